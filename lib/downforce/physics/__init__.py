@@ -1,0 +1,1 @@
+"""Plain formulas in SI: numbers in, numbers out. Imports numpy only."""

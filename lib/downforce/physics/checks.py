@@ -1,0 +1,130 @@
+"""Refusals in plain words: each check returns a float array or raises a sentence that names the value."""
+
+import numpy as np
+
+GRAVITY = 9.80665
+"""Standard gravity [m/s2], NIST SP 811 appendix B.8 (digits from memory, equal to scipy.constants.g)."""
+
+
+def finite(name, value):
+    """Value as a float array, refused when it is not made of finite numbers.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name of the parameter, used in the sentence.
+    value : float or array [any SI unit]
+        What the caller gave.
+
+    Returns
+    -------
+    array [same unit]
+        The value as numpy floats.
+
+    Raises
+    ------
+    TypeError
+        If the value carries units of its own or is not a number.
+    ValueError
+        If any element is NaN or infinite.
+    """
+    if hasattr(value, "magnitude") or hasattr(value, "units"):
+        raise TypeError(f"{name} carries units of its own; pass plain SI numbers instead.")
+    try:
+        array = np.asarray(value, dtype=float)
+    except (TypeError, ValueError) as problem:
+        raise TypeError(f"{name} must be a number or an array of numbers; got {value!r}.") from problem
+    _refuse(name, array, ~np.isfinite(array), "must be a finite number")
+    return array
+
+
+def positive(name, value):
+    """Value as a float array, refused when any element is zero or below.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name of the parameter, used in the sentence.
+    value : float or array [any SI unit]
+        What the caller gave.
+
+    Returns
+    -------
+    array [same unit]
+        The value as numpy floats.
+
+    Raises
+    ------
+    TypeError
+        As :func:`finite`.
+    ValueError
+        If any element is not finite or not above zero.
+    """
+    array = finite(name, value)
+    _refuse(name, array, array <= 0, "must be greater than zero")
+    return array
+
+
+def not_negative(name, value):
+    """Value as a float array, refused when any element is below zero.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name of the parameter, used in the sentence.
+    value : float or array [any SI unit]
+        What the caller gave.
+
+    Returns
+    -------
+    array [same unit]
+        The value as numpy floats.
+
+    Raises
+    ------
+    TypeError
+        As :func:`finite`.
+    ValueError
+        If any element is not finite or is negative.
+    """
+    array = finite(name, value)
+    _refuse(name, array, array < 0, "must not be negative")
+    return array
+
+
+def between(name, value, low, high):
+    """Value as a float array, refused when any element lies outside two limits.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name of the parameter, used in the sentence.
+    value : float or array [any SI unit]
+        What the caller gave.
+    low, high : float [same unit]
+        Limits, both allowed.
+
+    Returns
+    -------
+    array [same unit]
+        The value as numpy floats.
+
+    Raises
+    ------
+    TypeError
+        As :func:`finite`.
+    ValueError
+        If any element is not finite or lies outside the limits.
+    """
+    array = finite(name, value)
+    _refuse(name, array, (array < low) | (array > high), f"must lie between {low:g} and {high:g}")
+    return array
+
+
+def _refuse(name, array, bad, rule):
+    if not np.any(bad):
+        return
+    if array.ndim == 0:
+        raise ValueError(f"{name} {rule}; got {array:g}.")
+    first = tuple(int(i) for i in np.argwhere(bad)[0])
+    raise ValueError(f"{name} {rule}; got {array[first]:g} at index {first}.")

@@ -1,0 +1,1 @@
+"""The questions of the job, one module each. Returns data, draws nothing."""

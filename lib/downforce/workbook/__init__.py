@@ -1,0 +1,1 @@
+"""What a person sees: figures, drawings, panels, exercises, and one lesson module for each notebook."""
