@@ -1,0 +1,150 @@
+"""A kept figure that redraws only what moves, and gives its picture as PNG bytes.
+
+Making a figure anew for each slider step costs several times what this costs, and
+pyplot keeps a global "current figure" that a slider callback, which runs in a thread
+of its own, can take from another cell. So the figure is made once, on the Agg canvas,
+with no pyplot.
+"""
+
+from __future__ import annotations
+
+import threading
+from io import BytesIO
+from typing import Any, Protocol
+
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from PIL import Image
+
+DOTS_PER_INCH = 144
+SCREEN_PER_INCH = 96
+
+# matplotlib shares font caches between figures, and panels may be moved from two threads.
+_DRAWING = threading.RLock()
+
+
+class Drawing(Protocol):
+    """What a lesson gives to a panel to draw with.
+
+    `setup` makes everything once, with fixed axis limits, and returns the list of
+    artists that will move. `update` sets the data of those artists from a result and
+    returns nothing. A drawing whose fixed part depends on a choice (say the unit on an
+    axis) also has ``fixed(result)``, which returns a value that changes when the fixed
+    part must be drawn again; `update` then sets those labels or limits.
+    """
+
+    def setup(self, figure: Any) -> list[Any]:
+        """Make all artists and return those that move.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure of the panel's size.
+
+        Returns
+        -------
+        list [-]
+            The artists that `update` moves.
+        """
+        ...
+
+    def update(self, result: Any) -> None:
+        """Set the moving artists from a result.
+
+        Parameters
+        ----------
+        result : object [-]
+            What `compute` returned.
+        """
+        ...
+
+
+class Canvas:
+    """The kept figure of one drawing.
+
+    Parameters
+    ----------
+    drawing : Drawing [-]
+        Object with `setup` and `update`.
+    size : pair of float [in]
+        Width and height on the screen, in inches of 96 pixels.
+    """
+
+    def __init__(self, drawing: Drawing, size: tuple[float, float]) -> None:
+        self.size = size
+        self._drawing = drawing
+        self._figure = Figure(figsize=size, dpi=DOTS_PER_INCH, layout="constrained", facecolor="white")
+        self._agg = FigureCanvasAgg(self._figure)
+        with _DRAWING:
+            moving = list(drawing.setup(self._figure) or [])
+        if not moving:
+            raise ValueError("setup() must return the list of artists that move; it returned none")
+        self._moving = sorted(moving, key=lambda artist: artist.get_zorder())
+        self._background: Any = None
+        self._fixed: Any = None
+
+    @property
+    def screen_size(self) -> tuple[int, int]:
+        """Width and height on the screen, in pixels of 1/96 inch."""
+        return tuple(round(side * SCREEN_PER_INCH) for side in self.size)
+
+    def show(self, result: Any) -> None:
+        """Draw a result.
+
+        Parameters
+        ----------
+        result : object [-]
+            What `compute` returned.
+        """
+        fixed_part = getattr(self._drawing, "fixed", None)
+        with _DRAWING:
+            self._drawing.update(result)
+            fixed = fixed_part(result) if fixed_part else None
+            if self._background is None or fixed != self._fixed:
+                self._draw_background()
+                self._fixed = fixed
+            self._agg.restore_region(self._background)
+            renderer = self._agg.get_renderer()
+            for artist in self._moving:
+                artist.draw(renderer)
+
+    def _draw_background(self) -> None:
+        # The layout is found once, with the moving artists in place, so that nothing shifts later.
+        if self._background is None:
+            self._agg.draw()
+            self._figure.set_layout_engine("none")
+        for artist in self._moving:
+            artist.set_animated(True)
+        self._agg.draw()
+        self._background = self._agg.copy_from_bbox(self._figure.bbox)
+
+    def _image(self) -> Any:
+        with _DRAWING:
+            pixels = self._agg.buffer_rgba()
+            height, width = pixels.shape[:2]
+            return Image.frombuffer("RGBA", (width, height), pixels, "raw", "RGBA", 0, 1).convert("RGB")
+
+    def png(self) -> bytes:
+        """Picture as it is now, packed fast for the live view.
+
+        Returns
+        -------
+        bytes [-]
+            A PNG file.
+        """
+        file = BytesIO()
+        self._image().save(file, "PNG", compress_level=1)
+        return file.getvalue()
+
+    def still_png(self) -> bytes:
+        """Picture as it is now in 256 colours, packed small for a stored notebook.
+
+        Returns
+        -------
+        bytes [-]
+            A PNG file.
+        """
+        file = BytesIO()
+        small = self._image().quantize(256, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+        small.save(file, "PNG", optimize=True)
+        return file.getvalue()

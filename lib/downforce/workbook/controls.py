@@ -1,0 +1,276 @@
+"""The controls of a panel: a slider with its unit and step, a choice, a tick box.
+
+They are plain descriptions. A panel turns them into widgets, so a test can read
+their ends without a browser.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from ipywidgets import Checkbox, Dropdown, FloatSlider, Layout
+
+LABEL_WIDTH = "230px"
+
+
+def _wide() -> tuple[Layout, dict[str, str]]:
+    return Layout(width="100%"), {"description_width": LABEL_WIDTH}
+
+
+@dataclass(frozen=True)
+class Slider:
+    """A number that moves in steps a real machine has; it may also be typed.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name under which `compute` receives the value.
+    label : str [-]
+        Words beside the slider, without the unit.
+    value : float [-]
+        Start value, in `unit`.
+    low, high : float [-]
+        Ends, in `unit`.
+    step : float [-]
+        Step of the arrow keys, in `unit`.
+    unit : str [-]
+        Unit as it is printed; empty for a pure number.
+
+    Raises
+    ------
+    ValueError
+        If the ends, the step or the start value do not fit together.
+    """
+
+    name: str
+    label: str
+    value: float
+    low: float
+    high: float
+    step: float
+    unit: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.low < self.high:
+            raise ValueError(f"slider {self.name}: low {self.low} must be less than high {self.high}")
+        if not 0 < self.step <= self.high - self.low:
+            raise ValueError(f"slider {self.name}: step {self.step} must be over 0 and fit between the ends")
+        self.check(self.value)
+
+    @property
+    def ends(self) -> tuple[Any, ...]:
+        """The values that a sweep of the corners visits."""
+        return (self.low, self.high)
+
+    @property
+    def decimals(self) -> int:
+        """Digits after the point that the step needs."""
+        text = f"{self.step:.6f}".rstrip("0")
+        return len(text.partition(".")[2])
+
+    def check(self, value: Any) -> None:
+        """Refuse a value that the slider cannot take.
+
+        Parameters
+        ----------
+        value : float [-]
+            Value to check, in the slider's unit.
+
+        Raises
+        ------
+        ValueError
+            If the value is outside the ends.
+        """
+        if not self.low <= value <= self.high:
+            raise ValueError(
+                f"{self.name} = {value} is outside {self.low} to {self.high} {self.unit}".rstrip()
+            )
+
+    def read(self, raw: Any) -> float:
+        """Value for `compute`: the widget's number without floating-point dust.
+
+        Parameters
+        ----------
+        raw : float [-]
+            The widget's value.
+
+        Returns
+        -------
+        float [-]
+            The value, in the slider's unit.
+        """
+        return round(float(raw), 9)
+
+    def widget(self) -> Any:
+        """Make the ipywidgets slider.
+
+        Returns
+        -------
+        ipywidgets widget [-]
+            A new slider at the start value.
+        """
+        layout, style = _wide()
+        label = f"{self.label} ({self.unit})" if self.unit else self.label
+        return FloatSlider(
+            value=self.value,
+            min=self.low,
+            max=self.high,
+            step=self.step,
+            description=label,
+            readout_format=f".{self.decimals}f",
+            layout=layout,
+            style=style,
+        )
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One of a few named options.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name under which `compute` receives the value.
+    label : str [-]
+        Words beside the list.
+    options : sequence of str or of (str, object) [-]
+        What can be chosen: the words, or pairs of the words and the value they stand for.
+    value : object or None [-]
+        Start value; the first option if None.
+
+    Raises
+    ------
+    ValueError
+        If there are fewer than two options or the start value is none of them.
+    """
+
+    name: str
+    label: str
+    options: Any
+    value: Any = None
+
+    def __post_init__(self) -> None:
+        options = tuple(option if isinstance(option, tuple) else (option, option) for option in self.options)
+        if len(options) < 2:
+            raise ValueError(f"choice {self.name}: give at least two options")
+        object.__setattr__(self, "options", options)
+        if self.value is None:
+            object.__setattr__(self, "value", options[0][1])
+        self.check(self.value)
+
+    @property
+    def ends(self) -> tuple[Any, ...]:
+        """The values that a sweep of the corners visits: every option."""
+        return tuple(value for _, value in self.options)
+
+    def check(self, value: Any) -> None:
+        """Refuse a value that is no option.
+
+        Parameters
+        ----------
+        value : object [-]
+            Value to check.
+
+        Raises
+        ------
+        ValueError
+            If the value is none of the options.
+        """
+        if not any(value is known or value == known for known in self.ends):
+            words = ", ".join(str(label) for label, _ in self.options)
+            raise ValueError(f"{self.name} = {value!r} is no option; there are: {words}")
+
+    def read(self, raw: Any) -> Any:
+        """Value for `compute`.
+
+        Parameters
+        ----------
+        raw : object [-]
+            The widget's value.
+
+        Returns
+        -------
+        object [-]
+            The same value.
+        """
+        return raw
+
+    def widget(self) -> Any:
+        """Make the ipywidgets list.
+
+        Returns
+        -------
+        ipywidgets widget [-]
+            A new list at the start value.
+        """
+        layout, style = _wide()
+        return Dropdown(
+            options=self.options, value=self.value, description=self.label, layout=layout, style=style
+        )
+
+
+@dataclass(frozen=True)
+class Check:
+    """A tick box.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name under which `compute` receives True or False.
+    label : str [-]
+        Words beside the box.
+    value : bool [-]
+        Start value.
+    """
+
+    name: str
+    label: str
+    value: bool = False
+
+    @property
+    def ends(self) -> tuple[Any, ...]:
+        """The values that a sweep of the corners visits."""
+        return (False, True)
+
+    def check(self, value: Any) -> None:
+        """Refuse a value that is neither True nor False.
+
+        Parameters
+        ----------
+        value : bool [-]
+            Value to check.
+
+        Raises
+        ------
+        ValueError
+            If the value is not a bool.
+        """
+        if not isinstance(value, bool):
+            raise ValueError(f"{self.name} = {value!r} must be True or False")
+
+    def read(self, raw: Any) -> bool:
+        """Value for `compute`.
+
+        Parameters
+        ----------
+        raw : bool [-]
+            The widget's value.
+
+        Returns
+        -------
+        bool [-]
+            The same value.
+        """
+        return bool(raw)
+
+    def widget(self) -> Any:
+        """Make the ipywidgets tick box.
+
+        Returns
+        -------
+        ipywidgets widget [-]
+            A new box at the start value.
+        """
+        layout, style = _wide()
+        return Checkbox(value=self.value, description=self.label, layout=layout, style=style)

@@ -1,0 +1,282 @@
+"""One panel: controls, a picture that moves with them, and a sentence that says what it shows.
+
+Every interactive picture of the workbooks is a `Panel`, so that all behave alike: fixed
+size, fixed axes, a Reset button, numbers that may be typed, alternative text, a sentence
+written from the same result as the picture, and errors that can be seen.
+
+A lesson gives four things: the controls, a drawing, and functions that compute a result
+and put it into words.
+
+>>> from downforce.workbook import style
+>>> from downforce.workbook.controls import Slider
+>>> class Curve:
+...     def setup(self, figure):
+...         axes = style.dress(figure.add_subplot(), "Load", "Travel (mm)", "Load (N)", (0, 100), (0, 2000))
+...         (self.dot,) = axes.plot([], [], **style.dot("spring"))
+...         return [self.dot]
+...
+...     def update(self, result):
+...         self.dot.set_data([result["travel"]], [result["load"]])
+>>> panel = Panel(
+...     controls=[Slider("travel", "Travel", value=40, low=0, high=100, step=5, unit="mm")],
+...     compute=lambda travel: {"travel": travel, "load": 20.0 * travel},
+...     drawing=Curve(),
+...     sentence=lambda result: f"The load is {style.quantity(result['load'], 'N', decimals=0)}.",
+...     alt=lambda result: style.alt_text("Chart", "load against travel", f"now {result['load']:.0f} N"),
+... )
+>>> panel.set(travel=45)
+>>> print(panel.sentence.replace("\\N{NO-BREAK SPACE}", " "))
+The load is 900 N.
+>>> [corner["travel"] for corner in panel.corners()]
+[0, 100]
+"""
+
+from __future__ import annotations
+
+import base64
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from html import escape
+from itertools import product
+from typing import Any
+
+from ipywidgets import HTML, Button, Layout, VBox
+
+from downforce.workbook.accessible import Namer
+from downforce.workbook.canvas import Canvas, Drawing
+from downforce.workbook.style import WARNING, WIDE
+
+
+def _data_uri(png: bytes) -> str:
+    return "data:image/png;base64," + base64.b64encode(png).decode("ascii")
+
+
+class Panel:
+    """Controls, a picture and a sentence, kept in step.
+
+    Make it as the last line of a cell to show it.
+
+    Parameters
+    ----------
+    controls : sequence of Slider, Choice or Check [-]
+        Two to five, in the order geometry, part, field, view.
+    compute : callable [-]
+        Takes every control's value by name (in the control's unit) and returns a result.
+        A ValueError it raises is shown in the panel as a sentence.
+    drawing : Drawing [-]
+        Has ``setup(figure)``, which makes all artists and returns the list of those that
+        move, and ``update(result)``, which sets their data. See `downforce.workbook.canvas.Drawing`.
+    sentence : callable [-]
+        Takes the result and returns one or two plain sentences.
+    alt : callable [-]
+        Takes the result and returns the picture's alternative text.
+    title : str [-]
+        Name of the panel for a screen reader.
+    size : pair of float [in]
+        Width and height of the picture, such as `style.WIDE` or `style.TALL`.
+    slow : bool [-]
+        True if `compute` takes over 0.3 s: the panel then says that it is working.
+
+    Raises
+    ------
+    ValueError
+        If two controls share a name, or `compute` refuses the start values.
+    """
+
+    def __init__(
+        self,
+        controls: Sequence[Any],
+        compute: Callable[..., Any],
+        drawing: Drawing,
+        sentence: Callable[[Any], str],
+        alt: Callable[[Any], str],
+        title: str = "Panel",
+        size: tuple[float, float] = WIDE,
+        slow: bool = False,
+    ) -> None:
+        self.controls = {control.name: control for control in controls}
+        if len(self.controls) != len(controls) or not controls:
+            raise ValueError("a panel needs at least one control, and each control its own name")
+        self._compute = compute
+        self._write_sentence = sentence
+        self._write_alt = alt
+        self._slow = slow
+        self._canvas = Canvas(drawing, size)
+        # JupyterLab moves sliders in a thread of its own; one refresh runs at a time.
+        self._lock = threading.RLock()
+        self._held = False
+        self._title = title
+        self._sentence = self._alt = ""
+        self._result: Any = None
+        self._build()
+        self._refresh()
+
+    # --- what a lesson and a test read -------------------------------------------------
+
+    @property
+    def values(self) -> dict[str, Any]:
+        """Present value of each control, by name, as `compute` receives it."""
+        return {name: self.controls[name].read(widget.value) for name, widget in self._widgets.items()}
+
+    @property
+    def result(self) -> Any:
+        """What `compute` returned last."""
+        return self._result
+
+    @property
+    def sentence(self) -> str:
+        """The sentence that stands under the picture now."""
+        return self._sentence
+
+    @property
+    def alt(self) -> str:
+        """The picture's alternative text now."""
+        return self._alt
+
+    @property
+    def widget(self) -> Any:
+        """The live view, an ipywidgets box."""
+        return self._box
+
+    def picture_png(self) -> bytes:
+        """The picture as it is now.
+
+        Returns
+        -------
+        bytes [-]
+            A PNG file.
+        """
+        return self._canvas.png()
+
+    def set(self, **values: Any) -> None:
+        """Move controls as a hand would, then compute and draw once.
+
+        Parameters
+        ----------
+        **values : object [-]
+            New values by control name, in the control's unit.
+
+        Raises
+        ------
+        ValueError
+            If there is no such control, the value is outside its ends, or `compute` refuses it.
+        """
+        for name, value in values.items():
+            if name not in self.controls:
+                raise ValueError(f"there is no control {name!r}; there are: {', '.join(self.controls)}")
+            self.controls[name].check(value)
+        self._hold_and_set(values)
+
+    def reset(self) -> None:
+        """Put every control back to its start value."""
+        self._hold_and_set({name: control.value for name, control in self.controls.items()})
+
+    def corners(self) -> Iterator[dict[str, Any]]:
+        """Every combination of slider ends, options and tick-box states.
+
+        Returns
+        -------
+        iterator of dict [-]
+            Values to give to `set`.
+        """
+        names = list(self.controls)
+        for ends in product(*(self.controls[name].ends for name in names)):
+            yield dict(zip(names, ends, strict=True))
+
+    # --- how it works ------------------------------------------------------------------
+
+    def _build(self) -> None:
+        self._widgets = {name: control.widget() for name, control in self.controls.items()}
+        self._reset_button = Button(description="Reset", tooltip="Put every control back to its start value")
+        self._picture = HTML()
+        self._words = HTML()
+        self._words.add_class("downforce-words")
+        width = self._canvas.screen_size[0]
+        sliders = sum(hasattr(control, "step") for control in self.controls.values())
+        self._box = VBox(
+            [
+                *self._widgets.values(),
+                self._reset_button,
+                self._picture,
+                self._words,
+                Namer(title=self._title, sliders=sliders, layout=Layout(height="0", margin="0")),
+            ],
+            layout=Layout(width="100%", max_width=f"{width}px", overflow="hidden"),
+        )
+        self._box.add_class("downforce-panel")
+        for widget in self._widgets.values():
+            widget.observe(self._on_change, names="value")
+        self._reset_button.on_click(lambda _button: self.reset())
+
+    def _hold_and_set(self, values: dict[str, Any]) -> None:
+        with self._lock:
+            self._held = True
+            try:
+                for name, value in values.items():
+                    self._widgets[name].value = value
+            finally:
+                self._held = False
+            self._on_change(None)
+
+    def _on_change(self, _change: Any) -> None:
+        if not self._held:
+            self._refresh()
+
+    def _refresh(self) -> None:
+        with self._lock:
+            if self._slow and self._sentence:
+                self._words.value = self._words_html("Working on the new values …", "busy")
+            try:
+                # Read the controls inside the lock: after a wait, the newest value is the one to show.
+                result = self._compute(**self.values)
+                self._canvas.show(result)
+                sentence, alt = self._write_sentence(result), self._write_alt(result)
+            except Exception as problem:
+                # JupyterLab hides errors of a callback, so the panel says it; tests need the raise.
+                self._show_problem(problem)
+                raise
+            self._result, self._sentence, self._alt = result, sentence, alt
+            self._picture.value = self._picture_html(_data_uri(self._canvas.png()), alt, "ready")
+            self._words.value = self._words_html(sentence, "ready")
+
+    def _show_problem(self, problem: Exception) -> None:
+        if isinstance(problem, ValueError):
+            text = f"No picture for these values: {problem}"
+        else:
+            text = f"This panel has a fault, please report it: {type(problem).__name__}: {problem}"
+        self._result, self._sentence, self._alt = None, text, text
+        # An old picture beside new values would be a lie, so it is taken away; its room is kept.
+        self._picture.value = self._picture_html("", text, "error")
+        self._words.value = self._words_html(text, "error")
+
+    def _picture_html(self, source: str, alt: str, state: str) -> str:
+        width, height = self._canvas.screen_size
+        place = f"max-width:100%;aspect-ratio:{width}/{height}"
+        if not source:
+            return f'<div data-state="{state}" style="width:{width}px;{place}"></div>'
+        return (
+            f'<img class="downforce-picture" data-state="{state}" alt="{escape(alt)}" src="{source}" '
+            f'width="{width}" style="height:auto;{place}">'
+        )
+
+    def _words_html(self, text: str, state: str) -> str:
+        colour = f";color:{WARNING}" if state == "error" else ""
+        style = f"line-height:1.5;margin:0 0 8px;font-size:14px{colour}"
+        return f'<p class="downforce-sentence" data-state="{state}" style="{style}">{escape(text)}</p>'
+
+    def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
+        """Give the live view and, in the same output, a still for readers that run nothing."""
+        still = self._canvas.still_png()
+        width, height = self._canvas.screen_size
+        page = (
+            f'<figure style="margin:0"><img alt="{escape(self._alt)}" src="{_data_uri(still)}" '
+            f'width="{width}" style="max-width:100%;height:auto;aspect-ratio:{width}/{height}">'
+            f"<figcaption>{escape(self._sentence)}</figcaption></figure>"
+        )
+        live = self._box._repr_mimebundle_()
+        return {
+            **live,
+            "image/png": base64.b64encode(still).decode("ascii"),
+            "text/html": page,
+            "text/plain": self._sentence,
+        }
