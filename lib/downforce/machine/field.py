@@ -1,0 +1,260 @@
+"""What a field is: soil under the openers, wheel tracks, relief, terraces, speed and oil. Frozen, in SI."""
+
+from dataclasses import dataclass, field
+from typing import Annotated, Literal
+
+import numpy as np
+
+from downforce.machine.quantity import Number, Place, Quantity
+from downforce.physics.checks import positive
+
+
+@dataclass(frozen=True)
+class Soil:
+    """What the soil asks of one opener.
+
+    Attributes
+    ----------
+    reaction : float [N]
+        Vertical soil load on the disc at the reference depth.
+    reference_depth : float [m]
+        Depth the reaction was found at.
+    target_depth : float [m]
+        Depth the gauge wheel is set to.
+    exponent : float [-]
+        Power of depth in the reaction.
+    draft_ratio : float [-]
+        Draft over soil reaction at working speed.
+    """
+
+    reaction: float
+    reference_depth: float = 0.04
+    target_depth: float = 0.04
+    exponent: float = 1.0
+    draft_ratio: float = 0.6
+
+    @property
+    def target_reaction(self):
+        """Soil reaction at the target depth [N]."""
+        share = positive("target_depth", self.target_depth) / positive(
+            "reference_depth", self.reference_depth
+        )
+        return np.asarray(self.reaction, dtype=float) * share**self.exponent
+
+
+@dataclass(frozen=True)
+class FieldSoil:
+    """The soil as it stands in a field file.
+
+    Attributes
+    ----------
+    reaction : float [N]
+        Mean vertical soil load on a disc at the reference depth, outside tracks.
+    reference_depth : float [m]
+        Depth the reaction was found at.
+    exponent : float [-]
+        Power of depth in the reaction.
+    spread : float [N]
+        Standard deviation of the reaction from place to place.
+    draft_ratio : float [-]
+        Draft over soil reaction.
+    moisture : str [-]
+        "wet", "moist" or "dry", at seed depth.
+    length_along, length_across : float [m]
+        Distances over which the soil stays alike.
+    basis : str [-]
+        Where the reaction comes from: "dig", "reading" or "estimate".
+    """
+
+    reaction: Annotated[float, Quantity("force", 50.0, 6000.0)]
+    reference_depth: Annotated[float, Quantity("length", 0.005, 0.2)]
+    spread: Annotated[float, Quantity("force", 0.0, 3000.0)]
+    draft_ratio: Annotated[float, Number(0.0, 3.0)]
+    moisture: Literal["wet", "moist", "dry"]
+    basis: Literal["dig", "reading", "estimate"]
+    exponent: Annotated[float, Number(0.2, 3.0)] = 1.0
+    length_along: Annotated[float, Quantity("length", 0.1, 500.0)] = 5.0
+    length_across: Annotated[float, Quantity("length", 0.05, 500.0)] = 1.5
+
+
+@dataclass(frozen=True)
+class Tracks:
+    """Wheel tracks: soil stronger and lower. Give positions and width, or row numbers.
+
+    Attributes
+    ----------
+    factor : float [-]
+        Soil reaction in the track over that outside.
+    depth : float [m]
+        How much lower the track lies.
+    positions : tuple of floats [m]
+        Middle of each track, right of the drill's middle.
+    width : float [m]
+        Of each track.
+    rows : tuple of ints [-]
+        Row numbers from the left, first is 1; used instead of positions.
+    """
+
+    factor: Annotated[float, Number(0.5, 5.0)]
+    depth: Annotated[float, Quantity("length", 0.0, 0.3)]
+    positions: tuple[Place, ...] = ()
+    width: Annotated[float, Quantity("length", 0.05, 2.0)] = 0.5
+    rows: tuple[Annotated[int, Number(1, 200)], ...] = ()
+
+
+@dataclass(frozen=True)
+class Relief:
+    """Random unevenness of the ground by ISO 8608.
+
+    Attributes
+    ----------
+    roughness_class : str, optional [-]
+        "A" to "H".
+    density : float, optional [m3]
+        Measured displacement density at 0.1 cycle per metre; used instead of a class.
+    exponent : float [-]
+        Fall of the density with spatial frequency.
+    """
+
+    roughness_class: Literal["A", "B", "C", "D", "E", "F", "G", "H"] | None = None
+    density: Annotated[float, Quantity("displacement density", 1e-7, 1.0)] | None = None
+    exponent: Annotated[float, Number(1.1, 4.0)] = 2.0
+
+
+@dataclass(frozen=True)
+class Terrace:
+    """Terraces across the way of the drill.
+
+    Attributes
+    ----------
+    kind : str [-]
+        "broad-base", "grassed back slope" or "narrow base".
+    ridge_height : float [m]
+        From channel to crest.
+    front_slope, back_slope : float [-]
+        Run for one metre of rise.
+    crossing_angle : float [rad]
+        Between the way of the drill and the terrace; a right angle is straight over.
+    spacing : float [m]
+        From ridge to ridge.
+    crest_radius : float [m]
+        Rounding of crest and channel.
+    """
+
+    kind: Literal["broad-base", "grassed back slope", "narrow base"]
+    ridge_height: Annotated[float, Quantity("length", 0.05, 1.5)]
+    front_slope: Annotated[float, Number(1.0, 30.0)]
+    back_slope: Annotated[float, Number(1.0, 30.0)]
+    crossing_angle: Annotated[float, Quantity("angle", 0.0, np.pi / 2)]
+    spacing: Annotated[float, Quantity("length", 5.0, 500.0)]
+    crest_radius: Annotated[float, Quantity("length", 0.5, 200.0)] = 15.0
+
+
+@dataclass(frozen=True)
+class Aim:
+    """What the grower wants and will not have.
+
+    Attributes
+    ----------
+    gauge_wheel_load : float [N]
+        Wanted on the mean row.
+    least_load : float [N]
+        A row with less counts as light.
+    heavy_load : float [N]
+        A row with more counts as heavy.
+    share_in : float [-]
+        Share of rows that must have the least load.
+    headroom : float [-]
+        Share of the lift limit kept in hand.
+    """
+
+    gauge_wheel_load: Annotated[float, Quantity("force", 0.0, 2000.0)] = 300.0
+    least_load: Annotated[float, Quantity("force", 0.0, 2000.0)] = 150.0
+    heavy_load: Annotated[float, Quantity("force", 100.0, 5000.0)] = 890.0
+    share_in: Annotated[float, Quantity("share", 0.5, 0.999)] = 0.95
+    headroom: Annotated[float, Quantity("share", 0.0, 0.5)] = 0.15
+
+
+@dataclass(frozen=True)
+class Field:
+    """A field on one day.
+
+    Attributes
+    ----------
+    describes : str [-]
+        "field".
+    name : str [-]
+        Shown on every page.
+    target_depth : float [m]
+        Depth the gauge wheels are set to.
+    speed : float [m/s]
+        Of work.
+    soil : FieldSoil [-]
+        What the soil asks.
+    oil_temperature : float [K]
+        In the lines on the drill.
+    height_spread : float [m]
+        Standard deviation of opener travel, a guess for use before the ground itself is described.
+    tracks : Tracks, optional [-]
+        Wheel tracks.
+    relief : Relief, optional [-]
+        Random unevenness.
+    terrace : Terrace, optional [-]
+        Terraces.
+    aim : Aim [-]
+        What the grower wants.
+    note : str [-]
+        Free words.
+    """
+
+    describes: Literal["field"]
+    name: str
+    target_depth: Annotated[float, Quantity("length", 0.005, 0.15)]
+    speed: Annotated[float, Quantity("speed", 0.3, 8.0)]
+    soil: FieldSoil
+    oil_temperature: Annotated[float, Quantity("temperature", 233.15, 373.15)]
+    height_spread: Annotated[float, Quantity("length", 0.0, 0.3)]
+    tracks: Tracks | None = None
+    relief: Relief | None = None
+    terrace: Terrace | None = None
+    aim: Aim = field(default_factory=Aim)
+    note: str = ""
+
+    @property
+    def opener_soil(self):
+        """The mean soil as one opener meets it outside tracks [Soil]."""
+        soil = self.soil
+        return Soil(soil.reaction, soil.reference_depth, self.target_depth, soil.exponent, soil.draft_ratio)
+
+    @property
+    def track_soil(self):
+        """The mean soil in a wheel track, or the ordinary soil where there is none [Soil]."""
+        factor = self.tracks.factor if self.tracks else 1.0
+        soil = self.soil
+        return Soil(
+            soil.reaction * factor, soil.reference_depth, self.target_depth, soil.exponent, soil.draft_ratio
+        )
+
+    def rows_in_tracks(self, drill):
+        """Which rows of a drill run in wheel tracks.
+
+        Parameters
+        ----------
+        drill : Drill [-]
+            The drill.
+
+        Returns
+        -------
+        array of bool, shape (rows,) [-]
+            True in a track.
+        """
+        rows = np.zeros(drill.row_count, dtype=bool)
+        if self.tracks is None:
+            return rows
+        if self.tracks.rows:
+            numbers = np.asarray(self.tracks.rows)
+            rows[numbers[numbers <= drill.row_count] - 1] = True
+            return rows
+        for middle in self.tracks.positions:
+            rows |= np.abs(drill.row_y - middle) <= self.tracks.width / 2
+        return rows

@@ -1,0 +1,165 @@
+"""Oil, tractor supply, valve, hoses and gauge of a drill. Frozen, in SI."""
+
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from downforce.machine.quantity import Place, Quantity
+
+
+@dataclass(frozen=True)
+class Oil:
+    """The tractor's oil.
+
+    Attributes
+    ----------
+    viscosity_40, viscosity_100 : float [m2/s]
+        Kinematic viscosity at 40 and 100 degrees Celsius.
+    density : float [kg/m3]
+        At 15 degrees Celsius.
+    """
+
+    viscosity_40: Annotated[float, Quantity("viscosity", 5e-6, 500e-6)] = 46e-6
+    viscosity_100: Annotated[float, Quantity("viscosity", 2e-6, 60e-6)] = 6.8e-6
+    density: Annotated[float, Quantity("density", 780.0, 1000.0)] = 870.0
+
+
+@dataclass(frozen=True)
+class Supply:
+    """What the tractor gives and takes back.
+
+    Attributes
+    ----------
+    kind : str [-]
+        "remote, load sensing", "remote, constant flow", "power beyond" or "fan line".
+    max_pressure : float [Pa]
+        Highest gauge pressure of the outlet.
+    flow : float [m3/s]
+        Flow this circuit may use.
+    return_pressure : float [Pa]
+        Back-pressure of the return.
+    oil_available : float [m3]
+        Oil the tractor may lend.
+    standby_margin : float [Pa]
+        Load-sensing margin of the pump over the load.
+    """
+
+    kind: Literal["remote, load sensing", "remote, constant flow", "power beyond", "fan line"]
+    max_pressure: Annotated[float, Quantity("pressure", 50e5, 350e5)]
+    flow: Annotated[float, Quantity("flow", 1e-5, 5e-3)]
+    return_pressure: Annotated[float, Quantity("pressure", 0.0, 50e5)]
+    oil_available: Annotated[float, Quantity("volume", 1e-3, 0.3)] = 0.03
+    standby_margin: Annotated[float, Quantity("pressure", 0.0, 50e5)] = 20e5
+
+
+@dataclass(frozen=True)
+class Valve:
+    """What sets the pressure on the drill.
+
+    Attributes
+    ----------
+    kind : str [-]
+        "reducing-relieving" or "reducing".
+    min_pressure, max_pressure : float [Pa]
+        Range it can be set to.
+    band : float [Pa]
+        Between giving and taking back.
+    droop : float [Pa]
+        Fall of pressure at the rated flow.
+    rated_flow : float [m3/s]
+        Flow the droop is stated at.
+    relief_pressure : float [Pa]
+        Setting of the relief valve that protects cylinders and hoses.
+    """
+
+    kind: Literal["reducing-relieving", "reducing"]
+    min_pressure: Annotated[float, Quantity("pressure", 0.0, 100e5)]
+    max_pressure: Annotated[float, Quantity("pressure", 20e5, 350e5)]
+    band: Annotated[float, Quantity("pressure", 0.0, 40e5)]
+    droop: Annotated[float, Quantity("pressure", 0.0, 40e5)]
+    rated_flow: Annotated[float, Quantity("flow", 1e-5, 5e-3)]
+    relief_pressure: Annotated[float, Quantity("pressure", 20e5, 350e5)]
+
+
+@dataclass(frozen=True)
+class Header:
+    """The line along the frame that all rows drink from.
+
+    Attributes
+    ----------
+    bore : float [m]
+        Inside diameter.
+    feeds_y : tuple of floats [m]
+        Where valves feed it, right of the middle.
+    rated_pressure : float [Pa]
+        Working pressure of hose and fittings.
+    extra_length : float [m]
+        Slack and loops at each hinge.
+    """
+
+    bore: Annotated[float, Quantity("length", 0.003, 0.06)]
+    feeds_y: tuple[Place, ...]
+    rated_pressure: Annotated[float, Quantity("pressure", 50e5, 500e5)] = 215e5
+    extra_length: Annotated[float, Quantity("length", 0.0, 3.0)] = 0.5
+
+
+@dataclass(frozen=True)
+class Drop:
+    """The hose from the header to one cylinder.
+
+    Attributes
+    ----------
+    bore : float [m]
+        Inside diameter.
+    length : float [m]
+        Of the hose.
+    rated_pressure : float [Pa]
+        Working pressure of hose and fittings.
+    """
+
+    bore: Annotated[float, Quantity("length", 0.002, 0.03)]
+    length: Annotated[float, Quantity("length", 0.1, 8.0)]
+    rated_pressure: Annotated[float, Quantity("pressure", 50e5, 500e5)] = 330e5
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """What the operator sets by.
+
+    Attributes
+    ----------
+    full_scale : float [Pa]
+        End of the dial.
+    accuracy : float [-]
+        Largest error as a share of full scale.
+    """
+
+    full_scale: Annotated[float, Quantity("pressure", 20e5, 600e5)]
+    accuracy: Annotated[float, Quantity("share", 0.0, 0.1)] = 0.016
+
+
+@dataclass(frozen=True)
+class Hydraulics:
+    """Everything between the tractor and the cylinders.
+
+    Attributes
+    ----------
+    oil : Oil [-]
+        The tractor's oil.
+    supply : Supply [-]
+        What the tractor gives.
+    valve : Valve [-]
+        What sets the pressure.
+    header : Header [-]
+        The line along the frame.
+    drop : Drop [-]
+        The hose to each row.
+    gauge : Gauge [-]
+        What the operator reads.
+    """
+
+    oil: Oil
+    supply: Supply
+    valve: Valve
+    header: Header
+    drop: Drop
+    gauge: Gauge

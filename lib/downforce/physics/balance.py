@@ -1,0 +1,221 @@
+"""Balance of one opener: what the soil, the gauge wheel and the frame carry, and in which regime.
+
+All loads are brought to the disc by virtual work, so one line serves every linkage:
+push + weight share = soil reaction + draft share + closing share + gauge-wheel share.
+When the gauge wheel would have to pull, the opener is not at depth and the depth is
+solved instead; when a travel stop is reached the frame carries the difference.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.physics.checks import between, finite, not_negative, positive
+
+REGIMES = ("at depth", "not at depth", "on the upper stop", "on the lower stop", "out of the ground")
+"""Names of the regime codes 0 to 4."""
+
+AT_DEPTH, NOT_AT_DEPTH, UPPER_STOP, LOWER_STOP, OUT = range(5)
+
+
+@dataclass(frozen=True)
+class OpenerBalance:
+    """Loads of an opener in balance; every array has the shape of the broadcast inputs.
+
+    Attributes
+    ----------
+    travel : array [m]
+        Travel of the disc itself: that of the ground, plus what is missing in depth, within the stops.
+    depth : array [m]
+        How deep the disc runs.
+    down_force : array [N]
+        What the actuator gives at the disc.
+    soil_reaction : array [N]
+        Vertical soil load on the disc.
+    draft : array [N]
+        Horizontal soil load on the disc.
+    gauge_wheel_load : array [N]
+        What is left on the gauge wheel; at least this much on the upper stop.
+    closing_wheel_load : array [N]
+        What the closing wheel carries.
+    frame_load : array [N]
+        What the opener takes from the frame; at least this much on the upper stop.
+    regime : array of int [-]
+        Index into REGIMES.
+    """
+
+    travel: np.ndarray
+    depth: np.ndarray
+    down_force: np.ndarray
+    soil_reaction: np.ndarray
+    draft: np.ndarray
+    gauge_wheel_load: np.ndarray
+    closing_wheel_load: np.ndarray
+    frame_load: np.ndarray
+    regime: np.ndarray
+
+
+def balance_opener(
+    ground_travel,
+    push,
+    shares,
+    weight,
+    closing_load,
+    target_reaction,
+    exponent,
+    target_depth,
+    draft_ratio,
+    lowest_travel,
+    highest_travel,
+):
+    """Balance of an opener over ground of given height relative to the frame.
+
+    Parameters
+    ----------
+    ground_travel : array [m]
+        Travel the disc has when it runs at its target depth.
+    push : callable [N]
+        push(travel, pick) -> down force at the disc; pick selects the elements asked for.
+    shares : callable [-]
+        shares(travel, ground_travel) -> weight, closing, gauge and draft share at the disc.
+    weight : float or array [N]
+        Weight of the opener, with its inertia if it is accelerated.
+    closing_load : float or array [N]
+        Load of the closing wheel's own spring.
+    target_reaction : float or array [N]
+        Soil reaction at the target depth.
+    exponent : float [-]
+        Power of depth in the soil reaction.
+    target_depth : float [m]
+        Depth the gauge wheel is set to.
+    draft_ratio : float or array [-]
+        Draft over soil reaction.
+    lowest_travel, highest_travel : float [m]
+        The travel stops.
+
+    Returns
+    -------
+    OpenerBalance [N, m]
+        Loads, depth and regime, element by element.
+
+    Raises
+    ------
+    ValueError
+        If a load is negative, the depth, exponent or stops make no sense.
+
+    Notes
+    -----
+    At depth: G = (push + w W - V - t H - c C) / g with H = draft_ratio V and shares w, t, c, g.
+    If G < 0: V(depth) (1 + draft_ratio t) = push + w W - c C is solved for the depth, at the travel
+    that goes with it. V(depth) = V_target (depth / target_depth)^exponent.
+
+    Range: quasi-static, or with inertia inside the weight; rigid arms; one disc on one arm.
+
+    Source: plane statics, derivation in Notes; regimes are common practice, no source.
+    """
+    exponent = float(positive("exponent", exponent))
+    target_depth = float(positive("target_depth", target_depth))
+    if not lowest_travel <= 0 <= highest_travel:
+        raise ValueError(
+            "The travel stops must lie on both sides of the working height: lowest_travel at or below 0, "
+            f"highest_travel at or above 0; got {lowest_travel:g} and {highest_travel:g} m."
+        )
+    given = np.broadcast_arrays(
+        finite("ground_travel", ground_travel),
+        finite("weight", weight),
+        not_negative("closing_load", closing_load),
+        not_negative("target_reaction", target_reaction),
+        between("draft_ratio", draft_ratio, 0.0, 10.0),
+    )
+    shape = given[0].shape
+    ground, weight, closing, target, ratio = (array.ravel() for array in given)
+    case = _Case(push, shares, weight, closing, target, ratio, exponent, target_depth, ground)
+
+    # The lower stop keeps the disc from following the ground all the way down.
+    deepest = np.clip(target_depth - np.maximum(0.0, lowest_travel - ground), 0.0, target_depth)
+    travel = np.clip(ground, lowest_travel, highest_travel)
+    surplus, gauge_share, down_force = case.surplus(deepest, travel, slice(None))
+
+    depth = deepest.copy()
+    regime = np.where(deepest < target_depth, LOWER_STOP, AT_DEPTH)
+    short = np.flatnonzero((surplus < 0) & (ground < highest_travel))
+    if short.size:
+        solved = case.depth_in_balance(short, deepest[short], highest_travel)
+        forced = target_depth + ground[short] - highest_travel
+        depth[short] = np.maximum(solved, forced)
+        regime[short] = np.where(forced > solved, UPPER_STOP, NOT_AT_DEPTH)
+        travel[short] = ground[short] + target_depth - depth[short]
+        down_force[short] = push(travel[short], short)
+    regime[ground >= highest_travel] = UPPER_STOP
+    out = depth <= 0
+    regime[out] = OUT
+
+    gauge = np.where(depth >= target_depth, np.maximum(surplus, 0.0) / gauge_share, 0.0)
+    reaction = case.reaction(depth, slice(None))
+    closing = np.where(out, 0.0, closing)
+    on_surface = np.flatnonzero(out & (travel > lowest_travel))
+    if on_surface.size:
+        closing[on_surface] = case.closing_in_balance(on_surface, travel, down_force)
+    results = (travel, depth, down_force, reaction, ratio * reaction, gauge, closing)
+    frame_load = reaction + gauge + closing - weight
+    return OpenerBalance(*(array.reshape(shape) for array in (*results, frame_load, regime)))
+
+
+@dataclass(frozen=True)
+class _Case:
+    """The inputs, flat, with the few sums that are needed more than once."""
+
+    push: object
+    shares: object
+    weight: np.ndarray
+    closing: np.ndarray
+    target: np.ndarray
+    ratio: np.ndarray
+    exponent: float
+    target_depth: float
+    ground: np.ndarray
+
+    def reaction(self, depth, pick):
+        share = np.maximum(depth, 0.0) / self.target_depth
+        return self.target[pick] * (share if self.exponent == 1.0 else share**self.exponent)
+
+    def surplus(self, depth, travel, pick):
+        """What push and weight leave after soil, draft and closing wheel, in newtons at the disc."""
+        weight_share, closing_share, gauge_share, draft_share = self.shares(travel, self.ground[pick])
+        down_force = self.push(travel, pick)
+        left = down_force + weight_share * self.weight[pick] - closing_share * self.closing[pick]
+        soil = self.reaction(depth, pick) * (1.0 + self.ratio[pick] * draft_share)
+        return left - soil, gauge_share, down_force
+
+    def depth_in_balance(self, pick, deepest, highest_travel, steps=60):
+        """Depth between the surface and `deepest` at which nothing is left over: bracketed secant."""
+
+        def left_over(depth, where):
+            travel = np.minimum(self.ground[where] + self.target_depth - depth, highest_travel)
+            return self.surplus(depth, travel, where)[0]
+
+        low, high = np.zeros_like(deepest), deepest.copy()
+        at_low, at_high = left_over(low, pick), left_over(high, pick)
+        depth = np.where(at_low <= 0, 0.0, high)
+        open_ = np.flatnonzero((at_low > 0) & (at_high < 0))
+        tolerance = 1e-9 * (1.0 + self.target[pick])
+        for _ in range(steps):
+            if not open_.size:
+                break
+            a, b, fa, fb = low[open_], high[open_], at_low[open_], at_high[open_]
+            guess = a + (b - a) * fa / (fa - fb)
+            value = left_over(guess, pick[open_])
+            below = value > 0
+            # Illinois: halve the value kept at an end that stays twice, so that both ends close in.
+            at_high[open_] = np.where(below, fb / 2, value)
+            at_low[open_] = np.where(below, value, fa / 2)
+            low[open_], high[open_] = np.where(below, guess, a), np.where(below, b, guess)
+            depth[open_] = guess
+            open_ = open_[np.abs(value) > tolerance[open_]]
+        return depth
+
+    def closing_in_balance(self, pick, travel, down_force):
+        """Load of a closing wheel that holds the disc up: all there is, since nothing else carries."""
+        weight_share, closing_share, _, _ = self.shares(travel[pick], self.ground[pick])
+        there = down_force[pick] + weight_share * self.weight[pick]
+        return np.clip(there / closing_share, 0.0, self.closing[pick])

@@ -1,0 +1,391 @@
+"""Where an opener and its actuator stand at every travel: trailing arm and parallel linkage, exact.
+
+Coordinates are those of one opener at its working height: x rearward from any chosen
+point of the frame, z up from the soil surface. Travel lifts the disc relative to the
+frame; the frame pins stay where they are.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.physics.checks import finite, positive
+
+MEMBERS = {"trailing arm": ("arm",), "parallel linkage": ("link", "opener")}
+"""The moving parts a pin can sit on, by kind of linkage."""
+
+
+@dataclass(frozen=True)
+class TrailingArm:
+    """One arm that swings about one pivot; everything on it turns with it.
+
+    Attributes
+    ----------
+    pivot : tuple of two floats [m]
+        Pivot on the frame, (x, z) at working height.
+    disc : tuple of two floats [m]
+        Disc axle, (x, z) at working height.
+    """
+
+    pivot: tuple[float, float]
+    disc: tuple[float, float]
+
+    def point(self, at_work, member, travel):
+        """Place of a pin that moves with the arm.
+
+        Parameters
+        ----------
+        at_work : tuple of two floats [m]
+            The pin's (x, z) at travel 0.
+        member : str [-]
+            "arm".
+        travel : float or array [m]
+            Height of the disc relative to the frame, up positive.
+
+        Returns
+        -------
+        tuple of two arrays [m]
+            x and z of the pin.
+
+        Raises
+        ------
+        ValueError
+            If the arm is too short to reach that travel.
+        """
+        _known(member, "trailing arm")
+        cosine, sine = self._turn(travel)
+        x, z = at_work[0] - self.pivot[0], at_work[1] - self.pivot[1]
+        return self.pivot[0] + x * cosine - z * sine, self.pivot[1] + x * sine + z * cosine
+
+    def motion(self, at_work, member, travel):
+        """How a pin moves for one metre of travel: (dx/d travel, dz/d travel).
+
+        Parameters
+        ----------
+        at_work : tuple of two floats [m]
+            The pin's (x, z) at travel 0.
+        member : str [-]
+            "arm".
+        travel : float or array [m]
+            Height of the disc relative to the frame, up positive.
+
+        Returns
+        -------
+        tuple of two arrays [-]
+            Rearward and upward motion of the pin per unit of travel.
+
+        Raises
+        ------
+        ValueError
+            If the arm is too short to reach that travel.
+        """
+        x, z = self.point(at_work, member, travel)
+        reach = self.point(self.disc, member, travel)[0] - self.pivot[0]
+        return -(z - self.pivot[1]) / reach, (x - self.pivot[0]) / reach
+
+    def draft_share(self, travel, draft_height=0.0):
+        """Newtons taken off the disc's push by one newton of draft.
+
+        Parameters
+        ----------
+        travel : float or array [m]
+            Height of the ground under the disc relative to the frame's working level.
+        draft_height : float [m]
+            Height of the line of draft above the soil surface; negative below it.
+
+        Returns
+        -------
+        array [-]
+            Height of the pivot above the line of draft over the reach of the disc.
+
+        Raises
+        ------
+        ValueError
+            If the arm is too short to reach that travel.
+        """
+        travel = finite("travel", travel)
+        reach = self.point(self.disc, "arm", travel)[0] - self.pivot[0]
+        return (self.pivot[1] - draft_height - travel) / reach
+
+    def _turn(self, travel):
+        x, z = self.disc[0] - self.pivot[0], self.disc[1] - self.pivot[1]
+        length = np.hypot(x, z)
+        height = z + finite("travel", travel)
+        _reachable(height, length)
+        reach = np.sqrt(length**2 - height**2) * np.sign(x)
+        return (reach * x + height * z) / length**2, (height * x - reach * z) / length**2
+
+
+@dataclass(frozen=True)
+class ParallelLinkage:
+    """Two equal, parallel links; the opener rises and falls without turning.
+
+    Attributes
+    ----------
+    lower_frame_pin : tuple of two floats [m]
+        Lower link's pin on the frame, (x, z) at working height.
+    lower_opener_pin : tuple of two floats [m]
+        Lower link's pin on the opener, (x, z) at working height.
+    upper_frame_pin : tuple of two floats [m]
+        Upper link's pin on the frame; the upper opener pin follows, as the links are parallel.
+    """
+
+    lower_frame_pin: tuple[float, float]
+    lower_opener_pin: tuple[float, float]
+    upper_frame_pin: tuple[float, float]
+
+    def point(self, at_work, member, travel):
+        """Place of a pin that moves with the lower link or with the opener.
+
+        Parameters
+        ----------
+        at_work : tuple of two floats [m]
+            The pin's (x, z) at travel 0.
+        member : str [-]
+            "link" or "opener".
+        travel : float or array [m]
+            Height of the disc relative to the frame, up positive.
+
+        Returns
+        -------
+        tuple of two arrays [m]
+            x and z of the pin.
+
+        Raises
+        ------
+        ValueError
+            If the links are too short to reach that travel.
+        """
+        _known(member, "parallel linkage")
+        reach, height = self._link(travel)
+        across, down = self._link(0.0)
+        if member == "opener":
+            return at_work[0] + reach - across, at_work[1] + height - down
+        length2 = across**2 + down**2
+        cosine = (reach * across + height * down) / length2
+        sine = (height * across - reach * down) / length2
+        x, z = at_work[0] - self.lower_frame_pin[0], at_work[1] - self.lower_frame_pin[1]
+        return (
+            self.lower_frame_pin[0] + x * cosine - z * sine,
+            self.lower_frame_pin[1] + x * sine + z * cosine,
+        )
+
+    def motion(self, at_work, member, travel):
+        """How a pin moves for one metre of travel: (dx/d travel, dz/d travel).
+
+        Parameters
+        ----------
+        at_work : tuple of two floats [m]
+            The pin's (x, z) at travel 0.
+        member : str [-]
+            "link" or "opener".
+        travel : float or array [m]
+            Height of the disc relative to the frame, up positive.
+
+        Returns
+        -------
+        tuple of two arrays [-]
+            Rearward and upward motion of the pin per unit of travel.
+
+        Raises
+        ------
+        ValueError
+            If the links are too short to reach that travel.
+        """
+        reach, height = self._link(travel)
+        if member == "opener":
+            return -height / reach, np.ones_like(reach)
+        x, z = self.point(at_work, member, travel)
+        return -(z - self.lower_frame_pin[1]) / reach, (x - self.lower_frame_pin[0]) / reach
+
+    def draft_share(self, travel, draft_height=0.0):
+        """Newtons taken off the disc's push by one newton of draft.
+
+        Parameters
+        ----------
+        travel : float or array [m]
+            Height of the ground under the disc relative to the frame's working level.
+        draft_height : float [m]
+            Without effect here: the opener does not turn. Kept so that both linkages answer alike.
+
+        Returns
+        -------
+        array [-]
+            Downward slope of the links, rearward: zero with level links.
+
+        Raises
+        ------
+        ValueError
+            If the links are too short to reach that travel.
+        """
+        reach, height = self._link(travel)
+        return -height / reach
+
+    def _link(self, travel):
+        x = self.lower_opener_pin[0] - self.lower_frame_pin[0]
+        z = self.lower_opener_pin[1] - self.lower_frame_pin[1]
+        length = np.hypot(x, z)
+        height = z + finite("travel", travel)
+        _reachable(height, length)
+        return np.sqrt(length**2 - height**2) * np.sign(x), height
+
+
+def actuator_length(linkage, frame_pin, moving_pin, member, travel):
+    """Pin-to-pin length of a spring or cylinder.
+
+    Parameters
+    ----------
+    linkage : TrailingArm or ParallelLinkage [-]
+        The opener's linkage.
+    frame_pin, moving_pin : tuple of two floats [m]
+        The actuator's pins, (x, z) at working height.
+    member : str [-]
+        The part the moving pin sits on: "arm", "link" or "opener".
+    travel : float or array [m]
+        Height of the disc relative to the frame, up positive.
+
+    Returns
+    -------
+    array [m]
+        Distance between the pins.
+
+    Raises
+    ------
+    ValueError
+        If the linkage cannot reach that travel.
+
+    Notes
+    -----
+    Range: any travel the linkage can reach; no small-angle shortcut.
+
+    Source: Pythagoras on pin coordinates.
+    """
+    x, z = linkage.point(moving_pin, member, travel)
+    return np.hypot(x - frame_pin[0], z - frame_pin[1])
+
+
+def leverage(linkage, frame_pin, moving_pin, member, travel):
+    """Newtons at the disc for one newton on the actuator.
+
+    Parameters
+    ----------
+    linkage : TrailingArm or ParallelLinkage [-]
+        The opener's linkage.
+    frame_pin, moving_pin : tuple of two floats [m]
+        The actuator's pins, (x, z) at working height.
+    member : str [-]
+        The part the moving pin sits on: "arm", "link" or "opener".
+    travel : float or array [m]
+        Height of the disc relative to the frame, up positive.
+
+    Returns
+    -------
+    array [-]
+        -d(actuator length)/d(travel); positive when a pushing actuator presses the disc down.
+
+    Raises
+    ------
+    ValueError
+        If the linkage cannot reach that travel, or the pins meet.
+
+    Notes
+    -----
+    Virtual work: the actuator pushes its pins apart, so a disc that rises shortens it.
+
+    Range: any travel the linkage can reach.
+
+    Source: principle of virtual work; derivation in Notes.
+    """
+    x, z = linkage.point(moving_pin, member, travel)
+    dx, dz = linkage.motion(moving_pin, member, travel)
+    across, up = x - frame_pin[0], z - frame_pin[1]
+    length = positive("distance between the actuator's pins", np.hypot(across, up))
+    return -(across * dx + up * dz) / length
+
+
+def moment_arm(linkage, frame_pin, moving_pin, member, travel):
+    """Perpendicular distance from an arm's pivot to the actuator's line.
+
+    Parameters
+    ----------
+    linkage : TrailingArm [-]
+        The opener's arm.
+    frame_pin, moving_pin : tuple of two floats [m]
+        The actuator's pins, (x, z) at working height.
+    member : str [-]
+        "arm".
+    travel : float or array [m]
+        Height of the disc relative to the frame, up positive.
+
+    Returns
+    -------
+    array [m]
+        The lever of a spring or cylinder; what is measured with a tape at right angles to the rod.
+
+    Raises
+    ------
+    ValueError
+        If the arm cannot reach that travel.
+
+    Notes
+    -----
+    Range: a trailing arm; a parallel linkage has no single pivot.
+
+    Source: plane geometry, cross product.
+    """
+    x, z = linkage.point(moving_pin, member, travel)
+    across, up = x - frame_pin[0], z - frame_pin[1]
+    fx, fz = frame_pin[0] - linkage.pivot[0], frame_pin[1] - linkage.pivot[1]
+    return np.abs(fx * up - fz * across) / np.hypot(across, up)
+
+
+def side_angle(linkage, frame_pin, moving_pin, member, travel):
+    """How far the actuator has turned about its frame pin since working height.
+
+    Parameters
+    ----------
+    linkage : TrailingArm or ParallelLinkage [-]
+        The opener's linkage.
+    frame_pin, moving_pin : tuple of two floats [m]
+        The actuator's pins, (x, z) at working height.
+    member : str [-]
+        The part the moving pin sits on.
+    travel : float or array [m]
+        Height of the disc relative to the frame, up positive.
+
+    Returns
+    -------
+    array [rad]
+        Signed turn; the swing that hoses and pin ends must allow.
+
+    Raises
+    ------
+    ValueError
+        If the linkage cannot reach that travel.
+
+    Notes
+    -----
+    Range: any travel the linkage can reach.
+
+    Source: plane geometry.
+    """
+
+    def direction(at):
+        x, z = linkage.point(moving_pin, member, at)
+        return np.arctan2(z - frame_pin[1], x - frame_pin[0])
+
+    turn = direction(travel) - direction(0.0)
+    return (turn + np.pi) % (2 * np.pi) - np.pi
+
+
+def _known(member, kind):
+    if member not in MEMBERS[kind]:
+        raise ValueError(f"A pin on a {kind} moves with {' or '.join(MEMBERS[kind])}; got {member!r}.")
+
+
+def _reachable(height, length):
+    if np.any(np.abs(height) >= length):
+        raise ValueError(
+            f"The arm is {length * 1000:.0f} mm long and cannot bring its end "
+            f"{np.max(np.abs(height)) * 1000:.0f} mm above or below its pivot; check pins and travel stops."
+        )
