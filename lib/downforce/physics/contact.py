@@ -95,6 +95,7 @@ class ContactSolver:
         Source: derivation in Notes.
         """
         load = load / self.unit
+        size = np.where(size > 0, size, 1.0)
         cases, freedoms = load.shape
         motion = np.zeros((cases, freedoms))
         escape = np.zeros((cases, freedoms))

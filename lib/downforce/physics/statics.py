@@ -145,8 +145,7 @@ def _refuse_unheld(state, load, cases):
     first = int(np.argmin(state.held))
     total, turning = load[first]
     where = "" if cases == () else f" (case {tuple(int(i) for i in np.unravel_index(first, cases))})"
-    down, turn = state.escape[first]
-    how = "lifts off" if abs(down) > 0 and turn == 0 and down < 0 else "tips over"
+    how = "lifts off" if total < 0 else "tips over"
     raise ValueError(
         f"nothing can hold the body{where}: it {how} under a total load of {total:.6g} N with a moment of "
         f"{turning:.6g} N m about position zero. Supports that only push need the load to act between them; "
