@@ -43,10 +43,10 @@ def coil_force(length, rate, free_length, solid_length):
 
     Examples
     --------
-    >>> [float(coil_force(x, 30e3, 0.30, 0.15)) for x in (0.35, 0.225, 0.10)]
+    >>> [round(float(coil_force(x, 30e3, 0.30, 0.15)), 6) for x in (0.35, 0.225, 0.10)]
     [0.0, 2250.0, 4500.0]
     """
-    present = _present(length)
+    present = not_negative("length", length)
     stiffness = positive("rate", rate)
     free, solid = _lengths(free_length, solid_length)
     return stiffness * np.maximum(free - np.maximum(present, solid), 0.0)
@@ -87,7 +87,7 @@ def coil_regime(length, free_length, solid_length):
     >>> [COIL_REGIMES[coil_regime(x, 0.30, 0.15)] for x in (0.35, 0.225, 0.10)]
     ['slack', 'working', 'coil-bind']
     """
-    present = _present(length)
+    present = not_negative("length", length)
     free, solid = _lengths(free_length, solid_length)
     code = np.where(present >= free, 0, 1)
     return np.where(present <= solid, 2, code).astype(np.int8)[()]
@@ -133,7 +133,7 @@ def nested_coil_forces(length, rates, free_lengths, solid_lengths):
     [400.0, 150.0]
     """
     stiffness, free, solid = _nest(rates, free_lengths, solid_lengths)
-    stopped = np.maximum(_present(length), solid.max())
+    stopped = np.maximum(not_negative("length", length), solid.max())
     return coil_force(stopped[..., np.newaxis], stiffness, free, solid)
 
 
@@ -257,10 +257,6 @@ def nested_regime(length, free_lengths, solid_lengths):
     """
     _, free, solid = _nest(np.ones(np.size(free_lengths)), free_lengths, solid_lengths)
     return coil_regime(length, free.max(), solid.max())
-
-
-def _present(length):
-    return not_negative("length", finite("length", length))
 
 
 def _lengths(free_length, solid_length):

@@ -1,0 +1,275 @@
+"""Shape of a compression spring: index, coils and lengths, and the length at which it bows out."""
+
+import numpy as np
+
+from .checks import between, not_negative, positive
+
+SPRING_INDEX_RANGE = (4.0, 12.0)
+"""Preferred mean diameter over wire diameter [-]; Shigley eq. 10-18 (seen)."""
+
+ACTIVE_COILS_RANGE = (3.0, 15.0)
+"""Preferred number of active coils [-]; Shigley eq. 10-19 (seen)."""
+
+COIL_ENDS = {
+    "plain": (0.0, 1.0),
+    "plain ground": (1.0, 0.0),
+    "squared": (2.0, 1.0),
+    "squared ground": (2.0, 0.0),
+}
+"""For each kind of end: dead coils, and wire diameters to add to total coils for the solid length [-].
+
+Shigley table 10-1 (from memory; the same numbers were seen in an open library that follows it)."""
+
+
+def spring_index(wire_diameter, mean_diameter):
+    """Spring index: mean coil diameter over wire diameter.
+
+    Parameters
+    ----------
+    wire_diameter : float or array [m]
+        Diameter of the wire.
+    mean_diameter : float or array [m]
+        Outside diameter of the coil less one wire diameter.
+
+    Returns
+    -------
+    float or array [-]
+        Spring index C.
+
+    Raises
+    ------
+    ValueError
+        If a diameter is not positive, or the mean diameter is not larger than the wire.
+
+    Notes
+    -----
+    C = D / d.
+
+    Range: any C above 1; springs that wind and set well have C from 4 to 12 (``SPRING_INDEX_RANGE``).
+
+    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eq. 10-1 (from memory).
+
+    Examples
+    --------
+    >>> float(spring_index(0.005, 0.030))
+    6.0
+    """
+    wire = positive("wire_diameter", wire_diameter)
+    mean = positive("mean_diameter", mean_diameter)
+    positive("mean_diameter minus wire_diameter", mean - wire)
+    return mean / wire
+
+
+def shape_in_range(wire_diameter, mean_diameter, active_coils):
+    """Whether index and number of active coils lie in the ranges the spring formulas are recommended for.
+
+    Parameters
+    ----------
+    wire_diameter : float or array [m]
+        Diameter of the wire.
+    mean_diameter : float or array [m]
+        Outside diameter of the coil less one wire diameter.
+    active_coils : float or array [-]
+        Coils that bend.
+
+    Returns
+    -------
+    bool or array [-]
+        True where both lie in their range, ends included.
+
+    Raises
+    ------
+    ValueError
+        If a value is not positive, or the mean diameter is not larger than the wire.
+
+    Notes
+    -----
+    C from 4 to 12 and N from 3 to 15.
+
+    Range: the answer is about the range; any positive input is allowed.
+
+    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eqs. 10-18 and 10-19 (seen).
+
+    Examples
+    --------
+    >>> bool(shape_in_range(0.005, 0.030, 8))
+    True
+    """
+    index = spring_index(wire_diameter, mean_diameter)
+    coils = positive("active_coils", active_coils)
+    index_fits = (index >= SPRING_INDEX_RANGE[0]) & (index <= SPRING_INDEX_RANGE[1])
+    return index_fits & (coils >= ACTIVE_COILS_RANGE[0]) & (coils <= ACTIVE_COILS_RANGE[1])
+
+
+def total_coils(active_coils, ends):
+    """Coils in all, dead end coils included.
+
+    Parameters
+    ----------
+    active_coils : float or array [-]
+        Coils that bend.
+    ends : str [-]
+        Kind of end: "plain", "plain ground", "squared" or "squared ground".
+
+    Returns
+    -------
+    float or array [-]
+        Number of coils counted along the wire.
+
+    Raises
+    ------
+    ValueError
+        If the number of coils is not positive or the kind of end is not known.
+
+    Notes
+    -----
+    Nt = N + Ne, with Ne 0, 1, 2, 2 for the four kinds of end.
+
+    Range: both ends of the spring alike.
+
+    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 10-1 (from memory).
+
+    Examples
+    --------
+    >>> float(total_coils(8, "squared ground"))
+    10.0
+    """
+    return positive("active_coils", active_coils) + _end(ends)[0]
+
+
+def solid_length(wire_diameter, active_coils, ends):
+    """Length of the spring when every coil touches the next.
+
+    Parameters
+    ----------
+    wire_diameter : float or array [m]
+        Diameter of the wire.
+    active_coils : float or array [-]
+        Coils that bend.
+    ends : str [-]
+        Kind of end: "plain", "plain ground", "squared" or "squared ground".
+
+    Returns
+    -------
+    float or array [m]
+        Solid length.
+
+    Raises
+    ------
+    ValueError
+        If a value is not positive or the kind of end is not known.
+
+    Notes
+    -----
+    Ls = (Nt + 1) d for ends as wound, Nt d for ground ends.
+
+    Range: both ends of the spring alike; bare wire, without paint or dirt between the coils.
+
+    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 10-1 (from memory).
+
+    Examples
+    --------
+    >>> round(float(solid_length(0.007, 8, "squared ground")), 3)
+    0.07
+    """
+    wire = positive("wire_diameter", wire_diameter)
+    return (total_coils(active_coils, ends) + _end(ends)[1]) * wire
+
+
+def coil_pitch(free_length, wire_diameter, active_coils, ends):
+    """Distance from one active coil to the next when the spring is free.
+
+    Parameters
+    ----------
+    free_length : float or array [m]
+        Length with no load.
+    wire_diameter : float or array [m]
+        Diameter of the wire.
+    active_coils : float or array [-]
+        Coils that bend.
+    ends : str [-]
+        Kind of end: "plain", "plain ground", "squared" or "squared ground".
+
+    Returns
+    -------
+    float or array [m]
+        Pitch.
+
+    Raises
+    ------
+    ValueError
+        If a value is not positive, the kind of end is not known, or the free length is below the solid one.
+
+    Notes
+    -----
+    p = d + (L0 - Ls) / N: the whole free compression is shared by the active coils. The same as
+    (L0 - 2 d) / N for squared and ground ends and (L0 - 3 d) / N for squared ends.
+
+    Range: even pitch over the active coils.
+
+    Source: derivation in Notes; agrees with Shigley table 10-1 for squared ends (from memory).
+
+    Examples
+    --------
+    >>> round(float(coil_pitch(0.0525, 0.0009398, 10.5, "squared")) * 1000, 2)
+    4.73
+    """
+    wire = positive("wire_diameter", wire_diameter)
+    coils = positive("active_coils", active_coils)
+    gap = positive("free_length", free_length) - solid_length(wire, coils, ends)
+    return wire + not_negative("free_length minus solid length", gap) / coils
+
+
+def stable_free_length(mean_diameter, end_factor, elastic_modulus, shear_modulus):
+    """Longest free length at which a compression spring cannot bow out sideways at any compression.
+
+    Parameters
+    ----------
+    mean_diameter : float or array [m]
+        Outside diameter of the coil less one wire diameter.
+    end_factor : float or array [-]
+        0.5 both ends on flat fixed seats, 0.707 one seat fixed and one pivoted, 1 both pivoted, 2 one end
+        fixed and the other free to move sideways.
+    elastic_modulus : float or array [Pa]
+        Young's modulus of the wire.
+    shear_modulus : float or array [Pa]
+        Shear modulus of the wire.
+
+    Returns
+    -------
+    float or array [m]
+        Free length below which no guide is needed.
+
+    Raises
+    ------
+    ValueError
+        If a value is not positive, or Young's modulus is not larger than the shear modulus.
+
+    Notes
+    -----
+    L0 < pi (D / alpha) sqrt(2 (E - G) / (2 G + E)), about 2.63 D / alpha for steel. A rod or tube that
+    guides the spring lifts the limit.
+
+    Range: end factor 0.5 to 2.
+
+    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eqs. 10-12 and 10-13, table 10-2
+    (the 2.63 and the table seen).
+
+    Examples
+    --------
+    >>> round(float(stable_free_length(1.0, 1.0, 207e9, 79.3e9)), 2)
+    2.63
+    """
+    mean = positive("mean_diameter", mean_diameter)
+    end = between("end_factor", positive("end_factor", end_factor), 0.1, 10.0)
+    young = positive("elastic_modulus", elastic_modulus)
+    shear = positive("shear_modulus", shear_modulus)
+    positive("elastic_modulus minus shear_modulus", young - shear)
+    return np.pi * mean / end * np.sqrt(2 * (young - shear) / (2 * shear + young))
+
+
+def _end(ends):
+    if ends not in COIL_ENDS:
+        allowed = ", ".join(f'"{name}"' for name in COIL_ENDS)
+        raise ValueError(f"ends must be one of {allowed}; got {ends!r}.")
+    return COIL_ENDS[ends]
