@@ -1,0 +1,463 @@
+"""Hydraulic cylinders: area, force with its friction band, bore for a force, stroke and its margins.
+
+Buckling of the rod is in ``column`` and stress in the wall in ``tube``; their names are offered here too.
+"""
+
+import numpy as np
+
+from .checks import between, finite, not_negative, positive
+from .column import (
+    SAFETY_COMMONLY_ASKED,
+    column_limit,
+    eccentric_deflection,
+    eccentric_stress,
+    euler_load,
+    second_moment_round,
+    slenderness,
+    transition_slenderness,
+)
+from .tube import (
+    THIN_WALL_LARGEST_SHARE,
+    bore_growth,
+    closed_end_stress,
+    lame_stresses,
+    thin_wall_burst_pressure,
+    thin_wall_working_pressure,
+    wall_is_thin,
+    wall_thickness,
+)
+
+__all__ = [
+    "BREAKAWAY_PRESSURE_RANGE",
+    "SAFETY_COMMONLY_ASKED",
+    "THIN_WALL_LARGEST_SHARE",
+    "annulus_area",
+    "bore_for_force",
+    "bore_growth",
+    "breakaway_force",
+    "closed_end_stress",
+    "column_limit",
+    "cylinder_force",
+    "eccentric_deflection",
+    "eccentric_stress",
+    "euler_load",
+    "force_band",
+    "lame_stresses",
+    "oil_volume",
+    "pressure_area",
+    "second_moment_round",
+    "side_force",
+    "slenderness",
+    "stopping_pressure",
+    "stroke_margins",
+    "thin_wall_burst_pressure",
+    "thin_wall_working_pressure",
+    "transition_slenderness",
+    "wall_is_thin",
+    "wall_thickness",
+]
+
+BREAKAWAY_PRESSURE_RANGE = (2e5, 5e5)
+"""Pressure that just moves an unloaded seal [Pa], 2 to 5 bar (from memory; measure your own)."""
+
+
+def pressure_area(diameter):
+    """Area the oil pushes on: the bore of a piston cylinder, the rod of a plunger cylinder.
+
+    Parameters
+    ----------
+    diameter : float or array [m]
+        Bore, or rod diameter of a plunger type.
+
+    Returns
+    -------
+    float or array [m2]
+        Area.
+
+    Raises
+    ------
+    ValueError
+        If the diameter is not positive.
+
+    Notes
+    -----
+    A = pi d^2 / 4.
+
+    Range: any.
+
+    Source: geometry, area of a circle.
+
+    Examples
+    --------
+    >>> round(float(pressure_area(0.0381)) * 1e4, 1)
+    11.4
+    """
+    return np.pi * positive("diameter", diameter) ** 2 / 4
+
+
+def annulus_area(bore, rod):
+    """Area on the rod side of a piston.
+
+    Parameters
+    ----------
+    bore : float or array [m]
+        Bore.
+    rod : float or array [m]
+        Rod diameter.
+
+    Returns
+    -------
+    float or array [m2]
+        Area of the bore less the rod.
+
+    Raises
+    ------
+    ValueError
+        If a diameter is not positive, or the rod is not smaller than the bore.
+
+    Notes
+    -----
+    A = pi (D^2 - d^2) / 4.
+
+    Range: any.
+
+    Source: geometry; checked with Esposito, Fluid Power with Applications, ex. 6-1 (seen in a
+    transcription).
+
+    Examples
+    --------
+    >>> round(1000 / float(annulus_area(2, 1)), 1)
+    424.4
+    """
+    outer, inner = positive("bore", bore), positive("rod", rod)
+    positive("bore minus rod", outer - inner)
+    return pressure_area(outer) - pressure_area(inner)
+
+
+def cylinder_force(gauge_pressure, area, friction_force=0.0, direction=0):
+    """Force along the rod of a cylinder at held pressure.
+
+    Parameters
+    ----------
+    gauge_pressure : float or array [Pa]
+        Oil pressure.
+    area : float or array [m2]
+        Area the oil pushes on.
+    friction_force : float or array [N], optional
+        Seal friction.
+    direction : int or array [-], optional
+        +1 the rod moves out, -1 it is pushed in, 0 the middle of the band.
+
+    Returns
+    -------
+    float or array [N]
+        Push of the rod. Negative when the rod is pulled out against friction with too little pressure.
+
+    Raises
+    ------
+    ValueError
+        If pressure or friction is negative, the area is not positive, or the direction is not -1, 0 or 1.
+
+    Notes
+    -----
+    F = p A - s Ff. Friction works against motion, so a falling opener gets less and a rising one more.
+
+    Range: friction taken as steady; seals stick more after standing.
+
+    Source: balance of forces on the rod, derivation in Notes.
+
+    Examples
+    --------
+    >>> [round(float(cylinder_force(60e5, 1.14e-3, 400.0, way))) for way in (1, 0, -1)]
+    [6440, 6840, 7240]
+    """
+    way = finite("direction", direction)
+    wrong = ~np.isin(way, (-1.0, 0.0, 1.0))
+    if wrong.any():
+        raise ValueError(
+            "direction must be +1 (rod moving out), -1 (rod pushed in) or 0 (middle of the band); "
+            f"got {way[wrong].flat[0]:g}."
+        )
+    push = not_negative("gauge_pressure", gauge_pressure) * positive("area", area)
+    return push - way * not_negative("friction_force", friction_force)
+
+
+def breakaway_force(area, breakaway_pressure):
+    """Seal friction from the pressure that just moves the unloaded rod.
+
+    Parameters
+    ----------
+    area : float or array [m2]
+        Area the oil pushes on.
+    breakaway_pressure : float or array [Pa]
+        Gauge pressure at which the rod just starts to move.
+
+    Returns
+    -------
+    float or array [N]
+        Friction, for ``cylinder_force`` and ``force_band``.
+
+    Raises
+    ------
+    ValueError
+        If the area is not positive or the pressure is negative.
+
+    Notes
+    -----
+    Ff = A pb.
+
+    Range: 2 to 5 bar is usual (``BREAKAWAY_PRESSURE_RANGE``); friction grows somewhat with pressure.
+
+    Source: balance of forces on the rod; the usual range is from memory.
+
+    Examples
+    --------
+    >>> round(float(breakaway_force(1.14e-3, 4e5)))
+    456
+    """
+    return positive("area", area) * not_negative("breakaway_pressure", breakaway_pressure)
+
+
+def force_band(gauge_pressure, area, friction_force):
+    """Least and greatest force along the rod while friction may point either way.
+
+    Parameters
+    ----------
+    gauge_pressure : float or array [Pa]
+        Oil pressure.
+    area : float or array [m2]
+        Area the oil pushes on.
+    friction_force : float or array [N]
+        Seal friction.
+
+    Returns
+    -------
+    tuple of float or array [N]
+        Low force (rod moving out) and high force (rod pushed in).
+
+    Raises
+    ------
+    ValueError
+        If pressure or friction is negative, or the area is not positive.
+
+    Notes
+    -----
+    p A - Ff and p A + Ff.
+
+    Range: as ``cylinder_force``.
+
+    Source: balance of forces on the rod, derivation in Notes.
+
+    Examples
+    --------
+    >>> [round(float(force)) for force in force_band(60e5, 1.14e-3, 400.0)]
+    [6440, 7240]
+    """
+    low = cylinder_force(gauge_pressure, area, friction_force, 1)
+    return low, cylinder_force(gauge_pressure, area, friction_force, -1)
+
+
+def bore_for_force(force, gauge_pressure, friction_share):
+    """Bore that gives a force at a pressure, not yet rounded to a standard bore.
+
+    Parameters
+    ----------
+    force : float or array [N]
+        Force wanted along the rod.
+    gauge_pressure : float or array [Pa]
+        Oil pressure.
+    friction_share : float or array [-]
+        Share of pressure x area lost to seals, from 0 to below 1.
+
+    Returns
+    -------
+    float or array [m]
+        Bore, or rod diameter of a plunger type.
+
+    Raises
+    ------
+    ValueError
+        If force or pressure is not positive, or the share is not from 0 to below 1.
+
+    Notes
+    -----
+    D = sqrt(4 F / (pi p (1 - s))).
+
+    Range: any; 0.05 to 0.10 is a usual share at working pressure.
+
+    Source: Sullivan, Fluid Power: Theory and Applications, ex. 8.1 (seen in a transcription).
+
+    Examples
+    --------
+    >>> round(float(bore_for_force(80000, 1600, 0.0)), 3)
+    7.979
+    """
+    left = 1 - between("friction_share", friction_share, 0, 1)
+    positive("1 minus friction_share", left)
+    area = positive("force", force) / (positive("gauge_pressure", gauge_pressure) * left)
+    return np.sqrt(4 * area / np.pi)
+
+
+def oil_volume(area, stroke):
+    """Oil a cylinder takes for a stroke.
+
+    Parameters
+    ----------
+    area : float or array [m2]
+        Area the oil pushes on.
+    stroke : float or array [m]
+        Movement of the rod, out positive.
+
+    Returns
+    -------
+    float or array [m3]
+        Volume, negative when oil comes back.
+
+    Raises
+    ------
+    ValueError
+        If the area is not positive or the stroke is not finite.
+
+    Notes
+    -----
+    V = A s. With a speed in place of the stroke it gives the flow.
+
+    Range: stiff tube and oil.
+
+    Source: geometry; checked with Esposito, Fluid Power with Applications, ex. 6-1 (seen in a
+    transcription).
+
+    Examples
+    --------
+    >>> round(float(oil_volume(pressure_area(0.0381), 0.150)) * 1e6)
+    171
+    """
+    return positive("area", area) * finite("stroke", stroke)
+
+
+def side_force(axial_force, misalignment):
+    """Sideways force on a rod whose load is out of line.
+
+    Parameters
+    ----------
+    axial_force : float or array [N]
+        Force the cylinder gives.
+    misalignment : float or array [rad]
+        Angle between the rod and the load's line.
+
+    Returns
+    -------
+    float or array [N]
+        Part of the force across the rod.
+
+    Raises
+    ------
+    ValueError
+        If the force is negative, or the angle is beyond a quarter turn.
+
+    Notes
+    -----
+    F sin(angle).
+
+    Range: small angles; pins with friction make it worse.
+
+    Source: geometry, derivation in Notes.
+
+    Examples
+    --------
+    >>> round(float(side_force(6840.0, np.radians(3.0))))
+    358
+    """
+    angle = between("misalignment", misalignment, -np.pi / 2, np.pi / 2)
+    return not_negative("axial_force", axial_force) * np.sin(angle)
+
+
+def stroke_margins(closed_length, stroke, shortest, longest):
+    """What is left of a cylinder's stroke at either end over the whole travel.
+
+    Parameters
+    ----------
+    closed_length : float or array [m]
+        Pin to pin, rod fully in.
+    stroke : float or array [m]
+        Stroke.
+    shortest : float or array [m]
+        Shortest pin distance the linkage asks for, raised and transport positions included.
+    longest : float or array [m]
+        Longest pin distance the linkage asks for.
+
+    Returns
+    -------
+    tuple of float or array [m]
+        Margin at the closed end and margin at the open end; negative where the cylinder bottoms.
+
+    Raises
+    ------
+    ValueError
+        If a length is not positive, or the longest is below the shortest.
+
+    Notes
+    -----
+    shortest - closed, and closed + stroke - longest.
+
+    Range: 10 to 15 mm at each end is usual (common practice, no source).
+
+    Source: geometry, derivation in Notes.
+
+    Examples
+    --------
+    >>> [round(float(margin), 6) for margin in stroke_margins(0.300, 0.150, 0.312, 0.455)]
+    [0.012, -0.005]
+    """
+    closed = positive("closed_length", closed_length)
+    near, far = positive("shortest", shortest), positive("longest", longest)
+    not_negative("longest minus shortest", far - near)
+    return near - closed, closed + positive("stroke", stroke) - far
+
+
+def stopping_pressure(gauge_pressure, area, cushion_area, mass, friction_force, speed, distance):
+    """Pressure in a cylinder's end cushion that stops a moving mass in a distance.
+
+    Parameters
+    ----------
+    gauge_pressure : float or array [Pa]
+        Oil pressure that drives the piston.
+    area : float or array [m2]
+        Area it drives on.
+    cushion_area : float or array [m2]
+        Area of the trapped oil.
+    mass : float or array [kg]
+        Mass that moves.
+    friction_force : float or array [N]
+        Friction that helps to stop it.
+    speed : float or array [m/s]
+        Speed at the start of the cushion.
+    distance : float or array [m]
+        Length of the cushion.
+
+    Returns
+    -------
+    float or array [Pa]
+        Mean gauge pressure in the cushion.
+
+    Raises
+    ------
+    ValueError
+        If an area or the distance is not positive, or another value is negative.
+
+    Notes
+    -----
+    p2 = (p1 A1 + m v^2 / (2 s) - Ff) / A2.
+
+    Range: even deceleration; the true peak is higher. Negative when friction alone is more than enough.
+
+    Source: Esposito, Fluid Power with Applications, ex. 6-6 (seen in a transcription).
+
+    Examples
+    --------
+    >>> round(float(stopping_pressure(50e5, 2e-3, 1.5e-3, 100.0, 200.0, 0.3, 0.02)) / 1e5, 1)
+    66.8
+    """
+    drive = cylinder_force(gauge_pressure, area, friction_force, 1)
+    slowing = not_negative("speed", speed) ** 2 / (2 * positive("distance", distance))
+    return (drive + not_negative("mass", mass) * slowing) / positive("cushion_area", cushion_area)
