@@ -1,6 +1,7 @@
-"""Hydraulic cylinders: area, force with its friction band, bore for a force, stroke and its margins.
+"""Hydraulic cylinders: area, force with its friction band, and the bore for a force.
 
-Buckling of the rod is in ``column`` and stress in the wall in ``tube``; their names are offered here too.
+Stroke, margins and levers are in ``cylinder_work``, buckling of the rod in ``column``, stress in the wall in
+``tube``. Their names are offered here too, so one import serves.
 """
 
 import numpy as np
@@ -15,6 +16,13 @@ from .column import (
     second_moment_round,
     slenderness,
     transition_slenderness,
+)
+from .cylinder_work import (
+    force_on_lever,
+    oil_volume,
+    side_force,
+    stopping_pressure,
+    stroke_margins,
 )
 from .tube import (
     THIN_WALL_LARGEST_SHARE,
@@ -42,6 +50,7 @@ __all__ = [
     "eccentric_stress",
     "euler_load",
     "force_band",
+    "force_on_lever",
     "lame_stresses",
     "oil_volume",
     "pressure_area",
@@ -296,168 +305,3 @@ def bore_for_force(force, gauge_pressure, friction_share):
     positive("1 minus friction_share", left)
     area = positive("force", force) / (positive("gauge_pressure", gauge_pressure) * left)
     return np.sqrt(4 * area / np.pi)
-
-
-def oil_volume(area, stroke):
-    """Oil a cylinder takes for a stroke.
-
-    Parameters
-    ----------
-    area : float or array [m2]
-        Area the oil pushes on.
-    stroke : float or array [m]
-        Movement of the rod, out positive.
-
-    Returns
-    -------
-    float or array [m3]
-        Volume, negative when oil comes back.
-
-    Raises
-    ------
-    ValueError
-        If the area is not positive or the stroke is not finite.
-
-    Notes
-    -----
-    V = A s. With a speed in place of the stroke it gives the flow.
-
-    Range: stiff tube and oil.
-
-    Source: geometry; checked with Esposito, Fluid Power with Applications, ex. 6-1 (seen in a
-    transcription).
-
-    Examples
-    --------
-    >>> round(float(oil_volume(pressure_area(0.0381), 0.150)) * 1e6)
-    171
-    """
-    return positive("area", area) * finite("stroke", stroke)
-
-
-def side_force(axial_force, misalignment):
-    """Sideways force on a rod whose load is out of line.
-
-    Parameters
-    ----------
-    axial_force : float or array [N]
-        Force the cylinder gives.
-    misalignment : float or array [rad]
-        Angle between the rod and the load's line.
-
-    Returns
-    -------
-    float or array [N]
-        Part of the force across the rod.
-
-    Raises
-    ------
-    ValueError
-        If the force is negative, or the angle is beyond a quarter turn.
-
-    Notes
-    -----
-    F sin(angle).
-
-    Range: small angles; pins with friction make it worse.
-
-    Source: geometry, derivation in Notes.
-
-    Examples
-    --------
-    >>> round(float(side_force(6840.0, np.radians(3.0))))
-    358
-    """
-    angle = between("misalignment", misalignment, -np.pi / 2, np.pi / 2)
-    return not_negative("axial_force", axial_force) * np.sin(angle)
-
-
-def stroke_margins(closed_length, stroke, shortest, longest):
-    """What is left of a cylinder's stroke at either end over the whole travel.
-
-    Parameters
-    ----------
-    closed_length : float or array [m]
-        Pin to pin, rod fully in.
-    stroke : float or array [m]
-        Stroke.
-    shortest : float or array [m]
-        Shortest pin distance the linkage asks for, raised and transport positions included.
-    longest : float or array [m]
-        Longest pin distance the linkage asks for.
-
-    Returns
-    -------
-    tuple of float or array [m]
-        Margin at the closed end and margin at the open end; negative where the cylinder bottoms.
-
-    Raises
-    ------
-    ValueError
-        If a length is not positive, or the longest is below the shortest.
-
-    Notes
-    -----
-    shortest - closed, and closed + stroke - longest.
-
-    Range: 10 to 15 mm at each end is usual (common practice, no source).
-
-    Source: geometry, derivation in Notes.
-
-    Examples
-    --------
-    >>> [round(float(margin), 6) for margin in stroke_margins(0.300, 0.150, 0.312, 0.455)]
-    [0.012, -0.005]
-    """
-    closed = positive("closed_length", closed_length)
-    near, far = positive("shortest", shortest), positive("longest", longest)
-    not_negative("longest minus shortest", far - near)
-    return near - closed, closed + positive("stroke", stroke) - far
-
-
-def stopping_pressure(gauge_pressure, area, cushion_area, mass, friction_force, speed, distance):
-    """Pressure in a cylinder's end cushion that stops a moving mass in a distance.
-
-    Parameters
-    ----------
-    gauge_pressure : float or array [Pa]
-        Oil pressure that drives the piston.
-    area : float or array [m2]
-        Area it drives on.
-    cushion_area : float or array [m2]
-        Area of the trapped oil.
-    mass : float or array [kg]
-        Mass that moves.
-    friction_force : float or array [N]
-        Friction that helps to stop it.
-    speed : float or array [m/s]
-        Speed at the start of the cushion.
-    distance : float or array [m]
-        Length of the cushion.
-
-    Returns
-    -------
-    float or array [Pa]
-        Mean gauge pressure in the cushion.
-
-    Raises
-    ------
-    ValueError
-        If an area or the distance is not positive, or another value is negative.
-
-    Notes
-    -----
-    p2 = (p1 A1 + m v^2 / (2 s) - Ff) / A2.
-
-    Range: even deceleration; the true peak is higher. Negative when friction alone is more than enough.
-
-    Source: Esposito, Fluid Power with Applications, ex. 6-6 (seen in a transcription).
-
-    Examples
-    --------
-    >>> round(float(stopping_pressure(50e5, 2e-3, 1.5e-3, 100.0, 200.0, 0.3, 0.02)) / 1e5, 1)
-    66.8
-    """
-    drive = cylinder_force(gauge_pressure, area, friction_force, 1)
-    slowing = not_negative("speed", speed) ** 2 / (2 * positive("distance", distance))
-    return (drive + not_negative("mass", mass) * slowing) / positive("cushion_area", cushion_area)

@@ -5,7 +5,7 @@ import numpy as np
 from .checks import not_negative, positive
 
 THIN_WALL_LARGEST_SHARE = 0.1
-"""Wall thickness over inside diameter up to which the thin-wall formula is commonly used [-] (from memory)."""
+"""Wall thickness over inside diameter up to which the thin-wall formula is used [-] (from memory)."""
 
 
 def wall_thickness(bore, gauge_pressure, allowed_stress):
@@ -295,7 +295,7 @@ def wall_is_thin(wall, inside_diameter):
 
     Notes
     -----
-    t / D <= 0.1. At the limit the thin-wall stress is about 9 % of itself below Lame's at the bore.
+    t / D <= 0.1. At the limit the thin-wall stress p D / (2 t) is 10 % below Lame's at the bore.
 
     Range: the answer is about the range; any positive input is allowed.
 
