@@ -1,0 +1,438 @@
+"""Depth spread to days and shares at emergence, from published figures. It promises no yield."""
+
+from dataclasses import dataclass
+from math import erf, sqrt
+from statistics import NormalDist
+
+import numpy as np
+
+from downforce.physics.checks import between, finite, not_negative, positive
+
+THERMAL_TIME_AT_SURFACE = 40.0
+"""Thermal time from sowing to emergence for a seed at the surface [K d] (APSIM wheat notes)."""
+
+THERMAL_TIME_PER_DEPTH = 1500.0
+"""Thermal time for one metre more depth [K d/m], 1.5 degree-days per millimetre (APSIM wheat notes)."""
+
+FREEZING = 273.15
+"""Base temperature of the thermal time [K]."""
+
+COLEOPTILE_LENGTHS = (0.034, 0.114)
+"""Shortest and longest coleoptile of 662 wheat cultivars [m] (PLoS ONE 2013, PMC3760894)."""
+
+NO_YIELD_PROMISE = (
+    "These figures tell when and how evenly seedlings can come up, not what is harvested. "
+    "Small grains make up for thin places by tillering; soil, weather, seed and season decide the rest."
+)
+"""Words that go wherever an emergence figure is shown [-]."""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One published range about depth and establishment.
+
+    Parameters
+    ----------
+    key : str [-]
+        Short name of the row.
+    what : str [-]
+        What was compared, in words.
+    low, high : float [share or m, see unit]
+        Ends of the published range.
+    unit : str [-]
+        Unit of low and high: "share lost", "share emerged", "share more" or "m".
+    source : str [-]
+        Where it was published and how much of it was read.
+    """
+
+    key: str
+    what: str
+    low: float
+    high: float
+    unit: str
+    source: str
+
+
+PUBLISHED = (
+    Finding(
+        "wheat_deep_emerged",
+        "wheat, deep sowing, 662 cultivars: seedlings up by day 21",
+        0.00,
+        0.66,
+        "share emerged",
+        "PLoS ONE 2013, PMC3760894 (abstract)",
+    ),
+    Finding(
+        "wheat_coleoptile",
+        "wheat, coleoptile length over 662 cultivars",
+        0.034,
+        0.114,
+        "m",
+        "PLoS ONE 2013, PMC3760894 (abstract)",
+    ),
+    Finding(
+        "wheat_limit_normal",
+        "wheat: depth past which emergence falls sharply, normal soil",
+        0.110,
+        0.140,
+        "m",
+        "Whan 1976, Aust. J. Exp. Agric. 16, 411 (abstract)",
+    ),
+    Finding(
+        "wheat_limit_crusted",
+        "wheat: depth past which emergence falls sharply, hard or crusted soil",
+        0.100,
+        0.110,
+        "m",
+        "Whan 1976, Aust. J. Exp. Agric. 16, 411 (abstract)",
+    ),
+    Finding(
+        "wheat_70_to_100_mm",
+        "wheat, 70 to 100 mm deep against 50 mm: plants lost",
+        0.17,
+        0.61,
+        "share lost",
+        "GRDC trials 2012-13 (library note)",
+    ),
+    Finding(
+        "wheat_119_mm",
+        "wheat, 119 mm deep: plants lost",
+        0.22,
+        0.45,
+        "share lost",
+        "GRDC trials 2012-13 (library note)",
+    ),
+    Finding(
+        "maize_80_to_90_mm",
+        "maize, 80 to 90 mm deep against shallower: emergence gained",
+        0.012,
+        0.044,
+        "share more",
+        "Knappenberger and Koeller 2012, Precision Agric. 13, 163 (abstract)",
+    ),
+)
+"""Published ranges, to be shown as ranges. Shallow is not always right: see maize."""
+
+
+@dataclass(frozen=True)
+class DepthShares:
+    """Shares of seeds by depth; the three sum to one.
+
+    Parameters
+    ----------
+    shallow : float or array [-]
+        Share above the window.
+    in_window : float or array [-]
+        Share inside the window.
+    deep : float or array [-]
+        Share below the window.
+    """
+
+    shallow: object
+    in_window: object
+    deep: object
+
+
+def thermal_time_to_emergence(depth):
+    """Thermal time from sowing to emergence of wheat.
+
+    Parameters
+    ----------
+    depth : float or array [m]
+        Sowing depth.
+
+    Returns
+    -------
+    float or array [K d]
+        Thermal time above freezing, in degree-days.
+
+    Raises
+    ------
+    ValueError
+        If the depth is negative.
+
+    Notes
+    -----
+    40 + 1.5 x depth in mm.
+
+    Range: wheat in moist soil, depths up to the length of the coleoptile. Dry soil waits for rain.
+
+    Source: APSIM wheat emergence notes (excerpt).
+
+    Examples
+    --------
+    >>> float(thermal_time_to_emergence(0.025)), float(thermal_time_to_emergence(0.050))
+    (77.5, 115.0)
+    """
+    return THERMAL_TIME_AT_SURFACE + THERMAL_TIME_PER_DEPTH * not_negative("depth", depth)
+
+
+def days_to_emergence(depth, soil_temperature):
+    """Days from sowing to emergence of wheat at a steady soil temperature.
+
+    Parameters
+    ----------
+    depth : float or array [m]
+        Sowing depth.
+    soil_temperature : float or array [K]
+        Mean soil temperature at the seed, above freezing.
+
+    Returns
+    -------
+    float or array [d]
+        Days.
+
+    Raises
+    ------
+    ValueError
+        If the depth is negative or the temperature is not above freezing and below 320 K.
+
+    Notes
+    -----
+    Thermal time divided by the temperature above freezing.
+
+    Range: about 5 to 25 degC; moist soil.
+
+    Source: APSIM wheat emergence notes (excerpt).
+
+    Examples
+    --------
+    >>> round(float(days_to_emergence(0.05, 285.15)), 1)
+    9.6
+    """
+    return thermal_time_to_emergence(depth) / _warmth(soil_temperature)
+
+
+def emergence_delay(depth, other_depth, soil_temperature):
+    """Days by which seed at another depth comes up later.
+
+    Parameters
+    ----------
+    depth : float or array [m]
+        Depth compared with.
+    other_depth : float or array [m]
+        Depth of the other seed.
+    soil_temperature : float or array [K]
+        Mean soil temperature at the seed, above freezing.
+
+    Returns
+    -------
+    float or array [d]
+        Delay, negative when the other seed is shallower.
+
+    Raises
+    ------
+    ValueError
+        As :func:`days_to_emergence`.
+
+    Notes
+    -----
+    Difference of two times to emergence; the 40 degree-days drop out.
+
+    Range: as :func:`days_to_emergence`.
+
+    Source: APSIM wheat emergence notes (excerpt).
+
+    Examples
+    --------
+    >>> round(float(emergence_delay(0.025, 0.050, 285.15)), 3)
+    3.125
+    """
+    return days_to_emergence(other_depth, soil_temperature) - days_to_emergence(depth, soil_temperature)
+
+
+def emergence_spread(standard_deviation, soil_temperature, share=0.9):
+    """Days between the early and the late seedlings of a normal depth spread.
+
+    Parameters
+    ----------
+    standard_deviation : float or array [m]
+        Standard deviation of depth.
+    soil_temperature : float or array [K]
+        Mean soil temperature at the seed, above freezing.
+    share : float [-]
+        Middle share of the seedlings looked at, between 0 and 1.
+
+    Returns
+    -------
+    float or array [d]
+        Days from the first to the last of that share, as far as depth alone decides.
+
+    Raises
+    ------
+    ValueError
+        If the spread is negative, the temperature not above freezing or the share not inside 0 to 1.
+
+    Notes
+    -----
+    2 z sd 1.5 degree-days per mm over the temperature, z the normal quantile of (1 + share) / 2.
+
+    Range: mean depth above z standard deviations, so that no seed would lie above the surface.
+
+    Source: derivation in Notes; APSIM wheat emergence notes (excerpt).
+
+    Examples
+    --------
+    >>> round(float(emergence_spread(0.008, 285.15)), 1)
+    3.3
+    """
+    if not 0.0 < share < 1.0:
+        raise ValueError(f"share must lie between 0 and 1, ends not included; got {share!r}.")
+    spread = (
+        2.0
+        * NormalDist().inv_cdf((1.0 + share) / 2.0)
+        * not_negative("standard_deviation", standard_deviation)
+    )
+    return THERMAL_TIME_PER_DEPTH * spread / _warmth(soil_temperature)
+
+
+def depth_shares(mean_depth, standard_deviation, shallowest, deepest):
+    """Shares of seeds above, inside and below a depth window, for a normal depth spread.
+
+    Parameters
+    ----------
+    mean_depth : float or array [m]
+        Mean depth.
+    standard_deviation : float or array [m]
+        Standard deviation of depth; zero puts every seed at the mean.
+    shallowest : float or array [m]
+        Upper edge of the window.
+    deepest : float or array [m]
+        Lower edge of the window.
+
+    Returns
+    -------
+    DepthShares [-]
+        The three shares.
+
+    Raises
+    ------
+    ValueError
+        If the spread is negative or the window is upside down.
+
+    Notes
+    -----
+    Normal distribution function by the error function.
+
+    Range: depth spreads without long tails; for found depths use :func:`depth_shares_of`.
+
+    Source: derivation in Notes.
+
+    Examples
+    --------
+    >>> round(float(depth_shares(0.035, 0.008, 0.025, 0.045).in_window), 2)
+    0.79
+    """
+    shallowest, deepest = _window(shallowest, deepest)
+    below_top = _normal_share(shallowest, mean_depth, standard_deviation, ends=False)
+    below_bottom = _normal_share(deepest, mean_depth, standard_deviation, ends=True)
+    return DepthShares(below_top, below_bottom - below_top, 1.0 - below_bottom)
+
+
+def depth_shares_of(depths, shallowest, deepest):
+    """Shares of found or computed depths above, inside and below a depth window.
+
+    Parameters
+    ----------
+    depths : array [m]
+        Depths of seeds or of openers over stations.
+    shallowest : float [m]
+        Upper edge of the window, itself inside.
+    deepest : float [m]
+        Lower edge of the window, itself inside.
+
+    Returns
+    -------
+    DepthShares [-]
+        The three shares.
+
+    Raises
+    ------
+    ValueError
+        If there is no depth, one is not finite, or the window is upside down.
+
+    Notes
+    -----
+    Counted, with no assumed shape.
+
+    Range: any.
+
+    Source: derivation in Notes.
+
+    Examples
+    --------
+    >>> depth_shares_of([0.02, 0.03, 0.04, 0.05], 0.025, 0.045).in_window
+    0.5
+    """
+    depths = finite("depths", depths)
+    if depths.size == 0:
+        raise ValueError("depths must hold at least one depth; got none.")
+    shallowest, deepest = _window(shallowest, deepest)
+    shallow = float(np.mean(depths < shallowest))
+    deep = float(np.mean(depths > deepest))
+    inside = float(np.mean((depths >= shallowest) & (depths <= deepest)))
+    return DepthShares(shallow, inside, deep)
+
+
+def share_beyond_coleoptile(mean_depth, standard_deviation, coleoptile_length):
+    """Share of seeds sown deeper than the coleoptile can reach, for a normal depth spread.
+
+    Parameters
+    ----------
+    mean_depth : float or array [m]
+        Mean depth.
+    standard_deviation : float or array [m]
+        Standard deviation of depth.
+    coleoptile_length : float or array [m]
+        Coleoptile length of the cultivar; COLEOPTILE_LENGTHS holds the published ends.
+
+    Returns
+    -------
+    float or array [-]
+        Share too deep. Such seeds are at risk, not lost: length explained only 28 percent of the
+        differences in emergence.
+
+    Raises
+    ------
+    ValueError
+        If the spread is negative or the length not positive.
+
+    Notes
+    -----
+    1 - normal distribution function at the coleoptile length.
+
+    Range: coleoptiles of 34 to 114 mm; semi-dwarf wheats and warm soil are at the short end.
+
+    Source: PLoS ONE 2013, PMC3760894, and Whan 1976, Aust. J. Exp. Agric. 16, 411 (abstracts).
+
+    Examples
+    --------
+    >>> round(float(share_beyond_coleoptile(0.050, 0.012, 0.062)), 3)
+    0.159
+    """
+    length = positive("coleoptile_length", coleoptile_length)
+    return 1.0 - _normal_share(length, mean_depth, standard_deviation, ends=True)
+
+
+def _warmth(soil_temperature):
+    between("soil_temperature in kelvin", soil_temperature, FREEZING, 320.0)
+    return positive("soil_temperature above freezing", np.asarray(soil_temperature, dtype=float) - FREEZING)
+
+
+def _window(shallowest, deepest):
+    shallowest = finite("shallowest", shallowest)
+    deepest = finite("deepest", deepest)
+    not_negative("deepest - shallowest", deepest - shallowest)
+    return shallowest, deepest
+
+
+def _normal_share(limit, mean_depth, standard_deviation, ends):
+    """Share above a depth; with no spread a seed on the limit counts as above it only when ends is true."""
+    mean_depth = finite("mean_depth", mean_depth)
+    spread = not_negative("standard_deviation", standard_deviation)
+    limit, mean_depth, spread = np.broadcast_arrays(limit, mean_depth, spread)
+    gap = np.asarray(limit - mean_depth)
+    step = gap >= 0 if ends else gap > 0
+    scaled = np.divide(gap, spread * sqrt(2.0), out=np.zeros(gap.shape), where=spread > 0)
+    smooth = 0.5 * (1.0 + np.vectorize(erf, otypes=[float])(scaled))
+    return np.where(spread > 0, smooth, step.astype(float))[()]

@@ -1,0 +1,400 @@
+"""Soil reaction on a disc against depth, its draft, and what a dig or a reading says about it."""
+
+import numpy as np
+
+from downforce.physics.checks import finite, not_negative, positive
+
+REACTION_PER_DRAFT = (1.3, 1.9)
+"""Published vertical soil reaction divided by draft for a disc coulter [-] (Germanas and Kazakevicius 2008)."""
+
+DRAFT_GROWTH_PER_KMH = 0.04
+"""Growth of draft for one km/h more [-] (Collins and Fowler 1995, seen as an excerpt only)."""
+
+DRAFT_GROWTH_PER_CM = 0.20
+"""Growth of draft for one centimetre more depth [-], about (Collins and Fowler 1995, excerpt only)."""
+
+_KMH = 3.6
+
+
+def soil_reaction(depth, reference_reaction, reference_depth, exponent):
+    """Vertical soil load on the disc at a depth, scaled from one known reaction.
+
+    Parameters
+    ----------
+    depth : float or array [m]
+        How deep the disc runs; zero or below means it is at or above the surface.
+    reference_reaction : float or array [N]
+        Soil reaction at the reference depth.
+    reference_depth : float or array [m]
+        Depth at which the reference reaction was found.
+    exponent : float or array [-]
+        Power of the depth. 1 makes the reaction grow in proportion to depth.
+
+    Returns
+    -------
+    float or array [N]
+        Soil reaction; zero at or above the surface.
+
+    Raises
+    ------
+    ValueError
+        If a depth is not finite, the reaction is negative, or the reference depth or exponent is not positive.
+
+    Notes
+    -----
+    V = V_ref (d / d_ref)^n.
+
+    Range: depths of 20 to 90 mm near the reference depth. It is a scaling rule; the reference
+    reaction should come from a dig.
+
+    Source: common practice, no source for the power law; the growth of draft with depth it is
+    compared with is Collins and Fowler, Soils and Crops Workshop 1995 (excerpt only).
+
+    Examples
+    --------
+    >>> float(soil_reaction(0.02, 900.0, 0.04, 1.0))
+    450.0
+    >>> float(soil_reaction(-0.01, 900.0, 0.04, 1.0))
+    0.0
+    """
+    depth = finite("depth", depth)
+    reference_reaction = not_negative("reference_reaction", reference_reaction)
+    reference_depth = positive("reference_depth", reference_depth)
+    exponent = positive("exponent", exponent)
+    return reference_reaction * (np.maximum(depth, 0.0) / reference_depth) ** exponent
+
+
+def depth_for_reaction(soil_reaction, reference_reaction, reference_depth, exponent):
+    """Depth at which the soil gives a wanted reaction.
+
+    Parameters
+    ----------
+    soil_reaction : float or array [N]
+        Vertical soil load on the disc.
+    reference_reaction : float or array [N]
+        Soil reaction at the reference depth.
+    reference_depth : float or array [m]
+        Depth at which the reference reaction was found.
+    exponent : float or array [-]
+        Power of the depth.
+
+    Returns
+    -------
+    float or array [m]
+        Depth, zero for no reaction.
+
+    Raises
+    ------
+    ValueError
+        If the reaction is negative, or another value is not positive.
+
+    Notes
+    -----
+    d = d_ref (V / V_ref)^(1/n), the inverse of the reaction law.
+
+    Range: as the reaction law.
+
+    Source: derivation in Notes.
+
+    Examples
+    --------
+    >>> float(depth_for_reaction(450.0, 900.0, 0.04, 1.0))
+    0.02
+    """
+    soil_reaction = not_negative("soil_reaction", soil_reaction)
+    reference_reaction = positive("reference_reaction", reference_reaction)
+    reference_depth = positive("reference_depth", reference_depth)
+    exponent = positive("exponent", exponent)
+    return reference_depth * (soil_reaction / reference_reaction) ** (1.0 / exponent)
+
+
+def growth_per_centimetre(depth, exponent):
+    """Share by which reaction and draft grow when the disc goes one centimetre deeper.
+
+    Parameters
+    ----------
+    depth : float or array [m]
+        Depth before the extra centimetre.
+    exponent : float or array [-]
+        Power of the depth in the reaction law.
+
+    Returns
+    -------
+    float or array [-]
+        Growth as a share of the load at the first depth; 0.2 means 20 percent.
+
+    Raises
+    ------
+    ValueError
+        If the depth or the exponent is not positive.
+
+    Notes
+    -----
+    ((d + 10 mm) / d)^n - 1. Draft is a fixed share of the reaction here, so both grow alike.
+
+    Range: about 0.20 was published for nine openers in no-till fields, so n is about 0.8 at 40 mm.
+
+    Source: derivation in Notes; Collins and Fowler, Soils and Crops Workshop 1995 (excerpt only).
+
+    Examples
+    --------
+    >>> float(growth_per_centimetre(0.04, 1.0))
+    0.25
+    """
+    depth = positive("depth", depth)
+    exponent = positive("exponent", exponent)
+    return np.expm1(exponent * np.log1p(0.01 / depth))
+
+
+def exponent_for_growth(growth, depth):
+    """Power of the depth that makes the reaction grow by a given share for one centimetre.
+
+    Parameters
+    ----------
+    growth : float or array [-]
+        Growth for one centimetre more, as a share.
+    depth : float or array [m]
+        Depth before the extra centimetre.
+
+    Returns
+    -------
+    float or array [-]
+        Exponent for the reaction law.
+
+    Raises
+    ------
+    ValueError
+        If the growth or the depth is not positive.
+
+    Notes
+    -----
+    n = ln(1 + growth) / ln((d + 10 mm) / d).
+
+    Range: as the growth it is made from; the published growth is about 0.20.
+
+    Source: derivation in Notes.
+
+    Examples
+    --------
+    >>> round(float(exponent_for_growth(0.20, 0.04)), 3)
+    0.817
+    """
+    growth = positive("growth", growth)
+    depth = positive("depth", depth)
+    return np.log1p(growth) / np.log1p(0.01 / depth)
+
+
+def draft(soil_reaction, draft_ratio):
+    """Horizontal pull that goes with a vertical soil reaction.
+
+    Parameters
+    ----------
+    soil_reaction : float or array [N]
+        Vertical soil load on the disc.
+    draft_ratio : float or array [-]
+        Draft divided by soil reaction.
+
+    Returns
+    -------
+    float or array [N]
+        Draft of the disc.
+
+    Raises
+    ------
+    ValueError
+        If either value is negative.
+
+    Notes
+    -----
+    H = ratio V.
+
+    Range: published reaction divided by draft is 1.3 to 1.9, a draft ratio of 0.53 to 0.77.
+
+    Source: Germanas and Kazakevicius 2008 (abstract only).
+
+    Examples
+    --------
+    >>> float(draft(900.0, 0.6))
+    540.0
+    """
+    return not_negative("soil_reaction", soil_reaction) * not_negative("draft_ratio", draft_ratio)
+
+
+def draft_ratio_in_range(draft_ratio):
+    """Whether a draft ratio lies inside what was published for disc coulters.
+
+    Parameters
+    ----------
+    draft_ratio : float or array [-]
+        Draft divided by soil reaction.
+
+    Returns
+    -------
+    bool or array [-]
+        True inside 1/1.9 to 1/1.3.
+
+    Raises
+    ------
+    ValueError
+        If the ratio is negative.
+
+    Notes
+    -----
+    The published ratio is reaction over draft; this is its inverse.
+
+    Range: 0.526 to 0.769.
+
+    Source: Germanas and Kazakevicius 2008 (abstract only).
+
+    Examples
+    --------
+    >>> bool(draft_ratio_in_range(0.6)), bool(draft_ratio_in_range(0.4))
+    (True, False)
+    """
+    ratio = not_negative("draft_ratio", draft_ratio)
+    low, high = REACTION_PER_DRAFT
+    return (ratio * high >= 1.0) & (ratio * low <= 1.0)
+
+
+def draft_ratio_at_speed(draft_ratio, speed, reference_speed):
+    """Draft ratio at another ground speed.
+
+    Parameters
+    ----------
+    draft_ratio : float or array [-]
+        Draft divided by soil reaction at the reference speed.
+    speed : float or array [m/s]
+        Ground speed asked for.
+    reference_speed : float or array [m/s]
+        Ground speed at which the ratio holds.
+
+    Returns
+    -------
+    float or array [-]
+        Draft ratio at the speed.
+
+    Raises
+    ------
+    ValueError
+        If a value is negative, or the speed is so far below the reference that the rule leaves no draft.
+
+    Notes
+    -----
+    ratio (1 + 0.04 (speed - reference_speed)), speeds in km/h. The vertical reaction is kept.
+    One paper saw it fall a little with speed, in direction only, so that part is left out.
+
+    Range: drilling speeds, about 5 to 12 km/h.
+
+    Source: Collins and Fowler, Soils and Crops Workshop 1995, about +4 percent per km/h (excerpt only).
+
+    Examples
+    --------
+    >>> round(float(draft_ratio_at_speed(0.6, 10 / 3.6, 8 / 3.6)), 3)
+    0.648
+    """
+    draft_ratio = not_negative("draft_ratio", draft_ratio)
+    speed = not_negative("speed", speed)
+    reference_speed = not_negative("reference_speed", reference_speed)
+    growth = 1.0 + DRAFT_GROWTH_PER_KMH * _KMH * (speed - reference_speed)
+    if np.any(growth <= 0):
+        raise ValueError(
+            "speed is 25 km/h or more below reference_speed; the rule of 4 percent per km/h holds only "
+            f"for drilling speeds. Got growth factor {float(np.min(growth)):g}."
+        )
+    return draft_ratio * growth
+
+
+def reaction_from_balance(net_push, draft_ratio, draft_share, gauge_wheel_load=0.0):
+    """Soil reaction that closes the balance of an opener whose gauge-wheel load is known.
+
+    Parameters
+    ----------
+    net_push : float or array [N]
+        Down force at the disc plus opener weight less closing-wheel load, each as felt at the disc.
+    draft_ratio : float or array [-]
+        Draft divided by soil reaction.
+    draft_share : float or array [-]
+        Lift at the disc for one newton of draft: pivot height over arm length for a trailing arm,
+        tangent of the link slope for a parallel linkage (negative when the links climb rearward).
+    gauge_wheel_load : float or array [N]
+        Load read on the gauge wheel; zero when it turns freely.
+
+    Returns
+    -------
+    float or array [N]
+        Soil reaction at the depth the disc has reached.
+
+    Raises
+    ------
+    ValueError
+        If the gauge wheel would carry more than the push, or the draft would pull the disc in by more
+        than its own reaction.
+
+    Notes
+    -----
+    The balance is push = V + ratio share V + G, so V = (push - G) / (1 + ratio share).
+
+    Range: disc and gauge wheel at the same distance from the pivot; moving, so that the draft acts.
+
+    Source: derivation in Notes.
+
+    Examples
+    --------
+    >>> round(float(reaction_from_balance(1527.6, 0.6, 0.75)), 1)
+    1053.5
+    """
+    net_push = finite("net_push", net_push)
+    draft_ratio = not_negative("draft_ratio", draft_ratio)
+    draft_share = finite("draft_share", draft_share)
+    gauge_wheel_load = not_negative("gauge_wheel_load", gauge_wheel_load)
+    left = not_negative("net_push less gauge_wheel_load", net_push - gauge_wheel_load)
+    return left / positive("1 + draft_ratio x draft_share", 1.0 + draft_ratio * draft_share)
+
+
+def reaction_from_dig(depth_reached, net_push, draft_ratio, draft_share, reference_depth, exponent):
+    """Soil reaction at the wanted depth, from a dig where the gauge wheel carried nothing.
+
+    Parameters
+    ----------
+    depth_reached : float or array [m]
+        Depth found by digging.
+    net_push : float or array [N]
+        Down force at the disc plus opener weight less closing-wheel load, each as felt at the disc.
+    draft_ratio : float or array [-]
+        Draft divided by soil reaction.
+    draft_share : float or array [-]
+        Lift at the disc for one newton of draft.
+    reference_depth : float or array [m]
+        Depth the reaction is wanted for, usually the depth the stop is set to.
+    exponent : float or array [-]
+        Power of the depth in the reaction law.
+
+    Returns
+    -------
+    float or array [N]
+        Reaction at the reference depth. Several depths give several values; their spread is the
+        honest width of the answer.
+
+    Raises
+    ------
+    ValueError
+        If a depth or the exponent is not positive, or the balance leaves no push.
+
+    Notes
+    -----
+    V_ref = V (d_ref / d)^n with V from the balance at a gauge-wheel load of zero. A dig where the gauge
+    wheel was pressed down says only that the reaction is less than this; take a reading of the
+    gauge-wheel load then and use :func:`reaction_from_balance`.
+
+    Range: gauge wheel turning freely, depth reached at least half the reference depth.
+
+    Source: derivation in Notes.
+
+    Examples
+    --------
+    >>> round(float(reaction_from_dig(0.0281, 1527.6, 0.6, 0.75, 0.04, 1.0)))
+    1500
+    """
+    reaction = reaction_from_balance(net_push, draft_ratio, draft_share)
+    depth_reached = positive("depth_reached", depth_reached)
+    return soil_reaction(reference_depth, reaction, depth_reached, exponent)
