@@ -48,7 +48,7 @@ function render({ model, el }) {
     if (!panel?.contains(event.target)) return;
     const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
     const ours = plain && (event.key.length === 1 || MOVES.has(event.key));
-    panel.toggleAttribute("data-lm-suppress-shortcuts", ours);
+    event.target.toggleAttribute("data-lm-suppress-shortcuts", ours);
   }
 
   window.addEventListener("keydown", guard, true);

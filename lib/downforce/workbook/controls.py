@@ -14,8 +14,14 @@ from ipywidgets import Checkbox, Dropdown, FloatSlider, Layout
 LABEL_WIDTH = "230px"
 
 
-def _wide() -> tuple[Layout, dict[str, str]]:
-    return Layout(width="100%"), {"description_width": LABEL_WIDTH}
+def _look(label: str) -> dict[str, Any]:
+    """Arguments that every widget shares. Without a tooltip, ipywidgets shows the word null."""
+    return {
+        "description": label,
+        "tooltip": label,
+        "layout": Layout(width="auto"),
+        "style": {"description_width": LABEL_WIDTH},
+    }
 
 
 @dataclass(frozen=True)
@@ -110,17 +116,14 @@ class Slider:
         ipywidgets widget [-]
             A new slider at the start value.
         """
-        layout, style = _wide()
         label = f"{self.label} ({self.unit})" if self.unit else self.label
         return FloatSlider(
             value=self.value,
             min=self.low,
             max=self.high,
             step=self.step,
-            description=label,
             readout_format=f".{self.decimals}f",
-            layout=layout,
-            style=style,
+            **_look(label),
         )
 
 
@@ -204,10 +207,7 @@ class Choice:
         ipywidgets widget [-]
             A new list at the start value.
         """
-        layout, style = _wide()
-        return Dropdown(
-            options=self.options, value=self.value, description=self.label, layout=layout, style=style
-        )
+        return Dropdown(options=self.options, value=self.value, **_look(self.label))
 
 
 @dataclass(frozen=True)
@@ -272,5 +272,4 @@ class Check:
         ipywidgets widget [-]
             A new box at the start value.
         """
-        layout, style = _wide()
-        return Checkbox(value=self.value, description=self.label, layout=layout, style=style)
+        return Checkbox(value=self.value, **_look(self.label))

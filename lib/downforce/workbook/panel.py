@@ -44,6 +44,7 @@ from ipywidgets import HTML, Button, Layout, VBox
 
 from downforce.workbook.accessible import Namer
 from downforce.workbook.canvas import Canvas, Drawing
+from downforce.workbook.controls import LABEL_WIDTH
 from downforce.workbook.style import WARNING, WIDE
 
 
@@ -187,7 +188,13 @@ class Panel:
 
     def _build(self) -> None:
         self._widgets = {name: control.widget() for name, control in self.controls.items()}
-        self._reset_button = Button(description="Reset", tooltip="Put every control back to its start value")
+        self._reset_button = Button(
+            description="Reset",
+            tooltip="Put every control back to its start value",
+            layout=Layout(
+                width="auto", margin=f"2px 2px 6px calc({LABEL_WIDTH} + 10px)", align_self="flex-start"
+            ),
+        )
         self._picture = HTML()
         self._words = HTML()
         self._words.add_class("downforce-words")
@@ -201,7 +208,7 @@ class Panel:
                 self._words,
                 Namer(title=self._title, sliders=sliders, layout=Layout(height="0", margin="0")),
             ],
-            layout=Layout(width="100%", max_width=f"{width}px", overflow="hidden"),
+            layout=Layout(max_width=f"{width}px"),
         )
         self._box.add_class("downforce-panel")
         for widget in self._widgets.values():
@@ -266,6 +273,8 @@ class Panel:
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
         """Give the live view and, in the same output, a still for readers that run nothing."""
+        if self._result is None:
+            return {**self._box._repr_mimebundle_(), "text/plain": self._sentence}
         still = self._canvas.still_png()
         width, height = self._canvas.screen_size
         page = (

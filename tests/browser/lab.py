@@ -1,0 +1,266 @@
+"""A real JupyterLab on a loopback port and a real Chromium, for tests, screenshots and timings.
+
+The server works on a copy of the notebooks and the data, so nothing in the repository
+can change, and with configuration folders of its own, so the reader's settings neither
+help nor hurt.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+REPOSITORY = Path(__file__).resolve().parents[2]
+QUIET = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+
+
+def chromium_path() -> str | None:
+    """Where the system's Chromium or Chrome is, or None."""
+    for name in ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable"):
+        found = shutil.which(name)
+        if found:
+            return found
+    return None
+
+
+def copy_workbooks(folder: Path, notebooks: list[Path] | None = None) -> Path:
+    """Copy notebooks and data into `folder`, laid out as in the repository; return the notebook folder."""
+    (folder / "notebooks").mkdir(parents=True, exist_ok=True)
+    wanted = sorted((REPOSITORY / "notebooks").glob("*.ipynb")) if notebooks is None else notebooks
+    for notebook in wanted:
+        shutil.copy2(notebook, folder / "notebooks" / notebook.name)
+    if (REPOSITORY / "data").is_dir():
+        shutil.copytree(REPOSITORY / "data", folder / "data", dirs_exist_ok=True)
+    return folder / "notebooks"
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def _quiet_settings(folder: Path) -> dict[str, str]:
+    """Environment with empty configuration folders and without news, update checks or autosave."""
+    home = folder / "home"
+    settings = {
+        "apputils-extension": ("notification", {"checkForUpdates": False, "fetchNews": "false"}),
+        "docmanager-extension": ("plugin", {"autosave": False}),
+    }
+    for extension, (plugin, values) in settings.items():
+        place = home / "settings" / "@jupyterlab" / extension
+        place.mkdir(parents=True)
+        (place / f"{plugin}.jupyterlab-settings").write_text(json.dumps(values), encoding="utf-8")
+    return {
+        **os.environ,
+        "HOME": str(home),
+        "USERPROFILE": str(home),
+        "JUPYTER_CONFIG_DIR": str(home / "config"),
+        "JUPYTER_DATA_DIR": str(home / "data"),
+        "JUPYTER_RUNTIME_DIR": str(home / "runtime"),
+        "IPYTHONDIR": str(home / "ipython"),
+        "JUPYTERLAB_SETTINGS_DIR": str(home / "settings"),
+        "JUPYTERLAB_WORKSPACES_DIR": str(home / "workspaces"),
+        "MPLCONFIGDIR": str(home / "matplotlib"),
+    }
+
+
+@contextmanager
+def jupyter_server(folder: Path) -> Iterator[str]:
+    """Run JupyterLab over `folder`; give its address; end it and its kernels afterwards."""
+    port = _free_port()
+    command = [
+        sys.executable,
+        "-m",
+        "jupyterlab",
+        "--no-browser",
+        "--allow-root",
+        "--ServerApp.ip=127.0.0.1",
+        f"--ServerApp.port={port}",
+        "--ServerApp.port_retries=0",
+        f"--ServerApp.root_dir={folder}",
+        "--IdentityProvider.token=",
+        "--ServerApp.password=",
+        "--LabApp.news_url=",
+        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+    ]
+    address = f"http://127.0.0.1:{port}"
+    log_path = folder / "server.log"
+    with log_path.open("w", encoding="utf-8") as log:
+        server = subprocess.Popen(
+            command, cwd=folder, env=_quiet_settings(folder), stdout=log, stderr=subprocess.STDOUT
+        )
+        try:
+            _wait_until_up(address, server, log_path)
+            yield address
+        finally:
+            server.terminate()
+            try:
+                server.wait(20)
+            except subprocess.TimeoutExpired:
+                server.kill()
+                server.wait()
+
+
+def _wait_until_up(address: str, server: subprocess.Popen[Any], log_path: Path) -> None:
+    until = time.monotonic() + 60
+    while time.monotonic() < until:
+        if server.poll() is not None:
+            break
+        try:
+            with urllib.request.urlopen(f"{address}/api/status", timeout=2):
+                return
+        except OSError:
+            time.sleep(0.1)
+    raise RuntimeError("JupyterLab did not start:\n" + log_path.read_text(encoding="utf-8")[-3000:])
+
+
+@contextmanager
+def browser() -> Iterator[Any]:
+    """A headless Chromium; pages made from it are 1400 by 1000 pixels."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        chromium = play.chromium.launch(executable_path=chromium_path(), args=list(QUIET))
+        try:
+            yield chromium
+        finally:
+            chromium.close()
+
+
+class OpenNotebook:
+    """One notebook in a browser page: what it complained of, its panels and their controls."""
+
+    def __init__(self, chromium: Any, address: str, path: str) -> None:
+        self.complaints: list[str] = []
+        self._context = chromium.new_context(viewport={"width": 1400, "height": 1000})
+        self.page = self._context.new_page()
+        self.page.set_default_timeout(60_000)
+        self.page.on("pageerror", lambda error: self.complaints.append(f"page error: {error}"))
+        self.page.on("console", self._hear)
+        self.page.goto(f"{address}/doc/tree/{path}?reset")
+        self.page.wait_for_selector(".jp-Notebook .jp-Cell")
+        self.page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]")
+
+    def _hear(self, message: Any) -> None:
+        # A resource that JupyterLab itself asks for and does not find is not ours.
+        if message.type == "error" and "Failed to load resource" not in message.text:
+            self.complaints.append(f"console: {message.text}")
+
+    def close(self) -> None:
+        """Close the page."""
+        self._context.close()
+
+    def run_all(self) -> None:
+        """Restart nothing, run every cell, and wait until each has run and the kernel is idle."""
+        self.page.locator(".jp-Notebook").first.click(position={"x": 5, "y": 5})
+        self.page.get_by_role("menuitem", name="Run", exact=True).click()
+        self.page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
+        self.wait_idle()
+
+    def wait_idle(self) -> None:
+        """Wait until no cell waits or runs and the kernel is idle."""
+        self.page.wait_for_function(
+            """() => {
+                const prompts = [...document.querySelectorAll(".jp-CodeCell .jp-InputPrompt")];
+                const done = prompts.every((prompt) => !prompt.textContent.includes("*"));
+                const sign = document.querySelector(".jp-Notebook-ExecutionIndicator");
+                return done && sign?.dataset.status === "idle";
+            }""",
+            timeout=180_000,
+        )
+
+    def cell_errors(self) -> list[str]:
+        """Text of each error output in the page."""
+        found = self.page.locator('.jp-RenderedText[data-mime-type="application/vnd.jupyter.error"]')
+        return found.all_inner_texts()
+
+    def panels(self) -> list[OpenPanel]:
+        """Every panel of the notebook that is on the page, ready for use."""
+        found = self.page.locator(".downforce-panel")
+        panels = [OpenPanel(self.page, found.nth(place)) for place in range(found.count())]
+        for panel in panels:
+            panel.wait_ready()
+        return panels
+
+
+class OpenPanel:
+    """One panel in the page."""
+
+    def __init__(self, page: Any, root: Any) -> None:
+        self.page = page
+        self.root = root
+
+    def wait_ready(self) -> None:
+        """Wait until its sliders have names and its picture and sentence stand."""
+        self.root.scroll_into_view_if_needed()
+        self.page.wait_for_function(
+            """(panel) => panel.dataset.named === "yes"
+                && panel.querySelector(".downforce-sentence")?.dataset.state !== "busy"
+                && panel.querySelector("[data-state]") !== null""",
+            arg=self.root.element_handle(),
+        )
+
+    @property
+    def title(self) -> str:
+        """Name of the panel for a screen reader."""
+        return self.root.get_attribute("aria-label") or ""
+
+    def sliders(self) -> list[Any]:
+        """Handles of the sliders, in order."""
+        return self.root.locator("[role=slider]").all()
+
+    def sentence(self) -> str:
+        """The sentence under the picture."""
+        return self.root.locator(".downforce-sentence").inner_text()
+
+    def state(self) -> str:
+        """``ready``, ``busy`` or ``error``."""
+        return self.root.locator(".downforce-sentence").get_attribute("data-state") or ""
+
+    def shown(self) -> list[str]:
+        """Picture and sentence as they stand, to be compared with later ones."""
+        return self.root.evaluate(_SHOWN)
+
+    def wait_for_change(self, before: list[str], timeout: float = 20_000) -> None:
+        """Wait until picture or sentence differ from `before` and the panel is at rest."""
+        self.page.wait_for_function(
+            f"""([panel, before]) => {{
+                const now = ({_SHOWN})(panel);
+                const busy = panel.querySelector(".downforce-sentence").dataset.state === "busy";
+                return !busy && (now[0] !== before[0] || now[1] !== before[1]);
+            }}""",
+            arg=[self.root.element_handle(), before],
+            timeout=timeout,
+        )
+
+    def press(self, slider: Any, key: str) -> None:
+        """Press a key on a slider's handle and wait until the panel has answered."""
+        before = self.shown()
+        slider.focus()
+        slider.press(key)
+        self.wait_for_change(before)
+
+
+_SHOWN = """(panel) => [
+    panel.querySelector(".downforce-picture")?.src ?? "no picture",
+    panel.querySelector(".downforce-sentence").textContent,
+]"""

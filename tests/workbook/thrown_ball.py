@@ -1,0 +1,88 @@
+"""A tiny lesson of another subject, to try panels, refreshing and the browser with.
+
+It is copied beside the notebooks that tests make, so it imports nothing from the tests.
+"""
+
+from __future__ import annotations
+
+import time
+
+import numpy as np
+from downforce.workbook import style
+from downforce.workbook.controls import Check, Choice, Slider
+from downforce.workbook.panel import Panel
+
+GRAVITY = {"earth": 9.81, "moon": 1.62}
+
+
+def throw(speed, angle, place, band):
+    """Path of a ball thrown from the ground."""
+    if speed == 0:
+        raise ValueError("speed = 0 m/s: the ball is not thrown; give more than 0")
+    slope = np.radians(angle)
+    flight = 2 * speed * np.sin(slope) / GRAVITY[place]
+    moment = np.linspace(0, flight, 60)
+    return {
+        "x": speed * np.cos(slope) * moment,
+        "y": speed * np.sin(slope) * moment - GRAVITY[place] / 2 * moment**2,
+        "reach": float(speed * np.cos(slope) * flight),
+        "place": place,
+        "band": band,
+    }
+
+
+class Path:
+    """The path as a line, its end as a dot."""
+
+    setups = 0
+
+    def setup(self, figure):
+        self.setups += 1
+        self.axes = style.dress(
+            figure.add_subplot(), "Thrown ball", "Distance (m)", "Height (m)", (0, 50), (0, 25)
+        )
+        (self.line,) = self.axes.plot([], [], **style.line("cylinder"))
+        (self.end,) = self.axes.plot([], [], clip_on=False, **style.dot("spring"))
+        return [self.line, self.end]
+
+    def update(self, result):
+        self.line.set_data(result["x"], result["y"])
+        self.end.set_data([result["reach"]], [0])
+        self.axes.set_title(f"Thrown ball on the {result['place']}", loc="left")
+
+    def fixed(self, result):
+        return result["place"]
+
+
+def ball_panel(compute=throw, **changes):
+    """A panel with every kind of control."""
+    given = {
+        "controls": [
+            Slider("speed", "Speed", value=15, low=0, high=20, step=0.5, unit="m/s"),
+            Slider("angle", "Angle", value=45, low=5, high=85, step=5, unit="°"),
+            Choice("place", "Place", options=[("Earth", "earth"), ("Moon", "moon")]),
+            Check("band", "Say it twice"),
+        ],
+        "compute": compute,
+        "drawing": Path(),
+        "sentence": lambda result: (
+            f"The ball lands {style.quantity(result['reach'], 'm')} away, on the {result['place']}."
+            + (" Really." if result["band"] else "")
+        ),
+        "alt": lambda result: style.alt_text(
+            "Line chart", "path of a thrown ball", f"it lands at {result['reach']:.1f} m"
+        ),
+        "title": "Thrown ball",
+        **changes,
+    }
+    return Panel(**given)
+
+
+def slow_panel():
+    """The same, but each picture takes 0.4 s."""
+
+    def slowly(**values):
+        time.sleep(0.4)
+        return throw(**values)
+
+    return ball_panel(slowly, slow=True)
