@@ -87,7 +87,7 @@ def support_loads(stiffness, position, weight, weight_position, moment=0.0, two_
     supports = position.size
     if stiffness.size != supports:
         raise ValueError(
-            f"stiffness has {stiffness.size} value(s) and position has {supports}; give one of each per support."
+            f"stiffness has {stiffness.size} value(s) and position has {supports}; give one of each."
         )
     weight, place = (
         np.atleast_1d(checks.finite("weight", weight)),
