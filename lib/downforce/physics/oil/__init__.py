@@ -1,0 +1,90 @@
+"""Oil in hoses: fluid, friction, fittings, sizes, valves and networks. Viscosity is always kinematic [m2/s]."""
+
+from downforce.physics.oil.fittings import (
+    fitting_loss_coefficient,
+    fitting_turbulent_coefficient,
+    orifice_flow,
+    orifice_pressure_drop,
+)
+from downforce.physics.oil.fluid import (
+    accumulator_volume,
+    compressed_volume,
+    density_at,
+    temperature_rise_of_oil,
+    trapped_oil_pressure_rise,
+    viscosity_at,
+    viscosity_from_saybolt,
+    viscosity_in_range,
+)
+from downforce.physics.oil.friction import (
+    UNCERTAIN_REYNOLDS,
+    FrictionBand,
+    flow_velocity,
+    friction_band,
+    friction_factor,
+    line_loss,
+    line_loss_band,
+    reynolds_number,
+)
+from downforce.physics.oil.ladder import HeaderLadder, Hose, LadderSolution, header_ladder, solve_ladder
+from downforce.physics.oil.network import NetworkSolution, solve_network
+from downforce.physics.oil.sizing import (
+    NOMINAL_BORES,
+    VELOCITY_LIMITS,
+    bore_for_velocity,
+    dash_size,
+    fill_time,
+    line_volume,
+    next_nominal_bore,
+    power_lost,
+)
+from downforce.physics.oil.stations import StationSolution, solve_stations
+from downforce.physics.oil.topology import Feed, Line, Network, prepare_network
+from downforce.physics.oil.valve import Valve, outlet_pressure, valve_regime
+
+__all__ = [
+    "NOMINAL_BORES",
+    "UNCERTAIN_REYNOLDS",
+    "VELOCITY_LIMITS",
+    "Feed",
+    "FrictionBand",
+    "HeaderLadder",
+    "Hose",
+    "LadderSolution",
+    "Line",
+    "Network",
+    "NetworkSolution",
+    "StationSolution",
+    "Valve",
+    "accumulator_volume",
+    "bore_for_velocity",
+    "compressed_volume",
+    "dash_size",
+    "density_at",
+    "fill_time",
+    "fitting_loss_coefficient",
+    "fitting_turbulent_coefficient",
+    "flow_velocity",
+    "friction_band",
+    "friction_factor",
+    "header_ladder",
+    "line_loss",
+    "line_loss_band",
+    "line_volume",
+    "next_nominal_bore",
+    "orifice_flow",
+    "orifice_pressure_drop",
+    "outlet_pressure",
+    "power_lost",
+    "prepare_network",
+    "reynolds_number",
+    "solve_ladder",
+    "solve_network",
+    "solve_stations",
+    "temperature_rise_of_oil",
+    "trapped_oil_pressure_rise",
+    "valve_regime",
+    "viscosity_at",
+    "viscosity_from_saybolt",
+    "viscosity_in_range",
+]

@@ -1,0 +1,353 @@
+"""What the oil itself does: viscosity, density, compression, heating and the gas beside it."""
+
+import numpy as np
+
+from downforce.physics.checks import finite, not_negative, positive
+
+COLDEST, HOTTEST = 173.15, 573.15
+"""Temperatures [K] between which `viscosity_at` answers; outside them the number is surely not kelvin."""
+
+VISCOSITY_RANGE = (2e-6, 2e-2)
+"""Kinematic viscosity [m2/s] for which the double-logarithm law is published (above 2 mm2/s)."""
+
+SAYBOLT_BREAK = 100.0
+"""Saybolt seconds [s] at which the two conversion formulas meet."""
+
+REFERENCE_TEMPERATURE = 288.15
+"""Temperature [K] at which oil data sheets give density (15 degrees Celsius)."""
+
+
+def viscosity_at(temperature, viscosity_40, viscosity_100):
+    """Kinematic viscosity of an oil at a temperature, from the two values on its data sheet.
+
+    Parameters
+    ----------
+    temperature : float or array [K]
+        Oil temperature in kelvin (degrees Celsius + 273.15).
+    viscosity_40 : float or array [m2/s]
+        Kinematic viscosity at 40 degrees Celsius; 46 mm2/s (cSt) is 46e-6.
+    viscosity_100 : float or array [m2/s]
+        Kinematic viscosity at 100 degrees Celsius, lower than the one at 40.
+
+    Returns
+    -------
+    float or array [m2/s]
+        Kinematic viscosity.
+
+    Raises
+    ------
+    ValueError
+        If a temperature cannot be kelvin, a viscosity is not positive, or the oil does not thin as it warms.
+
+    Notes
+    -----
+    log10 log10(v + 0.7) = A - B log10 T, with v in mm2/s and T in kelvin; A and B from the two given points.
+
+    Range: v above 2 mm2/s, see `viscosity_in_range`. Oil near its pour point is
+    thicker than this.
+
+    Source: ASTM D341 (formula from secondary sheets; the standard itself was not read).
+
+    Examples
+    --------
+    >>> round(1e6 * float(viscosity_at(273.15, 32e-6, 5.4e-6)))
+    336
+    """
+    temperature = finite("temperature", temperature)
+    if np.any((temperature < COLDEST) | (temperature > HOTTEST)):
+        wrong = temperature[(temperature < COLDEST) | (temperature > HOTTEST)].flat[0]
+        raise ValueError(
+            f"temperature must be in kelvin, between {COLDEST:g} and {HOTTEST:g}; got {wrong:g}. "
+            "Add 273.15 to degrees Celsius."
+        )
+    viscosity_40 = positive("viscosity_40", viscosity_40)
+    viscosity_100 = positive("viscosity_100", viscosity_100)
+    if np.any(viscosity_100 >= viscosity_40):
+        raise ValueError("viscosity_100 must be below viscosity_40: oil thins as it warms.")
+    high = np.log10(np.log10(1e6 * viscosity_40 + 0.7))
+    low = np.log10(np.log10(1e6 * viscosity_100 + 0.7))
+    slope = (high - low) / np.log10(373.15 / 313.15)
+    return 1e-6 * (10**10 ** (high - slope * np.log10(temperature / 313.15)) - 0.7)
+
+
+def viscosity_in_range(viscosity):
+    """Whether a kinematic viscosity lies where the double-logarithm law is published.
+
+    Parameters
+    ----------
+    viscosity : float or array [m2/s]
+        Kinematic viscosity.
+
+    Returns
+    -------
+    bool or array [-]
+        True inside `VISCOSITY_RANGE`.
+
+    Raises
+    ------
+    ValueError
+        If a viscosity is not positive.
+
+    Notes
+    -----
+    Range: 2 to 20 000 mm2/s; the upper end is a caution of ours, not of the standard.
+
+    Source: ASTM D341 for the lower end (secondary sheets); the upper end is common practice, no source.
+
+    Examples
+    --------
+    >>> bool(viscosity_in_range(46e-6))
+    True
+    """
+    viscosity = positive("viscosity", viscosity)
+    return (viscosity >= VISCOSITY_RANGE[0]) & (viscosity <= VISCOSITY_RANGE[1])
+
+
+def viscosity_from_saybolt(seconds):
+    """Kinematic viscosity from Saybolt Universal seconds, the unit of old American data sheets.
+
+    Parameters
+    ----------
+    seconds : float or array [s]
+        Saybolt Universal seconds (SUS), above 32.
+
+    Returns
+    -------
+    float or array [m2/s]
+        Kinematic viscosity.
+
+    Raises
+    ------
+    ValueError
+        If seconds is 32 or less, where the formula has no meaning.
+
+    Notes
+    -----
+    v = 0.226 t - 195/t below 100 s and 0.220 t - 135/t from there on, in mm2/s.
+
+    Range: 32 s and more; within about 2 % of the ASTM D2161 table.
+
+    Source: Esposito, Fluid Power with Applications, 6th ed., example 2-12 (seen in a transcription).
+
+    Examples
+    --------
+    >>> round(1e6 * float(viscosity_from_saybolt(230.0)), 1)
+    50.0
+    """
+    seconds = positive("seconds", seconds)
+    if np.any(seconds <= 32):
+        raise ValueError("seconds must be above 32: thinner liquids have no Saybolt Universal reading.")
+    thin = 0.226 * seconds - 195.0 / seconds
+    thick = 0.220 * seconds - 135.0 / seconds
+    return 1e-6 * np.where(seconds < SAYBOLT_BREAK, thin, thick)
+
+
+def density_at(temperature, density_15, expansion=7e-4):
+    """Density of oil at a temperature.
+
+    Parameters
+    ----------
+    temperature : float or array [K]
+        Oil temperature.
+    density_15 : float or array [kg/m3]
+        Density at 15 degrees Celsius, 860 to 880 for usual mineral oil.
+    expansion : float or array [1/K]
+        Growth of volume for each kelvin, about 0.0007 for mineral oil.
+
+    Returns
+    -------
+    float or array [kg/m3]
+        Density.
+
+    Raises
+    ------
+    ValueError
+        If an input is not positive, or the oil would shrink to nothing.
+
+    Notes
+    -----
+    rho = rho15 / (1 + a (T - 288.15)).
+
+    Range: -40 to +120 degrees Celsius.
+
+    Source: definition of volume expansion; the usual figures are from memory.
+
+    Examples
+    --------
+    >>> round(float(density_at(313.15, 870.0)), 1)
+    855.0
+    """
+    temperature = positive("temperature", temperature)
+    density_15 = positive("density_15", density_15)
+    growth = 1.0 + not_negative("expansion", expansion) * (temperature - REFERENCE_TEMPERATURE)
+    return density_15 / positive("volume of the oil (from expansion and temperature)", growth)
+
+
+def compressed_volume(volume, pressure_change, bulk_modulus=1.5e9):
+    """Volume by which trapped oil shrinks when its pressure rises.
+
+    Parameters
+    ----------
+    volume : float or array [m3]
+        Oil volume before.
+    pressure_change : float or array [Pa]
+        Rise of pressure; a fall gives a negative answer.
+    bulk_modulus : float or array [Pa]
+        Stiffness of the oil, 1.4e9 to 1.8e9 without air; free air and soft hoses lower it a lot.
+
+    Returns
+    -------
+    float or array [m3]
+        Volume lost, which the supply has to make up.
+
+    Raises
+    ------
+    ValueError
+        If volume is negative or bulk_modulus not positive.
+
+    Notes
+    -----
+    dV = V dp / K.
+
+    Range: changes of a few per cent of the volume.
+
+    Source: definition of the bulk modulus; the usual figures are from memory.
+
+    Examples
+    --------
+    >>> round(float(compressed_volume(10.0, 1900.0, 250000.0)), 3)
+    0.076
+    """
+    volume = not_negative("volume", volume)
+    return volume * finite("pressure_change", pressure_change) / positive("bulk_modulus", bulk_modulus)
+
+
+def trapped_oil_pressure_rise(temperature_rise, expansion=7e-4, bulk_modulus=1.5e9, vessel_expansion=0.0):
+    """Pressure rise of oil that is shut in without any gas and warms up.
+
+    Parameters
+    ----------
+    temperature_rise : float or array [K]
+        Warming; a negative value is cooling.
+    expansion : float or array [1/K]
+        Growth of the oil's volume for each kelvin.
+    bulk_modulus : float or array [Pa]
+        Stiffness of the oil and of what holds it.
+    vessel_expansion : float or array [1/K]
+        Growth of the volume that holds it; steel about 3.5e-5.
+
+    Returns
+    -------
+    float or array [Pa]
+        Rise of pressure. Cooling gives a negative answer, which ends at a void.
+
+    Raises
+    ------
+    ValueError
+        If expansion is negative or bulk_modulus not positive.
+
+    Notes
+    -----
+    dp = K (a - a_vessel) dT. About 10 bar for each degree: every volume that can be shut needs a relief.
+
+    Range: a rigid, full volume; hoses and air make it less.
+
+    Source: derivation from the definitions of expansion and bulk modulus; the usual figures are from memory.
+
+    Examples
+    --------
+    >>> round(float(trapped_oil_pressure_rise(1.0)) / 1e5, 1)
+    10.5
+    """
+    growth = not_negative("expansion", expansion) - not_negative("vessel_expansion", vessel_expansion)
+    return positive("bulk_modulus", bulk_modulus) * growth * finite("temperature_rise", temperature_rise)
+
+
+def temperature_rise_of_oil(pressure_drop, density, specific_heat=1900.0):
+    """Warming of oil that passes a restriction and does no work.
+
+    Parameters
+    ----------
+    pressure_drop : float or array [Pa]
+        Pressure lost.
+    density : float or array [kg/m3]
+        Density of the oil.
+    specific_heat : float or array [J/(kg K)]
+        Heat for one kilogram and kelvin, about 1900 for mineral oil.
+
+    Returns
+    -------
+    float or array [K]
+        Rise of temperature.
+
+    Raises
+    ------
+    ValueError
+        If pressure_drop is negative or another input not positive.
+
+    Notes
+    -----
+    dT = dp / (rho c).
+
+    Range: no heat given off on the way.
+
+    Source: energy balance; the usual specific heat is from memory.
+
+    Examples
+    --------
+    >>> round(float(temperature_rise_of_oil(120e5, 870.0)), 1)
+    7.3
+    """
+    heat = positive("density", density) * positive("specific_heat", specific_heat)
+    return not_negative("pressure_drop", pressure_drop) / heat
+
+
+def accumulator_volume(oil_volume, precharge_pressure, lowest_pressure, highest_pressure, exponent=1.0):
+    """Gas volume of the accumulator that stores a volume of oil between two pressures.
+
+    Parameters
+    ----------
+    oil_volume : float or array [m3]
+        Oil taken in from the lowest to the highest pressure.
+    precharge_pressure : float or array [Pa]
+        Absolute gas pressure with no oil in it (gauge pressure + 101 325 Pa).
+    lowest_pressure : float or array [Pa]
+        Absolute oil pressure when it has given its oil.
+    highest_pressure : float or array [Pa]
+        Absolute oil pressure when it is charged.
+    exponent : float or array [-]
+        1.0 for slow exchange (constant temperature), 1.4 for fast exchange (no heat passes).
+
+    Returns
+    -------
+    float or array [m3]
+        Gas volume at precharge.
+
+    Raises
+    ------
+    ValueError
+        If the pressures are not in rising order or an input is not positive.
+
+    Notes
+    -----
+    V0 = dV / ((p0/p1)^(1/n) - (p0/p2)^(1/n)), all pressures absolute.
+
+    Range: nitrogen below about 200 bar, where it is close to an ideal gas; n from 1 to 1.4.
+
+    Source: derivation from p V^n = constant; common practice.
+
+    Examples
+    --------
+    >>> round(1e3 * float(accumulator_volume(0.4e-3, 51e5, 56e5, 66e5)), 1)
+    2.9
+    """
+    oil_volume = not_negative("oil_volume", oil_volume)
+    precharge = positive("precharge_pressure", precharge_pressure)
+    lowest = positive("lowest_pressure", lowest_pressure)
+    highest = positive("highest_pressure", highest_pressure)
+    power = 1.0 / positive("exponent", exponent)
+    if np.any((precharge > lowest) | (lowest >= highest)):
+        raise ValueError(
+            "The pressures must rise: precharge_pressure, then lowest_pressure, then highest_pressure."
+        )
+    return oil_volume / ((precharge / lowest) ** power - (precharge / highest) ** power)

@@ -1,0 +1,259 @@
+"""How lines hang together: the tree that feeds every node, and the loops left over.
+
+All nodes of known pressure, and the tank side of every valve, are one node here, called the ground.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.oil.friction import LineResistance, line_resistance
+from downforce.physics.oil.valve import Valve
+
+GROUND = -1
+
+
+@dataclass(frozen=True)
+class Line:
+    """One hose or pipe between two named nodes.
+
+    Attributes
+    ----------
+    start : str [-]
+        Node where a positive flow enters.
+    end : str [-]
+        Node where a positive flow leaves.
+    bore : float [m]
+        Inside diameter.
+    length : float [m]
+        Length.
+    roughness : float [m]
+        Height of the wall's roughness; 0 for hose.
+    loss_coefficient : float [-]
+        Sum of the fittings' loss coefficients.
+    laminar_coefficient : float [-]
+        Sum of the fittings' laminar constants K1, which add K1/Re to the loss coefficient.
+    """
+
+    start: str
+    end: str
+    bore: float
+    length: float
+    roughness: float = 0.0
+    loss_coefficient: float = 0.0
+    laminar_coefficient: float = 0.0
+
+
+@dataclass(frozen=True)
+class Feed:
+    """A valve whose outlet is a node of the network.
+
+    Attributes
+    ----------
+    node : str [-]
+        Node at the valve's outlet.
+    valve : Valve [-]
+        The valve.
+    """
+
+    node: str
+    valve: Valve
+
+
+@dataclass(frozen=True)
+class Network:
+    """Lines made ready for solving; made by `prepare_network`.
+
+    Attributes
+    ----------
+    lines : tuple of Line [-]
+        The lines, in the order given.
+    feeds : tuple of Feed [-]
+        The valves, in the order given.
+    fixed_pressures : dict [Pa]
+        Pressure of each node that is held.
+    nodes : tuple of str [-]
+        All nodes, in the order in which the lines name them.
+    paths : array [-]
+        One row a node, one column a line and then a feed: +1 or -1 where the way from the ground to the node
+        runs along it or against it.
+    loops : array [-]
+        One row a line and then a feed, one column a loop: +1 or -1 where the loop runs along or against it.
+    incidence : array [-]
+        One row a line and then a feed, one column a node: +1 where it ends, -1 where it starts.
+    """
+
+    lines: tuple
+    feeds: tuple
+    fixed_pressures: dict
+    nodes: tuple
+    paths: np.ndarray
+    loops: np.ndarray
+    incidence: np.ndarray
+
+    def resistance(self, density, viscosity):
+        """Constants of all lines for one oil.
+
+        Parameters
+        ----------
+        density : float [kg/m3]
+            Density of the oil.
+        viscosity : float [m2/s]
+            Kinematic viscosity of the oil.
+
+        Returns
+        -------
+        LineResistance [-]
+            One entry a line.
+        """
+        names = ("bore", "length", "roughness", "loss_coefficient", "laminar_coefficient")
+        bore, length, roughness, fittings, laminar = (
+            np.array([getattr(line, name) for line in self.lines], dtype=float) for name in names
+        )
+        made: LineResistance = line_resistance(bore, length, density, viscosity, roughness, fittings, laminar)
+        return made
+
+
+def prepare_network(lines, fixed_pressures=None, feeds=()):
+    """Lines, held pressures and valves checked and made ready, once for any number of solutions.
+
+    Parameters
+    ----------
+    lines : sequence of Line [-]
+        Hoses and pipes; lines side by side and loops are allowed.
+    fixed_pressures : dict [Pa]
+        Gauge pressure of every node where it is held.
+    feeds : sequence of Feed [-]
+        Valves, each at a node whose pressure is not held.
+
+    Returns
+    -------
+    Network [-]
+        The network, for `solve_stations` and `solve_network`.
+
+    Raises
+    ------
+    ValueError
+        In a sentence, if a line is impossible, a node is unknown, nothing holds a pressure, or nodes have
+        no way to a held pressure.
+
+    Notes
+    -----
+    The tree is grown along the lines with the least resistance, so that each loop is ruled by its tightest
+    line and its equations stay well conditioned.
+
+    Range: up to a few thousand lines and a few hundred loops.
+
+    Source: Kruskal's spanning tree; loop equations as in the method of Cross, solved all at once.
+
+    Examples
+    --------
+    >>> network = prepare_network([Line("valve", "cylinder", 0.01, 2.0)], {"valve": 60e5})
+    >>> network.nodes, network.loops.shape
+    (('valve', 'cylinder'), (1, 0))
+    """
+    lines, feeds, fixed = tuple(lines), tuple(feeds), dict(fixed_pressures or {})
+    _refuse_lines(lines)
+    nodes = tuple(dict.fromkeys(node for line in lines for node in (line.start, line.end)))
+    _refuse_holders(nodes, fixed, feeds)
+    place = {node: GROUND if node in fixed else i for i, node in enumerate(nodes)}
+    ends = [(place[line.start], place[line.end]) for line in lines] + [(GROUND, place[f.node]) for f in feeds]
+    # A valve is a better way than any hose, so it always belongs to the tree first.
+    weights = [_tightness(line) for line in lines] + [0.0] * len(feeds)
+    paths, in_tree = _grow_tree(nodes, place, ends, weights)
+    rest = [i for i in range(len(ends)) if i not in in_tree]
+    loops = np.zeros((len(ends), len(rest)))
+    for column, edge in enumerate(rest):
+        start, end = ends[edge]
+        loops[edge, column] = 1.0
+        loops[:, column] += (paths[start] if start != GROUND else 0.0) - (
+            paths[end] if end != GROUND else 0.0
+        )
+    return Network(lines, feeds, fixed, nodes, paths, loops, _incidence(nodes, lines, feeds))
+
+
+def _tightness(line):
+    return line.length / line.bore**4 + line.loss_coefficient / line.bore**3
+
+
+def _incidence(nodes, lines, feeds):
+    index = {node: i for i, node in enumerate(nodes)}
+    incidence = np.zeros((len(lines) + len(feeds), len(nodes)))
+    for row, line in enumerate(lines):
+        incidence[row, index[line.start]] = -1.0
+        incidence[row, index[line.end]] = 1.0
+    for row, feed in enumerate(feeds, start=len(lines)):
+        incidence[row, index[feed.node]] = 1.0
+    return incidence
+
+
+def _grow_tree(nodes, place, ends, weights):
+    """Signed paths from the ground to every node along the least resistance, and the edges used."""
+    leader = {GROUND: GROUND, **{i: i for i in place.values()}}
+
+    def root(point):
+        while leader[point] != point:
+            leader[point] = leader[leader[point]]
+            point = leader[point]
+        return point
+
+    near = {point: [] for point in leader}
+    in_tree = set()
+    for edge in sorted(range(len(ends)), key=lambda i: (weights[i], i)):
+        start, end = ends[edge]
+        if root(start) != root(end):
+            leader[root(start)] = root(end)
+            in_tree.add(edge)
+            near[start].append((end, edge, 1.0))
+            near[end].append((start, edge, -1.0))
+    paths = np.zeros((len(nodes), len(ends)))
+    seen, waiting = {GROUND}, [GROUND]
+    while waiting:
+        here = waiting.pop()
+        for there, edge, sign in near[here]:
+            if there not in seen:
+                seen.add(there)
+                waiting.append(there)
+                if here != GROUND:
+                    paths[there] = paths[here]
+                paths[there, edge] = sign
+    _refuse_islands([node for node in nodes if place[node] not in seen])
+    return paths, in_tree
+
+
+def _refuse_islands(lost):
+    if lost:
+        names = ", ".join(repr(node) for node in lost)
+        raise ValueError(
+            f"No line leads from a held pressure to: {names}. Connect them, or hold a pressure among them."
+        )
+
+
+def _refuse_lines(lines):
+    if not lines:
+        raise ValueError("lines is empty: give at least one Line.")
+    for number, line in enumerate(lines):
+        name = f"lines[{number}] (from {line.start!r} to {line.end!r})"
+        if line.start == line.end:
+            raise ValueError(f"{name} starts and ends at the same node; a line joins two nodes.")
+        positive(f"bore of {name}", line.bore)
+        length = not_negative(f"length of {name}", line.length)
+        for part in ("roughness", "loss_coefficient", "laminar_coefficient"):
+            not_negative(f"{part} of {name}", getattr(line, part))
+        if length == 0 and line.loss_coefficient == 0 and line.laminar_coefficient == 0:
+            raise ValueError(f"{name} has no length and no fittings; join its two nodes into one.")
+
+
+def _refuse_holders(nodes, fixed, feeds):
+    if not fixed and not feeds:
+        raise ValueError("No pressure is held: name at least one node in fixed_pressures.")
+    for node, pressure in fixed.items():
+        if node not in nodes:
+            raise ValueError(f"fixed_pressures names {node!r}, but no line starts or ends there.")
+        finite(f"fixed pressure of {node!r}", pressure)
+    for feed in feeds:
+        if feed.node not in nodes:
+            raise ValueError(f"A feed names {feed.node!r}, but no line starts or ends there.")
+        if feed.node in fixed:
+            raise ValueError(f"{feed.node!r} has both a valve and a fixed pressure; keep one of them.")

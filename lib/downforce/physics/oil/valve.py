@@ -1,0 +1,213 @@
+"""Pressure valves as a curve of outlet pressure against the flow they give or take back."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.physics.checks import finite, not_negative, positive
+
+FLATTEST = 1e3
+"""Least slope [Pa s/m3] of any valve curve, so that two ideal valves on one header still share the flow."""
+
+BLOCKED = 1e13
+"""Slope [Pa s/m3] of a shut passage: 100 bar presses 0.06 L/min through it."""
+
+VOID_SHARE = 0.01
+"""Share [-] of the supply flow over which the pressure falls to nothing once the supply is used up."""
+
+
+@dataclass(frozen=True)
+class Valve:
+    """A pressure reducing valve, with or without a relieving side.
+
+    Attributes
+    ----------
+    setting : float [Pa]
+        Gauge pressure it holds while it gives next to nothing.
+    rated_flow : float [m3/s]
+        Flow at which droop and rise are measured.
+    band : float [Pa]
+        Step from giving to taking back; 3 to 8 bar is usual (from memory).
+    droop : float [Pa]
+        Fall of pressure while it gives the rated flow.
+    rise : float [Pa]
+        Growth of pressure above the band while it takes back the rated flow.
+    back_pressure : float [Pa]
+        Pressure in the return line; it adds to the setting of a valve that drains into it.
+    supply_flow : float [m3/s]
+        Most that the supply can give; infinite if it never ends.
+    relieving : bool [-]
+        False for a plain reducing valve, which cannot take oil back.
+    """
+
+    setting: float
+    rated_flow: float
+    band: float = 0.0
+    droop: float = 0.0
+    rise: float = 0.0
+    back_pressure: float = 0.0
+    supply_flow: float = np.inf
+    relieving: bool = True
+
+    def __post_init__(self):
+        positive("setting", self.setting)
+        positive("rated_flow", self.rated_flow)
+        for name in ("band", "droop", "rise", "back_pressure"):
+            not_negative(name, getattr(self, name))
+        if not self.supply_flow > 0:
+            raise ValueError(f"supply_flow must be greater than zero; got {self.supply_flow!r}.")
+
+    @property
+    def closing_flow(self):
+        """Leak past a closed spool, over which the band is crossed: 1 % of the rated flow [m3/s]."""
+        return 0.01 * self.rated_flow
+
+    @property
+    def most_given(self):
+        """Flow [m3/s] above which the valve can no longer hold any pressure."""
+        slope = max(self.droop / self.rated_flow, FLATTEST)
+        return min(self.supply_flow, (self.setting + self.back_pressure) / slope)
+
+
+def _points(valve):
+    """Breakpoints of the curve (flow rising, pressure falling) and the slopes beyond its two ends."""
+    held = valve.setting + valve.back_pressure
+    give = max(valve.droop / valve.rated_flow, FLATTEST)
+    last = valve.most_given
+    flows, pressures = [0.0, last], [held, held - give * last]
+    # Beyond the supply there is nothing to press with: the pressure goes to zero and stays there.
+    if pressures[-1] > 0.0:
+        flows.append(last * (1.0 + VOID_SHARE))
+        pressures.append(0.0)
+    if not valve.relieving:
+        return np.array(flows), np.array(pressures), BLOCKED, FLATTEST
+    take = max(valve.rise / valve.rated_flow, FLATTEST)
+    flows.insert(0, -valve.closing_flow)
+    pressures.insert(0, held + valve.band + FLATTEST * valve.closing_flow)
+    return np.array(flows), np.array(pressures), take, FLATTEST
+
+
+def outlet_pressure_and_slope(valve, outflow):
+    """Outlet pressure of a valve and how fast it falls as the flow it gives grows.
+
+    Parameters
+    ----------
+    valve : Valve [-]
+        The valve.
+    outflow : float or array [m3/s]
+        Flow out of the valve to the cylinders; negative while it takes oil back.
+
+    Returns
+    -------
+    tuple of two arrays [Pa, Pa s/m3]
+        Gauge pressure at the outlet, and minus its derivative, which is above zero everywhere.
+
+    Raises
+    ------
+    ValueError
+        If outflow is not finite.
+
+    Notes
+    -----
+    Straight lines between breakpoints: setting + band + rise x flow/rated while it takes back, a step of one
+    band across the closed spool's leak, setting - droop x flow/rated while it gives, zero once the supply is
+    used up. A valve that cannot relieve has a nearly upright line where others take back. The curve always
+    falls, which is what makes the flows of a network unique.
+
+    Range: steady flow; a real curve is rounder, and its maker's diagram goes before ours.
+
+    Source: common practice, no source; band of 3 to 8 bar and added back-pressure from memory.
+
+    Examples
+    --------
+    >>> valve = Valve(60e5, 1e-3, band=5e5, droop=4e5, rise=3e5)
+    >>> [round(float(p) / 1e5, 1) for p in outlet_pressure_and_slope(valve, [1e-3, -1e-3])[0]]
+    [56.0, 68.0]
+    """
+    outflow = finite("outflow", outflow)
+    flows, pressures, first, last = _points(valve)
+    slopes = np.concatenate([[first], -np.diff(pressures) / np.diff(flows), [last]])
+    place = np.searchsorted(flows, outflow)
+    anchor = np.maximum(place - 1, 0)
+    pressure = pressures[anchor] - slopes[place] * (outflow - flows[anchor])
+    return pressure, slopes[place]
+
+
+def outlet_pressure(valve, outflow):
+    """Outlet pressure of a valve for a flow it gives or takes back.
+
+    Parameters
+    ----------
+    valve : Valve [-]
+        The valve.
+    outflow : float or array [m3/s]
+        Flow out of the valve to the cylinders; negative while it takes oil back.
+
+    Returns
+    -------
+    float or array [Pa]
+        Gauge pressure at the outlet. Where `valve_regime` says "trapped" it has no upper limit in truth.
+
+    Raises
+    ------
+    ValueError
+        If outflow is not finite.
+
+    Notes
+    -----
+    See `outlet_pressure_and_slope`.
+
+    Range: as `outlet_pressure_and_slope`.
+
+    Source: as `outlet_pressure_and_slope`.
+
+    Examples
+    --------
+    >>> round(float(outlet_pressure(Valve(60e5, 1e-3, band=5e5), -1e-3)) / 1e5, 1)
+    65.0
+    """
+    return outlet_pressure_and_slope(valve, outflow)[0]
+
+
+def valve_regime(valve, outflow):
+    """What a valve is doing at a flow, in a word.
+
+    Parameters
+    ----------
+    valve : Valve [-]
+        The valve.
+    outflow : float or array [m3/s]
+        Flow out of the valve to the cylinders; negative while it takes oil back.
+
+    Returns
+    -------
+    array of str [-]
+        "gives", "holds" (closed, only leaking), "takes back", "starved" (asked for more than it can give), or
+        "trapped" (oil wants to come back and cannot).
+
+    Raises
+    ------
+    ValueError
+        If outflow is not finite.
+
+    Notes
+    -----
+    The breakpoints of `outlet_pressure_and_slope` divide the regimes.
+
+    Range: as `outlet_pressure_and_slope`.
+
+    Source: as `outlet_pressure_and_slope`.
+
+    Examples
+    --------
+    >>> str(valve_regime(Valve(60e5, 1e-3, relieving=False), -1e-4))
+    'trapped'
+    """
+    outflow = finite("outflow", outflow)
+    backward = "takes back" if valve.relieving else "trapped"
+    shut = valve.closing_flow if valve.relieving else 1e-9 * valve.rated_flow
+    return np.select(
+        [outflow > valve.most_given, outflow > 0.0, outflow >= -shut],
+        ["starved", "gives", "holds"],
+        backward,
+    )
