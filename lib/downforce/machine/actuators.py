@@ -39,6 +39,11 @@ class _Mounted:
 
     mount: Mount
 
+    @property
+    def friction_force(self):
+        """Friction along the axis [N]; none unless a cylinder says otherwise."""
+        return 0.0
+
     def length(self, opener, travel):
         """Pin-to-pin length.
 
@@ -389,6 +394,11 @@ class ClosedLineCylinder(_Mounted):
     charge_length: float
     gas_volume: float
     exponent: float = 1.2
+
+    @property
+    def friction_force(self):
+        """Seal friction along the axis [N]."""
+        return self.cylinder.friction_force
 
     def line_pressure(self, length):
         """Pressure in the closed line.

@@ -135,7 +135,7 @@ def opener_loads(opener, actuator, soil, travel, gauge_pressure=None):
     length = actuator.length(opener, balance.travel)
     leverage = actuator.leverage(opener, balance.travel)
     gauge_share = opener.shares(balance.travel, ground)[2]
-    friction = getattr(actuator, "friction_force", 0.0) * np.abs(leverage) / gauge_share
+    friction = actuator.friction_force * np.abs(leverage) / gauge_share
     return OpenerLoads(
         travel=balance.travel,
         ground_travel=ground,
