@@ -1,0 +1,65 @@
+"""Ground under a drill: relief, terraces, gullies, tracks, a survey, and the frame that rides on it."""
+
+from downforce.physics.ground.contact import ContactAverage, contact_transfer, moving_average
+from downforce.physics.ground.frame_plane import FrameOnWheels, drawbar_height, section_plane
+from downforce.physics.ground.parts import Ground, Plane, heights_in_blocks
+from downforce.physics.ground.relief import Relief
+from downforce.physics.ground.ride import opener_travel, wheel_heights
+from downforce.physics.ground.spectrum import (
+    band_rms,
+    made_density,
+    power_law_density,
+    power_law_rms,
+    profile_density,
+    surface_density,
+    surface_variance_beyond,
+)
+from downforce.physics.ground.survey import SurveyedTrack, SurveyProblems, survey_problems, track_axes
+from downforce.physics.ground.terrace import (
+    Gully,
+    Terrace,
+    TerraceSection,
+    broad_base,
+    crest_gap,
+    grassed_back_slope,
+    horizontal_interval,
+    narrow_base,
+    vertical_interval,
+)
+from downforce.physics.ground.tracks import WheelTracks
+
+__all__ = [
+    "ContactAverage",
+    "FrameOnWheels",
+    "Ground",
+    "Gully",
+    "Plane",
+    "Relief",
+    "SurveyProblems",
+    "SurveyedTrack",
+    "Terrace",
+    "TerraceSection",
+    "WheelTracks",
+    "band_rms",
+    "broad_base",
+    "contact_transfer",
+    "crest_gap",
+    "drawbar_height",
+    "grassed_back_slope",
+    "heights_in_blocks",
+    "horizontal_interval",
+    "made_density",
+    "moving_average",
+    "narrow_base",
+    "opener_travel",
+    "power_law_density",
+    "power_law_rms",
+    "profile_density",
+    "section_plane",
+    "surface_density",
+    "surface_variance_beyond",
+    "survey_problems",
+    "track_axes",
+    "vertical_interval",
+    "wheel_heights",
+]

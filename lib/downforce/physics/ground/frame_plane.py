@@ -1,0 +1,296 @@
+"""The frame on its wheels: where each section's plane lies, given the ground under wheels and hitch."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.physics.checks import finite, positive
+
+
+def drawbar_height(rear_height, front_height, overhang, wheelbase):
+    """How far the ground lifts a tractor's drawbar.
+
+    Parameters
+    ----------
+    rear_height, front_height : float or array [m]
+        Ground under the tractor's rear and front axle, mean of left and right.
+    overhang : float [m]
+        Drawbar pin behind the rear axle.
+    wheelbase : float [m]
+        Between the axles.
+
+    Returns
+    -------
+    float or array [m]
+        Lift of the pin.
+
+    Raises
+    ------
+    ValueError
+        If the wheelbase is not above zero or an input is not finite.
+
+    Notes
+    -----
+    rear + (rear - front) overhang / wheelbase: a rigid tractor on stiff tyres.
+
+    Range: none.
+
+    Source: derivation, straight line through the axles.
+
+    Examples
+    --------
+    >>> round(float(drawbar_height(0.1, 0.0, 1.0, 2.5)), 3)
+    0.14
+    """
+    rear = finite("rear_height", rear_height)
+    return rear + (rear - finite("front_height", front_height)) * (
+        finite("overhang", overhang) / positive("wheelbase", wheelbase)
+    )
+
+
+@dataclass(frozen=True)
+class FrameOnWheels:
+    """Rigid sections on fore-aft hinges, carried by wheels and a hitch.
+
+    Axes of the machine: x rearward from the hitch pin, y to the right. The sections share their pitch and
+    have each their own roll; at a hinge two neighbours have the same height. The hitch pin holds its height
+    exactly and leaves pitch and roll free. Wheels take up what they cannot all fit by their stiffness.
+    A section without a wheel follows its neighbour towards the hitch rigidly, as if the hinge were locked.
+
+    Only geometry is asked: tyres are stiff, every wheel keeps touching the ground, weight plays no part.
+
+    Parameters
+    ----------
+    hinges : tuple of floats [m]
+        Places of the hinges across, rising; none for one rigid section.
+    wheel_x, wheel_y : tuple of floats [m]
+        Places of the wheels that carry the frame in work.
+    wheel_stiffness : tuple of floats [N/m]
+        One for each wheel; all alike when left out.
+    hitch_x, hitch_y : float [m]
+        Place of the hitch pin.
+
+    Examples
+    --------
+    >>> frame = FrameOnWheels((), (4.0, 4.0), (-2.0, 2.0))
+    >>> float(frame.plane(0.0, np.array([0.1, 0.1]), 4.0, 0.0).item())
+    0.1
+    """
+
+    hinges: tuple
+    wheel_x: tuple
+    wheel_y: tuple
+    wheel_stiffness: tuple = ()
+    hitch_x: float = 0.0
+    hitch_y: float = 0.0
+
+    def __post_init__(self):
+        for name in ("hinges", "wheel_x", "wheel_y"):
+            values = np.ravel(finite(name, getattr(self, name)))
+            object.__setattr__(self, name, tuple(float(v) for v in values))
+        if np.any(np.diff(self.hinges) <= 0):
+            raise ValueError(f"hinges must rise from left to right; got {self.hinges}.")
+        if not len(self.wheel_x) == len(self.wheel_y) > 0:
+            raise ValueError(
+                f"wheel_x and wheel_y must name the same wheels, at least one; "
+                f"got {len(self.wheel_x)} and {len(self.wheel_y)}."
+            )
+        given = (
+            np.ravel(positive("wheel_stiffness", self.wheel_stiffness)) if len(self.wheel_stiffness) else None
+        )
+        stiffness = np.ones(len(self.wheel_x)) if given is None else given
+        if stiffness.size != len(self.wheel_x):
+            raise ValueError(
+                f"wheel_stiffness must have one value a wheel, {len(self.wheel_x)}; got {stiffness.size}."
+            )
+        object.__setattr__(self, "wheel_stiffness", tuple(float(v) for v in stiffness))
+        finite("hitch_x", self.hitch_x)
+        finite("hitch_y", self.hitch_y)
+        object.__setattr__(self, "_response", self._motion_response())
+
+    @property
+    def leaders(self):
+        """For each section the section whose roll it takes: itself when it has a wheel.
+
+        Returns
+        -------
+        tuple of ints [-]
+            Number of the leading section, counted from the left.
+
+        Notes
+        -----
+        Range: none.
+
+        Source: the rule of the class: follow the neighbour towards the hitch, else the nearest with wheels.
+        """
+        own = set(int(s) for s in self.section_of(self.wheel_y))
+        middle = int(self.section_of(self.hitch_y))
+        leaders = []
+        for section in range(len(self.hinges) + 1):
+            towards = [s for s in own if min(section, middle) <= s <= max(section, middle)]
+            leaders.append(min(towards or own, key=lambda s: (abs(s - section), abs(s - middle), s)))
+        return tuple(leaders)
+
+    def section_of(self, y):
+        """Section a place across belongs to.
+
+        Parameters
+        ----------
+        y : float or array [m]
+            Distance to the right.
+
+        Returns
+        -------
+        int or array [-]
+            Number of the section, counted from the left, from 0. A hinge belongs to the section right of it.
+
+        Notes
+        -----
+        Range: none.
+
+        Source: definition.
+        """
+        return np.searchsorted(self.hinges, finite("y", y), side="right")
+
+    def shares(self, x, y):
+        """How much of the ground's height under hitch and wheels shows at places of the frame.
+
+        Parameters
+        ----------
+        x, y : float or array [m]
+            Places on the frame, machine axes; the two broadcast.
+
+        Returns
+        -------
+        array [-]
+            Shares, one more axis than the places: first the hitch, then each wheel. They sum to 1.
+
+        Raises
+        ------
+        ValueError
+            If a place is not finite.
+
+        Notes
+        -----
+        The plane is linear in the heights below it, so that these shares hold for every station.
+
+        Range: small slopes.
+
+        Source: derivation, least squares weighted by stiffness.
+        """
+        x, y = np.broadcast_arrays(finite("x", x), finite("y", y))
+        shares = self._motions(x, y) @ self._response
+        shares[..., 0] += 1.0
+        return shares
+
+    def plane(self, hitch_height, wheel_height, x, y):
+        """Heights of the sections' planes at places of the frame, station by station.
+
+        Parameters
+        ----------
+        hitch_height : float or array [m]
+            Lift of the hitch pin, one for each station.
+        wheel_height : array [m]
+            Ground under the wheels, last axis the wheels.
+        x, y : float or array [m]
+            Places on the frame, machine axes.
+
+        Returns
+        -------
+        array [m]
+            Heights, stations first, places last; 0 everywhere on level ground.
+
+        Raises
+        ------
+        ValueError
+            If a height or place is not finite, or there is not one height a wheel.
+
+        Notes
+        -----
+        Range: small slopes; stiff tyres; every wheel on the ground.
+
+        Source: derivation.
+        """
+        wheel_height = finite("wheel_height", wheel_height)
+        if wheel_height.shape[-1:] != (len(self.wheel_x),):
+            raise ValueError(
+                f"wheel_height must have one height a wheel, {len(self.wheel_x)}, on its last axis; "
+                f"got shape {wheel_height.shape}."
+            )
+        hitch_height = np.broadcast_to(finite("hitch_height", hitch_height), wheel_height.shape[:-1])
+        below = np.concatenate((hitch_height[..., None], wheel_height), axis=-1)
+        shares = self.shares(np.ravel(x), np.ravel(y))
+        return below @ shares.T
+
+    def _motions(self, x, y):
+        """Height at a place for one unit of pitch and of each leading section's roll, hitch held."""
+        edges = np.concatenate(([-np.inf], self.hinges, [np.inf]))
+        leaders = self.leaders
+        rolls = sorted(set(leaders))
+        motions = np.zeros((*np.shape(x), 1 + len(rolls)))
+        motions[..., 0] = x - self.hitch_x
+        for section, leader in enumerate(leaders):
+            low, high = edges[section], edges[section + 1]
+            reach = np.clip(y, low, high) - np.clip(self.hitch_y, low, high)
+            motions[..., 1 + rolls.index(leader)] += reach
+        return motions
+
+    def _motion_response(self):
+        """Pitch and rolls for one unit of height under the hitch and each wheel."""
+        motions = self._motions(np.array(self.wheel_x), np.array(self.wheel_y))
+        weight = np.sqrt(np.array(self.wheel_stiffness))[:, None]
+        if np.linalg.matrix_rank(motions * weight) < motions.shape[1]:
+            raise ValueError(
+                f"The wheels do not hold the frame: {len(self.wheel_x)} wheels must fix the pitch and the roll of "
+                f"{motions.shape[1] - 1} section(s) with wheels. Give a section two wheels side by side, "
+                "or one wheel away from its hinge, and put at least one wheel behind or ahead of the hitch."
+            )
+        to_wheels = np.linalg.pinv(motions * weight) * weight[:, 0]
+        return np.concatenate((-to_wheels.sum(axis=1, keepdims=True), to_wheels), axis=1)
+
+
+def section_plane(
+    wheel_x, wheel_y, wheel_height, hitch_height, x, y, hinges=(), wheel_stiffness=(), hitch_x=0.0
+):
+    """Heights of the sections' planes at places of the frame, in one call.
+
+    Parameters
+    ----------
+    wheel_x, wheel_y : array [m]
+        Places of the wheels, x rearward from the hitch, y to the right.
+    wheel_height : array [m]
+        Ground under the wheels, last axis the wheels.
+    hitch_height : float or array [m]
+        Lift of the hitch pin, one for each station.
+    x, y : float or array [m]
+        Places on the frame.
+    hinges : array [m]
+        Places of the hinges across.
+    wheel_stiffness : array [N/m]
+        One for each wheel; all alike when left out.
+    hitch_x : float [m]
+        Place of the hitch pin, on the middle line.
+
+    Returns
+    -------
+    array [m]
+        Heights, stations first, places last.
+
+    Raises
+    ------
+    ValueError
+        As :class:`FrameOnWheels`.
+
+    Notes
+    -----
+    Range: small slopes; stiff tyres; every wheel on the ground.
+
+    Source: derivation.
+
+    Examples
+    --------
+    >>> [round(float(z), 3) for z in section_plane([4, 4], [-2, 2], [0.0, 0.2], 0.0, [4, 4, 0], [0, 2, 0])]
+    [0.1, 0.2, 0.0]
+    """
+    frame = FrameOnWheels(hinges, wheel_x, wheel_y, wheel_stiffness, hitch_x)
+    return frame.plane(hitch_height, wheel_height, x, y)
