@@ -1,0 +1,175 @@
+"""Metric and US pages: SI values as text a person reads, rounded no finer than anyone can set or read."""
+
+from dataclasses import dataclass
+from math import isfinite, log10
+
+from downforce.machine.unit_table import KINDS, from_si, to_si
+
+NO_VALUE = "no value"
+"""Shown in place of a value that does not exist [-]."""
+
+
+@dataclass(frozen=True)
+class UnitSystem:
+    """The units one reader is used to.
+
+    Attributes
+    ----------
+    name : str [-]
+        "metric" or "US".
+    """
+
+    name: str
+
+    def unit(self, kind):
+        """Unit a kind is shown in.
+
+        Parameters
+        ----------
+        kind : str [-]
+            Kind of quantity, such as "pressure".
+
+        Returns
+        -------
+        str [-]
+            Such as "bar".
+        """
+        return self._shown(kind).unit
+
+    def step(self, kind):
+        """Rounding of a kind; also a fair step for a slider.
+
+        Parameters
+        ----------
+        kind : str [-]
+            Kind of quantity.
+
+        Returns
+        -------
+        float [unit shown]
+            Values are shown in whole multiples of it.
+        """
+        return self._shown(kind).step
+
+    def number(self, kind, value):
+        """SI value in the unit shown, not rounded.
+
+        Parameters
+        ----------
+        kind : str [-]
+            Kind of quantity.
+        value : float or array [SI]
+            The value.
+
+        Returns
+        -------
+        float or array [unit shown]
+            The number.
+        """
+        return from_si(value, self.unit(kind), kind)
+
+    def si(self, kind, number):
+        """SI value of a number in the unit shown.
+
+        Parameters
+        ----------
+        kind : str [-]
+            Kind of quantity.
+        number : float or array [unit shown]
+            The number.
+
+        Returns
+        -------
+        float or array [SI]
+            The value.
+        """
+        return to_si(number, self.unit(kind), kind)
+
+    def show(self, kind, value, digits=None):
+        """Text of an SI value with its unit.
+
+        Parameters
+        ----------
+        kind : str [-]
+            Kind of quantity.
+        value : float [SI]
+            The value.
+        digits : int, optional [-]
+            Decimals to show instead of the usual rounding.
+
+        Returns
+        -------
+        str [-]
+            Such as "60 bar", or "no value" for NaN and infinity.
+        """
+        number = float(self.number(kind, value))
+        if not isfinite(number):
+            return NO_VALUE
+        step = self.step(kind) if digits is None else 10.0**-digits
+        return f"{_rounded(number, step)} {self.unit(kind)}"
+
+    def both(self, kind, value, digits=None):
+        """Text in this system with the other system in brackets.
+
+        Parameters
+        ----------
+        kind : str [-]
+            Kind of quantity.
+        value : float [SI]
+            The value.
+        digits : int, optional [-]
+            Decimals to show in both instead of the usual rounding.
+
+        Returns
+        -------
+        str [-]
+            Such as "60 bar (870 psi)"; no bracket where both systems use one unit.
+        """
+        first = self.show(kind, value, digits)
+        if first == NO_VALUE or self.other.unit(kind) == self.unit(kind):
+            return first
+        return f"{first} ({self.other.show(kind, value, digits)})"
+
+    @property
+    def other(self):
+        """The other unit system [-]."""
+        return US if self.name == "metric" else METRIC
+
+    def _shown(self, kind):
+        entry = KINDS[kind]
+        return entry.metric if self.name == "metric" else entry.us
+
+
+METRIC = UnitSystem("metric")
+"""Millimetres, newtons, bar [-]."""
+US = UnitSystem("US")
+"""Inches, pounds force, psi [-]."""
+
+
+def unit_system(name):
+    """Unit system by its name in a drill file.
+
+    Parameters
+    ----------
+    name : str [-]
+        "metric" or "US".
+
+    Returns
+    -------
+    UnitSystem [-]
+        METRIC or US.
+
+    Raises
+    ------
+    ValueError
+        If the name is neither.
+    """
+    if name not in ("metric", "US"):
+        raise ValueError(f'Units are "metric" or "US"; got {name!r}.')
+    return METRIC if name == "metric" else US
+
+
+def _rounded(number, step):
+    decimals = max(0, -int(log10(step) // 1))
+    text = f"{round(number / step) * step:.{decimals}f}"
+    return text[1:] if text.startswith("-") and not text.strip("-0.") else text

@@ -1,0 +1,238 @@
+"""The closed table of units: every unit a file may use, what it is worth in SI, and how it is shown.
+
+A unit that does not stand here is refused. General unit parsers read "9,5 mm" as 95 mm and
+"1 1/2 in" as half an inch, so none is used.
+"""
+
+from dataclasses import dataclass
+
+_INCH = 0.0254
+_FOOT = 0.3048
+_POUND = 0.45359237
+_POUND_FORCE = 4.4482216152605
+_PSI = 6894.757293168361
+_US_GALLON = 3.785411784e-3
+_KILOGRAM_FORCE = 9.80665
+_DEGREE = 0.017453292519943295
+
+
+@dataclass(frozen=True)
+class Shown:
+    """How a kind of quantity is shown to a person.
+
+    Attributes
+    ----------
+    unit : str [-]
+        Unit, a key of the kind's table.
+    step : float [that unit]
+        Values are rounded to whole steps: no finer than anyone can set or read.
+    """
+
+    unit: str
+    step: float
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of quantity.
+
+    Attributes
+    ----------
+    noun : str [-]
+        Its name in a sentence, with the article.
+    units : dict of str to float [SI per unit]
+        What one of each unit is worth; the first spelling of each is the one offered.
+    metric, us : Shown [-]
+        Unit and rounding on a metric and on a US page.
+    offered : tuple of str [-]
+        Units named in a refusal.
+    zero : dict of str to float [SI]
+        Where the scale's zero lies, for the temperature scales only.
+    """
+
+    noun: str
+    units: dict
+    metric: Shown
+    us: Shown
+    offered: tuple
+    zero: dict
+
+
+def _kind(noun, units, metric, us, offered, zero=None):
+    return Kind(noun, units, Shown(*metric), Shown(*us), tuple(offered.split(", ")), zero or {})
+
+
+_LENGTHS = {
+    "mm": 1e-3,
+    "cm": 1e-2,
+    "m": 1.0,
+    "in": _INCH,
+    "inch": _INCH,
+    "inches": _INCH,
+    "ft": _FOOT,
+    "feet": _FOOT,
+}
+_PRESSURES = {"bar": 1e5, "kPa": 1e3, "MPa": 1e6, "Pa": 1.0, "psi": _PSI}
+_VOLUMES = {
+    "L": 1e-3,
+    "l": 1e-3,
+    "mL": 1e-6,
+    "ml": 1e-6,
+    "cm3": 1e-6,
+    "m3": 1.0,
+    "gal": _US_GALLON,
+    "in3": _INCH**3,
+}
+_FOOT_POUND = _FOOT * _POUND_FORCE
+
+KINDS = {
+    "length": _kind("a length", _LENGTHS, ("mm", 1.0), ("in", 0.1), "mm, cm, m, in, ft"),
+    "small length": _kind("a length", _LENGTHS, ("mm", 0.1), ("in", 0.01), "mm, cm, m, in, ft"),
+    "large length": _kind("a length", _LENGTHS, ("m", 0.1), ("ft", 0.1), "mm, cm, m, in, ft"),
+    "area": _kind(
+        "an area",
+        {"mm2": 1e-6, "cm2": 1e-4, "m2": 1.0, "in2": _INCH**2},
+        ("cm2", 0.1),
+        ("in2", 0.01),
+        "mm2, cm2, m2, in2",
+    ),
+    "volume": _kind("a volume", _VOLUMES, ("L", 0.1), ("gal", 0.1), "L, mL, cm3, gal, in3"),
+    "small volume": _kind("a volume", _VOLUMES, ("mL", 1.0), ("in3", 0.1), "L, mL, cm3, gal, in3"),
+    "mass": _kind(
+        "a mass",
+        {"kg": 1.0, "t": 1000.0, "lb": _POUND},
+        ("kg", 1.0),
+        ("lb", 1.0),
+        "kg, t, lb",
+    ),
+    "line mass": _kind(
+        "a mass per width",
+        {"kg/m": 1.0, "lb/ft": _POUND / _FOOT},
+        ("kg/m", 1.0),
+        ("lb/ft", 1.0),
+        "kg/m, lb/ft",
+    ),
+    "force": _kind(
+        "a force",
+        {"N": 1.0, "kN": 1e3, "daN": 10.0, "kgf": _KILOGRAM_FORCE, "lbf": _POUND_FORCE},
+        ("N", 1.0),
+        ("lbf", 1.0),
+        "N, kN, daN, kgf, lbf",
+    ),
+    "pressure": _kind("a pressure", _PRESSURES, ("bar", 1.0), ("psi", 10.0), "bar, kPa, MPa, psi"),
+    "stress": _kind("a stress", _PRESSURES, ("kPa", 1.0), ("psi", 0.1), "kPa, MPa, bar, psi"),
+    "spring rate": _kind(
+        "a spring rate",
+        {
+            "N/mm": 1e3,
+            "N/m": 1.0,
+            "kN/m": 1e3,
+            "kgf/mm": _KILOGRAM_FORCE * 1e3,
+            "lbf/in": _POUND_FORCE / _INCH,
+            "lb/in": _POUND_FORCE / _INCH,
+        },
+        ("N/mm", 0.1),
+        ("lbf/in", 1.0),
+        "N/mm, kN/m, lbf/in",
+    ),
+    "moment": _kind(
+        "a moment",
+        {
+            "N m": 1.0,
+            "Nm": 1.0,
+            "kN m": 1e3,
+            "kNm": 1e3,
+            "ft lbf": _FOOT_POUND,
+            "lbf ft": _FOOT_POUND,
+        },
+        ("N m", 10.0),
+        ("ft lbf", 10.0),
+        "N m, kN m, ft lbf",
+    ),
+    "flow": _kind(
+        "a flow",
+        {"L/min": 1e-3 / 60, "l/min": 1e-3 / 60, "m3/s": 1.0, "gpm": _US_GALLON / 60},
+        ("L/min", 0.1),
+        ("gpm", 0.1),
+        "L/min, gpm",
+    ),
+    "viscosity": _kind(
+        "a kinematic viscosity",
+        {"cSt": 1e-6, "mm2/s": 1e-6, "m2/s": 1.0},
+        ("cSt", 1.0),
+        ("cSt", 1.0),
+        "cSt, mm2/s",
+    ),
+    "density": _kind(
+        "a density",
+        {"kg/m3": 1.0, "kg/L": 1e3, "lb/ft3": _POUND / _FOOT**3},
+        ("kg/m3", 1.0),
+        ("lb/ft3", 0.1),
+        "kg/m3, kg/L, lb/ft3",
+    ),
+    "temperature": _kind(
+        "a temperature",
+        {"°C": 1.0, "degC": 1.0, "K": 1.0, "°F": 5 / 9, "degF": 5 / 9},
+        ("°C", 1.0),
+        ("°F", 1.0),
+        "degC, degF, K",
+        {"°C": 273.15, "degC": 273.15, "°F": 459.67 * 5 / 9, "degF": 459.67 * 5 / 9},
+    ),
+    "speed": _kind(
+        "a speed",
+        {"km/h": 1 / 3.6, "m/s": 1.0, "mph": 0.44704},
+        ("km/h", 0.1),
+        ("mph", 0.1),
+        "km/h, m/s, mph",
+    ),
+    "angle": _kind(
+        "an angle", {"deg": _DEGREE, "°": _DEGREE, "rad": 1.0}, ("deg", 1.0), ("deg", 1.0), "deg, rad"
+    ),
+    "share": _kind("a share", {"%": 0.01}, ("%", 1.0), ("%", 1.0), "%"),
+    "displacement density": _kind(
+        "a displacement density", {"cm3": 1e-6, "m3": 1.0}, ("cm3", 1.0), ("cm3", 1.0), "cm3, m3"
+    ),
+}
+"""Every kind of quantity [-]. Factors: NIST SP 811 appendix B (standard digits; pint agrees)."""
+
+
+def to_si(number, unit, kind):
+    """SI value of a number in a unit.
+
+    Parameters
+    ----------
+    number : float or array [the unit]
+        The number.
+    unit : str [-]
+        A unit of the kind.
+    kind : str [-]
+        Key of KINDS.
+
+    Returns
+    -------
+    float or array [SI unit of the kind]
+        The value.
+    """
+    entry = KINDS[kind]
+    return number * entry.units[unit] + entry.zero.get(unit, 0.0)
+
+
+def from_si(value, unit, kind):
+    """Number of units in an SI value.
+
+    Parameters
+    ----------
+    value : float or array [SI unit of the kind]
+        The value.
+    unit : str [-]
+        A unit of the kind.
+    kind : str [-]
+        Key of KINDS.
+
+    Returns
+    -------
+    float or array [the unit]
+        The number.
+    """
+    entry = KINDS[kind]
+    return (value - entry.zero.get(unit, 0.0)) / entry.units[unit]

@@ -1,0 +1,376 @@
+"""Quoted values with their units: read into SI, or refused in a sentence that says what to write.
+
+Reading is strict on purpose. What could be read in two ways is refused, with the likely meaning.
+"""
+
+import re
+from difflib import get_close_matches
+from math import floor, isfinite, log10
+
+from downforce.machine.unit_display import METRIC, US, UnitSystem, unit_system
+from downforce.machine.unit_table import KINDS, from_si, to_si
+
+__all__ = ["METRIC", "US", "UnitSystem", "parse_quantity", "read_number", "read_quantity", "unit_system"]
+
+_DECIMAL = r"(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
+_FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<top>\d+)/(?P<bottom>\d+)"
+_QUANTITY = re.compile(rf"(?P<sign>[+-]?)(?:{_FRACTION}|(?P<decimal>{_DECIMAL}))(?![\d.,])\s*(?P<unit>.*)")
+_COMMA = re.compile(r"([+-]?\d{1,3}(?:,\d+)+)(.*)")
+_THOUSANDS = re.compile(r"[+-]?\d{1,3}(?:[ '’_]\d{3})+(?![\d/])")
+_FEET_INCHES = re.compile(r"(\d+(?:\.\d+)?) ?ft ?(\d+(?:\.\d+)?) ?in")
+_TYPOGRAPHIC_FRACTION = re.compile(r"(\d*)\s*([¼½¾⅛⅜⅝⅞⅓⅔])\s*(.*)")
+_FRACTIONS = dict(zip("¼½¾⅛⅜⅝⅞⅓⅔", "1/4 1/2 3/4 1/8 3/8 5/8 7/8 1/3 2/3".split(), strict=True))
+
+_MEANT = {
+    "kg": ("kgf",),
+    "kilo": ("kg", "kgf"),
+    "t": ("kN",),
+    "lb": ("lbf",),
+    "lbs": ("lbf", "lb"),
+    "lbs.": ("lbf", "lb"),
+    "pounds": ("lbf", "lb"),
+    "#": ("lbf", "lb"),
+    "lbf": ("lb",),
+    "kgf": ("kg",),
+    "ton": ("t",),
+    "tons": ("t",),
+    "tonnes": ("t",),
+    "'": ("ft",),
+    "''": ("in",),
+    "”": ("in",),
+    "″": ("in",),
+    "foot": ("ft",),
+    "C": ("degC",),
+    "F": ("degF",),
+    "deg C": ("degC",),
+    "deg F": ("degF",),
+    "deg": ("degC",),
+    "kmh": ("km/h",),
+    "kph": ("km/h",),
+    "gal/min": ("gpm",),
+    "lpm": ("L/min",),
+    "ft lb": ("ft lbf",),
+    "ft-lb": ("ft lbf",),
+    "ft lbs": ("ft lbf",),
+    "lb ft": ("lbf ft",),
+    "percent": ("%",),
+    "lb/inch": ("lbf/in",),
+    "lbs/in": ("lbf/in",),
+    "m": ("mm",),
+}
+"""What was likely meant by a unit that is not of the kind, best first."""
+
+
+def parse_quantity(text, kind):
+    """SI value of a number with a unit.
+
+    Parameters
+    ----------
+    text : str [-]
+        Such as "38.1 mm", "7 1/2 in", "1-1/2 in", "-5 degC".
+    kind : str [-]
+        Kind of quantity, a key of the closed table.
+
+    Returns
+    -------
+    float [SI unit of the kind]
+        The value.
+
+    Raises
+    ------
+    ValueError
+        With a sentence that says what was read, what is allowed and what was likely meant.
+    """
+    number, unit = _split(text, kind)
+    return float(to_si(number, unit, kind))
+
+
+def read_quantity(value, kind, low, high):
+    """SI value of what stands in a file, within limits.
+
+    Parameters
+    ----------
+    value : any [-]
+        What the TOML reader found.
+    kind : str [-]
+        Kind of quantity.
+    low, high : float [SI unit of the kind]
+        Limits, both allowed.
+
+    Returns
+    -------
+    float [SI unit of the kind]
+        The value.
+
+    Raises
+    ------
+    ValueError
+        With a sentence that says what was read, what is allowed and what was likely meant.
+    """
+    if not isinstance(value, str):
+        raise ValueError(_not_text(value, kind, low, high))
+    number, unit = _split(value, kind)
+    si = float(to_si(number, unit, kind))
+    # A limit as it is printed, in any unit, may differ from the stored one in the last place.
+    slack = 1e-9 * max(abs(low), abs(high))
+    if low - slack <= si <= high + slack:
+        return min(max(si, low), high)
+    guess = _guess(number, unit, kind, low, high)
+    raise ValueError(
+        f'"{value}" is outside what such a machine can be. Allowed: {allowed_range(kind, low, high, unit)}.{guess}'
+    )
+
+
+def read_number(value, low, high, whole=False):
+    """A number without unit, within limits.
+
+    Parameters
+    ----------
+    value : any [-]
+        What the TOML reader found.
+    low, high : float [-]
+        Limits, both allowed.
+    whole : bool [-]
+        Whether only whole numbers are allowed.
+
+    Returns
+    -------
+    int or float [-]
+        The number; an int where only whole numbers are allowed.
+
+    Raises
+    ------
+    ValueError
+        With a sentence that says what was read and what is allowed.
+    """
+    noun = "a whole number" if whole else "a number"
+    allowed = f"Allowed: {noun} from {low:g} to {high:g}, without quotes and without unit"
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        bare = isinstance(value, str) and re.fullmatch(rf"[+-]?{_DECIMAL}", value.strip())
+        hint = f" Write {value.strip()} without the quotes." if bare else ""
+        raise ValueError(f"{as_written(value)} is not a plain number. {allowed}.{hint}")
+    if not isfinite(value) or not low <= value <= high:
+        raise ValueError(f"{value:g} is outside what is possible. {allowed}.")
+    if whole and value != int(value):
+        raise ValueError(f"{value:g} is not a whole number. {allowed}.")
+    return int(value) if whole else float(value)
+
+
+def allowed_range(kind, low, high, unit=None):
+    """Text of a range, in the reader's unit with the other unit system in brackets.
+
+    Parameters
+    ----------
+    kind : str [-]
+        Kind of quantity.
+    low, high : float [SI]
+        Limits.
+    unit : str, optional [-]
+        Unit the reader used; the metric one if none.
+
+    Returns
+    -------
+    str [-]
+        Such as "12 mm to 120 mm (0.473 in to 4.72 in)"; limits are rounded inward.
+    """
+    entry = KINDS[kind]
+    unit = unit or entry.metric.unit
+    imperial = unit in ("in", "inch", "inches", "ft", "feet", "lb", "°F", "degF", "gal", "gpm", "mph", "psi")
+    imperial = imperial or "lb" in unit
+    other = entry.metric.unit if imperial else entry.us.unit
+    text = _range(kind, low, high, unit)
+    same = entry.units[other] == entry.units[unit]
+    return text if same else f"{text} ({_range(kind, low, high, other)})"
+
+
+def as_written(value):
+    """A value as its writer would recognise it.
+
+    Parameters
+    ----------
+    value : any [-]
+        What the TOML reader found.
+
+    Returns
+    -------
+    str [-]
+        Text for a sentence.
+    """
+    if isinstance(value, str):
+        return f'"{value}"'
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int | float):
+        return f"{value:.12g}"
+    if isinstance(value, dict):
+        return "a table with keys of its own"
+    if isinstance(value, list):
+        return f"a list of {len(value)}"
+    return str(value)
+
+
+def _split(text, kind):
+    clean = _tidy(text)
+    # Separators first: "1 200 N" and "1,200 N" would otherwise be read as 1 and a strange unit.
+    for refuse in (_refuse_quotes, _refuse_comma, _refuse_thousands, _refuse_feet_inches, _refuse_typographic):
+        refuse(text, clean)
+    found = _QUANTITY.fullmatch(clean)
+    if not found:
+        raise ValueError(
+            f'"{text}" cannot be read as a number and a unit. {_noun(kind)} is written like "{_example(kind)}".'
+        )
+    number = _number(found, text)
+    unit = found["unit"]
+    if unit in KINDS[kind].units:
+        return number, unit
+    raise ValueError(_wrong_unit(text, clean[: found.start("unit")].strip(), unit, kind))
+
+
+def _tidy(text):
+    for written, plain in (("\u2212", "-"), ("·", " "), ("²", "2"), ("³", "3"), ("\u00a0", " "), ("\u202f", " ")):
+        text = text.replace(written, plain)
+    return " ".join(text.split())
+
+
+def _number(found, text):
+    sign = -1.0 if found["sign"] == "-" else 1.0
+    if found["decimal"]:
+        number = float(found["decimal"])
+        if not isfinite(number):
+            raise ValueError(f'"{text}" is larger than any machine.')
+        return sign * number
+    whole, top, bottom = int(found["whole"] or 0), int(found["top"]), int(found["bottom"])
+    if bottom == 0 or (found["whole"] and top >= bottom):
+        raise ValueError(f'"{text}": {top}/{bottom} is not a fraction below one. Write it like "7 1/2 in".')
+    return sign * (whole + top / bottom)
+
+
+def _refuse_quotes(text, clean):
+    if re.search("[“”„‘’«»]", text) and re.match("[“”„‘’«»]", clean):
+        raise ValueError(f'"{text}" holds curly quotes. Use the straight quote " of a plain-text editor.')
+
+
+def _refuse_comma(text, clean):
+    found = _COMMA.match(clean)
+    if not found:
+        return
+    number, rest = found.groups()
+    parts = number.split(",")
+    if len(parts) == 2 and not rest.startswith(".") and not (len(parts[1]) == 3 and parts[0].strip("+-0")):
+        raise ValueError(
+            f'"{text}" has a decimal comma. Use a point: did you mean "{number.replace(",", ".")}{rest}"?'
+        )
+    raise ValueError(
+        f'"{text}" has a comma in the number, which can mean two things. '
+        f'Write it without: "{number.replace(",", "")}{rest}", or with a point for a decimal.'
+    )
+
+
+def _refuse_thousands(text, clean):
+    found = _THOUSANDS.match(clean)
+    if found:
+        joined = re.sub("[ '’_]", "", found[0])
+        raise ValueError(
+            f'"{text}" has its thousands set apart. Write the number in one piece: "{joined}{clean[found.end() :]}".'
+        )
+
+
+def _refuse_feet_inches(text, clean):
+    found = _FEET_INCHES.fullmatch(clean)
+    if found:
+        inches = 12 * float(found[1]) + float(found[2])
+        raise ValueError(f'"{text}" has two units. Write one: "{inches:g} in".')
+
+
+def _refuse_typographic(text, clean):
+    found = _TYPOGRAPHIC_FRACTION.fullmatch(clean)
+    if found:
+        plain = " ".join(filter(None, (found[1], _FRACTIONS[found[2]], found[3])))
+        raise ValueError(f'"{text}" has a fraction in one character. Write it out: "{plain}".')
+
+
+def _wrong_unit(text, number, unit, kind):
+    wanted = f"{_noun(kind)} is in {_listed(KINDS[kind].offered)}"
+    meant = _meant_unit(unit, kind)
+    guess = f' Did you mean "{number} {meant}"?' if meant else ""
+    if not unit:
+        return f'"{text}" has no unit. {wanted}. Write it like "{number} {KINDS[kind].offered[0]}".'
+    owner = next((entry.noun for entry in KINDS.values() if unit in entry.units), None)
+    if owner:
+        return f'"{text}": {wanted}; "{unit}" is the unit of {owner}.{guess}'
+    return f'"{text}": "{unit}" is not a unit this reader knows. {wanted}.{guess}'
+
+
+def _meant_unit(unit, kind):
+    known = KINDS[kind].units
+    for candidate in _MEANT.get(unit, ()):
+        if candidate in known:
+            return candidate
+    for candidate in known:
+        if candidate.lower() == unit.lower():
+            return candidate
+    close = get_close_matches(unit, known, 1, 0.6) if len(unit) > 1 else []
+    return close[0] if close else None
+
+
+def _not_text(value, kind, low, high):
+    entry = KINDS[kind]
+    allowed = f"Allowed: {allowed_range(kind, low, high)}"
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return (
+            f'{as_written(value)} stands where {entry.noun} is wanted, written like "{_example(kind)}". {allowed}.'
+        )
+    if not isfinite(value):
+        return f"{value} is not a number a machine can have. {allowed}."
+    written = as_written(value)
+    if kind == "share":
+        return f'{written} is a bare number. Write it in quotes with the percent sign: "{100 * value:g} %".'
+    units = dict.fromkeys((entry.metric.unit, entry.us.unit))
+    examples = " or ".join(f'"{written} {_plain(u)}"' for u in units)
+    return f"{written} is a bare number. Write it in quotes with its unit, such as {examples}. {allowed}."
+
+
+def _guess(number, unit, kind, low, high):
+    """The likely typo: the same number in another unit, or the decimal point elsewhere."""
+    candidates = [(number, other) for other in KINDS[kind].offered]
+    candidates += [(number * factor, unit) for factor in (0.1, 10.0, 0.01, 100.0, 0.001, 1000.0)]
+    candidates += [(-number, unit)]
+    for value, name in candidates:
+        if value and low <= to_si(value, name, kind) <= high:
+            return f' Did you mean "{value:.10g} {name}"?'
+    return ""
+
+
+def _range(kind, low, high, unit):
+    least, most = (from_si(limit, unit, kind) for limit in (low, high))
+    return f"{_inward(least, +1)} {_plain(unit)} to {_inward(most, -1)} {_plain(unit)}"
+
+
+def _inward(number, direction):
+    """Three digits, rounded into the allowed range, so that the limit we print is itself allowed."""
+    if abs(number) < 1e-12:
+        return "0"
+    decimals = 2 - floor(log10(abs(number)))
+    nearest = round(number, decimals)
+    if (nearest - number) * direction < -1e-9 * abs(number):
+        nearest = round(nearest + direction * 10.0**-decimals, decimals)
+    return f"{nearest:.10g}"
+
+
+def _noun(kind):
+    noun = KINDS[kind].noun
+    return noun[0].upper() + noun[1:]
+
+
+def _example(kind):
+    shown = KINDS[kind].metric
+    number = {"temperature": 40, "share": 95, "angle": 60}.get(kind, 50)
+    return f"{number} {_plain(shown.unit)}"
+
+
+def _plain(unit):
+    return unit.replace("°C", "degC").replace("°F", "degF")
+
+
+def _listed(words):
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
