@@ -1,4 +1,4 @@
-"""Soil at the opener: reaction, sinkage, stress, estimates, spread over a field and what load does to life."""
+"""Soil at the opener: reaction, sinkage, stress, estimates, spread over a field, load against life."""
 
 from downforce.physics.soil.estimate import (
     CONE_BASE_DIAMETER,

@@ -340,7 +340,7 @@ def depth_for_cone_energy(depths, cone_index, energy):
     slope = (readings[piece + 1] - start) / (depths[piece + 1] - depths[piece])
     rest = energy - stored[piece]
     root = np.sqrt(np.maximum(start**2 + 2.0 * slope * rest, 0.0))
-    # 2 rest / (start + root) is the root of start x + slope x^2 / 2 = rest that stays sound as slope goes to zero
+    # this form of the root of start x + slope x^2 / 2 = rest stays sound as the slope goes to zero
     step = np.divide(2.0 * rest, start + root, out=np.zeros_like(rest), where=(start + root) > 0)
     return (depths[piece] + step)[()]
 

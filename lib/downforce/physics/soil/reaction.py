@@ -5,7 +5,7 @@ import numpy as np
 from downforce.physics.checks import finite, not_negative, positive
 
 REACTION_PER_DRAFT = (1.3, 1.9)
-"""Published vertical soil reaction divided by draft for a disc coulter [-] (Germanas and Kazakevicius 2008)."""
+"""Published soil reaction divided by draft for a disc coulter [-] (Germanas and Kazakevicius 2008)."""
 
 DRAFT_GROWTH_PER_KMH = 0.04
 """Growth of draft for one km/h more [-] (Collins and Fowler 1995, seen as an excerpt only)."""
@@ -38,7 +38,7 @@ def soil_reaction(depth, reference_reaction, reference_depth, exponent):
     Raises
     ------
     ValueError
-        If a depth is not finite, the reaction is negative, or the reference depth or exponent is not positive.
+        If a depth is not finite, the reaction is negative, or reference depth or exponent is not positive.
 
     Notes
     -----

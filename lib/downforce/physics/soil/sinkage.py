@@ -46,7 +46,7 @@ def plate_pressure(sinkage, width, n, k_c, k_phi):
 
     Range: plates of about 50 to 200 mm width, the sizes the moduli are measured with.
 
-    Source: Bekker's equation as in Wong, Theory of Ground Vehicles, 4th ed., section 2.3 (from a transcription).
+    Source: Bekker's equation as in Wong, Theory of Ground Vehicles, 4th ed. (from a transcription).
 
     Examples
     --------

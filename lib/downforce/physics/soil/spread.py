@@ -1,5 +1,7 @@
 """Spread of soil strength over a field: a repeatable random field, correlated along and across."""
 
+from itertools import pairwise
+
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
@@ -205,7 +207,7 @@ def _blocks(rng, stations, block_stations, along, across, order):
         if last is not None:
             field[0] += along * last
         carried = np.empty(order.size)
-        for before, here in zip(field[:-1], field[1:], strict=True):
+        for before, here in pairwise(field):
             np.multiply(before, along, out=carried)
             here += carried
         last = field[-1].copy()

@@ -328,7 +328,7 @@ def _circle_share(z, r, nu):
     surface = z == 0.0
     z = np.where(surface, 1.0, z)
     near = np.hypot(r - 1.0, z)
-    # scale of the sinh substitution: angular distance of the nearest singular point, at most about the whole rim
+    # scale of the sinh substitution: angular distance of the nearest singular point, or the whole rim
     scale = np.minimum(near / np.sqrt(np.maximum(r, 1e-12)), 10.0)
     top = np.arcsinh(np.pi / scale)
     u = top[:, None] * (0.5 * (1.0 + _NODES))
