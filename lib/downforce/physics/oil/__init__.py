@@ -1,4 +1,4 @@
-"""Oil in hoses: fluid, friction, fittings, sizes, valves and networks. Viscosity is always kinematic [m2/s]."""
+"""Oil in hoses: fluid, friction, fittings, sizes, valves, networks. Viscosity is always kinematic [m2/s]."""
 
 from downforce.physics.oil.fittings import (
     fitting_loss_coefficient,
@@ -22,11 +22,10 @@ from downforce.physics.oil.friction import (
     flow_velocity,
     friction_band,
     friction_factor,
-    line_loss,
-    line_loss_band,
     reynolds_number,
 )
 from downforce.physics.oil.ladder import HeaderLadder, Hose, LadderSolution, header_ladder, solve_ladder
+from downforce.physics.oil.loss import line_loss, line_loss_band
 from downforce.physics.oil.network import NetworkSolution, solve_network
 from downforce.physics.oil.sizing import (
     NOMINAL_BORES,

@@ -1,14 +1,13 @@
-"""Pressure lost in a hose or pipe, laminar, turbulent and in the doubtful band between.
+"""Friction factor of a round pipe, one continuous curve, with the doubtful band between its two parts.
 
-VISCOSITY HERE IS ALWAYS KINEMATIC, in m2/s (46 cSt is 46e-6): what `viscosity_at` returns and what an
-oil's data sheet prints. It is not the dynamic viscosity in Pa s.
+VISCOSITY HERE IS ALWAYS KINEMATIC, in m2/s (46 cSt is 46e-6), not the dynamic viscosity in Pa s.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.physics.checks import GRAVITY, finite, not_negative, positive
+from downforce.physics.checks import finite, not_negative, positive
 
 UNCERTAIN_REYNOLDS = (2000.0, 4000.0)
 """Reynolds numbers [-] between which flow may be laminar or turbulent, so that friction is not one number."""
@@ -131,7 +130,7 @@ def friction_factor(reynolds, relative_roughness=0.0):
     """
     reynolds = positive("reynolds", reynolds)
     roughness = not_negative("relative_roughness", relative_roughness)
-    return _product_and_slope(reynolds, roughness)[0] / reynolds
+    return friction_product_and_slope(reynolds, roughness)[0] / reynolds
 
 
 @dataclass(frozen=True)
@@ -204,270 +203,34 @@ def friction_band(reynolds, relative_roughness=0.0):
     return FrictionBand(low, likely, high, uncertain)
 
 
-def line_loss(
-    flow,
-    bore,
-    length,
-    density,
-    viscosity,
-    roughness=0.0,
-    loss_coefficient=0.0,
-    rise=0.0,
-    laminar_coefficient=0.0,
-):
-    """Pressure lost along a round hose or pipe with its fittings, signed with the flow.
+def friction_product_and_slope(reynolds, roughness):
+    """Friction factor times Reynolds number, and how fast its product with another Reynolds number grows.
 
     Parameters
     ----------
-    flow : float or array [m3/s]
-        Volume flow; a negative flow gives a negative loss.
-    bore : float or array [m]
-        Inside diameter.
-    length : float or array [m]
-        Length, 0 allowed.
-    density : float or array [kg/m3]
-        Density of the oil.
-    viscosity : float or array [m2/s]
-        KINEMATIC viscosity (46 cSt is 46e-6), as `viscosity_at` returns it; not Pa s.
-    roughness : float or array [m]
-        Height of the wall's roughness; 0 for hose and drawn tube.
-    loss_coefficient : float or array [-]
-        Sum of the fittings' loss coefficients, in velocity heads of this bore.
-    rise : float or array [m]
-        Height of the end above the start; adds density x g x rise whatever the flow.
-    laminar_coefficient : float or array [-]
-        Sum of the fittings' laminar constants K1, which add K1/Re to the loss coefficient.
-
-    Returns
-    -------
-    float or array [Pa]
-        Pressure at the start less pressure at the end.
-
-    Raises
-    ------
-    ValueError
-        If bore, density or viscosity is not positive, or a length, roughness or coefficient is negative.
-
-    Notes
-    -----
-    dp = (f L/D + K + K1/Re) rho v |v| / 2 + rho g rise, f by Churchill. In laminar flow this is
-    128 rho viscosity L Q / (pi D^4).
-
-    Range: full, steady flow of a Newtonian liquid; friction is uncertain for Reynolds 2000 to 4000, see
-    `line_loss_band`.
-
-    Source: Darcy and Weisbach; Churchill (as `friction_factor`).
-
-    Examples
-    --------
-    >>> round(float(line_loss(11.4e-3 / 60, 12.7e-3, 10.0, 870.0, 577e-6)) / 1e5)
-    15
-    """
-    resistance = line_resistance(
-        bore, length, density, viscosity, roughness, loss_coefficient, laminar_coefficient
-    )
-    flow = finite("flow", flow)
-    loss, _ = loss_and_slope(resistance, flow)
-    return loss + np.asarray(density, dtype=float) * GRAVITY * finite("rise", rise)
-
-
-def line_loss_band(flow, bore, length, density, viscosity, roughness=0.0, loss_coefficient=0.0):
-    """Lowest and highest likely pressure loss; they part only between Reynolds 2000 and 4000.
-
-    Parameters
-    ----------
-    flow : float or array [m3/s]
-        Volume flow.
-    bore : float or array [m]
-        Inside diameter.
-    length : float or array [m]
-        Length.
-    density : float or array [kg/m3]
-        Density of the oil.
-    viscosity : float or array [m2/s]
-        Kinematic viscosity.
-    roughness : float or array [m]
-        Height of the wall's roughness.
-    loss_coefficient : float or array [-]
-        Sum of the fittings' loss coefficients.
-
-    Returns
-    -------
-    tuple of two floats or arrays [Pa]
-        Loss nearest to zero and loss farthest from zero, both signed with the flow.
-
-    Raises
-    ------
-    ValueError
-        As `line_loss`.
-
-    Notes
-    -----
-    The loss of `line_loss` with the friction factor replaced by the limits of `friction_band`.
-
-    Range: as `line_loss`.
-
-    Source: as `friction_band`.
-
-    Examples
-    --------
-    >>> low, high = line_loss_band(1.5e-3, 12.7e-3, 10.0, 870.0, 50e-6)
-    >>> round(float(high / low), 1)
-    2.1
-    """
-    likely = line_loss(flow, bore, length, density, viscosity, roughness, loss_coefficient)
-    reynolds = np.maximum(reynolds_number(flow, bore, viscosity), 1e-12)
-    band = friction_band(reynolds, np.asarray(roughness, dtype=float) / bore)
-    velocity = flow_velocity(flow, bore)
-    head = np.asarray(length, dtype=float) / bore * density * velocity * np.abs(velocity) / 2.0
-    return likely + (band.low - band.likely) * head, likely + (band.high - band.likely) * head
-
-
-@dataclass(frozen=True)
-class LineResistance:
-    """What turns a flow into a pressure loss, for many lines at once.
-
-    Attributes
-    ----------
-    per_flow : array [1/(m3/s)]
-        Reynolds number for each m3/s.
-    wall : array [Pa s/m3]
-        Loss for each m3/s and each unit of f Re.
-    laminar : array [Pa s/m3]
-        Loss of the fittings' laminar part for each m3/s.
-    square : array [Pa s2/m6]
-        Loss of the fittings' turbulent part for each (m3/s) squared.
+    reynolds : array [-]
+        Reynolds number, 0 allowed; not checked, for speed.
     roughness : array [-]
         Relative roughness.
-    """
-
-    per_flow: np.ndarray
-    wall: np.ndarray
-    laminar: np.ndarray
-    square: np.ndarray
-    roughness: np.ndarray
-
-    def part(self, chosen):
-        """The resistance of some of the lines.
-
-        Parameters
-        ----------
-        chosen : array [-]
-            Indices of the lines.
-
-        Returns
-        -------
-        LineResistance [-]
-            The same record for those lines only.
-        """
-        return LineResistance(
-            self.per_flow[chosen],
-            self.wall[chosen],
-            self.laminar[chosen],
-            self.square[chosen],
-            self.roughness[chosen],
-        )
-
-
-def line_resistance(
-    bore, length, density, viscosity, roughness=0.0, loss_coefficient=0.0, laminar_coefficient=0.0
-):
-    """The constants of lines that do not change with the flow.
-
-    Parameters
-    ----------
-    bore : float or array [m]
-        Inside diameter.
-    length : float or array [m]
-        Length.
-    density : float or array [kg/m3]
-        Density of the oil.
-    viscosity : float or array [m2/s]
-        Kinematic viscosity.
-    roughness : float or array [m]
-        Height of the wall's roughness.
-    loss_coefficient : float or array [-]
-        Sum of the fittings' loss coefficients.
-    laminar_coefficient : float or array [-]
-        Sum of the fittings' laminar constants K1.
 
     Returns
     -------
-    LineResistance [-]
-        The constants, one for each line.
-
-    Raises
-    ------
-    ValueError
-        As `line_loss`.
+    tuple of two arrays [-, -]
+        f Re, which is 64 in laminar flow and at rest, and d(f Re^2)/dRe, which is 64 there too.
 
     Notes
     -----
-    With area a = pi D^2/4: Reynolds for each flow 4/(pi D viscosity), wall rho viscosity L/(2 D^2 a), laminar
-    K1 rho viscosity/(2 D a), square K rho/(2 a^2).
+    The derivative of Churchill's formula, worked out by hand.
 
-    Range: as `line_loss`.
+    Range: as `friction_factor`.
 
-    Source: derivation from the formula of `line_loss`.
-
-    Examples
-    --------
-    >>> round(float(64 * line_resistance(0.0127, 10.0, 870.0, 577e-6).wall) / 1e9, 2)
-    7.86
-    """
-    bore, length = positive("bore", bore), not_negative("length", length)
-    density, viscosity = positive("density", density), positive("viscosity", viscosity)
-    fittings = not_negative("loss_coefficient", loss_coefficient)
-    first = not_negative("laminar_coefficient", laminar_coefficient)
-    area = np.pi * bore**2 / 4.0
-    return LineResistance(
-        per_flow=4.0 / (np.pi * bore * viscosity),
-        wall=density * viscosity * length / (2.0 * bore**2 * area),
-        laminar=first * density * viscosity / (2.0 * bore * area),
-        square=fittings * density / (2.0 * area**2),
-        roughness=not_negative("roughness", roughness) / bore,
-    )
-
-
-def loss_and_slope(resistance, flow):
-    """Pressure loss of lines and how fast it grows with the flow.
-
-    Parameters
-    ----------
-    resistance : LineResistance [-]
-        Constants of the lines.
-    flow : array [m3/s]
-        Flow in each line; leading axes allowed.
-
-    Returns
-    -------
-    tuple of two arrays [Pa, Pa s/m3]
-        Loss, signed with the flow, and its derivative, never negative.
-
-    Notes
-    -----
-    loss = (wall f Re + laminar) Q + square Q |Q|; the derivative is exact, so that Newton's method
-    closes fast.
-
-    Range: as `line_loss`.
-
-    Source: derivation.
+    Source: as `friction_factor`; derivation.
 
     Examples
     --------
-    >>> loss, slope = loss_and_slope(line_resistance(0.0127, 10.0, 870.0, 577e-6), 1e-4)
-    >>> bool(abs(loss - slope * 1e-4) < 1e-6)
-    True
+    >>> [float(x) for x in friction_product_and_slope(0.0, 0.0)]
+    [64.0, 64.0]
     """
-    size = np.abs(flow)
-    product, growth = _product_and_slope(resistance.per_flow * size, resistance.roughness)
-    loss = (resistance.wall * product + resistance.laminar + resistance.square * size) * flow
-    slope = resistance.wall * growth + resistance.laminar + 2.0 * resistance.square * size
-    return loss, slope
-
-
-def _product_and_slope(reynolds, roughness):
-    """f Re, which is 64 in laminar flow and finite at rest, and d(f Re^2)/dRe, which is 64 there too."""
     shape = np.broadcast_shapes(np.shape(reynolds), np.shape(roughness))
     product, slope = np.full(shape, 64.0), np.full(shape, 64.0)
     reynolds = np.broadcast_to(reynolds, shape)

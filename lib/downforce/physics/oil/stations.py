@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.checks import finite, positive
-from downforce.physics.oil.friction import loss_and_slope
+from downforce.physics.oil.loss import loss_and_slope
 from downforce.physics.oil.valve import outlet_pressure_and_slope
 
 CLOSURE = 1e-13
@@ -210,9 +210,9 @@ def _searched(law, flow, step, drop):
 
 
 def _refuse_open(law, drop, loops):
-    left = np.abs(drop @ loops) / ((np.abs(drop) + law.size) @ np.abs(loops))
-    if np.any(left > 1e-8):
+    left = np.abs(drop @ loops)
+    if np.any(left > 1e-8 * ((np.abs(drop) + law.size) @ np.abs(loops))):
         raise RuntimeError(
-            f"The network did not settle: {left.max():.1e} of a loop's pressure is left over. "
+            f"The network did not settle: {left.max():.3g} Pa are left over in a loop. "
             "Look for a line far outside the sizes of hoses, and report it."
         )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
-from downforce.physics.oil.friction import LineResistance, line_resistance
+from downforce.physics.oil.loss import LineResistance, line_resistance
 from downforce.physics.oil.valve import Valve
 
 GROUND = -1
