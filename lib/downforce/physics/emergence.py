@@ -433,6 +433,7 @@ def _normal_share(limit, mean_depth, standard_deviation, ends):
     limit, mean_depth, spread = np.broadcast_arrays(limit, mean_depth, spread)
     gap = np.asarray(limit - mean_depth)
     step = gap >= 0 if ends else gap > 0
-    scaled = np.divide(gap, spread * sqrt(2.0), out=np.zeros(gap.shape), where=spread > 0)
+    with np.errstate(over="ignore"):  # a spread next to zero makes it infinite, which erf takes
+        scaled = np.divide(gap, spread * sqrt(2.0), out=np.zeros(gap.shape), where=spread > 0)
     smooth = 0.5 * (1.0 + np.vectorize(erf, otypes=[float])(scaled))
     return np.where(spread > 0, smooth, step.astype(float))[()]

@@ -14,6 +14,7 @@ DRAFT_GROWTH_PER_CM = 0.20
 """Growth of draft for one centimetre more depth [-], about (Collins and Fowler 1995, excerpt only)."""
 
 _KMH = 3.6
+_ROUNDING = 1e-9  # so that the ends themselves count as inside
 
 
 def soil_reaction(depth, reference_reaction, reference_depth, exponent):
@@ -253,7 +254,7 @@ def draft_ratio_in_range(draft_ratio):
     """
     ratio = not_negative("draft_ratio", draft_ratio)
     low, high = REACTION_PER_DRAFT
-    return (ratio * high >= 1.0) & (ratio * low <= 1.0)
+    return (ratio * high >= 1.0 - _ROUNDING) & (ratio * low <= 1.0 + _ROUNDING)
 
 
 def draft_ratio_at_speed(draft_ratio, speed, reference_speed):
