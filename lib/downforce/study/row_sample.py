@@ -1,0 +1,126 @@
+"""Many openers at once: the heights and soils that the rows of a drill meet on a field.
+
+A sample is what a setting is judged on. This module draws it from an assumed spread;
+the field pass takes it from ground that was really crossed.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.machine.field import Soil
+from downforce.study.opener_loads import opener_loads
+
+LEAST_REACTION_SHARE = 0.05
+"""No soil is drawn weaker than this share of the mean: a normal spread has no floor of its own [-]."""
+
+
+@dataclass(frozen=True)
+class RowSample:
+    """Openers at many places, one element each.
+
+    Attributes
+    ----------
+    travel : array [m]
+        Height of the ground relative to the frame.
+    reaction : array [N]
+        Soil reaction at the field's reference depth, track factor included.
+    in_track : array of bool [-]
+        Whether the row runs in a wheel track.
+    row : array of int [-]
+        Row, 0 at the left.
+    basis : str [-]
+        Where the spread comes from, in words.
+    """
+
+    travel: np.ndarray
+    reaction: np.ndarray
+    in_track: np.ndarray
+    row: np.ndarray
+    basis: str
+
+    def on_level_ground(self):
+        """The same soils with every opener at its working height.
+
+        Returns
+        -------
+        RowSample [-]
+            What is left when height is taken out.
+        """
+        return RowSample(np.zeros_like(self.travel), self.reaction, self.in_track, self.row, self.basis)
+
+    def on_even_soil(self):
+        """The same heights with the mean soil of all rows everywhere.
+
+        Returns
+        -------
+        RowSample [-]
+            What is left when soil is taken out.
+        """
+        even = np.full_like(self.reaction, self.reaction.mean())
+        return RowSample(self.travel, even, self.in_track, self.row, self.basis)
+
+
+def assumed_sample(drill, field, count=4096, seed=1):
+    """Openers at places drawn from the field file's own spread of height and of soil.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill: how many rows, and which run in tracks.
+    field : Field [-]
+        The field: height spread, soil and its spread, tracks.
+    count : int [-]
+        How many openers, shared evenly among the rows.
+    seed : int [-]
+        The same seed gives the same sample.
+
+    Returns
+    -------
+    RowSample [-]
+        Heights and soils, independent of each other; a track lies lower by its depth.
+
+    Notes
+    -----
+    Normal quantiles at equal steps, shuffled: the spread of the sample is the one asked for, so a share
+    of rows does not jump with the seed. Left out: neighbouring rows are alike on real ground.
+    """
+    from scipy.special import ndtri
+
+    random = np.random.default_rng(seed)
+    row = np.arange(count) % drill.row_count
+    steps = ndtri((np.arange(count) + 0.5) / count)
+    in_track = field.rows_in_tracks(drill)[row]
+    tracks = field.tracks
+    height = field.height_spread * random.permutation(steps)
+    height = height - (tracks.depth if tracks else 0.0) * in_track
+    reaction = field.soil.reaction + field.soil.spread * random.permutation(steps)
+    reaction = np.maximum(reaction, LEAST_REACTION_SHARE * field.soil.reaction)
+    factor = np.where(in_track, tracks.factor if tracks else 1.0, 1.0)
+    return RowSample(height, reaction * factor, in_track, row, "the spread written in the field file")
+
+
+def sample_loads(opener, actuator, field, sample, gauge_pressure=None):
+    """Loads of every opener of a sample.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    actuator : SpringSet, Cylinder or a rival [-]
+        What presses it down.
+    field : Field [-]
+        Depths, exponent and draft ratio.
+    sample : RowSample [-]
+        Where the openers are.
+    gauge_pressure : float, optional [Pa]
+        For a cylinder at held pressure.
+
+    Returns
+    -------
+    OpenerLoads [N, m]
+        One element for each opener of the sample.
+    """
+    soil = field.soil
+    asked = Soil(sample.reaction, soil.reference_depth, field.target_depth, soil.exponent, soil.draft_ratio)
+    return opener_loads(opener, actuator, asked, sample.travel, gauge_pressure)

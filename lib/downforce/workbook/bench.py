@@ -1,0 +1,287 @@
+"""The bench a workbook works on: one drill, one field, one unit system, and what follows when they change.
+
+bench = open_bench("air_drill_12m", "firm")      # a shipped name, or the path of your own file
+bench.picker()                                   # or choose with the mouse
+bench.show(spring_behaviour.travel_panel)        # follows the picker
+"""
+
+import tempfile
+from html import escape
+from pathlib import Path
+
+from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
+
+from downforce.machine import FileProblem, read_drill, read_field
+from downforce.machine.shipped import shipped_drills, shipped_fields
+from downforce.machine.units import unit_system
+from downforce.workbook.style import WARNING
+
+_READERS = {"drill": read_drill, "field": read_field}
+_SHIPPED = {"drill": shipped_drills, "field": shipped_fields}
+
+
+class PlainProblem(Exception):
+    """A problem shown in a notebook as its sentences, without a traceback.
+
+    Parameters
+    ----------
+    text : str [-]
+        What to show.
+    """
+
+    def _render_traceback_(self):
+        return str(self).splitlines()
+
+
+class Bench:
+    """One drill and one field on the bench, with the units their owner reads.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    units : str, optional [-]
+        "metric" or "US"; the drill's own if left out.
+    """
+
+    def __init__(self, drill, field, units=None):
+        self.drill, self.field = drill, field
+        self.units = unit_system(units or drill.units)
+        self._live = []
+
+    @property
+    def line(self):
+        """One line that says what is on the bench [-]."""
+        return f"Ready. Drill: {self.drill.name}. Field: {self.field.name}. Units: {self.units.name}."
+
+    def put(self, drill=None, field=None, units=None):
+        """Change what is on the bench; everything shown with `show` follows.
+
+        Parameters
+        ----------
+        drill : Drill, optional [-]
+            Another drill. Its units come with it unless `units` is given.
+        field : Field, optional [-]
+            Another field.
+        units : str, optional [-]
+            "metric" or "US".
+        """
+        if drill is not None:
+            self.drill, self.units = drill, unit_system(drill.units)
+        self.field = field or self.field
+        if units is not None:
+            self.units = unit_system(units)
+        for part in self._live:
+            part.rebuild()
+
+    def show(self, build, *arguments):
+        """A panel or a page that is built from the bench and built again when the bench changes.
+
+        Parameters
+        ----------
+        build : callable [-]
+            build(bench, *arguments) -> Panel or Page.
+        *arguments : any [-]
+            Passed on.
+
+        Returns
+        -------
+        Live [-]
+            Shows itself as the last line of a cell; `.part` is the panel or page.
+        """
+        part = Live(lambda: build(self, *arguments))
+        self._live.append(part)
+        return part
+
+    def picker(self):
+        """Lists of drills, fields and units, and a button for a file of one's own.
+
+        Returns
+        -------
+        Picker [-]
+            Shows itself as the last line of a cell.
+        """
+        return Picker(self)
+
+
+class Live:
+    """A part of the page that is built again when the bench changes.
+
+    Parameters
+    ----------
+    build : callable [-]
+        Returns a Panel or a Page.
+    """
+
+    def __init__(self, build):
+        self._build = build
+        self.part = build()
+        self._box = VBox([self.part.widget])
+
+    def rebuild(self):
+        """Build the part anew and show it in the place of the old one.
+
+        A ValueError of the new drill or field is shown as a sentence in its place.
+        """
+        try:
+            self.part = self._build()
+        except ValueError as problem:
+            self._box.children = [HTML(_warning([str(problem)]))]
+            return
+        self._box.children = [self.part.widget]
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        return {
+            **self.part._repr_mimebundle_(),
+            **self._box._repr_mimebundle_(),
+            "text/plain": self.part.plain,
+        }
+
+
+class Page:
+    """A table or a list made of HTML, with the same text for readers that show none.
+
+    Parameters
+    ----------
+    html : str [-]
+        What is shown.
+    plain : str [-]
+        The same as plain text.
+    """
+
+    def __init__(self, html, plain):
+        self.html, self.plain = html, plain
+
+    @property
+    def widget(self):
+        """The live view [-]."""
+        return HTML(self.html)
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        return {"text/html": self.html, "text/plain": self.plain}
+
+
+class Picker:
+    """Lists that change what is on the bench.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        The bench to change.
+    """
+
+    def __init__(self, bench):
+        self._bench = bench
+        self.lists = {kind: self._list(kind) for kind in ("drill", "field")}
+        self.units = Dropdown(options=["metric", "US"], value=bench.units.name, **_look("Units"))
+        self.uploads = {kind: self._upload(kind) for kind in ("drill", "field")}
+        self._words = HTML(self._said())
+        self.units.observe(lambda change: self._changed(units=change["new"]), names="value")
+        self.widget = VBox(
+            [*self.lists.values(), self.units, *self.uploads.values(), self._words],
+            layout=Layout(max_width="768px"),
+        )
+
+    @property
+    def plain(self):
+        """What the picker says, as plain text [-]."""
+        return self._bench.line
+
+    def _list(self, kind):
+        known = {read.name: read for read in (_READERS[kind](path) for _, path in _SHIPPED[kind]())}
+        present = getattr(self._bench, kind)
+        known.setdefault(present.name, present)
+        options = Dropdown(options=list(known.items()), value=known[present.name], **_look(kind.capitalize()))
+        options.observe(lambda change: self._changed(**{kind: change["new"]}), names="value")
+        return options
+
+    def _upload(self, kind):
+        button = FileUpload(
+            accept=".toml",
+            multiple=False,
+            description=f"Your own {kind} file",
+            tooltip=f"Read a {kind} from a TOML file; the file itself is not changed",
+            layout=Layout(width="max-content", margin="2px 2px 2px 150px"),
+        )
+        button.observe(lambda change: self._read(kind, change["new"]), names="value")
+        return button
+
+    def _read(self, kind, files):
+        if not files:
+            return
+        with tempfile.TemporaryDirectory() as folder:
+            copy = Path(folder, Path(files[0]["name"]).name)
+            copy.write_bytes(bytes(files[0]["content"]))
+            try:
+                model = _READERS[kind](copy)
+            except FileProblem as problem:
+                self._words.value = _warning(problem.problems)
+                return
+        chosen = self.lists[kind]
+        chosen.options = (*(pair for pair in chosen.options if pair[0] != model.name), (model.name, model))
+        chosen.value = model
+
+    def _changed(self, **what):
+        self._bench.put(**what)
+        if "drill" in what:
+            self.units.value = self._bench.units.name
+        self._words.value = self._said()
+
+    def _said(self):
+        return (
+            f'<p style="line-height:1.5;margin:4px 0 8px">{escape(self._bench.line)} '
+            "Panels follow at once; run the cells below again for printed numbers.</p>"
+        )
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        page = f"<p>{escape(self.plain)}</p>"
+        return {**self.widget._repr_mimebundle_(), "text/html": page, "text/plain": self.plain}
+
+
+def open_bench(drill="air_drill_12m", field="firm", units=None):
+    """Put a drill and a field on the bench and say so in one line.
+
+    Parameters
+    ----------
+    drill, field : str or path [-]
+        Name of a shipped file, such as "air_drill_12m", or the path of your own TOML file.
+    units : str, optional [-]
+        "metric" or "US"; the drill's own if left out.
+
+    Returns
+    -------
+    Bench [-]
+        Drill, field and units.
+
+    Raises
+    ------
+    PlainProblem
+        If a file has problems: all of them, in sentences, without a traceback.
+    """
+    try:
+        bench = Bench(_read("drill", drill), _read("field", field), units)
+    except (FileProblem, ValueError) as problem:
+        raise PlainProblem(str(problem)) from None
+    print(bench.line)
+    return bench
+
+
+def _read(kind, name):
+    shipped = dict(_SHIPPED[kind]())
+    return _READERS[kind](shipped.get(str(name), name))
+
+
+def _look(label):
+    return {
+        "description": label,
+        "tooltip": label,
+        "layout": Layout(width="auto"),
+        "style": {"description_width": "140px"},
+    }
+
+
+def _warning(sentences):
+    items = "".join(f"<li>{escape(sentence)}</li>" for sentence in sentences)
+    return f'<div style="color:{WARNING};line-height:1.5">Nothing was changed:<ul>{items}</ul></div>'
