@@ -8,6 +8,7 @@ from __future__ import annotations
 import time
 
 import numpy as np
+
 from downforce.workbook import style
 from downforce.workbook.controls import Check, Choice, Slider
 from downforce.workbook.panel import Panel

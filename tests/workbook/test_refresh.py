@@ -1,0 +1,125 @@
+"""Stored workbooks: executed, stripped, the same bytes each time, and really compared."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import nbformat
+import pytest
+from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook
+
+import refresh
+
+HERE = Path(__file__).parent
+CONFIGURATION = HERE.parents[1] / "tests" / "nbval_sanitize.cfg"
+
+
+def _write(folder, *sources):
+    shutil.copy(HERE / "thrown_ball.py", folder)
+    cells = [new_markdown_cell("# A ball"), *(new_code_cell(source) for source in sources)]
+    path = folder / "90_ball.ipynb"
+    nbformat.write(new_notebook(cells=cells, metadata={"widgets": {"state": 1}}), path)
+    return path
+
+
+@pytest.fixture(scope="module")
+def stored(tmp_path_factory):
+    """A refreshed notebook with text in two pieces and a panel."""
+    path = _write(
+        tmp_path_factory.mktemp("notebooks"),
+        "from thrown_ball import ball_panel\nprint('Rea', flush=True)\nprint('dy.')",
+        "ball_panel()",
+    )
+    assert refresh.refresh(path, check=False) is True
+    return path
+
+
+def test_a_second_run_changes_no_byte(stored):
+    before = stored.read_bytes()
+    assert refresh.refresh(stored, check=False) is False
+    assert stored.read_bytes() == before
+
+
+def test_check_tells_a_change_and_writes_nothing(stored, tmp_path, capsys):
+    path = tmp_path / stored.name
+    shutil.copy(HERE / "thrown_ball.py", tmp_path)
+    path.write_text(stored.read_text(encoding="utf-8").replace("22.9", "32.9"), encoding="utf-8")
+    before = path.read_bytes()
+    assert refresh.main(["--check", str(path)]) == 1
+    assert "would change" in capsys.readouterr().out
+    assert path.read_bytes() == before
+    assert refresh.main(["--check", str(stored)]) == 0
+
+
+def test_what_is_stored_is_the_still_and_no_live_view(stored):
+    text = stored.read_text(encoding="utf-8")
+    assert "widget" not in text and "model_id" not in text
+    notebook = json.loads(text)
+    assert set(notebook["metadata"]) == {"kernelspec", "language_info"}
+    assert notebook["metadata"]["language_info"] == {"name": "python"}
+    first, second = notebook["cells"][1:]
+    assert "".join(first["outputs"][0]["text"]) == "Rea\ndy.\n" and len(first["outputs"]) == 1
+    assert set(second["outputs"][0]["data"]) == {"image/png", "text/html", "text/plain"}
+    assert [cell["execution_count"] for cell in (first, second)] == [1, 2]
+    assert len(text) < 60_000
+
+
+def test_names_of_cells_are_kept_and_come_from_words_not_from_chance():
+    def names(*sources):
+        notebook = new_notebook(cells=[new_code_cell(source) for source in sources])
+        return [cell.id for cell in refresh.stripped(notebook).cells]
+
+    assert names("a", "b") == names("a", "b")
+    assert len(set(names("a", "a", "a"))) == 3
+    kept = new_notebook(cells=[new_code_cell("a", id="cell-panel")])
+    assert refresh.stripped(kept).cells[0].id == "cell-panel"
+
+
+def test_tags_and_folding_are_kept_and_editor_settings_are_not():
+    metadata = {
+        "tags": ["setup"],
+        "jupyter": {"source_hidden": True},
+        "execution": {"x": "time"},
+        "collapsed": True,
+    }
+    cell = refresh.stripped(new_notebook(cells=[new_code_cell("a", metadata=metadata)])).cells[0]
+    assert cell.metadata == {"tags": ["setup"], "jupyter": {"source_hidden": True}}
+
+
+def test_workbooks_are_chosen_by_the_start_of_their_name(tmp_path):
+    for name in ("00_start.ipynb", "01_spring.ipynb", "my_own.ipynb"):
+        (tmp_path / name).write_text("", encoding="utf-8")
+    assert [path.name for path in refresh.chosen([], tmp_path)] == ["00_start.ipynb", "01_spring.ipynb"]
+    assert [path.name for path in refresh.chosen(["01"], tmp_path)] == ["01_spring.ipynb"]
+    with pytest.raises(SystemExit, match=r"No workbook is called 07. There are: 00_start, 01_spring"):
+        refresh.chosen(["07"], tmp_path)
+
+
+def _nbval(path):
+    command = [sys.executable, "-m", "pytest", "-q", "-c", str(path.parent / "pytest.ini"), "--nbval"]
+    command += ["--nbval-current-env", f"--nbval-sanitize-with={CONFIGURATION}", str(path)]
+    (path.parent / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
+    return subprocess.run(command, capture_output=True, text=True, encoding="utf-8", cwd=path.parent)
+
+
+def test_nbval_passes_the_stored_run(stored):
+    run = _nbval(stored)
+    assert run.returncode == 0, run.stdout
+    assert "2 passed" in run.stdout
+
+
+@pytest.mark.parametrize("letters", ["22.9 m away, on the earth.<", "lands at 22.9 m"])
+def test_nbval_sees_one_wrong_letter_of_sentence_or_alternative_text(stored, tmp_path, letters):
+    shutil.copy(HERE / "thrown_ball.py", tmp_path)
+    path = tmp_path / stored.name
+    text = stored.read_text(encoding="utf-8").replace("\N{NO-BREAK SPACE}", " ")
+    assert letters in text
+    wrong = stored.read_text(encoding="utf-8").replace(letters.split()[0], "32.9", 1)
+    assert wrong != stored.read_text(encoding="utf-8")
+    path.write_text(wrong, encoding="utf-8")
+    run = _nbval(path)
+    assert run.returncode == 1, run.stdout
