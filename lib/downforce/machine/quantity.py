@@ -1,11 +1,13 @@
 """Types of the values in a user's file: which unit is allowed and what such a machine can be.
 
-The types are plain annotations on the models' floats. They cost nothing at import; pydantic
-asks them for a validator only when a file is read.
+The types are plain annotations on the models' floats. They cost nothing at import; the file reader
+asks them for the value, or for the sentence that refuses it.
 """
 
 from dataclasses import dataclass
 from typing import Annotated
+
+from downforce.machine.units import read_number, read_quantity
 
 
 @dataclass(frozen=True)
@@ -42,14 +44,7 @@ class Quantity:
         ValueError
             With a sentence that says what was read, what is allowed and what was likely meant.
         """
-        from downforce.machine.units import read_quantity
-
         return read_quantity(value, self.kind, self.low, self.high)
-
-    def __get_pydantic_core_schema__(self, source, handler):
-        from pydantic_core import core_schema
-
-        return core_schema.no_info_plain_validator_function(self.read)
 
 
 @dataclass(frozen=True)
@@ -65,32 +60,27 @@ class Number:
     low: float
     high: float
 
-    def read(self, value):
+    def read(self, value, whole=False):
         """The number itself.
 
         Parameters
         ----------
         value : any [-]
             What the TOML reader found.
+        whole : bool [-]
+            Whether only whole numbers are allowed.
 
         Returns
         -------
-        float [-]
-            The number, within the limits.
+        int or float [-]
+            The number, within the limits; an int where only whole numbers are allowed.
 
         Raises
         ------
         ValueError
             With a sentence that says what was read and what is allowed.
         """
-        from downforce.machine.units import read_number
-
-        return read_number(value, self.low, self.high)
-
-    def __get_pydantic_core_schema__(self, source, handler):
-        from pydantic_core import core_schema
-
-        return core_schema.no_info_plain_validator_function(self.read)
+        return read_number(value, self.low, self.high, whole)
 
 
 def _of(kind, low, high):

@@ -19,7 +19,17 @@ _COMMA = re.compile(r"([+-]?\d{1,3}(?:,\d+)+)(.*)")
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}(?:[ '’_]\d{3})+(?![\d/])")
 _FEET_INCHES = re.compile(r"(\d+(?:\.\d+)?) ?ft ?(\d+(?:\.\d+)?) ?in")
 _TYPOGRAPHIC_FRACTION = re.compile(r"(\d*)\s*([¼½¾⅛⅜⅝⅞⅓⅔])\s*(.*)")
-_FRACTIONS = dict(zip("¼½¾⅛⅜⅝⅞⅓⅔", "1/4 1/2 3/4 1/8 3/8 5/8 7/8 1/3 2/3".split(), strict=True))
+_FRACTIONS = {
+    "¼": "1/4",
+    "½": "1/2",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅓": "1/3",
+    "⅔": "2/3",
+}
 
 _MEANT = {
     "kg": ("kgf",),
@@ -116,9 +126,8 @@ def read_quantity(value, kind, low, high):
     if low - slack <= si <= high + slack:
         return min(max(si, low), high)
     guess = _guess(number, unit, kind, low, high)
-    raise ValueError(
-        f'"{value}" is outside what such a machine can be. Allowed: {allowed_range(kind, low, high, unit)}.{guess}'
-    )
+    allowed = allowed_range(kind, low, high, unit)
+    raise ValueError(f'"{value}" is outside what such a machine can be. Allowed: {allowed}.{guess}')
 
 
 def read_number(value, low, high, whole=False):
@@ -212,13 +221,18 @@ def as_written(value):
 def _split(text, kind):
     clean = _tidy(text)
     # Separators first: "1 200 N" and "1,200 N" would otherwise be read as 1 and a strange unit.
-    for refuse in (_refuse_quotes, _refuse_comma, _refuse_thousands, _refuse_feet_inches, _refuse_typographic):
+    for refuse in (
+        _refuse_quotes,
+        _refuse_comma,
+        _refuse_thousands,
+        _refuse_feet_inches,
+        _refuse_typographic,
+    ):
         refuse(text, clean)
     found = _QUANTITY.fullmatch(clean)
     if not found:
-        raise ValueError(
-            f'"{text}" cannot be read as a number and a unit. {_noun(kind)} is written like "{_example(kind)}".'
-        )
+        example = f'{_noun(kind)} is written like "{_example(kind)}"'
+        raise ValueError(f'"{text}" cannot be read as a number and a unit. {example}.')
     number = _number(found, text)
     unit = found["unit"]
     if unit in KINDS[kind].units:
@@ -227,7 +241,14 @@ def _split(text, kind):
 
 
 def _tidy(text):
-    for written, plain in (("\u2212", "-"), ("·", " "), ("²", "2"), ("³", "3"), ("\u00a0", " "), ("\u202f", " ")):
+    for written, plain in (
+        ("\u2212", "-"),
+        ("·", " "),
+        ("²", "2"),
+        ("³", "3"),
+        ("\u00a0", " "),
+        ("\u202f", " "),
+    ):
         text = text.replace(written, plain)
     return " ".join(text.split())
 
@@ -270,9 +291,8 @@ def _refuse_thousands(text, clean):
     found = _THOUSANDS.match(clean)
     if found:
         joined = re.sub("[ '’_]", "", found[0])
-        raise ValueError(
-            f'"{text}" has its thousands set apart. Write the number in one piece: "{joined}{clean[found.end() :]}".'
-        )
+        meant = f"{joined}{clean[found.end() :]}"
+        raise ValueError(f'"{text}" has its thousands set apart. Write the number in one piece: "{meant}".')
 
 
 def _refuse_feet_inches(text, clean):
@@ -317,9 +337,8 @@ def _not_text(value, kind, low, high):
     entry = KINDS[kind]
     allowed = f"Allowed: {allowed_range(kind, low, high)}"
     if isinstance(value, bool) or not isinstance(value, int | float):
-        return (
-            f'{as_written(value)} stands where {entry.noun} is wanted, written like "{_example(kind)}". {allowed}.'
-        )
+        wanted = f'{entry.noun} is wanted, written like "{_example(kind)}"'
+        return f"{as_written(value)} stands where {wanted}. {allowed}."
     if not isfinite(value):
         return f"{value} is not a number a machine can have. {allowed}."
     written = as_written(value)

@@ -1,0 +1,1 @@
+DRILL_CHECKS = ()

@@ -1,0 +1,1 @@
+FIELD_CHECKS = ()

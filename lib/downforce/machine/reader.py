@@ -1,0 +1,165 @@
+"""Drill and field files: read whole into a frozen model, or refused with every problem at once."""
+
+from pathlib import Path
+
+from downforce.machine.model_reader import UNREAD, ModelReader, close_word
+from downforce.machine.toml_lines import read_lines
+
+
+class FileProblem(Exception):
+    """A file that cannot be used, with everything there is to put right.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name of the file.
+    problems : list of str [-]
+        One sentence for each problem.
+    """
+
+    def __init__(self, name, problems):
+        self.name = name
+        self.problems = list(problems)
+        super().__init__(_whole_text(name, self.problems))
+
+    def _render_traceback_(self):
+        """Notebooks ask for this in place of a traceback; a grower gets the sentences and no more."""
+        return str(self).splitlines()
+
+
+def read_drill(path):
+    """The drill a file describes.
+
+    Parameters
+    ----------
+    path : str or Path [-]
+        A drill file, TOML.
+
+    Returns
+    -------
+    Drill [-]
+        Frozen model in SI.
+
+    Raises
+    ------
+    FileProblem
+        With every problem of the file at once; nothing is half loaded.
+    """
+    from downforce.machine.drill import Drill
+    from downforce.machine.drill_checks import DRILL_CHECKS
+
+    return _read(path, Drill, "drill", DRILL_CHECKS)
+
+
+def read_field(path):
+    """The field a file describes.
+
+    Parameters
+    ----------
+    path : str or Path [-]
+        A field file, TOML.
+
+    Returns
+    -------
+    Field [-]
+        Frozen model in SI.
+
+    Raises
+    ------
+    FileProblem
+        With every problem of the file at once; nothing is half loaded.
+    """
+    from downforce.machine.field import Field
+    from downforce.machine.field_checks import FIELD_CHECKS
+
+    return _read(path, Field, "field", FIELD_CHECKS)
+
+
+def _read(path, model, wanted, checks):
+    path = Path(path)
+    text = _text(path, wanted)
+    reading = read_lines(text)
+    _refuse_other_file(path.name, text, reading, wanted)
+    reader = ModelReader(reading, model)
+    whole = reader.read()
+    for check in checks:
+        for place, sentence in check(reader.values):
+            reading.note(reading.line(place), place, sentence)
+    if reading.problems:
+        ordered = sorted(reading.problems, key=lambda problem: problem.line)
+        raise FileProblem(path.name, dict.fromkeys(problem.sentence for problem in ordered))
+    if whole is UNREAD:  # pragma: no cover - every UNREAD comes with its sentence
+        raise AssertionError(f"{path.name} could not be read and no reason was noted.")
+    return whole
+
+
+def _whole_text(name, problems):
+    if len(problems) == 1:
+        return f"{name} cannot be used. {problems[0]}\nNothing has been loaded."
+    listed = "\n".join(f"{number:>3}. {sentence}" for number, sentence in enumerate(problems, 1))
+    start = f"{name} cannot be used. There are {len(problems)} things to put right:"
+    return f"{start}\n{listed}\nNothing has been loaded."
+
+
+def _text(path, wanted):
+    """Text of a file, or a refusal when it is no text at all."""
+    if path.is_dir():
+        raise FileProblem(
+            path.name, [f"This is a folder. Give the {wanted} file in it, such as {path / 'my.toml'}."]
+        )
+    try:
+        raw = path.read_bytes()
+    except FileNotFoundError:
+        raise FileProblem(path.name, [_not_found(path)]) from None
+    except OSError as problem:
+        reason = problem.strerror or "no reason given"
+        raise FileProblem(
+            path.name, [f"The file cannot be opened ({reason}). Close it elsewhere, or copy it."]
+        ) from None
+    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise FileProblem(path.name, ['The file is saved as "Unicode" (UTF-16). Save it again as UTF-8.'])
+    if raw[:2] == b"PK" or b"\0" in raw:
+        raise FileProblem(
+            path.name, [f"This is not a text file. A {wanted} file is plain text that ends in .toml."]
+        )
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as problem:
+        line = raw[: problem.start].count(b"\n") + 1
+        raise FileProblem(
+            path.name,
+            [f"Line {line}: a character is not saved as UTF-8. Save the file again with encoding UTF-8."],
+        ) from None
+    if not text.strip():
+        raise FileProblem(path.name, [f"The file is empty. Copy a shipped {wanted} file and change it."])
+    return text
+
+
+def _not_found(path):
+    folder = path.parent
+    if not folder.is_dir():
+        return f"There is no folder {folder}."
+    names = sorted(found.name for found in folder.glob("*.toml"))
+    meant = close_word(path.name, names)
+    guess = f" Did you mean {meant}?" if meant else ""
+    there = f" TOML files there: {', '.join(names)}." if names else " There is no TOML file in it."
+    return f"There is no such file in the folder {folder.resolve()}.{there}{guess}"
+
+
+def _refuse_other_file(name, text, reading, wanted):
+    """One sentence for a file of another kind, instead of a complaint about each of its lines."""
+    described = reading.tree.get("describes")
+    other = {"drill": "field", "field": "drill"}[wanted]
+    if described == other:
+        raise FileProblem(name, [f"This file describes a {other}, and a {wanted} file is wanted here."])
+    if described is not None or ("describes",) in reading.lost:
+        return
+    if text.lstrip()[0] in "{<":
+        raise FileProblem(name, [f"This is not a {wanted} file; it looks like a notebook or a web page."])
+    if len(reading.tree) == 0:
+        raise FileProblem(
+            name,
+            [
+                f'This is not a {wanted} file: it has no line like describes = "{wanted}". Is it a table (CSV)?'
+            ],
+        )
