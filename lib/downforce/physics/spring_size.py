@@ -248,7 +248,7 @@ def stable_free_length(mean_diameter, end_factor, elastic_modulus, shear_modulus
     Notes
     -----
     L0 < pi (D / alpha) sqrt(2 (E - G) / (2 G + E)), about 2.63 D / alpha for steel
-    (2.52 to 2.64 for the moduli of spring wires). A rod or tube that
+    (2.51 to 2.64 for the moduli of spring wires). A rod or tube that
     guides the spring lifts the limit.
 
     Range: end factor 0.5 to 2.

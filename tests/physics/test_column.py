@@ -1,0 +1,170 @@
+"""Columns against Wentzell, Beer and Johnston, Hibbeler and Gere."""
+
+from math import pi, sqrt
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from downforce.physics import cylinder
+
+INCH = 0.0254
+LBF = 4.4482216152605
+PSI = LBF / INCH**2
+
+
+def agrees(value, printed):
+    """Compare with a printed figure, within half its last digit."""
+    digits = len(printed.partition(".")[2])
+    assert abs(float(value) - float(printed)) <= 0.5 * 10.0**-digits * (1 + 1e-9), (float(value), printed)
+
+
+def test_wentzell_example_3_5():
+    # Wentzell, Machine Design, ex. 3.5 (figures seen in a transcription).
+    rod = 0.625 * INCH
+    area, second_moment = cylinder.pressure_area(rod), cylinder.second_moment_round(rod)
+    young, strength = 30e6 * PSI, 42e3 * PSI
+    agrees(cylinder.slenderness(area, second_moment, 30 * INCH, 1), "192.0")
+    agrees(cylinder.transition_slenderness(young, strength), "118.7")
+    agrees(cylinder.euler_load(second_moment, 30 * INCH, 1, young) / LBF, "2464")
+    agrees(cylinder.column_limit(area, second_moment, 30 * INCH, 1, young, strength) / LBF, "2464")
+
+
+def test_beer_and_johnston_sample_problem_10_2():
+    # Beer and Johnston, Mechanics of Materials, 6th ed., sample problem 10.2.
+    # Figures seen in a transcription.
+    young, second_moment, area = 29e6 * PSI, 8.00 * INCH**4, 3.54 * INCH**2
+    limit = cylinder.euler_load(second_moment, 96 * INCH, 2, young)
+    agrees(limit / LBF / 1e3, "62.1")
+    allowed = limit / 2
+    agrees(allowed / LBF / 1e3, "31.1")
+    assert allowed / area / PSI / 1e3 == pytest.approx(8.77, abs=0.011)  # from the rounded 31.1 in the book
+    agrees(cylinder.eccentric_deflection(allowed, limit, 0.75 * INCH) / INCH, "0.939")
+    stress = cylinder.eccentric_stress(allowed, limit, area, second_moment, 2 * INCH, 0.75 * INCH)
+    assert stress / PSI / 1e3 == pytest.approx(
+        21.95, rel=0.003
+    )  # the book goes on from r = 1.50 in and prints 22.0
+
+
+def test_beer_and_johnston_example_10_01_timber():
+    # Beer and Johnston, ex. 10.01 (figures seen in a transcription): the square that carries 2.5 x 100 kN.
+    side = 98.3e-3
+    near = [cylinder.euler_load(s**4 / 12, 2.0, 1, 13e9) for s in (side - 0.05e-3, side + 0.05e-3)]
+    assert near[0] < 2.5 * 100e3 < near[1]
+
+
+def test_hibbeler_example_13_3():
+    # Hibbeler, Mechanics of Materials, 8th ed., ex. 13.3 (figures seen in a transcription).
+    strong = cylinder.euler_load(61.3e-6, 5, 2, 70e9)
+    weak = cylinder.euler_load(23.2e-6, 5, 0.7, 70e9)
+    agrees(strong / 1e3, "423.5")
+    agrees(weak / 1e3, "1308")
+    agrees(min(strong, weak) / 3 / 1e3, "141")
+
+
+def test_gere_example_11_2():
+    # Gere, Mechanics of Materials, ex. 11-2 (figures seen in a transcription): 2.046 pi2 E I / L2, 300 kN.
+    def limit(wall):
+        second_moment = cylinder.second_moment_round(0.1) - cylinder.second_moment_round(0.1 - 2 * wall)
+        return cylinder.euler_load(second_moment, 3.25, 1 / sqrt(2.046), 72e9)
+
+    assert limit(6.815e-3) < 3 * 100e3 < limit(6.825e-3)
+
+
+@pytest.mark.parametrize(("length", "printed"), [(0.600, "104.2"), (0.300, "156.7")])
+def test_short_rod_goes_by_johnson(length, printed):
+    # 25 mm rod, E 206 GPa, Sy 355 MPa, by hand calculator. Euler would say 108.3 and 433 kN.
+    area, second_moment = cylinder.pressure_area(0.025), cylinder.second_moment_round(0.025)
+    agrees(cylinder.column_limit(area, second_moment, length, 1, 206e9, 355e6) / 1e3, printed)
+
+
+def test_euler_of_the_same_rod():
+    second_moment = cylinder.second_moment_round(0.025)
+    agrees(cylinder.euler_load(second_moment, 0.600, 1, 206e9) / 1e3, "108.3")
+    agrees(cylinder.euler_load(second_moment, 0.300, 1, 206e9) / 1e3, "433")
+    # A 20 mm rod of 0.35 m, pinned: 130 kN (by hand).
+    agrees(cylinder.euler_load(cylinder.second_moment_round(0.020), 0.35, 1, 206e9) / 1e3, "130")
+
+
+materials = st.tuples(st.floats(5e10, 3e11), st.floats(1e8, 1e9))
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.floats(0.01, 0.1), materials)
+def test_euler_and_johnson_meet_with_one_value_and_one_tangent(rod, material):
+    area, second_moment = cylinder.pressure_area(rod), cylinder.second_moment_round(rod)
+    meeting = cylinder.transition_slenderness(*material) * rod / 4
+
+    def limit(length):
+        return cylinder.column_limit(area, second_moment, length, 1, *material)
+
+    step = 1e-5 * meeting
+    below, at, above = limit(meeting - step), limit(meeting), limit(meeting + step)
+    assert at == pytest.approx(area * material[1] / 2, rel=1e-9)
+    slopes = (at - below) / step, (above - at) / step
+    assert slopes[0] == pytest.approx(slopes[1], rel=1e-3)
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.floats(0.01, 0.1), materials, st.floats(0, 5), st.floats(0, 5))
+def test_limit_falls_with_length_and_never_passes_yield(rod, material, first, second):
+    area, second_moment = cylinder.pressure_area(rod), cylinder.second_moment_round(rod)
+    short, long = sorted((first, second))
+    at_short, at_long = cylinder.column_limit(area, second_moment, [short, long], 1, *material)
+    assert 0 < at_long <= at_short <= area * material[1] * (1 + 1e-12)
+
+
+def test_a_column_without_length_yields():
+    assert cylinder.column_limit(1e-3, 1e-7, 0, 1, 206e9, 355e6) == pytest.approx(355e3)
+
+
+def test_end_factor_acts_as_a_longer_rod():
+    args = 1e-3, 1e-7
+    assert cylinder.column_limit(*args, 0.5, 2, 206e9, 355e6) == cylinder.column_limit(
+        *args, 1.0, 1, 206e9, 355e6
+    )
+
+
+def test_long_columns_equal_euler_and_arrays_broadcast():
+    limit = cylinder.column_limit(1e-3, 1e-7, [[2.0], [4.0]], [1.0, 0.7], 206e9, 355e6)
+    assert limit.shape == (2, 2)
+    assert limit == pytest.approx(cylinder.euler_load(1e-7, np.array([[2.0], [4.0]]), [1.0, 0.7], 206e9))
+
+
+def test_second_moment_of_a_round_rod():
+    assert cylinder.second_moment_round(2.0) == pytest.approx(pi / 4)
+
+
+def test_eccentric_load_without_eccentricity_is_plain():
+    assert cylinder.eccentric_deflection(50.0, 100.0, 0) == 0
+    assert cylinder.eccentric_stress(50.0, 100.0, 2.0, 1.0, 1.0, 0) == pytest.approx(25.0)
+    # Small loads bend only by load x eccentricity.
+    assert cylinder.eccentric_stress(1e-6, 1.0, 2.0, 1.5, 1.0, 0.5) == pytest.approx(
+        1e-6 / 2 + 0.5e-6 / 1.5, rel=1e-5
+    )
+    assert cylinder.eccentric_deflection(99.999, 100.0, 0.001) > 0.1
+
+
+def test_safety_factors_commonly_asked_are_data():
+    assert cylinder.SAFETY_COMMONLY_ASKED == (3.0, 5.0)
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: cylinder.second_moment_round(-1), "diameter must be greater"),
+        (lambda: cylinder.column_limit(0, 1, 1, 1, 1, 1), "area must be greater"),
+        (lambda: cylinder.column_limit(1, 0, 1, 1, 1, 1), "second_moment must be greater"),
+        (lambda: cylinder.column_limit(1, 1, -1, 1, 1, 1), "length must not be negative; got -1"),
+        (lambda: cylinder.column_limit(1, 1, 1, 0, 1, 1), "end_factor must be greater"),
+        (lambda: cylinder.column_limit(1, 1, 1, 1, 0, 1), "elastic_modulus must be greater"),
+        (lambda: cylinder.column_limit(1, 1, 1, 1, 1, [1, 0]), r"yield_strength .* at index \(1,\)"),
+        (lambda: cylinder.euler_load(1, 0, 1, 1), "length must be greater"),
+        (lambda: cylinder.eccentric_deflection(2, 1, 0.1), "buckling_load minus load must be greater"),
+        (lambda: cylinder.eccentric_stress(1, 2, 1, 1, 1, -1), "eccentricity must not be negative"),
+    ],
+)
+def test_impossible_input_is_refused_in_words(call, words):
+    with pytest.raises(ValueError, match=words):
+        call()

@@ -1,0 +1,130 @@
+"""Tube walls against Boresi and Schmidt (thick) and Esposito (thin)."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from downforce.physics import cylinder
+
+
+def agrees(value, printed):
+    """Compare with a printed figure, within half its last digit."""
+    digits = len(printed.partition(".")[2])
+    assert abs(float(value) - float(printed)) <= 0.5 * 10.0**-digits * (1 + 1e-9), (float(value), printed)
+
+
+@pytest.mark.parametrize(
+    ("radius", "radial", "hoop"), [(10, "-300", "325"), (25, "-37.5", "62.5"), (50, "0", "25")]
+)
+def test_boresi_example_11_1(radius, radial, hoop):
+    # Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.1 (figures seen in a transcription).
+    stresses = cylinder.lame_stresses(radius * 1e-3, 0.010, 0.050, 300e6)
+    agrees(stresses[0] / 1e6, radial)
+    agrees(stresses[1] / 1e6, hoop)
+
+
+def test_boresi_example_11_2():
+    # Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.2 (figures seen in a transcription).
+    radial, hoop = cylinder.lame_stresses(0.1, 0.1, 0.4, 150e6)
+    agrees(hoop / 1e6, "170")
+    agrees((hoop - radial) / 2 / 1e6, "160")
+    agrees(cylinder.closed_end_stress(0.1, 0.4, 150e6) / 1e6, "10")
+    agrees(cylinder.bore_growth(0.1, 0.4, 150e6, 72e9, 0.33) * 1e3, "0.3003")
+
+
+def test_esposito_example_10_3():
+    # Esposito, Fluid Power with Applications, ex. 10-3 (figures seen in a transcription).
+    agrees(cylinder.thin_wall_burst_pressure((1.250 - 1.060) / 2, 1.060, 55000), "9858")
+    agrees(cylinder.thin_wall_working_pressure((1.250 - 1.060) / 2, 1.060, 55000, 8), "1232")
+
+
+@pytest.mark.parametrize(
+    ("wall", "inside", "strength", "printed"),
+    [
+        (0.049, 0.902, 55000, "747"),
+        (0.065, 0.870, 55000, "1027"),
+        (1, 20, 3790, "47.4"),
+        (2, 24, 3790, "79.0"),
+    ],
+)
+def test_esposito_examples_10_4_and_10_5(wall, inside, strength, printed):
+    # Esposito, ex. 10-4 and 10-5 (figures seen in a transcription); inches and psi, then mm and bar.
+    agrees(cylinder.thin_wall_working_pressure(wall, inside, strength, 8), printed)
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.floats(0.005, 0.2), st.floats(1.05, 5), st.floats(0, 1e9), st.floats(0, 1))
+def test_lame_meets_its_boundaries_and_balances(inner, ratio, pressure, share):
+    outer = inner * ratio
+    radial, hoop = cylinder.lame_stresses(np.array([inner, outer]), inner, outer, pressure)
+    scale = pressure + 1
+    assert radial[0] == pytest.approx(-pressure, abs=1e-9 * scale * 100)
+    assert radial[1] == pytest.approx(0, abs=1e-9 * scale * 100)
+    # Equilibrium of half the tube: the hoop stress over both walls carries p x bore (midpoint rule).
+    steps = 2000
+    edges = np.linspace(inner, outer, steps + 1)
+    middle = (edges[1:] + edges[:-1]) / 2
+    carried = 2 * np.sum(cylinder.lame_stresses(middle, inner, outer, pressure)[1] * np.diff(edges))
+    assert carried == pytest.approx(2 * pressure * inner, rel=1e-5, abs=1e-6)
+    # Radial plus hoop is the same everywhere.
+    place = inner + share * (outer - inner)
+    assert sum(cylinder.lame_stresses(place, inner, outer, pressure)) == pytest.approx(
+        2 * cylinder.closed_end_stress(inner, outer, pressure), rel=1e-9, abs=1e-3
+    )
+    assert hoop[0] >= hoop[1] >= 0
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.floats(0.01, 0.2), st.floats(1e5, 1e8), st.floats(1.01, 20))
+def test_wall_brings_lame_hoop_stress_to_the_allowed_one(bore, pressure, ratio):
+    wall = cylinder.wall_thickness(bore, pressure, pressure * ratio)
+    hoop = cylinder.lame_stresses(bore / 2, bore / 2, bore / 2 + wall, pressure)[1]
+    assert hoop == pytest.approx(pressure * ratio, rel=1e-6)
+
+
+def test_wall_from_boresi_example_11_1_turned_round():
+    # 300 MPa and a hoop stress of 325 MPa at a 20 mm bore belong to a 40 mm wall.
+    agrees(cylinder.wall_thickness(0.020, 300e6, 325e6) * 1e3, "40.00")
+
+
+def test_wall_goes_to_the_thin_formula_and_to_nothing():
+    assert cylinder.wall_thickness(0.04, 1e5, 2e8) == pytest.approx(1e5 * 0.04 / (2 * 2e8), rel=1e-3)
+    assert cylinder.wall_thickness(0.04, 0, 2e8) == 0
+
+
+def test_thin_wall_stress_is_a_tenth_below_lame_at_the_end_of_its_range():
+    lame = cylinder.lame_stresses(1.0, 1.0, 1.2, 1.0)[1]
+    agrees(100 * (1 - 2 * 1.0 / (2 * 0.2) / lame), "10")
+    assert cylinder.wall_is_thin([0.099, 0.1, 0.101], 1.0).tolist() == [True, True, False]
+    assert cylinder.THIN_WALL_LARGEST_SHARE == 0.1
+
+
+def test_pressure_at_or_above_the_allowed_stress_is_refused_in_a_sentence():
+    words = "gauge_pressure must be below allowed_stress, or no wall is thick enough; got 2e"
+    with pytest.raises(ValueError, match=rf"{words}\+08 Pa against 2e\+08 Pa\.$"):
+        cylinder.wall_thickness(0.04, 2e8, 2e8)
+    with pytest.raises(ValueError, match=rf"{words}\+08 Pa against 1e\+08 Pa at index \(1,\)\.$"):
+        cylinder.wall_thickness(0.04, [1e7, 2e8], 1e8)
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: cylinder.wall_thickness(0, 1, 2), "bore must be greater"),
+        (lambda: cylinder.wall_thickness(1, -1, 2), "gauge_pressure must not"),
+        (lambda: cylinder.wall_thickness(1, 1, 0), "allowed_stress must be greater"),
+        (lambda: cylinder.lame_stresses(0.5, 1, 2, 1), "radius minus inner_radius must not"),
+        (lambda: cylinder.lame_stresses(2.5, 1, 2, 1), "outer_radius minus radius must not"),
+        (lambda: cylinder.lame_stresses(1, 2, 1, 1), "outer_radius minus inner_radius must be greater"),
+        (lambda: cylinder.closed_end_stress(1, 2, -1), "gauge_pressure must not"),
+        (lambda: cylinder.bore_growth(1, 2, 1, 0, 0.3), "elastic_modulus must be greater"),
+        (lambda: cylinder.bore_growth(1, 2, 1, 1, -0.3), "poisson_ratio must not"),
+        (lambda: cylinder.thin_wall_burst_pressure(0, 1, 1), "wall must be greater"),
+        (lambda: cylinder.thin_wall_working_pressure(1, 1, 1, 0), "safety_factor must be greater"),
+        (lambda: cylinder.wall_is_thin(1, 0), "inside_diameter must be greater"),
+    ],
+)
+def test_impossible_input_is_refused_in_words(call, words):
+    with pytest.raises(ValueError, match=words):
+        call()
