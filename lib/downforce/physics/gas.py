@@ -6,7 +6,7 @@ what the gauge reads, one atmosphere less.
 
 import numpy as np
 
-from .checks import between, finite, not_negative, positive
+from .checks import finite, not_negative, positive
 
 STANDARD_ATMOSPHERE = 101325.0
 """Standard atmosphere [Pa], exact by definition."""
@@ -273,7 +273,7 @@ def exponent_in_range(exponent):
     Raises
     ------
     ValueError
-        If the exponent is not positive or is above 10.
+        If the exponent is not positive.
 
     Notes
     -----
@@ -288,7 +288,7 @@ def exponent_in_range(exponent):
     >>> bool(exponent_in_range(1.4)), bool(exponent_in_range(1.6))
     (True, False)
     """
-    value = between("exponent", positive("exponent", exponent), 0, 10)
+    value = positive("exponent", exponent)
     return (value >= GAS_EXPONENT_RANGE[0]) & (value <= GAS_EXPONENT_RANGE[1])
 
 

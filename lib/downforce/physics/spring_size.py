@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import between, not_negative, positive
+from .checks import not_negative, positive
 
 SPRING_INDEX_RANGE = (4.0, 12.0)
 """Preferred mean diameter over wire diameter [-]; Shigley eq. 10-18 (seen)."""
@@ -262,7 +262,7 @@ def stable_free_length(mean_diameter, end_factor, elastic_modulus, shear_modulus
     2.63
     """
     mean = positive("mean_diameter", mean_diameter)
-    end = between("end_factor", positive("end_factor", end_factor), 0.1, 10.0)
+    end = positive("end_factor", end_factor)
     young = positive("elastic_modulus", elastic_modulus)
     shear = positive("shear_modulus", shear_modulus)
     positive("elastic_modulus minus shear_modulus", young - shear)
