@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any
 
 REPOSITORY = Path(__file__).resolve().parents[2]
+KERNEL = {"display_name": "Python 3 (ipykernel)", "language": "python", "name": "python3"}
 QUIET = (
     "--no-sandbox",
     "--disable-gpu",
@@ -131,6 +132,13 @@ def _wait_until_up(address: str, server: subprocess.Popen[Any], log_path: Path) 
         except OSError:
             time.sleep(0.1)
     raise RuntimeError("JupyterLab did not start:\n" + log_path.read_text(encoding="utf-8")[-3000:])
+
+
+def timeout_error() -> type[Exception]:
+    """Error that a wait raises when its time is up; playwright need not be installed to import this file."""
+    from playwright.sync_api import TimeoutError as WaitedTooLong
+
+    return WaitedTooLong
 
 
 @contextmanager

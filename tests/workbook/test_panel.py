@@ -16,7 +16,7 @@ from PIL import Image
 from thrown_ball import Path, ball_panel, throw
 
 from downforce.workbook import panel as panel_module
-from downforce.workbook import style
+from downforce.workbook import still, style
 from downforce.workbook.controls import Check, Choice, Slider
 from downforce.workbook.panel import Panel
 
@@ -35,6 +35,7 @@ def _live_picture(panel):
 def test_the_example_of_the_module_works():
     assert doctest.testmod(panel_module).failed == 0
     assert doctest.testmod(style).failed == 0
+    assert doctest.testmod(still).failed == 0
 
 
 def test_start_values_are_computed_drawn_and_said():
@@ -291,3 +292,14 @@ def test_panels_leave_pyplot_and_global_settings_alone():
     )
     folder = str(__file__).rpartition("test_panel.py")[0]
     subprocess.run([sys.executable, "-c", code], check=True, cwd=folder or ".")
+
+
+def test_a_still_carries_picture_alternative_text_and_caption():
+    picture = still.Still(
+        lambda figure: figure.text(0.5, 0.5, "here"), alt="A word", caption="It says < here."
+    )
+    bundle = picture._repr_mimebundle_()
+    assert 'alt="A word"' in bundle["text/html"] and "It says &lt; here." in bundle["text/html"]
+    assert bundle["text/plain"] == "It says < here."
+    assert bundle["image/png"] in bundle["text/html"]
+    assert _pixels(picture.picture_png()).min() < 50, "the word must be drawn"

@@ -33,7 +33,6 @@ The load is 900 N.
 
 from __future__ import annotations
 
-import base64
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from html import escape
@@ -45,11 +44,8 @@ from ipywidgets import HTML, Button, Layout, VBox
 from downforce.workbook.accessible import Namer
 from downforce.workbook.canvas import Canvas, Drawing
 from downforce.workbook.controls import LABEL_WIDTH
+from downforce.workbook.still import PANEL_CLASS, data_uri, still_bundle
 from downforce.workbook.style import WARNING, WIDE
-
-
-def _data_uri(png: bytes) -> str:
-    return "data:image/png;base64," + base64.b64encode(png).decode("ascii")
 
 
 class Panel:
@@ -243,7 +239,7 @@ class Panel:
                 self._show_problem(problem)
                 raise
             self._result, self._sentence, self._alt = result, sentence, alt
-            self._picture.value = self._picture_html(_data_uri(self._canvas.png()), alt, "ready")
+            self._picture.value = self._picture_html(data_uri(self._canvas.png()), alt, "ready")
             self._words.value = self._words_html(sentence, "ready")
 
     def _show_problem(self, problem: Exception) -> None:
@@ -275,17 +271,8 @@ class Panel:
         """Give the live view and, in the same output, a still for readers that run nothing."""
         if self._result is None:
             return {**self._box._repr_mimebundle_(), "text/plain": self._sentence}
-        still = self._canvas.still_png()
-        width, height = self._canvas.screen_size
-        page = (
-            f'<figure style="margin:0"><img alt="{escape(self._alt)}" src="{_data_uri(still)}" '
-            f'width="{width}" style="max-width:100%;height:auto;aspect-ratio:{width}/{height}">'
-            f"<figcaption>{escape(self._sentence)}</figcaption></figure>"
-        )
-        live = self._box._repr_mimebundle_()
+        canvas = self._canvas
         return {
-            **live,
-            "image/png": base64.b64encode(still).decode("ascii"),
-            "text/html": page,
-            "text/plain": self._sentence,
+            **self._box._repr_mimebundle_(),
+            **still_bundle(canvas.still_png(), self._alt, self._sentence, canvas.screen_size, PANEL_CLASS),
         }
