@@ -1,0 +1,310 @@
+"""Cylinders that press an opener down: at held pressure, or with a closed line; and the gas strut."""
+
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+import numpy as np
+
+from downforce.machine.mount import Mounted, tighter
+from downforce.machine.quantity import Quantity
+from downforce.physics import cylinder as cylinder_physics
+from downforce.physics import gas as gas_physics
+
+
+@dataclass(frozen=True)
+class Cylinder(Mounted):
+    """A single-acting hydraulic cylinder that pushes the opener down.
+
+    Attributes
+    ----------
+    mount : Mount [m]
+        The pins.
+    kind : str [-]
+        "piston": oil acts on the bore; "plunger": oil acts on the rod.
+    bore : float [m]
+        Inside diameter of the tube.
+    rod : float [m]
+        Diameter of the rod or plunger.
+    stroke : float [m]
+        From closed to open.
+    closed_length : float [m]
+        Pin-to-pin length with the rod in.
+    end_margin : float [m]
+        Stroke to keep free at both ends.
+    friction_pressure : float [Pa]
+        Pressure that just overcomes the seals: a band, its sign follows the motion.
+    rated_pressure : float [Pa]
+        Highest pressure the maker allows.
+    wall : float [m]
+        Wall of the tube.
+    """
+
+    kind: Literal["piston", "plunger"]
+    bore: Annotated[float, Quantity("length", 0.012, 0.12)]
+    rod: Annotated[float, Quantity("length", 0.006, 0.11)]
+    stroke: Annotated[float, Quantity("length", 0.02, 0.6)]
+    closed_length: Annotated[float, Quantity("length", 0.08, 1.2)]
+    end_margin: Annotated[float, Quantity("length", 0.0, 0.05)] = 0.012
+    friction_pressure: Annotated[float, Quantity("pressure", 0.0, 15e5)] = 4e5
+    rated_pressure: Annotated[float, Quantity("pressure", 50e5, 500e5)] = 210e5
+    wall: Annotated[float, Quantity("length", 0.001, 0.03)] = 0.005
+
+    @property
+    def area(self):
+        """Area the oil acts on [m2]."""
+        return float(cylinder_physics.pressure_area(self.bore if self.kind == "piston" else self.rod))
+
+    @property
+    def friction_force(self):
+        """Seal friction along the axis [N]."""
+        return self.area * self.friction_pressure
+
+    @property
+    def open_length(self):
+        """Pin-to-pin length with the rod out [m]."""
+        return self.closed_length + self.stroke
+
+    def axial_force(self, length, gauge_pressure):
+        """Mean cylinder force along the axis, without friction.
+
+        Parameters
+        ----------
+        length : float or array [m]
+            Pin-to-pin length.
+        gauge_pressure : float or array [Pa]
+            Oil pressure at the cylinder.
+
+        Returns
+        -------
+        array [N]
+            Pressure x area; zero when the rod is fully out and its own end stop carries it.
+
+        Raises
+        ------
+        ValueError
+            If no gauge pressure is given.
+        """
+        if gauge_pressure is None:
+            raise ValueError("A cylinder needs a gauge pressure; give gauge_pressure in pascals.")
+        force = cylinder_physics.cylinder_force(gauge_pressure, self.area)
+        return np.where(np.asarray(length) < self.open_length, force, 0.0)
+
+    def regime(self, length):
+        """Name of the cylinder's state.
+
+        Parameters
+        ----------
+        length : float or array [m]
+            Pin-to-pin length.
+
+        Returns
+        -------
+        array of str [-]
+            "bottomed", "working" or "fully out".
+        """
+        length = np.asarray(length)
+        return np.select(
+            [length <= self.closed_length, length >= self.open_length], ["bottomed", "fully out"], "working"
+        )
+
+    def travel_stops(self, opener):
+        """Lowest and highest travel that opener and cylinder allow together.
+
+        Parameters
+        ----------
+        opener : Opener [-]
+            The opener it sits on.
+
+        Returns
+        -------
+        tuple of two floats [m]
+            A bottomed cylinder stops the arm on its way up, one that is fully out on its way down.
+        """
+        bottomed = self.travel_where_length_is(opener, self.closed_length)
+        fully_out = self.travel_where_length_is(opener, self.open_length)
+        return tighter(opener.lowest_travel, fully_out, max), tighter(opener.highest_travel, bottomed, min)
+
+
+@dataclass(frozen=True)
+class ClosedLineCylinder(Mounted):
+    """A cylinder whose line is shut off from the supply and holds an accumulator.
+
+    Attributes
+    ----------
+    mount : Mount [m]
+        The pins.
+    cylinder : Cylinder [-]
+        The cylinder itself.
+    charge_pressure : float [Pa]
+        Gauge pressure in the line at `charge_length`.
+    charge_length : float [m]
+        Pin-to-pin length at which it was charged.
+    gas_volume : float [m3]
+        Gas per cylinder at the charge pressure.
+    exponent : float [-]
+        Polytropic exponent: 1 slow, 1.4 fast.
+    """
+
+    cylinder: Cylinder
+    charge_pressure: float
+    charge_length: float
+    gas_volume: float
+    exponent: float = 1.2
+
+    @property
+    def friction_force(self):
+        """Seal friction along the axis [N]."""
+        return self.cylinder.friction_force
+
+    def line_pressure(self, length):
+        """Pressure in the closed line.
+
+        Parameters
+        ----------
+        length : float or array [m]
+            Pin-to-pin length.
+
+        Returns
+        -------
+        array [Pa]
+            Gauge pressure; it rises as the cylinder is pushed in.
+        """
+        displaced = (self.charge_length - np.asarray(length)) * self.cylinder.area
+        return gas_physics.closed_line_pressure(
+            displaced, self.charge_pressure, self.gas_volume, self.exponent
+        )
+
+    def axial_force(self, length, gauge_pressure=None):
+        """Cylinder force along the axis.
+
+        Parameters
+        ----------
+        length : float or array [m]
+            Pin-to-pin length.
+        gauge_pressure : None [Pa]
+            Not used; the closed line makes its own pressure.
+
+        Returns
+        -------
+        array [N]
+            Line pressure x area.
+        """
+        return self.cylinder.axial_force(length, self.line_pressure(length))
+
+    def regime(self, length):
+        """Name of the cylinder's state, as for a cylinder at held pressure.
+
+        Parameters
+        ----------
+        length : float or array [m]
+            Pin-to-pin length.
+
+        Returns
+        -------
+        array of str [-]
+            "bottomed", "working" or "fully out".
+        """
+        return self.cylinder.regime(length)
+
+    def travel_stops(self, opener):
+        """Lowest and highest travel, as for a cylinder at held pressure.
+
+        Parameters
+        ----------
+        opener : Opener [-]
+            The opener it sits on.
+
+        Returns
+        -------
+        tuple of two floats [m]
+            The stops.
+        """
+        return self.cylinder.travel_stops(opener)
+
+
+@dataclass(frozen=True)
+class GasSpring(Mounted):
+    """A sealed gas strut in the place of the coil spring.
+
+    Attributes
+    ----------
+    mount : Mount [m]
+        The pins.
+    extended_force : float [N]
+        Force with the rod out.
+    extended_length : float [m]
+        Pin-to-pin length with the rod out.
+    stroke : float [m]
+        From extended to bottomed.
+    rod_area : float [m2]
+        Section of the rod.
+    gas_volume : float [m3]
+        Gas with the rod out.
+    exponent : float [-]
+        Polytropic exponent.
+    """
+
+    extended_force: float
+    extended_length: float
+    stroke: float
+    rod_area: float
+    gas_volume: float
+    exponent: float = 1.2
+
+    def axial_force(self, length, gauge_pressure=None):
+        """Force along the axis.
+
+        Parameters
+        ----------
+        length : float or array [m]
+            Pin-to-pin length.
+        gauge_pressure : None [Pa]
+            Not used.
+
+        Returns
+        -------
+        array [N]
+            Gas force; zero beyond the extended length, where the rod's own stop holds it.
+        """
+        length = np.asarray(length, dtype=float)
+        stroke_in = np.clip(self.extended_length - length, 0.0, self.stroke)
+        force = gas_physics.gas_spring_force(
+            stroke_in, self.extended_force, self.rod_area, self.gas_volume, self.exponent
+        )
+        return np.where(length < self.extended_length, force, 0.0)
+
+    def regime(self, length):
+        """Name of the strut's state.
+
+        Parameters
+        ----------
+        length : float or array [m]
+            Pin-to-pin length.
+
+        Returns
+        -------
+        array of str [-]
+            "bottomed", "working" or "fully out".
+        """
+        length = np.asarray(length)
+        closed = self.extended_length - self.stroke
+        return np.select(
+            [length <= closed, length >= self.extended_length], ["bottomed", "fully out"], "working"
+        )
+
+    def travel_stops(self, opener):
+        """Lowest and highest travel that opener and strut allow together.
+
+        Parameters
+        ----------
+        opener : Opener [-]
+            The opener it sits on.
+
+        Returns
+        -------
+        tuple of two floats [m]
+            The stops.
+        """
+        bottomed = self.travel_where_length_is(opener, self.extended_length - self.stroke)
+        fully_out = self.travel_where_length_is(opener, self.extended_length)
+        return tighter(opener.lowest_travel, fully_out, max), tighter(opener.highest_travel, bottomed, min)

@@ -1,0 +1,142 @@
+"""Where an actuator sits on an opener: its pins, its length and its leverage at any travel."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from downforce.machine.quantity import Pin
+from downforce.physics import linkage as linkage_physics
+
+
+@dataclass(frozen=True)
+class Mount:
+    """The two pins of an actuator.
+
+    Attributes
+    ----------
+    frame_pin : tuple of two floats [m]
+        Pin on the frame, (x, z) at working height.
+    moving_pin : tuple of two floats [m]
+        Pin on the opener, (x, z) at working height.
+    moves_with : str [-]
+        Part the moving pin sits on: "arm", "link" or "opener".
+    """
+
+    frame_pin: Pin
+    moving_pin: Pin
+    moves_with: Literal["arm", "link", "opener"]
+
+
+@dataclass(frozen=True)
+class Mounted:
+    """Geometry shared by every actuator: length, leverage and down force at any travel."""
+
+    mount: Mount
+
+    @property
+    def friction_force(self):
+        """Friction along the axis [N]; none unless a cylinder says otherwise."""
+        return 0.0
+
+    def length(self, opener, travel):
+        """Pin-to-pin length.
+
+        Parameters
+        ----------
+        opener : Opener [-]
+            The opener it sits on.
+        travel : float or array [m]
+            Travel of the disc.
+
+        Returns
+        -------
+        array [m]
+            Distance between the pins.
+        """
+        pins = self.mount
+        return linkage_physics.actuator_length(
+            opener.geometry, pins.frame_pin, pins.moving_pin, pins.moves_with, travel
+        )
+
+    def leverage(self, opener, travel):
+        """Newtons at the disc for one newton on the actuator.
+
+        Parameters
+        ----------
+        opener : Opener [-]
+            The opener it sits on.
+        travel : float or array [m]
+            Travel of the disc.
+
+        Returns
+        -------
+        array [-]
+            -d(actuator length)/d(travel).
+        """
+        pins = self.mount
+        return linkage_physics.leverage(
+            opener.geometry, pins.frame_pin, pins.moving_pin, pins.moves_with, travel
+        )
+
+    def down_force(self, opener, travel, gauge_pressure=None):
+        """What the actuator gives at the disc.
+
+        Parameters
+        ----------
+        opener : Opener [-]
+            The opener it sits on.
+        travel : float or array [m]
+            Travel of the disc.
+        gauge_pressure : float or array, optional [Pa]
+            Oil pressure; needed by a cylinder at held pressure only.
+
+        Returns
+        -------
+        array [N]
+            Axial force x leverage.
+        """
+        force = self.axial_force(self.length(opener, travel), gauge_pressure)
+        return force * self.leverage(opener, travel)
+
+    def travel_where_length_is(self, opener, length):
+        """Travel at which the actuator has a given length, within the opener's stops.
+
+        Parameters
+        ----------
+        opener : Opener [-]
+            The opener it sits on.
+        length : float [m]
+            Pin-to-pin length.
+
+        Returns
+        -------
+        float [m]
+            The travel, or NaN when the length is not met between the stops.
+        """
+        travel = np.linspace(opener.lowest_travel, opener.highest_travel, 2001)
+        lengths = self.length(opener, travel)
+        if not lengths.min() <= length <= lengths.max():
+            return float("nan")
+        order = np.argsort(lengths)
+        return float(np.interp(length, lengths[order], travel[order]))
+
+
+def tighter(stop, limit, choose):
+    """The tighter of an opener's stop and an actuator's.
+
+    Parameters
+    ----------
+    stop : float [m]
+        The opener's own stop.
+    limit : float [m]
+        Travel at which the actuator ends, NaN if it does not end between the stops.
+    choose : callable [-]
+        min for the way up, max for the way down.
+
+    Returns
+    -------
+    float [m]
+        The stop that counts.
+    """
+    return float(stop) if np.isnan(limit) else float(choose(stop, limit))
