@@ -7,7 +7,6 @@ from downforce.physics.oil.fittings import (
     orifice_pressure_drop,
 )
 from downforce.physics.oil.fluid import (
-    accumulator_volume,
     compressed_volume,
     density_at,
     temperature_rise_of_oil,
@@ -55,7 +54,6 @@ __all__ = [
     "NetworkSolution",
     "StationSolution",
     "Valve",
-    "accumulator_volume",
     "bore_for_velocity",
     "compressed_volume",
     "dash_size",

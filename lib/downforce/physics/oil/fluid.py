@@ -1,4 +1,4 @@
-"""What the oil itself does: viscosity, density, compression, heating and the gas beside it."""
+"""What the oil itself does: viscosity, density, compression and heating."""
 
 import numpy as np
 
@@ -300,54 +300,3 @@ def temperature_rise_of_oil(pressure_drop, density, specific_heat=1900.0):
     """
     heat = positive("density", density) * positive("specific_heat", specific_heat)
     return not_negative("pressure_drop", pressure_drop) / heat
-
-
-def accumulator_volume(oil_volume, precharge_pressure, lowest_pressure, highest_pressure, exponent=1.0):
-    """Gas volume of the accumulator that stores a volume of oil between two pressures.
-
-    Parameters
-    ----------
-    oil_volume : float or array [m3]
-        Oil taken in from the lowest to the highest pressure.
-    precharge_pressure : float or array [Pa]
-        Absolute gas pressure with no oil in it (gauge pressure + 101 325 Pa).
-    lowest_pressure : float or array [Pa]
-        Absolute oil pressure when it has given its oil.
-    highest_pressure : float or array [Pa]
-        Absolute oil pressure when it is charged.
-    exponent : float or array [-]
-        1.0 for slow exchange (constant temperature), 1.4 for fast exchange (no heat passes).
-
-    Returns
-    -------
-    float or array [m3]
-        Gas volume at precharge.
-
-    Raises
-    ------
-    ValueError
-        If the pressures are not in rising order or an input is not positive.
-
-    Notes
-    -----
-    V0 = dV / ((p0/p1)^(1/n) - (p0/p2)^(1/n)), all pressures absolute.
-
-    Range: nitrogen below about 200 bar, where it is close to an ideal gas; n from 1 to 1.4.
-
-    Source: derivation from p V^n = constant; common practice.
-
-    Examples
-    --------
-    >>> round(1e3 * float(accumulator_volume(0.4e-3, 51e5, 56e5, 66e5)), 1)
-    2.9
-    """
-    oil_volume = not_negative("oil_volume", oil_volume)
-    precharge = positive("precharge_pressure", precharge_pressure)
-    lowest = positive("lowest_pressure", lowest_pressure)
-    highest = positive("highest_pressure", highest_pressure)
-    power = 1.0 / positive("exponent", exponent)
-    if np.any((precharge > lowest) | (lowest >= highest)):
-        raise ValueError(
-            "The pressures must rise: precharge_pressure, then lowest_pressure, then highest_pressure."
-        )
-    return oil_volume / ((precharge / lowest) ** power - (precharge / highest) ** power)

@@ -90,6 +90,12 @@ class Hose:
         -------
         Line [-]
             The line.
+
+        Notes
+        -----
+        Range: any; smooth wall.
+
+        Source: definition.
         """
         return Line(start, end, self.bore, self.length, 0.0, self.loss_coefficient, self.laminar_coefficient)
 

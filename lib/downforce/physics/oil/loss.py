@@ -172,6 +172,12 @@ class LineResistance:
         -------
         LineResistance [-]
             The same record for those lines only.
+
+        Notes
+        -----
+        Range: any.
+
+        Source: definition.
         """
         return LineResistance(
             self.per_flow[chosen],

@@ -106,6 +106,12 @@ class Network:
         -------
         LineResistance [-]
             One entry a line.
+
+        Notes
+        -----
+        Range: as `line_resistance`.
+
+        Source: as `line_resistance`.
         """
         names = ("bore", "length", "roughness", "loss_coefficient", "laminar_coefficient")
         bore, length, roughness, fittings, laminar = (

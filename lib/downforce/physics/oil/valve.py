@@ -59,12 +59,36 @@ class Valve:
 
     @property
     def closing_flow(self):
-        """Leak past a closed spool, over which the band is crossed: 1 % of the rated flow [m3/s]."""
+        """Leak past a closed spool, over which the band is crossed.
+
+        Returns
+        -------
+        float [m3/s]
+            1 % of the rated flow.
+
+        Notes
+        -----
+        Range: spool valves; a poppet leaks less.
+
+        Source: common practice, no source.
+        """
         return 0.01 * self.rated_flow
 
     @property
     def most_given(self):
-        """Flow [m3/s] above which the valve can no longer hold any pressure."""
+        """Flow above which the valve can no longer hold its pressure.
+
+        Returns
+        -------
+        float [m3/s]
+            The supply's flow, or the flow at which the droop has used up the setting.
+
+        Notes
+        -----
+        Range: as `outlet_pressure_and_slope`.
+
+        Source: definition.
+        """
         slope = max(self.droop / self.rated_flow, FLATTEST)
         return min(self.supply_flow, (self.setting + self.back_pressure) / slope)
 
