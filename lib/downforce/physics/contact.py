@@ -95,7 +95,7 @@ class ContactSolver:
         Source: derivation in Notes.
         """
         load = load / self.unit
-        size = np.where(size > 0, size, 1.0)
+        size = np.where(size > 1e-100, size, 1.0)  # no load at all, or too small for its square
         cases, freedoms = load.shape
         motion = np.zeros((cases, freedoms))
         escape = np.zeros((cases, freedoms))

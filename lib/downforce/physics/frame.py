@@ -72,6 +72,14 @@ class FrameSupport:
         -------
         array (..., points) [m]
             Height, up positive: negative where tyres are pressed in. Meaningless without balance.
+
+        Notes
+        -----
+        Minus the sinking of each point times the motion.
+
+        Range: any.
+
+        Source: derivation in Notes.
         """
         return -self.motion @ model.sinking(section, x, y).T
 
@@ -159,6 +167,14 @@ def with_ground(model, shape, ground_rise):
     ------
     ValueError
         If the shapes do not agree.
+
+    Notes
+    -----
+    Shapes only, no formula.
+
+    Range: any.
+
+    Source: none needed.
     """
     rise = checks.finite("ground_rise", ground_rise)
     wheels = model.wheel_section.size
@@ -187,6 +203,14 @@ def load_size(model, load):
     -------
     array (...) [N]
         Sum of the forces without regard to sign, and of the moments over the reach of the supports.
+
+    Notes
+    -----
+    A yardstick only: no load depends on it.
+
+    Range: any.
+
+    Source: none needed.
     """
     _, sinking = model.supports()
     unit = np.max(np.abs(sinking), axis=0)
@@ -215,6 +239,14 @@ def moving_parts(model, escape):
     -------
     array (cases, sections + 1 + hinges) of bool [-]
         Each section, the pitch, and each hinge, in the order of :meth:`FrameLoad.parts`.
+
+    Notes
+    -----
+    A section moves if its hinge or its hitch rises or sinks, or if it pitches or rolls.
+
+    Range: any.
+
+    Source: derivation in Notes.
     """
     sections = model.section_count
     inner_hinge = np.insert(model.hinge_y, model.hitched_section, 0.0)

@@ -137,6 +137,14 @@ class FrameModel:
         -------
         tuple of arrays [N/m, - or m]
             Stiffness (1 + wheels,) and sinking (1 + wheels, 2 + sections).
+
+        Notes
+        -----
+        Rows of :meth:`sinking` at the hitch and the wheels.
+
+        Range: any.
+
+        Source: derivation in Notes.
         """
         section = np.concatenate([[self.hitched_section], self.wheel_section])
         x = np.concatenate([[self.hitch_x], self.wheel_x])
@@ -210,6 +218,14 @@ class FrameLoad:
         ------
         ValueError
             If a section does not exist or shapes do not agree.
+
+        Notes
+        -----
+        Work of each load in a unit of each motion.
+
+        Range: any.
+
+        Source: derivation in Notes.
         """
         sections = model.section_count
         section = section_index("section", self.section, sections)
@@ -262,6 +278,14 @@ def section_index(name, value, sections):
     ------
     ValueError
         If one is not a whole number from 0 to sections - 1.
+
+    Notes
+    -----
+    A check, no formula.
+
+    Range: any.
+
+    Source: none needed.
     """
     given = np.atleast_1d(checks.finite(name, value))
     wrong = (given < 0) | (given >= sections) | (given != np.floor(given))

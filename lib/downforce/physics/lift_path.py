@@ -81,6 +81,14 @@ class LiftPath:
         ------
         ValueError
             If a scale is negative.
+
+        Notes
+        -----
+        Straight lines between events.
+
+        Range: any.
+
+        Source: derivation in Notes.
         """
         scale = np.broadcast_to(checks.not_negative("scale", scale), self.held.shape)
         after = np.sum(self.scale <= scale[..., None], axis=-1)  # NaN counts as later
