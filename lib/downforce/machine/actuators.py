@@ -1,4 +1,4 @@
-"""What can press an opener down, under one roof: coil springs, a cylinder at held pressure, and their rivals."""
+"""What can press an opener down: coil springs, a cylinder at held pressure, and their rivals."""
 
 from downforce.machine.cylinders import ClosedLineCylinder, Cylinder, GasSpring
 from downforce.machine.mount import Mount

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 import numpy as np
 
-from downforce.machine.mount import Mounted, tighter
+from downforce.machine.mount import END_OF_STROKE, Mounted, tighter
 from downforce.machine.quantity import Quantity
 from downforce.physics import cylinder as cylinder_physics
 from downforce.physics import gas as gas_physics
@@ -87,7 +87,7 @@ class Cylinder(Mounted):
         if gauge_pressure is None:
             raise ValueError("A cylinder needs a gauge pressure; give gauge_pressure in pascals.")
         force = cylinder_physics.cylinder_force(gauge_pressure, self.area)
-        return np.where(np.asarray(length) < self.open_length, force, 0.0)
+        return np.where(np.asarray(length) <= self.open_length + END_OF_STROKE, force, 0.0)
 
     def regime(self, length):
         """Name of the cylinder's state.
@@ -103,9 +103,8 @@ class Cylinder(Mounted):
             "bottomed", "working" or "fully out".
         """
         length = np.asarray(length)
-        return np.select(
-            [length <= self.closed_length, length >= self.open_length], ["bottomed", "fully out"], "working"
-        )
+        ends = [length <= self.closed_length + END_OF_STROKE, length >= self.open_length - END_OF_STROKE]
+        return np.select(ends, ["bottomed", "fully out"], "working")
 
     def travel_stops(self, opener):
         """Lowest and highest travel that opener and cylinder allow together.
@@ -271,7 +270,7 @@ class GasSpring(Mounted):
         force = gas_physics.gas_spring_force(
             stroke_in, self.extended_force, self.rod_area, self.gas_volume, self.exponent
         )
-        return np.where(length < self.extended_length, force, 0.0)
+        return np.where(length <= self.extended_length + END_OF_STROKE, force, 0.0)
 
     def regime(self, length):
         """Name of the strut's state.
@@ -288,9 +287,8 @@ class GasSpring(Mounted):
         """
         length = np.asarray(length)
         closed = self.extended_length - self.stroke
-        return np.select(
-            [length <= closed, length >= self.extended_length], ["bottomed", "fully out"], "working"
-        )
+        ends = [length <= closed + END_OF_STROKE, length >= self.extended_length - END_OF_STROKE]
+        return np.select(ends, ["bottomed", "fully out"], "working")
 
     def travel_stops(self, opener):
         """Lowest and highest travel that opener and strut allow together.

@@ -9,6 +9,10 @@ from downforce.machine.quantity import Pin
 from downforce.physics import linkage as linkage_physics
 
 
+END_OF_STROKE = 1e-6
+"""Distance from an end of the stroke that counts as being on it [m]."""
+
+
 @dataclass(frozen=True)
 class Mount:
     """The two pins of an actuator.
@@ -119,7 +123,10 @@ class Mounted:
         if not lengths.min() <= length <= lengths.max():
             return float("nan")
         order = np.argsort(lengths)
-        return float(np.interp(length, lengths[order], travel[order]))
+        found = np.interp(length, lengths[order], travel[order])
+        for _ in range(3):
+            found = found + (self.length(opener, found) - length) / self.leverage(opener, found)
+        return float(found)
 
 
 def tighter(stop, limit, choose):

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import numpy as np
 
-from downforce.machine.mount import Mounted, tighter
+from downforce.machine.mount import END_OF_STROKE, Mounted, tighter
 from downforce.machine.quantity import Quantity
 from downforce.physics import spring as spring_physics
 
@@ -97,7 +97,7 @@ class SpringSet(Mounted):
         """
         present = self.spring_length(length)
         return np.select(
-            [present >= max(c.free_length for c in self.coils), present <= self._solid],
+            [present >= max(c.free_length for c in self.coils), present <= self._solid + END_OF_STROKE],
             ["slack", "coil-bind"],
             "working",
         )
