@@ -75,8 +75,9 @@ def setting_for_95_percent(actuator_at, low, high):
 
 
 def test_cylinders_do_with_less_and_load_fewer_rows_heavily():
-    """The same 95 % of rows with at least 200 N: a sum over 200 000 draws with constant levers gave 1478 N and
-    7 % heavy rows for cylinders, 1676 N and 35 % for springs. Real levers change, so only 5 % is asked."""
+    """The same 95 % of rows with at least 200 N. A sum over 200 000 draws with constant levers gave
+    1478 N and 7 % heavy rows for cylinders, 1676 N and 35 % for springs; real levers change, so the
+    springs are held to 5 % only."""
     held, cylinder = setting_for_95_percent(lambda p: (DRILL.cylinder, p * 1e5), 40, 120)
     pushed, spring = setting_for_95_percent(lambda s: (DRILL.spring.turned_to(s), None), 0.0, 0.06)
     assert held == pytest.approx(1478, rel=0.01)

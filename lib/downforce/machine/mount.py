@@ -8,7 +8,6 @@ import numpy as np
 from downforce.machine.quantity import Pin
 from downforce.physics import linkage as linkage_physics
 
-
 END_OF_STROKE = 1e-6
 """Distance from an end of the stroke that counts as being on it [m]."""
 
