@@ -71,7 +71,7 @@ def test_every_section_cut_free_is_in_balance():
 def by_quadratic_programme(model, load, rise):
     """Loads of hitch and wheels by another road: the dual, least spring energy in the loads, by SLSQP.
 
-    A linear programme says first whether any loads can balance. That the rows of balance themselves are right is
+    A linear programme says first whether any loads can balance. That the rows of balance are right is
     for the test that cuts every section free.
     """
     stiffness, sinking = model.supports()

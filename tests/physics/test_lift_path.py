@@ -127,7 +127,7 @@ def test_beyond_lift_a_floating_section_takes_no_more_from_its_wheels_and_the_ce
     path = first_lift(teaching_drill(), net_weights(0.40), OPENERS)
     at = path.float_scale[0]
     after = path.wheel_load_at(at + 100) - path.wheel_load_at(at)
-    # By hand, about the hitch: only the centre's 21 openers go on, 100 N each, at 4.6 m; wheels 4.6 and 4.7 m.
+    # By hand, about the hitch: only the centre's 21 openers go on, 100 N each, at 4.6 m; wheels 4.6, 4.7 m.
     assert after[0] == 0 and after[3] == 0
     np.testing.assert_allclose(after[1] * 4.6 + after[2] * 4.7, -2100 * 4.6, rtol=1e-9)
     assert path.section_scale[1] > at
@@ -155,7 +155,7 @@ def test_a_growing_fold_moment_lifts_the_centre_in_the_end():
     model = FrameModel(3, 1, [-2.0, 2.0], [0, 1, 1, 2], [4.6] * 4, [-4.0, -1.5, 1.5, 4.0], 4e5)
     press = FrameLoad([0], [4.5], [-4.0], [0.0], fold_moment=[1.0, 1.0])
     path = first_lift(model, net_weights(0.5), press)
-    # By hand: the wheel of each wing is 2 m out, so each hinge loses M/2 and the centre's wheels M of their WING.
+    # By hand: the wheel of each wing is 2 m out, so each hinge loses M/2, the centre's wheels M of WING.
     assert path.section_scale[1] == pytest.approx(WING, rel=1e-9)
     assert path.section_wheel[1] in (1, 2) and path.section_wheel[[0, 2]].tolist() == [-1, -1]
 
