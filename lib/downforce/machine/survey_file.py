@@ -4,9 +4,10 @@ from pathlib import Path
 
 import numpy as np
 
+from downforce.machine.unit_table import KINDS
 from downforce.physics.ground.survey import SurveyedTrack, SurveyProblems, survey_problems, track_axes
 
-LENGTH_UNITS = {"m": 1.0, "cm": 0.01, "mm": 0.001, "ft": 0.3048, "in": 0.0254}
+LENGTH_UNITS = {unit: KINDS["length"].units[unit] for unit in ("m", "cm", "mm", "ft", "in")}
 """Units a column name may end with, and their length [m]."""
 
 _KINDS = ("distance", "lateral", "easting", "northing", "height")

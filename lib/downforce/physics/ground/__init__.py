@@ -5,6 +5,7 @@ from downforce.physics.ground.frame_plane import FrameOnWheels, drawbar_height, 
 from downforce.physics.ground.parts import Ground, Plane, heights_in_blocks
 from downforce.physics.ground.relief import Relief
 from downforce.physics.ground.ride import opener_travel, wheel_heights
+from downforce.physics.ground.section import TerraceSection, broad_base, grassed_back_slope, narrow_base
 from downforce.physics.ground.spectrum import (
     band_rms,
     made_density,
@@ -18,12 +19,8 @@ from downforce.physics.ground.survey import SurveyedTrack, SurveyProblems, surve
 from downforce.physics.ground.terrace import (
     Gully,
     Terrace,
-    TerraceSection,
-    broad_base,
     crest_gap,
-    grassed_back_slope,
     horizontal_interval,
-    narrow_base,
     vertical_interval,
 )
 from downforce.physics.ground.tracks import WheelTracks

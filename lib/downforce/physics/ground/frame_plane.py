@@ -73,7 +73,7 @@ class FrameOnWheels:
     Examples
     --------
     >>> frame = FrameOnWheels((), (4.0, 4.0), (-2.0, 2.0))
-    >>> float(frame.plane(0.0, np.array([0.1, 0.1]), 4.0, 0.0).item())
+    >>> round(frame.plane(0.0, np.array([0.1, 0.1]), 4.0, 0.0).item(), 6)
     0.1
     """
 
@@ -123,7 +123,7 @@ class FrameOnWheels:
 
         Source: the rule of the class: follow the neighbour towards the hitch, else the nearest with wheels.
         """
-        own = set(int(s) for s in self.section_of(self.wheel_y))
+        own = {int(s) for s in self.section_of(self.wheel_y)}
         middle = int(self.section_of(self.hitch_y))
         leaders = []
         for section in range(len(self.hinges) + 1):
@@ -241,9 +241,10 @@ class FrameOnWheels:
         weight = np.sqrt(np.array(self.wheel_stiffness))[:, None]
         if np.linalg.matrix_rank(motions * weight) < motions.shape[1]:
             raise ValueError(
-                f"The wheels do not hold the frame: {len(self.wheel_x)} wheels must fix the pitch and the roll of "
-                f"{motions.shape[1] - 1} section(s) with wheels. Give a section two wheels side by side, "
-                "or one wheel away from its hinge, and put at least one wheel behind or ahead of the hitch."
+                f"The wheels do not hold the frame: {len(self.wheel_x)} wheels must fix the pitch and "
+                f"the roll of {motions.shape[1] - 1} section(s) with wheels. Give a section two wheels "
+                "side by side, or one wheel away from its hinge, and put at least one "
+                "wheel behind or ahead of the hitch."
             )
         to_wheels = np.linalg.pinv(motions * weight) * weight[:, 0]
         return np.concatenate((-to_wheels.sum(axis=1, keepdims=True), to_wheels), axis=1)

@@ -19,7 +19,7 @@ _WIDEST_LAYER = 7.0
 _SUBCELLS = 4
 # Slopes at which the tiles lie to the pass. All irrational, so that no straight line along, across or at 45
 # degrees ever closes on itself, and all different, so that the layers never repeat together.
-_TILE_SLOPES = tuple(math.sqrt(value) % 1.0 for value in (1.25, 2.0, 3.0, 7.0, 13.0)) + (math.sqrt(11) % 1.0,)
+_TILE_SLOPES = (*tuple(math.sqrt(value) % 1.0 for value in (1.25, 2.0, 3.0, 7.0, 13.0)), math.sqrt(11) % 1.0)
 
 
 @dataclass(frozen=True)
@@ -253,7 +253,8 @@ def lattice_variance(reference_density, exponent, band_top, lowest, highest, rea
     Returns
     -------
     array [m2]
-        Two-sided variances, rows -reach-1 to reach+1, columns 0 to reach+1. The columns left of zero mirror them.
+        Two-sided variances, rows -reach-1 to reach+1, columns 0 to reach+1; columns left of zero
+        mirror them.
 
     Raises
     ------
@@ -287,7 +288,7 @@ def lattice_variance(reference_density, exponent, band_top, lowest, highest, rea
 
 
 def _tile(waves, points):
-    """Real periodic heights from waves at rows -m..m and columns 0..m, with the first row and column repeated."""
+    """Periodic heights from waves at rows -m..m and columns 0..m; the first row and column come again."""
     most = waves.shape[1] - 1
     # A real surface needs opposite waves to mirror each other; the column at zero holds both of each pair.
     waves[:most, 0] = np.conj(waves[:most:-1, 0])

@@ -236,7 +236,8 @@ def made_density(wavenumber, reference_density, exponent=2.0, lowest=BAND[0], hi
     Inside the band: the power law, exactly. Above n2: zero. Below n1 the density cannot be zero: a
     profile that meets a wave at a slant sees it stretched. It levels off, and for w = 2 and n2 far away
     it is Gd(n0) n0^2 (1 - sqrt(1 - n^2/n1^2)) / n^2, half of Gd(n1) at n = 0. A profile's whole variance
-    is therefore larger than the band's, about pi/2 times for w = 2, all of the extra in waves longer than 1/n1.
+    is therefore larger than the band's, about pi/2 times for w = 2, the extra all in waves
+    longer than 1/n1.
 
     Range: exponent above 0.
 

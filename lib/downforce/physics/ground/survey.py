@@ -224,8 +224,9 @@ class SurveyedTrack:
         outside = (x < self.start - self.overhang) | (x > self.end + self.overhang)
         if np.any(outside):
             raise ValueError(
-                f"The survey runs from {self.start:g} m to {self.end:g} m along the pass, and {self.overhang:g} m of "
-                f"level ground is added at each end; there is no ground at {float(x[outside].flat[0]):g} m. "
+                f"The survey runs from {self.start:g} m to {self.end:g} m along the pass, and "
+                f"{self.overhang:g} m of level ground is added at each end; there is no "
+                f"ground at {float(x[outside].flat[0]):g} m. "
                 "Make the pass shorter or survey further."
             )
         return heights_in_blocks(self._heights, x, y)
@@ -258,8 +259,8 @@ def _line_problems(name, rows, distance, height):
     if np.all(step < 0):
         return [
             *problems,
-            f"Rows {rows[0]} to {rows[-1]}{where} run backwards, from {distance[0]:g} m to {distance[-1]:g} m. "
-            "Turn their order round.",
+            f"Rows {rows[0]} to {rows[-1]}{where} run backwards, from {distance[0]:g} m to "
+            f"{distance[-1]:g} m. Turn their order round.",
         ]
     problems += _order_problems(where, rows, distance, step)
     forward = step > 0
@@ -290,9 +291,9 @@ def _order_problems(where, rows, distance, step):
 def _distance_unit_problem(where, rows, usual):
     if usual > WIDEST_STEP:
         return [
-            f"Rows {rows[0]} to {rows[-1]}{where}: the usual step is {usual:g} m, wider than {WIDEST_STEP:g} m. "
-            "The distances look like millimetres, centimetres or feet written as metres; correct the unit in the "
-            "column name, or survey more closely."
+            f"Rows {rows[0]} to {rows[-1]}{where}: the usual step is {usual:g} m, wider than "
+            f"{WIDEST_STEP:g} m. The distances look like millimetres, centimetres or feet written as metres; "
+            "correct the unit in the column name, or survey more closely."
         ]
     if usual < NARROWEST_STEP:
         return [
@@ -316,18 +317,20 @@ def _height_problems(where, rows, height, step):
     slope, spread = rise / step, float(np.ptp(height))
     if np.median(slope) > STEEPEST_TRACK:
         return [
-            f"Rows {rows[0]} to {rows[-1]}{where}: heights change by {np.median(slope):.3g} m for one metre forward, "
-            f"more than {STEEPEST_TRACK:g} over half of the line. The heights look like millimetres, centimetres "
-            "or feet written as metres; correct the unit in the column name."
+            f"Rows {rows[0]} to {rows[-1]}{where}: heights change by {np.median(slope):.3g} m for one metre "
+            f"forward, more than {STEEPEST_TRACK:g} over half of the line. The heights look like "
+            "millimetres, centimetres or feet written as metres; correct the unit in the column name."
         ]
     if 0 < spread < _SMALLEST_SPREAD:
         return [
-            f"Rows {rows[0]} to {rows[-1]}{where}: all heights lie within {spread * 1000:.2g} mm. They look like "
-            "metres written as millimetres, or were converted twice; correct the unit in the column name."
+            f"Rows {rows[0]} to {rows[-1]}{where}: all heights lie within {spread * 1000:.2g} mm. They "
+            "look like metres written as millimetres, or were converted twice; correct the unit in the "
+            "column name."
         ]
     return [
-        f"Rows {rows[i]} and {rows[i + 1]}{where}: jump in height from {height[i]:g} m to {height[i + 1]:g} m within "
-        f"{step[i]:.3g} m. Correct the height, or add points if there is a real bank."
+        f"Rows {rows[i]} and {rows[i + 1]}{where}: jump in height from {height[i]:g} m to "
+        f"{height[i + 1]:g} m within {step[i]:.3g} m. Correct the height, or add points "
+        "if there is a real bank."
         for i in np.flatnonzero((slope > STEEPEST_JUMP) & (rise > SMALLEST_JUMP))
     ]
 
@@ -346,8 +349,8 @@ def _lateral_problems(names, lateral):
             continue
         if np.ptp(own) > _WIDEST_WANDER:
             problems.append(
-                f"Line {name} wanders {np.ptp(own):.3g} m across the pass; more than {_WIDEST_WANDER:g} m cannot "
-                "be taken as a straight line. Split it or survey straighter."
+                f"Line {name} wanders {np.ptp(own):.3g} m across the pass; more than {_WIDEST_WANDER:g} m "
+                "cannot be taken as a straight line. Split it or survey straighter."
             )
         near = [other for other, place in places.items() if abs(place - own.mean()) < _NEAREST_LINES]
         problems += [
