@@ -39,8 +39,11 @@ class Problem:
     @property
     def sentence(self):
         """The sentence with its place [-]."""
-        place = ", ".join(filter(None, (f"line {self.line}" if self.line else "", self.path)))
-        return f"{place[0].upper()}{place[1:]}: {self.text}" if place else self.text
+        if not self.line:
+            return f"The whole file: {self.text}"
+        return (
+            f"Line {self.line}, {self.path}: {self.text}" if self.path else f"Line {self.line}: {self.text}"
+        )
 
 
 @dataclass
@@ -246,7 +249,7 @@ def _add_statement(reading, table, line, statement):
     values = _parsed(statement)
     if values is None:
         mended, key, complaint = mend_statement(statement)
-        path = (*(table or ()), *(key.split(".") if key else ()))
+        path = (*(table or ()), *key.split(".")) if key else ()
         reading.note(line, path, complaint)
         values = _parsed(mended) if mended else None
         if values is None:

@@ -310,15 +310,16 @@ def _refuse_typographic(text, clean):
 
 
 def _wrong_unit(text, number, unit, kind):
-    wanted = f"{_noun(kind)} is in {_listed(KINDS[kind].offered)}"
+    noun, offered = KINDS[kind].noun, _listed(KINDS[kind].offered)
+    wanted = f"{_noun(kind)} is in {offered}"
     meant = _meant_unit(unit, kind)
     guess = f' Did you mean "{number} {meant}"?' if meant else ""
     if not unit:
         return f'"{text}" has no unit. {wanted}. Write it like "{number} {KINDS[kind].offered[0]}".'
     owner = next((entry.noun for entry in KINDS.values() if unit in entry.units), None)
     if owner:
-        return f'"{text}": {wanted}; "{unit}" is the unit of {owner}.{guess}'
-    return f'"{text}": "{unit}" is not a unit this reader knows. {wanted}.{guess}'
+        return f'"{text}" is {owner}, and {noun} is wanted, in {offered}.{guess}'
+    return f'"{text}" has a unit that is not known here, "{unit}". {wanted}.{guess}'
 
 
 def _meant_unit(unit, kind):
@@ -351,7 +352,10 @@ def _not_text(value, kind, low, high):
 
 def _guess(number, unit, kind, low, high):
     """The likely typo: the same number in another unit, or the decimal point elsewhere."""
-    candidates = [(number, other) for other in KINDS[kind].offered]
+    entry = KINDS[kind]
+    # The two units most used come first: whoever drops a unit's meaning takes the other page's number.
+    units = (_plain(entry.us.unit), _plain(entry.metric.unit), *entry.offered)
+    candidates = [(number, other) for other in units]
     candidates += [(number * factor, unit) for factor in (0.1, 10.0, 0.01, 100.0, 0.001, 1000.0)]
     candidates += [(-number, unit)]
     for value, name in candidates:
