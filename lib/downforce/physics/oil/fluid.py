@@ -10,6 +10,9 @@ COLDEST, HOTTEST = 173.15, 573.15
 VISCOSITY_RANGE = (2e-6, 2e-2)
 """Kinematic viscosity [m2/s] for which the double-logarithm law is published (above 2 mm2/s)."""
 
+THINNEST = 0.3e-6
+"""Kinematic viscosity [m2/s] below which the law has no meaning: its inner logarithm turns negative."""
+
 SAYBOLT_BREAK = 100.0
 """Saybolt seconds [s] at which the two conversion formulas meet."""
 
@@ -37,7 +40,8 @@ def viscosity_at(temperature, viscosity_40, viscosity_100):
     Raises
     ------
     ValueError
-        If a temperature cannot be kelvin, a viscosity is not positive, or the oil does not thin as it warms.
+        If a temperature cannot be kelvin, a viscosity is too low for the law, or the oil does not thin as it
+        warms.
 
     Notes
     -----
@@ -62,6 +66,11 @@ def viscosity_at(temperature, viscosity_40, viscosity_100):
         )
     viscosity_40 = positive("viscosity_40", viscosity_40)
     viscosity_100 = positive("viscosity_100", viscosity_100)
+    if np.any(viscosity_100 <= THINNEST):
+        raise ValueError(
+            f"viscosity_100 must be above {THINNEST:g} m2/s; got {viscosity_100.min():g}. "
+            "An oil of 6.8 mm2/s (cSt) is 6.8e-6."
+        )
     if np.any(viscosity_100 >= viscosity_40):
         raise ValueError("viscosity_100 must be below viscosity_40: oil thins as it warms.")
     high = np.log10(np.log10(1e6 * viscosity_40 + 0.7))
