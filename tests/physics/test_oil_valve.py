@@ -57,7 +57,8 @@ def test_regimes_of_a_relieving_valve():
 
 @given(
     setting=st.floats(1e5, 300e5), rated=st.floats(1e-5, 1e-2), band=st.floats(0, 10e5),
-    droop=st.floats(0, 20e5), rise=st.floats(0, 20e5), back=st.floats(0, 20e5), share=st.floats(0.01, 10.0), relieving=st.booleans(),
+    droop=st.floats(0, 20e5), rise=st.floats(0, 20e5), back=st.floats(0, 20e5),
+    share=st.floats(0.01, 10.0), relieving=st.booleans(),
 )  # fmt: skip
 @settings(deadline=None, max_examples=80)
 def test_the_curve_falls_everywhere_without_a_jump_and_its_slope_is_its_own(

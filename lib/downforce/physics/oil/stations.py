@@ -138,7 +138,7 @@ class _Law:
         drop, slope = np.empty_like(flow), np.empty_like(flow)
         loss, growth = loss_and_slope(self.resistance, flow[:, : self.lines])
         drop[:, : self.lines] = loss - self.source[: self.lines]
-        # A fitting without any hose has no slope at rest; its slope at Reynolds 1 stands in, to point the way.
+        # A fitting without any hose has no slope at rest; its slope at Reynolds 1 stands in.
         slope[:, : self.lines] = np.maximum(growth, self.resistance.square / self.resistance.per_flow)
         for column, valve in enumerate(self.valves, start=self.lines):
             pressure, growth = outlet_pressure_and_slope(valve, flow[:, column])
