@@ -58,6 +58,8 @@ def sections_that_stand(names, sections, places):
                 "a frame in one piece needs wheels at two places across its width, or it falls over.",
             )
         return
+    if not set(sections) <= set(names):
+        return
     for place in (0, len(names) - 1):
         if names[place] not in sections:
             yield (

@@ -36,7 +36,8 @@ def tracks_in_one_way(positions, rows):
     if not positions and not rows:
         yield (
             "tracks",
-            'nothing says where the tracks are. Add positions = ["-1.1 m", "1.1 m"] with width, or rows = [5, 6].',
+            "nothing says where the tracks are. "
+            'Add positions = ["-1.1 m", "1.1 m"] with width, or rows = [5, 6].',
         )
     for place, row in enumerate(rows):
         if row in rows[:place]:

@@ -100,6 +100,8 @@ class ModelReader:
     def _list(self, hints, value, path):
         free = hints[-1] is Ellipsis
         wanted = _list_wanted(hints, path)
+        if isinstance(value, dict) and is_dataclass(hints[0]):
+            return self._single_brackets(path)
         if not isinstance(value, list):
             return self._note(path, f"{as_written(value)}: {wanted}.")
         if not value and not (free and path[-1] not in _NEVER_EMPTY):
@@ -110,6 +112,13 @@ class ModelReader:
         pairs = enumerate(zip(hints, value, strict=True))
         items = [self._value(hint, item, (*path, place)) for place, (hint, item) in pairs]
         return UNREAD if any(item is UNREAD for item in items) else tuple(items)
+
+    def _single_brackets(self, path):
+        """One complaint for a list of blocks under single brackets, in place of one for each repetition."""
+        problems = self.reading.problems
+        problems[:] = [problem for problem in problems if problem.path != path_text(path)]
+        name = path_text(path)
+        return self._note(path, f"[{name}] stands in single brackets. Write [[{name}]] over each block.")
 
     def _table(self, model, value, path):
         if not isinstance(value, dict):
@@ -147,10 +156,8 @@ class ModelReader:
                 self._note((*path, key), f"{key} is not a key of {_table_name(path)}. Did you mean {meant}?")
             else:
                 rest = ", ".join(name for name in known if name not in given) or "none is left"
-                self._note(
-                    (*path, key),
-                    f"{key} is not a key of {_table_name(path)}. Still free there: {rest}. Rename or remove it.",
-                )
+                refusal = f"{key} is not a key of {_table_name(path)}."
+                self._note((*path, key), f"{refusal} Still free there: {rest}. Rename or remove it.")
         return given
 
     def _home_of(self, key, path):
@@ -274,9 +281,9 @@ def _list_wanted(hints, path):
     example = _example(hints[0])
     if hints[-1] is Ellipsis:
         return f"wanted is a list in square brackets, such as [{example}, {example}]"
-    return (
-        f"wanted are {len(hints)}, {_LIST_MEANING[len(hints)]}, such as [{', '.join([example] * len(hints))}]"
-    )
+    count = len(hints)
+    such_as = ", ".join([example] * count)
+    return f"wanted are {count} values in square brackets, {_LIST_MEANING[count]}, such as [{such_as}]"
 
 
 def _example(hint):
@@ -288,6 +295,9 @@ def _example(hint):
 
 def _missing(name, hint, path):
     hint = _without_none(hint)
+    if get_origin(hint) is tuple and is_dataclass(get_args(hint)[0]):
+        keys = ", ".join(type_hints(get_args(hint)[0]))
+        return f"there is no block [[{name}]], and at least one is needed. It holds {keys}."
     if is_dataclass(hint):
         return f"the table [{path_text((*path, name))}] is missing. It holds {', '.join(type_hints(hint))}."
     return f"{name} is missing. Wanted: {_wanted(hint, (*path, name))}."
@@ -297,7 +307,7 @@ def _wanted(hint, path):
     if get_origin(hint) is Literal:
         return " or ".join(f'"{choice}"' for choice in get_args(hint))
     if get_origin(hint) is tuple:
-        return _list_wanted(get_args(hint), path).split(" ", 2)[2]
+        return _list_wanted(get_args(hint), path).removeprefix("wanted is ").removeprefix("wanted are ")
     if get_origin(hint) is Annotated:
         limits = get_args(hint)[1]
         if isinstance(limits, Quantity):

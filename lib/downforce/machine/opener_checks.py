@@ -26,7 +26,7 @@ def pins_of_the_linkage(linkage, *pins):
     )
     for name, pin in zip(_ARM_PINS + _LINK_PINS, pins, strict=True):
         if name in own and pin is None:
-            yield "opener", f'{name} is missing; a {linkage} needs it, such as {name} = ["0 mm", "450 mm"].'
+            yield "opener", f"{name} is missing; a {linkage} needs it as [x rearward, z upward]."
         if name not in own and pin is not None:
             yield (
                 f"opener.{name}",
@@ -157,7 +157,7 @@ def stroke_that_fits_the_length(stroke, closed_length, end_margin):
 @needs("opener", "spring.mount", "spring")
 def spring_at_work(opener, mount, spring):
     """The spring presses down at working height and its coils are not closed."""
-    if not _movable(opener, mount):
+    if not _movable(opener, mount) or any(coil.solid_length >= coil.free_length for coil in spring.coils):
         return
     yield from _push_down("spring", opener, spring)
     length = float(spring.length(opener, 0.0))
@@ -174,7 +174,7 @@ def spring_at_work(opener, mount, spring):
 @needs("opener", "cylinder.mount", "cylinder")
 def cylinder_at_work(opener, mount, cylinder):
     """The cylinder presses down at working height and is neither bottomed nor fully out."""
-    if not _movable(opener, mount):
+    if not _movable(opener, mount) or cylinder.closed_length < cylinder.stroke + _CLOSED_OVER_STROKE:
         return
     yield from _push_down("cylinder", opener, cylinder)
     length = float(cylinder.length(opener, 0.0))
@@ -195,7 +195,8 @@ def _push_down(owner, opener, actuator):
         yield (
             f"{owner}.mount",
             f"these pins make the {owner} push the disc up, not down. "
-            "The frame pin must stand above the moving pin, and both behind the pivot. Were the two exchanged?",
+            "The frame pin must stand above the moving pin, and both behind the pivot. "
+            "Were the two exchanged?",
         )
 
 

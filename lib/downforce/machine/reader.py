@@ -159,7 +159,5 @@ def _refuse_other_file(name, text, reading, wanted):
     if len(reading.tree) == 0:
         raise FileProblem(
             name,
-            [
-                f'This is not a {wanted} file: it has no line like describes = "{wanted}". Is it a table (CSV)?'
-            ],
+            [f'This is not a {wanted} file: no line says describes = "{wanted}". Is it a table (CSV)?'],
         )
