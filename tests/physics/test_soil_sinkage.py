@@ -117,6 +117,13 @@ def test_wheel_at_the_axle_is_refused():
         soil.wheel_sinkage_exact([100.0, 5e4], 0.1, 0.4, 1.1, 990.0, 1528430.0)
 
 
+def test_the_last_load_before_the_axle_is_still_carried():
+    most = soil.wheel_load(0.2, 0.1, 0.4, 1.1, 990.0, 1528430.0)
+    assert soil.wheel_sinkage_exact(0.999 * most, 0.1, 0.4, 1.1, 990.0, 1528430.0) < 0.2
+    with pytest.raises(ValueError, match="sinks the wheel to its axle"):
+        soil.wheel_sinkage_exact(1.001 * most, 0.1, 0.4, 1.1, 990.0, 1528430.0)
+
+
 @pytest.mark.parametrize(
     ("call", "words"),
     [
@@ -126,7 +133,7 @@ def test_wheel_at_the_axle_is_refused():
         (lambda: soil.wheel_sinkage(1, 0.1, 0.4, 3.0, 5e3, 1e6), "n must be below 3"),
         (lambda: soil.wheel_sinkage(1, 0.1, 0.4, 0.0, 5e3, 1e6), "n must be greater than zero"),
         (lambda: soil.wheel_sinkage(1, 0.1, 0.4, 0.7, -2e5, 1e6), "k_c / width \\+ k_phi"),
-        (lambda: soil.wheel_load(0.21, 0.1, 0.4, 0.7, 5e3, 1e6), "sinkage / diameter must lie between"),
+        (lambda: soil.wheel_load(0.201, 0.1, 0.4, 0.7, 5e3, 1e6), "sinkage / diameter must lie between"),
         (lambda: soil.plate_pressure(-0.1, 0.1, 0.7, 5e3, 1e6), "sinkage must not be negative"),
         (lambda: soil.plate_sinkage(-1, 0.1, 0.7, 5e3, 1e6), "pressure must not be negative"),
         (lambda: soil.rolling_resistance(-1, 0.1, 0.7, 5e3, 1e6), "sinkage must not be negative"),
