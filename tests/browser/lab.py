@@ -178,28 +178,36 @@ class OpenNotebook:
         self._context.close()
 
     def run_all(self) -> None:
-        """Restart nothing, run every cell, and wait until each has run and the kernel is idle."""
-        self.page.locator(".jp-Notebook").first.click(position={"x": 5, "y": 5})
-        self.page.get_by_role("menuitem", name="Run", exact=True).click()
-        self.page.get_by_role("menuitem", name="Run All Cells", exact=True).click()
+        """Clear what is stored, run every cell, and wait until each has run and the kernel is idle."""
+        self._menu("Edit", "Clear Outputs of All Cells")
+        self.page.wait_for_function(f"() => !({_PROMPTS}).some((prompt) => /[0-9*]/.test(prompt))")
+        self._menu("Run", "Run All Cells")
+        # A cell that fails leaves those after it without a run, so an error ends the wait too.
+        self.page.wait_for_function(
+            f"""() => ({_PROMPTS}).every((prompt) => /[0-9]/.test(prompt))
+                || document.querySelector({_ERROR!r}) !== null""",
+            timeout=180_000,
+        )
         self.wait_idle()
+
+    def _menu(self, menu: str, entry: str) -> None:
+        self.page.locator(".lm-MenuBar-item", has_text=menu).first.click()
+        self.page.get_by_role("menuitem", name=entry, exact=True).click()
 
     def wait_idle(self) -> None:
         """Wait until no cell waits or runs and the kernel is idle."""
         self.page.wait_for_function(
-            """() => {
-                const prompts = [...document.querySelectorAll(".jp-CodeCell .jp-InputPrompt")];
-                const done = prompts.every((prompt) => !prompt.textContent.includes("*"));
+            f"""() => {{
                 const sign = document.querySelector(".jp-Notebook-ExecutionIndicator");
-                return done && sign?.dataset.status === "idle";
-            }""",
+                const waiting = ({_PROMPTS}).some((prompt) => prompt.includes("*"));
+                return !waiting && sign?.dataset.status === "idle";
+            }}""",
             timeout=180_000,
         )
 
     def cell_errors(self) -> list[str]:
         """Text of each error output in the page."""
-        found = self.page.locator('.jp-RenderedText[data-mime-type="application/vnd.jupyter.error"]')
-        return found.all_inner_texts()
+        return self.page.locator(_ERROR).all_inner_texts()
 
     def panels(self) -> list[OpenPanel]:
         """Every panel of the notebook that is on the page, ready for use."""
@@ -268,6 +276,8 @@ class OpenPanel:
         self.wait_for_change(before)
 
 
+_PROMPTS = """[...document.querySelectorAll(".jp-CodeCell .jp-InputPrompt")].map((p) => p.textContent)"""
+_ERROR = '.jp-RenderedText[data-mime-type="application/vnd.jupyter.error"]'
 _SHOWN = """(panel) => [
     panel.querySelector(".downforce-picture")?.src ?? "no picture",
     panel.querySelector(".downforce-sentence").textContent,

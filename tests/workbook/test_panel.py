@@ -295,11 +295,9 @@ def test_panels_leave_pyplot_and_global_settings_alone():
 
 
 def test_a_still_carries_picture_alternative_text_and_caption():
-    picture = still.Still(
-        lambda figure: figure.text(0.5, 0.5, "here"), alt="A word", caption="It says < here."
-    )
+    picture = still.Still(lambda figure: figure.text(0.5, 0.5, "here"), alt="A word", caption="It is < here.")
     bundle = picture._repr_mimebundle_()
-    assert 'alt="A word"' in bundle["text/html"] and "It says &lt; here." in bundle["text/html"]
-    assert bundle["text/plain"] == "It says < here."
+    assert 'alt="A word"' in bundle["text/html"] and "It is &lt; here." in bundle["text/html"]
+    assert bundle["text/plain"] == "It is < here."
     assert bundle["image/png"] in bundle["text/html"]
     assert _pixels(picture.picture_png()).min() < 50, "the word must be drawn"
