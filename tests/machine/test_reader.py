@@ -211,8 +211,8 @@ def test_tracks_must_lie_under_the_drill():
     ]
     tracks = dataclasses.replace(field.tracks, rows=(), positions=(6.0,))
     assert check_pair(drill, dataclasses.replace(field, tracks=tracks)) == [
-        '"Small test field" has tracks, but no row of "Small test drill" runs in them: it reaches 1.1 m (3.8 ft) '
-        "to each side. Check positions and width of the tracks."
+        '"Small test field" has tracks, but no row of "Small test drill" runs in them: '
+        "it reaches 1.1 m (3.8 ft) to each side. Check positions and width of the tracks."
     ]
 
 

@@ -20,7 +20,8 @@ PINT = pint.UnitRegistry()
 PINT_NAMES = {
     "inches": "inch",
     "in": "inch", "in2": "inch**2", "in3": "inch**3", "mm2": "mm**2", "cm2": "cm**2",
-    "m2": "m**2", "cm3": "cm**3", "m3": "m**3", "gal": "gallon", "kgf": "kilogram_force", "lbf": "pound_force",
+    "m2": "m**2", "cm3": "cm**3", "m3": "m**3", "gal": "gallon", "kgf": "kilogram_force",
+    "lbf": "pound_force",
     "lb": "pound", "kg/m": "kg/m", "lb/ft": "pound/foot", "N/mm": "N/mm", "kgf/mm": "kilogram_force/mm",
     "lbf/in": "pound_force/inch", "lb/in": "pound_force/inch", "N m": "N*m", "Nm": "N*m", "kN m": "kN*m",
     "kNm": "kN*m", "ft lbf": "foot*pound_force", "lbf ft": "foot*pound_force", "m3/s": "m**3/s",
