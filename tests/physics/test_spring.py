@@ -253,6 +253,12 @@ def test_factors_are_ordered_and_fall_to_one_with_the_index(index):
         assert factor(1e9) == pytest.approx(1)
 
 
+def test_factors_compute_down_to_an_index_of_one():
+    assert spring.wahl_factor(1.005) > 100
+    assert 1 < spring.direct_shear_factor(1.005) < 1.5
+    assert 5.8 < spring.bergstraesser_factor(1.005) < 6
+
+
 def test_energy_of_the_twisted_wire_equals_the_work_of_the_spring():
     # Castigliano on the wire: torque F D / 2 along a length pi D N with polar moment pi d^4 / 32.
     wire, mean, coils, shear, force = 0.006, 0.04, 7, 79e9, 500.0

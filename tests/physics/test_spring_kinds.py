@@ -97,6 +97,22 @@ def test_extension_spring_hangs_loose_until_the_coils_open():
     assert spring.extension_force(0.3, 1000.0, 0.2, 0.0) == pytest.approx(100.0)
 
 
+@pytest.mark.parametrize(("index", "half_width"), [(3.0, 4000), (9.5, 3000)])
+def test_initial_stress_band_narrows_with_the_index(index, half_width):
+    # Shigley eq. 10-41 (from memory): 4000 psi either side at C = 3, less 1000 psi for every 6.5 of C.
+    low, high = spring.initial_stress_band(index)
+    assert (high - low) / 2 / PSI == pytest.approx(half_width, rel=1e-9)
+
+
+def test_free_length_of_an_extension_spring_counts_hooks_and_coils():
+    # Two hooks of 2 C - 1 = 11 wires in all, and ten coils.
+    assert spring.extension_free_length(1.0, 6.0, 10.0) == pytest.approx(21.0)
+
+
+def test_bending_factor_computes_down_to_its_pole():
+    assert spring.torsion_bending_factor(1.005) > 50
+
+
 def test_initial_stress_range_is_held_as_data():
     assert spring.INITIAL_STRESS_INDEX_RANGE == (4.0, 16.0)
 
