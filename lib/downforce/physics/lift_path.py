@@ -217,7 +217,7 @@ class _Path:
             self.seen.append((seen, self.contact.copy()))
         raise ArithmeticError(
             f"{todo.size} case(s) still had wheels lifting after {20 * supports} events; "
-            "check stiffnesses that differ by more than a millionfold."
+            "look for hinges, wheels or stiffnesses that nearly coincide or differ more than a millionfold."
         )
 
     def _rates(self, todo):
