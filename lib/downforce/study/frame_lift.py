@@ -1,0 +1,200 @@
+"""At what gauge pressure each section of the frame goes light, and which support goes first.
+
+Down force is borrowed from weight. The openers' ground loads grow along one path: first the
+soil reaction, until the disc is at depth, then the gauge-wheel load. The frame is followed along
+that path, so the regime in which the disc is not yet at depth is part of the answer.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.machine.field import Soil
+from downforce.physics.checks import not_negative
+from downforce.physics.lift_path import first_lift
+from downforce.study.force_needs import down_force_wanted
+from downforce.study.frame_loads import frame_model, joined, opener_load, standing_load
+
+NEVER = "does not lift"
+CARRIED = "lifted by its neighbour"
+
+
+@dataclass(frozen=True)
+class LiftLimits:
+    """Where each section of a drill lifts, for one case or many.
+
+    Attributes
+    ----------
+    pressure : array (..., sections) [Pa]
+        Lift pressure; inf where the section never lifts.
+    frame_load : array (..., sections) [N]
+        What each opener takes from the frame there.
+    gauge_wheel_load : array (..., sections) [N]
+        What is on each gauge wheel there; zero when the disc is not at depth.
+    at_depth : array (..., sections) of bool [-]
+        Whether the disc is at depth when the section lifts.
+    support : array (..., sections) of str [-]
+        The support that goes first; "lifted by its neighbour" where a section goes with another one.
+    sections : tuple of str [-]
+        Names of the sections, left to right.
+    """
+
+    pressure: np.ndarray
+    frame_load: np.ndarray
+    gauge_wheel_load: np.ndarray
+    at_depth: np.ndarray
+    support: np.ndarray
+    sections: tuple
+
+    @property
+    def lowest(self):
+        """Lift pressure of the section that goes first, shape (...) [Pa]."""
+        return self.pressure.min(axis=-1)
+
+    @property
+    def first_section(self):
+        """Name of the section that goes first, shape (...) [-]."""
+        return np.asarray(self.sections)[self._first]
+
+    @property
+    def first_support(self):
+        """The support that goes first of all, shape (...) [-]."""
+        return np.take_along_axis(self.support, self._first[..., None], axis=-1)[..., 0]
+
+    @property
+    def _first(self):
+        # A section that goes with its neighbour goes at the same pressure, and is not the cause.
+        cause = (self.support != CARRIED) & (self.pressure <= self.lowest[..., None] + 1.0)
+        return np.where(cause.any(axis=-1), cause.argmax(axis=-1), self.pressure.argmin(axis=-1))
+
+
+def lift_pressure(drill, soil, hopper_fill=0.0, side_slope=0.0, grade=0.0, wheel_reserve=0.0):
+    """Gauge pressure at which each section lifts, with the support that goes first.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    soil : Soil [-]
+        What the soil asks of every opener; its reaction may be an array.
+    hopper_fill : float or array [-]
+        Share of a full hopper; broadcast against the soil.
+    side_slope : float [rad]
+        Positive when the right side is the lower one.
+    grade : float [rad]
+        Positive when the drill is pulled uphill.
+    wheel_reserve : float [N]
+        Load each wheel must keep, for bumps.
+
+    Returns
+    -------
+    LiftLimits [Pa]
+        One pressure for each section.
+
+    Raises
+    ------
+    ValueError
+        If the hopper fill, a slope or the reserve is out of bounds.
+
+    Notes
+    -----
+    All openers stand at their working height in the same soil at the same pressure. Each opener's soil and
+    gauge-wheel load act at its disc, its closing wheel and its weight at their own places, its draft below the
+    hitch. Left out: bumps, other than by the reserve; give of the frame.
+    """
+    reaction, fill = np.broadcast_arrays(
+        np.asarray(soil.target_reaction, dtype=float), np.asarray(hopper_fill, dtype=float)
+    )
+    model = frame_model(drill)
+    closing = drill.opener.closing_load
+    standing = standing_load(drill, fill, side_slope, grade)
+    base = joined(standing, opener_load(drill, closing_load=closing))
+    reserve = not_negative("wheel_reserve", wheel_reserve)
+    shallow = first_lift(model, base, opener_load(drill, 1.0, draft=soil.draft_ratio), reserve)
+
+    draft = np.broadcast_to((soil.draft_ratio * reaction)[..., None], (*reaction.shape, drill.row_count))
+    at_depth = joined(standing, opener_load(drill, reaction[..., None], closing, draft))
+    deep = first_lift(model, at_depth, opener_load(drill, 1.0), reserve)
+
+    reached = shallow.section_scale > reaction[..., None]
+    disc_load = np.where(reached, reaction[..., None] + deep.section_scale, shallow.section_scale)
+    wheel = np.where(reached, deep.section_wheel, shallow.section_wheel)
+    gauge = np.where(reached, deep.section_scale, 0.0)
+    return LiftLimits(
+        pressure=_pressure_for(drill, soil, reaction[..., None], disc_load),
+        frame_load=disc_load + closing - drill.opener.weight,
+        gauge_wheel_load=gauge,
+        at_depth=reached,
+        support=np.where((wheel < 0) & np.isfinite(disc_load), CARRIED, _wheel_names(drill)[wheel]),
+        sections=tuple(section.name for section in drill.sections),
+    )
+
+
+def weight_available(drill, hopper_fill=0.0):
+    """What the weight of the whole drill allows each opener to take from the frame: the sum by hand.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    hopper_fill : float or array [-]
+        Share of a full hopper.
+
+    Returns
+    -------
+    float or array [N]
+        Weight without openers over the number of openers: an upper bound, as if all weight stood right over them.
+
+    Notes
+    -----
+    Compare with the frame load of an opener. The frame's balance gives less wherever weight is in the wrong place.
+    """
+    standing = standing_load(drill, hopper_fill, with_openers=False)
+    return standing.force.sum(-1) / drill.row_count
+
+
+def pressure_for_frame_load(drill, soil, frame_load):
+    """Gauge pressure at which every opener takes a given load from the frame.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    soil : Soil [-]
+        What the soil asks.
+    frame_load : float or array [N]
+        Load of one opener on the frame.
+
+    Returns
+    -------
+    float or array [Pa]
+        Zero where the opener's weight alone gives more; inf where the load is inf.
+
+    Notes
+    -----
+    The inverse of the balance at working height, in both regimes: at depth, and not at depth.
+    """
+    disc_load = np.asarray(frame_load, dtype=float) + drill.opener.weight - drill.opener.closing_load
+    return _pressure_for(drill, soil, np.asarray(soil.target_reaction, dtype=float), disc_load)
+
+
+def _pressure_for(drill, soil, reaction, disc_load):
+    opener, cylinder = drill.opener, drill.cylinder
+    reached = disc_load >= reaction
+    share = np.clip(np.where(reached, 1.0, disc_load / np.where(reaction > 0, reaction, 1.0)), 0.0, 1.0)
+    depth = soil.target_depth * share ** (1.0 / soil.exponent)
+    travel = np.minimum(soil.target_depth - depth, cylinder.travel_stops(opener)[1])
+    weight, closing, gauge_share, draft_share = opener.shares(travel, np.zeros_like(travel))
+    carried = np.where(reached, reaction, disc_load) * (1.0 + soil.draft_ratio * draft_share)
+    gauge = np.where(reached, disc_load - reaction, 0.0)
+    push = gauge_share * gauge + carried + closing * opener.closing_load - weight * opener.weight
+    return np.maximum(push, 0.0) / (cylinder.area * cylinder.leverage(opener, travel))
+
+
+def _wheel_names(drill):
+    names = []
+    for wheel in drill.wheels:
+        beside = [other.y for other in drill.wheels if other.section == wheel.section]
+        side = "" if len(beside) == 1 else (" left" if wheel.y < np.mean(beside) else " right")
+        names.append(f"{wheel.section}{side} wheel")
+    return np.asarray([*names, NEVER])
