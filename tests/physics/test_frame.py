@@ -162,6 +162,18 @@ def test_draft_below_the_hitch_unloads_the_wheels_and_loads_the_hitch():
     assert (moving.hitch_load - still.hitch_load) / 1e3 == pytest.approx(3.8, abs=0.05)
 
 
+def test_a_hitch_as_good_as_rigid_does_not_spoil_the_balance():
+    model = FrameModel(1, 0, [], [0, 0], [4.5, 4.7], [-2.0, 2.0], 1e5, hitch_x=0.3, hitch_stiffness=1e13)
+    load = FrameLoad([0], [3.7], [0.3], np.linspace(3e4, 7e4, 50)[:, None])
+    stand = wheel_loads(model, load)
+    assert np.all(stand.residual <= 1e-13)
+    # By hand: three supports, three equations.
+    rows = [[1, 1, 1], [4.5, 4.7, 0.3], [-2.0, 2.0, 0.0]]
+    weight = load.force[:, 0]
+    by_hand = np.linalg.solve(rows, [weight, weight * load.x[0], weight * 0.3]).T
+    np.testing.assert_allclose(np.c_[stand.wheel_load, stand.hitch_load], by_hand, rtol=1e-11)
+
+
 def test_mirrored_drills_have_mirrored_loads():
     rng = np.random.default_rng(21)
     for _ in range(40):

@@ -114,7 +114,7 @@ class ContactSolver:
         else:
             raise ArithmeticError(
                 f"the balance of {todo.size} case(s) did not settle in {_STEPS} steps; "
-                "look for hinges, wheels or stiffnesses that nearly coincide or differ more than a millionfold."
+                "look for supports that nearly coincide, or stiffnesses more than a millionfold apart."
             )
         active, contact_load = self._exact_load(motion, load, rise, two_way, one_way)
         contact_load[~held] = np.nan
@@ -178,7 +178,7 @@ class ContactSolver:
 
         start = np.where(two_way, press, np.maximum(press, 0.0) * one_way)
 
-        # Changes since the start of the step only: whole sums would drown a small unbalanced load in rounding.
+        # Changes since the start of the step: whole sums would drown a small unbalanced load in rounding.
         def slope(length):
             at = press[:, None, :] + length[:, :, None] * speed[:, None, :]
             acting = np.where(two_way[:, None, :], at, np.maximum(at, 0.0) * one_way[:, None, :])

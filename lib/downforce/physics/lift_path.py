@@ -217,7 +217,7 @@ class _Path:
             self.seen.append((seen, self.contact.copy()))
         raise ArithmeticError(
             f"{todo.size} case(s) still had wheels lifting after {20 * supports} events; "
-            "look for hinges, wheels or stiffnesses that nearly coincide or differ more than a millionfold."
+            "look for supports that nearly coincide, or stiffnesses more than a millionfold apart."
         )
 
     def _rates(self, todo):
