@@ -84,8 +84,8 @@ def test_a_layer_repeats_after_its_period_along_its_own_axes():
 
 
 def test_mean_square_of_the_surface_is_the_one_asked_for():
-    # Every seed holds it exactly in its waves. Midpoint sampling of the tile's cells (4 x 4 a cell) gives the mean
-    # of the bilinear surface; the images left by the bilinear cells add less than 0.1 %, as the class says.
+    # Every seed holds it exactly in its waves. Midpoint sampling of the tile's cells (4 x 4 a cell) gives
+    # the mean of the bilinear surface; the images left by the bilinear cells add less than 0.1 %, as the class says.
     offset = (np.arange(4) + 0.5) / 4
     total = 0.0
     for layer in Relief(GD, 9).layers:
@@ -103,8 +103,8 @@ def test_mean_square_of_the_surface_is_the_one_asked_for():
 @pytest.mark.parametrize("band", [(0.1, 0.3), (0.3, 0.7), (0.7, 1.5), (1.5, 2.6)])
 @pytest.mark.parametrize("direction", DIRECTIONS)
 def test_profile_holds_the_density_asked_for_in_every_direction(densities, direction, band):
-    # 12 lines of 6 km: 72 km times the band's width is the number of free pairs of waves; the density's scatter
-    # is one over its root (14 400 pairs in the narrowest band: 0.8 % in density, 0.4 % in RMS). The tile of the
+    # 12 lines of 6 km: 72 km times the band's width is the number of free pairs of waves; the density's
+    # scatter is one over its root (14 400 pairs in the narrowest band: 0.8 %, 0.4 % in RMS). The tile of the
     # finest layer is met over and over again, which cannot make the scatter larger than that of its own
     # waves, because their sizes are fixed. Four times the scatter is allowed.
     n, g = densities[direction]
@@ -114,7 +114,7 @@ def test_profile_holds_the_density_asked_for_in_every_direction(densities, direc
 
 def test_long_waves_hold_their_density_too(densities):
     n, g = (np.mean([densities[name][i] for name in DIRECTIONS], axis=0) for i in (0, 1))
-    # 216 km over 0.015 to 0.1 cycle/m: 18 000 pairs, but only some 400 waves of the coarsest tile: 5 % in RMS.
+    # 216 km over 0.015 to 0.1 cycle/m: 18 000 pairs, but only some 400 waves of the coarsest tile: 5 %.
     assert band_rms(n, g, 0.015, 0.1) == pytest.approx(float(power_law_rms(GD, 2.0, 0.015, 0.1)), rel=0.05)
 
 
@@ -144,7 +144,8 @@ def test_rows_side_by_side_are_as_alike_as_points_in_line(reliefs):
 
 
 def test_rows_side_by_side_are_as_alike_as_the_closed_form_says():
-    # Isotropic surface: correlation at distance r is the integral of 2 pi k S2(k) J0(2 pi k r) over the variance.
+    # Isotropic surface: correlation at distance r is the integral of 2 pi k S2(k) J0(2 pi k r)
+    # over the variance.
     relief = Relief(GD, 7, lowest=0.3)
     x = np.arange(0.0, 20_000.0, 0.9)
     rows = relief.heights(x[:, None], np.array([0.0, 0.19, 0.5, 1.0, 12.0]))
@@ -202,7 +203,7 @@ def test_far_along_a_long_pass_the_ground_is_as_rough_as_at_its_start():
     x = np.arange(100_000) * 0.1
     relief = Relief(GD, 2, lowest=0.3)
     far = relief.heights(x + 1e5, 0.0)
-    # 10 km over a band 2.5 cycle/m wide, led by its longest waves (0.3 cycle/m wide): 1 / sqrt(3000) in variance.
+    # 10 km over a band 2.5 cycle/m wide, led by its longest waves (0.3 cycle/m wide): 1 / sqrt(3000).
     assert np.std(far) == pytest.approx(np.std(relief.heights(x, 0.0)), rel=4 * 0.7 / math.sqrt(3000))
 
 

@@ -148,6 +148,11 @@ def test_density_of_a_sine_holds_half_its_square_in_its_own_place():
     assert sp.band_rms(n, g, 0.4, 0.6) == pytest.approx(0.02 / math.sqrt(2), rel=1e-6)
 
 
+def test_density_of_the_shortest_wave_there_is_holds_its_variance():
+    n, g = sp.profile_density((-1.0) ** np.arange(4000), 0.1, 400)
+    assert np.sum(g) * (n[1] - n[0]) == pytest.approx(1.0, rel=1e-9)
+
+
 def test_density_does_not_see_the_level_of_a_profile():
     profile = np.random.default_rng(2).normal(size=1024)
     assert np.allclose(
