@@ -9,10 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine.field import Soil
 from downforce.physics.checks import not_negative
 from downforce.physics.lift_path import first_lift
-from downforce.study.force_needs import down_force_wanted
 from downforce.study.frame_loads import frame_model, joined, opener_load, standing_load
 
 NEVER = "does not lift"
@@ -98,9 +96,9 @@ def lift_pressure(drill, soil, hopper_fill=0.0, side_slope=0.0, grade=0.0, wheel
 
     Notes
     -----
-    All openers stand at their working height in the same soil at the same pressure. Each opener's soil and
-    gauge-wheel load act at its disc, its closing wheel and its weight at their own places, its draft below the
-    hitch. Left out: bumps, other than by the reserve; give of the frame.
+    All openers stand at their working height in the same soil at the same pressure. Soil and gauge-wheel load
+    act at the disc, closing wheel and weight at their own places, draft below the hitch. Left out: bumps,
+    other than by the reserve; give of the frame.
     """
     reaction, fill = np.broadcast_arrays(
         np.asarray(soil.target_reaction, dtype=float), np.asarray(hopper_fill, dtype=float)
@@ -112,9 +110,13 @@ def lift_pressure(drill, soil, hopper_fill=0.0, side_slope=0.0, grade=0.0, wheel
     reserve = not_negative("wheel_reserve", wheel_reserve)
     shallow = first_lift(model, base, opener_load(drill, 1.0, draft=soil.draft_ratio), reserve)
 
-    draft = np.broadcast_to((soil.draft_ratio * reaction)[..., None], (*reaction.shape, drill.row_count))
-    at_depth = joined(standing, opener_load(drill, reaction[..., None], closing, draft))
-    deep = first_lift(model, at_depth, opener_load(drill, 1.0), reserve)
+    # A section that already rides on its openers keeps the load it rode up with.
+    rides_from = shallow.float_scale[..., drill.row_section]
+    soil_load = np.minimum(reaction[..., None], rides_from)
+    at_depth = joined(standing, opener_load(drill, soil_load, closing, soil.draft_ratio * soil_load))
+    deep = first_lift(
+        model, at_depth, opener_load(drill, np.where(rides_from > soil_load, 1.0, 0.0)), reserve
+    )
 
     reached = shallow.section_scale > reaction[..., None]
     disc_load = np.where(reached, reaction[..., None] + deep.section_scale, shallow.section_scale)
@@ -143,11 +145,12 @@ def weight_available(drill, hopper_fill=0.0):
     Returns
     -------
     float or array [N]
-        Weight without openers over the number of openers: an upper bound, as if all weight stood right over them.
+        Weight without openers over the number of openers.
 
     Notes
     -----
-    Compare with the frame load of an opener. The frame's balance gives less wherever weight is in the wrong place.
+    Compare with the frame load of an opener. It takes all weight to stand right over the openers; the
+    frame's own balance gives less wherever it does not.
     """
     standing = standing_load(drill, hopper_fill, with_openers=False)
     return standing.force.sum(-1) / drill.row_count

@@ -1,0 +1,136 @@
+"""Lift pressures: the teaching drill by hand, wings, hopper, regimes and symmetries."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from downforce.machine.field import Soil
+from downforce.machine.shipped import example_drill
+from downforce.study.frame_lift import CARRIED, lift_pressure, pressure_for_frame_load, weight_available
+from downforce.study.opener_loads import opener_loads
+
+D12 = example_drill("air_drill_12m")
+BOX = example_drill("box_drill_15ft")
+
+
+def with_mass(drill, total, wing_centre=None, opener_mass=None):
+    opener = replace(drill.opener, mass=opener_mass or drill.opener.mass)
+    frame_mass = total / 3 - 21 * opener.mass
+    hinge, width = 2.00025, 4.0005
+    sections = []
+    for section in drill.sections:
+        x, y, z = section.frame_centre
+        if wing_centre is not None and y:
+            y = np.sign(y) * (hinge + wing_centre * width)
+        sections.append(replace(section, frame_mass=frame_mass, frame_centre=(x, y, z)))
+    return replace(drill, sections=tuple(sections), opener=opener)
+
+
+@pytest.mark.parametrize(
+    ("total", "reaction", "bar", "at_depth"),
+    [
+        (12000, 900, 86.1, True),
+        (12000, 1200, 93.2, True),
+        (12000, 1500, 100.3, True),
+        (9600, 1500, 74.6, False),
+    ],
+)
+def test_teaching_drill_lifts_where_the_sum_by_hand_says(total, reaction, bar, at_depth):
+    """(weight - openers)/63 = V + G + C - W, then the moments of one opener. The last case, at 800 kg a metre,
+    lifts before the disc is at depth; its hand sum leaves out that the shallow disc stands higher (0.2 bar)."""
+    limits = lift_pressure(with_mass(D12, total), Soil(reaction))
+    assert limits.lowest / 1e5 == pytest.approx(bar, abs=0.05 if at_depth else 0.2)
+    assert limits.first_section == "left wing"
+    assert bool(limits.at_depth[0]) is at_depth
+
+
+@pytest.mark.parametrize(("wing_centre", "newton"), [(0.40, 773), (0.45, 869), (0.50, 966)])
+def test_a_wing_lifts_by_where_its_weight_is(wing_centre, newton):
+    """A wing hinged inboard, 4000 kg with 21 openers of 92 kg: 2 x share x net weight / 21, by hand."""
+    limits = lift_pressure(with_mass(D12, 12000, wing_centre, opener_mass=92.0), Soil(900.0))
+    assert limits.frame_load[[0, 2]] == pytest.approx([newton, newton], abs=0.6)
+    assert limits.support[0] == "left wing wheel"
+
+
+@pytest.mark.parametrize(("fill", "bar"), [(1.0, 102), (0.0, 70)])
+def test_box_drill_by_weight_alone(fill, bar):
+    """24 rows, 3825 kg empty and 1500 kg of seed: 102 bar full and 70 bar empty if all weight stood right over
+    the openers, by hand."""
+    by_hand = pressure_for_frame_load(BOX, Soil(900.0), weight_available(BOX, fill))
+    assert by_hand / 1e5 == pytest.approx(bar, abs=0.5)
+
+
+def test_box_drill_lifts_sooner_as_the_hopper_empties_and_near_the_sum_by_hand():
+    limits = lift_pressure(BOX, Soil(900.0), np.array([0.0, 0.5, 1.0]))
+    assert np.all(np.diff(limits.lowest) > 10e5)
+    by_hand = pressure_for_frame_load(BOX, Soil(900.0), weight_available(BOX, np.array([0.0, 0.5, 1.0])))
+    assert limits.lowest == pytest.approx(by_hand, rel=0.05)
+
+
+def test_seed_left_when_the_box_drill_lifts_in_harder_soil():
+    """At 1200 N and the 82.8 bar it needs it lifts when less than about 270 kg of seed is left, by hand."""
+    fill = np.linspace(0.0, 1.0, 201)
+    weight = weight_available(BOX, fill)
+    left = np.interp(82.8e5, pressure_for_frame_load(BOX, Soil(1200.0), weight), fill) * BOX.hoppers[0].mass
+    assert left == pytest.approx(270, abs=15)
+
+
+def test_pressure_for_a_frame_load_is_the_inverse_of_the_balance():
+    for reaction in (600.0, 900.0, 1500.0):
+        for pressure in (40e5, 60e5, 90e5):
+            loads = opener_loads(D12.opener, D12.cylinder, Soil(reaction), 0.0, pressure)
+            found = pressure_for_frame_load(D12, Soil(reaction), loads.frame_load)
+            assert found == pytest.approx(pressure, rel=1e-6)
+
+
+def test_the_curve_has_a_value_for_every_soil_and_fill():
+    limits = lift_pressure(BOX, Soil(np.linspace(300, 2000, 12)[:, None]), np.linspace(0, 1, 5))
+    assert limits.pressure.shape == (12, 5, 1)
+    assert np.all(np.isfinite(limits.pressure))
+    assert np.all(np.diff(limits.lowest, axis=1) > 0)
+
+
+def test_a_heavier_wing_lifts_later_and_ballast_helps():
+    light, heavy = (lift_pressure(with_mass(D12, total), Soil(900.0)).lowest for total in (9600, 14400))
+    assert light < lift_pressure(D12, Soil(900.0)).lowest < heavy
+
+
+def test_fold_moment_helps_the_wing_and_costs_the_centre():
+    """10 kN m over 21 rows of a 4 m wing give each opener 238 N, by hand: 10 000 / (21 x 2.0)."""
+    folded = replace(D12, hinges=tuple(replace(hinge, fold_moment=10e3) for hinge in D12.hinges))
+    plain, pressed = lift_pressure(D12, Soil(900.0)), lift_pressure(folded, Soil(900.0))
+    assert pressed.frame_load[0] - plain.frame_load[0] == pytest.approx(238, abs=0.5)
+    assert pressed.pressure[1] < plain.pressure[1]
+
+
+def test_the_low_side_of_a_slope_lifts_later():
+    limits = lift_pressure(D12, Soil(900.0), side_slope=0.08)
+    assert limits.pressure[0] != pytest.approx(limits.pressure[2], rel=1e-3)
+
+
+def test_left_and_right_are_alike_on_level_ground():
+    limits = lift_pressure(D12, Soil(900.0))
+    assert limits.pressure[0] == pytest.approx(limits.pressure[2], rel=1e-9)
+
+
+def test_a_reserve_for_bumps_lowers_the_limit():
+    assert (
+        lift_pressure(D12, Soil(900.0), wheel_reserve=3000.0).lowest < lift_pressure(D12, Soil(900.0)).lowest
+    )
+
+
+def test_a_wing_that_goes_with_the_centre_is_not_called_the_cause():
+    """All weight moved forward: the centre wheels lose their load first and the wings go with them."""
+    forward = tuple(
+        replace(section, frame_centre=(4.0, *section.frame_centre[1:])) for section in D12.sections
+    )
+    limits = lift_pressure(replace(D12, sections=forward), Soil(900.0))
+    assert limits.first_section == "centre"
+    assert limits.first_support.startswith("centre")
+    assert CARRIED in limits.support
+
+
+def test_a_hopper_cannot_be_fuller_than_full():
+    with pytest.raises(ValueError, match="hopper_fill must lie between 0 and 1"):
+        lift_pressure(BOX, Soil(900.0), 1.2)
