@@ -236,6 +236,8 @@ def test_frames_without_balance_are_named():
     fallen = wheel_loads(no_wheel, FrameLoad([0, 1], [4.3, 4.3], [0.0, 4.0], [30e3, 10e3]))
     assert REGIMES[int(fallen.regime)] == "drops"
     assert fallen.loose_section.tolist() == [False, True]
+    raised = wheel_loads(no_wheel, FrameLoad([0, 1], [4.3, 4.3], [0.0, 4.0], [30e3, -2e3]))
+    assert REGIMES[int(raised.regime)] == "lifts or tips"
     tipped = wheel_loads(folding_frame(), weights([20e3, 30e3, 20e3], roll_moment=[0, 2e6, 0]))
     assert REGIMES[int(tipped.regime)] == "lifts or tips"
 

@@ -142,6 +142,10 @@ def test_hitch_load_changing_its_sign_is_found():
     # By hand: 50 x 4.3 / 5.2 = 41.3 kN lifts the wheels; the hitch gains all the way.
     assert rear.float_scale[0] / 1e3 == pytest.approx(41.3, abs=0.05)
     assert np.isinf(rear.hitch_scale)
+    # A pull at the hitch itself leaves the wheels alone: by hand, 50 x 0.2 / 4.5 = 2.22 kN.
+    own = first_lift(model, FrameLoad([0], [4.3], [0.0], [50e3]), FrameLoad([0], [0.0], [0.0], [-1.0]))
+    assert own.hitch_scale == pytest.approx(50e3 * 0.2 / 4.5, rel=1e-9)
+    assert np.all(np.isinf(own.wheel_scale))
     assert np.all(np.diff(rear.hitch_load[np.isfinite(rear.scale)]) > 0)
 
 

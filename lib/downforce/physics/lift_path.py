@@ -10,6 +10,8 @@ growing function of gauge pressure.
 openers: it rises until their reach takes the load back to what the weight gives.
 So from that scale on, what grows on that section stays as it was, and the path goes
 on for the others. Raising the scale further then brings that section nothing.
+A section also counts as lifting when its hinge goes up with a neighbour: a centre
+whose wheels are off takes wings with one wheel each along.
 
 Signs are those of :mod:`frame_model`.
 """
