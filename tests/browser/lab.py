@@ -161,12 +161,27 @@ class OpenNotebook:
         self.complaints: list[str] = []
         self._context = chromium.new_context(viewport={"width": 1400, "height": 1000})
         self.page = self._context.new_page()
-        self.page.set_default_timeout(60_000)
+        self.page.set_default_timeout(120_000)
         self.page.on("pageerror", lambda error: self.complaints.append(f"page error: {error}"))
         self.page.on("console", self._hear)
-        self.page.goto(f"{address}/doc/tree/{path}?reset")
+        self.page.goto(f"{address}/doc/tree/{path}")
         self.page.wait_for_selector(".jp-Notebook .jp-Cell")
-        self.page.wait_for_selector(".jp-Notebook-ExecutionIndicator[data-status=idle]")
+        self._wait_for_kernel(address)
+
+    def _wait_for_kernel(self, address: str) -> None:
+        """Wait until the page has an idle kernel; run earlier, it would ask which kernel to take."""
+        self.page.wait_for_function(
+            """async (address) => {
+                const sessions = await (await fetch(address + "/api/sessions")).json();
+                const page = decodeURIComponent(location.pathname);
+                const ours = sessions.find((session) => page.endsWith(session.path));
+                const bar = document.querySelector("#jp-main-statusbar")?.textContent ?? "";
+                return ours?.kernel?.connections > 0 && ours.kernel.execution_state === "idle"
+                    && bar.includes("| Idle");
+            }""",
+            arg=address,
+            polling=200,
+        )
 
     def _hear(self, message: Any) -> None:
         # A resource that JupyterLab itself asks for and does not find is not ours.
@@ -184,8 +199,13 @@ class OpenNotebook:
         self._menu("Run", "Run All Cells")
         # A cell that fails leaves those after it without a run, so an error ends the wait too.
         self.page.wait_for_function(
-            f"""() => ({_PROMPTS}).every((prompt) => /[0-9]/.test(prompt))
-                || document.querySelector({_ERROR!r}) !== null""",
+            f"""() => {{
+                const ask = document.querySelector(".jp-Dialog");
+                if (ask?.textContent.includes("Select Kernel")) ask.querySelector(".jp-mod-accept").click();
+                return ({_PROMPTS}).every((prompt) => /[0-9]/.test(prompt))
+                    || document.querySelector({_ERROR!r}) !== null;
+            }}""",
+            polling=200,
             timeout=180_000,
         )
         self.wait_idle()
