@@ -252,3 +252,13 @@ def test_wrong_number_of_wheel_heights_is_refused():
         FRAME.plane(0.0, np.zeros(3), 0.0, 0.0)
     with pytest.raises(ValueError, match="wheelbase must be greater than zero"):
         g.drawbar_height(0.0, 0.0, 1.0, 0.0)
+
+
+def test_hitch_away_from_the_origin_keeps_its_height_and_the_frame_turns_about_it():
+    frame = g.FrameOnWheels((-2.0, 2.0), (5.0,) * 4, (-5.6, -1.5, 1.5, 5.6), hitch_x=1.0, hitch_y=3.0)
+    heights = np.array([0.11, -0.04, 0.07, 0.02])
+    assert float(frame.plane(0.05, heights, 1.0, 3.0).item()) == pytest.approx(0.05, abs=1e-12)
+    assert np.allclose(frame.plane(0.05, heights, 5.0, frame.wheel_y), heights, atol=1e-12)
+    # Lift of the hitch alone: 0.2 m at 1 m, nothing at the wheels' 5 m.
+    plane = frame.plane(0.2, np.zeros(4), np.array([1.0, 3.0, 5.0]), 3.0)
+    assert np.allclose(plane, [0.2, 0.1, 0.0], atol=1e-12)

@@ -85,7 +85,7 @@ def test_a_layer_repeats_after_its_period_along_its_own_axes():
 
 def test_mean_square_of_the_surface_is_the_one_asked_for():
     # Every seed holds it exactly in its waves. Midpoint sampling of the tile's cells (4 x 4 a cell) gives
-    # the mean of the bilinear surface; the images left by the bilinear cells add less than 0.1 %, as the class says.
+    # the mean of the bilinear surface; images left by bilinear cells add less than 0.1 %.
     offset = (np.arange(4) + 0.5) / 4
     total = 0.0
     for layer in Relief(GD, 9).layers:
