@@ -163,3 +163,9 @@ def test_every_row_of_a_table_says_where_it_is_from_and_how_sure(name):
 def test_impossible_values_are_refused_by_name(call, name):
     with pytest.raises(ValueError, match=rf"^{name} must"):
         call()
+
+
+def test_an_orifice_is_sharp_edged_unless_told():
+    """Common practice: 0.6 to 0.7; the middle of the turbulent range, 0.62, is the default."""
+    assert oil.orifice_flow(50e5, 1e-3, 870.0) == oil.orifice_flow(50e5, 1e-3, 870.0, 0.62)
+    assert oil.orifice_pressure_drop(1e-5, 1e-3, 870.0) == oil.orifice_pressure_drop(1e-5, 1e-3, 870.0, 0.62)

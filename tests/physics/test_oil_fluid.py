@@ -128,3 +128,10 @@ def test_trapped_oil_pressure_is_what_squeezes_its_growth_back():
 def test_impossible_values_are_refused_by_name(call, name):
     with pytest.raises(ValueError, match=rf"^{name} must"):
         call()
+
+
+def test_the_usual_figures_of_mineral_oil_are_the_defaults():
+    """From memory: bulk modulus 1.5 GPa, expansion 7e-4 a kelvin, 1900 J/(kg K)."""
+    assert oil.compressed_volume(1.0, 15e6) == pytest.approx(0.01, rel=1e-12)
+    assert oil.density_at(298.15, 870.0) == pytest.approx(870.0 / 1.007, rel=1e-12)
+    assert oil.temperature_rise_of_oil(1.9e6, 1000.0) == pytest.approx(1.0, rel=1e-12)
