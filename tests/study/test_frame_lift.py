@@ -106,7 +106,7 @@ def test_fold_moment_helps_the_wing_and_costs_the_centre():
 
 
 def test_fold_moment_cannot_lend_more_than_the_whole_drill_weighs():
-    """Wings whose weight already stands over their openers gain next to nothing: the drill as a whole goes."""
+    """Wings whose weight already stands over their openers gain next to nothing: the whole drill goes."""
     folded = replace(D12, hinges=tuple(replace(hinge, fold_moment=10e3) for hinge in D12.hinges))
     gain = lift_pressure(folded, Soil(900.0)).frame_load[0] - lift_pressure(D12, Soil(900.0)).frame_load[0]
     assert 0 <= gain < 20
