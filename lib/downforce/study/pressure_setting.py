@@ -291,8 +291,8 @@ def _reasons(drill, field, limits, heavy_at, found):
             Reason(
                 "enough rows",
                 found["needed_for_share"],
-                f"{show('pressure', found['needed_for_share'])} gives {aim.share_in:.0%} of the rows at least "
-                f"{show('force', aim.least_load)}.",
+                f"{show('pressure', found['needed_for_share'])} gives {aim.share_in:.0%} of the rows "
+                f"at least {show('force', aim.least_load)}.",
             )
         )
     if heavy_at is not None:
