@@ -2,7 +2,7 @@
 
     python tests/benchmarks/bench_panel.py [number of keys]
 
-Both draw the same chart of the same computation in the same JupyterLab in turn, key by key, so that
+Both draw the same two charts with the same code, size and resolution in one JupyterLab, in turn, so that
 what else the machine does falls on both. Times run inside the page, from the key to the frame that
 shows the decoded picture. Budgets: median at most 75 ms and at most one fifth of interact; after a
 fast drag the last picture is the last value, within 150 ms of release. Ends with 1 if one is missed.
@@ -33,25 +33,25 @@ BUDGET_LATE = 150
 PLAIN = """
 import matplotlib.pyplot as plt
 from ipywidgets import interact, FloatSlider
-from downforce.workbook import style
-from thrown_ball import throw
+from downforce.workbook import canvas, style
+from thrown_ball import PathAndReach, throw
 
 def show(speed):
-    result = throw(speed, 45, "earth", False)
-    figure = plt.figure(figsize=style.WIDE)
-    axes = style.dress(figure.add_subplot(), "Thrown ball", "Distance (m)", "Height (m)", (0, 50), (0, 25))
-    axes.plot(result["x"], result["y"], **style.line("cylinder"))
-    axes.plot([result["reach"]], [0], clip_on=False, **style.dot("spring"))
+    figure = plt.figure(figsize=style.WIDE, dpi=canvas.DOTS_PER_INCH, layout="constrained")
+    drawing = PathAndReach()
+    drawing.setup(figure)
+    drawing.update(throw(speed, 45, "earth", False))
     plt.show()
 
 interact(show, speed=FloatSlider(value=10, min=1, max=20, step=0.1, description="Speed"));
 """
 OURS = """
 from downforce.workbook.controls import Slider
-from thrown_ball import ball_panel, throw
+from thrown_ball import PathAndReach, ball_panel, throw
 
 ball_panel(
     lambda speed: throw(speed, 45, "earth", False),
+    drawing=PathAndReach(),
     controls=[Slider("speed", "Speed", value=10, low=1, high=20, step=0.1, unit="m/s")],
     alt=lambda result: f"Thrown ball: it lands at {result['reach']:.4f} m",
 )

@@ -50,6 +50,14 @@ def test_start_values_are_computed_drawn_and_said():
     assert f'alt="{panel.alt}"' in page
 
 
+def test_the_fast_picture_holds_the_drawn_pixels():
+    panel = ball_panel()
+    picture = Image.open(BytesIO(panel.picture_png()))
+    assert picture.mode == "RGB" and picture.size == (1152, 605)
+    drawn = np.asarray(panel._canvas._agg.buffer_rgba())[..., :3]
+    assert np.array_equal(np.asarray(picture), drawn)
+
+
 def test_a_move_changes_picture_alternative_text_and_sentence_together():
     panel = ball_panel()
     before = panel.picture_png(), panel.alt, panel.sentence

@@ -27,6 +27,8 @@ def throw(speed, angle, place, band):
         "x": speed * np.cos(slope) * moment,
         "y": speed * np.sin(slope) * moment - GRAVITY[place] / 2 * moment**2,
         "reach": float(speed * np.cos(slope) * flight),
+        "speed": speed,
+        "angle": angle,
         "place": place,
         "band": band,
     }
@@ -53,6 +55,29 @@ class Path:
 
     def fixed(self, result):
         return result["place"]
+
+
+class PathAndReach(Path):
+    """Two charts side by side, as most workbooks have: the path, and the reach at every angle."""
+
+    def setup(self, figure):
+        left, right = figure.subplots(1, 2)
+        self.axes = style.dress(left, "Thrown ball", "Distance (m)", "Height (m)", (0, 50), (0, 25))
+        style.dress(right, "Reach", "Angle (°)", "Distance (m)", (0, 90), (0, 50))
+        (self.line,) = left.plot([], [], label="path", **style.line("cylinder"))
+        (self.end,) = left.plot([], [], label="lands", clip_on=False, **style.dot("spring"))
+        (self.reach,) = right.plot([], [], label="reach", **style.line("gauge wheel"))
+        (self.now,) = right.plot([], [], label="now", **style.dot("target"))
+        for axes in (left, right):
+            axes.legend(fontsize=style.SMALL, loc="upper right")
+        return [self.line, self.end, self.reach, self.now]
+
+    def update(self, result):
+        super().update(result)
+        angles = np.linspace(1, 89, 89)
+        reach = result["speed"] ** 2 * np.sin(np.radians(2 * angles)) / GRAVITY[result["place"]]
+        self.reach.set_data(angles, reach)
+        self.now.set_data([result["angle"]], [result["reach"]])
 
 
 def ball_panel(compute=throw, **changes):
