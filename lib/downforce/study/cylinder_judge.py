@@ -91,6 +91,8 @@ class Candidate:
         Down force at the lowest and at the highest pressure.
     column_safety : float [-]
         Column load over the push at the standing pressure.
+    hoop_stress : float [Pa]
+        In the tube's wall at the bore, at the standing pressure.
     stroke : StrokeCheck [m]
         Its margins.
     drill_oil : float [m3]
@@ -112,6 +114,7 @@ class Candidate:
     lowest_force: float
     highest_force: float
     column_safety: float
+    hoop_stress: float
     stroke: StrokeCheck
     drill_oil: float
     penalties: tuple[float, float, float]
@@ -182,7 +185,7 @@ class Judge:
         """
         checks = {label: self._stroke(size) for label, size in strokes}
         for bore_label, bore in bores:
-            wall = self._wall_reasons(bore)
+            wall = self._wall(bore)
             for rod_label, rod in rods:
                 shared = self._bore_and_rod(bore, rod, checks[strokes[0][0]][0], wall)
                 for stroke_label, size in strokes:
@@ -206,7 +209,7 @@ class Judge:
             Its figures and the reasons against it.
         """
         check = self._stroke(cylinder.stroke)
-        wall = self._wall_reasons(cylinder.bore)
+        wall = self._wall(cylinder.bore)
         shared = self._bore_and_rod(cylinder.bore, cylinder.rod, check[0], wall)
         return self._candidate("", labels, cylinder, shared, check)
 
@@ -221,10 +224,11 @@ class Judge:
         safety, column = self._column(facts["area"], rod, check.longest)
         size = [Reason("rod", rod, bore)] if rod >= bore else []
         oil = float(oil_volume(facts["area"], check.stroke_used)) * self.drill.row_count
-        return facts, safety, oil, (*size, *force, *wall, *column)
+        hoop, wall_reasons = wall
+        return facts, safety, hoop, oil, (*size, *force, *wall_reasons, *column)
 
     def _candidate(self, system, labels, cylinder, shared, check):
-        facts, safety, oil, reasons = shared
+        facts, safety, hoop, oil, reasons = shared
         margins, stroke_reasons = check
         return Candidate(
             system,
@@ -236,6 +240,7 @@ class Judge:
             facts["lowest"],
             facts["highest"],
             safety,
+            hoop,
             margins,
             oil,
             self._penalties(facts, oil),
@@ -270,11 +275,12 @@ class Judge:
             reasons.append(Reason("too coarse", there, need.down_force, need.name))
         return reasons, facts
 
-    def _wall_reasons(self, bore):
+    def _wall(self, bore):
         inner = bore / 2
         _, hoop = lame_stresses(inner, inner, inner + self.drill.cylinder.wall, self.limits.standing)
         allowed = TUBE_YIELD / WALL_SAFETY
-        return [Reason("wall", float(hoop), allowed, "at the bore")] if hoop > allowed else []
+        reasons = [Reason("wall", float(hoop), allowed, "at the bore")] if hoop > allowed else []
+        return float(hoop), reasons
 
     def _column(self, push_area, rod, longest):
         """Safety against bowing at the longest pin-to-pin length."""
