@@ -53,7 +53,7 @@ def test_start_values_are_computed_drawn_and_said():
 def test_the_fast_picture_holds_the_drawn_pixels():
     panel = ball_panel()
     picture = Image.open(BytesIO(panel.picture_png()))
-    assert picture.mode == "RGB" and picture.size == (1152, 605)
+    assert picture.mode == "RGB" and picture.size == (1152, 604)
     drawn = np.asarray(panel._canvas._agg.buffer_rgba())[..., :3]
     assert np.array_equal(np.asarray(picture), drawn)
 
