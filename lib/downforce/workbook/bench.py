@@ -133,11 +133,8 @@ class Live:
         self._box.children = [self.part.widget]
 
     def _repr_mimebundle_(self, include=None, exclude=None):
-        return {
-            **self.part._repr_mimebundle_(),
-            **self._box._repr_mimebundle_(),
-            "text/plain": self.part.plain,
-        }
+        still = self.part._repr_mimebundle_()
+        return {**still, **self._box._repr_mimebundle_(), "text/plain": still["text/plain"]}
 
 
 class Page:
