@@ -151,7 +151,7 @@ class StrokeBars:
             f"Pin-to-pin length ({unit})",
             "",
             (low, right),
-            (-0.6, len(PLACES) - 0.1),
+            (-0.6, len(PLACES) + 0.1),
         )
         rows = np.arange(len(PLACES))[::-1]
         self._rows = rows
@@ -164,12 +164,21 @@ class StrokeBars:
             axes.plot([], [], color=style.WARNING, alpha=0.45, zorder=3, **bar)[0] for _ in rows for _ in "co"
         ]
         self._dots = axes.plot([], [], zorder=5, clip_on=False, **style.dot("cylinder", markersize=10))
+        axes.legend(
+            [self._dots[0], self._ends[0]],
+            ["distance of the pins", "margin to be kept"],
+            loc="upper left",
+            ncols=2,
+            fontsize=style.SMALL,
+            frameon=False,
+            handlelength=1.2,
+        )
         self._extremes = [axes.axvline(low, color=style.INK, linewidth=1.0, linestyle=":") for _ in "sl"]
         place = {"fontsize": style.FONT_SIZE, "va": "center", "color": style.INK}
         self._texts = [axes.text(high + 0.03 * (high - low), row, "", **place) for row in rows]
         axes.text(
             high + 0.03 * (high - low),
-            len(PLACES) - 0.45,
+            len(PLACES) - 0.35,
             f"left to closed / to open ({unit})",
             fontsize=style.SMALL,
             color=style.INK,

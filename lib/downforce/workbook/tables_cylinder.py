@@ -1,5 +1,7 @@
 """Tables of the cylinder workbook: sizes that fit, sizes that are out and why, what comes with a cylinder."""
 
+from functools import cache
+
 import numpy as np
 
 from downforce.machine.shipped import example_field, shipped_fields
@@ -28,8 +30,7 @@ def season(bench):
     list of Field [-]
         The field on the bench counts as the usual soil.
     """
-    shipped = [example_field(key) for key, _ in shipped_fields()]
-    return [bench.field, *(field for field in shipped if field.name != bench.field.name)]
+    return [bench.field, *(field for field in _shipped() if field.name != bench.field.name)]
 
 
 def choice_table(bench, fields=None):
@@ -174,6 +175,12 @@ def pin_table(bench):
         "across the rod. Blows from stones come on top: this is no strength check."
     )
     return table_page(f"Loads on the cylinder's pins, {drill.name}", header, rows, note)
+
+
+@cache
+def _shipped():
+    """The shipped fields, read once: a panel asks for them at every rebuild."""
+    return tuple(example_field(key) for key, _ in shipped_fields())
 
 
 def _own_sizes(bench):

@@ -246,6 +246,8 @@ def force_words(result, judge, units):
         f"For {judge.usual.name} it is {show('pressure', judged.usual_pressure)}, and one step of "
         f"{show('pressure', PRESSURE_STEP)} changes the down force by {show('force', judged.force_per_step)}."
     )
+    if result.show_friction:
+        step += f" Seal friction blurs that by ± {show('force', result.friction)}."
     against = [r for r in judged.reasons if r.kind in ("too little force", "too coarse")]
     if against:
         return f"{result.label} is out, {reason_words(against[0], units)}. {step}"
