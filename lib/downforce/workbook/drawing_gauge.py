@@ -1,0 +1,211 @@
+"""The face of a pressure gauge with its marks, readable in colour and in black and white."""
+
+import numpy as np
+from matplotlib.patches import Circle, Rectangle, Wedge
+
+from downforce.study.gauge_face import scale_ticks
+from downforce.workbook.style import INK, MUTED, PAPER, WARNING
+
+SWEEP = 270.0
+"""Arc of the dial [degrees], as in EN 837-1."""
+START = 225.0
+"""Where zero stands, counted anticlockwise from three o'clock [degrees]."""
+
+_RING = (0.80, 0.94)
+_LOOKS = {
+    "floor": ("#e3e3e6", "", "grey, plain"),
+    "soft": ("#a9cdea", "////", "blue, slanted lines"),
+    "usual": ("#5fae74", "", "green, plain"),
+    "hard": ("#f3cc6b", "....", "amber, dots"),
+    "red": ("#ffffff", "xxxx", "red, crossed lines"),
+}
+"""Fill, hatching and the same in words, for each kind of band."""
+
+
+def draw_gauge(axes, face, units, pointer=None, legend=True):
+    """Draw a gauge face on axes of its own.
+
+    Parameters
+    ----------
+    axes : matplotlib Axes [-]
+        Empty axes; they are given equal scales and no frame.
+    face : GaugeFace [-]
+        What to mark.
+    units : UnitSystem [-]
+        The outer numbers are in its unit, the inner ones in the other.
+    pointer : float, optional [Pa]
+        Where the pointer stands; no pointer if left out.
+    legend : bool [-]
+        Whether to explain the bands below the dial.
+
+    Returns
+    -------
+    GaugeDial [-]
+        The drawing; `.update(face, pointer)` moves bands and pointer, `.moving` lists those artists.
+    """
+    return GaugeDial(axes, face, units, pointer, legend)
+
+
+def gauge_words(face, units):
+    """What a face says, one line for each mark, for a legend, a caption or alternative text.
+
+    Parameters
+    ----------
+    face : GaugeFace [-]
+        The face.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    list of (str, str) [-]
+        Kind of band, and its words.
+    """
+    lines = [("floor", f"Below {units.show('pressure', face.floor)}: cannot be set")]
+    lines += [(band.kind, f"{band.name}: {_band_words(band, face, units)}") for band in face.bands]
+    lines.append(("red", f"Red line {_high(units, face.red_line)}: {face.red_line_set_by}"))
+    return lines
+
+
+class GaugeDial:
+    """A drawn gauge whose bands and pointer can be moved.
+
+    Parameters
+    ----------
+    axes : matplotlib Axes [-]
+        Empty axes.
+    face : GaugeFace [-]
+        What to mark.
+    units : UnitSystem [-]
+        Whose unit stands outside.
+    pointer : float or None [Pa]
+        Where the pointer stands.
+    legend : bool [-]
+        Whether to explain the bands below the dial.
+    """
+
+    def __init__(self, axes, face, units, pointer=None, legend=True):
+        self._axes, self._units, self._full = axes, units, face.full_scale
+        rows = len(face.bands) + 2 if legend else 0
+        axes.set_aspect("equal", adjustable="box")
+        axes.set_xlim(-1.3, 1.3)
+        axes.set_ylim(-1.08 - (0.17 * rows + 0.08 if rows else 0), 1.08)
+        axes.set_axis_off()
+        axes.add_patch(Circle((0, 0), 1.04, facecolor=PAPER, edgecolor=INK, linewidth=2.0, zorder=1))
+        kinds = ["floor", *(band.kind for band in face.bands), "red"]
+        self._bands = [self._wedge(kind) for kind in kinds]
+        self._scale(units, _RING[0], 0.07, 0.045, 0.64, 10.0, INK)
+        self._scale(units.other, 0.47, 0.035, 0.0, 0.385, 7.0, MUTED)
+        low, high = (_point(at, self._full, 0.755) for at in face.middle)
+        axes.plot(
+            *zip(low, high, strict=True), linestyle="none", marker="o", markersize=3, color=INK, zorder=5
+        )
+        (self._red,) = axes.plot([], [], color=WARNING, linewidth=4.5, solid_capstyle="butt", zorder=6)
+        self._starts = [axes.plot([], [], color=INK, linewidth=2.2, zorder=6)[0] for _ in face.bands]
+        (self._pointer,) = axes.plot([], [], color=INK, linewidth=2.6, solid_capstyle="round", zorder=8)
+        axes.add_patch(Circle((0, 0), 0.06, facecolor=INK, edgecolor=INK, zorder=9))
+        self._reading = axes.text(
+            0, -0.6, "", ha="center", va="center", fontsize=13, weight="bold", color=INK
+        )
+        axes.text(0, -0.8, f"{units.unit('pressure')}", ha="center", fontsize=10, color=INK)
+        axes.text(0, -0.93, f"inside: {units.other.unit('pressure')}", ha="center", fontsize=7, color=MUTED)
+        self._legend = [self._row(place, kind) for place, kind in enumerate(kinds)] if legend else []
+        self.update(face, pointer)
+
+    @property
+    def moving(self):
+        """The artists that `update` moves [list]."""
+        return [*self._bands, self._red, *self._starts, self._pointer, self._reading, *self._legend]
+
+    def update(self, face, pointer=None):
+        """Move bands and pointer.
+
+        Parameters
+        ----------
+        face : GaugeFace [-]
+            A face of the same gauge with as many bands.
+        pointer : float or None [Pa]
+            Where the pointer stands.
+        """
+        spans = [(0.0, face.floor), *((band.low, band.high) for band in face.bands)]
+        spans.append((face.red_line, self._full))
+        for wedge, (low, high) in zip(self._bands, spans, strict=True):
+            wedge.set_theta1(_angle(high, self._full))
+            wedge.set_theta2(_angle(low, self._full))
+        self._red.set_data(*_stroke(face.red_line, self._full, 0.74, 1.04))
+        for mark, band in zip(self._starts, face.bands, strict=True):
+            mark.set_data(*_stroke(band.start, self._full, _RING[0], 1.02))
+        if pointer is None:
+            self._pointer.set_data([], [])
+            self._reading.set_text("")
+        else:
+            self._pointer.set_data(*_stroke(min(pointer, self._full), self._full, -0.16, 0.76))
+            self._reading.set_text(self._units.show("pressure", pointer))
+        for text, (_, words) in zip(self._legend, gauge_words(face, self._units), strict=False):
+            text.set_text(words)
+
+    def _wedge(self, kind):
+        fill, hatch, _ = _LOOKS[kind]
+        edge = WARNING if kind == "red" else INK
+        wedge = Wedge((0, 0), _RING[1], 0, 1, width=_RING[1] - _RING[0], facecolor=fill, hatch=hatch)
+        wedge.set(edgecolor=edge, linewidth=0.8, zorder=3)
+        return self._axes.add_patch(wedge)
+
+    def _scale(self, units, radius, long, short, numbers, size, colour):
+        major, minor = scale_ticks(self._full, units)
+        for ticks, length, width in ((minor, short, 0.8), (major, long, 1.6)):
+            for tick in ticks if length else ():
+                at = _stroke(float(units.si("pressure", tick)), self._full, radius - length, radius)
+                self._axes.plot(*at, color=colour, linewidth=width, zorder=4)
+        for tick in major:
+            x, y = _point(float(units.si("pressure", tick)), self._full, numbers)
+            self._axes.text(
+                x, y, f"{tick:g}", ha="center", va="center", fontsize=size, color=colour, zorder=4
+            )
+
+    def _row(self, place, kind):
+        y = -1.22 - 0.17 * place
+        fill, hatch, _ = _LOOKS[kind]
+        box = Rectangle((-1.28, y - 0.055), 0.2, 0.11, facecolor=fill, hatch=hatch)
+        box.set(edgecolor=WARNING if kind == "red" else INK, linewidth=0.8)
+        self._axes.add_patch(box)
+        return self._axes.text(-1.02, y, "", va="center", fontsize=8.5, color=INK)
+
+
+def _band_words(band, face, units):
+    start = min(_rounded(units, band.start, np.round), _rounded(units, face.red_line, np.floor))
+    start = f"start at {units.show('pressure', start)}"
+    if band.empty:
+        return f"asks for more than the red line; {start}"
+    ends = f"{_low(units, band.low)} to {_high(units, band.high)}"
+    return f"{ends}, {start}{', held by the red line' if band.held else ''}"
+
+
+def _angle(pressure, full_scale):
+    return START - SWEEP * np.clip(pressure / full_scale, 0.0, 1.0)
+
+
+def _point(pressure, full_scale, radius):
+    angle = np.radians(_angle(pressure, full_scale))
+    return radius * np.cos(angle), radius * np.sin(angle)
+
+
+def _stroke(pressure, full_scale, inner, outer):
+    (x1, y1), (x2, y2) = (_point(pressure, full_scale, radius) for radius in (inner, outer))
+    return [x1, x2], [y1, y2]
+
+
+def _low(units, pressure):
+    """Rounded up: the low end that is printed must itself be in the band."""
+    return units.show("pressure", _rounded(units, pressure, np.ceil))
+
+
+def _high(units, pressure):
+    """Rounded down: what is printed must not lie above a limit."""
+    return units.show("pressure", _rounded(units, pressure, np.floor))
+
+
+def _rounded(units, pressure, rounding):
+    step = units.step("pressure")
+    number = rounding(np.round(units.number("pressure", pressure) / step, 6)) * step
+    return float(units.si("pressure", number))
