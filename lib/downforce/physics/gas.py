@@ -6,7 +6,7 @@ what the gauge reads, one atmosphere less.
 
 import numpy as np
 
-from .checks import finite, not_negative, positive
+from downforce.physics.checks import finite, not_negative, positive
 
 STANDARD_ATMOSPHERE = 101325.0
 """Standard atmosphere [Pa], exact by definition."""

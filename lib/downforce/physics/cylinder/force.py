@@ -1,70 +1,8 @@
-"""Hydraulic cylinders: area, force with its friction band, and the bore for a force.
-
-Stroke, margins and levers are in ``cylinder_work``, buckling of the rod in ``column``, stress in the wall in
-``tube``. Their names are offered here too, so one import serves.
-"""
+"""Area of a hydraulic cylinder, its force with the friction band, and the bore for a force."""
 
 import numpy as np
 
-from .checks import between, finite, not_negative, positive
-from .column import (
-    SAFETY_COMMONLY_ASKED,
-    column_limit,
-    eccentric_deflection,
-    eccentric_stress,
-    euler_load,
-    second_moment_round,
-    slenderness,
-    transition_slenderness,
-)
-from .cylinder_work import (
-    force_on_lever,
-    oil_volume,
-    side_force,
-    stopping_pressure,
-    stroke_margins,
-)
-from .tube import (
-    THIN_WALL_LARGEST_SHARE,
-    bore_growth,
-    closed_end_stress,
-    lame_stresses,
-    thin_wall_burst_pressure,
-    thin_wall_working_pressure,
-    wall_is_thin,
-    wall_thickness,
-)
-
-__all__ = [
-    "BREAKAWAY_PRESSURE_RANGE",
-    "SAFETY_COMMONLY_ASKED",
-    "THIN_WALL_LARGEST_SHARE",
-    "annulus_area",
-    "bore_for_force",
-    "bore_growth",
-    "breakaway_force",
-    "closed_end_stress",
-    "column_limit",
-    "cylinder_force",
-    "eccentric_deflection",
-    "eccentric_stress",
-    "euler_load",
-    "force_band",
-    "force_on_lever",
-    "lame_stresses",
-    "oil_volume",
-    "pressure_area",
-    "second_moment_round",
-    "side_force",
-    "slenderness",
-    "stopping_pressure",
-    "stroke_margins",
-    "thin_wall_burst_pressure",
-    "thin_wall_working_pressure",
-    "transition_slenderness",
-    "wall_is_thin",
-    "wall_thickness",
-]
+from downforce.physics.checks import between, finite, not_negative, positive
 
 BREAKAWAY_PRESSURE_RANGE = (2e5, 5e5)
 """Pressure that just moves an unloaded seal [Pa], 2 to 5 bar (from memory; measure your own)."""

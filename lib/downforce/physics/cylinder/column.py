@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import not_negative, positive
+from downforce.physics.checks import not_negative, positive
 
 SAFETY_COMMONLY_ASKED = (3.0, 5.0)
 """Safety factors makers of cylinders commonly put on Euler's load [-] (seen in a secondary source)."""

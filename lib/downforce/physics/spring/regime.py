@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import finite, not_negative, positive
+from downforce.physics.checks import finite, not_negative, positive
 
 COIL_REGIMES = ("slack", "working", "coil-bind")
 """Names of the codes 0, 1, 2 that ``coil_regime`` returns."""

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from math import nan
 
-from .checks import positive
+from downforce.physics.checks import positive
 
 MILLIMETRE = 1e-3
 

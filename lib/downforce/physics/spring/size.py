@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import not_negative, positive
+from downforce.physics.checks import not_negative, positive
 
 SPRING_INDEX_RANGE = (4.0, 12.0)
 """Preferred mean diameter over wire diameter [-]; Shigley eq. 10-18 (seen)."""

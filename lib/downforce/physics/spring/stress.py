@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from .checks import not_negative, positive
-from .spring_size import spring_index as index_of
+from downforce.physics.checks import not_negative, positive
+from downforce.physics.spring.size import spring_index as index_of
 
 
 def direct_shear_factor(spring_index):

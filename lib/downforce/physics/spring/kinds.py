@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import not_negative, positive
+from downforce.physics.checks import not_negative, positive
 
 INITIAL_STRESS_INDEX_RANGE = (4.0, 16.0)
 """Spring indexes the band of initial stress is drawn for [-] (from memory)."""

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import not_negative, positive
+from downforce.physics.checks import not_negative, positive
 
 THIN_WALL_LARGEST_SHARE = 0.1
 """Wall thickness over inside diameter up to which the thin-wall formula is used [-] (from memory)."""

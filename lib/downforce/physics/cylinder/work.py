@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from .checks import between, finite, not_negative, positive
+from downforce.physics.checks import between, finite, not_negative, positive
 
 
 def oil_volume(area, stroke):

@@ -1,0 +1,69 @@
+"""Hydraulic cylinders: force and friction, work of the stroke, buckling of the rod, stress in the tube."""
+
+from downforce.physics.cylinder.column import (
+    SAFETY_COMMONLY_ASKED,
+    column_limit,
+    eccentric_deflection,
+    eccentric_stress,
+    euler_load,
+    second_moment_round,
+    slenderness,
+    transition_slenderness,
+)
+from downforce.physics.cylinder.force import (
+    BREAKAWAY_PRESSURE_RANGE,
+    annulus_area,
+    bore_for_force,
+    breakaway_force,
+    cylinder_force,
+    force_band,
+    pressure_area,
+)
+from downforce.physics.cylinder.tube import (
+    THIN_WALL_LARGEST_SHARE,
+    bore_growth,
+    closed_end_stress,
+    lame_stresses,
+    thin_wall_burst_pressure,
+    thin_wall_working_pressure,
+    wall_is_thin,
+    wall_thickness,
+)
+from downforce.physics.cylinder.work import (
+    force_on_lever,
+    oil_volume,
+    side_force,
+    stopping_pressure,
+    stroke_margins,
+)
+
+__all__ = [
+    "BREAKAWAY_PRESSURE_RANGE",
+    "SAFETY_COMMONLY_ASKED",
+    "THIN_WALL_LARGEST_SHARE",
+    "annulus_area",
+    "bore_for_force",
+    "bore_growth",
+    "breakaway_force",
+    "closed_end_stress",
+    "column_limit",
+    "cylinder_force",
+    "eccentric_deflection",
+    "eccentric_stress",
+    "euler_load",
+    "force_band",
+    "force_on_lever",
+    "lame_stresses",
+    "oil_volume",
+    "pressure_area",
+    "second_moment_round",
+    "side_force",
+    "slenderness",
+    "stopping_pressure",
+    "stroke_margins",
+    "thin_wall_burst_pressure",
+    "thin_wall_working_pressure",
+    "transition_slenderness",
+    "wall_is_thin",
+    "wall_thickness",
+]
