@@ -1,4 +1,4 @@
-"""Which share of the openers is light, in band or heavy, and how much of the spread is height and how much soil."""
+"""Which share of openers is light, in band or heavy, and how much of the spread is height and how much soil."""
 
 from dataclasses import dataclass
 
