@@ -166,9 +166,10 @@ class OpenNotebook:
         self.page.on("console", self._hear)
         self.page.goto(f"{address}/doc/tree/{path}")
         self.page.wait_for_selector(".jp-Notebook .jp-Cell")
-        self._wait_for_kernel(address)
+        self._address = address
+        self._wait_for_kernel()
 
-    def _wait_for_kernel(self, address: str) -> None:
+    def _wait_for_kernel(self) -> None:
         """Wait until the page has an idle kernel; run earlier, it would ask which kernel to take."""
         self.page.wait_for_function(
             """async (address) => {
@@ -179,7 +180,7 @@ class OpenNotebook:
                 return ours?.kernel?.connections > 0 && ours.kernel.execution_state === "idle"
                     && bar.includes("| Idle");
             }""",
-            arg=address,
+            arg=self._address,
             polling=200,
         )
 
@@ -196,19 +197,33 @@ class OpenNotebook:
         """Clear what is stored, run every cell, and wait until each has run and the kernel is idle."""
         self._menu("Edit", "Clear Outputs of All Cells")
         self.page.wait_for_function(f"() => !({_PROMPTS}).some((prompt) => /[0-9*]/.test(prompt))")
-        self._menu("Run", "Run All Cells")
+        self._start_run()
         # A cell that fails leaves those after it without a run, so an error ends the wait too.
         self.page.wait_for_function(
-            f"""() => {{
-                const ask = document.querySelector(".jp-Dialog");
-                if (ask?.textContent.includes("Select Kernel")) ask.querySelector(".jp-mod-accept").click();
-                return ({_PROMPTS}).every((prompt) => /[0-9]/.test(prompt))
-                    || document.querySelector({_ERROR!r}) !== null;
-            }}""",
-            polling=200,
+            f"""() => ({_PROMPTS}).every((prompt) => /[0-9]/.test(prompt))
+                || document.querySelector({_ERROR!r}) !== null""",
             timeout=180_000,
         )
         self.wait_idle()
+
+    def _start_run(self) -> None:
+        """Run all cells; if JupyterLab asks for a kernel first, take the offered one and run again."""
+        for _ in range(3):
+            self._menu("Run", "Run All Cells")
+            answer = self.page.wait_for_function(
+                f"""() => {{
+                    if (({_PROMPTS}).some((prompt) => /[0-9*]/.test(prompt))) return "started";
+                    return document.querySelector(".jp-Dialog .jp-mod-accept") ? "asked" : null;
+                }}"""
+            ).json_value()
+            if answer == "started":
+                return
+            self.page.locator(".jp-Dialog .jp-mod-accept").click()
+            self._wait_for_kernel()
+        raise RuntimeError("JupyterLab keeps asking for a kernel; its window says: " + self._dialog_text())
+
+    def _dialog_text(self) -> str:
+        return " ".join(self.page.locator(".jp-Dialog").all_text_contents())
 
     def _menu(self, menu: str, entry: str) -> None:
         self.page.locator(".lm-MenuBar-item", has_text=menu).first.click()
@@ -227,7 +242,7 @@ class OpenNotebook:
 
     def cell_errors(self) -> list[str]:
         """Text of each error output in the page."""
-        return self.page.locator(_ERROR).all_inner_texts()
+        return self.page.locator(_ERROR).all_text_contents()
 
     def panels(self) -> list[OpenPanel]:
         """Every panel of the notebook that is on the page, ready for use."""
@@ -266,7 +281,7 @@ class OpenPanel:
 
     def sentence(self) -> str:
         """The sentence under the picture."""
-        return self.root.locator(".downforce-sentence").inner_text()
+        return self.root.locator(".downforce-sentence").text_content() or ""
 
     def state(self) -> str:
         """``ready``, ``busy`` or ``error``."""

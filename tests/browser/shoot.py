@@ -21,7 +21,7 @@ import lab
 
 def _found(panel: Any, words: str, selector: str) -> Any:
     for control in panel.root.locator(selector).all():
-        label = " ".join(control.locator("label").all_inner_texts())
+        label = " ".join(control.locator("label").all_text_contents())
         if words.lower() in label.lower():
             return control
     raise SystemExit(f"There is no control with the words {words!r} in the panel {panel.title!r}.")

@@ -107,9 +107,9 @@ def _choose(panel, where: str) -> None:
     """Another option of each list, and each tick box turned over, must change picture or sentence."""
     for control in panel.root.locator(".widget-dropdown, .widget-checkbox").all():
         before = panel.shown()
-        label = " ".join(control.locator("label").all_inner_texts()).strip()
+        label = " ".join(control.locator("label").all_text_contents()).strip()
         if control.locator("select").count():
-            options = control.locator("option").all_inner_texts()
+            options = control.locator("option").all_text_contents()
             chosen = control.locator("select").evaluate("(list) => list.selectedIndex")
             control.locator("select").select_option(index=(chosen + 1) % len(options))
         else:
@@ -149,7 +149,7 @@ def test_the_shown_picture_has_the_sentence_in_its_alternative_text_and_is_annou
     picture = panel.root.locator("img.downforce-picture")
     assert f"{float(reach):.1f} m" in picture.get_attribute("alt")
     assert picture.evaluate("(image) => image.complete && image.naturalWidth") == 1152
-    assert panel.root.locator("[aria-live=polite]").inner_text() == panel.sentence()
+    assert panel.root.locator("[aria-live=polite]").text_content() == panel.sentence()
 
 
 def test_an_error_is_seen_and_reset_brings_the_picture_back(ball):
