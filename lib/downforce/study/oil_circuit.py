@@ -1,0 +1,247 @@
+"""From a drill to its oil circuits: which rows share a header, where a valve feeds it, how long each piece is."""
+
+from dataclasses import dataclass, replace
+from functools import cache
+
+import numpy as np
+
+from downforce.machine.tables import read_table
+from downforce.physics.checks import positive
+from downforce.physics.oil import HeaderLadder, Hose, Valve, fitting_turbulent_coefficient, header_ladder
+
+FEED_LENGTH = 1.0
+"""Hose from a valve to the header [m] (assumed)."""
+
+DIVISIONS = ("one header", "sections", "ranks", "tracks")
+"""Ways to divide the rows into circuits [-]."""
+
+_PIECE_FITTINGS = ("tee, straight through, threaded",)
+_DROP_FITTINGS = ("tee, into the branch, threaded", "elbow, 90 degrees, threaded")
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """Rows that share one header, with the valves that feed it.
+
+    Attributes
+    ----------
+    name : str [-]
+        What the rows have in common.
+    rows : array of int [-]
+        Its rows from left to right, 0 is the leftmost of the drill.
+    setting : float [Pa]
+        Gauge pressure its valves are set to.
+    feeds : tuple of int [-]
+        For each valve the drop beside which it feeds, counted within the circuit.
+    pieces : array [m]
+        Length of the header between neighbouring drops.
+    valve : Valve [-]
+        Each of its valves, at the setting.
+    ladder : HeaderLadder [-]
+        Ready for `solve_ladder`.
+    """
+
+    name: str
+    rows: np.ndarray
+    setting: float
+    feeds: tuple[int, ...]
+    pieces: np.ndarray
+    valve: Valve
+    ladder: HeaderLadder
+
+
+def drill_with_hoses(drill, header_bore=None, drop_bore=None, valves=None, feeds_y=None):
+    """The same drill with other hoses, or valves in other places.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    header_bore, drop_bore : float, optional [m]
+        Inside diameters; as they are if left out.
+    valves : int, optional [-]
+        Number of valves, spread evenly along the header.
+    feeds_y : sequence of floats, optional [m]
+        Where valves feed the header, right of the middle; goes before `valves`.
+
+    Returns
+    -------
+    Drill [-]
+        A changed copy.
+
+    Raises
+    ------
+    ValueError
+        If a bore is not positive or there is no valve.
+    """
+    parts = drill.hydraulics
+    header, drop = parts.header, parts.drop
+    if feeds_y is None and valves is not None:
+        feeds_y = even_places(drill, valves)
+    if feeds_y is not None:
+        header = replace(header, feeds_y=tuple(float(y) for y in feeds_y))
+    if header_bore is not None:
+        header = replace(header, bore=float(positive("header_bore", header_bore)))
+    if drop_bore is not None:
+        drop = replace(drop, bore=float(positive("drop_bore", drop_bore)))
+    return replace(drill, hydraulics=replace(parts, header=header, drop=drop))
+
+
+def even_places(drill, valves):
+    """Places of valves that each feed an equal part of the drill from its middle.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    valves : int [-]
+        How many.
+
+    Returns
+    -------
+    array [m]
+        Right of the middle, from left to right.
+
+    Raises
+    ------
+    ValueError
+        If there is no valve.
+    """
+    if valves < 1:
+        raise ValueError(f"valves must be 1 or more; got {valves}.")
+    return ((np.arange(valves) + 0.5) / valves - 0.5) * drill.width
+
+
+def row_groups(drill, divide="one header", field=None):
+    """Rows of each circuit when a drill's rows are divided.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    divide : str [-]
+        One of `DIVISIONS`: "one header" for all, a circuit for each section or rank, or one for the rows in
+        wheel tracks and one for the others.
+    field : Field, optional [-]
+        Says which rows run in tracks; needed for "tracks".
+
+    Returns
+    -------
+    list of (str, array of int) [-]
+        Name and rows, from left to right.
+
+    Raises
+    ------
+    ValueError
+        If the division is unknown, or "tracks" is asked without a field.
+    """
+    rows = np.arange(drill.row_count)
+    if divide == "one header":
+        return [("all rows", rows)]
+    if divide == "sections":
+        return [(section.name, rows[drill.row_section == i]) for i, section in enumerate(drill.sections)]
+    if divide == "ranks":
+        names = ["front rank", *(f"rank {i + 1}" for i in range(1, len(drill.rank_x)))]
+        return [(name, rows[drill.row_rank == i]) for i, name in enumerate(names)]
+    if divide == "tracks":
+        if field is None:
+            raise ValueError('divide = "tracks" needs a field, which says which rows run in tracks.')
+        in_track = field.rows_in_tracks(drill)
+        groups = [("rows outside tracks", rows[~in_track]), ("rows in tracks", rows[in_track])]
+        return [group for group in groups if len(group[1])]
+    raise ValueError(f"divide must be one of {', '.join(DIVISIONS)}; got {divide!r}.")
+
+
+def oil_circuits(drill, gauge_pressure, divide="one header", field=None, relieving=None):
+    """The oil circuits of a drill, ready to be solved.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        Rows, hinges, header, drops, places of the valves.
+    gauge_pressure : float or sequence of floats [Pa]
+        What the valves are set to by the gauge, one for all circuits or one for each.
+    divide : str [-]
+        One of `DIVISIONS`. A drill on one header has its valves where the drill file says; a circuit of a
+        divided drill has one valve, at its middle row.
+    field : Field, optional [-]
+        Needed for "tracks".
+    relieving : bool, optional [-]
+        Whether the valves can take oil back; as the drill file says if left out.
+
+    Returns
+    -------
+    tuple of Circuit [-]
+        From left to right.
+
+    Raises
+    ------
+    ValueError
+        If a pressure is not positive, their number does not fit, or the division is unknown.
+
+    Notes
+    -----
+    A piece of header is as long as its drops are apart, with the drill's extra length at each hinge between
+    them. Each drop leaves by a tee and ends in an elbow; the header runs straight through the tees (2-K
+    constants). A valve feeds beside the drop nearest to its place. The valve's rise while it takes back
+    is taken to be its droop while it gives. The return's back-pressure is inside what the gauge reads.
+    """
+    groups = row_groups(drill, divide, field)
+    pressures = np.broadcast_to(positive("gauge_pressure", gauge_pressure), (len(groups),))
+    return tuple(
+        _circuit(drill, name, rows, float(pressure), divide, relieving)
+        for (name, rows), pressure in zip(groups, pressures, strict=True)
+    )
+
+
+def _circuit(drill, name, rows, setting, divide, relieving):
+    parts = drill.hydraulics
+    valve = parts.valve
+    if relieving is None:
+        relieving = valve.kind == "reducing-relieving"
+    made = Valve(setting, valve.rated_flow, valve.band, valve.droop, valve.droop, relieving=relieving)
+    pieces = header_pieces(drill, rows)
+    feeds = _feeds(drill, rows, divide)
+    header = [_hose(parts.header.bore, float(length), _PIECE_FITTINGS) for length in pieces]
+    drops = [_hose(parts.drop.bore, parts.drop.length, _DROP_FITTINGS)] * len(rows)
+    hose = Hose(parts.header.bore, FEED_LENGTH)
+    ladder = header_ladder(header, drops, [(place, made, hose) for place in feeds])
+    return Circuit(name, rows, setting, feeds, pieces, made, ladder)
+
+
+def header_pieces(drill, rows):
+    """Length of the header between neighbouring rows, with the extra length at the hinges it crosses.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    rows : array of int [-]
+        Rows of one circuit, from left to right.
+
+    Returns
+    -------
+    array [m]
+        One fewer than the rows.
+    """
+    hinges = np.abs(np.diff(drill.row_section[rows]))
+    return np.diff(drill.row_y[rows]) + hinges * drill.hydraulics.header.extra_length
+
+
+def _feeds(drill, rows, divide):
+    if divide != "one header":
+        return ((len(rows) - 1) // 2,)
+    places = np.array(drill.hydraulics.header.feeds_y)
+    return tuple(int(np.argmin(np.abs(drill.row_y[rows] - y))) for y in places)
+
+
+def _hose(bore, length, fittings):
+    laminar, turbulent = (sum(constants) for constants in zip(*map(_constants().get, fittings), strict=True))
+    return Hose(bore, length, float(fitting_turbulent_coefficient(bore, turbulent)), laminar)
+
+
+@cache
+def _constants():
+    table = read_table("fittings_2k")
+    pairs = zip(table["laminar_constant"], table["turbulent_constant"], strict=True)
+    return {name: (float(a), float(b)) for name, (a, b) in zip(table["fitting"], pairs, strict=True)}

@@ -1,0 +1,333 @@
+"""Is the pressure kept while the openers move? Motion makes flow, flow costs pressure, pressure is load."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.physics.checks import finite, positive
+from downforce.physics.oil import density_at, flow_velocity, solve_ladder, valve_regime, viscosity_at
+from downforce.study.oil_circuit import Circuit, oil_circuits
+from downforce.study.oil_demand import rod_flow, void_volume
+
+REGIMES = ("held", "low", "high", "starved", "trapped")
+"""What can be said of a cylinder's pressure, by the codes 0 to 4 [-].
+
+"held": within the valve's own droop and band of the setting. "starved": no oil presses, the opener's weight
+alone is left. "trapped": the valve cannot take oil back, so the pressure has no upper limit but the relief.
+"""
+
+HELD, LOW, HIGH, STARVED, TRAPPED = range(5)
+
+GONE = 0.999
+"""An event counts as over when this share of its stations is behind [-]."""
+
+
+@dataclass(frozen=True)
+class OilState:
+    """Flow and pressure at every cylinder while a drill crosses a field, one row a station.
+
+    Attributes
+    ----------
+    time : array [s]
+        Time of each station.
+    setting : array [Pa]
+        Gauge pressure each row's valve is set to, shape (openers,).
+    flow : array [m3/s]
+        Oil into each cylinder, negative where it gives oil back.
+    gauge_pressure : array [Pa]
+        At each cylinder.
+    header_pressure : array [Pa]
+        In the header beside each drop.
+    regime : array of int [-]
+        Index into `REGIMES`.
+    given, taken : array [m3/s]
+        What all valves together give and take back, shape (stations,); both positive.
+    valve_flow : array [m3/s]
+        Flow of each valve, one column a valve, circuit by circuit.
+    header_flow : array [m3/s]
+        Largest flow in any piece of header, shape (stations,).
+    void : array [m3]
+        Oil that the supply still owes, shape (stations,).
+    supply_flow : float [m3/s]
+        Most the tractor gives.
+    header_bore, drop_bore : float [m]
+        Inside diameters.
+    """
+
+    time: np.ndarray
+    setting: np.ndarray
+    flow: np.ndarray
+    gauge_pressure: np.ndarray
+    header_pressure: np.ndarray
+    regime: np.ndarray
+    given: np.ndarray
+    taken: np.ndarray
+    valve_flow: np.ndarray
+    header_flow: np.ndarray
+    void: np.ndarray
+    supply_flow: float
+    header_bore: float
+    drop_bore: float
+
+    @property
+    def error(self):
+        """Pressure over the setting, as a share of it, shape (stations, openers) [-]."""
+        return self.gauge_pressure / self.setting - 1.0
+
+    @property
+    def regime_names(self):
+        """Regime of every cylinder by name [-]."""
+        return np.asarray(REGIMES)[self.regime]
+
+    @property
+    def largest_error(self):
+        """Largest departure from the setting, up or down, as a share of it [-]."""
+        return float(np.max(np.abs(self.error)))
+
+    @property
+    def supply_share(self):
+        """Largest flow that the valves give over what the tractor can give [-]."""
+        return float(self.given.max() / self.supply_flow)
+
+    @property
+    def header_velocity(self):
+        """Highest oil velocity in the header [m/s]."""
+        return float(flow_velocity(self.header_flow.max(), self.header_bore))
+
+    @property
+    def drop_velocity(self):
+        """Highest oil velocity in a drop [m/s]."""
+        return float(flow_velocity(np.abs(self.flow).max(), self.drop_bore))
+
+    def share_within(self, share):
+        """How many of all places have their pressure within a share of the setting.
+
+        Parameters
+        ----------
+        share : float [-]
+            Such as 0.1.
+
+        Returns
+        -------
+        float [-]
+            0 to 1.
+        """
+        return float(np.mean(np.abs(self.error) <= share))
+
+    def recovery_time(self, share, after=None):
+        """Time from the end of an event until every cylinder is back within a share of its setting.
+
+        Parameters
+        ----------
+        share : float [-]
+            Such as 0.1.
+        after : float, optional [s]
+            When the event is over; when nearly all the oil has moved, if left out.
+
+        Returns
+        -------
+        float [s]
+            0 if no pressure is out by then, infinity if it is still out at the last station.
+        """
+        if after is None:
+            moved = np.cumsum(np.abs(self.flow).sum(axis=1))
+            after = self.time[np.searchsorted(moved, GONE * moved[-1])] if moved[-1] else self.time[0]
+        out = np.flatnonzero(np.any(np.abs(self.error) > share, axis=1) & (self.time > after))
+        if not len(out):
+            return 0.0
+        return float("inf") if out[-1] == len(self.time) - 1 else float(self.time[out[-1] + 1] - after)
+
+
+def section_flows(drill, state):
+    """Net flow into each section's cylinders.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    state : OilState [-]
+        Flow at every cylinder.
+
+    Returns
+    -------
+    array [m3/s]
+        One row a station, one column a section.
+    """
+    starts = np.searchsorted(drill.row_section, np.arange(len(drill.sections)))
+    return np.add.reduceat(state.flow, starts, axis=1)
+
+
+def exchanged_flow(flows):
+    """Flow that moves between parts of a drill and not through the valves.
+
+    Parameters
+    ----------
+    flows : array [m3/s]
+        Net flow into each part, last axis the parts.
+
+    Returns
+    -------
+    array [m3/s]
+        What rising parts give to falling ones.
+
+    Notes
+    -----
+    The smaller of all that is given back and all that is taken.
+    """
+    flows = finite("flows", flows)
+    return np.minimum(np.maximum(flows, 0.0).sum(axis=-1), np.maximum(-flows, 0.0).sum(axis=-1))
+
+
+def oil_state(
+    drill,
+    travel,
+    station_spacing,
+    speed,
+    gauge_pressure,
+    oil_temperature,
+    divide="one header",
+    field=None,
+    relieving=None,
+):
+    """Pressure at every cylinder at every station of a pass.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        Rows, cylinders, hoses, valves, supply.
+    travel : array [m]
+        Travel of the discs, one row a station, one column an opener.
+    station_spacing : float [m]
+        Between stations along the pass.
+    speed : float [m/s]
+        Of work.
+    gauge_pressure : float or sequence of floats [Pa]
+        Setting, one for all circuits or one for each.
+    oil_temperature : float [K]
+        In the lines on the drill.
+    divide : str [-]
+        How the rows are divided into circuits, see `oil_circuit.DIVISIONS`.
+    field : Field, optional [-]
+        Needed for "tracks".
+    relieving : bool, optional [-]
+        Whether the valves can take oil back; as the drill file says if left out.
+
+    Returns
+    -------
+    OilState [Pa, m3/s]
+        Flow, pressure and regime at every cylinder.
+
+    Raises
+    ------
+    ValueError
+        If the shape does not fit the drill, or a value is impossible.
+
+    Notes
+    -----
+    The openers follow the ground between their stops, so the flow is known first and the pressure follows
+    from it, station by station. When the valves together would have to give more than the tractor's flow,
+    the circuits that draw lose their pressure until the missing oil has been made up; a cylinder whose
+    pressure would fall below nothing is held at nothing, for a void opens in it: the opener's own weight
+    still presses. A relief valve beside the reducing valve opens at its setting, also for a plain reducing
+    valve that cannot take back; it does nothing for what the hoses lose further out.
+    Left out: oil and hoses that give, the oil's inertia, seal friction, a frame that lifts.
+    """
+    travel = finite("travel", travel)
+    if travel.ndim != 2 or travel.shape[1] != drill.row_count or len(travel) < 2:
+        raise ValueError(
+            f"travel needs two stations or more and one column for each of the {drill.row_count} openers; "
+            f"got shape {travel.shape}."
+        )
+    step = float(positive("station_spacing", station_spacing) / positive("speed", speed))
+    circuits = oil_circuits(drill, gauge_pressure, divide, field, relieving)
+    flow = rod_flow(drill, travel, step)
+    oil = drill.hydraulics.oil
+    fluid = (
+        float(density_at(oil_temperature, oil.density)),
+        float(viscosity_at(oil_temperature, oil.viscosity_40, oil.viscosity_100)),
+    )
+    solved = [solve_ladder(circuit.ladder, flow[:, circuit.rows], *fluid) for circuit in circuits]
+    given = sum(np.maximum(s.feed_flow, 0.0).sum(axis=1) for s in solved)
+    taken = sum(np.maximum(-s.feed_flow, 0.0).sum(axis=1) for s in solved)
+    supply = drill.hydraulics.supply.flow
+    void = void_volume(given, taken, supply, step)
+    short = (void > 0.0) | (given > supply)
+    pressure, header, setting = np.empty_like(flow), np.empty_like(flow), np.empty(drill.row_count)
+    regime = np.empty(flow.shape, dtype=np.int8)
+    relief = drill.hydraulics.valve.relief_pressure
+    for circuit, state in zip(circuits, solved, strict=True):
+        # While voids are left, oil that comes back closes them before it can press.
+        rows, dry = circuit.rows, short & (np.any(state.feed_flow > 0.0, axis=1) | (given == 0.0))
+        setting[rows] = circuit.setting
+        pressure[:, rows], header[:, rows], regime[:, rows] = _pressures(circuit, state, dry, relief)
+    return OilState(
+        time=np.arange(len(travel)) * step,
+        setting=setting,
+        flow=flow,
+        gauge_pressure=pressure,
+        header_pressure=header,
+        regime=regime,
+        given=given,
+        taken=taken,
+        valve_flow=np.concatenate([s.feed_flow for s in solved], axis=1),
+        header_flow=_largest_header_flow(solved, len(travel)),
+        void=void,
+        supply_flow=supply,
+        header_bore=drill.hydraulics.header.bore,
+        drop_bore=drill.hydraulics.drop.bore,
+    )
+
+
+def load_change(drill, state, travel):
+    """How much more or less down force each opener gets than at the setting.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    state : OilState [-]
+        Pressure at every cylinder.
+    travel : array [m]
+        Travel of the discs, shape (stations, openers).
+
+    Returns
+    -------
+    array [N]
+        Down force at the disc over that at the setting. On the gauge wheel it is the same while the opener is
+        at depth and the gauge wheel stands beside the disc.
+    """
+    at, leverage = _leverage_table(drill)
+    off = (state.gauge_pressure - state.setting) * drill.cylinder.area
+    return off * np.interp(travel, at, leverage)
+
+
+def _leverage_table(drill):
+    lowest, highest = drill.cylinder.travel_stops(drill.opener)
+    at = np.linspace(lowest, highest, 401)
+    return at, drill.cylinder.leverage(drill.opener, at)
+
+
+def _pressures(circuit: Circuit, state, dry, relief):
+    """Cylinder and header pressure of one circuit with shortage, voids and trapped oil, and the regime."""
+    trapped = np.any(valve_regime(circuit.valve, state.feed_flow) == "trapped", axis=1)
+    # A valve without a supply has nothing behind it: its circuit sinks by what the valve held.
+    # The relief valve stands beside the reducing valve and opens for what that cannot take.
+    highest = np.max(state.feed_pressure, axis=1)
+    shift = np.where(dry, -highest, np.minimum(relief - highest, 0.0))[:, None]
+    pressure, header = state.cylinder_pressure + shift, np.maximum(state.header_pressure + shift, 0.0)
+    valve = circuit.valve
+    slack = 1e-6 * circuit.setting
+    regime = np.full(pressure.shape, HELD, dtype=np.int8)
+    regime[pressure < circuit.setting - valve.droop - slack] = LOW
+    regime[pressure > circuit.setting + valve.band + valve.rise + slack] = HIGH
+    regime[trapped] = TRAPPED
+    regime[(pressure <= 0.0) | dry[:, None] & (pressure < circuit.setting - valve.droop)] = STARVED
+    return np.maximum(pressure, 0.0), header, regime
+
+
+def _largest_header_flow(solved, stations):
+    largest = np.zeros(stations)
+    for state in solved:
+        if state.header_flow.shape[1]:
+            largest = np.maximum(largest, np.abs(state.header_flow).max(axis=1))
+    return largest
