@@ -120,27 +120,31 @@ def balance_opener(
             "The travel stops must lie on both sides of the working height: lowest_travel at or below 0, "
             f"highest_travel at or above 0; got {lowest_travel:g} and {highest_travel:g} m."
         )
-    given = np.broadcast_arrays(
+    given = (
         finite("ground_travel", ground_travel),
         finite("weight", weight),
         not_negative("closing_load", closing_load),
         not_negative("target_reaction", target_reaction),
         between("draft_ratio", draft_ratio, 0.0, 10.0),
     )
-    shape = given[0].shape
-    ground, weight, closing, target, ratio = (array.ravel() for array in given)
+    shape = np.broadcast_shapes(*(np.shape(array) for array in given))
+    ground, target = (np.broadcast_to(given[i], shape).ravel() for i in (0, 3))
+    # What is the same for all stays one number: it need not be picked out again and again.
+    weight, closing, ratio = (
+        given[i] if given[i].ndim == 0 else np.broadcast_to(given[i], shape).ravel() for i in (1, 2, 4)
+    )
     case = _Case(push, shares, weight, closing, target, ratio, exponent, target_depth, ground)
 
     # The lower stop keeps the disc from following the ground all the way down.
     deepest = np.clip(target_depth - np.maximum(0.0, lowest_travel - ground), 0.0, target_depth)
     travel = np.clip(ground, lowest_travel, highest_travel)
-    surplus, gauge_share, down_force = case.surplus(deepest, travel, slice(None))
+    surplus, soil, gauge_share, down_force = case.surplus(deepest, travel, slice(None))
 
     depth = deepest.copy()
     regime = np.where(deepest < target_depth, LOWER_STOP, AT_DEPTH)
     short = np.flatnonzero((surplus < 0) & (ground < highest_travel))
     if short.size:
-        solved = case.depth_in_balance(short, deepest[short], highest_travel)
+        solved = case.depth_in_balance(short, deepest[short], surplus[short], soil[short], highest_travel)
         forced = target_depth + ground[short] - highest_travel
         depth[short] = np.maximum(solved, forced)
         regime[short] = np.where(forced > solved, UPPER_STOP, NOT_AT_DEPTH)
@@ -183,39 +187,68 @@ class _Case:
         """What push and weight leave after soil, draft and closing wheel, in newtons at the disc."""
         weight_share, closing_share, gauge_share, draft_share = self.shares(travel, self.ground[pick])
         down_force = self.push(travel, pick)
-        left = down_force + weight_share * self.weight[pick] - closing_share * self.closing[pick]
-        soil = self.reaction(depth, pick) * (1.0 + self.ratio[pick] * draft_share)
-        return left - soil, gauge_share, down_force
+        left = down_force + weight_share * _at(self.weight, pick) - closing_share * _at(self.closing, pick)
+        soil = self.reaction(depth, pick) * (1.0 + _at(self.ratio, pick) * draft_share)
+        return left - soil, soil, gauge_share, down_force
 
-    def depth_in_balance(self, pick, deepest, highest_travel, steps=60):
-        """Depth between the surface and `deepest` at which nothing is left over: bracketed secant."""
+    def depth_in_balance(self, pick, deepest, at_deepest, soil, highest_travel, steps=60):
+        """Depth between the surface and `deepest` at which nothing is left over: bracketed secant.
+
+        Parameters
+        ----------
+        pick : array of int [-]
+            Elements to solve.
+        deepest : array [m]
+            Deepest that each can run.
+        at_deepest, soil : array [N]
+            What is left over there, below zero, and what the soil takes of it.
+        highest_travel : float [m]
+            Upper stop.
+        """
 
         def left_over(depth, where):
             travel = np.minimum(self.ground[where] + self.target_depth - depth, highest_travel)
             return self.surplus(depth, travel, where)[0]
 
-        low, high = np.zeros_like(deepest), deepest.copy()
-        at_low, at_high = left_over(low, pick), left_over(high, pick)
-        depth = np.where(at_low <= 0, 0.0, high)
-        open_ = np.flatnonzero((at_low > 0) & (at_high < 0))
+        # If the push were the same at every height, this depth would be the answer.
+        kept = np.divide(at_deepest, soil, out=np.full_like(soil, -1.0), where=soil > 0) + 1.0
+        guess = deepest * np.maximum(kept, 0.0) ** (1.0 / self.exponent)
+        value = left_over(guess, pick)
+        low, high = np.where(value > 0, guess, 0.0), np.where(value > 0, deepest, guess)
+        at_low, at_high = value.copy(), np.where(value > 0, at_deepest, value)
+        unknown = np.flatnonzero(value <= 0)
+        if unknown.size:
+            at_low[unknown] = left_over(low[unknown], pick[unknown])
+        depth = np.where(at_low <= 0, 0.0, guess)
         tolerance = 1e-9 * (1.0 + self.target[pick])
+        open_ = np.flatnonzero((at_low > 0) & (np.abs(value) > tolerance))
+        state = [array[open_] for array in (low, high, at_low, at_high, tolerance)]
+        stayed = np.zeros(open_.size, dtype=int)
         for _ in range(steps):
             if not open_.size:
                 break
-            a, b, fa, fb = low[open_], high[open_], at_low[open_], at_high[open_]
-            guess = a + (b - a) * fa / (fa - fb)
+            low, high, at_low, at_high, tolerance = state
+            guess = low + (high - low) * at_low / (at_low - at_high)
             value = left_over(guess, pick[open_])
+            depth[open_] = guess
             below = value > 0
             # Illinois: halve the value kept at an end that stays twice, so that both ends close in.
-            at_high[open_] = np.where(below, fb / 2, value)
-            at_low[open_] = np.where(below, value, fa / 2)
-            low[open_], high[open_] = np.where(below, guess, a), np.where(below, b, guess)
-            depth[open_] = guess
-            open_ = open_[np.abs(value) > tolerance[open_]]
+            at_high = np.where(below, np.where(stayed == 1, at_high / 2, at_high), value)
+            at_low = np.where(below, value, np.where(stayed == -1, at_low / 2, at_low))
+            low, high = np.where(below, guess, low), np.where(below, high, guess)
+            still = np.abs(value) > tolerance
+            open_ = open_[still]
+            state = [array[still] for array in (low, high, at_low, at_high, tolerance)]
+            stayed = np.where(below, 1, -1)[still]
         return depth
 
     def closing_in_balance(self, pick, travel, down_force):
         """Load of a closing wheel that holds the disc up: all there is, since nothing else carries."""
         weight_share, closing_share, _, _ = self.shares(travel[pick], self.ground[pick])
-        there = down_force[pick] + weight_share * self.weight[pick]
-        return np.clip(there / closing_share, 0.0, self.closing[pick])
+        there = down_force[pick] + weight_share * _at(self.weight, pick)
+        return np.clip(there / closing_share, 0.0, _at(self.closing, pick))
+
+
+def _at(values, pick):
+    """The picked elements, or the one value that holds for all."""
+    return values if values.ndim == 0 else values[pick]

@@ -1,0 +1,362 @@
+"""The ground of a field under a drill: relief, terraces, tracks or a survey, as its wheels feel it."""
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+
+from downforce.machine.tables import read_table
+from downforce.physics.ground import (
+    ContactAverage,
+    FrameOnWheels,
+    Ground,
+    Relief,
+    WheelTracks,
+    broad_base,
+    drawbar_height,
+    grassed_back_slope,
+    narrow_base,
+    wheel_heights,
+)
+from downforce.physics.ground.terraces import Terraces
+
+TYRE_CONTACT = (0.35, 0.30)
+"""Length and width of a frame tyre's contact [m], a usual size (from memory)."""
+
+GAUGE_CONTACT_SHARE = 0.3
+"""Length of a gauge wheel's contact over its diameter: 120 mm on a 400 mm wheel [-] (from memory)."""
+
+TRACTOR = {"overhang": 1.0, "wheelbase": 2.9, "half_track": 0.95}
+"""A middling tractor in front of the hitch pin [m], invented: pin behind the rear axle, axle to axle, half track."""
+
+PLAIN, IN_TRACK, ON_TERRACE = 0, 1, 2
+PLACES = ("plain ground", "wheel track", "terrace")
+"""Names of the place codes 0 to 2; a track on a terrace counts as a track [-]."""
+
+_SECTIONS = {
+    "broad-base": broad_base,
+    "grassed back slope": grassed_back_slope,
+    "narrow base": narrow_base,
+}
+
+
+@dataclass(frozen=True)
+class FieldGround:
+    """Ground under one drill on one field.
+
+    Attributes
+    ----------
+    under_openers : Ground [-]
+        As the gauge wheels feel it.
+    under_tyres : Ground [-]
+        As the wheels of frame and tractor feel it.
+    frame : FrameOnWheels [-]
+        The frame that rides on it.
+    row_x, row_y : array [m]
+        Places of the openers on the drill.
+    in_track : array of bool [-]
+        Which rows run in wheel tracks.
+    terraces : Terraces or None [-]
+        The terraces, for asking where they are.
+    words : str [-]
+        What the ground is made of.
+    """
+
+    under_openers: Ground
+    under_tyres: Ground
+    frame: FrameOnWheels
+    row_x: np.ndarray
+    row_y: np.ndarray
+    in_track: np.ndarray
+    terraces: Any
+    words: str
+
+    def height(self, station):
+        """Ground under every opener.
+
+        Parameters
+        ----------
+        station : array [m]
+            Distance of the hitch pin along the pass.
+
+        Returns
+        -------
+        array, shape (stations, openers) [m]
+            Height as the gauge wheels feel it.
+        """
+        return wheel_heights(self.under_openers, station, self.row_x, self.row_y)
+
+    def frame_plane(self, station):
+        """Height of the frame over every opener, against level ground.
+
+        Parameters
+        ----------
+        station : array [m]
+            Distance of the hitch pin along the pass.
+
+        Returns
+        -------
+        array, shape (stations, openers) [m]
+            Rise of each section's plane at its openers.
+        """
+        frame, half = self.frame, TRACTOR["half_track"]
+        rear = frame.hitch_x - TRACTOR["overhang"]
+        front = rear - TRACTOR["wheelbase"]
+        x = np.concatenate((frame.wheel_x, [rear, rear, front, front]))
+        y = np.concatenate((frame.wheel_y, [-half, half, -half, half]))
+        below = wheel_heights(self.under_tyres, station, x, y)
+        axles = below[:, -4:].reshape(-1, 2, 2).mean(axis=2)
+        pin = drawbar_height(axles[:, 0], axles[:, 1], TRACTOR["overhang"], TRACTOR["wheelbase"])
+        return frame.plane(pin, below[:, :-4], self.row_x, self.row_y)
+
+    def place(self, station):
+        """Which kind of ground every opener runs on.
+
+        Parameters
+        ----------
+        station : array [m]
+            Distance of the hitch pin along the pass.
+
+        Returns
+        -------
+        array of uint8, shape (stations, openers) [-]
+            Index into PLACES.
+        """
+        place = np.zeros((len(station), self.row_y.size), dtype=np.uint8)
+        if self.terraces is not None:
+            place[self.terraces.covers(station[:, None] - self.row_x, self.row_y)] = ON_TERRACE
+        place[:, self.in_track] = IN_TRACK
+        return place
+
+
+def field_ground(drill, field, seed, survey=None):
+    """Ground of a field under a drill.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        Rows, wheels and hinges.
+    field : Field [-]
+        Relief, terraces and tracks.
+    seed : int [-]
+        The same seed gives the same relief.
+    survey : SurveyedTrack, optional [-]
+        Surveyed ground. It takes the place of relief and terraces, which it holds already.
+
+    Returns
+    -------
+    FieldGround [-]
+        Ground and frame.
+
+    Raises
+    ------
+    ValueError
+        If the terraces do not fit their spacing.
+
+    Notes
+    -----
+    Left out: the slope of the land (a plane gives no travel), sinking of tyres, give of the frame.
+    """
+    relief = density_of(field) if survey is None else 0.0
+    terraces = field_terraces(field) if survey is None else None
+    tracks = _tracks(drill, field)
+    others = tuple(part for part in (terraces, tracks, survey) if part is not None)
+    gauge_contact = (GAUGE_CONTACT_SHARE * drill.opener.gauge_wheel_diameter, drill.opener.gauge_wheel_width)
+
+    def felt_over(contact):
+        smooth = Ground(others).smoothed(*contact).parts
+        if relief:
+            smooth = (_relief(relief, seed, field.relief.exponent, *contact), *smooth)
+        return Ground(smooth)
+
+    return FieldGround(
+        felt_over(gauge_contact),
+        felt_over(TYRE_CONTACT),
+        frame_on_wheels(drill),
+        drill.row_x,
+        drill.row_y,
+        field.rows_in_tracks(drill),
+        terraces,
+        _words(field, relief, terraces, tracks, survey),
+    )
+
+
+def frame_on_wheels(drill):
+    """The drill's frame as rigid sections on hinges, carried by wheels and hitch.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        Hinges and wheels.
+
+    Returns
+    -------
+    FrameOnWheels [-]
+        The frame.
+    """
+    wheels = drill.wheels
+    return FrameOnWheels(
+        tuple(hinge.y for hinge in drill.hinges),
+        tuple(wheel.x for wheel in wheels),
+        tuple(wheel.y for wheel in wheels),
+        tuple(wheel.stiffness for wheel in wheels),
+    )
+
+
+def density_of(field):
+    """Displacement density of a field's relief at 0.1 cycle per metre.
+
+    Parameters
+    ----------
+    field : Field [-]
+        With a roughness class or a measured density, or neither.
+
+    Returns
+    -------
+    float [m3]
+        The measured value, else the mean of the class, else zero.
+    """
+    relief = field.relief
+    if relief is None:
+        return 0.0
+    return relief.density if relief.density is not None else class_density(relief.roughness_class)
+
+
+@lru_cache
+def class_density(roughness_class):
+    """Mean displacement density of a roughness class at 0.1 cycle per metre.
+
+    Parameters
+    ----------
+    roughness_class : str [-]
+        "A" to "H".
+
+    Returns
+    -------
+    float [m3]
+        From the table of classes.
+    """
+    table = read_table("roughness_classes").set_index("class")
+    return float(table.loc[roughness_class, "density_at_0.1_cycle_per_m_m3"])
+
+
+def field_terraces(field):
+    """Terraces of a field, the first ridge half a spacing from the start.
+
+    Parameters
+    ----------
+    field : Field [-]
+        Its terrace, or none.
+
+    Returns
+    -------
+    Terraces or None [-]
+        The terraces.
+
+    Raises
+    ------
+    ValueError
+        If a terrace is wider than the spacing.
+    """
+    if field.terrace is None:
+        return None
+    terrace = field.terrace
+    return Terraces(
+        terrace_section(terrace), terrace.spacing, terrace.spacing / 2, crossing_angle=terrace.crossing_angle
+    )
+
+
+def terrace_section(terrace):
+    """Cross-section with the ridge, slopes and crest of a field file.
+
+    Parameters
+    ----------
+    terrace : machine.field.Terrace [-]
+        Kind, ridge height, slopes and crest radius.
+
+    Returns
+    -------
+    TerraceSection [-]
+        The crest arc rises to the ridge height; where the radius would round away the slopes it is as large
+        as they leave room for.
+
+    Notes
+    -----
+    The land between is taken gently sloped (at most half the terrace's own slopes) and the channel 40 % of
+    the ridge deep: both are invented and only shape the channel.
+    """
+    front, back = math.atan(1 / terrace.front_slope), math.atan(1 / terrace.back_slope)
+    tangent = math.tan((front + back) / 2)
+    # What a crest of radius 1 m takes off the corner it rounds.
+    cut_off = tangent * math.sin(front) - (1 - math.cos(front))
+    # The steeper side is the shorter one; its half of the crest arc must leave room for the toe.
+    steeper = math.sin(max(front, back))
+    radius = min(
+        terrace.crest_radius, 0.85 * terrace.ridge_height / (steeper * tangent - 0.85 * cut_off)
+    )
+    measures = {
+        "land_slope": min(0.04, math.tan(min(front, back)) / 2),
+        "front_slope": math.tan(front),
+        "back_slope": math.tan(back),
+        "ridge_height": terrace.ridge_height + radius * cut_off,
+        "channel_depth": 0.4 * terrace.ridge_height,
+        "top_width": 0.0,
+    }
+    toe = 2.0
+    while True:
+        try:
+            return _SECTIONS[terrace.kind](**measures, crest_radius=radius, toe_radius=toe)
+        except ValueError:
+            if toe < 1e-3:
+                raise
+            toe, radius = toe / 2, radius * 0.95
+            measures["ridge_height"] = terrace.ridge_height + radius * cut_off
+
+
+@lru_cache(maxsize=8)
+def _relief(density, seed, exponent, length, width):
+    """Relief is slow to make and never changes, so the last few are kept."""
+    return Relief(density, seed, exponent, contact_length=length, contact_width=width)
+
+
+@dataclass(frozen=True)
+class _AlongPass:
+    """A part that is the same all along the pass, asked once for each place across."""
+
+    part: Any
+
+    def heights(self, x, y):
+        shape = np.broadcast_shapes(np.shape(x), np.shape(y))
+        return np.broadcast_to(self.part.heights(0.0, y), shape)
+
+    def smoothed(self, length, width):
+        return _AlongPass(ContactAverage(self.part, 0.0, width))
+
+
+def _tracks(drill, field):
+    tracks = field.tracks
+    if tracks is None or tracks.depth == 0:
+        return None
+    if not tracks.rows:
+        edge = min(0.05, tracks.width)
+        return _AlongPass(WheelTracks(tracks.positions, tracks.width, tracks.depth, edge))
+    lateral = drill.row_y[field.rows_in_tracks(drill)]
+    width = drill.row_spacing
+    return _AlongPass(WheelTracks(lateral, width, tracks.depth, width / 4)) if lateral.size else None
+
+
+def _words(field, density, terraces, tracks, survey):
+    parts = []
+    if survey is not None:
+        parts.append("a surveyed track")
+    if density and field.relief.density is None:
+        parts.append(f"random relief of class {field.relief.roughness_class}")
+    elif density:
+        parts.append("random relief of the measured roughness")
+    if terraces is not None:
+        parts.append("terraces")
+    if tracks is not None:
+        parts.append("wheel tracks")
+    return " and ".join(parts) if parts else "level ground"

@@ -1,0 +1,115 @@
+"""Kinematics of one opener and its actuator, tabled over the travel, for passes with many thousand openers."""
+
+import math
+
+import numpy as np
+
+STEP = 5e-5
+"""Travel between tabled points [m]; working height is one of them, so level ground loses nothing."""
+
+
+class OpenerTable:
+    """Lever ratios of an opener and length and leverage of its actuator, joined by straight lines.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    actuator : SpringSet, Cylinder or a rival [-]
+        What presses it down.
+
+    Notes
+    -----
+    The tabled functions are smooth, so the straight lines miss them by about 1e-9 of their value: well under
+    a thousandth of a newton. Force laws with corners (a slack spring, an end of stroke) are not tabled.
+    """
+
+    def __init__(self, opener, actuator):
+        self.lowest, self.highest = actuator.travel_stops(opener)
+        self._actuator = actuator
+        first = math.floor(self.lowest / STEP) - 1
+        travel = np.arange(first, math.ceil(self.highest / STEP) + 2) * STEP
+        self._first = first
+        weight, closing, gauge, draft = opener.shares(travel, np.zeros_like(travel))
+        # Draft works at the ground's height, and its share is a straight line in that height.
+        further = opener.shares(travel, np.ones_like(travel))[3] - draft
+        self._further = _rows(further) if np.any(further) else None
+        self._gauge = _rows(gauge) if np.any(gauge != 1.0) else None
+        self._weight, self._closing, self._draft = _rows(weight), _rows(closing), _rows(draft)
+        self._length = _rows(actuator.length(opener, travel))
+        self._leverage = _rows(actuator.leverage(opener, travel))
+
+    def shares(self, travel, ground_travel):
+        """Newtons at the disc for one newton of weight, closing wheel, gauge wheel and draft.
+
+        Parameters
+        ----------
+        travel : array [m]
+            Travel of the disc, between the stops.
+        ground_travel : array [m]
+            Travel the disc would have at its target depth.
+
+        Returns
+        -------
+        tuple of four arrays [-]
+            As Opener.shares.
+        """
+        place = self._place(travel)
+        draft = _between(self._draft, *place)
+        if self._further is not None:
+            draft += ground_travel * _between(self._further, *place)
+        gauge = np.ones_like(travel) if self._gauge is None else _between(self._gauge, *place)
+        return _between(self._weight, *place), _between(self._closing, *place), gauge, draft
+
+    def length(self, travel):
+        """Pin-to-pin length of the actuator.
+
+        Parameters
+        ----------
+        travel : array [m]
+            Travel of the disc, between the stops.
+
+        Returns
+        -------
+        array [m]
+            Length.
+        """
+        return _between(self._length, *self._place(travel))
+
+    def down_force(self, travel, gauge_pressure=None):
+        """What the actuator gives at the disc.
+
+        Parameters
+        ----------
+        travel : array [m]
+            Travel of the disc, between the stops.
+        gauge_pressure : float or array, optional [Pa]
+            Oil pressure, for a cylinder at held pressure.
+
+        Returns
+        -------
+        array [N]
+            Axial force x leverage.
+        """
+        place = self._place(travel)
+        force = self._actuator.axial_force(_between(self._length, *place), gauge_pressure)
+        return force * _between(self._leverage, *place)
+
+    def _place(self, travel):
+        """Tabled point at or below each travel, and how far on to the next."""
+        steps = travel / STEP - self._first
+        index = steps.astype(np.intp)
+        return index, steps - index
+
+
+def _rows(values):
+    """Each tabled value and the step to the next."""
+    return values[:-1].copy(), np.diff(values)
+
+
+def _between(rows, index, part):
+    start, step = rows
+    found = step.take(index)
+    found *= part
+    found += start.take(index)
+    return found
