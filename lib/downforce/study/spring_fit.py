@@ -1,0 +1,248 @@
+"""Rate, free length and preload of a measured spring, with their uncertainty.
+
+Readings of a slack spring, and of one that touches coil on coil, do not lie on its line. They are told
+apart by the fit itself, not by hand.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.physics.checks import between, finite, positive
+
+FEWEST_WORKING = 4
+"""Readings on the line below which a scatter cannot be judged [-]."""
+_DOUBT = 0.01
+_MOST_BOUND = 0.25
+
+
+@dataclass(frozen=True)
+class SpringFit:
+    """The straight part of a measured spring.
+
+    Attributes
+    ----------
+    length : array [m]
+        Readings, as given.
+    spring_force : array [N]
+        Readings, as given.
+    rate : float [N/m]
+        Rate of the spring.
+    rate_half_width : float [N/m]
+        Half of its confidence interval.
+    free_length : float [m]
+        Length where the push begins.
+    free_length_half_width : float [m]
+        Half of its confidence interval.
+    scatter : float [N]
+        Standard deviation of the working readings about the line.
+    regime : array of str [-]
+        "slack", "working" or "coil-bind", one for each reading.
+    residual : array [N]
+        Reading less fit.
+    confidence : float [-]
+        Of every interval.
+    """
+
+    length: np.ndarray
+    spring_force: np.ndarray
+    rate: float
+    rate_half_width: float
+    free_length: float
+    free_length_half_width: float
+    scatter: float
+    regime: np.ndarray
+    residual: np.ndarray
+    confidence: float
+
+    @property
+    def working(self):
+        """Whether each reading lies on the line [-]."""
+        return self.regime == "working"
+
+    def force_at(self, length):
+        """Force the fit gives at a length: the preload, at an installed length.
+
+        Parameters
+        ----------
+        length : float or array [m]
+            Length of the coils.
+
+        Returns
+        -------
+        float or array [N]
+            Zero when slack.
+        """
+        return self.rate * np.maximum(self.free_length - finite("length", length), 0.0)
+
+    def half_width_at(self, length):
+        """Half of the confidence interval of that force.
+
+        Parameters
+        ----------
+        length : float or array [m]
+            Length of the coils.
+
+        Returns
+        -------
+        float or array [N]
+            Narrowest in the middle of the readings; zero when slack.
+
+        Notes
+        -----
+        t s sqrt(1/n + (L - Lm)^2 / Sxx), for the mean force at L.
+        """
+        at = finite("length", length)
+        used = self.length[self.working]
+        spread = np.sum((used - used.mean()) ** 2)
+        width = _quantile(self.confidence, used.size - 2) * self.scatter
+        width = width * np.sqrt(1 / used.size + (at - used.mean()) ** 2 / spread)
+        return np.where(at < self.free_length, width, 0.0)[()]
+
+
+def fit_spring(length, spring_force, confidence=0.95):
+    """Rate and free length of a measured spring, slack and closed readings told apart.
+
+    Parameters
+    ----------
+    length : array [m]
+        Length of the coils at each reading.
+    spring_force : array [N]
+        Force at each reading.
+    confidence : float [-]
+        Of the intervals.
+
+    Returns
+    -------
+    SpringFit [N, m]
+        Rate, free length, scatter and the regime of each reading.
+
+    Raises
+    ------
+    ValueError
+        If the readings do not hold a line: too few on it, or a force that does not fall with length.
+
+    Notes
+    -----
+    Least squares of F = k max(L0 - L, 0) with k and L0 unknown. For any choice of which readings work the
+    best line is an ordinary regression, so the best of all choices is found exactly. Then the shortest
+    reading is judged by the line of the others: one that lies above it by more than 99 % of readings would
+    is in coil-bind, and the next shortest is judged in its turn. Intervals are those of a straight line
+    through the working readings (Student's t). Lengths are taken as exact.
+    """
+    at, force = finite("length", length), finite("spring_force", spring_force)
+    confidence = float(between("confidence", confidence, 0.5, 0.999))
+    if at.ndim != 1 or at.shape != force.shape:
+        raise ValueError(
+            f"length and spring_force must be lists of one size; got shapes {at.shape} and {force.shape}."
+        )
+    positive("length", at)
+    order = np.argsort(at, kind="stable")
+    bound = _coil_bound(at[order], force[order])
+    kept = order[bound:]
+    rate, free = _hinge(at[kept], force[kept])
+    regime = np.where(at < free, "working", "slack").astype("<U9")
+    regime[order[:bound]] = "coil-bind"
+    works = regime == "working"
+    residual = force - rate * np.maximum(free - at, 0.0)
+    scatter = float(np.sqrt(np.sum(residual[works] ** 2) / (works.sum() - 2)))
+    middle = at[works].mean()
+    spread = float(np.sum((at[works] - middle) ** 2))
+    factor = _quantile(confidence, works.sum() - 2) * scatter
+    away = float(np.sqrt(1 / works.sum() + (free - middle) ** 2 / spread))
+    return SpringFit(
+        at,
+        force,
+        rate,
+        factor / np.sqrt(spread),
+        free,
+        factor * away / rate,
+        scatter,
+        regime,
+        residual,
+        confidence,
+    )
+
+
+def straight_line(length, spring_force):
+    """Rate and free length if a straight line is drawn through every reading, slack ones and all.
+
+    Parameters
+    ----------
+    length : array [m]
+        Length of the coils at each reading.
+    spring_force : array [N]
+        Force at each reading.
+
+    Returns
+    -------
+    tuple of two floats [N/m, m]
+        The wrong rate and the wrong free length, to show what telling apart is worth.
+    """
+    slope, start = _line(finite("length", length), finite("spring_force", spring_force))
+    return -slope, -start / slope
+
+
+def _coil_bound(at, force):
+    """How many of the shortest readings lie too high for the line of the longer ones."""
+    for count in range(int(_MOST_BOUND * at.size) + 1):
+        rest = slice(count + 1, None)
+        if not _enough(at[rest], force[rest]):
+            return count
+        rate, free = _hinge(at[rest], force[rest])
+        used = at[rest][at[rest] < free]
+        left = force[rest][: used.size] - rate * (free - used)
+        scatter = np.sqrt(np.sum(left**2) / (used.size - 2))
+        spread = np.sum((used - used.mean()) ** 2)
+        width = scatter * np.sqrt(1 + 1 / used.size + (at[count] - used.mean()) ** 2 / spread)
+        above = force[count] - rate * (free - at[count])
+        if above <= _quantile(1 - 2 * _DOUBT, used.size - 2) * width + 1e-9 * abs(force[count]):
+            return count
+    return count
+
+
+def _enough(at, force):
+    try:
+        _, free = _hinge(at, force)
+    except ValueError:
+        return False
+    return np.sum(at < free) >= FEWEST_WORKING
+
+
+def _hinge(at, force):
+    """Best rate and free length; lengths ascending."""
+    best = None
+    for count in range(FEWEST_WORKING, at.size + 1):
+        used, push = at[:count], force[:count]
+        if np.unique(used).size < 3:
+            continue
+        slope, start = _line(used, push)
+        if slope >= 0:
+            continue
+        free = -start / slope
+        # A line whose free length lies on the wrong side of its own readings is no spring.
+        if free <= used[-1] or (count < at.size and free > at[count]):
+            free = float(np.clip(free, np.nextafter(used[-1], 1e9), at[min(count, at.size - 1)]))
+            way = np.maximum(free - used, 0.0)
+            slope = -float(way @ push) / float(way @ way)
+        miss = float(np.sum((force + slope * np.maximum(free - at, 0.0)) ** 2))
+        if best is None or miss < best[0]:
+            best = (miss, -slope, free)
+    if best is None or best[1] <= 0:
+        raise ValueError(
+            f"These {at.size} readings hold no straight part of {FEWEST_WORKING} or more that falls with length. "
+            "Read the spring at more lengths between free and closed."
+        )
+    return best[1], best[2]
+
+
+def _line(at, force):
+    middle, mean = at.mean(), force.mean()
+    slope = float(np.sum((at - middle) * (force - mean)) / np.sum((at - middle) ** 2))
+    return slope, float(mean - slope * middle)
+
+
+def _quantile(confidence, freedom):
+    from scipy.special import stdtrit
+
+    return float(stdtrit(freedom, 0.5 + confidence / 2))

@@ -1,0 +1,501 @@
+"""Workbook 01: what a coil spring gives over the travel of an opener, drawn to scale, and what its adjuster costs."""
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from itertools import product
+
+import numpy as np
+from matplotlib.patches import Rectangle
+
+from downforce.machine.actuators import SpringSet
+from downforce.study.opener_loads import OpenerLoads, opener_loads
+from downforce.study.spring_behaviour import (
+    SpringCurve,
+    changed_spring,
+    rate_at_disc,
+    room_to_turn_in,
+    spring_curve,
+    spring_rate,
+)
+from downforce.workbook import style
+from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.drawing_opener import OpenerDrawing
+from downforce.workbook.lesson_spring_coil import coil_panel
+from downforce.workbook.lesson_spring_measured import measured_page, measured_panel
+from downforce.workbook.lesson_spring_rivals import rivals_panel
+from downforce.workbook.panel import Panel
+from downforce.workbook.spring_tables import hand_page, rule_page, travel_page, uneven_page
+from downforce.workbook.spring_words import height_text, length_text, opener_text, quantity_slider, share_text
+
+__all__ = [
+    "behaviour_panel",
+    "coil_panel",
+    "hand_page",
+    "measured_page",
+    "measured_panel",
+    "mechanism_panel",
+    "rivals_panel",
+    "rule_page",
+    "travel_page",
+    "turn_up_panel",
+    "uneven_page",
+]
+
+POINTS = 61
+_LEVER_STEP = 0.04
+_BIND_FILL = "#f3d6d3"
+_SLACK_FILL = "#ececef"
+
+
+# --- the machine with its names ---------------------------------------------------------------------------
+
+
+class _Named:
+    def __init__(self, bench):
+        drill = bench.drill
+        self._drawing = OpenerDrawing(drill.opener, [drill.spring, drill.cylinder], bench.units, names=True)
+
+    def setup(self, figure):
+        return self._drawing.setup(figure.add_subplot())
+
+    def update(self, result):
+        self._drawing.move(result["travel"], result["actuator"])
+
+
+def mechanism_panel(bench):
+    """The opener to scale with the name of each part.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill and units.
+
+    Returns
+    -------
+    Panel [-]
+        Travel, and spring or cylinder.
+    """
+    opener, units = bench.drill.opener, bench.units
+
+    def compute(travel, actuator):
+        at = float(units.si("length", travel))
+        return {"travel": at, "actuator": actuator, "length": float(actuator.length(opener, at))}
+
+    def sentence(result):
+        part = "spring" if isinstance(result["actuator"], SpringSet) else "cylinder"
+        return (
+            f"The disc is {height_text(units, result['travel'])}. "
+            f"The {part} measures {length_text(units, result['length'])} from pin to pin."
+        )
+
+    return Panel(
+        controls=[
+            _travel_slider(units, opener),
+            Choice(
+                "actuator",
+                "What presses it down",
+                [("the spring it has", bench.drill.spring), ("the cylinder proposed", bench.drill.cylinder)],
+            ),
+        ],
+        compute=compute,
+        drawing=_Named(bench),
+        sentence=sentence,
+        alt=lambda result: style.alt_text(
+            "Side view drawing to scale",
+            f"one opener of the {bench.drill.name} with frame, pins, disc, gauge wheel and closing wheel",
+            sentence(result).rstrip("."),
+        ),
+        title="The opener from the side",
+        size=style.TALL,
+    )
+
+
+# --- the spring over the travel ---------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Behaviour:
+    """A spring over the travel, and where the disc is now.
+
+    Attributes
+    ----------
+    spring : SpringSet [-]
+        The spring with its sliders' values.
+    curve : SpringCurve [-]
+        Over the travel that opener and spring allow.
+    now : SpringCurve [-]
+        At the slider's travel, one element.
+    asked_travel : float [m]
+        What the slider says; the coils may close before.
+    at_work : float [N]
+        Down force at working height.
+    rate, rate_at_disc : float [N/m]
+        Along the spring and at the disc, at working height.
+    slack_travel, stop : float [m]
+        Below the first the spring is slack (NaN: nowhere); the second is the highest travel it allows.
+    """
+
+    spring: SpringSet
+    curve: SpringCurve
+    now: SpringCurve
+    asked_travel: float
+    at_work: float
+    rate: float
+    rate_at_disc: float
+    slack_travel: float
+    stop: float
+
+
+def behaviour(opener, spring, travel):
+    """The spring over the travel and at one place.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    spring : SpringSet [-]
+        The spring.
+    travel : float [m]
+        Where the disc is asked to be.
+
+    Returns
+    -------
+    Behaviour [N, m]
+        What the panel shows and says.
+    """
+    low, stop = spring.travel_stops(opener)
+    free = max(coil.free_length for coil in spring.coils) + spring.fittings + spring.setting
+    return Behaviour(
+        spring,
+        spring_curve(opener, spring, np.linspace(low, stop, POINTS)),
+        spring_curve(opener, spring, [travel]),
+        float(travel),
+        float(spring.down_force(opener, 0.0)),
+        spring_rate(opener, spring),
+        rate_at_disc(opener, spring),
+        spring.travel_where_length_is(opener, free),
+        stop,
+    )
+
+
+class _BehaviourDrawing:
+    def __init__(self, bench, springs, highest_force):
+        self._bench, self._springs, self._top = bench, springs, highest_force
+
+    def setup(self, figure):
+        opener, units = self._bench.drill.opener, self._bench.units
+        left, right = figure.subplots(1, 2, width_ratios=(1.0, 1.15))
+        self._opener = OpenerDrawing(opener, self._springs, units)
+        moving = self._opener.setup(left)
+        self._x = [float(units.number("length", z)) for z in (opener.lowest_travel, opener.highest_travel)]
+        self._y = float(units.number("force", self._top))
+        style.dress(
+            right,
+            "What the spring gives at the disc",
+            f"Travel: hollow − , rise + ({units.unit('length')})",
+            f"Down force ({units.unit('force')})",
+            tuple(self._x),
+            (0, self._y),
+        )
+        right.axvline(0, color=style.MUTED, linewidth=0.8)
+        self._slack = right.add_patch(Rectangle((0, 0), 0, self._y, facecolor=_SLACK_FILL, zorder=1))
+        self._bind = right.add_patch(Rectangle((0, 0), 0, self._y, facecolor=_BIND_FILL, zorder=1))
+        look = {"fontsize": style.SMALL, "color": style.INK, "rotation": 90, "va": "center", "ha": "center"}
+        self._slack_word = right.text(0, 0.5 * self._y, "slack", **look)
+        self._bind_word = right.text(0, 0.35 * self._y, "coil-bind: the arm stops", **look)
+        (self._hand,) = right.plot(
+            [], [], color=style.MUTED, linewidth=1.2, linestyle=(0, (1, 1)), label="by hand"
+        )
+        (self._curve,) = right.plot([], [], **style.line("spring", label="spring, exact"))
+        (self._dot,) = right.plot([], [], **style.dot("spring"))
+        right.legend(loc="upper left", fontsize=style.SMALL, frameon=False)
+        words = [self._slack_word, self._bind_word]
+        return [*moving, self._slack, self._bind, *words, self._hand, self._curve, self._dot]
+
+    def update(self, result):
+        units = self._bench.units
+        self._opener.move(float(result.now.travel[0]), result.spring)
+        x = units.number("length", result.curve.travel)
+        self._curve.set_data(x, units.number("force", result.curve.down_force))
+        self._hand.set_data(x, units.number("force", result.curve.hand_force))
+        self._dot.set_data(
+            units.number("length", result.now.travel), units.number("force", result.now.down_force)
+        )
+        slack = (
+            self._x[0]
+            if np.isnan(result.slack_travel)
+            else float(units.number("length", result.slack_travel))
+        )
+        self._zone(self._slack, self._slack_word, self._x[0], slack)
+        self._zone(self._bind, self._bind_word, float(units.number("length", result.stop)), self._x[1])
+
+    def _zone(self, box, word, first, last):
+        box.set_x(first)
+        box.set_width(max(last - first, 0.0))
+        word.set_x((first + last) / 2)
+        word.set_visible(last - first > 0.035 * (self._x[1] - self._x[0]))
+
+
+def behaviour_panel(bench):
+    """The mechanism to scale beside the down force over the travel.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill and units.
+
+    Returns
+    -------
+    Panel [-]
+        Lever, rate, adjuster, travel.
+    """
+    opener, spring, units = bench.drill.opener, bench.drill.spring, bench.units
+    room = room_to_turn_in(opener, spring)
+    controls = [
+        quantity_slider(
+            units,
+            "length",
+            "rearward",
+            "Lever: spring moved rearward",
+            0.0,
+            -_LEVER_STEP,
+            _LEVER_STEP,
+            5,
+            0.25,
+        ),
+        Slider("rate", "Rate: share of this spring's", 100, 60, 140, 5, "%"),
+        _setting_slider(units, spring, room),
+        _travel_slider(units, opener),
+    ]
+
+    def compute(rearward, rate, setting, travel):
+        si = {
+            name: float(units.si("length", value))
+            for name, value in (("rearward", rearward), ("setting", setting), ("travel", travel))
+        }
+        changed = changed_spring(spring, si["setting"], rate / 100, si["rearward"])
+        return behaviour(opener, changed, si["travel"])
+
+    ends = [
+        compute(a, b, c, controls[3].high) for a, b, c in product(*(control.ends for control in controls[:3]))
+    ]
+    highest = 1.06 * max(float(end.curve.down_force.max()) for end in ends)
+    return Panel(
+        controls=controls,
+        compute=compute,
+        drawing=_BehaviourDrawing(bench, [spring, *(end.spring for end in ends)], highest),
+        sentence=lambda result: _behaviour_words(units, result),
+        alt=lambda result: style.alt_text(
+            "Side view drawing beside a line chart",
+            "the opener to scale, and the spring's down force at the disc against travel",
+            _behaviour_words(units, result).rstrip("."),
+        ),
+        title="A spring over the travel of its opener",
+        size=(8.4, 4.3),
+    )
+
+
+def _behaviour_words(units, result):
+    now, regime = result.now, str(result.now.regime[0])
+    travel, force = float(now.travel[0]), float(now.down_force[0])
+    place = f"The disc is {height_text(units, travel)}"
+    if regime == "slack":
+        return (
+            f"{place}: the spring is slack and gives nothing; only the opener's own weight presses. "
+            f"At working height it gives {units.show('force', result.at_work)}."
+        )
+    words = (
+        f"{place}: the spring pushes {units.show('force', now.spring_force[0])}, and with a leverage of "
+        f"{now.leverage[0]:.3f} that is {units.show('force', force)} at the disc, "
+        f"{share_text(force / result.at_work)} of the {units.show('force', result.at_work)} at working height. "
+        f"Rate: {units.show('spring rate', result.rate)} on the spring, "
+        f"{units.show('spring rate', result.rate_at_disc, 1)} felt at the disc."
+    )
+    if regime == "coil-bind":
+        words += (
+            f" Coil-bind: the closed coils stop the arm at {length_text(units, travel)}; "
+            "a higher rise lifts the frame."
+        )
+    return words
+
+
+# --- turn it up -------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class TurnUp:
+    """An opener before and after its adjuster is turned; the last three elements are hollow, level and rise.
+
+    Attributes
+    ----------
+    turned : float [m]
+        How far the adjuster was turned in.
+    height : float [m]
+        Of the hollow and of the rise.
+    before, after : OpenerLoads [-]
+        Over the travel, then in the hollow, level and on the rise.
+    """
+
+    turned: float
+    height: float
+    before: OpenerLoads
+    after: OpenerLoads
+
+
+class _TurnUpDrawing:
+    def __init__(self, bench, top, target_depth):
+        self._bench, self._top, self._target = bench, top, target_depth
+
+    def setup(self, figure):
+        units, opener, aim = self._bench.units, self._bench.drill.opener, self._bench.field.aim
+        upper, lower = figure.subplots(2, 1, height_ratios=(2.1, 1.0), sharex=True)
+        x = tuple(float(units.number("length", z)) for z in (opener.lowest_travel, opener.highest_travel))
+        y = float(units.number("force", self._top))
+        style.dress(
+            upper, "What is left on the gauge wheel", "", f"Load ({units.unit('force')})", x, (-0.03 * y, y)
+        )
+        deepest = 1.15 * float(units.number("length", self._target))
+        style.dress(
+            lower,
+            "How deep the disc runs",
+            f"Height of the ground: hollow − , rise + ({units.unit('length')})",
+            f"Depth ({units.unit('length')})",
+            x,
+            (deepest, 0),
+        )
+        for load, words in ((aim.heavy_load, "heavy"), (aim.least_load, "least load wanted")):
+            at = float(units.number("force", load))
+            if at < y:
+                upper.axhline(at, color=style.mark("limit").colour, linewidth=1.0, linestyle=(0, (2, 1)))
+                upper.text(x[0], at, f" {words}", va="bottom", fontsize=style.SMALL, color=style.INK)
+        lower.axhline(float(units.number("length", self._target)), color=style.MUTED, linewidth=0.8)
+        artists = []
+        for axes in (upper, lower):
+            axes.axvline(0, color=style.MUTED, linewidth=0.8)
+            before = axes.plot(
+                [], [], color=style.MUTED, linewidth=1.4, linestyle=(0, (2, 2)), label="as it is"
+            )
+            after = axes.plot([], [], **style.line("spring", label="turned"))
+            old = axes.plot([], [], **style.dot("spring", markerfacecolor="white", markersize=7))
+            new = axes.plot([], [], **style.dot("spring"))
+            artists.append([*before, *after, *old, *new])
+        upper.legend(loc="upper left", fontsize=style.SMALL, frameon=False, ncols=2)
+        self._artists = artists
+        return [artist for group in artists for artist in group]
+
+    def update(self, result):
+        units = self._bench.units
+        for (before, after, old, new), (name, kind) in zip(
+            self._artists, (("gauge_wheel_load", "force"), ("depth", "length")), strict=True
+        ):
+            for line, spots, loads in ((before, old, result.before), (after, new, result.after)):
+                x = units.number("length", loads.ground_travel)
+                y = units.number(kind, getattr(loads, name))
+                line.set_data(x[:-3], y[:-3])
+                spots.set_data(x[-3:], y[-3:])
+
+
+def turn_up_panel(bench):
+    """What turning the adjuster in gains in a hollow and costs on a rise.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Adjuster, height of hollow and rise, soil.
+    """
+    opener, spring, units = bench.drill.opener, bench.drill.spring, bench.units
+    soil = bench.field.opener_soil
+    most = min(0.06, room_to_turn_in(opener, spring) - 0.01)
+    flat = min(opener.travel_up, opener.travel_down, 0.10)
+    grid = np.linspace(opener.lowest_travel, opener.highest_travel, POINTS)
+    controls = [
+        quantity_slider(units, "length", "turned", "Adjuster turned in by", 0.02, -0.02, most, 5, 0.25),
+        quantity_slider(
+            units, "length", "height", "Hollow and rise of", bench.field.height_spread, 0.01, flat, 10, 0.5
+        ),
+        quantity_slider(
+            units,
+            "force",
+            "reaction",
+            f"Soil pushes back, {length_text(units, soil.reference_depth)} deep",
+            soil.reaction,
+            0.5 * soil.reaction,
+            2.0 * soil.reaction,
+            50,
+            10,
+        ),
+    ]
+
+    @lru_cache(maxsize=64)
+    def loads(turned, height, reaction):
+        places = np.concatenate([grid, [-height, 0.0, height]])
+        part = spring.turned_to(spring.setting + turned)
+        return opener_loads(opener, part, replace(soil, reaction=reaction), places)
+
+    def compute(turned, height, reaction):
+        turned, height = float(units.si("length", turned)), float(units.si("length", height))
+        reaction = float(units.si("force", reaction))
+        return TurnUp(turned, height, loads(0.0, height, reaction), loads(turned, height, reaction))
+
+    stiffest = compute(controls[0].high, controls[1].high, controls[2].low)
+    top = 1.08 * max(float(stiffest.after.gauge_wheel_load.max()), 1.02 * bench.field.aim.heavy_load)
+    return Panel(
+        controls=controls,
+        compute=compute,
+        drawing=_TurnUpDrawing(bench, top, soil.target_depth),
+        sentence=lambda result: _turn_up_words(bench, result),
+        alt=lambda result: style.alt_text(
+            "Two line charts",
+            "gauge-wheel load and depth against the height of the ground, before and after turning the adjuster",
+            _turn_up_words(bench, result).rstrip("."),
+        ),
+        title="Turn it up: what the hollow gains and the rise pays",
+        size=style.TALL,
+    )
+
+
+def _turn_up_words(bench, result):
+    units, target, heavy = bench.units, bench.field.target_depth, bench.field.aim.heavy_load
+    way = "in" if result.turned >= 0 else "out"
+    words = f"Adjuster turned {way} by {length_text(units, abs(result.turned))}. Left on the gauge wheel: "
+    parts = []
+    for at, name in ((-3, "hollow"), (-2, "level"), (-1, "rise")):
+        before, after = (opener_text(units, loads, at, target) for loads in (result.before, result.after))
+        parts.append(f"{name} {before} → {after}" if before != after else f"{name} {after} as before")
+    words += "; ".join(parts) + "."
+    if float(result.after.gauge_wheel_load[-1]) > heavy:
+        words += f" The rise is in the heavy class, over {units.show('force', heavy)}."
+    return words
+
+
+def _travel_slider(units, opener):
+    return quantity_slider(
+        units,
+        "length",
+        "travel",
+        "Travel: hollow −, rise +",
+        0.0,
+        opener.lowest_travel,
+        opener.highest_travel,
+        5,
+        0.25,
+    )
+
+
+def _setting_slider(units, spring, room):
+    return quantity_slider(
+        units,
+        "length",
+        "setting",
+        "Adjuster turned in",
+        spring.setting,
+        spring.setting - 0.04,
+        spring.setting + min(0.06, room - 0.01),
+        5,
+        0.25,
+    )
