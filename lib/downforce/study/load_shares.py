@@ -1,10 +1,10 @@
-"""Which share of openers is light, in band or heavy, and how much of the spread is height and how much soil."""
+"""Which share of openers is light, in band or heavy, and how much of the spread comes from what."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.study.row_sample import sample_loads
+from downforce.study.row_sample import RowSample, sample_loads
 
 
 @dataclass(frozen=True)
@@ -122,10 +122,17 @@ def spread_parts(opener, actuator, field, sample, gauge_pressure=None):
     load it lacks there, so that the cut at zero does not hide the spread of the rows that fail.
     """
 
-    def spread(of):
-        return float(_margin(opener, actuator, field, of, gauge_pressure).std())
-
-    return SpreadParts(spread(sample.on_even_soil()), spread(sample.on_level_ground()), spread(sample))
+    # The three cases in one call: half the time of a panel that is moved by hand.
+    cases = (sample.on_even_soil(), sample.on_level_ground(), sample)
+    joined = RowSample(
+        *(
+            np.concatenate([getattr(case, name) for case in cases])
+            for name in ("travel", "reaction", "in_track", "row")
+        ),
+        sample.basis,
+    )
+    margin = _margin(opener, actuator, field, joined, gauge_pressure).reshape(len(cases), -1)
+    return SpreadParts(*(float(spread) for spread in margin.std(axis=1)))
 
 
 def _margin(opener, actuator, field, sample, gauge_pressure):

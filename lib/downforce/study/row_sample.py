@@ -121,6 +121,23 @@ def sample_loads(opener, actuator, field, sample, gauge_pressure=None):
     OpenerLoads [N, m]
         One element for each opener of the sample.
     """
+    return opener_loads(opener, actuator, asked_soil(field, sample), sample.travel, gauge_pressure)
+
+
+def asked_soil(field, sample):
+    """What the soil asks of every opener of a sample.
+
+    Parameters
+    ----------
+    field : Field [-]
+        Depths, exponent and draft ratio.
+    sample : RowSample [-]
+        Where the openers are.
+
+    Returns
+    -------
+    Soil [-]
+        With one reaction for each opener.
+    """
     soil = field.soil
-    asked = Soil(sample.reaction, soil.reference_depth, field.target_depth, soil.exponent, soil.draft_ratio)
-    return opener_loads(opener, actuator, asked, sample.travel, gauge_pressure)
+    return Soil(sample.reaction, soil.reference_depth, field.target_depth, soil.exponent, soil.draft_ratio)

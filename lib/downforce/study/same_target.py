@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.study.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
+from downforce.study.pressure_setting import pressure_for_share
 from downforce.study.row_sample import sample_loads
 
 
@@ -62,10 +63,12 @@ def turned_up_springs(drill, field, sample):
     slack = length - max(coil.free_length for coil in spring.coils)
     bound = length - max(coil.solid_length for coil in spring.coils) - 1e-3
 
-    def at(setting):
-        return spring.turned_to(setting), None
+    def missing(setting):
+        loads = sample_loads(opener, spring.turned_to(setting), field, sample)
+        return float(np.mean(loads.gauge_wheel_load < field.aim.least_load)) - (1.0 - field.aim.share_in)
 
-    return _turned_up("springs", drill, field, sample, at, slack, bound)
+    setting, reached = _first_enough(missing, slack, bound)
+    return _as_set("springs", drill, field, sample, setting, reached, (spring.turned_to(setting), None))
 
 
 def turned_up_cylinders(drill, field, sample, highest=None):
@@ -88,38 +91,35 @@ def turned_up_cylinders(drill, field, sample, highest=None):
         Setting in pascals of gauge pressure.
     """
     highest = drill.cylinder.rated_pressure if highest is None else highest
-    return _turned_up(
-        "cylinders", drill, field, sample, lambda pressure: (drill.cylinder, pressure), 0.0, highest
-    )
+    wanted = pressure_for_share(drill, field, sample, field.aim.least_load, field.aim.share_in)
+    pressure = min(wanted, highest)
+    return _as_set("cylinders", drill, field, sample, pressure, wanted <= highest, (drill.cylinder, pressure))
 
 
-def _turned_up(name, drill, field, sample, at, low, high):
+def _first_enough(missing, low, high):
     from scipy.optimize import brentq
 
-    def shares(setting):
-        actuator, pressure = at(setting)
-        loads = sample_loads(drill.opener, actuator, field, sample, pressure)
-        return load_shares(loads, field.aim, field.target_depth)
-
-    def missing(setting):
-        return shares(setting).light - (1.0 - field.aim.share_in)
-
     tries = np.linspace(low, high, 9)
-    enough = next((t for t in tries if missing(t) <= 0), None)
-    if enough is None:
-        # More does not always bring more: stops and coil-bind cost rows again, so the best try is kept.
-        setting, reached = min(tries, key=missing), False
-    elif enough == low:
-        setting, reached = low, True
-    else:
-        before = tries[np.searchsorted(tries, enough) - 1]
-        setting, reached = brentq(missing, before, enough, xtol=(high - low) * 1e-4), True
-    actuator, pressure = at(setting)
+    values = []
+    for place, setting in enumerate(tries):
+        values.append(missing(setting))
+        if values[-1] > 0:
+            continue
+        if place == 0:
+            return low, True
+        return brentq(missing, tries[place - 1], setting, xtol=(high - low) * 2e-4), True
+    # More does not always bring more: stops and coil-bind cost rows again, so the best try is kept.
+    return tries[int(np.argmin(values))], False
+
+
+def _as_set(name, drill, field, sample, setting, reached, actuator_and_pressure):
+    actuator, pressure = actuator_and_pressure
+    loads = sample_loads(drill.opener, actuator, field, sample, pressure)
     return TurnedUp(
-        name,
-        float(setting),
-        reached,
-        float(actuator.down_force(drill.opener, 0.0, pressure)),
-        shares(setting),
-        spread_parts(drill.opener, actuator, field, sample, pressure),
+        name=name,
+        setting=float(setting),
+        reached=bool(reached),
+        down_force=float(actuator.down_force(drill.opener, 0.0, pressure)),
+        shares=load_shares(loads, field.aim, field.target_depth),
+        parts=spread_parts(drill.opener, actuator, field, sample, pressure),
     )

@@ -4,6 +4,7 @@ import numpy as np
 from matplotlib.patches import Circle, Rectangle, Wedge
 
 from downforce.study.gauge_face import scale_ticks
+from downforce.study.setting_reasons import rounded
 from downforce.workbook.style import INK, MUTED, PAPER, WARNING
 
 SWEEP = 270.0
@@ -173,7 +174,7 @@ class GaugeDial:
 
 
 def _band_words(band, face, units):
-    start = min(_rounded(units, band.start, np.round), _rounded(units, face.red_line, np.floor))
+    start = min(rounded(units, band.start, np.round), rounded(units, face.red_line, np.floor))
     start = f"start at {units.show('pressure', start)}"
     if band.empty:
         return f"asks for more than the red line; {start}"
@@ -197,15 +198,9 @@ def _stroke(pressure, full_scale, inner, outer):
 
 def _low(units, pressure):
     """Rounded up: the low end that is printed must itself be in the band."""
-    return units.show("pressure", _rounded(units, pressure, np.ceil))
+    return units.show("pressure", rounded(units, pressure, np.ceil))
 
 
 def _high(units, pressure):
     """Rounded down: what is printed must not lie above a limit."""
-    return units.show("pressure", _rounded(units, pressure, np.floor))
-
-
-def _rounded(units, pressure, rounding):
-    step = units.step("pressure")
-    number = rounding(np.round(units.number("pressure", pressure) / step, 6)) * step
-    return float(units.si("pressure", number))
+    return units.show("pressure", rounded(units, pressure, np.floor))

@@ -1,0 +1,346 @@
+"""From a dig and a wheel test to the next step: raise, lower, leave, or look elsewhere."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.machine.field import Soil
+from downforce.physics.checks import between, not_negative, positive
+from downforce.physics.soil import reaction_from_balance, reaction_from_dig
+from downforce.study.opener_loads import opener_loads
+from downforce.study.pressure_setting import pressure_for_load
+
+TREAD_FRICTION = 0.6
+"""Pull on the tread that just turns a loaded gauge wheel, over its load [-]; from memory, to be checked."""
+PRESSURE_STEP = 5e5
+"""Change of pressure between two digs [Pa]; common practice, no source."""
+
+WHEELS = {
+    "free": "turn freely or hang",
+    "free after raising": "turn freely, though the pressure was raised",
+    "firm": "drag firmly but still turn",
+    "stuck": "cannot be turned",
+    "mixed": "some free, others stuck",
+}
+"""What a hand finds on the gauge wheels [-]."""
+SEEDS = {"right": "at the right depth", "shallow": "shallow or uneven"}
+"""What the dig finds [-]."""
+WALLS = {"crumbly": "crumbles with a knife", "shiny": "shiny, comes off as a slab"}
+"""What the side of the slot looks like [-]."""
+
+
+@dataclass(frozen=True)
+class NextStep:
+    """What to do after a dig.
+
+    Attributes
+    ----------
+    pressure_change : float [Pa]
+        How much to change the gauge by; zero to leave it.
+    advice : str [-]
+        What to do, in a sentence.
+    """
+
+    pressure_change: float
+    advice: str
+
+
+@dataclass(frozen=True)
+class SoilEstimate:
+    """Soil reaction found with a spade, and the setting that follows.
+
+    Attributes
+    ----------
+    reaction : float [N]
+        At the target depth.
+    low, high : float [N]
+        Interval that holds the mean of the field with the stated confidence.
+    confidence : float [-]
+        Of the interval.
+    spread : float [N]
+        Standard deviation from hole to hole.
+    soil : Soil [-]
+        The mean soil, ready for a setting.
+    needed, needed_low, needed_high : float [Pa]
+        Pressure for the wanted load in that soil and at the ends of the interval.
+    """
+
+    reaction: float
+    low: float
+    high: float
+    confidence: float
+    spread: float
+    soil: Soil
+    needed: float
+    needed_low: float
+    needed_high: float
+
+
+_STEPS = {
+    "free": NextStep(PRESSURE_STEP, "Raise the pressure by one step, drive on and dig again."),
+    "free after raising": NextStep(
+        0.0,
+        "Stop raising. More pressure that brings no more load means that the frame is lifting: it is weight. "
+        "Look at weight, speed and worn discs.",
+    ),
+    "mixed": NextStep(
+        0.0,
+        "Leave the pressure. Look for unlike stops, a bent arm, air in the oil, a blocked drop, and rows in "
+        "wheel tracks.",
+    ),
+    "shallow": NextStep(
+        0.0,
+        "Leave the pressure: the wheels carry. Look at the depth stop, boot bounce, worn discs and residue.",
+    ),
+    "stuck, crumbly": NextStep(-PRESSURE_STEP, "Lower the pressure by one step, drive on and dig again."),
+    "stuck, shiny": NextStep(
+        -PRESSURE_STEP, "Lower the pressure by one step and wait for drier soil if you can: the slot smears."
+    ),
+    "shiny": NextStep(
+        -PRESSURE_STEP, "Lower the pressure by one step: the slot wall smears. Drive on and dig again."
+    ),
+    "good": NextStep(0.0, "Leave it. Note the pressure and the soil on the card."),
+}
+
+
+def next_step(wheels, seeds, wall="crumbly"):
+    """What to do after walking and digging behind the drill.
+
+    Parameters
+    ----------
+    wheels : str [-]
+        A key of `WHEELS`: what turning the gauge wheels by hand finds.
+    seeds : str [-]
+        A key of `SEEDS`.
+    wall : str [-]
+        A key of `WALLS`.
+
+    Returns
+    -------
+    NextStep [Pa]
+        The change and the advice.
+
+    Raises
+    ------
+    ValueError
+        If an answer is not one of those that can be given.
+
+    Notes
+    -----
+    Decision table of common practice, no source. Raising the pressure without more load on the gauge wheels
+    means that the frame has no more weight to lend.
+    """
+    for name, given, known in (("wheels", wheels, WHEELS), ("seeds", seeds, SEEDS), ("wall", wall, WALLS)):
+        if given not in known:
+            raise ValueError(f"{name} = {given!r} is no answer; there are: {', '.join(known)}.")
+    if wheels in ("mixed", "free", "free after raising"):
+        return _STEPS[wheels]
+    if seeds == "shallow":
+        return _STEPS["shallow"]
+    if wheels == "stuck" or wall == "shiny":
+        return _STEPS[f"stuck, {wall}" if wheels == "stuck" else wall]
+    return _STEPS["good"]
+
+
+def load_from_pull(pull, friction=TREAD_FRICTION):
+    """Gauge-wheel load from the pull at the tread that just turns the wheel.
+
+    Parameters
+    ----------
+    pull : float or array [N]
+        Read on a luggage scale hooked to the tread, pulling along it.
+    friction : float [-]
+        Pull over load.
+
+    Returns
+    -------
+    float or array [N]
+        The load while the drill stands; moving, a trailing arm carries less.
+
+    Raises
+    ------
+    ValueError
+        If the pull is negative or the friction is not positive.
+    """
+    return not_negative("pull", pull) / positive("friction", friction)
+
+
+def pull_for_load(gauge_wheel_load, friction=TREAD_FRICTION):
+    """Pull at the tread that just turns a gauge wheel.
+
+    Parameters
+    ----------
+    gauge_wheel_load : float or array [N]
+        What the wheel carries.
+    friction : float [-]
+        Pull over load.
+
+    Returns
+    -------
+    float or array [N]
+        What the luggage scale should read.
+
+    Raises
+    ------
+    ValueError
+        If the load is negative or the friction is not positive.
+    """
+    return positive("friction", friction) * not_negative("gauge_wheel_load", gauge_wheel_load)
+
+
+def standing_load(opener, actuator, soil, gauge_pressure):
+    """Gauge-wheel load of a drill that has stopped, with all of the draft gone.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    actuator : Cylinder or any other [-]
+        What presses it down.
+    soil : Soil [-]
+        What the soil asks.
+    gauge_pressure : float or array [Pa]
+        The setting.
+
+    Returns
+    -------
+    array [N]
+        The most that a test at a standstill can read; some draft may stay locked in the soil.
+    """
+    still = Soil(soil.reaction, soil.reference_depth, soil.target_depth, soil.exponent, 0.0)
+    return opener_loads(opener, actuator, still, 0.0, gauge_pressure).gauge_wheel_load
+
+
+def seeds_to_dig(spread, error, confidence=0.95):
+    """How many seeds to dig so that the mean depth is known well enough.
+
+    Parameters
+    ----------
+    spread : float [m]
+        Standard deviation of depth from seed to seed, a guess or from an earlier dig.
+    error : float [m]
+        Largest error of the mean that will do.
+    confidence : float [-]
+        How often the error may not be exceeded.
+
+    Returns
+    -------
+    int [-]
+        Number of seeds, spread over rows.
+
+    Raises
+    ------
+    ValueError
+        If the spread or the error is not positive, or the confidence not between 0 and 1.
+
+    Notes
+    -----
+    n = (z s / E)^2 with z = 1.96 for 95 %, rounded up; textbook sampling, seeds independent of each other.
+    """
+    from scipy.special import ndtri
+
+    z = float(ndtri(0.5 + between("confidence", confidence, 0.01, 0.9999) / 2.0))
+    return int(np.ceil((z * positive("spread", spread) / positive("error", error)) ** 2))
+
+
+def soil_from_dig(drill, field, depths, gauge_pressure, confidence=0.95):
+    """Soil reaction from depths found by digging where the gauge wheels turned freely.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Target depth, exponent, draft ratio and wanted load.
+    depths : sequence of float [m]
+        One depth a hole, behind rows outside wheel tracks.
+    gauge_pressure : float [Pa]
+        Setting while those seeds went in.
+    confidence : float [-]
+        Of the interval.
+
+    Returns
+    -------
+    SoilEstimate [N, Pa]
+        Reaction, interval, and the pressures that follow.
+
+    Raises
+    ------
+    ValueError
+        If there are fewer than three depths, or one is not positive.
+
+    Notes
+    -----
+    Each hole gives one reaction by the balance at its depth; interval by Student's t. A hole at the target
+    depth says only that the soil asks for no more than that. Left out: the error of the gauge and of the
+    assumed draft ratio.
+    """
+    depths = positive("depths", np.asarray(depths, dtype=float).ravel())
+    opener, soil = drill.opener, field.soil
+    travel = np.clip(field.target_depth - depths, *drill.cylinder.travel_stops(opener))
+    push, _, draft = _net_push(drill, travel, gauge_pressure)
+    found = reaction_from_dig(depths, push, soil.draft_ratio, draft, field.target_depth, soil.exponent)
+    return _estimate(drill, field, found, confidence, "depths")
+
+
+def soil_from_pulls(drill, field, pulls, gauge_pressure, friction=TREAD_FRICTION, confidence=0.95):
+    """Soil reaction from the pull that just turns gauge wheels at depth, with the drill standing.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Target depth, exponent, draft ratio and wanted load.
+    pulls : sequence of float [N]
+        One luggage-scale reading a wheel, outside wheel tracks.
+    gauge_pressure : float [Pa]
+        Setting while the drill worked and stands.
+    friction : float [-]
+        Pull over load.
+    confidence : float [-]
+        Of the interval.
+
+    Returns
+    -------
+    SoilEstimate [N, Pa]
+        Reaction, interval, and the pressures that follow.
+
+    Raises
+    ------
+    ValueError
+        If there are fewer than three pulls, one is negative, or a load is more than the push can leave.
+
+    Notes
+    -----
+    All of the draft is taken to be gone at a standstill; what stays locked in the soil makes the true
+    reaction less than the one found.
+    """
+    loads = load_from_pull(np.asarray(pulls, dtype=float).ravel(), friction)
+    push, gauge, _ = _net_push(drill, 0.0, gauge_pressure)
+    found = reaction_from_balance(push, 0.0, 0.0, gauge * loads)
+    return _estimate(drill, field, found, confidence, "pulls")
+
+
+def _net_push(drill, travel, gauge_pressure):
+    opener, cylinder = drill.opener, drill.cylinder
+    weight, closing, gauge, draft = opener.shares(travel, np.zeros_like(travel))
+    push = cylinder.down_force(opener, travel, gauge_pressure)
+    return push + weight * opener.weight - closing * opener.closing_load, gauge, draft
+
+
+def _estimate(drill, field, found, confidence, name):
+    from scipy.special import stdtrit
+
+    if found.size < 3:
+        raise ValueError(f"{name} has {found.size} values; take at least three to see their spread.")
+    mean, spread = float(found.mean()), float(found.std(ddof=1))
+    tail = 0.5 + between("confidence", confidence, 0.01, 0.9999) / 2.0
+    half = float(stdtrit(found.size - 1, tail)) * spread / np.sqrt(found.size)
+    ends = max(mean - half, 0.0), mean + half
+    soils = [
+        Soil(each, field.target_depth, field.target_depth, field.soil.exponent, field.soil.draft_ratio)
+        for each in (mean, *ends)
+    ]
+    needed = [float(pressure_for_load(drill, soil, field.aim.gauge_wheel_load)) for soil in soils]
+    return SoilEstimate(mean, *ends, confidence, spread, soils[0], *needed)

@@ -1,0 +1,163 @@
+"""The pressures that have a say in a setting, as sentences, with limits never rounded up."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.machine.units import unit_system
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One pressure that has a say in the setting.
+
+    Attributes
+    ----------
+    name : str [-]
+        Short name.
+    gauge_pressure : float [Pa]
+        The pressure.
+    text : str [-]
+        A sentence for the operator, in the units of the drill's owner with the others in brackets.
+    """
+
+    name: str
+    gauge_pressure: float
+    text: str
+
+
+def rounded(units, gauge_pressure, rounding):
+    """A pressure on a step that a gauge is read to.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Whose steps.
+    gauge_pressure : float [Pa]
+        The pressure.
+    rounding : callable [-]
+        numpy's round, floor for an upper limit, or ceil for a lower one.
+
+    Returns
+    -------
+    float [Pa]
+        The pressure to print.
+    """
+    step = units.step("pressure")
+    # A limit that stands on a step must not fall to the step below for a float's sake.
+    steps = rounding(np.round(units.number("pressure", gauge_pressure) / step, 6))
+    return float(units.si("pressure", steps * step))
+
+
+def at_most(units, gauge_pressure):
+    """Text of an upper limit in both unit systems, rounded down in each.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        The one to write first.
+    gauge_pressure : float [Pa]
+        The limit.
+
+    Returns
+    -------
+    str [-]
+        Such as "78 bar (1130 psi)".
+    """
+    if not np.isfinite(gauge_pressure):
+        return units.show("pressure", gauge_pressure)
+    first, second = (
+        system.show("pressure", rounded(system, gauge_pressure, np.floor)) for system in (units, units.other)
+    )
+    return f"{first} ({second})"
+
+
+def setting_reasons(drill, field, limits, heavy_at, found):
+    """Every pressure that has a say in a setting, each with its sentence.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field and what the grower wants.
+    limits : PressureLimits [Pa]
+        What the parts allow.
+    heavy_at : float [Pa]
+        Above it too many rows are heavy.
+    found : dict [-]
+        The other pressures, by their names in `PressureSetting`.
+
+    Returns
+    -------
+    tuple of Reason [-]
+        From the lowest pressure up.
+    """
+    units, aim = unit_system(drill.units), field.aim
+
+    def both(gauge_pressure):
+        return units.both("pressure", gauge_pressure)
+
+    def load(newtons):
+        return units.both("force", newtons)
+
+    said = [
+        ("lowest setting", limits.lowest, _lowest_words(units, limits, found["ceiling"])),
+        (
+            "wanted load",
+            found["needed"],
+            f"{both(found['needed'])} leaves the mean row {load(aim.gauge_wheel_load)} on its gauge wheel.",
+        ),
+        ("frame lift", float(found["lift"].lowest), _lift_words(units, found["lift"])),
+        (
+            "frame lift less headroom",
+            found["lift_with_headroom"],
+            f"{at_most(units, found['lift_with_headroom'])} keeps {aim.headroom:.0%} of the weight in hand "
+            "for bumps.",
+        ),
+        (
+            "parts",
+            limits.highest,
+            f"{limits.highest_set_by[:1].upper()}{limits.highest_set_by[1:]} is "
+            f"{at_most(units, limits.highest)}.",
+        ),
+        (
+            "wheel tracks",
+            found["needed_in_tracks"],
+            f"Rows in wheel tracks need {both(found['needed_in_tracks'])} for the same load.",
+        ),
+        (
+            "enough rows",
+            found["needed_for_share"],
+            f"{both(found['needed_for_share'])} gives {aim.share_in:.0%} of the rows at least "
+            f"{load(aim.least_load)}.",
+        ),
+        (
+            "heavy rows",
+            heavy_at,
+            f"Above {both(heavy_at)} more than {1 - aim.share_in:.0%} of the rows carry over "
+            f"{load(aim.heavy_load)}.",
+        ),
+    ]
+    # A pressure that does not exist has no say; that the frame never lifts is worth a sentence.
+    kept = [Reason(*parts) for parts in said if np.isfinite(parts[1]) or parts[0] == "frame lift"]
+    return tuple(sorted(kept, key=lambda reason: reason.gauge_pressure))
+
+
+def _lowest_words(units, limits, ceiling):
+    lowest = units.both("pressure", limits.lowest)
+    if ceiling < limits.lowest:
+        return (
+            f"Below {lowest} {limits.lowest_set_by} keeps the oil from going lower, and that is above the "
+            "ceiling: do not press these openers at all."
+        )
+    return f"Below {lowest} {limits.lowest_set_by} keeps the oil from going lower."
+
+
+def _lift_words(units, lift):
+    if not np.isfinite(lift.lowest):
+        return "The frame does not lift at any pressure in this soil."
+    return (
+        f"At {at_most(units, lift.lowest)} the {lift.first_section} goes light ({lift.first_support}); "
+        "above that a higher gauge brings nothing."
+    )
