@@ -144,7 +144,8 @@ def crossing_blocks(
     Notes
     -----
     The soil belongs to the ground: a rear rank meets what a front rank beside it met before, to the
-    nearest station. Stations farther apart than a tenth of a metre miss the sharpest bumps.
+    nearest station. Acceleration is taken from points a tenth of a metre before and behind, about a gauge
+    wheel's contact; sharper bumps are not felt.
     """
     stations = _count("stations", stations)
     if not spacing > 0:
@@ -251,22 +252,31 @@ class Watch:
 
 
 def _blocks(drill, field, ground, seed, stations, spacing, speed, block_stations):
-    reach = max(1, round(ACCELERATION_REACH / spacing))
     soils = _soil_blocks(drill, field, seed, stations, spacing, block_stations)
     for start in range(0, stations, block_stations):
         end = min(start + block_stations, stations)
-        around = np.arange(start - reach, end + reach) * spacing
-        height = ground.height(around)
-        station = around[reach:-reach]
+        station = np.arange(start, end) * spacing
+        height, acceleration = _height_and_acceleration(ground, start, end, spacing, speed)
         yield Crossing(
             station,
-            height[reach:-reach] - ground.frame_plane(station),
+            height - ground.frame_plane(station),
             next(soils),
-            opener_acceleration(height, spacing, speed, reach),
+            acceleration,
             ground.place(station),
             speed,
             ground.words,
         )
+
+
+def _height_and_acceleration(ground, start, end, spacing, speed):
+    """Ground under the openers at the stations of a block, and what following it at speed asks."""
+    if spacing > 1.5 * ACCELERATION_REACH:
+        station = np.arange(start, end) * spacing
+        around = [ground.height(station + shift) for shift in (-ACCELERATION_REACH, 0.0, ACCELERATION_REACH)]
+        return around[1], opener_acceleration(np.stack(around), ACCELERATION_REACH, speed)[0]
+    reach = max(1, round(ACCELERATION_REACH / spacing))
+    height = ground.height(np.arange(start - reach, end + reach) * spacing)
+    return height[reach:-reach], opener_acceleration(height, spacing, speed, reach)
 
 
 def _soil_blocks(drill, field, seed, stations, spacing, block_stations):

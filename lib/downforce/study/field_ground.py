@@ -293,9 +293,7 @@ def terrace_section(terrace):
     cut_off = tangent * math.sin(front) - (1 - math.cos(front))
     # The steeper side is the shorter one; its half of the crest arc must leave room for the toe.
     steeper = math.sin(max(front, back))
-    radius = min(
-        terrace.crest_radius, 0.85 * terrace.ridge_height / (steeper * tangent - 0.85 * cut_off)
-    )
+    radius = min(terrace.crest_radius, 0.85 * terrace.ridge_height / (steeper * tangent - 0.85 * cut_off))
     measures = {
         "land_slope": min(0.04, math.tan(min(front, back)) / 2),
         "front_slope": math.tan(front),
