@@ -10,7 +10,7 @@ from downforce.study.load_shares import LoadShares
 from downforce.study.pass_report import VariationParts, variation_parts
 
 CRITERIA = ("best", "share in", "worst quarter")
-"""Most openers in band; the aim's share of all openers in; the same share of the worst quarter of rows in [-]."""
+"""Most openers in band; the aim's share of all openers in; that share of the worst quarter of rows in [-]."""
 
 SETTINGS = 41
 """Settings tried at equal steps before the answer is narrowed down [-]."""

@@ -29,7 +29,7 @@ GAUGE_CONTACT_SHARE = 0.3
 """Length of a gauge wheel's contact over its diameter: 120 mm on a 400 mm wheel [-] (from memory)."""
 
 TRACTOR = {"overhang": 1.0, "wheelbase": 2.9, "half_track": 0.95}
-"""A middling tractor in front of the hitch pin [m], invented: pin behind the rear axle, axle to axle, half track."""
+"""A middling tractor, invented: pin behind the rear axle, axle to axle, half its track width [m]."""
 
 PLAIN, IN_TRACK, ON_TERRACE = 0, 1, 2
 PLACES = ("plain ground", "wheel track", "terrace")

@@ -9,7 +9,7 @@ import numpy as np
 from downforce.physics.balance import REGIMES, balance_opener
 from downforce.physics.checks import not_negative
 from downforce.physics.soil.reaction import draft_ratio_at_speed
-from downforce.study.crossing import Crossing, Watch, cross_field, crossing_blocks, soil_at_depth
+from downforce.study.crossing import Crossing, Watch, crossing_blocks, soil_at_depth
 from downforce.study.field_ground import PLACES
 from downforce.study.load_shares import load_shares
 from downforce.study.opener_table import OpenerTable
@@ -131,8 +131,7 @@ class FieldPass(PassLoads):
         Returns
         -------
         dict of LoadShares [N, -]
-            By row number (first is 1, from the left), rank number (first is 1, at the front), section name, or
-            kind of ground. Kinds of ground that were not met are left out.
+            By row number (1 at the left), rank number (1 at the front), section name, or kind of ground. Kinds of ground that were not met are left out.
 
         Raises
         ------

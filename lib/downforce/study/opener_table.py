@@ -1,4 +1,4 @@
-"""Kinematics of one opener and its actuator, tabled over the travel, for passes with many thousand openers."""
+"""Kinematics of one opener and its actuator, tabled over the travel, for passes with many openers."""
 
 import math
 

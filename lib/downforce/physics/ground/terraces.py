@@ -25,7 +25,7 @@ class Terraces:
     spacing : float [m]
         From ridge to ridge, square to the contour.
     first : float [m]
-        Distance along the pass at which the first ridge meets the line y = 0; at angle 0 a ridge runs along it.
+        Distance along the pass at which the first ridge meets the line y = 0; at angle 0 it runs along it.
     crossing_angle : float [rad]
         Between pass and contour: pi/2 straight over, 0 along the terrace.
     contact_length, contact_width : float [m]
@@ -61,7 +61,7 @@ class Terraces:
         object.__setattr__(self, "_table", self._heights_of_one())
 
     def _heights_of_one(self):
-        """Heights added over one spacing, from the middle between two ridges, averaged over the contact."""
+        """Heights added over one spacing, from middle to middle between ridges, averaged over the contact."""
         count = math.ceil(self.spacing / TABLE_STEP)
         step = self.spacing / count
         start, end = self.section.extent
