@@ -12,7 +12,16 @@ from downforce.physics import checks
 from downforce.physics.contact import ContactSolver
 from downforce.physics.frame_model import FrameLoad, FrameModel
 
-__all__ = ["REGIMES", "FrameLoad", "FrameModel", "FrameSupport", "moving_parts", "wheel_loads"]
+__all__ = [
+    "REGIMES",
+    "FrameLoad",
+    "FrameModel",
+    "FrameSupport",
+    "hinge_loads",
+    "moving_parts",
+    "support_shares",
+    "wheel_loads",
+]
 
 REGIMES = ("carried on all wheels", "some wheels off", "lifts or tips", "drops")
 """Names of the regime codes. The last two have no balance.
@@ -255,6 +264,82 @@ def moving_parts(model, escape):
     section = np.maximum(np.maximum(np.abs(heave), np.abs(pitch)), np.abs(roll))
     size = np.concatenate([section, np.abs(pitch), np.abs(np.diff(roll))], axis=1)
     return size > 1e-7 * np.max(np.abs(escape), axis=1, keepdims=True)
+
+
+def hinge_loads(model, load, wheel_load):
+    """Vertical force through each hinge when the loads of the wheels are known.
+
+    Parameters
+    ----------
+    model : FrameModel [-]
+        The frame.
+    load : FrameLoad [-]
+        Forces on it.
+    wheel_load : array (..., wheels) [N]
+        Load of each wheel on the ground.
+
+    Returns
+    -------
+    array (..., hinges) [N]
+        Force the outer section puts on the inner one, down positive.
+
+    Notes
+    -----
+    What acts beyond the hinge, less what the wheels there carry.
+
+    Range: any.
+
+    Source: balance of vertical forces, textbook statics.
+    """
+    return _hinge_load(model, load, load.force, np.asarray(wheel_load, dtype=float))
+
+
+def support_shares(model):
+    """What hitch and wheels carry of a load on each motion, while every wheel is on the ground.
+
+    Parameters
+    ----------
+    model : FrameModel [-]
+        The frame.
+
+    Returns
+    -------
+    array (1 + wheels, 2 + sections) [-, 1/m]
+        Times the sum of :meth:`FrameLoad.parts`: loads of the hitch and of each wheel.
+
+    Raises
+    ------
+    ValueError
+        If the wheels and the hitch cannot hold the frame in every motion.
+
+    Notes
+    -----
+    K A (A^T K A)^-1, with A the sinking of the supports and K their stiffness. A wheel that would come out
+    negative is off, and the shares no longer hold.
+
+    Range: all wheels on the ground; linear tyres.
+
+    Source: derivation in Notes.
+
+    Examples
+    --------
+    >>> frame = FrameModel(1, 0, [], [0, 0], [4.5, 4.5], [-2.0, 2.0], 4e5)
+    >>> load = FrameLoad([0, 0], [4.3, 5.2], [0.0, 0.0], [50e3, -20e3]).parts(frame).sum(axis=-2)
+    >>> [round(float(part)) for part in support_shares(frame) @ load]
+    [5333, 12333, 12333]
+    """
+    stiffness, sinking = model.supports()
+    unit = np.maximum(np.max(np.abs(sinking), axis=0), 1e-12)
+    reach = sinking / unit
+    stiff = reach.T @ (stiffness[:, None] * reach)
+    if np.linalg.matrix_rank(np.sqrt(stiffness)[:, None] * reach, tol=1e-9 * np.sqrt(stiffness.max())) < len(
+        unit
+    ):
+        raise ValueError(
+            "wheels and hitch cannot hold the frame in every motion: each outer section needs a wheel, and "
+            "the hitched section two wheels side by side."
+        )
+    return stiffness[:, None] * (reach @ np.linalg.inv(stiff)) / unit
 
 
 def _hinge_load(model, load, force, wheel_load):

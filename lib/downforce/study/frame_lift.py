@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.physics.checks import not_negative
+from downforce.physics.checks import finite, not_negative
 from downforce.physics.lift_path import first_lift
-from downforce.study.frame_loads import frame_model, joined, opener_load, standing_load
+from downforce.study.frame_loads import frame_model, joined, opener_load, standing_load, wheel_names
 
 NEVER = "does not lift"
 CARRIED = "lifted by its neighbour"
@@ -66,7 +66,9 @@ class LiftLimits:
         return np.where(cause.any(axis=-1), cause.argmax(axis=-1), self.pressure.argmin(axis=-1))
 
 
-def lift_pressure(drill, soil, hopper_fill=0.0, side_slope=0.0, grade=0.0, wheel_reserve=0.0):
+def lift_pressure(
+    drill, soil, hopper_fill=0.0, side_slope=0.0, grade=0.0, wheel_reserve=0.0, fold_moment=None
+):
     """Gauge pressure at which each section lifts, with the support that goes first.
 
     Parameters
@@ -83,6 +85,9 @@ def lift_pressure(drill, soil, hopper_fill=0.0, side_slope=0.0, grade=0.0, wheel
         Positive when the drill is pulled uphill.
     wheel_reserve : float [N]
         Load each wheel must keep, for bumps.
+    fold_moment : float or array, optional [N m]
+        Moment of the fold cylinders at every hinge, in place of the drill's own; broadcast against the
+        soil and the fill.
 
     Returns
     -------
@@ -100,12 +105,14 @@ def lift_pressure(drill, soil, hopper_fill=0.0, side_slope=0.0, grade=0.0, wheel
     act at the disc, closing wheel and weight at their own places, draft below the hitch. Left out: bumps,
     other than by the reserve; give of the frame.
     """
-    reaction, fill = np.broadcast_arrays(
-        np.asarray(soil.target_reaction, dtype=float), np.asarray(hopper_fill, dtype=float)
+    folded = 0.0 if fold_moment is None else finite("fold_moment", fold_moment)
+    reaction, fill, folded = np.broadcast_arrays(
+        np.asarray(soil.target_reaction, dtype=float), np.asarray(hopper_fill, dtype=float), folded
     )
+    fold = None if fold_moment is None else np.repeat(folded[..., None], len(drill.hinges), axis=-1)
     model = frame_model(drill)
     closing = drill.opener.closing_load
-    standing = standing_load(drill, fill, side_slope, grade)
+    standing = standing_load(drill, fill, side_slope, grade, fold_moment=fold)
     base = joined(standing, opener_load(drill, closing_load=closing))
     reserve = not_negative("wheel_reserve", wheel_reserve)
     shallow = first_lift(model, base, opener_load(drill, 1.0, draft=soil.draft_ratio), reserve)
@@ -127,7 +134,9 @@ def lift_pressure(drill, soil, hopper_fill=0.0, side_slope=0.0, grade=0.0, wheel
         frame_load=disc_load + closing - drill.opener.weight,
         gauge_wheel_load=gauge,
         at_depth=reached,
-        support=np.where((wheel < 0) & np.isfinite(disc_load), CARRIED, _wheel_names(drill)[wheel]),
+        support=np.where(
+            (wheel < 0) & np.isfinite(disc_load), CARRIED, np.asarray([*wheel_names(drill), NEVER])[wheel]
+        ),
         sections=tuple(section.name for section in drill.sections),
     )
 
@@ -192,12 +201,3 @@ def _pressure_for(drill, soil, reaction, disc_load):
     gauge = np.where(reached, disc_load - reaction, 0.0)
     push = gauge_share * gauge + carried + closing * opener.closing_load - weight * opener.weight
     return np.maximum(push, 0.0) / (cylinder.area * cylinder.leverage(opener, travel))
-
-
-def _wheel_names(drill):
-    names = []
-    for wheel in drill.wheels:
-        beside = [other.y for other in drill.wheels if other.section == wheel.section]
-        side = "" if len(beside) == 1 else (" left" if wheel.y < np.mean(beside) else " right")
-        names.append(f"{wheel.section}{side} wheel")
-    return np.asarray([*names, NEVER])

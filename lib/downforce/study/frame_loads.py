@@ -35,7 +35,7 @@ def frame_model(drill):
     )
 
 
-def standing_load(drill, hopper_fill=0.0, side_slope=0.0, grade=0.0, with_openers=True):
+def standing_load(drill, hopper_fill=0.0, side_slope=0.0, grade=0.0, with_openers=True, fold_moment=None):
     """Weights and fold moments that act on the frame whatever the openers do.
 
     Parameters
@@ -50,6 +50,8 @@ def standing_load(drill, hopper_fill=0.0, side_slope=0.0, grade=0.0, with_opener
         Positive when the drill is pulled uphill.
     with_openers : bool [-]
         Whether the openers hang on the frame with their own weight.
+    fold_moment : float or array (..., hinges), optional [N m]
+        Moment of the fold cylinders in place of the drill's own.
 
     Returns
     -------
@@ -89,7 +91,7 @@ def standing_load(drill, hopper_fill=0.0, side_slope=0.0, grade=0.0, with_opener
         slope.force,
         pitch_moment=slope.pitch_moment.sum(-1),
         roll_moment=roll,
-        fold_moment=np.array([hinge.fold_moment for hinge in drill.hinges]),
+        fold_moment=np.array([h.fold_moment for h in drill.hinges]) if fold_moment is None else fold_moment,
     )
 
 
@@ -154,3 +156,28 @@ def joined(*loads):
             for name in ("pitch_moment", "roll_moment", "fold_moment")
         },
     )
+
+
+def wheel_names(drill):
+    """A name for each frame wheel, as the pages use it.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+
+    Returns
+    -------
+    list of str [-]
+        Such as "left wing wheel" or "centre right wheel", each one its own.
+    """
+    names = []
+    for wheel in drill.wheels:
+        beside = [other.y for other in drill.wheels if other.section == wheel.section]
+        side = "" if len(beside) == 1 else (" left" if wheel.y < np.mean(beside) else " right")
+        names.append(f"{wheel.section}{side} wheel")
+    alike = {name: [i for i, other in enumerate(names) if other == name] for name in names}
+    for name, places in alike.items():
+        for number, place in enumerate(places, 1):
+            names[place] = name if len(places) == 1 else f"{name} {number}"
+    return names

@@ -1,0 +1,354 @@
+"""How a drill's frame stands at one gauge pressure, also after it has begun to lift.
+
+Below the lift pressure the frame stays at its height and every opener gives what the pressure says.
+Above it a section rides on its openers: it rises until they give no more than its weight, the rows
+farthest from the hinge hang on their stops first, and the gauge wheels gain nothing.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from downforce.physics.checks import not_negative
+from downforce.physics.frame import hinge_loads, wheel_loads
+from downforce.physics.frame_model import FrameLoad
+from downforce.study.frame_lift import LiftLimits, lift_pressure
+from downforce.study.frame_loads import frame_model, joined, opener_load, standing_load
+from downforce.study.opener_loads import opener_loads
+
+FINE_STEP = 0.0025
+"""Travel between two values of an opener's load curve; the give of a travel stop in the answer [m]."""
+_LONGEST_STEP = 0.02
+_STEPS = 150
+_SETTLED = 1e-10
+
+_ROW_VALUES = ("soil_reaction", "gauge_wheel_load", "closing_wheel_load", "draft", "depth", "frame_load")
+
+
+@dataclass(frozen=True)
+class FrameStand:
+    """Loads of frame and rows at one gauge pressure.
+
+    Attributes
+    ----------
+    gauge_pressure : float [Pa]
+        What the gauge reads.
+    limits : LiftLimits [Pa]
+        Where each section lifts in this soil, at this fill and slope.
+    promised : OpenerLoads [N]
+        What one opener would give if the frame stayed down.
+    wheel_load : array (wheels,) [N]
+        Load of each frame wheel.
+    hitch_load : float [N]
+        Load on the drawbar, negative when the drill lifts it.
+    hinge_load : array (hinges,) [N]
+        Vertical force the outer section puts on the inner one.
+    off : array (wheels,) of bool [-]
+        Wheels that carry nothing.
+    floating : array (sections,) of bool [-]
+        Sections that ride on their openers.
+    rise : array (rows,) [m]
+        How far the frame has gone up over each row since lift began.
+    gauge_wheel_load, soil_reaction, closing_wheel_load, frame_load : array (rows,) [N]
+        What each row really carries.
+    draft : array (rows,) [N]
+        Horizontal soil load of each row.
+    depth : array (rows,) [m]
+        How deep each disc runs.
+    row_section : array (rows,) of int [-]
+        Section of each row.
+    weight_force : array (sections,) [N]
+        Weight of frame, ballast, seed and openers on each section, square to the ground.
+    residual : float [-]
+        Largest force left over, as a share of the weight.
+    standing : FrameLoad [N]
+        Weights and fold moments on the frame.
+    """
+
+    gauge_pressure: float
+    limits: LiftLimits
+    promised: object
+    wheel_load: np.ndarray
+    hitch_load: float
+    hinge_load: np.ndarray
+    off: np.ndarray
+    floating: np.ndarray
+    rise: np.ndarray
+    gauge_wheel_load: np.ndarray
+    soil_reaction: np.ndarray
+    closing_wheel_load: np.ndarray
+    frame_load: np.ndarray
+    draft: np.ndarray
+    depth: np.ndarray
+    row_section: np.ndarray
+    weight_force: np.ndarray
+    residual: float
+    standing: FrameLoad = field(repr=False)
+
+    @property
+    def headroom(self):
+        """Share of each section's available weight not used, shape (sections,) [-].
+
+        One less used over available; negative once the section should have lifted.
+        """
+        return headroom(float(self.promised.frame_load), self.limits.frame_load)
+
+    def section_mean(self, values):
+        """Mean of a row value over each section.
+
+        Parameters
+        ----------
+        values : array (rows,) [any]
+            One value for each row.
+
+        Returns
+        -------
+        array (sections,) [any]
+            Means.
+        """
+        count = np.bincount(self.row_section)
+        return np.bincount(self.row_section, weights=values) / count
+
+
+def headroom(used, available):
+    """Share of the available weight that is not used.
+
+    Parameters
+    ----------
+    used : float or array [N]
+        What an opener takes from the frame.
+    available : float or array [N]
+        What it may take when lift begins; inf where it never does.
+
+    Returns
+    -------
+    float or array [-]
+        1 - used / available; 1 where nothing is used, minus infinity where nothing is available.
+    """
+    used, available = np.broadcast_arrays(np.asarray(used, float), np.asarray(available, float))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(used <= 0, 0.0, np.where(available > 0, used / available, np.inf))
+    return 1.0 - share
+
+
+def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, grade=0.0):
+    """Loads of wheels, hitch, hinges and rows at one gauge pressure.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    soil : Soil [-]
+        What the soil asks of every opener.
+    gauge_pressure : float [Pa]
+        What the gauge reads.
+    hopper_fill : float [-]
+        Share of a full hopper.
+    side_slope : float [rad]
+        Positive when the right side is the lower one.
+    grade : float [rad]
+        Positive when the drill is pulled uphill.
+
+    Returns
+    -------
+    FrameStand [N]
+        Every load, and what has lifted.
+
+    Raises
+    ------
+    ValueError
+        If a value is out of bounds, or the frame cannot stand even with its openers off the ground.
+
+    Notes
+    -----
+    Until a section has nothing left that holds it, all openers stand at working height. From there the frame
+    moves: each row's load follows its own travel, down to the stop, where the disc runs shallow. The balance
+    is followed from lift on, as the frame itself would settle. Left out: inertia, give of the frame, side
+    forces. A travel stop takes over within 2.5 mm, in rare cases 10 mm.
+    """
+    pressure = float(not_negative("gauge_pressure", gauge_pressure))
+    model = frame_model(drill)
+    standing = standing_load(drill, hopper_fill, side_slope, grade)
+    promised = opener_loads(drill.opener, drill.cylinder, soil, 0.0, pressure)
+    limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade)
+    disc = float(promised.soil_reaction + promised.gauge_wheel_load)
+    closing, draft = float(promised.closing_wheel_load), float(promised.draft)
+    support = wheel_loads(model, joined(standing, opener_load(drill, disc, closing, draft)))
+    rows = {name: np.full(drill.row_count, float(getattr(promised, name))) for name in _ROW_VALUES}
+    rise = np.zeros(drill.row_count)
+    wheel_load, hitch_load, residual = support.wheel_load, float(support.hitch_load), float(support.residual)
+    floating = np.zeros(len(drill.sections), dtype=bool)
+    if support.regime >= 2:
+        start = _last_balance(drill, model, standing, disc, closing, draft)
+        for step in (FINE_STEP, 2 * FINE_STEP, 4 * FINE_STEP):
+            curve = _LoadCurve(drill, soil, pressure, step)
+            ride = _Ride(drill, model, standing, curve, start)
+            rows, rise, wheel_load, hitch_load, residual = ride.settled()
+            if residual <= _SETTLED:
+                break
+        else:
+            raise ArithmeticError(
+                f"The lifted frame did not come to rest: {residual:.1g} of its weight was left over."
+            )
+        floating = support.loose_section
+    load = joined(
+        standing,
+        opener_load(
+            drill, rows["soil_reaction"] + rows["gauge_wheel_load"], rows["closing_wheel_load"], rows["draft"]
+        ),
+    )
+    weight = np.bincount(standing.section, weights=standing.force, minlength=len(drill.sections))
+    return FrameStand(
+        gauge_pressure=pressure,
+        limits=limits,
+        promised=promised,
+        wheel_load=wheel_load,
+        hitch_load=hitch_load,
+        hinge_load=hinge_loads(model, load, wheel_load),
+        off=wheel_load <= 1e-9 * weight.sum(),
+        floating=floating,
+        rise=rise,
+        row_section=drill.row_section,
+        weight_force=weight,
+        residual=residual,
+        standing=standing,
+        **rows,
+    )
+
+
+def _last_balance(drill, model, standing, disc, closing, draft):
+    """Motion of the frame at the last opener load that it still bears without floating."""
+    low, high = 0.0, 1.0
+    motion = None
+    for _ in range(4):
+        share = np.linspace(low, high, 33)
+        given = np.repeat(share[:, None], drill.row_count, axis=1)
+        load = joined(standing, opener_load(drill, given * disc, given * closing, given * draft))
+        support = wheel_loads(model, load)
+        held = np.flatnonzero(support.regime < 2)
+        if held.size == 0:
+            raise ValueError(
+                "The frame cannot stand on its wheels even with its openers off the ground: its weight "
+                "stands outside its wheels. Check the places of wheels, hitch and masses in the drill file."
+            )
+        last = int(held[-1])
+        motion = support.motion[last]
+        low, high = share[last], share[min(last + 1, 32)]
+    return motion
+
+
+class _LoadCurve:
+    """Loads of one opener over travel at one pressure, as straight lines between fine steps."""
+
+    def __init__(self, drill, soil, pressure, step):
+        self.step = step
+        lowest = drill.cylinder.travel_stops(drill.opener)[0]
+        self.lowest = lowest = max(lowest, drill.opener.lowest_travel)
+        bottom = lowest - soil.target_depth - 0.05
+        top = 0.5 * min(drill.opener.highest_travel, drill.cylinder.travel_stops(drill.opener)[1])
+        self.travel = np.arange(bottom, top + step, step)
+        loads = opener_loads(drill.opener, drill.cylinder, soil, self.travel, pressure)
+        self.table = np.stack([getattr(loads, name) for name in _ROW_VALUES])
+        self.slope = np.diff(self.table, axis=1) / step
+
+    def at(self, travel):
+        """Values (values, rows) and their slopes."""
+        place = (travel - self.travel[0]) / self.step
+        cell = np.clip(place.astype(int), 0, self.travel.size - 2)
+        inside = (place >= 0) & (place <= self.travel.size - 1)
+        within = np.clip(place - cell, 0.0, 1.0) * self.step
+        slope = self.slope[:, cell]
+        return self.table[:, cell] + slope * within, slope * inside
+
+
+class _Ride:
+    """The frame on wheels, hitch and openers together, from the moment it floats."""
+
+    def __init__(self, drill, model, standing, curve, start):
+        stiffness, sinking = model.supports()
+        self.unit = np.maximum(np.max(np.abs(sinking), axis=0), 1e-12)
+        self.stiffness, self.supports = stiffness, sinking / self.unit
+        self.curve, self.start = curve, start * self.unit
+        self.weight = standing.parts(model).sum(axis=-2) / self.unit
+        self.size = np.sum(np.abs(standing.force))
+        behind = drill.opener.closing_wheel[0] - drill.opener.disc[0]
+        self.disc = model.sinking(drill.row_section, drill.row_x, drill.row_y) / self.unit
+        self.closing = model.sinking(drill.row_section, drill.row_x + behind, drill.row_y) / self.unit
+        # The moment of a newton of draft, as a load on pitch.
+        self.pull = np.zeros(len(self.unit))
+        self.pull[1] = float(opener_load(drill, draft=1.0).pitch_moment) / drill.row_count / self.unit[1]
+
+    def _unbalanced(self, place):
+        press = self.supports @ place
+        acting = (press > 0) | (np.arange(press.size) == 0)
+        carried = self.stiffness * press * acting
+        values, slopes = self.curve.at(self.disc @ (place - self.start))
+        disc, disc_slope = values[0] + values[1], slopes[0] + slopes[1]
+        force = self.weight - carried @ self.supports - disc @ self.disc - values[2] @ self.closing
+        force = force + values[3].sum() * self.pull
+        change = -(self.supports.T * (self.stiffness * acting)) @ self.supports
+        change = change - (self.disc.T * disc_slope) @ self.disc - (self.closing.T * slopes[2]) @ self.disc
+        change = change + np.outer(self.pull, slopes[3] @ self.disc)
+        return force, change, carried, values
+
+    def settled(self):
+        """Rows, rise, wheel loads, hitch load and what is left over, once the frame has come to rest.
+
+        It starts where it lifted. Where it then goes back and forth over stops without end, it is
+        let down from higher up.
+        """
+        for share in (0.0, 1.0, 0.8, 0.6, 1.2, 0.4):
+            place = self.start.copy()
+            place[0] += share * self.curve.lowest
+            for _ in range(3):
+                place = self._creep(place)
+                if self._left(place) > _SETTLED:
+                    place = self._finished(place)
+                if self._left(place) <= _SETTLED:
+                    break
+            if self._left(place) <= _SETTLED:
+                break
+        _, _, carried, values = self._unbalanced(place)
+        rows = dict(zip(_ROW_VALUES, values, strict=True))
+        rise = -self.disc @ (place - self.start)
+        return rows, rise, carried[1:], float(carried[0]), float(self._left(place))
+
+    def _left(self, place):
+        return np.max(np.abs(self._unbalanced(place)[0])) / self.size
+
+    def _creep(self, place):
+        """Follow the frame as it creeps to rest: implicit steps that grow as the unbalanced force falls."""
+        force, change, _, _ = self._unbalanced(place)
+        pace = 1.0 / np.max(np.abs(change))
+        for _ in range(_STEPS):
+            left = np.max(np.abs(force))
+            if left <= _SETTLED * self.size:
+                break
+            step = np.linalg.solve(np.eye(place.size) / pace - change, force)
+            step *= min(1.0, _LONGEST_STEP / np.max(np.abs(step)))
+            trial = self._unbalanced(place + step)
+            ratio = np.max(np.abs(trial[0])) / left
+            # A load that jumps back and forth over a stop calls for shorter steps; very short ones may
+            # let the unbalanced force grow, as it does while a section is on its way up.
+            if ratio > 1.0 and pace * np.max(np.abs(change)) > 0.3:
+                pace *= 0.3
+                continue
+            place = place + step
+            force, change = trial[:2]
+            pace *= np.clip(1.0 / max(ratio, 1e-9), 1.3, 10.0)
+        return place
+
+    def _finished(self, place):
+        """Balance near a place where the creeping goes back and forth between stops."""
+        from scipy.optimize import least_squares
+
+        found = least_squares(
+            lambda place: self._unbalanced(place)[0] / self.size,
+            place,
+            lambda place: self._unbalanced(place)[1] / self.size,
+            xtol=1e-15,
+            ftol=1e-15,
+            gtol=1e-15,
+            max_nfev=200,
+        )
+        return found.x

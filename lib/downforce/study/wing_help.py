@@ -1,0 +1,175 @@
+"""Wing against centre: what fold cylinders, the place of the wing's weight and separate pressures do."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from downforce.physics.checks import between, finite
+from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
+
+
+@dataclass(frozen=True)
+class FoldSweep:
+    """Lift of each section over the moment of the fold cylinders.
+
+    Attributes
+    ----------
+    fold_moment : array (moments,) [N m]
+        At every hinge, pressing the outer section down.
+    limits : LiftLimits [Pa]
+        Shape (moments,).
+    best_moment : float [N m]
+        The moment at which the first section to lift does so latest; the smallest of equals.
+    """
+
+    fold_moment: np.ndarray
+    limits: LiftLimits
+    best_moment: float
+
+
+@dataclass(frozen=True)
+class SeparatePressures:
+    """What each section could have with a pressure of its own.
+
+    Attributes
+    ----------
+    sections : tuple of str [-]
+        Names, left to right.
+    headroom_share : float [-]
+        Share of the available weight kept in hand.
+    common_pressure : float [Pa]
+        Highest setting for all sections together.
+    common_load : float [N]
+        Gauge-wheel load there; zero where the disc is not at depth.
+    pressure : array (sections,) [Pa]
+        Highest setting of each section, the weaker ones held at theirs.
+    gauge_wheel_load : array (sections,) [N]
+        Gauge-wheel load there.
+    """
+
+    sections: tuple
+    headroom_share: float
+    common_pressure: float
+    common_load: float
+    pressure: np.ndarray
+    gauge_wheel_load: np.ndarray
+
+    @property
+    def gain(self):
+        """Gauge-wheel load each section gains by a pressure of its own, shape (sections,) [N]."""
+        return self.gauge_wheel_load - self.common_load
+
+
+def fold_sweep(drill, soil, moments, hopper_fill=0.0):
+    """Lift pressure of each section over the moment of the fold cylinders.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        A drill with hinged sections.
+    soil : Soil [-]
+        What the soil asks.
+    moments : array (moments,) [N m]
+        Moment at every hinge, pressing the outer section down.
+    hopper_fill : float [-]
+        Share of a full hopper.
+
+    Returns
+    -------
+    FoldSweep [Pa]
+        Lift pressures, and the moment that serves the drill best.
+
+    Raises
+    ------
+    ValueError
+        If the drill has no hinges.
+
+    Notes
+    -----
+    What the wing gains the centre pays: the moment acts on both sides of the hinge.
+    """
+    if not drill.hinges:
+        raise ValueError(f"{drill.name} is one rigid frame: it has no wings to press down.")
+    moment = np.atleast_1d(finite("moments", moments))
+    limits = lift_pressure(drill, soil, hopper_fill, fold_moment=moment)
+    lowest = np.nan_to_num(limits.lowest, nan=-1.0)
+    best = float(moment[np.argmax(lowest >= lowest.max() - 1.0)])
+    return FoldSweep(moment, limits, best)
+
+
+def with_wing_weight_at(drill, share):
+    """The same drill with the frame weight of its outermost sections moved across.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        A drill with hinged sections.
+    share : float [-]
+        Place of the weight as a share of the section's working width, from its hinge outward.
+
+    Returns
+    -------
+    Drill [-]
+        A changed copy.
+
+    Raises
+    ------
+    ValueError
+        If the drill has no hinges or the share is not between 0 and 1.
+    """
+    if not drill.hinges:
+        raise ValueError(f"{drill.name} is one rigid frame: it has no wings.")
+    share = float(between("share", share, 0.0, 1.0))
+    sections = list(drill.sections)
+    hitched = drill.section_index(drill.hitch.section)
+    for end, hinge, side in ((0, drill.hinges[0], -1), (len(sections) - 1, drill.hinges[-1], 1)):
+        if end == hitched:
+            continue
+        section = sections[end]
+        x, _, z = section.frame_centre
+        width = section.openers * drill.row_spacing
+        sections[end] = replace(section, frame_centre=(x, hinge.y + side * share * width, z))
+    return replace(drill, sections=tuple(sections))
+
+
+def separate_pressures(drill, soil, hopper_fill=0.0, headroom_share=0.15):
+    """What each section could have with a pressure of its own.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    soil : Soil [-]
+        What the soil asks.
+    hopper_fill : float [-]
+        Share of a full hopper.
+    headroom_share : float [-]
+        Share of the available weight to keep in hand.
+
+    Returns
+    -------
+    SeparatePressures [Pa, N]
+        Settings and gauge-wheel loads, common and separate.
+
+    Raises
+    ------
+    ValueError
+        If a share is out of bounds.
+
+    Notes
+    -----
+    The load on all openers grows together until the first section lifts; that one is then held and the others
+    go on. The headroom is taken off every section's own load in the end. A section that rises with its
+    neighbour gains nothing.
+    """
+    share = float(between("headroom_share", headroom_share, 0.0, 0.9))
+    limits = lift_pressure(drill, soil, hopper_fill)
+    ground = drill.opener.closing_load - drill.opener.weight
+    used = np.minimum(limits.frame_load, 1e12)
+    used = np.where(used > 0, used * (1.0 - share), used)
+    gauge = np.maximum(used - ground - soil.target_reaction, 0.0)
+    pressure = pressure_for_frame_load(drill, soil, used)
+    weakest = int(np.argmin(pressure))
+    return SeparatePressures(
+        limits.sections, share, float(pressure[weakest]), float(gauge[weakest]), pressure, gauge
+    )
