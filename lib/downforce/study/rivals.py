@@ -9,7 +9,7 @@ from downforce.physics.checks import positive
 from downforce.physics.gas import STANDARD_ATMOSPHERE
 
 STRUT_PRESSURE = 100e5
-"""Gauge pressure of a gas strut's fill at working height, for sizing its rod [Pa] (from memory: 50 to 150 bar)."""
+"""Gauge pressure in a gas strut at working height, for sizing its rod [Pa] (from memory: 50 to 150 bar)."""
 STRUT_MARGIN = 0.010
 """Stroke a gas strut keeps free beyond both stops of the opener [m] (common practice, no source)."""
 

@@ -142,7 +142,8 @@ def _words(units, result):
         else f"not overstressed even when the coils close, {share_text(over)} of it"
     )
     words = (
-        f"Rate {units.show('spring rate', check.rate)}, coils closed at {length_text(units, check.solid_length)}. "
+        f"Rate {units.show('spring rate', check.rate)}, "
+        f"coils closed at {length_text(units, check.solid_length)}. "
         f"This wire stands about {_stress_text(units, check.allowed_stress)} "
         f"({share_text(ALLOWED_TORSION_SHARE[result['kind']])} of its tensile strength): "
         f"{_stress_text(units, check.stress_at_work)} at working height, "

@@ -160,19 +160,24 @@ def measured_panel(bench, path=EXAMPLE):
 def _fit_words(units, result):
     fit, at = result["fit"], result["installed"]
     count = {name: int(np.sum(fit.regime == name)) for name in ("working", "slack", "coil-bind")}
-    rate = f"{units.show('spring rate', fit.rate)} ± {units.show('spring rate', fit.rate_half_width, 1)}"
+    rate = _rate_text(units, fit)
     force = f"{units.show('force', fit.force_at(at))} ± {units.show('force', fit.half_width_at(at))}"
     if at >= fit.free_length:
         force = "none, for it is slack there"
     words = (
         f"{result['name']}: rate {rate}, free length {_fine(units, fit.free_length)} ± "
         f"{_fine(units, fit.free_length_half_width)}, preload at {length_text(units, at)} {force} "
-        f"({share_text(fit.confidence)} intervals). {count['working']} readings lie on the line with a scatter of "
-        f"{units.show('force', fit.scatter)}; told apart: {count['slack']} slack, {count['coil-bind']} in coil-bind."
+        f"({share_text(fit.confidence)} intervals). {count['working']} readings lie on the line "
+        f"with a scatter of {units.show('force', fit.scatter)}; told apart: {count['slack']} slack, "
+        f"{count['coil-bind']} in coil-bind."
     )
     if result["show_wrong"]:
         words += f" A line through all readings would say {units.show('spring rate', result['wrong'][0])}."
     return words
+
+
+def _rate_text(units, fit):
+    return f"{units.show('spring rate', fit.rate)} ± {units.show('spring rate', fit.rate_half_width, 1)}"
 
 
 def _fine(units, value):
@@ -205,7 +210,7 @@ def measured_page(bench, path=EXAMPLE):
         rows.append(
             (
                 name,
-                f"{units.show('spring rate', fit.rate)} ± {units.show('spring rate', fit.rate_half_width, 1)}",
+                _rate_text(units, fit),
                 f"{_fine(units, fit.free_length)} ± {_fine(units, fit.free_length_half_width)}",
                 f"{units.show('force', force)} ± {units.show('force', width)}",
                 f"{units.show('force', leverage * force)} ± {units.show('force', leverage * width)}",

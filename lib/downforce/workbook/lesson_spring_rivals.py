@@ -150,8 +150,8 @@ def _words(units, result):
         said.append(f"{_NAMES[name]} {_share(low)} and {_share(high)}")
     friction = loads.friction[-2:].max()
     return (
-        f"At {length_text(units, height)} below and above working height, as a share of its own load at working "
-        f"height: {'; '.join(said)}. At working height the spring gives "
+        f"At {length_text(units, height)} below and above working height, as a share of the load "
+        f"at working height: {'; '.join(said)}. At working height the spring gives "
         f"{units.show('force', loads.at_work['spring'])}, the other three "
         f"{units.show('force', loads.at_work['cylinder'])} at {units.show('pressure', result['pressure'])}. "
         f"Seal friction: ±{units.show('force', friction)} on the cylinder."

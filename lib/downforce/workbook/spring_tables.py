@@ -2,13 +2,8 @@
 
 import numpy as np
 
-from downforce.study.spring_behaviour import (
-    rate_at_disc,
-    spring_curve,
-    spring_rate,
-    two_inch_rule,
-    uneven_springs,
-)
+from downforce.study.spring_behaviour import rate_at_disc, spring_curve, spring_rate
+from downforce.study.spring_rules import two_inch_rule, uneven_springs
 from downforce.workbook.bench import Page
 from downforce.workbook.spring_words import length_text, opener_text, share_text
 from downforce.workbook.table import table_page
