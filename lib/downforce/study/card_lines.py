@@ -1,0 +1,368 @@
+"""The computed lines of the set-up card: start pressures, loads against pressure, lift limits.
+
+No line holds a pressure above what the weight and the parts allow. Where a wish is above that, the limit
+stands in its place, with a word why. Printed pressures are never rounded up past a limit.
+"""
+
+from dataclasses import dataclass
+from math import ceil, floor, inf, isfinite
+
+import numpy as np
+
+from downforce.study.force_needs import pressure_limits
+from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load
+from downforce.study.opener_loads import opener_loads
+
+STEPS = {
+    "metric": (1, 2, 5, 10, 15, 20, 25, 30, 40, 50),
+    "US": (10, 20, 50, 100, 150, 200, 300, 400, 500, 700),
+}
+"""Steps between the pressures of the load lines, in bar and in psi [-]."""
+MOST_LINES = 8
+"""Load lines that fit on the card [-]."""
+BARE = 1.0
+"""Pressures closer than this count as one [Pa]."""
+
+
+@dataclass(frozen=True)
+class StartLine:
+    """Where to start in one soil.
+
+    Attributes
+    ----------
+    soil : str [-]
+        Name of the field, or of its tracks.
+    today : bool [-]
+        Whether it is today's field.
+    gauge_pressure : float [Pa]
+        What to set; never above `ceiling`.
+    ceiling : float [Pa]
+        Highest pressure to set: headroom kept, and the gauge's own error below the red line.
+    gauge_wheel_load : float [N]
+        What that leaves on the gauge wheel.
+    depth : float [m]
+        How deep the disc runs there.
+    pressure_text, load_text : str [-]
+        The same with units, in both systems.
+    reason : str [-]
+        Why it is not what the wanted load asks for; empty where it is.
+    """
+
+    soil: str
+    today: bool
+    gauge_pressure: float
+    ceiling: float
+    gauge_wheel_load: float
+    depth: float
+    pressure_text: str
+    load_text: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class LoadLine:
+    """What one pressure gives.
+
+    Attributes
+    ----------
+    gauge_pressure : float [Pa]
+        The pressure.
+    red_line : bool [-]
+        Whether it is the red line, above which there is no line.
+    down_force : float [N]
+        At the disc, at working height.
+    gauge_wheel_loads : tuple of floats [N]
+        For each soil.
+    pressure_text, down_force_text : str [-]
+        With units, in both systems.
+    cells : tuple of str [-]
+        For each soil: the load, or the depth of a disc that is not at depth; a star where less than the
+        wanted headroom is left.
+    """
+
+    gauge_pressure: float
+    red_line: bool
+    down_force: float
+    gauge_wheel_loads: tuple[float, ...]
+    pressure_text: str
+    down_force_text: str
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LiftLine:
+    """Where the weight ends at one hopper fill, in today's soil.
+
+    Attributes
+    ----------
+    hopper : str [-]
+        How full.
+    gauge_pressure : float [Pa]
+        Where the first support goes light, or the parts' limit if that comes first.
+    ceiling : float [Pa]
+        Highest to set: the wanted headroom kept, or the parts' limit.
+    lift_text, ceiling_text : str [-]
+        With units and the reason.
+    """
+
+    hopper: str
+    gauge_pressure: float
+    ceiling: float
+    lift_text: str
+    ceiling_text: str
+
+
+def pressure_text(units, pressure, limit=inf, up=False):
+    """A pressure in both unit systems, rounded as usual but never up past a limit.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Which system comes first.
+    pressure : float [Pa]
+        The pressure.
+    limit : float [Pa]
+        What no rounding may pass.
+    up : bool [-]
+        Whether to round up, for the lowest that can be set.
+
+    Returns
+    -------
+    str [-]
+        Such as "60 bar (870 psi)".
+    """
+
+    def text(system):
+        step = system.step("pressure")
+        exact = float(system.number("pressure", pressure)) / step
+        count = ceil(exact - 1e-6) if up else round(exact)
+        if isfinite(limit):
+            count = min(count, floor(float(system.number("pressure", limit)) / step + 1e-6))
+        return f"{count * step:.0f} {system.unit('pressure')}"
+
+    return f"{text(units)} ({text(units.other)})"
+
+
+def allowed_pressure(drill, soil, headroom, hopper_fill):
+    """Highest gauge pressure that keeps a headroom of weight and stays within the parts.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    soil : Soil [-]
+        What the soil asks.
+    headroom : float [-]
+        Share of the weight to keep in hand.
+    hopper_fill : float [-]
+        Share of a full hopper.
+
+    Returns
+    -------
+    tuple of (float, float) [Pa]
+        Where the frame lifts, and the highest pressure to set; both at most the parts' limit.
+    """
+    highest = pressure_limits(drill).highest
+    lift = lift_pressure(drill, soil, hopper_fill)
+    kept = lift.frame_load * np.where(lift.frame_load > 0, 1.0 - headroom, 1.0)
+    ceiling = float(np.min(pressure_for_frame_load(drill, soil, kept)))
+    return min(float(lift.lowest), highest), min(ceiling, highest)
+
+
+def start_lines(drill, fields, today, face, settings, units):
+    """Start pressure for each soil and for its wheel tracks.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    fields : sequence of Field [-]
+        The soils, in the order of the card.
+    today : Field [-]
+        The one that is sown today.
+    face : GaugeFace [-]
+        The gauge with its red line.
+    settings : sequence of PressureSetting [-]
+        One for each field.
+    units : UnitSystem [-]
+        Which system comes first.
+
+    Returns
+    -------
+    tuple of StartLine [Pa]
+        One or two for each field.
+    """
+    lines = []
+    for field, setting in zip(fields, settings, strict=True):
+        case = _Case(drill, field, field == today, setting, face, units)
+        lines.append(_start_line(case, field.name, setting.needed, setting.setting))
+        if isfinite(setting.needed_in_tracks):
+            wish = max(setting.needed_in_tracks, min(setting.band))
+            name = f"{field.name}: rows in tracks"
+            lines.append(_start_line(case, name, setting.needed_in_tracks, wish, tracks=True))
+    return tuple(lines)
+
+
+def load_lines(drill, fields, face, settings, units):
+    """What each pressure gives at the disc, and on the gauge wheel in each soil.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    fields : sequence of Field [-]
+        The soils, in the order of the card.
+    face : GaugeFace [-]
+        The gauge with its red line.
+    settings : sequence of PressureSetting [-]
+        One for each field.
+    units : UnitSystem [-]
+        Which system comes first.
+
+    Returns
+    -------
+    tuple of LoadLine [Pa]
+        From the lowest setting up to the red line, which ends the table.
+    """
+    soils = [(field, setting.ceiling) for field, setting in zip(fields, settings, strict=True)]
+    pressures = _pressures(units, min(face.floor, face.red_line), face.red_line)
+    return tuple(_load_line(drill, soils, units, pressure, face.red_line) for pressure in pressures)
+
+
+def lift_lines(drill, field, units):
+    """Where the weight ends, hopper full, half and empty, in one field.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Today's field.
+    units : UnitSystem [-]
+        Which system comes first.
+
+    Returns
+    -------
+    tuple of LiftLine [Pa]
+        Three lines; one for a drill with its seed in a separate cart.
+    """
+    if not drill.seed_on_frame:
+        return (_lift_line(drill, field, units, "No seed on the frame", 0.0),)
+    fills = (("Hopper full", 1.0), ("Hopper half", 0.5), ("Hopper empty", 0.0))
+    return tuple(_lift_line(drill, field, units, name, fill) for name, fill in fills)
+
+
+@dataclass(frozen=True)
+class _Case:
+    drill: object
+    field: object
+    today: bool
+    setting: object
+    face: object
+    units: object
+
+    @property
+    def ceiling(self):
+        """Headroom of the frame kept, and the gauge's own error below the red line."""
+        return max(min(self.setting.ceiling, self.face.red_line - self.face.error), 0.0)
+
+
+def _start_line(case, name, needed, wish, tracks=False):
+    drill, field = case.drill, case.field
+    soil = field.track_soil if tracks else field.opener_soil
+    travel = max(-field.tracks.depth, drill.cylinder.travel_stops(drill.opener)[0]) if tracks else 0.0
+    pressure = min(wish, case.ceiling)
+    loads = opener_loads(drill.opener, drill.cylinder, soil, travel, pressure)
+    return StartLine(
+        soil=name,
+        today=case.today,
+        gauge_pressure=pressure,
+        ceiling=case.ceiling,
+        gauge_wheel_load=float(loads.gauge_wheel_load),
+        depth=float(loads.depth),
+        pressure_text=pressure_text(case.units, pressure, case.ceiling),
+        load_text=_load_text(loads, field.target_depth, case.units),
+        reason=_start_reason(case, needed, pressure),
+    )
+
+
+def _start_reason(case, needed, pressure):
+    setting, face = case.setting, case.face
+    if case.ceiling < face.floor:
+        return "do not sow: the weight ends below the lowest setting"
+    if needed > pressure + BARE:
+        if pressure < case.ceiling - BARE:
+            return "less than wanted: more makes too many rows heavy"
+        lifts = face.red_line_set_by if case.ceiling < setting.ceiling - BARE else setting.ceiling_set_by
+        what = "the weight ends here" if lifts.startswith("frame lift") else f"{lifts} is here"
+        kept = "red line less the gauge's error"
+        if case.ceiling >= setting.ceiling - BARE:
+            kept = f"{case.field.aim.headroom:.0%} in hand"
+        return f"less than wanted: {what}, {kept}"
+    if needed < pressure - BARE:
+        return (
+            f"more than wanted: {face.floor_set_by}"
+            if pressure <= face.floor + BARE
+            else "for the least load"
+        )
+    return ""
+
+
+def _pressures(units, lowest, top):
+    low, high = (float(units.number("pressure", p)) for p in (lowest, top))
+    for step in STEPS[units.name]:
+        first = (floor(low / step) + 1) * step
+        between = np.arange(first, high, step)
+        # A line right beside an end says nothing new.
+        between = between[(between - low > 0.5 * step) & (high - between > 0.5 * step)]
+        if len(between) + 2 <= MOST_LINES:
+            break
+    ends = [lowest] if top - lowest < BARE else [lowest, top]
+    inside = [float(units.si("pressure", number)) for number in between]
+    return [ends[0], *inside, *ends[1:]]
+
+
+def _load_line(drill, soils, units, pressure, red_line):
+    cells = [_cell(drill, *soil, pressure, units) for soil in soils]
+    force = float(drill.cylinder.down_force(drill.opener, 0.0, pressure))
+    return LoadLine(
+        gauge_pressure=pressure,
+        red_line=pressure >= red_line - BARE,
+        down_force=force,
+        gauge_wheel_loads=tuple(load for load, _ in cells),
+        pressure_text=pressure_text(units, pressure, red_line),
+        down_force_text=units.both("force", force),
+        cells=tuple(text for _, text in cells),
+    )
+
+
+def _cell(drill, field, ceiling, pressure, units):
+    loads = opener_loads(drill.opener, drill.cylinder, field.opener_soil, 0.0, pressure)
+    mark = " *" if pressure > ceiling + BARE else ""
+    return float(loads.gauge_wheel_load), _load_text(loads, field.target_depth, units) + mark
+
+
+def _load_text(loads, target_depth, units):
+    regime = str(loads.regime)
+    if regime == "at depth":
+        return units.both("force", float(loads.gauge_wheel_load))
+    if regime == "not at depth":
+        short = units.both("length", float(loads.depth))
+        return f"shallow: {'just under ' if short == units.both('length', target_depth) else ''}{short}"
+    return regime
+
+
+def _lift_line(drill, field, units, hopper, fill):
+    lift, ceiling = allowed_pressure(drill, field.opener_soil, field.aim.headroom, fill)
+    limits = pressure_limits(drill)
+    parts = f"{limits.highest_set_by} ends at {pressure_text(units, limits.highest, limits.highest)}"
+    first = lift_pressure(drill, field.opener_soil, fill)
+    lifts = lift < limits.highest
+    kept = f"{pressure_text(units, ceiling, ceiling)}, {field.aim.headroom:.0%} of the weight in hand"
+    return LiftLine(
+        hopper=hopper,
+        gauge_pressure=lift,
+        ceiling=ceiling,
+        lift_text=f"{pressure_text(units, lift, lift)}, {first.first_support} first" if lifts else parts,
+        ceiling_text=kept if ceiling < limits.highest else parts,
+    )

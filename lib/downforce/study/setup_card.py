@@ -1,0 +1,358 @@
+"""The set-up card for the cab: everything the operator needs on one page.
+
+`card_data` works out every line of the card. `write_card` has it drawn as PDF or PNG. Drawing needs packages
+that only the workbook floor may use, and a floor imports no floor after it; so the drawing is found through
+the entry point "downforce.card" that the installed package declares, the way a plug-in is.
+"""
+
+import datetime
+from dataclasses import dataclass
+from functools import cache
+from importlib.metadata import entry_points
+from pathlib import Path
+
+import downforce
+from downforce.machine import read_drill, read_field
+from downforce.machine.shipped import shipped_drills, shipped_fields
+from downforce.machine.units import UnitSystem, unit_system
+from downforce.physics.checks import between
+from downforce.study import card_words
+from downforce.study.card_lines import LiftLine, LoadLine, StartLine, lift_lines, load_lines, start_lines
+from downforce.study.card_lines import pressure_text as _pressure
+from downforce.study.force_needs import pressure_limits
+from downforce.study.gauge_face import GaugeFace, gauge_face
+from downforce.study.pressure_setting import recommend
+
+PAPERS = {"A4": (0.210, 0.297), "Letter": (0.2159, 0.2794)}
+"""Width and height of a page [m]."""
+SUFFIXES = (".pdf", ".png")
+"""Files a card can be written to [-]."""
+MOST_SOILS = 4
+"""Soils that fit on the card [-]."""
+STEP = {"metric": 5.0, "US": 75.0}
+"""One step of the change rule, in bar and in psi; common practice, no source [-]."""
+
+
+@dataclass(frozen=True)
+class CardData:
+    """Every line of a set-up card.
+
+    Attributes
+    ----------
+    drill, field : str [-]
+        Their names.
+    date : date [-]
+        Day of the card.
+    units : UnitSystem [-]
+        Which system comes first.
+    paper : str [-]
+        "A4" or "Letter".
+    warning : str [-]
+        Said on top when drill or soils are invented examples; else empty.
+    facts : tuple of (str, str) [-]
+        Depth, hopper, drill, cylinder with its area and leverage: label and text.
+    face : GaugeFace [-]
+        The gauge with its bands and its red line.
+    starts : tuple of StartLine [-]
+        Where to start.
+    soils : tuple of str [-]
+        Names over the columns of the load lines.
+    loads : tuple of LoadLine [-]
+        Pressure, down force, gauge-wheel load.
+    lifts : tuple of LiftLine [-]
+        Where the weight ends.
+    limits : tuple of (str, str) [-]
+        Red line, lowest setting, highest setting, relief valve: label and text.
+    change_rule : tuple of str [-]
+        How far to turn, and what it brings.
+    decisions : tuple of tuples of str [-]
+        Gauge wheels, seeds, slot wall, what to do.
+    checks, cautions : tuple of str [-]
+        What to look at and when; what may hurt.
+    record : tuple of str [-]
+        Headings of the lines to fill by hand.
+    rests_on : tuple of (str, str) [-]
+        What the numbers rest on: label and text.
+    """
+
+    drill: str
+    field: str
+    date: datetime.date
+    units: UnitSystem
+    paper: str
+    warning: str
+    facts: tuple[tuple[str, str], ...]
+    face: GaugeFace
+    starts: tuple[StartLine, ...]
+    soils: tuple[str, ...]
+    loads: tuple[LoadLine, ...]
+    lifts: tuple[LiftLine, ...]
+    limits: tuple[tuple[str, str], ...]
+    change_rule: tuple[str, ...]
+    decisions: tuple[tuple[str, ...], ...]
+    checks: tuple[str, ...]
+    cautions: tuple[str, ...]
+    record: tuple[str, ...]
+    rests_on: tuple[tuple[str, str], ...]
+
+
+def write_card(drill, field, path, fields=None, hopper_fill=0.0, paper=None, units=None, date=None):
+    """Write the set-up card as PDF or PNG, by the suffix of the path.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Today's field.
+    path : str or path [-]
+        File to write; ".pdf" or ".png". An older file of that name is replaced.
+    fields : sequence of Field, optional [-]
+        The other soils on the card; the shipped, invented ones if left out.
+    hopper_fill : float [-]
+        Share of a full hopper at which it is filled again.
+    paper : str, optional [-]
+        "A4" or "Letter"; if left out, A4 for metric units and Letter for US units.
+    units : str, optional [-]
+        "metric" or "US", which comes first; the drill's own if left out.
+    date : date, optional [-]
+        Day on the card; today if left out. The same inputs and date give the same bytes.
+
+    Returns
+    -------
+    Path [-]
+        The file written.
+
+    Raises
+    ------
+    ValueError
+        If the suffix, the paper or the units are none of those, the folder is not there, or the drawing is
+        not installed; the sentence says what to do.
+    """
+    path = Path(path)
+    if path.suffix.lower() not in SUFFIXES:
+        raise ValueError(
+            f"A card is written as .pdf or .png; {path.name!r} ends in neither. Change its ending."
+        )
+    if not path.parent.is_dir():
+        raise ValueError(f"There is no folder {str(path.parent)!r} to write the card in. Make it first.")
+    draw = _drawing()
+    card = card_data(drill, field, fields, hopper_fill, paper, units, date)
+    path.write_bytes(draw(card, path.suffix.lower()))
+    return path
+
+
+def card_data(drill, field, fields=None, hopper_fill=0.0, paper=None, units=None, date=None, settings=None):
+    """Work out every line of the set-up card.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Today's field.
+    fields : sequence of Field, optional [-]
+        The other soils on the card; the shipped, invented ones if left out. Today's field takes the place of
+        one with its name.
+    hopper_fill : float [-]
+        Share of a full hopper at which it is filled again.
+    paper : str, optional [-]
+        "A4" or "Letter"; if left out, A4 for metric units and Letter for US units.
+    units : str, optional [-]
+        "metric" or "US", which comes first; the drill's own if left out.
+    date : date, optional [-]
+        Day on the card; today if left out.
+    settings : sequence of PressureSetting, optional [-]
+        One for each of `card_soils`, if they have been worked out already.
+
+    Returns
+    -------
+    CardData [-]
+        The card.
+
+    Raises
+    ------
+    ValueError
+        If paper or units are none of those, the hopper fill is not a share, or there are too many soils.
+    """
+    units = unit_system(units or drill.units)
+    paper = paper or ("A4" if units.name == "metric" else "Letter")
+    if paper not in PAPERS:
+        raise ValueError(f"Paper is one of {', '.join(PAPERS)}; got {paper!r}.")
+    fill = float(between("hopper_fill", hopper_fill, 0.0, 1.0)) if drill.seed_on_frame else 0.0
+    soils = card_soils(field, fields)
+    settings = settings or [recommend(drill, soil, hopper_fill=fill) for soil in soils]
+    face = gauge_face(drill, soils, fill, settings)
+    return CardData(
+        drill=drill.name,
+        field=field.name,
+        date=date or datetime.date.today(),
+        units=units,
+        paper=paper,
+        warning=_warning(drill, soils),
+        facts=_facts(drill, field, fill, units),
+        face=face,
+        starts=start_lines(drill, soils, field, face, settings, units),
+        soils=tuple(soil.name for soil in soils),
+        loads=load_lines(drill, soils, face, settings, units),
+        lifts=lift_lines(drill, field, units),
+        limits=_limits(drill, face, units),
+        change_rule=_change_rule(drill, units),
+        decisions=card_words.DECISIONS,
+        checks=card_words.CHECKS,
+        cautions=card_words.CAUTIONS,
+        record=card_words.RECORD,
+        rests_on=_rests_on(drill, field, soils, units),
+    )
+
+
+def _drawing():
+    found = list(entry_points(group="downforce.card"))
+    problem = "The card is drawn by the workbook part of this package, which is not installed here"
+    if not found:
+        raise ValueError(f"{problem}: run pip install -r requirements.txt in the project's folder.")
+    try:
+        return found[0].load()
+    except ImportError as missing:
+        raise ValueError(
+            f"{problem} ({missing}): run pip install -r requirements.txt in the project's folder."
+        ) from missing
+
+
+def card_soils(field, fields=None):
+    """The soils of a card, from the one that asks least to the one that asks most.
+
+    Parameters
+    ----------
+    field : Field [-]
+        Today's field; it takes the place of one with its name.
+    fields : sequence of Field, optional [-]
+        The others; the shipped, invented ones if left out.
+
+    Returns
+    -------
+    tuple of Field [-]
+        In the order of the card.
+
+    Raises
+    ------
+    ValueError
+        If there are too many for a page.
+    """
+    others = _shipped_fields() if fields is None else tuple(fields)
+    soils = [other for other in others if other.name != field.name] + [field]
+    if len(soils) > MOST_SOILS:
+        raise ValueError(
+            f"A card holds {MOST_SOILS} soils with today's; got {len(soils)}. Leave out those that are alike."
+        )
+    return tuple(sorted(soils, key=lambda soil: float(soil.opener_soil.target_reaction)))
+
+
+def _drawing():
+    found = list(entry_points(group="downforce.card"))
+    cause = "its entry point is missing"
+    if found:
+        try:
+            return found[0].load()
+        except ImportError as missing:
+            cause = str(missing)
+    raise ValueError(
+        f"The card is drawn by the workbook part of this package, which is not installed here ({cause}). "
+        "In the project's folder run: pip install -r requirements.txt"
+    )
+
+
+@cache
+def _shipped_fields():
+    return tuple(read_field(path) for _, path in shipped_fields())
+
+
+@cache
+def _shipped_drill_names():
+    return tuple(read_drill(path).name for _, path in shipped_drills())
+
+
+def _invented(field):
+    return field.name in [shipped.name for shipped in _shipped_fields()]
+
+
+def _warning(drill, soils):
+    example = [*([drill.name] if drill.name in _shipped_drill_names() else [])]
+    example += [soil.name for soil in soils if _invented(soil)]
+    if not example:
+        return ""
+    return f"Invented examples, not for the field: {'; '.join(example)}."
+
+
+def _facts(drill, field, fill, units):
+    opener, cylinder = drill.opener, drill.cylinder
+    lever = float(cylinder.leverage(opener, 0.0))
+    area = units.both("area", cylinder.area)
+    hopper = "no seed on the frame"
+    if drill.seed_on_frame:
+        hopper = (
+            f"this card holds down to {fill:.0%} full; refill there"
+            if fill
+            else "this card holds down to empty"
+        )
+    return (
+        ("Depth stop", f"{units.both('length', field.target_depth)} today, notch ____, every stop alike"),
+        ("Hopper", hopper),
+        ("Drill", f"{drill.row_count} openers, {units.both('large length', drill.width)} wide"),
+        ("Cylinder", f"{area}, leverage {lever:.3f}"),
+    )
+
+
+def _per_step(drill, units):
+    step = STEP[units.name]
+    force = float(drill.cylinder.down_force(drill.opener, 0.0, float(units.si("pressure", step))))
+    return f"{step:.0f} {units.unit('pressure')} give {units.show('force', force)}"
+
+
+def _limits(drill, face, units):
+    limits = pressure_limits(drill)
+    force = float(drill.cylinder.down_force(drill.opener, 0.0, limits.lowest))
+    lowest = f"{_pressure(units, limits.lowest, up=True)}, {limits.lowest_set_by}"
+    return (
+        ("Red line", f"{_pressure(units, face.red_line, face.red_line)}, {face.red_line_set_by}"),
+        ("Lowest setting", f"{lowest}; {units.both('force', force)} at the disc"),
+        ("Highest setting", f"{_pressure(units, limits.highest, limits.highest)}, {limits.highest_set_by}"),
+        ("Relief valve", f"opens at {_pressure(units, limits.standing, limits.standing)}"),
+    )
+
+
+def _change_rule(drill, units):
+    first, other = (f"{STEP[name]:.0f} {unit}" for name, unit in (("metric", "bar"), ("US", "psi")))
+    if units.name == "US":
+        first, other = other, first
+    return (
+        f"One step is {first} or {other}; then sow, stop, turn the wheels, dig.",
+        f"At the disc {_per_step(drill, units)}; {_per_step(drill, units.other)}.",
+        "Never past the red line. If a raise adds nothing, it is weight you lack.",
+    )
+
+
+def _rests_on(drill, field, soils, units):
+    lines = []
+    for soil in soils:
+        where = "an invented example" if _invented(soil) else card_words.BASIS[soil.soil.basis]
+        found = (
+            f"{units.both('force', soil.soil.reaction)} at {units.both('length', soil.soil.reference_depth)}"
+        )
+        wanted = f"wanted {units.both('force', soil.aim.gauge_wheel_load)} on the gauge wheel"
+        lines.append((f"{'Today, ' if soil == field else ''}{soil.name}", f"{found}, {where}; {wanted}"))
+    gauge = drill.hydraulics.gauge
+    friction = drill.cylinder.friction_force * abs(float(drill.cylinder.leverage(drill.opener, 0.0)))
+    source = (
+        "an invented drill" if drill.name in _shipped_drill_names() else "the drill file; weigh to be sure"
+    )
+    lines += [
+        ("Weight, hopper empty", f"{units.both('mass', drill.total_mass())} with openers, {source}"),
+        (
+            "Not known better than",
+            f"seal friction {units.both('force', friction)} at the disc either way; "
+            f"gauge {units.both('pressure', gauge.accuracy * gauge.full_scale)} either way",
+        ),
+        ("Made", f"with downforce {downforce.__version__}. {card_words.LEFT_OUT}"),
+    ]
+    return tuple(lines)
