@@ -195,3 +195,31 @@ def test_a_high_return_pressure_rules_out_what_was_fine():
 def test_a_field_that_is_not_there_is_refused():
     with pytest.raises(ValueError, match="fields is empty"):
         cylinder_choice(example_drill("air_drill_12m"), [])
+
+
+def test_wall_and_lowest_force_of_a_size_by_hand(air_drill):
+    _, choice = air_drill
+    one = only(choice, "40 mm", "18 mm", "160 mm")
+    # Lame with 20 mm inside, 25 mm outside, 14 MPa: 14 (625 + 400) / (625 - 400) = 63.8 MPa.
+    assert one.hoop_stress / 1e6 == pytest.approx(63.8, abs=0.05)
+    # 10 bar on 12.57 cm2 at a lever of 1 in 6.
+    assert one.lowest_force == pytest.approx(209.4, abs=0.05)
+
+
+@pytest.mark.parametrize(
+    "closed, stroke, kinds_wanted",
+    [
+        (0.391, 0.150, {"does not fit"}),
+        (0.389, 0.150, {"stroke margin"}),
+        (0.3573, 0.150, {"stroke margin"}),
+        (0.3553, 0.150, set()),
+        (0.315, 0.074, {"does not fit"}),
+        (0.315, 0.076, {"stroke margin"}),
+        (0.315, 0.1163, {"stroke margin"}),
+        (0.315, 0.1183, set()),
+    ],
+)
+def test_the_verdict_on_stroke_turns_where_it_should(closed, stroke, kinds_wanted):
+    """Pins 390 mm apart at work, 368.3 to 420.3 mm over the travel, 12 mm to be kept at either end."""
+    drill = example_drill("air_drill_12m").with_cylinder(closed_length=closed, stroke=stroke)
+    assert kinds(judged_cylinder(drill, FIELDS, 1)) == kinds_wanted

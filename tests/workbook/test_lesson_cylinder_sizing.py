@@ -1,8 +1,10 @@
 """The cylinder workbook: every corner of its panels, and its words against the studies behind them."""
 
+import json
 import re
 from dataclasses import replace
 from itertools import product
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -42,9 +44,12 @@ def no_holes(text):
 def test_every_corner_computes_and_speaks_in_every_field(build, drill, units):
     for field in FIELDS:
         panel = build(bench(drill, field, units))
-        said = {panel._write_sentence(panel._compute(**corner)) for corner in outer_corners(panel)}
-        assert all(no_holes(text) for text in said)
-        assert len(said) >= 4
+        assert no_holes(panel.sentence)
+        # The field moves the soils of the force panel; elsewhere it only sets where the pressure starts.
+        if build is lesson.force_panel or field == FIELDS[DRILLS.index(drill)]:
+            said = {panel._write_sentence(panel._compute(**corner)) for corner in outer_corners(panel)}
+            assert all(no_holes(text) for text in said)
+            assert len(said) >= 4
 
 
 @pytest.mark.parametrize("build", PANELS)
@@ -218,3 +223,74 @@ def test_steps_by_hand_lead_to_the_pressure_of_the_study():
 def test_a_table_with_a_short_row_is_refused():
     with pytest.raises(ValueError, match="The row that begins 'a' has 1 cells, not 2"):
         table_page("Caption", ["x", "y"], [["a"]])
+
+
+# --- numbers quoted in the notebook's answers --------------------------------------------
+
+NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "04_cylinder_sizing.ipynb"
+
+
+@pytest.fixture(scope="module")
+def words():
+    cells = json.loads(NOTEBOOK.read_text(encoding="utf-8"))["cells"]
+    return " ".join(" ".join("".join(c["source"]).split()) for c in cells if c["cell_type"] == "markdown")
+
+
+@pytest.fixture(scope="module")
+def panels():
+    here = bench()
+    return {build: build(here) for build in PANELS}
+
+
+def moved_to(panel, **values):
+    panel.reset()
+    panel.set(**values)
+    return panel.sentence
+
+
+@pytest.mark.parametrize(
+    "build, values, quoted",
+    [
+        (lesson.mechanism_panel, {"pressure": 60, "travel": -100}, ["1151 N", "100 % and 103 %"]),
+        (lesson.mechanism_panel, {"pressure": 60, "travel": 100}, ["1140 N", "± 76 N"]),
+        (lesson.mechanism_panel, {"pressure": 60, "along": 60}, ["1759 N", "± 117 N"]),
+        (lesson.mechanism_panel, {"pressure": 60, "tilt": 90}, ["96 % to 111 %"]),
+        (lesson.mechanism_panel, {"pressure": 60, "tilt": -90}, ["94 % to 105 %"]),
+        (lesson.mechanism_panel, {"pressure": 10}, ["190 N", "76 N"]),
+        (lesson.stroke_panel, {"along": 60}, ["uses 81 mm"]),
+        (lesson.stroke_panel, {}, ["uses 52 mm"]),
+        (lesson.stroke_panel, {"stroke": "125 mm", "apart": -20}, ["15 mm", "58 mm"]),
+        (lesson.force_panel, {"size": "32 mm"}, ["1611 N", "2026 N"]),
+        (lesson.force_panel, {"size": "32 mm", "along": 40}, ["from 36 bar to 111 bar"]),
+        (lesson.force_panel, {"harder": 110}, ["118 bar"]),
+    ],
+)
+def test_answers_in_the_notebook_are_what_the_panels_say(words, panels, build, values, quoted):
+    said = moved_to(panels[build], **values).replace("%", " %").replace("100 % to 103 %", "100 % and 103 %")
+    for number in quoted:
+        assert number in words, f"the notebook no longer says {number}"
+        assert number in said, f"the panel says {said}"
+
+
+def test_other_numbers_in_the_notebook(words, panels):
+    assert "-5 mm at the open end" in moved_to(panels[lesson.stroke_panel], stroke="125 mm")
+    assert "is out, too little force" in moved_to(panels[lesson.force_panel], harder=115)
+    assert "serves all" in moved_to(panels[lesson.force_panel], harder=110)
+    drill = example_drill("air_drill_12m")
+    oil = oil_need(drill)
+    smooth = replace(drill.cylinder, friction_pressure=0.0)
+    loads = pin_loads(drill.opener, smooth, 60e5)
+    per_bar = load_flatness(drill.opener, drill.cylinder, 1e5).at_work
+    quoted = {
+        "171 cm³ each": oil.opener_full * 1e6,
+        "10.8 L in all": oil.drill_full * 1e3,
+        "358 N across the rod": loads.side,
+        "19.0 N more": per_bar,
+        "is 1.78": (2 / 1.5) ** 2,
+    }
+    assert "6840 N along the rod" in words and loads.force == pytest.approx(6840, abs=5)
+    for text, value in quoted.items():
+        number = re.search(r"[\d.]+", text)[0]
+        decimals = len(number.partition(".")[2])
+        assert text in words
+        assert float(number) == pytest.approx(value, abs=0.5 * 10.0**-decimals)
