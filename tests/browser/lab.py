@@ -65,6 +65,8 @@ def _quiet_settings(folder: Path) -> dict[str, str]:
     settings = {
         "apputils-extension": ("notification", {"checkForUpdates": False, "fetchNews": "false"}),
         "docmanager-extension": ("plugin", {"autosave": False}),
+        # Cells that are scrolled away stay in the page, so that a test sees every prompt.
+        "notebook-extension": ("tracker", {"windowingMode": "none"}),
     }
     for extension, (plugin, values) in settings.items():
         place = home / "settings" / "@jupyterlab" / extension
@@ -101,6 +103,7 @@ def jupyter_server(folder: Path) -> Iterator[str]:
         "--IdentityProvider.token=",
         "--ServerApp.password=",
         "--LabApp.news_url=",
+        "--LabApp.expose_app_in_browser=True",
         "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
     ]
     address = f"http://127.0.0.1:{port}"
@@ -161,26 +164,24 @@ class OpenNotebook:
         self.complaints: list[str] = []
         self._context = chromium.new_context(viewport={"width": 1400, "height": 1000})
         self.page = self._context.new_page()
-        self.page.set_default_timeout(120_000)
+        self.page.set_default_timeout(30_000)
         self.page.on("pageerror", lambda error: self.complaints.append(f"page error: {error}"))
         self.page.on("console", self._hear)
         self.page.goto(f"{address}/doc/tree/{path}")
         self.page.wait_for_selector(".jp-Notebook .jp-Cell")
-        self._address = address
         self._wait_for_kernel()
 
     def _wait_for_kernel(self) -> None:
-        """Wait until the page has an idle kernel; run earlier, it would ask which kernel to take."""
+        """Wait until every cell is on the page and its kernel is idle; earlier, a run would be lost."""
         self.page.wait_for_function(
-            """async (address) => {
-                const sessions = await (await fetch(address + "/api/sessions")).json();
-                const page = decodeURIComponent(location.pathname);
-                const ours = sessions.find((session) => page.endsWith(session.path));
-                const bar = document.querySelector("#jp-main-statusbar")?.textContent ?? "";
-                return ours?.kernel?.connections > 0 && ours.kernel.execution_state === "idle"
-                    && bar.includes("| Idle");
+            """() => {
+                const panel = window.jupyterapp?.shell.currentWidget;
+                const cells = panel?.content?.model?.cells.length ?? 0;
+                return cells > 0 && document.querySelectorAll(".jp-Notebook .jp-Cell").length === cells
+                    && panel.sessionContext.isReady
+                    && panel.sessionContext.session?.kernel?.status === "idle";
             }""",
-            arg=self._address,
+            timeout=60_000,
             polling=200,
         )
 
@@ -195,48 +196,29 @@ class OpenNotebook:
 
     def run_all(self) -> None:
         """Clear what is stored, run every cell, and wait until each has run and the kernel is idle."""
-        self._menu("Edit", "Clear Outputs of All Cells")
-        self.page.wait_for_function(f"() => !({_PROMPTS}).some((prompt) => /[0-9*]/.test(prompt))")
-        self._start_run()
-        # A cell that fails leaves those after it without a run, so an error ends the wait too.
-        self.page.wait_for_function(
-            f"""() => ({_PROMPTS}).every((prompt) => /[0-9]/.test(prompt))
-                || document.querySelector({_ERROR!r}) !== null""",
-            timeout=180_000,
+        self.page.evaluate("() => window.jupyterapp.commands.execute('notebook:clear-all-cell-outputs')")
+        outcome = self.page.evaluate(
+            """() => Promise.race([
+                window.jupyterapp.commands.execute("notebook:run-all-cells").then(() => "has run"),
+                new Promise((done) => setTimeout(() => done("is still running"), 180000)),
+            ])"""
         )
+        if outcome != "has run":
+            raise RuntimeError(f"The notebook {outcome} after three minutes. {self._dialog_text()}")
         self.wait_idle()
-
-    def _start_run(self) -> None:
-        """Run all cells; if JupyterLab asks for a kernel first, take the offered one and run again."""
-        for _ in range(3):
-            self._menu("Run", "Run All Cells")
-            answer = self.page.wait_for_function(
-                f"""() => {{
-                    if (({_PROMPTS}).some((prompt) => /[0-9*]/.test(prompt))) return "started";
-                    return document.querySelector(".jp-Dialog .jp-mod-accept") ? "asked" : null;
-                }}"""
-            ).json_value()
-            if answer == "started":
-                return
-            self.page.locator(".jp-Dialog .jp-mod-accept").click()
-            self._wait_for_kernel()
-        raise RuntimeError("JupyterLab keeps asking for a kernel; its window says: " + self._dialog_text())
 
     def _dialog_text(self) -> str:
         return " ".join(self.page.locator(".jp-Dialog").all_text_contents())
 
-    def _menu(self, menu: str, entry: str) -> None:
-        self.page.locator(".lm-MenuBar-item", has_text=menu).first.click()
-        self.page.get_by_role("menuitem", name=entry, exact=True).click()
-
     def wait_idle(self) -> None:
         """Wait until no cell waits or runs and the kernel is idle."""
         self.page.wait_for_function(
-            f"""() => {{
+            """() => {
                 const sign = document.querySelector(".jp-Notebook-ExecutionIndicator");
-                const waiting = ({_PROMPTS}).some((prompt) => prompt.includes("*"));
+                const prompts = [...document.querySelectorAll(".jp-CodeCell .jp-InputPrompt")];
+                const waiting = prompts.some((prompt) => prompt.textContent.includes("*"));
                 return !waiting && sign?.dataset.status === "idle";
-            }}""",
+            }""",
             timeout=180_000,
         )
 
@@ -311,7 +293,6 @@ class OpenPanel:
         self.wait_for_change(before)
 
 
-_PROMPTS = """[...document.querySelectorAll(".jp-CodeCell .jp-InputPrompt")].map((p) => p.textContent)"""
 _ERROR = '.jp-RenderedText[data-mime-type="application/vnd.jupyter.error"]'
 _SHOWN = """(panel) => [
     panel.querySelector(".downforce-picture")?.src ?? "no picture",
