@@ -23,13 +23,12 @@ from downforce.workbook.lesson_spring_measured import measured_page, measured_pa
 from downforce.workbook.lesson_spring_rivals import rivals_panel
 from downforce.workbook.lesson_spring_turn_up import turn_up_panel
 from downforce.workbook.panel import Panel
-from downforce.workbook.spring_tables import hand_page, rule_page, travel_page, uneven_page
+from downforce.workbook.spring_tables import rule_page, travel_page, uneven_page
 from downforce.workbook.spring_words import height_text, length_text, quantity_slider, share_text
 
 __all__ = [
     "behaviour_panel",
     "coil_panel",
-    "hand_page",
     "measured_page",
     "measured_panel",
     "mechanism_panel",

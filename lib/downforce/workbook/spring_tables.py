@@ -2,9 +2,8 @@
 
 import numpy as np
 
-from downforce.study.spring_behaviour import rate_at_disc, spring_curve, spring_rate
+from downforce.study.spring_behaviour import spring_curve
 from downforce.study.spring_rules import two_inch_rule, uneven_springs
-from downforce.workbook.bench import Page
 from downforce.workbook.spring_words import length_text, opener_text, share_text
 from downforce.workbook.table import table_page
 
@@ -52,34 +51,6 @@ def travel_page(bench):
         "By hand: the lever of the working height everywhere. Exact: the lever as it swings. "
         "The cylinder's figures are without seal friction.",
     )
-
-
-def hand_page(bench):
-    """The figures of the calculation by hand, one line each, from the library.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill and units.
-
-    Returns
-    -------
-    Page [-]
-        Rate, lever, rate at the disc, down force at two heights.
-    """
-    units, opener, spring = bench.units, bench.drill.opener, bench.drill.spring
-    reach = 0.1 if units.name == "metric" else 4 * INCH
-    curve = spring_curve(opener, spring, [0.0, -reach])
-    lines = [
-        f"Rate of the spring: {units.show('spring rate', spring_rate(opener, spring))}",
-        f"Leverage at working height: {curve.leverage[0]:.3f}",
-        f"Rate felt at the disc: {units.show('spring rate', rate_at_disc(opener, spring), 2)}",
-        f"Down force at working height: {units.show('force', curve.down_force[0])}",
-        f"{length_text(units, reach)} lower, by hand: {units.show('force', curve.hand_force[1])}",
-        f"{length_text(units, reach)} lower, exact: {units.show('force', curve.down_force[1])} "
-        f"with a leverage of {curve.leverage[1]:.3f}",
-    ]
-    return Page("".join(f"<p style='margin:2px 0'>{line}</p>" for line in lines), "\n".join(lines))
 
 
 def rule_page(bench):
