@@ -114,8 +114,9 @@ def oil_figures(drill, asked_time=3.0):
 
     Notes
     -----
-    Moves are those of the openers' own cylinders; lift and fold cylinders are fed by other remotes and are not
-    in a drill file. Raising is from work to the raised travel, lowering back, folding from raised to transport.
+    Moves are those of the openers' own cylinders; lift and fold cylinders are fed by other remotes and are
+    not in a drill file. Raising goes from work to the raised travel, lowering back, folding from raised to
+    transport.
     """
     parts, cylinder = drill.hydraulics, drill.cylinder
     rows = row_groups(drill)[0][1]

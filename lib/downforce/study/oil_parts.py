@@ -21,8 +21,8 @@ RELIEF_FLOOR = 1.1
 FILTER_FINENESS = "10 to 25 micrometres"
 """Particles the inlet filter stops [-] (from memory)."""
 
-GAUGE_REACH = 1.3
-"""End of the gauge's dial over the relief setting at most, so that its middle is used [-] (common practice)."""
+INCH_OVER_NOMINAL = 1.02
+"""How far a bore in inches may be over its nominal bore in millimetres [-]."""
 
 ACCUMULATOR_SHARE = 0.2
 """By how much the pressure may fall while an accumulator gives the oil that is missing [-]."""
@@ -147,7 +147,9 @@ def hose_rating(bore):
         From the table of hoses, for the next bore that is made; NaN where the table has no figure.
     """
     table = read_table("hoses").set_index("bore_mm")["two_wire_working_pressure_bar"]
-    return float(table[round(1e3 * float(next_nominal_bore(bore)), 1)]) * 1e5
+    # An inch size is a little over its nominal bore in millimetres: half an inch is 12.5 mm hose.
+    nominal = next_nominal_bore(bore / INCH_OVER_NOMINAL)
+    return float(table[round(1e3 * float(nominal), 1)]) * 1e5
 
 
 def missing_oil(drill, duty):
@@ -206,14 +208,14 @@ def _inlet(drill):
                 Figure("flow", "flow", supply.flow),
                 pressure,
             ),
-            f"Dirt makes a pressure valve stick: {FILTER_FINENESS} (from memory). The bypass lets cold oil pass.",
+            f"Dirt makes a pressure valve stick: stop {FILTER_FINENESS}. The bypass lets cold oil pass.",
         ),
         Part(
             "check valve",
             1,
             (Figure("flow", "flow", supply.flow), pressure),
-            "Keeps the pressure when the tractor's lever goes to neutral. It also keeps it after work: see the "
-            "dump valve.",
+            "Keeps the pressure when the tractor's lever goes to neutral. It also keeps it after work: see "
+            "the dump valve.",
         ),
     )
 
@@ -262,8 +264,8 @@ def _guards(drill):
             "manual dump valve with a test port",
             1,
             (Figure("rating, at least", "pressure", parts.supply.max_pressure),),
-            "Makes the cylinders dead before anyone works on them. Between check valve and header, and one for "
-            "each part that can be shut off.",
+            "Makes the cylinders dead before anyone works on them. Between check valve and header, and one "
+            "for each part that can be shut off.",
         ),
     )
 
@@ -333,8 +335,8 @@ def _accumulator(drill, duty):
         "accumulator (optional), nitrogen only",
         1,
         (Figure("oil to give", "volume", missing), Figure("gas volume, at least", "volume", gas)),
-        "Gives the oil that the tractor cannot give in time. One precharge does not suit all settings, and it "
-        "keeps energy after work. Driving slower, or across at an angle, costs nothing.",
+        "Gives the oil that the tractor cannot give in time. One precharge does not suit all settings, and "
+        "it keeps energy after work. Driving slower, or across at an angle, costs nothing.",
     )
 
 
