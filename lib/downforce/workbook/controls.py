@@ -11,7 +11,7 @@ from typing import Any
 
 from ipywidgets import Checkbox, Dropdown, FloatSlider, Layout
 
-LABEL_WIDTH = "230px"
+LABEL_WIDTH = "280px"
 
 
 def _look(label: str) -> dict[str, Any]:
