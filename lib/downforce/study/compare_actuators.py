@@ -125,7 +125,7 @@ class Sweep:
     mean: np.ndarray
 
 
-def sweep_settings(drill, field, crossing, name, count=SETTINGS):
+def sweep_settings(drill, field, crossing, name, values=None):
     """Shares of light, in-band and heavy openers over all settings of one actuator.
 
     Parameters
@@ -138,15 +138,15 @@ def sweep_settings(drill, field, crossing, name, count=SETTINGS):
         Ground and soil met.
     name : str [-]
         "spring" or "cylinder".
-    count : int [-]
-        Settings tried.
+    values : array, optional [m or Pa]
+        Settings to try, rising; equal steps over all that can be reached when left out.
 
     Returns
     -------
     Sweep [-]
         One element for each setting.
     """
-    values = np.linspace(*setting_range(drill, name), count)
+    values = np.linspace(*setting_range(drill, name), SETTINGS) if values is None else np.asarray(values)
     rows = []
     for value in values:
         done = _at(drill, field, crossing, name, value)
@@ -221,7 +221,7 @@ def worst_quarter_in(field_pass):
     return float(by_row[: max(1, round(by_row.size / 4))].mean())
 
 
-def chosen(sweep, criterion, share_in=None):
+def chosen(sweep, criterion, share_in=None, as_tried=False):
     """The setting a criterion asks for, and what it gives.
 
     Parameters
@@ -232,6 +232,8 @@ def chosen(sweep, criterion, share_in=None):
         One of CRITERIA.
     share_in : float, optional [-]
         Share that must be in; the field's own aim when left out.
+    as_tried : bool [-]
+        Take one of the settings tried, as a machine with notches would.
 
     Returns
     -------
@@ -247,14 +249,15 @@ def chosen(sweep, criterion, share_in=None):
         raise ValueError(f"A criterion is one of {', '.join(CRITERIA)}; got {criterion!r}.")
     share_in = sweep.field.aim.share_in if share_in is None else share_in
     if criterion == "best":
-        return _judged(sweep, criterion, _finest(sweep), True)
+        best = sweep.values[int(np.argmax(sweep.in_band))] if as_tried else _finest(sweep)
+        return _judged(sweep, criterion, float(best), True)
     reached = sweep.share_in if criterion == "share in" else sweep.worst_quarter_in
     enough = np.flatnonzero(reached >= share_in)
     if not enough.size:
         return _judged(sweep, criterion, sweep.values[int(np.argmax(reached))], False)
     first = int(enough[0])
-    if first == 0:
-        return _judged(sweep, criterion, sweep.values[0], True)
+    if first == 0 or as_tried:
+        return _judged(sweep, criterion, float(sweep.values[first]), True)
     low, high = sweep.values[first - 1], sweep.values[first]
     for _ in range(_HALVINGS):
         middle = (low + high) / 2

@@ -3,7 +3,7 @@
 The same crossing can be pressed by a spring, by a cylinder or by a rival: same ground, same soil.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -56,6 +56,45 @@ class Crossing:
         """Distance between stations [m]."""
         return float(self.station[1] - self.station[0]) if self.station.size > 1 else 0.0
 
+    def at_speed(self, speed):
+        """The same ground and soil met at another speed.
+
+        Parameters
+        ----------
+        speed : float [m/s]
+            Ground speed.
+
+        Returns
+        -------
+        Crossing [-]
+            A copy; accelerations go with the square of the speed.
+
+        Raises
+        ------
+        ValueError
+            If this crossing was made standing still.
+        """
+        if not self.speed > 0:
+            raise ValueError("A crossing made at speed 0 holds no accelerations; cross the field at a speed.")
+        return replace(self, speed=float(speed), acceleration=self.acceleration * (speed / self.speed) ** 2)
+
+    def scaled(self, factor):
+        """The same crossing with every height multiplied.
+
+        Parameters
+        ----------
+        factor : float [-]
+            Heights against those met.
+
+        Returns
+        -------
+        Crossing [-]
+            A copy; travel and accelerations go with the heights.
+        """
+        return replace(
+            self, ground_travel=self.ground_travel * factor, acceleration=self.acceleration * factor
+        )
+
 
 def cross_field(
     drill, field, seed=1, stations=2000, spacing=0.1, speed=None, survey=None, progress=None, stop=None
@@ -77,7 +116,7 @@ def cross_field(
     speed : float, optional [m/s]
         Ground speed; the field's own when left out.
     survey : SurveyedTrack, optional [-]
-        Surveyed ground in the place of relief and terraces.
+        Surveyed ground in the place of relief and terraces; the pass starts where it does.
     progress : callable, optional [-]
         Called with the share done, 0 to 1.
     stop : callable or threading.Event, optional [-]
@@ -127,7 +166,7 @@ def crossing_blocks(
     speed : float, optional [m/s]
         Ground speed; the field's own when left out.
     survey : SurveyedTrack, optional [-]
-        Surveyed ground in the place of relief and terraces.
+        Surveyed ground in the place of relief and terraces; the pass starts where it does.
     block_stations : int, optional [-]
         Most stations in a block; chosen by the number of openers when left out. It changes no value.
 
@@ -154,8 +193,9 @@ def crossing_blocks(
     if not 0 <= speed < 20:
         raise ValueError(f"speed must be from 0 to 20 m/s; got {speed:g} m/s.")
     ground = field_ground(drill, field, seed, survey)
+    first = 0.0 if survey is None else survey.start
     block_stations = _count("block_stations", block_stations or max(16, BLOCK_OPENERS // drill.row_count))
-    return _blocks(drill, field, ground, seed, stations, spacing, speed, block_stations)
+    return _blocks(drill, field, ground, first, seed, stations, spacing, speed, block_stations)
 
 
 def opener_acceleration(height, spacing, speed, reach=1):
@@ -251,12 +291,12 @@ class Watch:
             raise PassStopped(f"Stopped after {100 * self._done / self._total:.0f} % of the pass.")
 
 
-def _blocks(drill, field, ground, seed, stations, spacing, speed, block_stations):
+def _blocks(drill, field, ground, first, seed, stations, spacing, speed, block_stations):
     soils = _soil_blocks(drill, field, seed, stations, spacing, block_stations)
     for start in range(0, stations, block_stations):
         end = min(start + block_stations, stations)
-        station = np.arange(start, end) * spacing
-        height, acceleration = _height_and_acceleration(ground, start, end, spacing, speed)
+        station = first + np.arange(start, end) * spacing
+        height, acceleration = _height_and_acceleration(ground, first, start, end, spacing, speed)
         yield Crossing(
             station,
             height - ground.frame_plane(station),
@@ -268,14 +308,14 @@ def _blocks(drill, field, ground, seed, stations, spacing, speed, block_stations
         )
 
 
-def _height_and_acceleration(ground, start, end, spacing, speed):
+def _height_and_acceleration(ground, first, start, end, spacing, speed):
     """Ground under the openers at the stations of a block, and what following it at speed asks."""
     if spacing > 1.5 * ACCELERATION_REACH:
-        station = np.arange(start, end) * spacing
+        station = first + np.arange(start, end) * spacing
         around = [ground.height(station + shift) for shift in (-ACCELERATION_REACH, 0.0, ACCELERATION_REACH)]
         return around[1], opener_acceleration(np.stack(around), ACCELERATION_REACH, speed)[0]
     reach = max(1, round(ACCELERATION_REACH / spacing))
-    height = ground.height(np.arange(start - reach, end + reach) * spacing)
+    height = ground.height(first + np.arange(start - reach, end + reach) * spacing)
     return height[reach:-reach], opener_acceleration(height, spacing, speed, reach)
 
 

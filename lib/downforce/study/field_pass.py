@@ -131,7 +131,8 @@ class FieldPass(PassLoads):
         Returns
         -------
         dict of LoadShares [N, -]
-            By row number (1 at the left), rank number (1 at the front), section name, or kind of ground. Kinds of ground that were not met are left out.
+            By row (1 at the left), rank (1 at the front), section name, or kind of ground. Kinds of ground
+            that were not met are left out.
 
         Raises
         ------

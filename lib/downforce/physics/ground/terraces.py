@@ -55,13 +55,13 @@ class Terraces:
         start, end = self.section.extent
         if end - start > self.spacing:
             raise ValueError(
-                f"spacing {self.spacing:g} m leaves no room for a terrace {end - start:.1f} m wide; space the "
-                "terraces wider, or take a lower ridge, steeper slopes or a smaller crest radius."
+                f"spacing {self.spacing:g} m leaves no room for a terrace {end - start:.1f} m wide; space "
+                "the terraces wider, or take a lower ridge, steeper slopes or a smaller crest radius."
             )
         object.__setattr__(self, "_table", self._heights_of_one())
 
     def _heights_of_one(self):
-        """Heights added over one spacing, from middle to middle between ridges, averaged over the contact."""
+        """Heights added over one spacing, a ridge in its middle, averaged over the contact."""
         count = math.ceil(self.spacing / TABLE_STEP)
         step = self.spacing / count
         start, end = self.section.extent

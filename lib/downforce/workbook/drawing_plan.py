@@ -1,0 +1,67 @@
+"""Plan of a drill: hitch, ranks, wheels and hinges, with the names used for them."""
+
+import numpy as np
+
+from downforce.workbook import style
+
+
+def draw_plan(figure, drill, units):
+    """The drill from above, driving up the page.
+
+    Parameters
+    ----------
+    figure : matplotlib Figure [-]
+        An empty figure.
+    drill : Drill [-]
+        What is drawn.
+    units : UnitSystem [-]
+        The reader's units.
+
+    Returns
+    -------
+    list [-]
+        No artist moves.
+    """
+    axes = figure.add_subplot()
+
+    def far(length):
+        return units.number("large length", length)
+
+    half = 0.54 * drill.width
+    deepest = max(*drill.rank_x, *(wheel.x for wheel in drill.wheels)) + 0.9
+    style.dress(
+        axes,
+        "The drill from above, driving up the page",
+        f"y, right of the middle ({units.unit('large length')})",
+        f"x, behind the hitch pin ({units.unit('large length')})",
+        (-far(half), far(half)),
+        (far(deepest), far(-0.8)),
+    )
+    axes.set_aspect("equal")
+    ink = {"color": style.INK, "fontsize": style.SMALL}
+    axes.plot([0], [0], **style.dot("frame", markersize=9))
+    axes.text(far(0.25), 0, "hitch pin: height from the tractor's axles", va="center", **ink)
+    axes.plot([0, 0], [0, far(min(drill.rank_x))], **style.line("frame", linestyle="solid", linewidth=1.2))
+    for rank, x in enumerate(drill.rank_x):
+        y = drill.row_y[drill.row_rank == rank]
+        axes.plot(far(y), np.full(y.size, far(x)), **style.dot("soil", markersize=3.5))
+        words = f"rank {rank + 1}: discs"
+        axes.text(far(-half), far(x), words, va="bottom", ha="left", **ink)
+    for hinge in drill.hinges:
+        axes.plot(
+            [far(hinge.y)] * 2,
+            [far(min(drill.rank_x) - 0.5), far(deepest - 0.3)],
+            **style.line("limit", linewidth=1.4),
+        )
+        axes.text(far(hinge.y), far(min(drill.rank_x) - 0.6), "hinge", ha="center", **ink)
+    for wheel in drill.wheels:
+        axes.plot(
+            [far(wheel.y)] * 2,
+            [far(wheel.x - 0.35), far(wheel.x + 0.35)],
+            color=style.INK,
+            linewidth=7,
+            solid_capstyle="butt",
+        )
+    first = drill.wheels[0]
+    axes.text(far(first.y + 0.2), far(first.x + 0.55), "wheels that carry the frame", **ink)
+    return []
