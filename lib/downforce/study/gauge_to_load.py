@@ -1,6 +1,6 @@
 """From the gauge to the gauge wheel: cylinder force, down force, and what soil and draft leave of it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from downforce.study.opener_loads import opener_loads
 
@@ -89,3 +89,31 @@ def load_steps(drill, soil, gauge_pressure, travel=0.0):
         depth=float(loads.depth),
         regime=str(loads.regime),
     )
+
+
+def change_for_closing(drill, soil, gauge_pressure, closing_change):
+    """Change of the gauge-wheel load when the closing-wheel spring is set otherwise.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    soil : Soil [-]
+        What the soil asks.
+    gauge_pressure : float [Pa]
+        On the gauge.
+    closing_change : float [N]
+        How much more the closing wheel presses on the ground.
+
+    Returns
+    -------
+    float [N]
+        More than the change itself where the closing wheel stands far behind the disc; less where the gauge
+        wheel has nothing left to lose.
+    """
+    heavier = replace(drill.opener, closing_load=drill.opener.closing_load + closing_change)
+    before, after = (
+        load_steps(each, soil, gauge_pressure).gauge_wheel_load
+        for each in (drill, replace(drill, opener=heavier))
+    )
+    return after - before

@@ -5,11 +5,13 @@ from math import ceil
 
 import numpy as np
 
+from downforce.machine.units import unit_system
 from downforce.physics.checks import between
 from downforce.study.force_needs import down_force_wanted, pressure_limits
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
 from downforce.study.load_shares import LoadShares, load_shares
 from downforce.study.opener_loads import opener_loads
+from downforce.study.pass_sample import pass_sample
 from downforce.study.row_sample import asked_soil, assumed_sample, sample_loads
 from downforce.study.setting_reasons import Reason, rounded, setting_reasons
 
@@ -80,6 +82,22 @@ class PressureSetting:
         """
         return min(rounded(units, self.setting, np.round), rounded(units, self.ceiling, np.floor))
 
+    def words(self, units):
+        """The setting in both unit systems, each rounded as it can be set.
+
+        Parameters
+        ----------
+        units : UnitSystem [-]
+            The one to write first.
+
+        Returns
+        -------
+        str [-]
+            Such as "60 bar (870 psi)".
+        """
+        first, second = (each.show("pressure", self.to_set(each)) for each in (units, units.other))
+        return f"{first} ({second})"
+
 
 def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0):
     """Gauge pressure that leaves a wanted load on the gauge wheel.
@@ -108,7 +126,30 @@ def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0):
     return np.maximum(push, 0.0) / (drill.cylinder.area * drill.cylinder.leverage(drill.opener, travel))
 
 
-def recommend(drill, field, sample=None, hopper_fill=0.0):
+def usual_sample(drill, field, count=4096):
+    """The openers that a setting is judged on if no others are given.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    count : int [-]
+        How many openers at least.
+
+    Returns
+    -------
+    RowSample [-]
+        From a pass over the field's own relief and terraces; from the spread written in its file where it
+        describes neither.
+    """
+    if field.relief is None and field.terrace is None:
+        return assumed_sample(drill, field, count)
+    return pass_sample(drill, field, count)
+
+
+def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
     """Setting for a drill on a field, with its band and its reasons.
 
     Parameters
@@ -118,9 +159,11 @@ def recommend(drill, field, sample=None, hopper_fill=0.0):
     field : Field [-]
         The field.
     sample : RowSample, optional [-]
-        Where the openers are; drawn from the field file's own spread if left out.
+        Where the openers are; `usual_sample` if left out.
     hopper_fill : float [-]
         Share of a full hopper; the emptiest the operator allows.
+    units : UnitSystem, optional [-]
+        Units the reasons are written in; those of the drill if left out.
 
     Returns
     -------
@@ -133,7 +176,8 @@ def recommend(drill, field, sample=None, hopper_fill=0.0):
     keeps the least load, and up to where more rows than allowed are heavy, or the ceiling. The ceiling is the
     lowest of: frame lift less headroom, highest valve setting, relief valve, ratings of the parts.
     """
-    sample = assumed_sample(drill, field) if sample is None else sample
+    sample = usual_sample(drill, field) if sample is None else sample
+    units = unit_system(drill.units) if units is None else units
     aim, soil = field.aim, field.opener_soil
     limits = pressure_limits(drill)
     needed = float(pressure_for_load(drill, soil, aim.gauge_wheel_load))
@@ -166,7 +210,7 @@ def recommend(drill, field, sample=None, hopper_fill=0.0):
         "reached": bool(needed <= setting),
         "shares": shares,
     }
-    return PressureSetting(**result, reasons=setting_reasons(drill, field, limits, heavy_at, result))
+    return PressureSetting(**result, reasons=setting_reasons(units, aim, limits, heavy_at, result))
 
 
 def frame_headroom(drill, field, gauge_pressure, hopper_fill=0.0, lift=None):

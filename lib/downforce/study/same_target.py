@@ -10,6 +10,25 @@ from downforce.study.row_sample import sample_loads
 
 
 @dataclass(frozen=True)
+class Pressed:
+    """What the rows carry under one actuator at one setting.
+
+    Attributes
+    ----------
+    loads : array [N]
+        Gauge-wheel load of every opener of the sample.
+    shares : LoadShares [-]
+        Counted on them.
+    parts : SpreadParts [N]
+        How much of their spread is height and how much soil.
+    """
+
+    loads: np.ndarray
+    shares: LoadShares
+    parts: SpreadParts
+
+
+@dataclass(frozen=True)
 class TurnedUp:
     """An actuator turned up until the wanted share of rows has the least load, or as far as it goes.
 
@@ -37,6 +56,35 @@ class TurnedUp:
     parts: SpreadParts
 
 
+def pressed(drill, actuator, field, sample, gauge_pressure=None):
+    """What the rows of a sample carry under one actuator.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    actuator : SpringSet, Cylinder or a rival [-]
+        What presses the openers down.
+    field : Field [-]
+        The field and what the grower wants.
+    sample : RowSample [-]
+        Where the openers are.
+    gauge_pressure : float, optional [Pa]
+        For a cylinder at held pressure.
+
+    Returns
+    -------
+    Pressed [N]
+        Loads, shares and where the spread comes from.
+    """
+    loads = sample_loads(drill.opener, actuator, field, sample, gauge_pressure)
+    return Pressed(
+        loads=np.ravel(loads.gauge_wheel_load),
+        shares=load_shares(loads, field.aim, field.target_depth),
+        parts=spread_parts(drill.opener, actuator, field, sample, gauge_pressure),
+    )
+
+
 def turned_up_springs(drill, field, sample):
     """The drill's springs with the adjuster turned in until the wanted share of rows has the least load.
 
@@ -59,9 +107,7 @@ def turned_up_springs(drill, field, sample):
     Searched from slack at working height to just short of coil-bind at working height.
     """
     spring, opener = drill.spring, drill.opener
-    length = float(spring.spring_length(spring.length(opener, 0.0))) + spring.setting
-    slack = length - max(coil.free_length for coil in spring.coils)
-    bound = length - max(coil.solid_length for coil in spring.coils) - 1e-3
+    slack, bound = adjuster_ends(drill)
 
     def missing(setting):
         loads = sample_loads(opener, spring.turned_to(setting), field, sample)
@@ -69,6 +115,52 @@ def turned_up_springs(drill, field, sample):
 
     setting, reached = _first_enough(missing, slack, bound)
     return _as_set("springs", drill, field, sample, setting, reached, (spring.turned_to(setting), None))
+
+
+def adjuster_ends(drill):
+    """Adjuster settings between which the drill's springs work at working height.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+
+    Returns
+    -------
+    tuple of two floats [m]
+        Just slack, and one millimetre short of coil-bind.
+    """
+    spring = drill.spring
+    length = float(spring.spring_length(spring.length(drill.opener, 0.0))) + spring.setting
+    longest = max(coil.free_length for coil in spring.coils)
+    return length - longest, length - max(coil.solid_length for coil in spring.coils) - 1e-3
+
+
+def springs_that_give(drill, down_force):
+    """The drill's springs with the adjuster where they give a down force at working height.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    down_force : float [N]
+        At the disc at working height.
+
+    Returns
+    -------
+    SpringSet [-]
+        As near as the adjuster goes.
+    """
+    from scipy.optimize import brentq
+
+    slack, bound = adjuster_ends(drill)
+
+    def missing(setting):
+        return float(drill.spring.turned_to(setting).down_force(drill.opener, 0.0)) - down_force
+
+    if missing(slack) >= 0 or missing(bound) <= 0:
+        return drill.spring.turned_to(slack if missing(slack) >= 0 else bound)
+    return drill.spring.turned_to(brentq(missing, slack, bound, xtol=1e-7))
 
 
 def turned_up_cylinders(drill, field, sample, highest=None):
@@ -114,12 +206,6 @@ def _first_enough(missing, low, high):
 
 def _as_set(name, drill, field, sample, setting, reached, actuator_and_pressure):
     actuator, pressure = actuator_and_pressure
-    loads = sample_loads(drill.opener, actuator, field, sample, pressure)
-    return TurnedUp(
-        name=name,
-        setting=float(setting),
-        reached=bool(reached),
-        down_force=float(actuator.down_force(drill.opener, 0.0, pressure)),
-        shares=load_shares(loads, field.aim, field.target_depth),
-        parts=spread_parts(drill.opener, actuator, field, sample, pressure),
-    )
+    found = pressed(drill, actuator, field, sample, pressure)
+    down_force = float(actuator.down_force(drill.opener, 0.0, pressure))
+    return TurnedUp(name, float(setting), bool(reached), down_force, found.shares, found.parts)

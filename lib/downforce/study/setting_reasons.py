@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine.units import unit_system
+LIMITS = ("frame lift", "frame lift less headroom", "parts")
+"""Names of the reasons that are upper limits [-]."""
 
 
 @dataclass(frozen=True)
@@ -19,11 +20,29 @@ class Reason:
         The pressure.
     text : str [-]
         A sentence for the operator, in the units of the drill's owner with the others in brackets.
+    limit : bool [-]
+        Whether it is an upper limit, which is never rounded up.
     """
 
     name: str
     gauge_pressure: float
     text: str
+    limit: bool = False
+
+    def shown(self, units):
+        """The pressure in both unit systems.
+
+        Parameters
+        ----------
+        units : UnitSystem [-]
+            The one to write first.
+
+        Returns
+        -------
+        str [-]
+            Such as "78 bar (1130 psi)".
+        """
+        return (at_most if self.limit else _both)(units, self.gauge_pressure)
 
 
 def rounded(units, gauge_pressure, rounding):
@@ -72,15 +91,15 @@ def at_most(units, gauge_pressure):
     return f"{first} ({second})"
 
 
-def setting_reasons(drill, field, limits, heavy_at, found):
+def setting_reasons(units, aim, limits, heavy_at, found):
     """Every pressure that has a say in a setting, each with its sentence.
 
     Parameters
     ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field and what the grower wants.
+    units : UnitSystem [-]
+        Units to write in.
+    aim : Aim [-]
+        What the grower wants.
     limits : PressureLimits [Pa]
         What the parts allow.
     heavy_at : float [Pa]
@@ -93,10 +112,9 @@ def setting_reasons(drill, field, limits, heavy_at, found):
     tuple of Reason [-]
         From the lowest pressure up.
     """
-    units, aim = unit_system(drill.units), field.aim
 
     def both(gauge_pressure):
-        return units.both("pressure", gauge_pressure)
+        return _both(units, gauge_pressure)
 
     def load(newtons):
         return units.both("force", newtons)
@@ -140,8 +158,16 @@ def setting_reasons(drill, field, limits, heavy_at, found):
         ),
     ]
     # A pressure that does not exist has no say; that the frame never lifts is worth a sentence.
-    kept = [Reason(*parts) for parts in said if np.isfinite(parts[1]) or parts[0] == "frame lift"]
+    kept = [
+        Reason(*parts, parts[0] in LIMITS)
+        for parts in said
+        if np.isfinite(parts[1]) or parts[0] == "frame lift"
+    ]
     return tuple(sorted(kept, key=lambda reason: reason.gauge_pressure))
+
+
+def _both(units, gauge_pressure):
+    return units.both("pressure", gauge_pressure)
 
 
 def _lowest_words(units, limits, ceiling):

@@ -1,0 +1,70 @@
+"""One opener with every force on it as an arrow, named by word and symbol."""
+
+from downforce.workbook import style
+from downforce.workbook.drawing_opener import OpenerDrawing
+
+ARROW = 0.16
+"""Length of every arrow in the drawing [m]; the picture names the forces, it does not compare them."""
+
+
+class ForcesPicture:
+    """The opener with its cylinder and the forces that act on it.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    units : UnitSystem [-]
+        For the scale bar.
+    """
+
+    def __init__(self, drill, units):
+        self._drill, self._units = drill, units
+
+    def draw(self, figure):
+        """Draw opener and arrows.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+        """
+        axes = figure.add_subplot()
+        opener, cylinder = self._drill.opener, self._drill.cylinder
+        still = OpenerDrawing(opener, [cylinder], self._units).setup(axes)
+        left, right = axes.get_xlim()
+        low, high = axes.get_ylim()
+        axes.set_xlim(left - 0.12, right + 0.28)
+        axes.set_ylim(low - 0.14, high)
+        x, _ = opener.disc
+        gauge, closing, centre = opener.gauge_wheel[0], opener.closing_wheel[0], opener.mass_centre
+        pin = cylinder.mount.moving_pin
+        self._arrow(axes, (x - 0.1, -0.02), (0, 1), "soil reaction V", (-0.2, -0.17))
+        self._arrow(axes, (gauge + 0.06, -0.02), (0, 1), "gauge-wheel load G", (0.08, -0.22))
+        self._arrow(axes, (closing, -0.02), (0, 1), "closing wheel C", (0.12, -0.17))
+        self._arrow(axes, (x - 0.12, -0.03), (1, 0), "draft H", (-0.3, -0.0))
+        self._arrow(axes, centre, (0, -1), "weight W", (0.27, 0.12))
+        self._arrow(axes, (pin[0], pin[1]), (0, -1), "push of the cylinder F", (0.32, 0.22))
+        return still
+
+    def _arrow(self, axes, tip, way, words, beside):
+        tail = (tip[0] - way[0] * ARROW, tip[1] - way[1] * ARROW)
+        axes.annotate(
+            "",
+            tip,
+            tail,
+            arrowprops={"arrowstyle": "-|>", "color": style.WARNING, "linewidth": 2.4, "mutation_scale": 16},
+            zorder=20,
+        )
+        axes.annotate(
+            words,
+            ((tip[0] + tail[0]) / 2, (tip[1] + tail[1]) / 2),
+            (tip[0] + beside[0], tip[1] + beside[1]),
+            fontsize=style.FONT_SIZE,
+            color=style.INK,
+            ha="center",
+            va="center",
+            zorder=21,
+            bbox={"boxstyle": "round,pad=0.15", "facecolor": "white", "edgecolor": "none", "alpha": 0.85},
+            arrowprops={"arrowstyle": "-", "color": style.MUTED, "linewidth": 0.8},
+        )
