@@ -98,9 +98,9 @@ def mechanism_panel(bench):
     judge = Judge(drill, season(bench), 0)
     usual = judged_cylinder(drill, season(bench)).usual_pressure
     lever = lever_length(opener, cylinder)
-    along = _length_slider(units, "along", "Both pins away from the pivot", -0.4 * lever, 0.6 * lever)
+    along = _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever)
     span = 0.25 * float(cylinder.length(opener, 0.0))
-    tilt = _length_slider(units, "tilt", "Frame pin alone, to the rear", -span, span)
+    tilt = _length_slider(units, "tilt", "Frame pin alone, rearward", -span, span)
     ends = [(units.si("length", a), units.si("length", b)) for a in along.ends for b in tilt.ends]
     reach = [cylinder, *(cylinder_on_moved_pins(opener, cylinder, a, b) for a, b in ends)]
 
@@ -154,9 +154,9 @@ def stroke_panel(bench):
     strokes = _near("stroke", cylinder.stroke, *_NEAR_STROKES)
     fittings = cylinder.closed_length - cylinder.stroke
     lever = lever_length(opener, cylinder)
-    along = _length_slider(units, "along", "Both pins away from the pivot", -0.4 * lever, 0.6 * lever)
+    along = _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever)
     half = 0.4 * cylinder.stroke
-    apart = _length_slider(units, "apart", "Frame pin further from the opener", -half, half)
+    apart = _length_slider(units, "apart", "Frame pin, further away", -half, half)
 
     def compute(along, apart, stroke):
         shift = units.si("length", along), 0.0, units.si("length", apart)
@@ -218,7 +218,7 @@ def force_panel(bench):
 
     return Panel(
         controls=[
-            _length_slider(units, "along", "Both pins away from the pivot", -0.4 * lever, 0.6 * lever),
+            _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever),
             Choice("size", _size_words(cylinder), labels, _start(sizes, _acting(cylinder))),
             Slider("harder", "Soil against the files", 100, 60, 140, 5, "%"),
             Check("show_friction", "Show the friction band"),

@@ -5,6 +5,8 @@ from html import escape
 from downforce.workbook.bench import Page
 from downforce.workbook.style import GRID, INK
 
+_SHORT = 14
+
 
 def table_page(caption, header, rows, note=""):
     """A table as HTML, with the same numbers as plain text.
@@ -33,11 +35,10 @@ def table_page(caption, header, rows, note=""):
     for row in rows:
         if len(row) != len(header):
             raise ValueError(f"The row that begins {row[0]!r} has {len(row)} cells, not {len(header)}.")
-    look = f'style="border-bottom:1px solid {GRID};padding:4px 8px;text-align:left;color:{INK}"'
-    head = "".join(f'<th scope="col" {look}>{escape(cell)}</th>' for cell in header)
+    head = "".join(f'<th scope="col" {_look(cell)}>{escape(cell)}</th>' for cell in header)
     body = "".join(
-        f'<tr><th scope="row" {look}>{escape(row[0])}</th>'
-        + "".join(f"<td {look}>{escape(cell)}</td>" for cell in row[1:])
+        f'<tr><th scope="row" {_look(row[0])}>{escape(row[0])}</th>'
+        + "".join(f"<td {_look(cell)}>{escape(cell)}</td>" for cell in row[1:])
         + "</tr>"
         for row in rows
     )
@@ -47,3 +48,9 @@ def table_page(caption, header, rows, note=""):
     html = f'<table style="border-collapse:collapse">{inside}</table>{under}'
     lines = [caption, "; ".join(header), *("; ".join(row) for row in rows), *([note] if note else [])]
     return Page(html, "\n".join(lines))
+
+
+def _look(cell):
+    """A number and its unit stay on one line; a sentence may break."""
+    wrap = ";white-space:nowrap" if len(cell) <= _SHORT else ""
+    return f'style="border-bottom:1px solid {GRID};padding:4px 8px;text-align:left;color:{INK}{wrap}"'

@@ -126,9 +126,8 @@ def reason_words(reason, units):
             f"wall: {show('pressure', reason.value)} of hoop stress, {show('pressure', reason.limit)} allowed"
         )
     if reason.kind == "rod":
-        return (
-            f"rod: {show('small length', reason.value)} does not go into {show('small length', reason.limit)}"
-        )
+        rod, bore = show("small length", reason.value), show("small length", reason.limit)
+        return f"rod: {rod} is not less than the bore, {bore}"
     if reason.kind == "column":
         return f"column: the rod bows out at {reason.value:.1f} times its push, {reason.limit:.0f} are asked"
     if reason.kind == "does not fit":
@@ -247,7 +246,7 @@ def force_words(result, judge, units):
         f"{show('pressure', PRESSURE_STEP)} changes the down force by {show('force', judged.force_per_step)}."
     )
     if result.show_friction:
-        step += f" Seal friction blurs that by ± {show('force', result.friction)}."
+        step += f" Seal friction blurs the down force by ± {show('force', result.friction)}."
     against = [r for r in judged.reasons if r.kind in ("too little force", "too coarse")]
     if against:
         return f"{result.label} is out, {reason_words(against[0], units)}. {step}"
