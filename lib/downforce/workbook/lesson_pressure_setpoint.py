@@ -9,11 +9,11 @@ from downforce.study.frame_lift import lift_pressure
 from downforce.study.gauge_face import gauge_face
 from downforce.study.gauge_to_load import load_steps
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import pressure_for_load, recommend
+from downforce.study.pressure_setting import pressure_for_load, recommend, usual_sample
 from downforce.study.reading_width import GAUGE_CLASSES, reading_width
 from downforce.study.row_sample import assumed_sample
 from downforce.study.same_target import pressed, springs_that_give, turned_up_cylinders, turned_up_springs
-from downforce.study.todays_field import todays_field, todays_sample, with_spread
+from downforce.study.todays_field import thinned, todays_field, todays_sample, with_spread
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.controls import Choice, Slider
@@ -67,6 +67,8 @@ __all__ = [
     "width_panel",
 ]
 
+_STEPS = {"pressure": {"metric": 5.0, "US": 50.0}, "force": {"metric": 10.0, "US": 2.0}}
+"""Steps of the sliders, in the units shown."""
 _COUNT = 504
 """Openers in a sample behind a slider: enough for whole percents, quick enough to follow the hand."""
 
@@ -162,7 +164,7 @@ def today_panel(bench):
         The panel.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    sample = assumed_sample(drill, field, _COUNT)
+    sample = thinned(usual_sample(drill, field), _COUNT)
     soil = float(field.opener_soil.target_reaction)
     fill = _fill_slider(drill)
 
@@ -227,22 +229,12 @@ def spread_panel(bench):
             pressed(drill, springs, field, rows), pressed(drill, drill.cylinder, field, rows, gauge)
         )
 
-    metric = units.name == "metric"
-    height_step = 5.0 if metric else 0.25
-    present = round(float(units.number("length", field.height_spread)) / height_step) * height_step
-    top = 80.0 if metric else 3.0
+    step, top = (5.0, 80.0) if units.name == "metric" else (0.25, 3.0)
+    height = _near(float(units.number("length", field.height_spread)), step, 0.0, top)
     slope = float(drill.cylinder.down_force(drill.opener, 0.0, limits.highest))
     return Panel(
         controls=[
-            Slider(
-                "height_spread",
-                "Spread of height",
-                min(max(present, 0.0), top),
-                0.0,
-                top,
-                height_step,
-                units.unit("length"),
-            ),
+            Slider("height_spread", "Spread of height", height, 0.0, top, step, units.unit("length")),
             _pressure_slider(units, limits, start),
             _force_slider(
                 units, "soil_spread", "Spread of soil reaction", field.soil.spread, 0.0, 0.35 * soil
@@ -275,19 +267,19 @@ def turn_up_panel(bench):
         The panel.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    sample = assumed_sample(drill, field, _COUNT)
+    samples = [thinned(usual_sample(drill, field), _COUNT), assumed_sample(drill, field, _COUNT)]
     lift = float(lift_pressure(drill, field.opener_soil).lowest)
     highest = pressure_limits(drill).highest
 
-    def compute(share, least):
+    def compute(ground, share, least):
         load = float(units.si("force", least))
         aim = replace(
             field.aim, share_in=share / 100.0, least_load=load, heavy_load=max(field.aim.heavy_load, load)
         )
         wish = replace(field, aim=aim)
         return TurnUpResult(
-            turned_up_springs(drill, wish, sample),
-            turned_up_cylinders(drill, wish, sample, highest),
+            turned_up_springs(drill, wish, samples[ground]),
+            turned_up_cylinders(drill, wish, samples[ground], highest),
             aim.share_in,
             load,
             aim.heavy_load,
@@ -296,6 +288,11 @@ def turn_up_panel(bench):
 
     return Panel(
         controls=[
+            Choice(
+                "ground",
+                "Heights of the rows",
+                [("ground of the field, crossed", 0), ("spread in the file", 1)],
+            ),
             Slider("share", "Rows that must have it", 95.0, 60.0, 99.0, 1.0, "%"),
             _force_slider(units, "least", "Least load on the gauge wheel", 200.0, 50.0, 500.0),
         ],
@@ -378,31 +375,17 @@ def _fill_slider(drill):
 
 
 def _pressure_slider(units, limits, start):
-    step = 5.0 if units.name == "metric" else 50.0
-    low = float(np.ceil(units.number("pressure", limits.lowest) / step)) * step
-    high = float(np.floor(units.number("pressure", limits.highest) / step)) * step
-    high = max(high, low + step)
-    return Slider(
-        "pressure",
-        "Gauge pressure",
-        _near(float(units.number("pressure", start)), step, low, high),
-        low,
-        high,
-        step,
-        units.unit("pressure"),
-    )
+    return _slider(units, "pressure", "pressure", "Gauge pressure", start, limits.lowest, limits.highest)
 
 
 def _force_slider(units, name, label, start, low, high):
-    step = 20.0 if units.name == "metric" else 5.0
-    low, high = (round(float(units.number("force", end)) / step) * step for end in (low, high))
-    high = max(high, low + step)
-    return Slider(
-        name,
-        label,
-        _near(float(units.number("force", start)), step, low, high),
-        low,
-        high,
-        step,
-        units.unit("force"),
-    )
+    return _slider(units, "force", name, label, start, low, high)
+
+
+def _slider(units, kind, name, label, start, low, high):
+    step = _STEPS[kind][units.name]
+    start, low, high = (float(units.number(kind, value)) for value in (start, low, high))
+    # Ends on whole steps inside the range; a hair of slack, as 120 bar is 119.99999 of them.
+    low = float(np.ceil(low / step - 1e-6)) * step
+    high = max(float(np.floor(high / step + 1e-6)) * step, low + step)
+    return Slider(name, label, _near(start, step, low, high), low, high, step, units.unit(kind))

@@ -96,8 +96,8 @@ def settings_table(bench):
         else f"Settings by soil, {drill.name}",
         header,
         rows,
-        "Band: from the least load on the mean row up to too many heavy rows, or to the ceiling. No setting is "
-        "above the lift, relief or valve limit.",
+        "Band: from the least load on the mean row up to too many heavy rows, or to the ceiling. No setting "
+        "is above the lift, relief or valve limit.",
     )
 
 
@@ -118,8 +118,8 @@ def gauge_page(bench):
     words = [line for _, line in gauge_words(face, bench.units)]
     error = bench.units.both("pressure", face.error)
     caption = (
-        f"Marks for the gauge of the {bench.drill.name}. The gauge itself is right to within {error} anywhere "
-        "on its scale, and reads best between the two dots."
+        f"Marks for the gauge of the {bench.drill.name}. The gauge itself is right to within {error} "
+        "anywhere on its scale, and reads best between the two dots."
     )
     alt = style.alt_text("Gauge face", caption.rstrip("."), *words)
     still = Still(

@@ -173,8 +173,8 @@ def spread_words(result, units):
         f"At the same push at working height, height gives the springs a spread of "
         f"{show('force', springs.height)} and soil {show('force', springs.soil)}, "
         f"{show('force', springs.together)} together. Cylinders keep {show('force', cylinders.height)} from "
-        f"height, and {show('force', cylinders.soil)} from soil: they take away the height part, not the soil "
-        f"part. {heavy[0]:.0%} of the rows are heavy with springs, {heavy[1]:.0%} with cylinders."
+        f"height, and {show('force', cylinders.soil)} from soil: they take away the height part, not the "
+        f"soil part. {heavy[0]:.0%} of the rows are heavy with springs, {heavy[1]:.0%} with cylinders."
     )
 
 
