@@ -44,7 +44,7 @@ def duty(drill, celsius, angle=45, share=0.2, speed=FIRM.speed):
     return Duty(crossing.travel, 0.2, speed, 60e5, KELVIN + celsius, share)
 
 
-# --- sizes ---------------------------------------------------------------------------------------------------
+# --- sizes --------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("drill", [D12, T2, BOX], ids=["12 m", "9 m", "15 ft"])
@@ -116,7 +116,7 @@ def test_a_duty_must_make_sense():
         Duty(np.zeros((3, 63)), 0.1, 1.0, 60e5, 293.0, kept=1.5)
 
 
-# --- volumes, times, heat ------------------------------------------------------------------------------------
+# --- volumes, times, heat -------------------------------------------------------------------------
 
 
 def test_cylinders_of_the_teaching_drill_hold_10_8_litres_and_take_16_seconds_at_40_litres_a_minute():
@@ -201,7 +201,7 @@ def _by_hand(litres, precharge, low, high):
     return litres / ((p0 / p1) ** (1 / 1.4) - (p0 / p2) ** (1 / 1.4))
 
 
-# --- parts ---------------------------------------------------------------------------------------------------
+# --- parts --------------------------------------------------------------------------------
 
 
 def named(parts, start):
@@ -278,7 +278,7 @@ def test_an_accumulator_is_offered_where_the_supply_is_behind():
     ("bore", "bar"), [(0.0063, 400), (0.0125, 275), (0.019, 215), (0.0127, 275), (0.013, 250)]
 )
 def test_two_wire_hose_has_the_rating_of_the_table(bore, bar):
-    """ISO 1436 2SN and SAE 100R2 type S (secondary page and memory); half an inch is 12.5 mm, 13 mm is the next."""
+    """ISO 1436 2SN and SAE 100R2 type S (seen on a page, and memory); 13 mm is the next hose."""
     assert hose_rating(bore) == pytest.approx(bar * 1e5)
 
 

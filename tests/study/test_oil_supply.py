@@ -56,7 +56,7 @@ def wave(drill, height=0.03, length=3.0, stations=200, seed=3):
     return height * np.sin(2 * np.pi * np.arange(stations)[:, None] * 0.1 / length + phase)
 
 
-# --- the figures of the trade, all calculated for the teaching drill (common practice, no source) -----------
+# --- the figures of the trade, all calculated for the teaching drill (common practice, no source) -
 
 
 def test_a_wing_of_20_openers_that_moves_100_mm_in_2_s_exchanges_0_38_litres_at_11_4_litres_a_minute():
@@ -92,7 +92,7 @@ def test_a_drop_of_a_quarter_inch_and_2_m_at_2_3_litres_a_minute(celsius, bar):
     assert loss / 1e5 == pytest.approx(bar, abs=0.05)
 
 
-# --- flow ----------------------------------------------------------------------------------------------------
+# --- flow --------------------------------------------------------------------------------
 
 
 @given(speed=st.floats(-0.3, 0.3), row=st.integers(0, 62))
@@ -134,7 +134,7 @@ def test_oil_that_comes_back_closes_voids_first():
     assert void_volume(given_, taken, 0.1e-3, 1.0) * 1e3 == pytest.approx([2.9, 2.4, 2.3])
 
 
-# --- conservation and limits ---------------------------------------------------------------------------------
+# --- conservation and limits ----------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("divide", ["one header", "sections", "ranks"])
@@ -244,7 +244,7 @@ def test_load_change_is_pressure_times_area_times_leverage():
     assert at_work == pytest.approx((state.gauge_pressure - 60e5) / 1e5 * 19.0, rel=3e-3, abs=1e-6)
 
 
-# --- starvation, trapped oil, relief ---------------------------------------------------------------------------
+# --- starvation, trapped oil, relief --------------------------------------------------------------
 
 
 def test_a_supply_that_is_too_small_starves_the_rows_and_the_weight_still_acts():
@@ -276,6 +276,23 @@ def test_starved_rows_give_back_no_pressure_until_their_voids_are_closed():
 def test_recovery_is_at_once_where_nothing_was_out():
     state = oil_state(D12, np.zeros((9, 63)), 0.1, 2.5, 60e5, WARM)
     assert state.recovery_time(0.1) == 0.0
+
+
+def test_longest_time_out_is_that_of_one_cylinder_without_a_break():
+    travel, step = moving(D12, np.where(np.arange(63) == 5, -0.2, 0.0), time=0.4, step=0.02)
+    still = np.zeros((10, 63)) + travel[:1], np.zeros((10, 63)) + travel[-1:]
+    state = oil_state(D12, np.concatenate([still[0], travel, still[1]]), step * 2.5, 2.5, 60e5, COLD)
+    assert state.longest_out(0.1) == pytest.approx(0.4, abs=0.05)
+    assert state.longest_out(5.0) == 0.0
+
+
+def test_a_plain_valve_keeps_oil_shut_in_until_the_rows_fall_again():
+    up = np.concatenate([np.zeros(5), np.linspace(0, 0.02, 6), np.full(9, 0.02), np.linspace(0.02, 0, 6)])
+    state = oil_state(D12, up[:, None] * np.ones(63), 0.125, 2.5, 60e5, WARM, relieving=False)
+    names = state.regime_names[:, 0]
+    assert set(names[:4]) == {"held"}
+    assert set(names[6:19]) == {"trapped"}
+    assert names[22] != "trapped"
 
 
 def test_other_circuits_that_take_back_are_not_starved():
@@ -333,7 +350,7 @@ def test_impossible_input_is_refused_in_a_sentence():
         oil_state(D12, np.zeros((5, 63)), 0.1, 2.5, 60e5, 20.0)
 
 
-# --- the terrace and the pass ------------------------------------------------------------------------------------
+# --- the terrace and the pass ---------------------------------------------------------------------
 
 
 def test_straight_over_a_terrace_rows_of_one_rank_move_together():

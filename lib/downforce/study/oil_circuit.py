@@ -1,4 +1,4 @@
-"""From a drill to its oil circuits: which rows share a header, where valves feed it, how long each piece is."""
+"""From a drill to its oil circuits: rows that share a header, its valves, the length of each piece."""
 
 from dataclasses import dataclass, replace
 from functools import cache

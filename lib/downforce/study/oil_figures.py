@@ -4,7 +4,15 @@ from dataclasses import dataclass
 
 from downforce.physics.checks import not_negative, positive
 from downforce.physics.gas import STANDARD_ATMOSPHERE, accumulator_size
-from downforce.physics.oil import fill_time, line_volume, power_lost, trapped_oil_pressure_rise
+from downforce.physics.oil import (
+    density_at,
+    fill_time,
+    line_loss,
+    line_volume,
+    power_lost,
+    trapped_oil_pressure_rise,
+    viscosity_at,
+)
 from downforce.study.oil_circuit import FEED_LENGTH, header_pieces, row_groups
 
 LEAK_FLOW = 1e-3 / 60
@@ -200,6 +208,71 @@ def heat_of_supply(drill, gauge_pressure):
         flow, pressure = LEAK_FLOW, min(setting + supply.standby_margin, supply.max_pressure)
         reason = "the pump gives only the valve's leak"
     return HeatOfSupply(flow, pressure, float(power_lost(pressure, flow)), reason)
+
+
+@dataclass(frozen=True)
+class Exchange:
+    """What one section gives to another, by hand.
+
+    Attributes
+    ----------
+    openers : int [-]
+        Openers that move.
+    volume : float [m3]
+        Oil they exchange.
+    flow : float [m3/s]
+        While they do.
+    viscosity : float [m2/s]
+        Kinematic, of the oil at its temperature.
+    loss : float [Pa]
+        In the length of header it runs through.
+    """
+
+    openers: int
+    volume: float
+    flow: float
+    viscosity: float
+    loss: float
+
+
+def section_exchange(drill, oil_temperature, travel=0.1, time=2.0, length=10.0, openers=20, bore=None):
+    """Oil that openers of one section exchange with another, and what it costs in the header: the sum by hand.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    oil_temperature : float [K]
+        In the header.
+    travel : float [m]
+        How far they rise, evenly, through working height.
+    time : float [s]
+        In how long.
+    length : float [m]
+        Of header between the sections.
+    openers : int [-]
+        How many.
+    bore : float, optional [m]
+        Of the header; the drill file's if left out.
+
+    Returns
+    -------
+    Exchange [-]
+        Volume, flow and loss.
+
+    Raises
+    ------
+    ValueError
+        If a length or the time is not positive.
+    """
+    leverage = float(drill.cylinder.leverage(drill.opener, 0.0))
+    volume = openers * drill.cylinder.area * leverage * travel
+    flow = volume / float(positive("time", time))
+    oil = drill.hydraulics.oil
+    viscosity = float(viscosity_at(oil_temperature, oil.viscosity_40, oil.viscosity_100))
+    bore = drill.hydraulics.header.bore if bore is None else bore
+    loss = line_loss(flow, bore, length, float(density_at(oil_temperature, oil.density)), viscosity)
+    return Exchange(openers, volume, flow, viscosity, float(loss))
 
 
 def lowest_down_force(drill, back_pressure=None):

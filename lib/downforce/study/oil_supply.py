@@ -114,6 +114,24 @@ class OilState:
         """
         return float(np.mean(np.abs(self.error) <= share))
 
+    def longest_out(self, share):
+        """Longest time for which one cylinder stays off its setting by more than a share.
+
+        Parameters
+        ----------
+        share : float [-]
+            Such as 0.1.
+
+        Returns
+        -------
+        float [s]
+            0 if none ever does.
+        """
+        out = np.abs(self.error) > share
+        station = np.arange(len(out))[:, None]
+        last_kept = np.maximum.accumulate(np.where(out, -1, station), axis=0)
+        return float((station - last_kept).max() * (self.time[1] - self.time[0]))
+
     def recovery_time(self, share, after=None):
         """Time from the end of an event until every cylinder is back within a share of its setting.
 
@@ -309,11 +327,12 @@ def _leverage_table(drill):
 
 def _pressures(circuit: Circuit, state, dry, relief):
     """Cylinder and header pressure of one circuit with shortage, voids and trapped oil, and the regime."""
-    trapped = np.any(valve_regime(circuit.valve, state.feed_flow) == "trapped", axis=1)
+    trapped = _trapped(circuit.valve, state.feed_flow)
     # A valve without a supply has nothing behind it: its circuit sinks by what the valve held.
     # The relief valve stands beside the reducing valve and opens for what that cannot take.
     highest = np.max(state.feed_pressure, axis=1)
-    shift = np.where(dry, -highest, np.minimum(relief - highest, 0.0))[:, None]
+    opened = np.where(trapped, relief - highest, np.minimum(relief - highest, 0.0))
+    shift = np.where(dry, -highest, opened)[:, None]
     pressure, header = state.cylinder_pressure + shift, np.maximum(state.header_pressure + shift, 0.0)
     valve = circuit.valve
     slack = 1e-6 * circuit.setting
@@ -323,6 +342,17 @@ def _pressures(circuit: Circuit, state, dry, relief):
     regime[trapped] = TRAPPED
     regime[(pressure <= 0.0) | dry[:, None] & (pressure < circuit.setting - valve.droop)] = STARVED
     return np.maximum(pressure, 0.0), header, regime
+
+
+def _trapped(valve, feed_flow):
+    """When oil is shut in: from the moment it wants to come back until the rows draw some again."""
+    regime = valve_regime(valve, feed_flow)
+    shut = np.any(regime == "trapped", axis=1)
+    if valve.relieving:
+        return shut
+    decided = shut | np.any(regime == "gives", axis=1)
+    last = np.maximum.accumulate(np.where(decided, np.arange(len(shut)), -1))
+    return (last >= 0) & shut[last]
 
 
 def _largest_header_flow(solved, stations):

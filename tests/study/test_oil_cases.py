@@ -1,0 +1,65 @@
+"""Three drills on one terrace, cold and warm: the figures of the comparison belong together."""
+
+import numpy as np
+import pytest
+
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.oil_cases import COMPARED, crossing_case, drills_at_temperatures, usual_pressure
+from downforce.study.oil_crossing import terrace_crossing
+from downforce.study.oil_figures import section_exchange
+
+DRILLS = [example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")]
+FIRM = example_field("firm")
+
+
+def test_usual_pressure_of_the_teaching_drill_on_firm_soil_is_60_bar():
+    """59.9 bar for 220 N at 900 N of soil reaction, the teaching drill's own check figure (calculated)."""
+    assert usual_pressure(DRILLS[0], FIRM) / 1e5 == pytest.approx(59.9, abs=0.05)
+
+
+@pytest.mark.parametrize("degrees", [45, 90])
+def test_warm_oil_keeps_the_load_at_least_as_well_as_cold_oil_on_every_drill(degrees):
+    for drill in DRILLS:
+        crossing = terrace_crossing(drill, FIRM, np.radians(degrees))
+        cases = [case for _, _, case in drills_at_temperatures([drill], FIRM, crossing=crossing)]
+        assert [case.kept for case in cases] == sorted(case.kept for case in cases)
+        assert [case.highest for case in cases] == sorted((c.highest for c in cases), reverse=True)
+        # Flow is made by the ground: no temperature changes it.
+        assert len({case.state.supply_share for case in cases}) == 1
+
+
+def test_the_table_has_every_drill_at_every_temperature():
+    cases = drills_at_temperatures(DRILLS, FIRM)
+    assert [(d.name, t) for d, t, _ in cases] == [(d.name, t) for d in DRILLS for t in COMPARED]
+
+
+def test_straight_over_nothing_is_exchanged_and_at_an_angle_much_is():
+    for drill in (DRILLS[0], DRILLS[2]):
+        straight, angled = (
+            crossing_case(drill, FIRM, 293.15, terrace_crossing(drill, FIRM, np.radians(a))) for a in (90, 45)
+        )
+        assert straight.exchanged.max() < 1e-6
+        assert angled.exchanged.max() > 1e-4
+        assert angled.state.supply_share < straight.state.supply_share
+
+
+def test_slower_work_asks_for_less_flow_in_proportion():
+    fast, slow = (crossing_case(DRILLS[2], FIRM, 293.15, speed=speed) for speed in (2.0, 1.0))
+    assert fast.state.given == pytest.approx(2 * slow.state.given, rel=1e-9, abs=1e-15)
+    assert fast.missing > slow.missing
+
+
+def test_level_ground_keeps_everything():
+    crossing = terrace_crossing(DRILLS[0], FIRM)
+    flat = type(crossing)(**{**vars(crossing), "travel": 0 * crossing.travel})
+    case = crossing_case(DRILLS[0], FIRM, 273.15, flat)
+    assert (case.kept, case.starved, case.missing) == (1.0, 0.0, 0.0)
+
+
+@pytest.mark.parametrize(("celsius", "bar", "half"), [(0, 15, 0.5), (50, 0.8, 0.05)])
+def test_exchange_by_hand_is_the_trades_exercise(celsius, bar, half):
+    """20 openers, 100 mm in 2 s: 0.38 L, 11.4 L/min; 10 m of 12.7 mm: 15 and 0.8 bar (calculated)."""
+    found = section_exchange(DRILLS[0], 273.15 + celsius, bore=0.0127)
+    assert found.volume * 1e3 == pytest.approx(0.38, abs=0.005)
+    assert found.flow * 6e4 == pytest.approx(11.4, abs=0.05)
+    assert found.loss / 1e5 == pytest.approx(bar, abs=half)
