@@ -143,32 +143,6 @@ def pressure_text(units, pressure, limit=inf, up=False):
     return f"{text(units)} ({text(units.other)})"
 
 
-def allowed_pressure(drill, soil, headroom, hopper_fill):
-    """Highest gauge pressure that keeps a headroom of weight and stays within the parts.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks.
-    headroom : float [-]
-        Share of the weight to keep in hand.
-    hopper_fill : float [-]
-        Share of a full hopper.
-
-    Returns
-    -------
-    tuple of (float, float) [Pa]
-        Where the frame lifts, and the highest pressure to set; both at most the parts' limit.
-    """
-    highest = pressure_limits(drill).highest
-    lift = lift_pressure(drill, soil, hopper_fill)
-    kept = lift.frame_load * np.where(lift.frame_load > 0, 1.0 - headroom, 1.0)
-    ceiling = float(np.min(pressure_for_frame_load(drill, soil, kept)))
-    return min(float(lift.lowest), highest), min(ceiling, highest)
-
-
 def start_lines(drill, fields, today, face, settings, units):
     """Start pressure for each soil and for its wheel tracks.
 
@@ -224,9 +198,24 @@ def load_lines(drill, fields, face, settings, units):
     tuple of LoadLine [Pa]
         From the lowest setting up to the red line, which ends the table.
     """
-    soils = [(field, setting.ceiling) for field, setting in zip(fields, settings, strict=True)]
     pressures = _pressures(units, min(face.floor, face.red_line), face.red_line)
-    return tuple(_load_line(drill, soils, units, pressure, face.red_line) for pressure in pressures)
+    forces = drill.cylinder.down_force(drill.opener, 0.0, pressures)
+    columns = [
+        _column(drill, field, setting.ceiling, pressures, units)
+        for field, setting in zip(fields, settings, strict=True)
+    ]
+    return tuple(
+        LoadLine(
+            gauge_pressure=float(pressure),
+            red_line=place == len(pressures) - 1,
+            down_force=float(forces[place]),
+            gauge_wheel_loads=tuple(column[place][0] for column in columns),
+            pressure_text=pressure_text(units, pressure, face.red_line),
+            down_force_text=units.both("force", forces[place]),
+            cells=tuple(column[place][1] for column in columns),
+        )
+        for place, pressure in enumerate(pressures)
+    )
 
 
 def lift_lines(drill, field, units):
@@ -281,7 +270,9 @@ def _start_line(case, name, needed, wish, tracks=False):
         gauge_wheel_load=float(loads.gauge_wheel_load),
         depth=float(loads.depth),
         pressure_text=pressure_text(case.units, pressure, case.ceiling),
-        load_text=_load_text(loads, field.target_depth, case.units),
+        load_text=_load_text(
+            loads.regime, loads.gauge_wheel_load, loads.depth, field.target_depth, case.units
+        ),
         reason=_start_reason(case, needed, pressure),
     )
 
@@ -317,52 +308,43 @@ def _pressures(units, lowest, top):
         between = between[(between - low > 0.5 * step) & (high - between > 0.5 * step)]
         if len(between) + 2 <= MOST_LINES:
             break
-    ends = [lowest] if top - lowest < BARE else [lowest, top]
-    inside = [float(units.si("pressure", number)) for number in between]
-    return [ends[0], *inside, *ends[1:]]
+    inside = units.si("pressure", between)
+    return np.array([top]) if top - lowest < BARE else np.concatenate([[lowest], inside, [top]])
 
 
-def _load_line(drill, soils, units, pressure, red_line):
-    cells = [_cell(drill, *soil, pressure, units) for soil in soils]
-    force = float(drill.cylinder.down_force(drill.opener, 0.0, pressure))
-    return LoadLine(
-        gauge_pressure=pressure,
-        red_line=pressure >= red_line - BARE,
-        down_force=force,
-        gauge_wheel_loads=tuple(load for load, _ in cells),
-        pressure_text=pressure_text(units, pressure, red_line),
-        down_force_text=units.both("force", force),
-        cells=tuple(text for _, text in cells),
+def _column(drill, field, ceiling, pressures, units):
+    loads = opener_loads(drill.opener, drill.cylinder, field.opener_soil, 0.0, pressures)
+    texts = (
+        _load_text(*found, field.target_depth, units) + (" *" if pressure > ceiling + BARE else "")
+        for pressure, *found in zip(pressures, loads.regime, loads.gauge_wheel_load, loads.depth, strict=True)
     )
+    return list(zip(map(float, loads.gauge_wheel_load), texts, strict=True))
 
 
-def _cell(drill, field, ceiling, pressure, units):
-    loads = opener_loads(drill.opener, drill.cylinder, field.opener_soil, 0.0, pressure)
-    mark = " *" if pressure > ceiling + BARE else ""
-    return float(loads.gauge_wheel_load), _load_text(loads, field.target_depth, units) + mark
-
-
-def _load_text(loads, target_depth, units):
-    regime = str(loads.regime)
+def _load_text(regime, load, depth, target_depth, units):
     if regime == "at depth":
-        return units.both("force", float(loads.gauge_wheel_load))
+        return units.both("force", load)
     if regime == "not at depth":
-        short = units.both("length", float(loads.depth))
+        short = units.both("length", depth)
         return f"shallow: {'just under ' if short == units.both('length', target_depth) else ''}{short}"
-    return regime
+    return str(regime)
 
 
 def _lift_line(drill, field, units, hopper, fill):
-    lift, ceiling = allowed_pressure(drill, field.opener_soil, field.aim.headroom, fill)
-    limits = pressure_limits(drill)
-    parts = f"{limits.highest_set_by} ends at {pressure_text(units, limits.highest, limits.highest)}"
-    first = lift_pressure(drill, field.opener_soil, fill)
-    lifts = lift < limits.highest
-    kept = f"{pressure_text(units, ceiling, ceiling)}, {field.aim.headroom:.0%} of the weight in hand"
+    limits, headroom = pressure_limits(drill), field.aim.headroom
+    found = lift_pressure(drill, field.opener_soil, fill)
+    lift = float(found.lowest)
+    # As in the recommended setting: the wanted share of the weight stays on the wheels.
+    kept = found.frame_load * np.where(found.frame_load > 0, 1.0 - headroom, 1.0)
+    ceiling = float(np.min(pressure_for_frame_load(drill, field.opener_soil, kept)))
+    highest = limits.highest
+    parts = f"{limits.highest_set_by} ends at {pressure_text(units, highest, highest)}"
+    by_lift = f"{pressure_text(units, lift, lift)}, {found.first_support} first" if lift < highest else parts
+    by_weight = f"{pressure_text(units, ceiling, ceiling)}, {headroom:.0%} of the weight in hand"
     return LiftLine(
         hopper=hopper,
-        gauge_pressure=lift,
-        ceiling=ceiling,
-        lift_text=f"{pressure_text(units, lift, lift)}, {first.first_support} first" if lifts else parts,
-        ceiling_text=kept if ceiling < limits.highest else parts,
+        gauge_pressure=min(lift, highest),
+        ceiling=min(ceiling, highest),
+        lift_text=by_lift,
+        ceiling_text=by_weight if ceiling < highest else parts,
     )

@@ -41,8 +41,8 @@ class CardData:
     ----------
     drill, field : str [-]
         Their names.
-    date : date [-]
-        Day of the card.
+    date : date or None [-]
+        Day of the card; None on a preview.
     units : UnitSystem [-]
         Which system comes first.
     paper : str [-]
@@ -77,7 +77,7 @@ class CardData:
 
     drill: str
     field: str
-    date: datetime.date
+    date: datetime.date | None
     units: UnitSystem
     paper: str
     warning: str
@@ -94,6 +94,11 @@ class CardData:
     cautions: tuple[str, ...]
     record: tuple[str, ...]
     rests_on: tuple[tuple[str, str], ...]
+
+    @property
+    def step(self):
+        """One step of the change rule in the units that come first [Pa]."""
+        return float(self.units.si("pressure", STEP[self.units.name]))
 
 
 def write_card(drill, field, path, fields=None, hopper_fill=0.0, paper=None, units=None, date=None):

@@ -13,7 +13,7 @@ from matplotlib.lines import Line2D
 from downforce.study.setup_card import PAPERS
 from downforce.workbook.card_sheet import FONT, Sheet
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
-from downforce.workbook.style import INK, PAPER
+from downforce.workbook.style import INK
 
 MARGIN = 8.5
 """Around the page [mm]; office printers leave about 5."""
@@ -126,7 +126,7 @@ def draw_layout(figure, card, layout, share=1.0):
     Parameters
     ----------
     figure : matplotlib Figure [-]
-        A figure without a layout engine.
+        A figure at least as large as the drawing.
     card : CardData [-]
         The card.
     layout : Layout [mm]
@@ -134,29 +134,36 @@ def draw_layout(figure, card, layout, share=1.0):
     share : float [-]
         Size of the drawing over that of the paper.
     """
-    across, down = (side * INCH / share for side in figure.get_size_inches())
-
-    def place(x, y):
-        return x / across, 1.0 - y / down
-
     for words in layout.words:
-        figure.text(
-            *place(words.x, words.y),
-            words.text,
-            fontsize=words.size * share,
-            weight="bold" if words.bold else "normal",
-            family=FONT,
-            color=INK,
-            va="baseline",
-            parse_math=False,
-        )
+        draw_words(figure, words, share)
     for rule in layout.rules:
-        ends = zip(place(rule.x1, rule.y1), place(rule.x2, rule.y2), strict=True)
-        figure.add_artist(Line2D(*ends, color=INK, linewidth=rule.width * share))
+        draw_rule(figure, rule, share)
+    draw_dial(figure, card, layout, share)
+
+
+def draw_dial(figure, card, layout, share):
+    """Draw the gauge face of a card on axes of its own.
+
+    Parameters
+    ----------
+    figure : matplotlib Figure [-]
+        The figure.
+    card : CardData [-]
+        The card.
+    layout : Layout [mm]
+        Where it stands.
+    share : float [-]
+        Size of the drawing over that of the paper.
+
+    Returns
+    -------
+    matplotlib Axes [-]
+        The axes it stands on.
+    """
     left, top, width, height = layout.gauge
-    x, y = place(left, top + height)
-    axes = figure.add_axes((x, y, width / across, height / down))
-    axes.set_facecolor(PAPER)
+    x, y = _place(figure, share, left, top + height)
+    right, upper = _place(figure, share, left + width, top)
+    axes = figure.add_axes((x, y, right - x, upper - y))
     draw_gauge(axes, card.face, card.units, legend=False)
     # The dial is made for a larger picture; its type and strokes go with its size.
     for text in axes.texts:
@@ -164,6 +171,63 @@ def draw_layout(figure, card, layout, share=1.0):
     for line in axes.lines:
         line.set(linewidth=line.get_linewidth() * share * DIAL_SHARE)
         line.set(markersize=line.get_markersize() * share * DIAL_SHARE)
+    return axes
+
+
+def draw_words(figure, words, share):
+    """Draw one line of text.
+
+    Parameters
+    ----------
+    figure : matplotlib Figure [-]
+        The figure.
+    words : Words [mm]
+        The line.
+    share : float [-]
+        Size of the drawing over that of the paper.
+
+    Returns
+    -------
+    matplotlib Text [-]
+        What was drawn.
+    """
+    return figure.text(
+        *_place(figure, share, words.x, words.y),
+        words.text,
+        fontsize=words.size * share,
+        weight="bold" if words.bold else "normal",
+        family=FONT,
+        color=INK,
+        va="baseline",
+        parse_math=False,
+    )
+
+
+def draw_rule(figure, rule, share):
+    """Draw one straight line.
+
+    Parameters
+    ----------
+    figure : matplotlib Figure [-]
+        The figure.
+    rule : Rule [mm]
+        The line.
+    share : float [-]
+        Size of the drawing over that of the paper.
+
+    Returns
+    -------
+    matplotlib Line2D [-]
+        What was drawn.
+    """
+    ends = (_place(figure, share, rule.x1, rule.y1), _place(figure, share, rule.x2, rule.y2))
+    return figure.add_artist(Line2D(*zip(*ends, strict=True), color=INK, linewidth=rule.width * share))
+
+
+def _place(figure, share, x, y):
+    """Millimetres on the page as shares of the figure."""
+    across, down = (side * INCH / share for side in figure.get_size_inches())
+    return x / across, 1.0 - y / down
 
 
 def _fill(sheet, card, width, height):
@@ -177,6 +241,7 @@ def _fill(sheet, card, width, height):
     half = (inner - 4.0) / 2
     right = left + half + 4.0
     one = _lifts(sheet, card, left, y + 1.6, half)
+    sheet.live = False
     two = _decisions(sheet, card, right, y + 1.6, half)
     y = max(one, two) + 1.6
     one = sheet.items(left, sheet.heading(left, y, half, "Check"), half, card.checks, 6.8)
@@ -185,18 +250,23 @@ def _fill(sheet, card, width, height):
     rests = Sheet(sheet.scale)
     needed = _rests_on(rests, card, left, 0.0, inner)
     y = _record(sheet, card, left, y, inner, height - MARGIN - needed - 1.6)
+    sheet.live = True
     return _rests_on(sheet, card, left, y + 1.6, inner), gauge
 
 
 def _header(sheet, card, left, y, inner):
     first = sheet.paragraph(left, y, inner - 62.0, f"Set-up card: {card.drill}", 13.0, bold=True)
-    second = sheet.paragraph(left + inner - 60.0, y + 0.8, 60.0, f"Date {card.date.isoformat()}", 9.0)
+    second = sheet.paragraph(left + inner - 60.0, y + 0.8, 60.0, _day(card), 9.0)
     second = sheet.paragraph(left + inner - 60.0, second, 60.0, f"Today: {card.field}", 9.0, bold=True)
     y = max(first, second) + 0.6
     sheet.rule(left, y, left + inner, y, 1.6)
     if card.warning:
         y = sheet.paragraph(left, y + 0.4, inner, card.warning, 6.8, bold=True)
     return y + 0.8
+
+
+def _day(card):
+    return f"Date {card.date.isoformat()}" if card.date else "Date: the day it is written"
 
 
 def _dial_words(sheet, card, left, y, width):

@@ -1,7 +1,7 @@
 """Text, rules and tables placed on a page in millimetres, wrapped to their column so that nothing is cut."""
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from matplotlib.font_manager import FontProperties, findfont, get_font
 from matplotlib.ft2font import LoadFlags
@@ -12,6 +12,8 @@ POINT = 25.4 / 72.0
 """One point of type [mm]."""
 LEADING = 1.22
 """Line height over type size [-]."""
+SPARE = 0.985
+"""Share of a column that is filled: letters on a screen's grid run a little wider than on paper [-]."""
 GAP = 1.0
 """Space between a cell's text and its edges [mm]."""
 
@@ -32,6 +34,8 @@ class Words:
         Whether it is bold.
     right : float [mm]
         Where its column ends.
+    live : bool [-]
+        Whether it depends on the drill or the field; else it is the same on every card.
     """
 
     x: float
@@ -40,6 +44,7 @@ class Words:
     size: float
     bold: bool
     right: float
+    live: bool
 
 
 @dataclass(frozen=True)
@@ -96,6 +101,7 @@ def text_width(text, size, bold=False):
     return sum(_advance(letter, bold) for letter in text) * size * POINT
 
 
+@lru_cache(maxsize=8192)
 def wrapped(text, width, size, bold=False):
     """Lines of a text that fit a width; a word longer than the width is parted.
 
@@ -112,10 +118,11 @@ def wrapped(text, width, size, bold=False):
 
     Returns
     -------
-    list of str [-]
+    tuple of str [-]
         At least one line.
     """
     lines, line = [], ""
+    width = width * SPARE
     for word in text.split():
         longer = f"{line} {word}".strip()
         if text_width(longer, size, bold) <= width:
@@ -130,7 +137,7 @@ def wrapped(text, width, size, bold=False):
             lines.append(word[:cut])
             word = word[cut:]
         line = word
-    return [*lines, line]
+    return (*lines, line)
 
 
 class Sheet:
@@ -140,10 +147,12 @@ class Sheet:
     ----------
     scale : float [-]
         Every type size is multiplied by it.
+
+    Setting `live` says whether the words that follow depend on the drill or the field.
     """
 
     def __init__(self, scale=1.0):
-        self.scale = scale
+        self.scale, self.live = scale, True
         self.words, self.rules = [], []
 
     def paragraph(self, x, y, width, text, size, bold=False):
@@ -172,7 +181,7 @@ class Sheet:
         for line in wrapped(text, width, size, bold):
             y += step
             # A quarter of the size is below the baseline.
-            self.words.append(Words(x, y - 0.28 * size * POINT, line, size, bold, x + width))
+            self.words.append(Words(x, y - 0.28 * size * POINT, line, size, bold, x + width, self.live))
         return y
 
     def heading(self, x, y, width, text, size=8.0):

@@ -1,0 +1,479 @@
+"""Workbook 08: the card for the cab, what it rests on, the first days, and the next turn of the valve."""
+
+import datetime
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from matplotlib.artist import Artist
+from matplotlib.patches import Rectangle
+
+from downforce.machine.units import unit_system
+from downforce.study.card_basis import reliances
+from downforce.study.card_lines import pressure_text
+from downforce.study.next_step import SEEDS, WHEELS, next_step
+from downforce.study.pressure_setting import recommend
+from downforce.study.setup_card import PAPERS, STEP, CardData, card_data, card_soils
+from downforce.workbook.bench import Page
+from downforce.workbook.card_page import (
+    INCH,
+    card_file,
+    card_layout,
+    draw_dial,
+    draw_rule,
+    draw_words,
+)
+from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.drawing_gauge import draw_gauge
+from downforce.workbook.panel import Panel
+from downforce.workbook.style import FONT_SIZE, INK, MUTED, WIDE, alt_text, line
+from downforce.workbook.table import table_page
+
+PREVIEW = 0.85
+"""Size of the preview over that of the paper [-]."""
+FILLS = (("empty", 0.0), ("a quarter full", 0.25), ("half full", 0.5), ("full", 1.0))
+"""How far the hopper may run down before it is filled again [-]."""
+FIRST_DAYS = (
+    ("Before the first run", "Weigh a section and one opener; compare with the files", "Weights found"),
+    (
+        "In the yard",
+        "Raise the gauge slowly until a frame wheel turns by hand; compare with the red line",
+        "Pressure",
+    ),
+    (
+        "First field, warm oil",
+        "Start at the card; sow 15 m (50 ft), stop, turn, dig 5 seeds in 6 rows",
+        "Depths",
+    ),
+    (
+        "First cold morning",
+        "Look at the gauge while rows move: it swings until the oil is warm",
+        "Swing, oil",
+    ),
+    ("Half a hopper", "Compare the frame wheels' marks with those of a full hopper", "Seed left"),
+    ("First tracks, first wing tip", "Dig there as well; they fail first", "Depths"),
+    (
+        "Evening",
+        "Fill in the record lines; put better numbers into the files; print a new card",
+        "Card number",
+    ),
+)
+"""When, what to do, what to write down; common practice, no source [-]."""
+
+
+@dataclass(frozen=True)
+class Preview:
+    """A card on its way to paper.
+
+    Attributes
+    ----------
+    card : CardData [-]
+        The card, without a date.
+    layout : Layout [-]
+        Where everything stands.
+    """
+
+    card: CardData
+    layout: object
+
+
+class _LiveParts(Artist):
+    """Everything on the page that changes, drawn as one."""
+
+    def __init__(self):
+        super().__init__()
+        self.parts = []
+
+    def draw(self, renderer):
+        for part in self.parts:
+            part.draw(renderer)
+
+
+class _PageDrawing:
+    """The page on a kept figure: what every card says is drawn once, the rest on each move."""
+
+    def setup(self, figure):
+        figure.set_layout_engine("none")
+        self._figure, self._live, self._still, self._key = figure, _LiveParts(), [], None
+        return [self._live]
+
+    def fixed(self, preview):
+        layout = preview.layout
+        return layout.size, layout.rules, tuple(words for words in layout.words if not words.live)
+
+    def update(self, preview):
+        figure, layout = self._figure, preview.layout
+        for part in self._live.parts:
+            part.remove()
+        key = self.fixed(preview)
+        if key != self._key:
+            for part in self._still:
+                part.remove()
+            self._still = [
+                self._edge(*layout.size),
+                *(draw_rule(figure, rule, PREVIEW) for rule in layout.rules),
+                *(draw_words(figure, words, PREVIEW) for words in layout.words if not words.live),
+            ]
+            self._key = key
+        live = [draw_words(figure, words, PREVIEW) for words in layout.words if words.live]
+        self._live.parts = [*live, draw_dial(figure, preview.card, layout, PREVIEW)]
+        for part in self._live.parts:
+            part.set_animated(True)
+
+    def _edge(self, width, height):
+        across, down = (side * INCH / PREVIEW for side in self._figure.get_size_inches())
+        edge = Rectangle((0.001, 1.001 - height / down), width / across - 0.002, height / down - 0.002)
+        edge.set(fill=False, edgecolor=MUTED, linewidth=0.8, transform=self._figure.transFigure)
+        return self._figure.add_artist(edge)
+
+
+def card_panel(bench):
+    """The card as it will be printed, for today's soil, wanted load, hopper level, paper and units.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Its result is a Preview.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    known = {}
+
+    def compute(reaction, wanted, paper, system, fill=0.0):
+        today = replace(
+            field,
+            soil=replace(field.soil, reaction=float(units.si("force", reaction))),
+            aim=replace(field.aim, gauge_wheel_load=float(units.si("force", wanted))),
+        )
+        settings = []
+        for soil in card_soils(today):
+            if (soil, fill) not in known:
+                known[soil, fill] = recommend(drill, soil, hopper_fill=fill)
+            settings.append(known[soil, fill])
+        card = card_data(
+            drill,
+            today,
+            hopper_fill=fill,
+            paper=paper,
+            units=system,
+            date=datetime.date.min,
+            settings=settings,
+        )
+        card = replace(card, date=None)
+        return Preview(card, card_layout(card))
+
+    height = max(tall for _, tall in PAPERS.values())
+    width = max(wide for wide, _ in PAPERS.values())
+    return Panel(
+        controls=_card_controls(bench),
+        compute=compute,
+        drawing=_PageDrawing(),
+        sentence=_card_sentence,
+        alt=_card_alt,
+        title="The set-up card",
+        size=tuple(side * 1000.0 / INCH * PREVIEW for side in (width, height)),
+        slow=True,
+    )
+
+
+def card_tables(bench):
+    """The start and load lines of the card as tables that a screen reader can walk through.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        Two tables.
+    """
+    card = card_data(bench.drill, bench.field, units=bench.units.name)
+    starts = table_page(
+        "Where to start",
+        ("Soil", "Set the gauge to", "Gauge wheel keeps", "Why not more or less"),
+        [(row.soil, row.pressure_text, row.load_text, row.reason or "as wanted") for row in card.starts],
+    )
+    rows = [(row.pressure_text, row.down_force_text, *row.cells) for row in card.loads]
+    loads = table_page(
+        "What the gauge gives; the last line is the red line",
+        ("Gauge", "At the disc", *card.soils),
+        rows,
+        "Shallow: the disc does not reach its depth. A star: less headroom than wanted.",
+    )
+    return Page(starts.html + loads.html, f"{starts.plain}\n\n{loads.plain}")
+
+
+def basis_table(bench):
+    """What the card's numbers rest on: how far they move when an input is 10 % larger.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        A table, the input that matters most first.
+    """
+    rows = [
+        (
+            row.name,
+            _change(bench.units, row.start_change),
+            _change(bench.units, row.lift_change),
+            row.source,
+        )
+        for row in reliances(bench.drill, bench.field)
+    ]
+    return table_page(
+        f"If an input is 10 % larger: {bench.drill.name}, {bench.field.name}, hopper empty",
+        ("Input", "Start pressure moves", "Lift pressure moves", "How to know it better"),
+        rows,
+        "The start pressure is taken before any limit, so that no limit hides a move.",
+    )
+
+
+def first_days_table(bench):
+    """A check list for the first days with the card.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        When, what to do, what to write down.
+    """
+    card = card_data(bench.drill, bench.field, units=bench.units.name)
+    start = next(row for row in card.starts if row.today)
+    return table_page(
+        f"First days with {bench.drill.name}",
+        ("When", "Do", "Write down"),
+        FIRST_DAYS,
+        f"Start on {start.soil}: {start.pressure_text}. {card.limits[0][0]}: {card.limits[0][1]}.",
+    )
+
+
+class _DialDrawing:
+    """The gauge with its pointer where it stands now, and where it goes next."""
+
+    def __init__(self, card):
+        self._card = card
+
+    def setup(self, figure):
+        left, right = figure.subplots(1, 2, width_ratios=(1.0, 1.1))
+        self._dial = draw_gauge(left, self._card.face, self._card.units, legend=False)
+        right.set_axis_off()
+        right.set(xlim=(0, 1), ylim=(0, 1))
+        self._lines = [
+            right.text(0.0, y, "", fontsize=size, color=INK, weight=weight)
+            for y, size, weight in (
+                (0.75, FONT_SIZE + 1, "normal"),
+                (0.60, FONT_SIZE + 1, "normal"),
+                (0.42, FONT_SIZE + 4, "bold"),
+                (0.28, FONT_SIZE + 4, "bold"),
+            )
+        ]
+        right.plot([0.0, 0.9], [0.53, 0.53], **line("frame", linewidth=1.0))
+        return [*self._dial.moving, *self._lines]
+
+    def update(self, result):
+        card, step, now = result["card"], result["step"], result["now"]
+        limit = max(step.gauge_pressure, result["ceiling"])
+        self._dial.update(card.face, step.gauge_pressure)
+        words = (
+            f"Gauge now: {pressure_text(card.units, now)}",
+            f"Wheels {result['wheels']}, seeds {result['seeds']}",
+            f"Next: {_ACTIONS[step.action]}",
+            f"Gauge: {pressure_text(card.units, step.gauge_pressure, limit)}",
+        )
+        for text, said in zip(self._lines, words, strict=True):
+            text.set_text(said)
+
+
+_ACTIONS = {
+    "raise": "raise",
+    "lower": "lower",
+    "leave": "leave it",
+    "weight": "stop raising",
+    "look": "look, do not turn",
+}
+
+
+def decision_panel(bench):
+    """From what you find behind the drill to the next setting of the gauge.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Its result holds the NextStep.
+    """
+    units = bench.units
+    card = card_data(bench.drill, bench.field, units=units.name)
+    today = next(row for row in card.starts if row.today)
+    step = STEP[units.name]
+    top = step * (float(units.number("pressure", bench.drill.hydraulics.valve.max_pressure)) // step)
+    low = step * -(-float(units.number("pressure", card.face.floor)) // step)
+    start = step * round(float(units.number("pressure", today.gauge_pressure)) / step)
+
+    def compute(now, wheels, seeds):
+        pressure = float(units.si("pressure", now))
+        found = next_step(card, wheels, seeds, pressure)
+        return {
+            "card": card,
+            "step": found,
+            "now": pressure,
+            "wheels": wheels,
+            "seeds": seeds,
+            "ceiling": today.ceiling,
+        }
+
+    return Panel(
+        controls=[
+            Slider("now", "Gauge now", min(max(start, low), top), low, top, step, units.unit("pressure")),
+            Choice("wheels", "Gauge wheels", WHEELS, WHEELS[1]),
+            Choice("seeds", "Seeds", SEEDS, SEEDS[0]),
+        ],
+        compute=compute,
+        drawing=_DialDrawing(card),
+        sentence=lambda result: result["step"].text,
+        alt=lambda result: alt_text(
+            "Gauge face",
+            "where the pointer goes next",
+            f"now {pressure_text(units, result['now'])}",
+            result["step"].text,
+        ),
+        title="The next turn of the valve",
+        size=WIDE,
+    )
+
+
+def write_my_card(bench, preview=None, folder=".", suffix=".pdf", date=None):
+    """Write the card beside the notebook as my_card, never over an older one.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    preview : Live, Panel or None [-]
+        A shown `card_panel`: its soil, load, hopper, paper and units are used.
+    folder : str or path [-]
+        Where to write.
+    suffix : str [-]
+        ".pdf" or ".png".
+    date : date, optional [-]
+        Day on the card; today if left out.
+
+    Returns
+    -------
+    str [-]
+        What was written, or that this very card is there already.
+
+    Raises
+    ------
+    ValueError
+        If the suffix is neither, or the folder is not there.
+    """
+    folder, date = Path(folder), date or datetime.date.today()
+    if suffix not in (".pdf", ".png"):
+        raise ValueError(f'A card is written as ".pdf" or ".png"; got {suffix!r}.')
+    if not folder.is_dir():
+        raise ValueError(f"There is no folder {str(folder)!r} to write the card in. Make it first.")
+    if preview is None:
+        card = card_data(bench.drill, bench.field, units=bench.units.name, date=date)
+    else:
+        card = replace(getattr(preview, "part", preview).result.card, date=date)
+    content = card_file(card, suffix)
+    number, path = 1, folder / f"my_card{suffix}"
+    while path.exists():
+        if path.read_bytes() == content:
+            return f"{path.name} is there already, and is this very card."
+        number += 1
+        path = folder / f"my_card_{number}{suffix}"
+    with path.open("xb") as file:
+        file.write(content)
+    older = "" if number == 1 else " Older cards were left as they are."
+    return f"Wrote {path.name} ({card.paper}, one page).{older}"
+
+
+def step_by_hand(bench):
+    """What one step of the gauge brings at the disc, by the sum a calculator does.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    str [-]
+        The sum with its units.
+    """
+    units, cylinder = bench.units, bench.drill.cylinder
+    step = float(units.si("pressure", STEP[units.name]))
+    lever = float(cylinder.leverage(bench.drill.opener, 0.0))
+    force = float(cylinder.down_force(bench.drill.opener, 0.0, step))
+    first = f"{STEP[units.name]:.0f} {units.unit('pressure')} x {units.show('area', cylinder.area, 2)}"
+    return f"{first} x {lever:.4f} = {units.show('force', force)}"
+
+
+def _card_controls(bench):
+    units, field = bench.units, bench.field
+    wide, fine = (50.0, 20.0) if units.name == "metric" else (10.0, 5.0)
+
+    def slider(name, label, value, low, high, step):
+        number = step * round(float(units.number("force", value)) / step)
+        low, high = min(low, number), max(high, number)
+        return Slider(name, label, number, low, high, step, units.unit("force"))
+
+    controls = [
+        slider("reaction", "Soil reaction today", field.soil.reaction, 6 * wide, 40 * wide, wide),
+        slider("wanted", "Wanted on the gauge wheel", field.aim.gauge_wheel_load, 5 * fine, 20 * fine, fine),
+    ]
+    if bench.drill.seed_on_frame:
+        controls.append(Choice("fill", "Refill when the hopper is", FILLS, 0.0))
+    other = "US" if units.name == "metric" else "metric"
+    papers = ("A4", "Letter") if units.name == "metric" else ("Letter", "A4")
+    return [
+        *controls,
+        Choice("paper", "Paper", papers),
+        Choice("system", "Units that come first", (units.name, other)),
+    ]
+
+
+def _card_sentence(preview):
+    card = preview.card
+    today = next(row for row in card.starts if row.today)
+    why = f" ({today.reason})" if today.reason else ""
+    keeps = (
+        f"the disc runs {today.load_text}"
+        if "shallow" in today.load_text
+        else f"the gauge wheel keeps {today.load_text}"
+    )
+    return f"Today set {today.pressure_text}: {keeps}{why}. {card.limits[0][0]} at {card.limits[0][1]}."
+
+
+def _card_alt(preview):
+    card = preview.card
+    rows = [f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}" for row in card.starts]
+    return alt_text("Page", f"set-up card for {card.drill} on {card.paper} paper", *rows)
+
+
+def _change(units, pressure):
+    system = unit_system(units.name)
+    shown = system.show("pressure", abs(pressure))
+    if shown.split()[0] == "0":
+        return "hardly"
+    return f"{'up' if pressure > 0 else 'down'} {shown}"
