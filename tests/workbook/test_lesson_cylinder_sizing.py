@@ -112,6 +112,11 @@ def test_mechanism_says_when_the_stroke_runs_out_and_shows_no_load_there():
     panel.set(travel=panel.controls["travel"].low)
     assert panel.result.down_force == 0.0
     assert not panel.result.working.all()
+    share = panel.result.flatness.share[panel.result.working]
+    assert f"{share.min():.0%} to {share.max():.0%} of it where the stroke allows" in panel.sentence
+    never = example_drill("air_drill_12m").with_cylinder(stroke=0.03, closed_length=0.25)
+    panel = lesson.mechanism_panel(Bench(never, example_field("firm"), "metric"))
+    assert "at its end over the whole travel" in panel.sentence
 
 
 @pytest.mark.parametrize("stroke, verdict", [("125 mm", "it runs out of stroke"), ("160 mm", "it fits")])

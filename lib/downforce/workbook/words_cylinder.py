@@ -161,7 +161,7 @@ def mechanism_words(result, units):
     words = (
         f"{result.label} at {units.show('pressure', result.pressure)}: "
         f"{units.show('force', load.at_work)} at working height, "
-        f"{load.least_share:.0%} to {load.greatest_share:.0%} of it from stop to stop; "
+        f"{_evenness(result)}; "
         f"seal friction blurs it by ± {friction}. "
         f"Now, at {units.show('length', result.travel)} of travel: {units.show('force', result.down_force)}."
     )
@@ -171,6 +171,17 @@ def mechanism_words(result, units):
     short = "closed" if check.least_closed_margin < check.least_open_margin else "open"
     left = units.show("length", min(check.least_closed_margin, check.least_open_margin))
     return f"{words} Mind the stroke: {left} left at the {short} end."
+
+
+def _evenness(result):
+    """How even the load is where the stroke allows any."""
+    if result.working.all():
+        load = result.flatness
+        return f"{load.least_share:.0%} to {load.greatest_share:.0%} of it from stop to stop"
+    if not result.working.any():
+        return "but the stroke is at its end over the whole travel"
+    share = result.flatness.share[result.working]
+    return f"{share.min():.0%} to {share.max():.0%} of it where the stroke allows"
 
 
 def least_margins(result, units):
