@@ -254,7 +254,7 @@ def behaviour_panel(bench):
             units,
             "length",
             "rearward",
-            "Lever: spring moved rearward",
+            "Spring moved rearward",
             0.0,
             -_LEVER_STEP,
             _LEVER_STEP,
@@ -304,10 +304,13 @@ def _behaviour_words(units, result):
         )
     words = (
         f"{place}: the spring pushes {units.show('force', now.spring_force[0])}, and with a leverage of "
-        f"{now.leverage[0]:.3f} that is {units.show('force', force)} at the disc, "
-        f"{share_text(force / result.at_work)} of the {units.show('force', result.at_work)} "
-        "at working height. "
-        f"Rate: {units.show('spring rate', result.rate)} on the spring, "
+        f"{now.leverage[0]:.3f} that is {units.show('force', force)} at the disc"
+    )
+    if travel:
+        at_work = units.show("force", result.at_work)
+        words += f", {share_text(force / result.at_work)} of the {at_work} at working height"
+    words += (
+        f". Rate: {units.show('spring rate', result.rate)} on the spring, "
         f"{units.show('spring rate', result.rate_at_disc, 1)} felt at the disc."
     )
     if regime == "coil-bind":

@@ -103,7 +103,7 @@ def rivals_panel(bench):
             units,
             "small volume",
             "gas",
-            "Accumulator gas for each opener",
+            "Accumulator gas per opener",
             max(200e-6, least_gas),
             least_gas,
             max(1000e-6, 4 * least_gas),

@@ -114,7 +114,7 @@ def turn_up_panel(bench):
             units,
             "force",
             "reaction",
-            f"Soil pushes back, {length_text(units, soil.reference_depth)} deep",
+            "Soil pushes back with",
             soil.reaction,
             0.5 * soil.reaction,
             2.0 * soil.reaction,

@@ -55,9 +55,9 @@ def share_text(share):
     Returns
     -------
     str [-]
-        Such as "38 %".
+        Such as "38 %", joined so that a line break cannot part it.
     """
-    return f"{100 * float(share):.0f} %"
+    return f"{100 * float(share):.0f}\N{NO-BREAK SPACE}%"
 
 
 def quantity_slider(units, kind, name, label, value, low, high, metric_step, us_step):

@@ -1,0 +1,153 @@
+"""A measured spring: exact readings give the spring back, slack and closed readings are told apart, intervals hold."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from downforce.machine.spring_file import read_measured_springs
+from downforce.study.spring_fit import fit_spring, straight_line
+
+LENGTHS = np.array([0.33, 0.32, 0.31, 0.29, 0.28, 0.26, 0.24, 0.22, 0.20, 0.18, 0.16])
+
+
+def push(rate, free, length):
+    return rate * np.maximum(free - length, 0.0)
+
+
+@settings(deadline=None, max_examples=60)
+@given(rate=st.floats(5e3, 90e3), free=st.floats(0.245, 0.345))
+def test_exact_readings_give_rate_free_length_and_regimes_back(rate, free):
+    fit = fit_spring(LENGTHS, push(rate, free, LENGTHS))
+    assert fit.rate == pytest.approx(rate, rel=1e-6)
+    assert fit.free_length == pytest.approx(free, abs=1e-7)
+    off_the_kink = np.abs(LENGTHS - free) > 1e-6
+    expected = np.where(LENGTHS < free, "working", "slack")
+    assert (fit.regime == expected)[off_the_kink].all()
+    assert fit.scatter < 1e-3
+
+
+def test_order_of_the_readings_does_not_matter():
+    noise = np.random.default_rng(3).normal(0, 20, LENGTHS.size)
+    force = push(30e3, 0.3, LENGTHS) + noise * (LENGTHS < 0.3)
+    mixed = np.random.default_rng(4).permutation(LENGTHS.size)
+    one, two = fit_spring(LENGTHS, force), fit_spring(LENGTHS[mixed], force[mixed])
+    assert two.rate == pytest.approx(one.rate, rel=1e-12)
+    assert (two.regime == one.regime[mixed]).all()
+
+
+def test_fit_of_the_working_readings_is_the_regression_of_an_open_library():
+    from scipy.stats import linregress, t
+
+    spring = read_measured_springs()["row 31"]
+    fit = fit_spring(spring.length, spring.spring_force)
+    line = linregress(spring.length[fit.working], spring.spring_force[fit.working])
+    factor = t.ppf(0.975, fit.working.sum() - 2)
+    assert fit.rate == pytest.approx(-line.slope, rel=1e-9)
+    assert fit.rate_half_width == pytest.approx(factor * line.stderr, rel=1e-9)
+    assert fit.free_length == pytest.approx(-line.intercept / line.slope, rel=1e-9)
+    # At length zero the half width of the mean force is that of the intercept.
+    assert fit.half_width_at(0.0) == pytest.approx(factor * line.intercept_stderr, rel=1e-9)
+    at_free = fit.half_width_at(fit.free_length - 1e-12)
+    assert fit.free_length_half_width == pytest.approx(at_free / fit.rate, rel=1e-6)
+
+
+def test_fit_is_the_least_squares_optimum_that_a_general_search_finds():
+    from scipy.optimize import least_squares
+
+    for spring in read_measured_springs().values():
+        fit = fit_spring(spring.length, spring.spring_force)
+        kept = fit.regime != "coil-bind"
+        at, force = spring.length[kept], spring.spring_force[kept]
+        best = min(
+            (
+                least_squares(lambda p: push(p[0] * 1e3, p[1], at) - force, [25.0, start], x_scale=[1, 0.01])
+                for start in (0.27, 0.29, 0.31)
+            ),
+            key=lambda found: found.cost,
+        )
+        ours = 0.5 * np.sum((push(fit.rate, fit.free_length, at) - force) ** 2)
+        assert ours <= best.cost * (1 + 1e-9)
+        assert fit.rate == pytest.approx(best.x[0] * 1e3, rel=1e-4)
+
+
+def test_shipped_readings_tell_slack_and_closed_apart_and_hold_the_springs_they_were_made_of():
+    made = {"row 12": (29.8e3, 0.299), "row 31": (29.4e3, 0.2925), "row 48": (27.3e3, 0.3005)}
+    for name, spring in read_measured_springs().items():
+        fit = fit_spring(spring.length, spring.spring_force, 0.99)
+        rate, free = made[name]
+        assert abs(fit.rate - rate) < fit.rate_half_width
+        assert abs(fit.free_length - free) < fit.free_length_half_width
+        assert (fit.regime == "coil-bind").tolist() == (spring.length < 0.154).tolist()
+        assert (fit.regime[spring.length > 0.304] == "slack").all()
+        assert (fit.regime[(spring.length > 0.154) & (spring.length < 0.29)] == "working").all()
+
+
+def test_slack_readings_drag_a_plain_line_down():
+    spring = read_measured_springs()["row 12"]
+    kept = spring.length > 0.154
+    rate, free = straight_line(spring.length[kept], spring.spring_force[kept])
+    fit = fit_spring(spring.length, spring.spring_force)
+    assert rate < 0.95 * fit.rate and free > fit.free_length + 0.005
+
+
+def test_plain_line_through_exact_working_readings_is_the_spring():
+    length = np.linspace(0.16, 0.28, 7)
+    assert straight_line(length, push(30e3, 0.3, length)) == pytest.approx((30e3, 0.3))
+
+
+@pytest.mark.parametrize("confidence", [0.8, 0.95])
+def test_intervals_hold_the_truth_as_often_as_they_say(confidence):
+    random, trials = np.random.default_rng(7), 600
+    length = np.linspace(0.16, 0.34, 13)
+    truth = push(30e3, 0.3, length)
+    hits = {"rate": 0, "free": 0, "preload": 0}
+    for _ in range(trials):
+        force = truth + np.where(truth > 0, random.normal(0, 25, length.size), 0.0)
+        fit = fit_spring(length, force, confidence)
+        hits["rate"] += abs(fit.rate - 30e3) < fit.rate_half_width
+        hits["free"] += abs(fit.free_length - 0.3) < fit.free_length_half_width
+        hits["preload"] += abs(fit.force_at(0.225) - 2250) < fit.half_width_at(0.225)
+    # Three standard deviations of a binomial share, and a point for readings wrongly told apart.
+    allowed = 3 * np.sqrt(confidence * (1 - confidence) / trials) + 0.015
+    for name, count in hits.items():
+        assert abs(count / trials - confidence) < allowed, (name, count / trials)
+
+
+def test_a_good_reading_is_seldom_called_coil_bind():
+    random, wrong, length = np.random.default_rng(8), 0, np.linspace(0.16, 0.34, 13)
+    for _ in range(400):
+        fit = fit_spring(length, push(30e3, 0.3, length) + random.normal(0, 25, 13) * (length < 0.3))
+        wrong += bool((fit.regime == "coil-bind").any())
+    assert 0 < wrong < 16  # one in a hundred is meant; four in a hundred would be too many
+
+
+def test_closed_readings_are_told_apart_two_at_a_time():
+    length = np.array([*LENGTHS, 0.150, 0.149])
+    force = push(30e3, 0.3, length) + np.array([3.0, -2.0] * 6 + [1.0]) * (length < 0.3)
+    force[-2:] += [700, 1500]
+    fit = fit_spring(length, force)
+    assert (fit.regime == "coil-bind").tolist() == [False] * 11 + [True, True]
+    assert fit.rate == pytest.approx(30e3, rel=2e-3)
+
+
+def test_preload_is_zero_when_slack_and_its_interval_narrowest_in_the_middle():
+    spring = read_measured_springs()["row 48"]
+    fit = fit_spring(spring.length, spring.spring_force)
+    assert fit.force_at(0.35) == 0 and fit.half_width_at(0.35) == 0
+    middle = fit.length[fit.working].mean()
+    assert fit.half_width_at(middle) < min(fit.half_width_at(middle - 0.03), fit.half_width_at(middle + 0.03))
+
+
+@pytest.mark.parametrize(
+    ("length", "force", "words"),
+    [
+        ([0.2, 0.25], [1.0], "lists of one size"),
+        ([0.2, 0.25, 0.3], [900.0, 400.0, 0.0], "no straight part of 4 or more"),
+        ([0.2, 0.22, 0.24, 0.26, 0.28], [0.0, 100.0, 200.0, 300.0, 400.0], "falls with length"),
+        ([-0.2, 0.22, 0.24, 0.26], [4.0, 3.0, 2.0, 1.0], "length"),
+    ],
+)
+def test_readings_that_hold_no_line_are_refused(length, force, words):
+    with pytest.raises(ValueError, match=words):
+        fit_spring(np.array(length), np.array(force))
