@@ -46,9 +46,11 @@ class _FirstDrawing:
         (self._column,) = right.plot([0.2, 0.2], [0, 0], color=style.mark("cylinder").colour, linewidth=14)
         self._column.set_solid_capstyle("butt")
         (self._lift,) = right.plot([], [], **style.line("limit"))
-        self._words = [
-            right.text(0.36, 0, "", fontsize=style.SMALL, color=style.INK, va="center") for _ in range(2)
-        ]
+        below, above = (
+            right.text(0.36, 0, "", fontsize=style.SMALL, color=style.INK, va=side)
+            for side in ("top", "bottom")
+        )
+        self._words = [below, above]
         moving = [self._spring, self._cylinder, self._here, self._spring_dot, self._cylinder_dot]
         return [*moving, self._column, self._lift, *self._words]
 
@@ -71,20 +73,12 @@ class _FirstDrawing:
         lift = float(units.number("pressure", result.lift.lowest))
         self._column.set_data([0.2, 0.2], [0, min(setting, top)])
         self._lift.set_data([0.02, 0.9], [min(lift, top)] * 2)
-        heights = np.array([min(setting, top * 0.94), min(lift, top * 0.97)])
-        # Two lines of words that would meet are moved apart.
-        room = 0.09 * top
-        if abs(heights[1] - heights[0]) < room:
-            heights += np.array([-0.5, 0.5]) * room * (1 if heights[1] >= heights[0] else -1)
-        lift_words = "lifts at\n" + units.show("pressure", result.lift.lowest)
-        for text, height, words in zip(
-            self._words,
-            heights,
-            ("set\n" + units.show("pressure", result.gauge_pressure), lift_words),
-            strict=True,
-        ):
-            text.set_position((0.36, max(height, 0.04 * top)))
-            text.set_text(words)
+        # The words of the setting hang below its top and those of the limit stand on its line.
+        below, above = self._words
+        below.set_position((0.36, np.clip(setting, 0.09 * top, top)))
+        below.set_text("set\n" + units.show("pressure", result.gauge_pressure))
+        above.set_position((0.36, min(lift, 0.9 * top) + 0.01 * top))
+        above.set_text("lifts at\n" + units.show("pressure", result.lift.lowest))
 
 
 def first_panel(bench):
@@ -180,11 +174,11 @@ def _carried(units, loads):
     if regime == "at depth":
         return f"{units.show('force', loads.gauge_wheel_load)} on the gauge wheel"
     if regime == "not at depth":
-        return f"the disc at {units.show("small length", loads.depth)}, not at depth"
+        return f"the disc at {units.show('small length', loads.depth)}, not at depth"
     if regime == "on the upper stop":
         return f"at least {units.show('force', loads.gauge_wheel_load)}, the opener being on its upper stop"
     if regime == "on the lower stop":
-        return f"the disc at {units.show("small length", loads.depth)}, the opener hanging on its lower stop"
+        return f"the disc at {units.show('small length', loads.depth)}, the opener hanging on its lower stop"
     return "the disc out of the ground"
 
 
