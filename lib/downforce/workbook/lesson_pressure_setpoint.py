@@ -386,6 +386,6 @@ def _slider(units, kind, name, label, start, low, high):
     step = _STEPS[kind][units.name]
     start, low, high = (float(units.number(kind, value)) for value in (start, low, high))
     # Ends on whole steps inside the range; a hair of slack, as 120 bar is 119.99999 of them.
-    low = float(np.ceil(low / step - 1e-6)) * step
+    low = abs(float(np.ceil(low / step - 1e-6)) * step)
     high = max(float(np.floor(high / step + 1e-6)) * step, low + step)
     return Slider(name, label, _near(start, step, low, high), low, high, step, units.unit(kind))
