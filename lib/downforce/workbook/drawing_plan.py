@@ -63,5 +63,5 @@ def draw_plan(figure, drill, units):
             solid_capstyle="butt",
         )
     first = drill.wheels[0]
-    axes.text(far(first.y + 0.2), far(first.x + 0.55), "wheels that carry the frame", **ink)
+    axes.text(far(first.y + 0.2), far(first.x + 0.55), "wheel", **ink)
     return []

@@ -41,7 +41,7 @@ def percent(share):
     str [-]
         Such as "12 %" or "under 1 %".
     """
-    if 0 < share < 0.005:
+    if 1e-9 < share < 0.005:
         return "under 1 %"
     if 0.995 <= share < 1:
         return "over 99 %"

@@ -136,7 +136,7 @@ def causes_words(units, result):
     for name, parts in (("Springs", result.spring), ("Cylinders", result.cylinder)):
         show = {part: units.show("force", getattr(parts, part)) for part in PARTS}
         sentences.append(
-            f"{name}: {show['height']} from height, {show['soil']} from soil and {show['motion']} from motion, "
+            f"{name}: {show['height']} from height, {show['soil']} from soil, {show['motion']} from motion, "
             f"together {show['together']}; height makes {percent(parts.height_share)} of the variance."
         )
     return " ".join(sentences)
@@ -241,7 +241,7 @@ def speed_panel(bench):
             published,
         )
 
-    low, high = setting_range(drill, "cylinder")
+    high = setting_range(drill, "cylinder")[1]
     top = 1.1 * max(float(runs("cylinder", high, every).mean.max()), PUBLISHED[0][1])
     return Panel(
         controls=[
@@ -280,7 +280,7 @@ def speed_words(units, result):
     sentences = []
     for name, one in (("Springs", result.spring_at), ("Cylinders", result.at)):
         sentences.append(
-            f"{name} at {units.show('speed', one.speed[0])}: mean {units.show('force', one.mean[0])}, standard "
-            f"deviation {units.show('force', one.spread[0])}, {percent(one.light[0])} light."
+            f"{name} at {units.show('speed', one.speed[0])}: mean {units.show('force', one.mean[0])}, "
+            f"standard deviation {units.show('force', one.spread[0])}, {percent(one.light[0])} light."
         )
     return " ".join(sentences)

@@ -165,6 +165,6 @@ def survey_words(bench, result):
     return (
         f"Springs: {share_words(units, aim, result.spring.shares())}. "
         f"Cylinders: {share_words(units, aim, result.cylinder.shares())}. "
-        f"Discs move {length_text(units, stroke.used_up)} up and {length_text(units, stroke.used_down)} down; "
-        f"{out}. Each rod runs {rod} through its seal on a hectare."
+        f"Discs move {length_text(units, stroke.used_up)} up and {length_text(units, stroke.used_down)} "
+        f"down; {out}. Each rod runs {rod} through its seal on a hectare."
     )

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.study.crossing import cross_field
+from downforce.study.field_ground import terrace_section
 from downforce.study.field_pass import FieldPass, press
 from downforce.study.pass_report import StrokeUse, stroke_use
 from downforce.study.try_ground import TERRACE, terrace_alone
@@ -31,12 +32,16 @@ class OverTerrace:
         Of the cylinders.
     at : int [-]
         Station the drill stands at.
+    crest_radius, radius_asked : float [m]
+        Radius of the crest, and the one asked for; a low ridge leaves no room for a large one.
     """
 
     spring: FieldPass
     cylinder: FieldPass
     stroke: StrokeUse
     at: int
+    crest_radius: float
+    radius_asked: float
 
     @property
     def here(self):
@@ -154,6 +159,8 @@ def terrace_panel(bench):
             cylinder,
             stroke_use(cylinder),
             int(np.argmin(np.abs(crossing.station - station))),
+            terrace_section(tried.terrace).crest_radius,
+            tried.terrace.crest_radius,
         )
 
     return Panel(
@@ -173,7 +180,7 @@ def terrace_panel(bench):
         sentence=lambda result: terrace_words(bench, result),
         alt=lambda result: style.alt_text(
             "Three charts",
-            "travel of three openers and gauge-wheel load along the pass, and travel of all openers from behind",
+            "travel of three openers and a gauge-wheel load along the pass, and travel of all openers",
             terrace_words(bench, result).rstrip("."),
         ),
         title="Over a terrace",
@@ -202,9 +209,12 @@ def terrace_words(bench, result):
     words = (
         f"Here the middle row stands {_height(units, middle)} and the outer rows, in the mean, "
         f"{_height(units, ends)}. Over the whole terrace the ground asks for "
-        f"{length_text(units, stroke.asked_up)} up and {length_text(units, stroke.asked_down)} down; there are "
-        f"{length_text(units, stroke.allowed_up)} and {length_text(units, stroke.allowed_down)}. "
+        f"{length_text(units, stroke.asked_up)} up and {length_text(units, stroke.asked_down)} down; "
+        f"there are {length_text(units, stroke.allowed_up)} and {length_text(units, stroke.allowed_down)}. "
     )
+    if result.crest_radius < 0.99 * result.radius_asked:
+        radius = units.show("large length", result.crest_radius)
+        words += f"So low a ridge has room for a crest radius of {radius} only. "
     if not stroke.ran_out:
         return words + "No opener runs out of travel."
     worst = max(stroke.ran_out, key=lambda one: one.share)

@@ -40,8 +40,7 @@ def fields_table(bench):
         f"Turned up until the wanted share is in: {bench.drill.name}",
         ["field and actuator", *_HEADER],
         rows,
-        "The fields are invented. In: the field's least load or more. Heavy: above its heavy load. A star: no "
-        "setting in reach gets the share in; the nearest is shown.",
+        f"The fields are invented. In: the field's least load or more. {_STAR}",
     )
 
 
@@ -65,7 +64,10 @@ def criteria_table(bench):
         for one in compare_actuators(bench.drill, field, crossing)
     ]
     return table_page(
-        f"Each at the setting a criterion asks for: {field.name}", ["criterion and actuator", *_HEADER], rows
+        f"Each at the setting a criterion asks for: {field.name}",
+        ["criterion and actuator", *_HEADER],
+        rows,
+        _STAR,
     )
 
 
@@ -108,14 +110,24 @@ def places_table(bench, gauge_pressure):
     )
 
 
-_HEADER = ("setting", "in", "not at depth", "heavy", "mean load", "standard deviation")
+_STAR = "A star: no setting in reach meets the criterion; the nearest is shown."
+_HEADER = (
+    "setting",
+    "in",
+    "in, worst quarter of rows",
+    "not at depth",
+    "heavy",
+    "mean load",
+    "standard deviation",
+)
 
 
 def _cells(units, compared, aim):
     shares = compared.shares
     return [
-        setting_words(units, compared) + ("" if compared.met else " *"),
-        percent(1 - shares.light),
+        setting_words(units, compared),
+        percent(1 - shares.light) if compared.met else f"{100 * (1 - shares.light):.1f} % *",
+        percent(compared.worst_quarter_in),
         percent(shares.shallow),
         f"{percent(shares.heavy)} above {units.show('force', aim.heavy_load)}",
         units.show("force", shares.mean),
