@@ -1,0 +1,111 @@
+"""Workbook 00: every corner of its panel, and the numbers it quotes."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
+from downforce.study.first_look import KnownAnswer, first_look, known_answers, whole_drill
+from downforce.study.row_sample import assumed_sample
+from downforce.workbook import lesson_start_here as lesson
+from downforce.workbook.bench import Bench
+
+NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "00_start_here.ipynb"
+DRILLS = [key for key, _ in shipped_drills()]
+FIELDS = [key for key, _ in shipped_fields()]
+
+
+def bench(drill="air_drill_12m", field="firm", units="metric"):
+    return Bench(example_drill(drill), example_field(field), units)
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize("field", FIELDS)
+@pytest.mark.parametrize("drill", DRILLS)
+def test_every_corner_of_the_panel_says_something(drill, field, units):
+    panel = lesson.first_panel(bench(drill, field, units))
+    said = set()
+    for corner in panel.corners():
+        panel.set(**corner)
+        assert panel.sentence.startswith("Here the springs leave")
+        assert "nan" not in panel.sentence and "inf " not in panel.sentence
+        said.add(panel.sentence)
+    assert len(said) >= 4
+
+
+def test_the_sentence_holds_the_numbers_of_the_study():
+    on = bench()
+    panel = lesson.first_panel(on)
+    panel.set(height=50)
+    look = first_look(on.drill, on.field, 0.05)
+    assert f"{float(look.spring_here.gauge_wheel_load):.0f} N" in panel.sentence
+    assert f"cylinders at {look.gauge_pressure / 1e5:.0f} bar" in panel.sentence
+    assert f"lifts at {float(look.lift.lowest) / 1e5:.0f} bar" in panel.sentence
+
+
+def test_a_pressure_above_the_lift_limit_is_called_out_of_reach():
+    panel = lesson.first_panel(bench("box_drill_15ft", "firm", "metric"))
+    panel.set(reaction=1300, wanted=400)
+    assert "cannot be reached" in panel.sentence
+
+
+def test_every_regime_is_put_into_words():
+    panel = lesson.first_panel(bench())
+    panel.set(height=-130, reaction=1800)
+    assert "not at depth" in panel.sentence
+    panel.set(height=130, reaction=400)
+    assert "upper stop" in panel.sentence
+
+
+def test_numbers_quoted_in_the_answers_are_those_of_the_library():
+    text = NOTEBOOK.read_text(encoding="utf-8")
+    on = bench()
+    hollow, rise = first_look(on.drill, on.field, -0.05), first_look(on.drill, on.field, 0.05)
+    quoted = {
+        "Its wheel keeps {:.0f} N": hollow.cylinder_here.gauge_wheel_load,
+        "disc runs at {:.0f} mm": hollow.spring_here.depth * 1e3,
+        "The spring's: {:.0f} N": rise.spring_here.gauge_wheel_load,
+        "against {:.0f} N": rise.cylinder_here.gauge_wheel_load,
+    }
+    for words, value in quoted.items():
+        assert words.format(float(value)) in text
+
+
+def test_the_table_counts_what_the_study_counts():
+    on = bench("double_disc_9m", "moist_soft")
+    text = lesson.result_table(on).plain
+    assert "Springs turned up; Cylinders turned up" in text
+    assert "a pass of" in text and "lifts at" in text
+
+
+def test_turning_up_springs_loads_more_rows_heavily_than_raising_the_pressure():
+    on = bench()
+    found = whole_drill(on.drill, on.field, assumed_sample(on.drill, on.field))
+    springs, cylinders = found.springs_turned_up, found.cylinders_turned_up
+    assert springs.shares.light == pytest.approx(0.05, abs=0.005)
+    assert cylinders.shares.light == pytest.approx(0.05, abs=0.005)
+    assert springs.shares.heavy > cylinders.shares.heavy + 0.2
+    assert springs.shares.mean > cylinders.shares.mean
+
+
+def test_the_first_look_takes_todays_soil_and_wish():
+    on = bench()
+    harder = first_look(on.drill, on.field, reaction=1200.0, gauge_wheel_load=220.0)
+    assert harder.gauge_pressure / 1e5 == pytest.approx(82.8, abs=0.05)
+    assert np.all(harder.cylinder.gauge_wheel_load >= 0)
+
+
+def test_known_answers_come_out_and_a_wrong_one_is_called_wrong():
+    answers = known_answers()
+    assert all(answer.agrees for answer in answers)
+    assert not replace(answers[0], found=answers[0].known * 1.01).agrees
+    assert "4 of 4 known answers come out: the installation is sound." in lesson.installation_check().plain
+
+
+def test_a_failed_check_says_install_again(monkeypatch):
+    wrong = (KnownAnswer("two", 2.0, 3.0, 0.5, "arithmetic"),)
+    monkeypatch.setattr(lesson, "known_answers", lambda: wrong)
+    text = lesson.installation_check().plain
+    assert "NO" in text and "Install again" in text
