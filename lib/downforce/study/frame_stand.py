@@ -18,6 +18,8 @@ from downforce.study.opener_loads import opener_loads
 
 FINE_STEP = 0.0025
 """Travel between two values of an opener's load curve; the give of a travel stop in the answer [m]."""
+RISEN = 0.001
+"""A section that has gone up by more than this, with its wheels off, rides on its openers [m]."""
 _LONGEST_STEP = 0.02
 _STEPS = 150
 _SETTLED = 1e-10
@@ -131,7 +133,7 @@ def headroom(used, available):
     return 1.0 - share
 
 
-def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, grade=0.0):
+def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, grade=0.0, limits=None):
     """Loads of wheels, hitch, hinges and rows at one gauge pressure.
 
     Parameters
@@ -148,6 +150,8 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
         Positive when the right side is the lower one.
     grade : float [rad]
         Positive when the drill is pulled uphill.
+    limits : LiftLimits, optional [Pa]
+        Where the sections lift in this case, if it has been worked out already.
 
     Returns
     -------
@@ -170,7 +174,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     model = frame_model(drill)
     standing = standing_load(drill, hopper_fill, side_slope, grade)
     promised = opener_loads(drill.opener, drill.cylinder, soil, 0.0, pressure)
-    limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade)
+    limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade) if limits is None else limits
     disc = float(promised.soil_reaction + promised.gauge_wheel_load)
     closing, draft = float(promised.closing_wheel_load), float(promised.draft)
     support = wheel_loads(model, joined(standing, opener_load(drill, disc, closing, draft)))
@@ -190,7 +194,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
             raise ArithmeticError(
                 f"The lifted frame did not come to rest: {residual:.1g} of its weight was left over."
             )
-        floating = support.loose_section
+        floating = _riding(drill, model, wheel_load, rise)
     load = joined(
         standing,
         opener_load(
@@ -214,6 +218,13 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
         standing=standing,
         **rows,
     )
+
+
+def _riding(drill, model, wheel_load, rise):
+    """Sections that have risen and have no wheel of their own that still carries."""
+    carried = np.bincount(model.wheel_section, weights=wheel_load, minlength=model.section_count)
+    risen = np.bincount(drill.row_section, weights=rise) / np.bincount(drill.row_section)
+    return (carried <= 0.0) & (risen > RISEN)
 
 
 def _last_balance(drill, model, standing, disc, closing, draft):

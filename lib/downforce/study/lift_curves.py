@@ -7,6 +7,12 @@ import numpy as np
 from downforce.physics.checks import between, not_negative, positive
 from downforce.physics.soil import draft_ratio_at_speed
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
+from downforce.study.pressure_setting import pressure_for_load
+
+AREA_UNITS = {"metric": ("ha", 1e4), "US": ("ac", 4046.8564224)}
+"""Unit of sown area for each unit system, and its size [m2] (NIST SP 811 appendix B, standard digits)."""
+SEED_RATE_UNITS = {"metric": ("kg/ha", 1e-4), "US": ("lb/ac", 0.45359237 / 4046.8564224)}
+"""Unit of seed rate for each unit system, and its size [kg/m2] (the same source)."""
 
 
 @dataclass(frozen=True)
@@ -69,29 +75,6 @@ class HopperDay:
     refill_after_area: float
 
 
-def needed_pressure(drill, soil, gauge_wheel_load):
-    """Gauge pressure for a wanted gauge-wheel load on a frame that stays down.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks; its reaction may be an array.
-    gauge_wheel_load : float or array [N]
-        Wanted.
-
-    Returns
-    -------
-    float or array [Pa]
-        The setting; zero where the opener's weight alone gives more.
-    """
-    wanted = not_negative("gauge_wheel_load", gauge_wheel_load)
-    opener = drill.opener
-    frame_load = soil.target_reaction + wanted + opener.closing_load - opener.weight
-    return pressure_for_frame_load(drill, soil, frame_load)
-
-
 def lift_curves(
     drill, soil, reactions, fills, wanted, side_slope=0.0, grade=0.0, speed=None, base_speed=None
 ):
@@ -136,7 +119,7 @@ def lift_curves(
     ground = replace(soil, reaction=reaction, reference_depth=soil.target_depth, draft_ratio=ratio)
     column = replace(ground, reaction=reaction[:, None])
     limits = lift_pressure(drill, column, fill, side_slope, grade)
-    return LiftCurves(reaction, fill, limits, needed_pressure(drill, ground, wanted), ratio)
+    return LiftCurves(reaction, fill, limits, pressure_for_load(drill, ground, wanted), ratio)
 
 
 def hopper_day(drill, soil, gauge_pressure, seed_rate, headroom_share=0.0, side_slope=0.0, steps=41):
@@ -213,3 +196,28 @@ def _seed_when(seed, limit, pressure):
 
 def _area_at(seed, full, rate):
     return float("inf") if seed == 0.0 else float((full - seed) / rate)
+
+
+def pressure_with_headroom(drill, soil, frame_load, headroom_share):
+    """Gauge pressure that leaves a share of the available weight in hand.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    soil : Soil [-]
+        What the soil asks.
+    frame_load : float or array [N]
+        What each opener takes from the frame when lift begins; inf where it never does.
+    headroom_share : float [-]
+        Share to keep in hand.
+
+    Returns
+    -------
+    float or array [Pa]
+        The setting; inf where the frame never lifts.
+    """
+    share = between("headroom_share", headroom_share, 0.0, 0.9)
+    available = np.asarray(frame_load, dtype=float)
+    kept = np.where(available > 0, available * (1.0 - share), available)
+    return pressure_for_frame_load(drill, soil, kept)

@@ -1,0 +1,371 @@
+"""A drill's frame from behind and from the side, to scale, with every load on it as an arrow to scale.
+
+    view = RearView(drill, units)
+    moving = view.setup(axes)        # in setup(figure)
+    view.move(stand)                 # in update(result); stand is a FrameStand
+
+Lengths are metres in the picture's own axes; one newton has the same length in both views.
+"""
+
+import numpy as np
+from matplotlib.patches import Circle, Polygon, Rectangle
+
+from downforce.physics.checks import GRAVITY
+from downforce.workbook import style
+
+_WHEEL_RADIUS = 0.42
+_WHEEL_WIDTH = 0.3
+_BEAM = 0.11
+_STEEL = "#b9bcc4"
+_SEED = "#d9b86a"
+_ARROW_SHARE = 0.12
+"""Length of the largest arrow as a share of the picture's width."""
+
+
+def load_text(units, force):
+    """A large load as text: kN, or lbf to the nearest ten.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units shown.
+    force : float [N]
+        The load.
+
+    Returns
+    -------
+    str [-]
+        Such as "12.3 kN" or "2770 lbf".
+    """
+    number = float(units.number("force", force))
+    if units.name == "metric":
+        return style.quantity(number / 1e3, "kN", decimals=1)
+    return style.quantity(round(number, -1), "lbf", decimals=0)
+
+
+def largest_weight(drill):
+    """Weight of the heaviest section with openers and full hopper.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+
+    Returns
+    -------
+    float [N]
+        The weight.
+    """
+    masses = [section.frame_mass + section.openers * drill.opener.mass for section in drill.sections]
+    for load in (*drill.hoppers, *drill.ballast):
+        masses[drill.section_index(load.section)] += load.mass
+    return GRAVITY * max(masses)
+
+
+class Arrows:
+    """Straight arrows with a number at the tail, each of one look.
+
+    Parameters
+    ----------
+    axes : matplotlib Axes [-]
+        Where to draw.
+    count : int [-]
+        How many.
+    look : str [-]
+        A key of `style.MARKS`.
+    scale : float [m/N]
+        Length of a newton.
+    units : UnitSystem [-]
+        For the numbers.
+    """
+
+    def __init__(self, axes, count, look, scale, units):
+        self._scale, self._units = scale, units
+        self._shift, self._drop = [0.0] * count, [0.0] * count
+        colour = style.mark(look).colour
+        self._shafts = [
+            axes.plot([], [], color=colour, lw=3.0, solid_capstyle="butt")[0] for _ in range(count)
+        ]
+        self._heads = [
+            axes.plot([], [], color=colour, ms=8, ls="none", mec=style.INK, mew=0.5)[0] for _ in range(count)
+        ]
+        self._words = [
+            axes.text(0, 0, "", fontsize=style.SMALL, color=colour, ha="center", fontweight="bold")
+            for _ in range(count)
+        ]
+
+    @property
+    def artists(self):
+        """Everything that moves [-]."""
+        return [*self._shafts, *self._heads, *self._words]
+
+    def up(self, i, x, z, force, zero=""):
+        """Arrow i pushes up and touches from below; a negative force pulls down from the same point.
+
+        Parameters
+        ----------
+        i : int [-]
+            Which arrow.
+        x, z : float [m]
+            Point it acts on.
+        force : float [N]
+            Up positive.
+        zero : str [-]
+            Words in place of a load of nothing.
+        """
+        self._set(i, x, z - force * self._scale, x, z, force, zero)
+
+    def down(self, i, x, z, force):
+        """Arrow i pushes down and touches from above.
+
+        Parameters
+        ----------
+        i : int [-]
+            Which arrow.
+        x, z : float [m]
+            Point it acts on.
+        force : float [N]
+            Down positive.
+        """
+        self._set(i, x, z + force * self._scale, x, z, force, "")
+
+    def along(self, i, x, z, force, rearward):
+        """Arrow i lies along the ground, its head at the point.
+
+        Parameters
+        ----------
+        i : int [-]
+            Which arrow.
+        x, z : float [m]
+            Where its tail is.
+        force : float [N]
+            Size.
+        rearward : bool [-]
+            Which way it points.
+        """
+        length = force * self._scale * (1 if rearward else -1)
+        self._shafts[i].set_data([x, x + length], [z, z])
+        self._heads[i].set_data([x + length], [z])
+        self._heads[i].set_marker(">" if rearward else "<")
+        self._heads[i].set_visible(force > 0)
+        self._words[i].set_text(load_text(self._units, force))
+        self._words[i].set_position((x + length / 2, z + 0.07))
+        self._words[i].set_va("bottom")
+
+    def beside(self, i, side="left", drop=0.0):
+        """Write the number of arrow i beside its tail and not in line with it.
+
+        Parameters
+        ----------
+        i : int [-]
+            Which arrow.
+        side : str [-]
+            The side of the number that is at the arrow: "left" or "right".
+        drop : float [m]
+            How far below the tail.
+        """
+        self._words[i].set_ha(side)
+        self._shift[i], self._drop[i] = (0.1 if side == "left" else -0.1), drop
+
+    def _set(self, i, x0, z0, x1, z1, force, zero):
+        nothing = abs(z1 - z0) < 0.01
+        below = z0 <= z1
+        self._shafts[i].set_data([x0, x1], [z0, z1])
+        self._heads[i].set_data([x1], [z1 - 0.04 if below else z1 + 0.04])
+        self._heads[i].set_marker("^" if below else "v")
+        self._heads[i].set_visible(not nothing)
+        self._words[i].set_text(zero if nothing and zero else load_text(self._units, abs(force)))
+        at_tail = z0 - self._drop[i] if self._shift[i] else (z0 - 0.06 if below else z0 + 0.06)
+        self._words[i].set_position((x0 + self._shift[i], at_tail))
+        self._words[i].set_va("center" if self._shift[i] else ("top" if below else "bottom"))
+
+
+class RearView:
+    """The frame from behind: sections, hinges, wheels and openers, with their loads.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    units : UnitSystem [-]
+        For the numbers.
+    """
+
+    def __init__(self, drill, units):
+        self._drill, self._units = drill, units
+        self._half = drill.width / 2
+        span = 2 * self._half + 1.2
+        self.scale = _ARROW_SHARE * span / largest_weight(drill)
+        self._tall = 1.25 * _ARROW_SHARE * span + 0.04 * span
+        self._height = max(section.frame_centre[2] for section in drill.sections)
+
+    def setup(self, axes):
+        """Make every artist, on axes that hold nothing else.
+
+        Parameters
+        ----------
+        axes : matplotlib Axes [-]
+            Where to draw.
+
+        Returns
+        -------
+        list of artists [-]
+            All that `move` moves.
+        """
+        drill = self._drill
+        top = self._height + self._tall
+        style.dress_drawing(axes, (-self._half - 0.6, self._half + 0.6), (-self._tall, top))
+        axes.plot([-self._half - 0.6, self._half + 0.6], [0, 0], color=style.mark("soil").colour, lw=1.5)
+        axes.text(-self._half - 0.5, top, "From behind", fontsize=style.SMALL, color=style.INK, va="top")
+        sections = len(drill.sections)
+        edge = style.INK
+        self._beams = [
+            axes.add_patch(Polygon([[0, 0]] * 4, fc=_STEEL, ec=edge, lw=0.8)) for _ in range(sections)
+        ]
+        self._wheels = [
+            axes.add_patch(Rectangle((0, 0), _WHEEL_WIDTH, 2 * _WHEEL_RADIUS, fc=_STEEL, ec=edge, lw=1.0))
+            for _ in drill.wheels
+        ]
+        (self._openers,) = axes.plot([], [], color=style.MUTED, lw=1.0)
+        (self._hinges,) = axes.plot([], [], ls="none", marker="o", ms=6, color=style.PAPER, mec=edge)
+        self._names = [
+            axes.text(0, 0, section.name, fontsize=style.SMALL, color=style.INK, ha="left", va="bottom")
+            for section in drill.sections
+        ]
+        self._weight = Arrows(axes, sections, "frame", self.scale, self._units)
+        self._ground = Arrows(axes, sections, "soil", self.scale, self._units)
+        self._push = Arrows(axes, len(drill.wheels), "cylinder", self.scale, self._units)
+        lines = [*self._beams, *self._wheels, self._openers, self._hinges, *self._names]
+        return [*lines, *self._weight.artists, *self._ground.artists, *self._push.artists]
+
+    def move(self, stand):
+        """Show how the frame stands.
+
+        Parameters
+        ----------
+        stand : FrameStand [-]
+            Loads and heights.
+        """
+        drill = self._drill
+        rise = stand.rise
+        joints = []
+        for k, section in enumerate(drill.sections):
+            rows = np.flatnonzero(drill.row_section == k)
+            y0, y1 = drill.row_y[rows[[0, -1]]] + np.array([-0.5, 0.5]) * drill.row_spacing
+            z0, z1 = self._height + rise[rows[[0, -1]]]
+            b = _BEAM
+            self._beams[k].set_xy([[y0, z0 - b], [y1, z1 - b], [y1, z1 + b], [y0, z0 + b]])
+            joints.append((y1, z1))
+            _, y, _ = section.frame_centre
+            at = float(np.interp(y, [y0, y1], [z0, z1]))
+            self._names[k].set_position((y0 + 0.12, z0 + _BEAM + 0.04))
+            self._weight.down(k, y, at + b, stand.weight_force[k])
+            carried = (stand.soil_reaction + stand.gauge_wheel_load + stand.closing_wheel_load)[rows]
+            middle = float(np.mean(drill.row_y[rows]))
+            self._ground.up(k, middle, 0.0, float(carried.sum()))
+        self._hinges.set_data(*zip(*joints[:-1], strict=True) if joints[:-1] else ([], []))
+        bottom = np.where(stand.depth > 0, 0.0, np.maximum(0.0, rise - drill.opener.travel_down))
+        y = np.repeat(drill.row_y, 3)
+        z = np.stack([bottom, self._height + rise - _BEAM, np.full(rise.size, np.nan)], axis=1).ravel()
+        self._openers.set_data(y, z)
+        for i, wheel in enumerate(drill.wheels):
+            up = max(0.0, float(np.interp(wheel.y, drill.row_y, rise))) if stand.off[i] else 0.0
+            self._wheels[i].set_xy((wheel.y - _WHEEL_WIDTH / 2, up))
+            self._wheels[i].set_facecolor(style.PAPER if stand.off[i] else _STEEL)
+            self._wheels[i].set_edgecolor(style.WARNING if stand.off[i] else style.INK)
+            self._push.up(i, wheel.y, 0.0, float(stand.wheel_load[i]), zero="off")
+
+
+class SideView:
+    """The frame from its left: hitch, wheels, ranks of openers and weight, with their loads.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    units : UnitSystem [-]
+        For the numbers.
+    reach : float [m]
+        Room for parts that sliders move fore and aft.
+    """
+
+    def __init__(self, drill, units, reach=0.0):
+        self._drill, self._units = drill, units
+        places = [*drill.rank_x, *(w.x for w in drill.wheels), *(s.frame_centre[0] for s in drill.sections)]
+        self._left, self._right = -1.3, max(places) + 2.2 + reach
+        self._height = max(section.frame_centre[2] for section in drill.sections)
+        whole = (drill.total_mass(1.0)) * GRAVITY
+        self.scale = 1.5 * _ARROW_SHARE * (self._right - self._left) / whole
+        self._tall = 1.5 * _ARROW_SHARE * (self._right - self._left) * 1.1 + 0.35
+
+    def setup(self, axes):
+        """Make every artist, on axes that hold nothing else.
+
+        Parameters
+        ----------
+        axes : matplotlib Axes [-]
+            Where to draw.
+
+        Returns
+        -------
+        list of artists [-]
+            All that `move` moves.
+        """
+        drill = self._drill
+        top = self._height + self._tall
+        style.dress_drawing(axes, (self._left, self._right), (-self._tall, top))
+        axes.plot([self._left, self._right], [0, 0], color=style.mark("soil").colour, lw=1.5)
+        axes.text(self._left, top, "From the left", fontsize=style.SMALL, color=style.INK, va="top")
+        hitch = drill.hitch.height
+        rear = max(max(drill.rank_x), max(w.x for w in drill.wheels))
+        axes.plot([0, 1.2, rear], [hitch, self._height, self._height], color=style.MUTED, lw=4, zorder=1)
+        axes.plot([0], [hitch], marker="o", ms=7, color=style.PAPER, mec=style.INK)
+        self._discs = [
+            axes.add_patch(Circle((x, 0.16), 0.19, fc=style.PAPER, ec=style.INK, lw=1.0))
+            for x in drill.rank_x
+        ]
+        self._tyre = axes.add_patch(Circle((0, 0), _WHEEL_RADIUS, fc=_STEEL, ec=style.INK, lw=1.0, zorder=0))
+        (self._centre,) = axes.plot(
+            [], [], ls="none", **{k: v for k, v in style.dot("frame").items() if k != "linestyle"}
+        )
+        self._weight = Arrows(axes, 1, "frame", self.scale, self._units)
+        self._ground = Arrows(axes, len(drill.rank_x), "soil", self.scale, self._units)
+        self._push = Arrows(axes, 1, "cylinder", self.scale, self._units)
+        self._pin = Arrows(axes, 1, "spring", self.scale, self._units)
+        self._pull = Arrows(axes, 2, "limit", self.scale, self._units)
+        self._push.beside(0)
+        self._pin.beside(0, drop=0.2)
+        if len(drill.rank_x) > 1:
+            self._ground.beside(0, "right")
+        arrows = (self._weight, self._ground, self._push, self._pin, self._pull)
+        return [*self._discs, self._tyre, self._centre, *(a for arrow in arrows for a in arrow.artists)]
+
+    def move(self, stand, drill=None):
+        """Show how the frame stands.
+
+        Parameters
+        ----------
+        stand : FrameStand [-]
+            Loads.
+        drill : Drill, optional [-]
+            The drill with parts moved fore and aft; the drawing's own if left out.
+        """
+        drill = drill or self._drill
+        wheel_x = float(np.average([w.x for w in drill.wheels], weights=[w.stiffness for w in drill.wheels]))
+        off = bool(np.all(stand.off))
+        self._tyre.set_center((wheel_x, _WHEEL_RADIUS + (float(stand.rise.mean()) if off else 0.0)))
+        self._tyre.set_edgecolor(style.WARNING if off else style.INK)
+        force, x = stand.standing.force, stand.standing.x
+        centre = float(np.sum(force * x) / np.sum(force))
+        self._centre.set_data([centre], [self._height])
+        self._weight.down(0, centre, self._height + 0.1, float(np.sum(force)))
+        carried = stand.soil_reaction + stand.gauge_wheel_load + stand.closing_wheel_load
+        for rank, place in enumerate(drill.rank_x):
+            self._discs[rank].set_center((place, 0.16))
+            self._ground.up(rank, place, 0.0, float(carried[drill.row_rank == rank].sum()))
+        self._push.up(0, wheel_x, 0.0, float(stand.wheel_load.sum()), zero="off")
+        self._pin.up(0, 0.0, drill.hitch.height, float(stand.hitch_load))
+        draft = float(stand.draft.sum())
+        behind = max(wheel_x + _WHEEL_RADIUS, max(drill.rank_x) + 0.2) + 0.15
+        self._pull.along(0, behind, 0.08, draft, rearward=True)
+        self._pull.along(1, -0.15, drill.hitch.height, draft, rearward=False)
