@@ -99,7 +99,7 @@ class PressureSetting:
         return f"{first} ({second})"
 
 
-def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0):
+def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=None):
     """Gauge pressure that leaves a wanted load on the gauge wheel.
 
     Parameters
@@ -112,6 +112,8 @@ def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0):
         Wanted on the gauge wheel.
     travel : float or array [m]
         Travel of the disc, at its target depth.
+    ground_travel : float or array, optional [m]
+        Travel the ground asks for, where a stop keeps the disc from it.
 
     Returns
     -------
@@ -122,7 +124,7 @@ def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0):
     -----
     The balance of an opener at depth, solved for the pressure: wanted down force over area and leverage.
     """
-    push = down_force_wanted(drill.opener, soil, gauge_wheel_load, travel)
+    push = down_force_wanted(drill.opener, soil, gauge_wheel_load, travel, ground_travel)
     return np.maximum(push, 0.0) / (drill.cylinder.area * drill.cylinder.leverage(drill.opener, travel))
 
 
@@ -267,7 +269,8 @@ def pressure_for_each(drill, field, sample, gauge_wheel_load):
     """
     lowest, highest = drill.cylinder.travel_stops(drill.opener)
     travel = np.clip(sample.travel, lowest, highest)
-    pressure = pressure_for_load(drill, asked_soil(field, sample), gauge_wheel_load, travel)
+    soil = asked_soil(field, sample)
+    pressure = pressure_for_load(drill, soil, gauge_wheel_load, travel, sample.travel)
     return np.where(sample.travel < lowest, np.inf, pressure)
 
 
