@@ -1,0 +1,250 @@
+"""Drawings of the soil workbook: the disc in the ground, what the soil asks, what a push reaches."""
+
+import numpy as np
+from matplotlib.patches import Circle, Polygon, Rectangle
+
+from downforce.workbook import style
+
+DEEPEST = 0.10
+"""Depth that the close-up and the curves show [m]."""
+_BAND = "#cdbb93"
+
+
+class DiscInGround:
+    """Close-up of the disc in the ground, to scale, with its gauge wheel and the depth it was set to.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        Gives the sizes.
+    target_depth : float [m]
+        Depth the gauge wheel is set to.
+    units : UnitSystem [-]
+        For the written depth.
+    """
+
+    def __init__(self, opener, target_depth, units):
+        self._disc_radius = opener.disc_diameter / 2
+        self._wheel_radius = opener.gauge_wheel_diameter / 2
+        self._target, self._units = target_depth, units
+
+    def setup(self, axes):
+        """Make every artist on axes that hold nothing else.
+
+        Parameters
+        ----------
+        axes : matplotlib Axes [-]
+            Where to draw.
+
+        Returns
+        -------
+        list of artists [-]
+            All that `move` moves.
+        """
+        half = 0.78 * self._disc_radius
+        style.dress_drawing(axes, (-half, half), (-DEEPEST - 0.02, 1.15 * half))
+        axes.add_patch(Rectangle((-half, -1.0), 2 * half, 1.0, facecolor=style.SOIL_FILL, zorder=1))
+        axes.plot([-half, half], [0, 0], color=style.mark("soil").colour, linewidth=1.5, zorder=2)
+        look = {"fontsize": style.SMALL, "color": style.INK, "zorder": 8}
+        (line,) = axes.plot(
+            [-half, half], [-self._target, -self._target], **style.line("target", linewidth=1.6, zorder=6)
+        )
+        texts = [
+            axes.text(-half + 0.004, -self._target - 0.004, "set depth", va="top", **look),
+            axes.text(0, half, "disc", ha="center", va="top", **look),
+        ]
+        self._wheel_name = axes.text(0, 0, "gauge wheel", ha="center", va="bottom", **look)
+        self._disc = axes.add_patch(
+            Circle((0, 0), self._disc_radius, facecolor="#dfe3ea", edgecolor=style.INK, alpha=0.92, zorder=3)
+        )
+        wheel = style.mark("gauge wheel")
+        self._wheel = axes.add_patch(
+            Circle(
+                (0, 0),
+                self._wheel_radius,
+                facecolor="none",
+                edgecolor=wheel.colour,
+                linewidth=2.5,
+                linestyle=(0, (5, 1.5)),
+                zorder=5,
+            )
+        )
+        (self._depth,) = axes.plot([], [], color=style.INK, linewidth=1.2, marker="_", markersize=9, zorder=7)
+        self._words = axes.text(0, 0, "", fontsize=style.FONT_SIZE, va="center", color=style.INK, zorder=8)
+        # The disc moves, so what lies on it must be drawn after it.
+        return [self._disc, line, self._wheel, self._depth, self._words, self._wheel_name, *texts]
+
+    def move(self, depth):
+        """Put the disc at a depth; the gauge wheel hangs above the ground as far as the disc is short.
+
+        Parameters
+        ----------
+        depth : float [m]
+            How deep the disc runs; below zero it is out of the ground.
+        """
+        self._disc.center = (0.0, self._disc_radius - depth)
+        self._wheel.center = (0.0, self._wheel_radius + self._target - depth)
+        self._depth.set_data([0, 0], [0, -max(depth, 0.0)])
+        self._words.set_position((0.006, -max(depth, 0.0) / 2))
+        self._wheel_name.set_position((0.0, self._target - depth + 0.006))
+        self._words.set_text(self._units.show("length", max(depth, 0.0)))
+
+
+class AskedDrawing:
+    """The disc in the ground beside the soil reaction against depth.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        Gives the sizes.
+    target_depth : float [m]
+        Depth the gauge wheel is set to.
+    units : UnitSystem [-]
+        Units of the axes.
+    most : float [N]
+        End of the load axis.
+    """
+
+    def __init__(self, opener, target_depth, units, most):
+        self._ground = DiscInGround(opener, target_depth, units)
+        self._units, self._most = units, most
+
+    def setup(self, figure):
+        """Make every artist; as `downforce.workbook.canvas.Drawing` asks.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            All that move.
+        """
+        left, right = figure.subplots(1, 2, width_ratios=(1, 1.35))
+        moving = self._ground.setup(left)
+        units = self._units
+        style.dress(
+            right,
+            "What the soil asks",
+            f"Soil reaction ({units.unit('force')})",
+            f"Depth ({units.unit('length')})",
+            (0, units.number("force", self._most)),
+            (units.number("length", DEEPEST), 0),
+        )
+        self._band = right.add_patch(Polygon(np.zeros((3, 2)), facecolor=_BAND, alpha=0.6, zorder=1))
+        (self._curve,) = right.plot([], [], **style.line("soil", linestyle="solid"), label="middle")
+        (self._known,) = right.plot([], [], **style.dot("measured", markerfacecolor="none", markersize=10))
+        (self._now,) = right.plot([], [], **style.dot("soil"))
+        (self._line,) = right.plot([], [], color=style.MUTED, linewidth=0.9)
+        self._off = right.text(
+            0.98,
+            0.03,
+            "the dot lies off the chart",
+            transform=right.transAxes,
+            ha="right",
+            fontsize=style.SMALL,
+        )
+        handles = [self._band, self._curve, self._known, self._now]
+        labels = ["low to high", "middle", "where it was found", "now"]
+        right.legend(handles, labels, fontsize=style.SMALL, loc="upper right", frameon=True)
+        return [*moving, self._band, self._line, self._curve, self._known, self._now, self._off]
+
+    def update(self, result):
+        """Show a result.
+
+        Parameters
+        ----------
+        result : AskedResult [-]
+            What the panel computed.
+        """
+        force, length = (
+            (lambda v: self._units.number("force", v)),
+            (lambda v: self._units.number("length", v)),
+        )
+        self._ground.move(result.depth)
+        down = length(result.depths)
+        edge = np.concatenate([force(result.low_curve), force(result.high_curve)[::-1]])
+        self._band.set_xy(np.column_stack([edge, np.concatenate([down, down[::-1]])]))
+        self._curve.set_data(force(result.curve), down)
+        self._known.set_data([force(result.found)], [length(result.reference_depth)])
+        at = min(result.middle, self._most)
+        self._now.set_data([force(at)], [length(result.depth)])
+        self._line.set_data([0, force(at), force(at)], [length(result.depth)] * 2 + [length(DEEPEST)])
+        self._off.set_visible(result.middle > self._most)
+
+
+class ReachedDrawing:
+    """The disc where it really runs, with gauge-wheel load and depth against what the soil asks.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        Gives the sizes.
+    target_depth : float [m]
+        Depth the gauge wheel is set to.
+    units : UnitSystem [-]
+        Units of the axes.
+    reactions : array [N]
+        Soil reactions at the target depth, along the axis.
+    most : float [N]
+        End of the gauge-wheel load axis.
+    """
+
+    def __init__(self, opener, target_depth, units, reactions, most):
+        self._ground = DiscInGround(opener, target_depth, units)
+        self._units, self._reactions, self._most, self._target = units, reactions, most, target_depth
+
+    def setup(self, figure):
+        """Make every artist; as `downforce.workbook.canvas.Drawing` asks.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            All that move.
+        """
+        grid = figure.add_gridspec(2, 2, width_ratios=(1, 1.35))
+        moving = self._ground.setup(figure.add_subplot(grid[:, 0]))
+        load, depth = figure.add_subplot(grid[0, 1]), figure.add_subplot(grid[1, 1])
+        units = self._units
+        ends = (0.0, units.number("force", float(self._reactions[-1])))
+        asked = f"What the soil asks at the set depth ({units.unit('force')})"
+        style.dress(load, "Left on the gauge wheel", "", f"Load ({units.unit('force')})", ends)
+        load.set_ylim(0, units.number("force", self._most))
+        style.dress(depth, "Depth reached", asked, f"Depth ({units.unit('length')})", ends)
+        depth.set_ylim(units.number("length", 1.35 * self._target), 0)
+        depth.axhline(units.number("length", self._target), **style.line("target", linewidth=1.4))
+        self._lines, self._dots = [], []
+        for axes in (load, depth):
+            self._lines += axes.plot([], [], **style.line("gauge wheel", linestyle="solid"))
+            self._dots += axes.plot([], [], **style.dot("gauge wheel"))
+        return [*moving, *self._lines, *self._dots]
+
+    def update(self, result):
+        """Show a result.
+
+        Parameters
+        ----------
+        result : ReachedResult [-]
+            What the panel computed.
+        """
+        units = self._units
+        self._ground.move(result.depth)
+        x = units.number("force", self._reactions)
+        now = units.number("force", result.asked)
+        pairs = (
+            (
+                units.number("force", result.curve.gauge_wheel_load),
+                units.number("force", result.gauge_wheel_load),
+            ),
+            (units.number("length", result.curve.depth), units.number("length", result.depth)),
+        )
+        for line, dot, (curve, value) in zip(self._lines, self._dots, pairs, strict=True):
+            line.set_data(x, curve)
+            dot.set_data([now], [value])

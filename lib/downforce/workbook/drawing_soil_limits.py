@@ -1,0 +1,321 @@
+"""Drawings of the soil workbook: stress beside the slot, margin against speed, emergence."""
+
+import numpy as np
+from matplotlib import colormaps
+from matplotlib.colors import BoundaryNorm
+from matplotlib.patches import Rectangle
+
+from downforce.physics.emergence import COLEOPTILE_LENGTHS
+from downforce.workbook import style
+
+_BANDS = 8
+_PARTS = (
+    ("soil reaction", "#cdbb93", ""),
+    ("draft lift", "#d98b82", "///"),
+    ("more closing load", "#a9abb2", "..."),
+    ("left on the gauge wheel", "#8cc7b6", "\\\\"),
+)
+
+
+class StressDrawing:
+    """Cross-section of the ground under the gauge wheel with its stress, and two profiles over depth.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        Gives the width of the wheel.
+    units : UnitSystem [-]
+        Units of the axes.
+    distances, depths : array [m]
+        Places of the map.
+    wall, seed_depth : float [m]
+        Where slot and seed are.
+    most : float [Pa]
+        End of the stress scale.
+    """
+
+    def __init__(self, opener, units, distances, depths, wall, seed_depth, most):
+        self._width, self._units = opener.gauge_wheel_width, units
+        self._distances, self._depths = distances, depths
+        self._wall, self._seed, self._most = wall, seed_depth, most
+
+    def setup(self, figure):
+        """Make every artist; as `downforce.workbook.canvas.Drawing` asks.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            All that move.
+        """
+        left, right = figure.subplots(1, 2, width_ratios=(1.25, 1))
+        return [*self._setup_map(figure, left), *self._setup_profile(right)]
+
+    def _setup_map(self, figure, axes):
+        units = self._units
+        x, z = (units.number("length", v) for v in (self._distances, self._depths))
+        stress = f"Vertical stress ({units.unit('stress')})"
+        wheel_height = 0.16 * (z[-1] - z[0])
+        style.dress(
+            axes,
+            "Cross-section, seen from behind",
+            f"Across the row ({units.unit('length')})",
+            f"Depth ({units.unit('length')})",
+            (x[0], x[-1]),
+            (z[-1], -wheel_height),
+        )
+        axes.grid(False)
+        axes.axhspan(0, z[0], color=style.SOIL_FILL, zorder=0)
+        most = units.number("stress", self._most)
+        norm = BoundaryNorm(np.linspace(0, most, _BANDS + 1), 256, extend="max")
+        self._image = axes.imshow(
+            np.zeros((z.size, x.size)),
+            extent=(x[0], x[-1], z[-1], z[0]),
+            aspect="auto",
+            cmap=colormaps["YlOrBr"],
+            norm=norm,
+            interpolation="bilinear",
+            zorder=1,
+        )
+        bar = figure.colorbar(self._image, ax=axes, fraction=0.05, pad=0.03)
+        bar.set_label(stress, fontsize=style.SMALL)
+        bar.ax.tick_params(labelsize=style.SMALL)
+        decimals = 0 if most > 40 else 1
+        bar.formatter = lambda value, _: style.number(value, decimals=decimals)
+        bar.update_ticks()
+        half = units.number("length", self._width / 2)
+        wheel = {"facecolor": "#c9cbd1", "edgecolor": style.mark("gauge wheel").colour, "linewidth": 2}
+        wheel = Rectangle((-half, -wheel_height), 2 * half, wheel_height, zorder=4, **wheel)
+        axes.add_patch(wheel)
+        wall, seed = units.number("length", self._wall), units.number("length", self._seed)
+        names = {"fontsize": style.SMALL, "color": style.INK, "zorder": 8}
+        axes.text(0, -wheel_height / 2, "gauge wheel", ha="center", va="center", **names)
+        slot = axes.plot([wall, wall], [0, seed], color=style.INK, linewidth=3, zorder=5)
+        seed_dot = axes.plot([wall], [seed], **style.dot("target", zorder=6, markersize=11))
+        label = axes.text(wall + 0.12 * half, -0.03 * z[-1], "slot", va="bottom", **names)
+        # The image moves, so what lies on it must be drawn after it.
+        return [self._image, wheel, *slot, *seed_dot, label, axes.texts[0]]
+
+    def _setup_profile(self, axes):
+        units = self._units
+        deepest = units.number("length", float(self._depths[-1]))
+        style.dress(
+            axes,
+            "Over depth",
+            f"Vertical stress ({units.unit('stress')})",
+            f"Depth ({units.unit('length')})",
+            (0, units.number("stress", self._most)),
+            (deepest, 0),
+        )
+        axes.axhline(units.number("length", self._seed), **style.line("target", linewidth=1.2))
+        (self._below,) = axes.plot([], [], **style.line("gauge wheel"), label="under the wheel")
+        (self._beside,) = axes.plot([], [], **style.line("soil", linestyle="solid"), label="at the slot wall")
+        (self._dot,) = axes.plot([], [], **style.dot("target", markersize=12), label="wall at seed depth")
+        axes.legend(fontsize=style.SMALL, loc="lower right")
+        self._off = axes.text(
+            0.97, 0.97, "part lies off the chart", transform=axes.transAxes, ha="right", va="top"
+        )
+        self._off.set_fontsize(style.SMALL)
+        return [self._below, self._beside, self._dot, self._off]
+
+    def update(self, result):
+        """Show a result.
+
+        Parameters
+        ----------
+        result : StressResult [-]
+            What the panel computed.
+        """
+        units, mark = self._units, result.mark
+        stress = lambda value: units.number("stress", value)  # noqa: E731
+        self._image.set_data(stress(result.map))
+        depth = units.number("length", mark.depth)
+        self._below.set_data(stress(mark.below_wheel), depth)
+        self._beside.set_data(stress(mark.at_wall), depth)
+        self._dot.set_data([stress(mark.seed_depth_stress)], [units.number("length", self._seed)])
+        self._off.set_visible(float(mark.below_wheel.max()) > self._most)
+
+
+class MarginDrawing:
+    """Gauge-wheel load against speed for both linkages, and where the push goes now.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units of the axes.
+    speeds : array [m/s]
+        Along the axis.
+    most : float [N]
+        End of the load axis.
+    push : float [N]
+        End of the bars.
+    """
+
+    def __init__(self, units, speeds, most, push):
+        self._units, self._speeds, self._most, self._push = units, speeds, most, push
+
+    def setup(self, figure):
+        """Make every artist; as `downforce.workbook.canvas.Drawing` asks.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            All that move.
+        """
+        left, right = figure.subplots(1, 2, width_ratios=(1.25, 1))
+        units, force = self._units, self._units.unit("force")
+        speed = units.number("speed", self._speeds)
+        style.dress(
+            left,
+            "Left on the gauge wheel",
+            f"Ground speed ({units.unit('speed')})",
+            f"Load ({force})",
+            (speed[0], speed[-1]),
+            (0, units.number("force", self._most)),
+        )
+        (self._arm,) = left.plot([], [], **style.line("gauge wheel"), label="trailing arm")
+        (self._links,) = left.plot([], [], **style.line("frame"), label="parallel linkage")
+        (self._arm_now,) = left.plot([], [], **style.dot("gauge wheel"))
+        (self._links_now,) = left.plot([], [], **style.dot("frame"))
+        left.legend(fontsize=style.SMALL, loc="upper right")
+        style.dress(
+            right,
+            "Where the push goes now",
+            f"Load ({force})",
+            "",
+            (0, units.number("force", self._push)),
+            (-0.6, 2.6),
+        )
+        right.set_yticks([1, 0], ["trailing\narm", "parallel\nlinkage"])
+        self._bars = [
+            [
+                right.add_patch(
+                    Rectangle((0, y - 0.3), 0, 0.6, facecolor=colour, hatch=hatch, edgecolor=style.INK)
+                )
+                for _, colour, hatch in _PARTS
+            ]
+            for y in (1, 0)
+        ]
+        right.legend(
+            self._bars[0], [name for name, _, _ in _PARTS], fontsize=style.SMALL, loc="upper left", ncols=1
+        )
+        moving = [self._arm, self._links, self._arm_now, self._links_now]
+        return [*moving, *(bar for row in self._bars for bar in row)]
+
+    def update(self, result):
+        """Show a result.
+
+        Parameters
+        ----------
+        result : MarginResult [-]
+            What the panel computed.
+        """
+        force, now = (lambda v: self._units.number("force", v)), result.now
+        speed = self._units.number("speed", self._speeds)
+        self._arm.set_data(speed, force(result.curve.trailing_arm))
+        self._links.set_data(speed, force(result.curve.parallel_linkage))
+        at = self._units.number("speed", result.speed)
+        self._arm_now.set_data([at], [force(now.trailing_arm)])
+        self._links_now.set_data([at], [force(now.parallel_linkage)])
+        both = (
+            (now.soil_reaction, now.lost_on_arm, now.closing_on_arm, now.trailing_arm),
+            (now.soil_reaction, now.lost_on_links, now.closing_on_links, now.parallel_linkage),
+        )
+        for bars, parts in zip(self._bars, both, strict=True):
+            start = 0.0
+            for bar, part in zip(bars, parts, strict=True):
+                bar.set_x(min(start, start + force(part)))
+                bar.set_width(abs(force(part)))
+                start += force(part)
+
+
+class EmergenceDrawing:
+    """Spread of depth with the wanted window, beside the share that can be up over the days.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units of the axes.
+    days : array [d]
+        Along the axis.
+    """
+
+    def __init__(self, units, days):
+        self._units, self._days = units, days
+
+    def setup(self, figure):
+        """Make every artist; as `downforce.workbook.canvas.Drawing` asks.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            All that move.
+        """
+        left, right = figure.subplots(1, 2)
+        units = self._units
+        number = lambda value: float(units.number("length", value))  # noqa: E731
+        style.dress(
+            left,
+            "Seeds by depth",
+            "Share of the seeds",
+            f"Depth ({units.unit('length')})",
+            (0, 1.15),
+            (number(0.125), 0),
+        )
+        left.set_xticks([])
+        self._window = left.add_patch(Rectangle((0, 0), 1.15, 1, facecolor=style.GOOD_FILL, zorder=0))
+        marks = []
+        for length, name in zip(COLEOPTILE_LENGTHS, ("shortest", "longest"), strict=True):
+            marks.append(left.axhline(number(length), **style.line("limit", linewidth=1.2)))
+            words = f"{name} coleoptile"
+            marks.append(
+                left.text(1.13, number(length), words, fontsize=style.SMALL, ha="right", va="bottom")
+            )
+        (self._bell,) = left.plot([], [], **style.line("soil", linestyle="solid"))
+        (self._mean,) = left.plot([], [], color=style.INK, linewidth=1.0)
+        left.legend(
+            [self._bell, self._window],
+            ["seeds", "window"],
+            fontsize=style.SMALL,
+            loc="lower right",
+            bbox_to_anchor=(1, 0.12),
+        )
+        style.dress(
+            right, "Seedlings that can be up", "Days from sowing", "Share (%)", (0, self._days[-1]), (0, 105)
+        )
+        (self._up,) = right.plot([], [], **style.line("soil", linestyle="solid"))
+        (self._ends,) = right.plot([], [], **style.dot("target", markersize=11), label="first and last")
+        (self._span,) = right.plot([], [], color=style.INK, linewidth=1.2, marker="|", markersize=9)
+        right.legend(handles=[self._ends], fontsize=style.SMALL, loc="lower right")
+        return [self._window, *marks, self._bell, self._mean, self._up, self._span, self._ends]
+
+    def update(self, result):
+        """Show a result.
+
+        Parameters
+        ----------
+        result : EmergenceResult [-]
+            What the panel computed.
+        """
+        number, found = (lambda v: self._units.number("length", v)), result.emergence
+        self._window.set_y(number(result.shallowest))
+        self._window.set_height(number(result.deepest) - number(result.shallowest))
+        self._bell.set_data(result.bell, number(result.bell_depths))
+        self._mean.set_data([0, 1], [number(found.mean_depth)] * 2)
+        self._up.set_data(self._days, 100 * result.up)
+        self._ends.set_data([found.first, found.last], [5, 95])
+        self._span.set_data([found.first, found.last], [50, 50])

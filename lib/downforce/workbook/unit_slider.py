@@ -1,0 +1,56 @@
+"""Sliders in the units of the reader, made from SI values."""
+
+import numpy as np
+
+from downforce.workbook.controls import Slider
+
+
+def within(value, low, high):
+    """A value, or the end it lies beyond.
+
+    Parameters
+    ----------
+    value, low, high : float [any]
+        The value and its ends.
+
+    Returns
+    -------
+    float [any]
+        The nearest value between the ends.
+    """
+    return min(max(value, low), high)
+
+
+def unit_slider(units, kind, name, label, start, low, high, steps, inside=False):
+    """A slider in the reader's units, with its ends and its start on whole steps.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        The reader's units.
+    kind : str [-]
+        Kind of quantity, such as "length".
+    name, label : str [-]
+        As of a Slider.
+    start, low, high : float [SI]
+        Start and ends; the start is kept within the ends.
+    steps : pair of float [unit shown]
+        Step in metric and in US units.
+    inside : bool [-]
+        Whether rounding may not push the ends outwards.
+
+    Returns
+    -------
+    Slider [-]
+        The slider.
+    """
+    step = steps[0] if units.name == "metric" else steps[1]
+    counts = [float(units.number(kind, end)) / step for end in (low, high)]
+    if inside:
+        counts = [np.ceil(counts[0] - 1e-6), np.floor(counts[1] + 1e-6)]
+    first, last = (round(float(count)) for count in counts)
+    last = max(last, first + 1)
+    at = within(round(float(units.number(kind, start)) / step), first, last)
+    return Slider(
+        name, label, *(round(count * step, 6) for count in (at, first, last)), float(step), units.unit(kind)
+    )
