@@ -38,7 +38,7 @@ def test_columns_may_stand_in_any_order_and_units_are_read_into_si(csv):
     metric = read_measured_springs(csv(GOOD))["spring"]
     swapped = "# note\nforce_lbf,Length_in\n" + "\n".join(
         f"{f / 4.4482216152605},{x / 25.4}"
-        for x, f in zip((330, 300, 280, 250, 220), (0, 0, 600, 1500, 2400))
+        for x, f in zip((330, 300, 280, 250, 220), (0, 0, 600, 1500, 2400), strict=True)
     )
     american = read_measured_springs(csv(swapped))["spring"]
     assert metric.length.tolist() == [0.33, 0.3, 0.28, 0.25, 0.22]
@@ -47,7 +47,7 @@ def test_columns_may_stand_in_any_order_and_units_are_read_into_si(csv):
 
 
 def test_springs_are_kept_apart_by_name_in_the_order_of_the_file(csv):
-    rows = [line for line in GOOD.splitlines()[1:]]
+    rows = GOOD.splitlines()[1:]
     text = "spring,length_mm,force_N\n" + "\n".join(f"b,{row}\na,{row}" for row in rows)
     springs = read_measured_springs(csv(text))
     assert list(springs) == ["b", "a"]

@@ -1,4 +1,4 @@
-"""A measured spring: exact readings give the spring back, slack and closed readings are told apart, intervals hold."""
+"""A measured spring: exact readings give it back, slack and closed ones are told apart, intervals hold."""
 
 import numpy as np
 import pytest
@@ -22,7 +22,7 @@ def test_exact_readings_give_rate_free_length_and_regimes_back(rate, free):
     assert fit.rate == pytest.approx(rate, rel=1e-6)
     assert fit.free_length == pytest.approx(free, abs=1e-7)
     off_the_kink = np.abs(LENGTHS - free) > 1e-6
-    expected = np.where(LENGTHS < free, "working", "slack")
+    expected = np.where(free > LENGTHS, "working", "slack")
     assert (fit.regime == expected)[off_the_kink].all()
     assert fit.scatter < 1e-3
 
@@ -61,7 +61,11 @@ def test_fit_is_the_least_squares_optimum_that_a_general_search_finds():
         at, force = spring.length[kept], spring.spring_force[kept]
         best = min(
             (
-                least_squares(lambda p: push(p[0] * 1e3, p[1], at) - force, [25.0, start], x_scale=[1, 0.01])
+                least_squares(
+                    lambda p, at=at, force=force: push(p[0] * 1e3, p[1], at) - force,
+                    [25.0, start],
+                    x_scale=[1, 0.01],
+                )
                 for start in (0.27, 0.29, 0.31)
             ),
             key=lambda found: found.cost,

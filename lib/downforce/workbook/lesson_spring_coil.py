@@ -14,7 +14,7 @@ from downforce.workbook.spring_words import length_text, quantity_slider, share_
 
 LIKELY_WIRE = "oil-tempered"
 """Wire an opener's spring is taken to be made of [-] (from memory)."""
-_WIRES_TRIED = np.arange(12, 29) * 0.5e-3
+_WIRE_STEP = {"metric": 0.5, "US": 0.02}
 _ABOVE = 2.2
 
 
@@ -69,17 +69,27 @@ def coil_panel(bench):
     """
     drill, units = bench.drill, bench.units
     coil = max(drill.spring.coils, key=lambda each: each.rate)
-    wire, mean, active = coil_of(coil, shear_modulus_of(LIKELY_WIRE, 0.010), _WIRES_TRIED)
+    step = _WIRE_STEP[units.name]
+    tried = np.arange(0.006, 0.014, float(units.si("small length", step)))
+    tried = np.round(units.number("small length", tried) / step) * float(units.si("small length", step))
+    wire, mean, active = coil_of(coil, shear_modulus_of(LIKELY_WIRE, 0.010), tried)
     compression = max(
         coil.free_length - float(drill.spring.spring_length(drill.spring.length(drill.opener, 0.0))), 0.0
     )
     most_coils = min(1.3 * active, 0.9 * coil.free_length / (wire + 0.002) - 2)
     controls = [
         quantity_slider(
-            units, "small length", "wire", "Wire diameter", wire, wire - 0.002, wire + 0.002, 0.5, 0.02
+            units,
+            "small length",
+            "wire",
+            "Wire diameter",
+            wire,
+            wire - 0.002,
+            wire + 0.002,
+            *_WIRE_STEP.values(),
         ),
         quantity_slider(
-            units, "small length", "mean", "Mean coil diameter", mean, 0.75 * mean, 1.25 * mean, 1, 0.05
+            units, "small length", "mean", "Mean coil diameter", mean, 0.75 * mean, 1.25 * mean, 1, 0.02
         ),
         _coils_slider(active, 0.6 * active, most_coils),
         Choice("kind", "Kind of wire", list(WIRES), LIKELY_WIRE),

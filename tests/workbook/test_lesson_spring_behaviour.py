@@ -1,0 +1,232 @@
+"""Workbook 01: every corner of every panel, sentences that say what the study found, and quoted answers."""
+
+import re
+from functools import lru_cache
+from itertools import product
+from pathlib import Path
+
+import nbformat
+import numpy as np
+import pytest
+
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.spring_behaviour import changed_spring, rate_at_disc, spring_curve
+from downforce.workbook import lesson_spring_behaviour as lesson
+from downforce.workbook.bench import Bench
+from downforce.workbook.lesson_spring_behaviour import behaviour
+from downforce.workbook.panel import Panel
+
+NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "01_spring_behaviour.ipynb"
+DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
+FIELDS = ("firm", "moist_soft", "dry_hard_tracks")
+PANELS = ("mechanism", "behaviour", "rivals", "measured", "coil")
+TABLES = ("travel", "rule", "uneven", "measured")
+
+
+def bench(drill="air_drill_12m", field="firm", units="metric"):
+    return Bench(example_drill(drill), example_field(field), units)
+
+
+@lru_cache(maxsize=8)
+def panel(name, *where):
+    """A panel as it is at the start; building one costs more than moving it."""
+    return getattr(lesson, f"{name}_panel")(bench(*where))
+
+
+def sweep(shown):
+    """Every corner computed, put into words and set on the artists; the last one also drawn."""
+    said, corners = [], list(shown.corners())
+    for corner in corners:
+        result = shown._compute(**corner)
+        shown._canvas._drawing.update(result)
+        said.append(shown._write_sentence(result))
+        assert len(shown._write_alt(result)) > 60
+    shown.set(**corners[-1])
+    assert len(shown.picture_png()) > 2000
+    shown.reset()
+    for words in said:
+        assert not re.search(r"\bnan\b|\binf\b|no value", words), words
+        assert len(words) > 30
+    assert len(set(said)) > 1
+    return said
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize("drill", DRILLS)
+@pytest.mark.parametrize("name", PANELS)
+def test_every_corner_of_a_panel_has_a_picture_and_a_sentence(name, drill, units):
+    sweep(panel(name, drill, "firm", units))
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize(("drill", "field"), list(product(DRILLS, FIELDS)))
+def test_every_corner_of_turning_up_has_a_picture_and_a_sentence(drill, field, units):
+    said = sweep(panel("turn_up", drill, field, units))
+    assert all("hollow" in words and "rise" in words for words in said)
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize(("drill", "field"), list(product(DRILLS, FIELDS)))
+def test_tables_are_whole_on_every_drill_and_field(drill, field, units):
+    on = bench(drill, field, units)
+    for name in TABLES:
+        page = getattr(lesson, f"{name}_page")(on)
+        assert "nan" not in page.plain and "<table" in page.html
+        assert page.plain.count("\n") >= 3
+        assert ("lbf" in page.plain.split("\n")[2]) or units == "metric"
+
+
+@pytest.mark.parametrize("name", [*PANELS, "turn_up"])
+def test_each_slider_alone_changes_the_sentence_and_reset_brings_it_back(name):
+    shown = panel(name)
+    shown.reset()
+    start = shown.sentence
+    for control in shown.controls.values():
+        ends = [end for end in control.ends if end != control.value]
+        shown.set(**{control.name: ends[-1]})
+        # The rise of a closed line does not hang on the strut, and so on; but some word must change.
+        assert shown.sentence != start, control.name
+        shown.reset()
+        assert shown.sentence == start
+
+
+def test_sentence_says_the_load_of_the_study():
+    shown = panel("behaviour")
+    shown.set(rearward=20, rate=85, setting=10, travel=-60)
+    drill = example_drill("air_drill_12m")
+    spring = changed_spring(drill.spring, 0.010, 0.85, 0.020)
+    now = spring_curve(drill.opener, spring, -0.060)
+    at_work = float(spring.down_force(drill.opener, 0.0))
+    for words in (
+        f"pushes {float(now.spring_force):.0f} N",
+        f"leverage of {float(now.leverage):.3f}",
+        f"is {float(now.down_force):.0f} N at the disc",
+        f"{100 * float(now.down_force) / at_work:.0f}\N{NO-BREAK SPACE}% of the {at_work:.0f} N",
+        "25.5 N/mm on the spring",
+        f"{rate_at_disc(drill.opener, spring) / 1e3:.1f} N/mm felt",
+    ):
+        assert words in shown.sentence, words
+
+
+def test_sentence_names_slack_and_coil_bind():
+    shown = panel("behaviour")
+    shown.reset()
+    shown.set(travel=-180)
+    assert "slack and gives nothing" in shown.sentence
+    shown.set(setting=60, travel=130)
+    assert "Coil-bind" in shown.sentence and "stop the arm at 32 mm" in shown.sentence
+
+
+def test_behaviour_finds_where_the_spring_goes_slack_and_closes():
+    drill = example_drill("air_drill_12m")
+    found = behaviour(drill.opener, drill.spring, 0.0)
+    beyond = drill.spring.axial_force(
+        drill.spring.length(drill.opener, found.slack_travel + np.array([-1e-3, 1e-3]))
+    )
+    assert beyond[0] == 0 < beyond[1]
+    assert found.stop == pytest.approx(drill.opener.highest_travel)
+
+
+def test_own_readings_may_hold_a_single_spring(tmp_path):
+    path = tmp_path / "mine.csv"
+    path.write_text(
+        "length_in,force_lbf\n13,0\n12.5,0\n12,0\n11,170\n10,345\n9,508\n8,683\n7,848\n", encoding="utf-8"
+    )
+    shown = lesson.measured_panel(bench(units="US"), path)
+    assert isinstance(shown, Panel) and "spring" not in shown.controls
+    assert "rate 170 lbf/in" in shown.sentence
+
+
+# --- what the notebook's words quote ----------------------------------------------------------------------
+
+
+def words_of_the_notebook():
+    notebook = nbformat.read(NOTEBOOK, as_version=4)
+    return "\n".join(cell.source for cell in notebook.cells if cell.cell_type == "markdown").replace("**", "")
+
+
+def sentence(name, **values):
+    shown = panel(name)
+    shown.reset()
+    shown.set(**values)
+    return shown.sentence.replace("\N{NO-BREAK SPACE}", " ")
+
+
+def page(name):
+    return getattr(lesson, f"{name}_page")(bench()).plain.replace("\N{NO-BREAK SPACE}", " ")
+
+
+QUOTED = [
+    # words of the notebook, where the library says it, how it says it
+    ("333 mm instead of 285 mm", "mechanism", {"travel": -100}, ["333 mm"]),
+    ("333 mm instead of 285 mm", "mechanism", {}, ["285 mm"]),
+    ("401 N, 38 % in the hollow", "behaviour", {"travel": -100}, ["401 N at the disc", "38 %"]),
+    ("from 0.467 to 0.489", "behaviour", {"travel": -100}, ["0.489"]),
+    ("1664 N, 158 % on the rise", "behaviour", {"travel": 100}, ["1664 N at the disc", "158 %", "0.458"]),
+    ("The coils close 32 mm up", "behaviour", {"setting": 60, "travel": 130}, ["stop the arm at 32 mm"]),
+    ("at work, 1029 N", "behaviour", {"rate": 70, "setting": 30}, ["1029 N at the disc"]),
+    ("57 % is left", "behaviour", {"rate": 70, "setting": 30, "travel": -100}, ["57 %"]),
+    ("close 98 mm up", "behaviour", {"rate": 70, "setting": 30, "travel": 130}, ["stop the arm at 98 mm"]),
+    ("60 mL: 72 % and 159 %", "rivals", {"gas": 60}, ["accumulator 72 % and 159 %"]),
+    ("1000 mL: 99 % and 102 %", "rivals", {"gas": 1000}, ["accumulator 99 % and 102 %"]),
+    ("8 times the swept gas gives 100 % and 103 %", "rivals", {"ratio": 8}, ["gas spring 100 % and 103 %"]),
+    ("101 % in the hollow. And ±77 N", "rivals", {}, ["pressure held 101 % and 100 %", "±77 N"]),
+    ("(36 mm of 40 mm) to 114 N", "turn_up", {}, ["(36 mm of 40 mm) → 114 N"]),
+    ("from 426 N to 703 N", "turn_up", {}, ["rise 426 N → 703 N"]),
+    ("981 N, over 890 N", "turn_up", {"turned": 40}, ["→ 981 N", "over 890 N"]),
+    (
+        "27, 32 and on the rise 38 mm of 40 mm",
+        "turn_up",
+        {"turned": 20, "reaction": 1500},
+        ["(27 mm of 40 mm); level", "(32 mm of 40 mm); rise", "(38 mm of 40 mm)."],
+    ),
+    ("28.4 N/mm instead of 29.8 N/mm", "measured", {"line": True}, ["rate 29.8 N/mm", "say 28.4 N/mm"]),
+    ("it says 26.5 N/mm", "measured", {"line": True, "readings": 2}, ["rate 29.7 N/mm", "say 26.5 N/mm"]),
+    ("From ± 19 N to ± 43 N", "measured", {"spring": "row 48"}, ["± 19 N"]),
+    ("From ± 19 N to ± 43 N", "measured", {"spring": "row 48", "readings": 3}, ["± 43 N"]),
+    ("At work 360 MPa of 585 MPa", "coil", {}, ["about 585 MPa", "360 MPa at working height"]),
+    ("Closed 725 MPa: 24 % over", "coil", {}, ["725 MPa closed", "24 % over"]),
+    ("From 30.0 to 14.0 N/mm", "coil", {"wire": 9.5}, ["Rate 14.0 N/mm"]),
+]
+
+
+@pytest.mark.parametrize(("quoted", "name", "values", "found"), sorted(QUOTED, key=lambda quote: quote[1]))
+def test_answers_quote_what_the_panels_say(quoted, name, values, found):
+    assert quoted in words_of_the_notebook()
+    said = sentence(name, **values)
+    for part in found:
+        assert part in said, said
+
+
+@pytest.mark.parametrize(
+    ("quoted", "name", "found"),
+    [
+        ("= 397 N, or 38 %", "travel", ["−100 mm; 397 N (38 %); 401 N (38 %)"]),
+        ("= 1703 N, or 162 %", "travel", ["+100 mm; 1703 N (162 %); 1664 N"]),
+        ("takes 39 N off", "travel", ["1703 N", "1664 N"]),
+        ("Half relaxed leaves 51 %", "rule", ["half relaxed", "51 %"]),
+        ("leaves 825 N of weight", "rule", ["825 N (185 lbf) at the disc"]),
+        ("the grip of its seals, 76 N", "rule", ["± 76 N"]),
+        ("three times as stiff", "rule", ["93.8 N/mm"]),
+        ("1030 ± 3 N and 929 ± 8 N", "measured", ["1030 N ± 3 N", "929 N ± 8 N"]),
+        ("29.3 against 29.8 N/mm", "measured", ["29.3 N/mm", "29.8 N/mm"]),
+        ("292.9 instead of 299.1 mm", "measured", ["292.9 mm", "299.1 mm"]),
+    ],
+)
+def test_words_quote_what_the_tables_say(quoted, name, found):
+    assert quoted in words_of_the_notebook()
+    for part in found:
+        assert part in page(name)
+
+
+def test_box_drill_keeps_the_share_the_exercise_quotes():
+    assert "24 %: two nested coils" in words_of_the_notebook()
+    plain = lesson.travel_page(bench("box_drill_15ft", "firm", "US")).plain
+    assert "−4.00 in" in plain and "(24\N{NO-BREAK SPACE}%)" in plain.split("\n")[2]
+
+
+def test_notebook_says_what_is_common_practice_and_what_is_from_memory():
+    words = words_of_the_notebook()
+    assert "two inches of compression give about 500 lbf" in words and "common practice, no source" in words
+    assert "half relaxed gives half, and slack leaves only the opener's own weight" in words
+    assert "from memory" in words and "invented" in words
