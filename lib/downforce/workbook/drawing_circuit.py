@@ -1,0 +1,212 @@
+"""The oil circuit with symbols of the usual standard style, drawn here: live lines thick, dead lines thin."""
+
+import numpy as np
+from matplotlib.lines import Line2D
+from matplotlib.patches import Circle, Polygon, Rectangle
+
+from downforce.workbook import style
+
+STEPS = ("at work", "engine off, lever in neutral", "dump valve open, gauge at zero")
+"""What the circuit panel goes through [-]."""
+
+INLET, HEADER, RETURN = "inlet", "header", "return"
+
+LIVE_PARTS = {
+    STEPS[0]: (INLET, HEADER),
+    STEPS[1]: (HEADER,),
+    STEPS[2]: (),
+}
+"""Parts of the circuit under pressure, by step [-]. The check valve shuts the header in."""
+
+_CYLINDERS = (11.4, 12.7, 14.0, 15.3)
+_MAIN, _TANK = 5.0, 0.9
+_AT_WORK = 0.45
+_STROKE = 1.1
+
+
+class CircuitDrawing:
+    """Tractor outlet, filter, check valve, reducing-relieving valve, guards, header, drops and cylinders.
+
+    Parameters
+    ----------
+    pressure_words : callable [-]
+        Takes a gauge pressure and returns its text.
+    full_scale : float [Pa]
+        End of the gauge's dial.
+    raised : float [-]
+        How far the rods are out, of their stroke, with the drill raised.
+    """
+
+    def __init__(self, pressure_words, full_scale, raised=0.85):
+        self._words, self._scale = pressure_words, full_scale
+        self._out = {"lowered": _AT_WORK, "raised": raised}
+
+    def setup(self, figure):
+        """Make all artists.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        self._axes = style.dress_drawing(figure.add_subplot(), (0.0, 16.2), (0.0, 8.0))
+        self._lines = {INLET: [], HEADER: [], RETURN: []}
+        self._tractor()
+        self._inlet()
+        self._reducing_relieving()
+        self._guards()
+        self._rods = [self._cylinder(x) for x in _CYLINDERS]
+        (self._needle,) = self._axes.plot([], [], color=style.WARNING, linewidth=1.8, solid_capstyle="round")
+        self._reading = self._say(8.55, 7.25, "", size=style.SMALL)
+        moving = [line for lines in self._lines.values() for line in lines]
+        return [*moving, *self._rods, self._needle, self._reading, self._lever, self._dump_words]
+
+    def update(self, result):
+        """Set the artists from a result.
+
+        Parameters
+        ----------
+        result : CircuitResult [-]
+            What the panel computed.
+        """
+        live = LIVE_PARTS[result.step]
+        for part, lines in self._lines.items():
+            for line in lines:
+                line.set_color(style.WARNING if part in live else style.MUTED)
+                line.set_linewidth(3.0 if part in live else 1.2)
+        angle = np.radians(225.0 - 270.0 * min(result.standing / self._scale, 1.0))
+        self._needle.set_data([8.55, 8.55 + 0.36 * np.cos(angle)], [6.6, 6.6 + 0.36 * np.sin(angle)])
+        self._reading.set_text(self._words(result.standing))
+        opened = result.step == STEPS[2]
+        self._lever.set_data([9.4, 9.4 if opened else 9.8], [2.9, 3.4 if opened else 2.9])
+        self._dump_words.set_text("dump valve\nopen" if opened else "dump valve\nshut")
+        for rod, x in zip(self._rods, _CYLINDERS, strict=True):
+            out = self._out[result.place] * _STROKE
+            rod.set_data([x - 0.3, x + 0.3, x, x], [2.9 - out, 2.9 - out, 2.9 - out, 1.72 - 0.5 * out])
+
+    # --- pieces ----------------------------------------------------------------------------
+
+    def _line(self, part, *points):
+        x, y = zip(*points, strict=True)
+        (line,) = self._axes.plot(x, y, color=style.MUTED, linewidth=1.2, zorder=2, solid_joinstyle="round")
+        self._lines[part].append(line)
+
+    def _still(self, *points, dashes=None, width=1.2):
+        x, y = zip(*points, strict=True)
+        extra = {"dashes": dashes} if dashes else {}
+        self._axes.add_line(Line2D(x, y, color=style.INK, linewidth=width, zorder=3, **extra))
+
+    def _patch(self, patch, face=style.PAPER):
+        patch.set(facecolor=face, edgecolor=style.INK, linewidth=1.3, zorder=3)
+        return self._axes.add_patch(patch)
+
+    def _say(self, x, y, text, size=style.SMALL, align="center"):
+        return self._axes.text(
+            x, y, text, fontsize=size, ha=align, va="center", color=style.INK, linespacing=1.15
+        )
+
+    def _square(self, x, y, side=0.9):
+        return self._patch(Rectangle((x - side / 2, y - side / 2), side, side))
+
+    def _spring(self, x, y, length=0.55):
+        steps = np.linspace(0, length, 7)
+        zigzag = np.where(np.arange(7) % 2, 0.13, -0.13)
+        zigzag[[0, -1]] = 0
+        self._axes.plot(x + zigzag, y + steps, color=style.INK, linewidth=1.1, zorder=3)
+
+    def _arrow(self, start, end):
+        self._axes.annotate(
+            "", end, start, arrowprops={"arrowstyle": "-|>", "color": style.INK, "linewidth": 1.2}, zorder=4
+        )
+
+    def _tank(self, x, y):
+        self._still((x - 0.3, y + 0.32), (x - 0.3, y), (x + 0.3, y), (x + 0.3, y + 0.32), width=1.5)
+
+    def _tractor(self):
+        self._axes.add_patch(
+            Rectangle(
+                (0.15, 0.2), 2.2, 5.6, fill=False, edgecolor=style.MUTED, linewidth=1.0, linestyle=(0, (5, 3))
+            )
+        )
+        self._say(1.25, 6.05, "tractor")
+        self._line(INLET, (0.9, 3.35), (0.9, _MAIN), (2.6, _MAIN))
+        self._still((0.9, 2.45), (0.9, 1.05))
+        self._patch(Circle((0.9, 2.9), 0.45))
+        self._patch(Polygon([(0.76, 3.12), (1.04, 3.12), (0.9, 3.35)]), style.INK)
+        self._say(1.85, 2.9, "pump")
+        self._tank(0.9, 0.75)
+        self._tank(1.8, 0.75)
+        self._line(
+            RETURN, (9.4, _TANK + 0.5), (9.4, _TANK), (2.2, _TANK), (2.2, 1.35), (1.8, 1.35), (1.8, 0.85)
+        )
+        self._say(4.4, 0.6, "free return to the tank")
+
+    def _inlet(self):
+        self._line(INLET, (2.6, _MAIN), (3.05, _MAIN))
+        self._patch(Polygon([(3.05, _MAIN), (3.5, _MAIN + 0.45), (3.95, _MAIN), (3.5, _MAIN - 0.45)]))
+        self._still((3.5, _MAIN + 0.45), (3.5, _MAIN - 0.45), dashes=(3, 2))
+        self._say(3.5, _MAIN + 0.85, "filter")
+        self._line(INLET, (3.95, _MAIN), (4.62, _MAIN))
+        # The ball is pressed on its seat by what comes back, and lets through what comes in.
+        self._still((4.85, _MAIN + 0.3), (4.62, _MAIN), (4.85, _MAIN - 0.3), width=1.6)
+        self._patch(Circle((4.84, _MAIN), 0.17))
+        self._say(4.8, _MAIN + 0.85, "check valve")
+        self._line(HEADER, (5.01, _MAIN), (6.05, _MAIN))
+
+    def _reducing_relieving(self):
+        self._square(6.5, _MAIN)
+        self._arrow((6.1, _MAIN), (6.92, _MAIN))
+        # The second way: from the header down to the tank when rows push oil back.
+        self._arrow((6.78, _MAIN - 0.12), (6.5, _MAIN - 0.47))
+        self._line(RETURN, (6.5, _MAIN - 0.45), (6.5, _TANK))
+        self._spring(6.5, _MAIN + 0.45)
+        self._arrow((6.15, _MAIN + 0.5), (6.9, _MAIN + 0.95))
+        self._still(
+            (7.2, _MAIN), (7.2, _MAIN - 0.75), (6.72, _MAIN - 0.75), (6.72, _MAIN - 0.45), dashes=(3, 2)
+        )
+        self._say(5.3, 3.45, "reducing and\nrelieving valve,\nthree ways")
+        self._line(HEADER, (6.95, _MAIN), (15.75, _MAIN))
+        self._say(14.6, _MAIN + 0.32, "header")
+
+    def _guards(self):
+        self._line(HEADER, (7.9, _MAIN), (7.9, 3.4))
+        self._square(7.9, 2.95)
+        self._arrow((8.08, 3.38), (8.08, 2.52))
+        self._spring(7.9, 1.95)
+        self._line(RETURN, (8.3, 2.5), (8.3, _TANK))
+        self._say(6.98, 2.95, "relief\nvalve")
+        self._line(HEADER, (8.55, _MAIN), (8.55, 6.15))
+        self._patch(Circle((8.55, 6.6), 0.45))
+        self._say(7.5, 6.6, "gauge")
+        self._line(HEADER, (9.4, _MAIN), (9.4, 3.2))
+        for tip, base in ((2.9, 3.2), (2.9, 2.6)):
+            self._patch(Polygon([(9.2, base), (9.6, base), (9.4, tip)]))
+        (self._lever,) = self._axes.plot([], [], color=style.INK, linewidth=2.0, zorder=5)
+        self._line(RETURN, (9.4, 2.6), (9.4, _TANK + 0.5))
+        self._dump_words = self._say(10.25, 1.75, "")
+        self._line(HEADER, (10.9, _MAIN), (10.9, 5.9))
+        self._patch(Polygon(_capsule(10.9, 6.5, 0.34, 0.62)))
+        self._still((10.56, 6.5), (11.24, 6.5))
+        self._patch(Polygon([(10.78, 6.8), (11.02, 6.8), (10.9, 6.6)]))
+        self._say(12.75, 6.5, "accumulator, gas above\n(optional)")
+
+    def _cylinder(self, x):
+        self._line(HEADER, (x, _MAIN), (x, 3.05))
+        self._patch(Rectangle((x - 0.32, 1.55), 0.64, 1.5))
+        (rod,) = self._axes.plot([], [], color=style.INK, linewidth=2.2, zorder=5)
+        if x == _CYLINDERS[0]:
+            self._say(13.35, 4.1, "drop\nhoses")
+            self._say(13.2, 0.75, "single-acting cylinders, one to each opener")
+        return rod
+
+
+def _capsule(x, y, radius, half):
+    angle = np.linspace(0, np.pi, 20)
+    upper = np.column_stack([x + radius * np.cos(angle), y + half - radius + radius * np.sin(angle)])
+    lower = np.column_stack([x - radius * np.cos(angle), y - half + radius - radius * np.sin(angle)])
+    return np.vstack([upper, lower])

@@ -1,0 +1,332 @@
+"""Pictures of the oil workbook: pressure across the drill on a terrace, envelopes, traces along the pass."""
+
+import numpy as np
+from matplotlib.collections import LineCollection
+
+from downforce.workbook import style
+
+TOP = 2.5
+"""Highest pressure drawn over the setting [-]; what is higher is drawn there as an arrow."""
+
+_HEADROOM = 1.3
+"""Room above that for the legend [-]."""
+
+
+def _pressure_axes(axes, units, title, x_words, x_limits, setting, share):
+    """Axes with the setting as a line and the band around it shaded."""
+    top = _HEADROOM * float(units.number("pressure", TOP * setting))
+    words = f"Pressure at the cylinders ({units.unit('pressure')})"
+    style.dress(axes, title, x_words, words, x_limits, (0.0, top))
+    low, high = (float(units.number("pressure", setting * (1 + side * share))) for side in (-1, 1))
+    axes.axhspan(low, high, color=style.GOOD_FILL, zorder=0.5, label=f"within ±{share * 100:.0f} %")
+    level = float(units.number("pressure", setting))
+    axes.axhline(level, label="setting", zorder=1.5, **style.line("target", linewidth=1.6))
+    return axes
+
+
+def _across(drill, units):
+    places = units.number("large length", drill.row_y)
+    room = 0.6 * float(units.number("large length", drill.row_spacing))
+    return places, (float(places[0]) - room, float(places[-1]) + room)
+
+
+def _mark_hinges(axes, drill, units):
+    for hinge in drill.hinges:
+        axes.axvline(
+            float(units.number("large length", hinge.y)), color=style.MUTED, linewidth=0.8, dashes=(2, 3)
+        )
+
+
+class CrossingDrawing:
+    """Pressure at every cylinder across the drill, and where its rows stand on the terrace.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    units : UnitSystem [-]
+        Units of the axes.
+    setting : float [Pa]
+        On the gauge.
+    share : float [-]
+        Half width of the band.
+    reach : tuple of two floats [m]
+        Places along the pass that the terrace picture holds.
+    heights : tuple of two floats [m]
+        Lowest and highest ground.
+    """
+
+    def __init__(self, drill, units, setting, share, reach, heights):
+        self._drill, self._units, self._setting = drill, units, setting
+        self._share, self._reach, self._heights = share, reach, heights
+
+    def setup(self, figure):
+        """Make all artists.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        units, drill = self._units, self._drill
+        left, right = figure.subplots(1, 2, width_ratios=[1.55, 1.0])
+        self._y, limits = _across(drill, units)
+        words = f"Across the drill ({units.unit('large length')}), right is positive"
+        _pressure_axes(left, units, "Pressure, row by row", words, limits, self._setting, self._share)
+        _mark_hinges(left, drill, units)
+        (self._header,) = left.plot([], [], label="in the header", **style.line("frame", linewidth=1.4))
+        small = {"markersize": 5, "markeredgewidth": 0.5}
+        (self._rows,) = left.plot([], [], label="at the cylinders", **style.dot("cylinder", **small))
+        (self._starved,) = left.plot(
+            [],
+            [],
+            label="starved",
+            clip_on=False,
+            zorder=5,
+            **style.dot("limit", markersize=6, markeredgewidth=1.6, markeredgecolor=style.WARNING),
+        )
+        (self._over,) = left.plot(
+            [], [], label="off the scale", clip_on=False, zorder=5, **style.dot("soil", markersize=6)
+        )
+        places = [float(units.number("large length", y)) for y in drill.hydraulics.header.feeds_y]
+        left.plot(
+            places,
+            [0.0] * len(places),
+            label="valve",
+            clip_on=False,
+            zorder=4,
+            **style.dot("measured", marker="s"),
+        )
+        left.legend(
+            loc="upper left",
+            fontsize=style.SMALL - 1,
+            frameon=False,
+            ncols=3,
+            handlelength=1.8,
+            columnspacing=1.0,
+            labelspacing=0.3,
+        )
+        self._dress_ground(right)
+        return [self._header, self._rows, self._starved, self._over, self._profile, *self._dots]
+
+    def _dress_ground(self, axes):
+        units = self._units
+        low, high = (float(units.number("length", h)) for h in self._heights)
+        room = 0.25 * (high - low)
+        x = tuple(float(units.number("large length", place)) for place in self._reach)
+        words = f"Along the way ({units.unit('large length')}), 0 is the top"
+        style.dress(
+            axes,
+            "The rows on the terrace",
+            words,
+            f"Ground ({units.unit('length')})",
+            x,
+            (low - room, high + 2.2 * room),
+        )
+        (self._profile,) = axes.plot([], [], **style.line("soil", linestyle="solid"))
+        looks = (style.dot("cylinder", markersize=5), style.dot("gauge wheel", markersize=4))
+        self._dots = [axes.plot([], [], **look)[0] for look in looks[: len(self._drill.rank_x)]]
+        names = ["front rank", "rear rank"] if len(self._dots) > 1 else ["openers"]
+        axes.legend(self._dots, names, loc="upper right", fontsize=style.SMALL, frameon=False)
+
+    def update(self, result):
+        """Set the artists from a result.
+
+        Parameters
+        ----------
+        result : CrossingResult [-]
+            What the panel computed.
+        """
+        units, here = self._units, result.index
+        top = TOP * self._setting
+        pressure = result.state.gauge_pressure[here]
+        starved = result.state.regime_names[here] == "starved"
+        over = pressure > top
+        shown = np.where(starved | over, np.nan, units.number("pressure", pressure))
+        self._rows.set_data(self._y, shown)
+        header = units.number("pressure", np.minimum(result.state.header_pressure[here], top))
+        self._header.set_data(self._y, header)
+        self._starved.set_data(self._y[starved], units.number("pressure", pressure[starved].clip(max=top)))
+        self._over.set_data(self._y[over], np.full(over.sum(), units.number("pressure", top)))
+        place, height = result.profile
+        self._profile.set_data(units.number("large length", place), units.number("length", height))
+        for rank, dots in enumerate(self._dots):
+            rows = self._drill.row_rank == rank
+            dots.set_data(
+                units.number("large length", result.row_place[rows]),
+                units.number("length", result.row_height[rows]),
+            )
+
+
+class EnvelopeDrawing:
+    """Lowest and highest pressure of each row over a crossing, and how many places are kept how well.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    units : UnitSystem [-]
+        Units of the axes.
+    setting : float [Pa]
+        On the gauge.
+    share : float [-]
+        Half width of the band.
+    """
+
+    def __init__(self, drill, units, setting, share):
+        self._drill, self._units, self._setting, self._share = drill, units, setting, share
+
+    def setup(self, figure):
+        """Make all artists.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        units, drill = self._units, self._drill
+        left, right = figure.subplots(1, 2, width_ratios=[1.5, 1.0])
+        self._y, limits = _across(drill, units)
+        words = f"Across the drill ({units.unit('large length')})"
+        _pressure_axes(
+            left, units, "Lowest to highest, row by row", words, limits, self._setting, self._share
+        )
+        _mark_hinges(left, drill, units)
+        self._bars = left.add_collection(
+            LineCollection([], colors=style.mark("cylinder").colour, linewidths=2.2)
+        )
+        (self._valves,) = left.plot([], [], clip_on=False, zorder=4, **style.dot("measured", marker="s"))
+        handles, names = left.get_legend_handles_labels()
+        left.legend(
+            [*handles, self._valves],
+            [*names, "valve"],
+            loc="upper left",
+            fontsize=style.SMALL,
+            frameon=False,
+            ncols=3,
+        )
+        self._cuts = np.linspace(0.0, 100.0, 101)
+        style.dress(
+            right,
+            "How much of the ground is kept",
+            "Load off by no more than (%)",
+            "Openers and places (%)",
+            (0, 100),
+            (0, 104),
+        )
+        right.axvspan(0, 100 * self._share, color=style.GOOD_FILL, zorder=0.5)
+        (self._own,) = right.plot(
+            [], [], label="hoses of the drill file", **style.line("frame", linewidth=1.4)
+        )
+        (self._kept,) = right.plot([], [], label="these hoses", **style.line("cylinder"))
+        (self._dot,) = right.plot([], [], clip_on=False, zorder=5, **style.dot("cylinder"))
+        right.legend(loc="lower right", fontsize=style.SMALL, frameon=False)
+        return [self._bars, self._valves, self._own, self._kept, self._dot]
+
+    def update(self, result):
+        """Set the artists from a result.
+
+        Parameters
+        ----------
+        result : HosesResult [-]
+            What the panel computed.
+        """
+        number, top = self._units.number, TOP * self._setting
+        pressure = result.state.gauge_pressure
+        low, high = (
+            number("pressure", np.minimum(p, top)) for p in (pressure.min(axis=0), pressure.max(axis=0))
+        )
+        self._bars.set_segments(
+            np.stack([np.column_stack([self._y, low]), np.column_stack([self._y, high])], axis=1)
+        )
+        places = number("large length", np.asarray(result.hoses.places))
+        self._valves.set_data(places, np.zeros(len(places)))
+        for line, state in ((self._own, result.own), (self._kept, result.state)):
+            off = np.sort(np.abs(state.error), axis=None) * 100
+            line.set_data(self._cuts, 100 * np.searchsorted(off, self._cuts, side="right") / off.size)
+        self._dot.set_data([100 * self._share], [100 * result.hoses.kept])
+
+
+class TraceDrawing:
+    """Pressure of one row along its way, for two cases side by side.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units of the axes.
+    setting : float [Pa]
+        On the gauge.
+    share : float [-]
+        Half width of the band.
+    x_words : str [-]
+        Label of the axis along.
+    x_limits : tuple of two floats [unit shown]
+        Its ends.
+    names : tuple of two str [-]
+        Names of the two cases.
+    lower : tuple of str and two floats [-]
+        Label and limits of the lower picture: what the row does meanwhile.
+    top : float [-]
+        Top of the pressure axis over the setting.
+    """
+
+    def __init__(self, units, setting, share, x_words, x_limits, names, lower, top=TOP):
+        self._units, self._setting, self._share = units, setting, share
+        self._x_words, self._x_limits, self._names, self._lower, self._top = (
+            x_words,
+            x_limits,
+            names,
+            lower,
+            top,
+        )
+
+    def setup(self, figure):
+        """Make all artists.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        upper, lower = figure.subplots(2, 1, height_ratios=[2.4, 1.0], sharex=True)
+        _pressure_axes(
+            upper, self._units, "Pressure of one row", "", self._x_limits, self._setting, self._share
+        )
+        upper.set_ylim(0.0, _HEADROOM * float(self._units.number("pressure", self._top * self._setting)))
+        looks = (style.line("cylinder"), style.line("spring"))
+        self._lines = [
+            upper.plot([], [], label=name, **look)[0] for name, look in zip(self._names, looks, strict=True)
+        ]
+        upper.legend(loc="upper left", fontsize=style.SMALL, frameon=False, ncols=4, handlelength=3)
+        words, low, high = self._lower
+        style.dress(lower, "", self._x_words, words, self._x_limits, (low, high))
+        (self._below,) = lower.plot([], [], **style.line("soil", linestyle="solid"))
+        return [*self._lines, self._below]
+
+    def update(self, result):
+        """Set the artists from a result.
+
+        Parameters
+        ----------
+        result : TraceResult [-]
+            What the panel computed.
+        """
+        top = self._top * self._setting
+        for line, pressure in zip(self._lines, result.pressures, strict=True):
+            line.set_data(result.along, self._units.number("pressure", np.minimum(pressure, top)))
+        self._below.set_data(result.along, result.below)
