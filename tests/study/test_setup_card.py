@@ -1,0 +1,330 @@
+"""The set-up card: every line computed, no pressure above a limit, and refusals that say what to do."""
+
+import datetime
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from downforce.machine.field import Tracks
+from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
+from downforce.machine.units import METRIC, US
+from downforce.study import setup_card
+from downforce.study.card_lines import pressure_text
+from downforce.study.force_needs import pressure_limits
+from downforce.study.frame_lift import lift_pressure
+from downforce.study.opener_loads import opener_loads
+from downforce.study.pressure_setting import recommend
+from downforce.study.setup_card import card_data, card_soils, write_card
+
+DRILLS = [key for key, _ in shipped_drills()]
+FIELDS = [key for key, _ in shipped_fields()]
+DAY = datetime.date(2026, 11, 25)
+CASES = [(drill, field) for drill in DRILLS for field in FIELDS]
+
+
+def card_of(drill, field, **more):
+    return card_data(example_drill(drill), example_field(field), date=DAY, **more)
+
+
+def printed(text):
+    """Pressures that stand in a text [Pa]."""
+    found = re.findall(r"(\d+) (bar|psi)", text)
+    return [float((METRIC if unit == "bar" else US).si("pressure", float(number))) for number, unit in found]
+
+
+def todays(card):
+    return next(line for line in card.starts if line.today)
+
+
+@pytest.mark.parametrize(("drill", "field"), CASES)
+def test_no_line_goes_past_a_limit(drill, field):
+    card, machine = card_of(drill, field), example_drill(drill)
+    highest = pressure_limits(machine).highest
+    for soil in card_soils(example_field(field)):
+        lift = float(lift_pressure(machine, soil.opener_soil, 0.0).lowest)
+        assert card.face.red_line <= min(lift, highest) * (1 + 1e-9)
+    for line in card.starts:
+        assert line.gauge_pressure <= line.ceiling <= card.face.red_line - card.face.error + 1e-6
+        assert max(printed(line.pressure_text)) <= card.face.red_line
+    for line in card.loads:
+        assert line.gauge_pressure <= card.face.red_line
+        assert max(printed(line.pressure_text)) <= card.face.red_line
+    for line in card.lifts:
+        assert line.ceiling <= line.gauge_pressure <= highest
+        assert max(printed(line.lift_text) + printed(line.ceiling_text)) <= highest
+
+
+@pytest.mark.parametrize(("drill", "field"), CASES)
+def test_loads_stand_on_at_least_five_lines_from_the_lowest_setting_to_the_red_line(drill, field):
+    card, machine = card_of(drill, field), example_drill(drill)
+    pressures = [line.gauge_pressure for line in card.loads]
+    assert 5 <= len(pressures) <= 8
+    assert pressures == sorted(pressures)
+    assert pressures[0] == pressure_limits(machine).lowest
+    assert [line.red_line for line in card.loads] == [False] * (len(pressures) - 1) + [True]
+    for line in card.loads:
+        for soil, load in zip(card_soils(example_field(field)), line.gauge_wheel_loads, strict=True):
+            alone = opener_loads(machine.opener, machine.cylinder, soil.opener_soil, 0.0, line.gauge_pressure)
+            assert load == pytest.approx(float(alone.gauge_wheel_load), abs=1e-6)
+
+
+def test_the_teaching_opener_gives_its_known_numbers():
+    """By hand: 60 bar and 900 N leave 222.6 N on the gauge wheel; the 12 m drill lifts at 86.1 bar."""
+    card = card_of("air_drill_12m", "firm")
+    line = next(line for line in card.loads if line.gauge_pressure == pytest.approx(60e5))
+    assert line.gauge_wheel_loads[1] == pytest.approx(222.6, abs=0.05)
+    assert line.cells[1] == "223 N (50 lbf)"
+    assert line.down_force_text == "1140 N (256 lbf)"
+    assert todays(card).gauge_pressure == pytest.approx(59.9e5, abs=0.05e5)
+    assert card.lifts[0].gauge_pressure == pytest.approx(86.1e5, abs=0.06e5)
+    assert card.lifts[0].lift_text.startswith("86 bar (1240 psi), left wing wheel")
+    assert "5 bar give 95 N" in card.change_rule[1]
+
+
+@pytest.mark.parametrize(("drill", "field"), CASES)
+def test_a_start_is_the_recommended_setting_unless_the_red_line_comes_first(drill, field):
+    card = card_of(drill, field)
+    found = recommend(example_drill(drill), example_field(field), hopper_fill=0.0)
+    start = todays(card)
+    assert start.gauge_pressure == pytest.approx(min(found.setting, start.ceiling))
+    limited = start.gauge_pressure < found.needed - 1.0
+    assert ("less than wanted" in start.reason) == limited
+
+
+@pytest.mark.parametrize(("drill", "field"), CASES)
+def test_the_ceiling_of_a_lift_line_is_that_of_the_recommended_setting(drill, field):
+    machine, soil = example_drill(drill), example_field(field)
+    found = recommend(machine, soil, hopper_fill=0.0)
+    empty = card_of(drill, field).lifts[-1]
+    assert empty.ceiling == pytest.approx(min(found.lift_with_headroom, pressure_limits(machine).highest))
+
+
+def test_a_hopper_on_the_frame_has_three_lift_lines_and_a_cart_one():
+    box = card_of("box_drill_15ft", "firm").lifts
+    assert [line.hopper for line in box] == ["Hopper full", "Hopper half", "Hopper empty"]
+    full, half, empty = (line.gauge_pressure for line in box)
+    assert full > half > empty
+    assert [line.hopper for line in card_of("air_drill_12m", "firm").lifts] == ["No seed on the frame"]
+
+
+def test_a_fuller_hopper_lifts_the_red_line_and_a_cart_drill_does_not_care():
+    reds = [card_of("box_drill_15ft", "firm", hopper_fill=fill).face.red_line for fill in (0.0, 0.5, 1.0)]
+    assert reds == sorted(reds) and reds[0] < reds[-1]
+    assert "down to 50% full" in dict(card_of("box_drill_15ft", "firm", hopper_fill=0.5).facts)["Hopper"]
+    carts = [card_of("air_drill_12m", "firm", hopper_fill=fill).face.red_line for fill in (0.0, 1.0)]
+    assert carts[0] == carts[1]
+
+
+def test_a_weak_valve_ends_every_line_and_is_named():
+    drill = example_drill("air_drill_12m")
+    valve = replace(drill.hydraulics.valve, max_pressure=40e5)
+    drill = replace(drill, hydraulics=replace(drill.hydraulics, valve=valve))
+    card = card_data(drill, example_field("firm"), fields=(), date=DAY)
+    assert card.loads[-1].gauge_pressure == pytest.approx(40e5)
+    assert todays(card).reason.startswith("less than wanted: the highest setting of the valve is here")
+    assert card.lifts[0].lift_text == "the highest setting of the valve ends at 40 bar (580 psi)"
+    assert card.lifts[0].ceiling_text == card.lifts[0].lift_text
+
+
+def test_too_little_weight_is_said_in_place_of_a_wish():
+    start = card_of("box_drill_15ft", "dry_hard_tracks")
+    line = todays(start)
+    assert line.reason == "less than wanted: the weight ends here, red line less the gauge's error"
+    assert line.load_text.startswith("shallow: just under 1.4 in (35 mm)")
+
+
+def test_a_frame_that_lifts_below_the_lowest_setting_is_told_not_to_sow():
+    drill = example_drill("air_drill_12m")
+    light = tuple(replace(section, frame_mass=100.0) for section in drill.sections)
+    valve = replace(drill.hydraulics.valve, min_pressure=30e5)
+    drill = replace(drill, sections=light, hydraulics=replace(drill.hydraulics, valve=valve))
+    card = card_data(drill, example_field("moist_soft"), fields=(), date=DAY)
+    assert todays(card).reason == "do not sow: the weight ends below the lowest setting"
+    assert todays(card).gauge_pressure < card.face.floor
+    assert card.loads[-1].red_line
+
+
+def test_rows_in_tracks_have_a_line_of_their_own():
+    names = [line.soil for line in card_of("air_drill_12m", "dry_hard_tracks").starts]
+    assert names[-1] == "Dry and hard, with wheel tracks: rows in tracks"
+    alone = card_data(example_drill("air_drill_12m"), example_field("firm"), fields=(), date=DAY)
+    assert [line.soil for line in alone.starts] == ["Firm, with terraces"]
+
+
+def test_a_heavy_setting_is_held_back_and_said():
+    """A wish so high that too many rows would be heavy: the band ends it before weight does."""
+    field = example_field("moist_soft")
+    field = replace(field, aim=replace(field.aim, gauge_wheel_load=420.0))
+    card = card_data(example_drill("air_drill_12m"), field, fields=(), date=DAY)
+    assert todays(card).reason == "less than wanted: more makes too many rows heavy"
+
+
+def test_the_lowest_setting_that_gives_too_much_is_said():
+    field = example_field("moist_soft")
+    field = replace(field, soil=replace(field.soil, reaction=200.0))
+    line = todays(card_data(example_drill("air_drill_12m"), field, fields=(), date=DAY))
+    assert line.gauge_pressure == pytest.approx(10e5)
+    assert line.reason == "more than wanted: the lowest setting of the valve"
+
+
+@given(
+    pressure=st.floats(0.0, 300e5),
+    share=st.floats(0.2, 1.2),
+    first=st.sampled_from([METRIC, US]),
+)
+@settings(max_examples=200, deadline=None)
+def test_no_printed_pressure_is_rounded_past_its_limit(pressure, share, first):
+    limit = pressure * share
+    bar_or_psi = printed(pressure_text(first, pressure, limit))
+    assert len(bar_or_psi) == 2
+    assert max(bar_or_psi) <= limit * (1 + 1e-9) + 0.1
+    assert max(bar_or_psi) >= min(limit, pressure) - 1.01 * float(US.si("pressure", 10.0)) - 1e5
+
+
+def test_a_pressure_is_rounded_as_a_person_would_and_a_floor_upward():
+    assert pressure_text(METRIC, 59.9e5) == "60 bar (870 psi)"
+    assert pressure_text(METRIC, 59.9e5, 59.9e5) == "59 bar (860 psi)"
+    assert pressure_text(US, 120e5, 120e5) == "1740 psi (120 bar)"
+    assert pressure_text(METRIC, 10e5, up=True) == "10 bar (150 psi)"
+    assert pressure_text(METRIC, 10.2e5, up=True) == "11 bar (150 psi)"
+
+
+@given(
+    key=st.sampled_from(DRILLS),
+    reaction=st.floats(60.0, 4000.0),
+    depth=st.floats(0.015, 0.08),
+    wanted=st.floats(0.0, 1500.0),
+    headroom=st.floats(0.0, 0.5),
+    factor=st.floats(0.6, 3.0),
+    weight=st.floats(0.2, 2.0),
+    valve=st.floats(25e5, 140e5),
+    fill=st.floats(0.0, 1.0),
+)
+@settings(max_examples=20, deadline=None)
+def test_no_pressure_goes_past_lift_or_valve_in_any_field(
+    key, reaction, depth, wanted, headroom, factor, weight, valve, fill
+):
+    drill, field = example_drill(key), example_field("dry_hard_tracks")
+    sections = tuple(replace(part, frame_mass=part.frame_mass * weight) for part in drill.sections)
+    oil = replace(drill.hydraulics, valve=replace(drill.hydraulics.valve, max_pressure=valve))
+    drill = replace(drill, sections=sections, hydraulics=oil)
+    field = replace(
+        field,
+        name="Random",
+        target_depth=depth,
+        soil=replace(field.soil, reaction=reaction, spread=0.1 * reaction),
+        tracks=Tracks(factor=factor, depth=0.03, rows=(3, 4)),
+        aim=replace(field.aim, gauge_wheel_load=wanted, headroom=headroom),
+    )
+    card = card_data(drill, field, fields=(), hopper_fill=fill, date=DAY)
+    fill = fill if drill.seed_on_frame else 0.0
+    limit = min(float(lift_pressure(drill, field.opener_soil, fill).lowest), pressure_limits(drill).highest)
+    for line in (*card.starts, *card.loads):
+        assert line.gauge_pressure <= limit * (1 + 1e-9) + 1.0
+        assert max(printed(line.pressure_text)) <= limit * (1 + 1e-6) + 10.0
+    for line in card.starts:
+        assert np.isfinite(line.gauge_pressure) and line.gauge_pressure >= 0.0
+
+
+def test_todays_field_takes_the_place_of_one_with_its_name():
+    field = example_field("firm")
+    harder = replace(field, soil=replace(field.soil, reaction=1500.0))
+    soils = card_soils(harder)
+    assert [soil.name for soil in soils][-1] == "Firm, with terraces"
+    assert harder in soils and field not in soils and len(soils) == 3
+
+
+def test_soils_stand_from_soft_to_hard():
+    asked = [float(soil.opener_soil.target_reaction) for soil in card_soils(example_field("firm"))]
+    assert asked == sorted(asked)
+
+
+def test_more_soils_than_fit_are_refused():
+    field = example_field("firm")
+    others = [replace(field, name=f"Soil {n}") for n in range(4)]
+    with pytest.raises(ValueError, match="A card holds 4 soils with today's; got 5"):
+        card_soils(field, others)
+
+
+def test_invented_examples_are_named_and_ones_own_files_are_not():
+    assert card_of("air_drill_12m", "firm").warning.startswith(
+        "Invented examples, not for the field: Teaching"
+    )
+    own = (
+        replace(example_drill("air_drill_12m"), name="Ours"),
+        replace(example_field("firm"), name="Home field"),
+    )
+    card = card_data(*own, fields=(), date=DAY)
+    assert card.warning == ""
+    assert dict(card.rests_on)["Today, Home field"].startswith(
+        "900 N (202 lbf) at 40 mm (1.6 in), from a dig;"
+    )
+
+
+def test_the_card_says_where_a_reaction_comes_from():
+    field = replace(example_field("firm"), name="Home field")
+    field = replace(field, soil=replace(field.soil, basis="estimate"))
+    card = card_data(example_drill("air_drill_12m"), field, fields=(), date=DAY)
+    assert "an estimate: dig before you trust it" in dict(card.rests_on)["Today, Home field"]
+
+
+def test_paper_follows_the_units_and_both_units_stand_on_the_card():
+    metric, us = card_of("air_drill_12m", "firm"), card_of("box_drill_15ft", "firm")
+    assert (metric.paper, us.paper) == ("A4", "Letter")
+    assert todays(metric).pressure_text == "60 bar (870 psi)"
+    swapped = card_of("air_drill_12m", "firm", units="US", paper="A4")
+    assert (swapped.paper, todays(swapped).pressure_text) == ("A4", "870 psi (60 bar)")
+    with pytest.raises(ValueError, match="Paper is one of A4, Letter; got 'A5'"):
+        card_of("air_drill_12m", "firm", paper="A5")
+    with pytest.raises(ValueError, match='Units are "metric" or "US"'):
+        card_of("air_drill_12m", "firm", units="imperial")
+    with pytest.raises(ValueError, match="hopper_fill"):
+        card_of("box_drill_15ft", "firm", hopper_fill=1.5)
+
+
+def test_the_day_is_today_unless_given():
+    card = card_data(example_drill("air_drill_12m"), example_field("firm"), fields=())
+    assert card.date == datetime.date.today()
+    assert card_of("air_drill_12m", "firm").date == DAY
+
+
+@pytest.mark.parametrize("suffix", [".pdf", ".png", ".PDF"])
+def test_a_card_is_written_by_its_suffix(tmp_path, suffix):
+    path = tmp_path / f"card{suffix}"
+    drill, field = example_drill("air_drill_12m"), example_field("firm")
+    assert write_card(drill, field, str(path), fields=(), date=DAY) == path
+    start = path.read_bytes()[:8]
+    assert start.startswith(b"%PDF-") if suffix.lower() == ".pdf" else start == b"\x89PNG\r\n\x1a\n"
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("card.docx", "A card is written as .pdf or .png; 'card.docx' ends in neither. Change its ending."),
+        ("card", "'card' ends in neither"),
+        ("nowhere/card.pdf", "There is no folder"),
+    ],
+)
+def test_a_card_that_cannot_be_written_is_refused_before_any_work(tmp_path, name, words, monkeypatch):
+    monkeypatch.setattr(setup_card, "card_data", lambda *_: pytest.fail("worked for nothing"))
+    with pytest.raises(ValueError, match=re.escape(words)):
+        write_card(example_drill("air_drill_12m"), example_field("firm"), tmp_path / name)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_missing_workbook_part_is_said(tmp_path, monkeypatch):
+    class Broken:
+        def load(self):
+            raise ImportError("No module named 'matplotlib'")
+
+    arguments = (example_drill("air_drill_12m"), example_field("firm"), tmp_path / "card.pdf")
+    for found, cause in (([], "its entry point is missing"), ([Broken()], "No module named 'matplotlib'")):
+        monkeypatch.setattr(setup_card, "entry_points", lambda group, found=found: found)
+        with pytest.raises(
+            ValueError, match=re.escape(f"not installed here ({cause}). In the project's folder")
+        ):
+            write_card(*arguments)

@@ -1,0 +1,258 @@
+"""Workbook 08: panels at their ends, tables, the printed card, and every number its answers quote."""
+
+import datetime
+import re
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import nbformat
+import pytest
+
+from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
+from downforce.study.gauge_face import gauge_face
+from downforce.study.setup_card import card_data, card_soils
+from downforce.workbook import lesson_setup_card as lesson
+from downforce.workbook.bench import Bench, Live
+from downforce.workbook.card_page import card_file
+
+NOTEBOOK = Path(__file__).resolve().parents[2] / "notebooks" / "08_setup_card.ipynb"
+DAY = datetime.date(2026, 11, 25)
+PLACES = [
+    (drill, field, units)
+    for drill, _ in shipped_drills()
+    for field, _ in shipped_fields()
+    for units in ("metric", "US")
+]
+
+
+@cache
+def bench_of(drill="air_drill_12m", field="firm", units=None):
+    return Bench(example_drill(drill), example_field(field), units)
+
+
+@cache
+def panel_of(build, *place):
+    return getattr(lesson, build)(bench_of(*place))
+
+
+def plain(panel):
+    assert panel.sentence and panel.alt
+    for text in (panel.sentence, panel.alt):
+        assert not re.search(r"\b(nan|inf|None|no value)\b", text), text
+    return panel.sentence
+
+
+def todays(card):
+    return next(line for line in card.starts if line.today)
+
+
+def ends(panel):
+    corners = list(panel.corners())
+    return [corners[0], corners[-1]]
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_the_preview_holds_at_its_far_corners(place):
+    panel = panel_of("card_panel", *place)
+    said = []
+    for corner in ends(panel):
+        panel.set(**corner)
+        said.append(plain(panel))
+        card = panel.result.card
+        assert card.paper == corner["paper"] and card.units.name == corner["system"]
+        assert card.date is None
+        assert todays(card).pressure_text in panel.sentence
+        assert card.limits[0][1] in panel.sentence
+    assert said[0] != said[1]
+    panel.reset()
+
+
+def test_the_preview_holds_at_every_corner_of_the_box_drill():
+    panel = panel_of("card_panel", "box_drill_15ft", "firm")
+    corners = [
+        corner for corner in panel.corners() if corner["paper"] == "Letter" and corner["system"] == "US"
+    ]
+    assert len(corners) == 16
+    for corner in corners:
+        panel.set(**corner)
+        plain(panel)
+    panel.reset()
+
+
+def test_the_preview_is_the_card_of_the_study():
+    bench = bench_of()
+    panel = panel_of("card_panel", "air_drill_12m", "firm", "metric")
+    panel.set(reaction=1200.0, wanted=300.0)
+    field = bench.field
+    today = replace(
+        field,
+        soil=replace(field.soil, reaction=1200.0),
+        aim=replace(field.aim, gauge_wheel_load=300.0),
+    )
+    assert panel.result.card == replace(card_data(bench.drill, today, date=DAY), date=None)
+    panel.reset()
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_the_decision_panel_holds_at_every_corner(place):
+    panel = panel_of("decision_panel", *place)
+    said = set()
+    bench = bench_of(*place)
+    red = gauge_face(bench.drill, card_soils(bench.field)).red_line
+    for corner in panel.corners():
+        panel.set(**corner)
+        said.add(plain(panel))
+        assert panel.result["step"].gauge_pressure <= red
+        assert panel.sentence == panel.result["step"].text
+    assert len(said) >= 4
+    panel.reset()
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_tables_hold_the_numbers_of_the_card(place):
+    bench = bench_of(*place)
+    card = card_data(bench.drill, bench.field, units=bench.units.name)
+    table = lesson.card_tables(bench)
+    for line in (*card.starts, *card.loads):
+        assert line.pressure_text in table.plain and line.pressure_text in table.html
+    assert todays(card).pressure_text in lesson.first_days_table(bench).plain
+    for page in (table, lesson.first_days_table(bench), lesson.basis_table(bench)):
+        assert "nan" not in page.plain and "<th" in page.html
+
+
+def test_a_card_is_never_written_over(tmp_path):
+    bench = bench_of()
+    (tmp_path / "my_card.pdf").write_bytes(b"precious")
+    said = lesson.write_my_card(bench, folder=tmp_path, date=DAY)
+    assert said == "Wrote my_card_2.pdf (A4, one page). Older cards were left as they are."
+    assert (tmp_path / "my_card.pdf").read_bytes() == b"precious"
+    second = (tmp_path / "my_card_2.pdf").read_bytes()
+    again = lesson.write_my_card(bench, folder=tmp_path, date=DAY)
+    assert again == "my_card_2.pdf is there already, and is this very card."
+    later = lesson.write_my_card(bench, folder=tmp_path, date=DAY + datetime.timedelta(days=1))
+    assert later.startswith("Wrote my_card_3.pdf")
+    assert (tmp_path / "my_card_2.pdf").read_bytes() == second
+    assert sorted(path.name for path in tmp_path.iterdir()) == [
+        "my_card.pdf",
+        "my_card_2.pdf",
+        "my_card_3.pdf",
+    ]
+
+
+def test_the_card_of_the_panel_is_the_card_that_is_written(tmp_path):
+    bench = bench_of("box_drill_15ft", "firm")
+    shown = Live(lambda: lesson.card_panel(bench))
+    shown.part.set(reaction=250.0, fill=0.5, paper="A4", system="metric")
+    assert lesson.write_my_card(bench, shown, tmp_path, ".png", DAY) == "Wrote my_card.png (A4, one page)."
+    card = replace(shown.part.result.card, date=DAY)
+    assert (tmp_path / "my_card.png").read_bytes() == card_file(card, ".png")
+
+
+def test_a_card_that_cannot_be_written_is_refused(tmp_path):
+    with pytest.raises(ValueError, match="or .\\.png.; got '.docx'"):
+        lesson.write_my_card(bench_of(), folder=tmp_path, suffix=".docx")
+    with pytest.raises(ValueError, match="There is no folder"):
+        lesson.write_my_card(bench_of(), folder=tmp_path / "nowhere")
+
+
+def set_to(panel, **values):
+    panel.reset()
+    panel.set(**values)
+    return panel.result.card if hasattr(panel.result, "card") else panel.result["step"]
+
+
+def card(**values):
+    return set_to(panel_of("card_panel", "air_drill_12m", "firm", "metric"), **values)
+
+
+def step(**values):
+    return set_to(panel_of("decision_panel", "air_drill_12m", "firm", "metric"), **values)
+
+
+def box(**values):
+    return set_to(panel_of("card_panel", "box_drill_15ft", "firm", "US"), system="metric", **values)
+
+
+def bar(change):
+    return f"{abs(change) / 1e5:.0f} bar"
+
+
+def raised(found):
+    return found.text.partition(":")[0].removeprefix("Raise to ")
+
+
+def quoted():
+    """Words in the notebook, and the words or numbers of the library that they must hold."""
+    hard, start = card(reaction=1200.0), card()
+    tables = card_data(bench_of().drill, bench_of().field, date=DAY)
+    lines = {line.pressure_text: line for line in tables.loads}
+    basis = {row.name: row for row in lesson.reliances(bench_of().drill, bench_of().field)}
+    return [
+        ("Answer to the prediction", todays(hard).pressure_text),
+        ("Answer to the prediction", todays(hard).load_text),
+        ("Put today's soil to 1400 N", todays(card(reaction=1400.0)).pressure_text),
+        ("Put today's soil to 1400 N", todays(card(reaction=1400.0)).load_text.removeprefix("shallow: ")),
+        ("Put it to 450 N", card(reaction=450.0).limits[0][1].partition(",")[0]),
+        ("ask for 400 N", todays(card(reaction=1200.0, wanted=400.0)).pressure_text),
+        (
+            "ask for 400 N",
+            f"still {todays(card(reaction=1200.0, wanted=400.0)).load_text.partition(' (')[0]}",
+        ),
+        ("Refill at half", f"from {box(fill=0.0).limits[0][1].partition(',')[0]}"),
+        ("Refill at half", f"to {box(fill=0.5).limits[0][1].partition(',')[0]}"),
+        ("firm soil begin", "At 40 bar (580 psi) the disc still runs shallow, at 35 mm"),
+        ("firm soil begin", f"{lines['50 bar (730 psi)'].cells[1]} are left"),
+        ("wheel tracks cost", tables.starts[-1].pressure_text),
+        ("wheel tracks cost", tables.starts[-1].load_text.removeprefix("shallow: ")),
+        (
+            "At 60 bar the wheels turn",
+            raised(step(now=60.0, wheels="turn freely", seeds="shallow")),
+        ),
+        (
+            "At 60 bar the wheels turn",
+            raised(step(now=75.0, wheels="turn freely", seeds="shallow")),
+        ),
+        ("cannot be turned and seeds", "tay at 60 bar (870 psi)"),
+        ("500 000 Pa", "**95 N at the disc**"),
+        ("would you measure first", bar(basis["Bore, so the area by twice as much"].start_change)),
+        ("would you measure first", bar(basis["Soil reaction"].start_change)),
+        ("would you measure first", bar(basis["Frame weight"].lift_change)),
+        ("moves with the soil too", bar(basis["Soil reaction"].lift_change)),
+        ("78.9 bar is printed", f"{start.face.red_line / 1e5:.1f} bar is printed as 78 bar"),
+        ("The gauge reads up to", f"up to {start.face.error / 1e5:.1f} bar"),
+        (
+            "The gauge reads up to",
+            f"{(start.face.red_line - start.face.error) / 1e5:.1f} bar; printed as 76 bar",
+        ),
+    ]
+
+
+def test_every_number_the_answers_quote_is_the_library_s():
+    cells = [
+        " ".join(cell.source.split())
+        for cell in nbformat.read(NOTEBOOK, as_version=4).cells
+        if cell.cell_type == "markdown"
+    ]
+    for place, words in quoted():
+        cell = [source for source in cells if place in source]
+        assert cell, f"no cell holds {place!r}"
+        assert any(words in source for source in cell), f"{words!r} is not in the cell with {place!r}"
+
+
+def test_what_the_answers_say_besides():
+    tables = card_data(bench_of().drill, bench_of().field, date=DAY)
+    lines = {line.pressure_text: line for line in tables.loads}
+    assert lines["40 bar (580 psi)"].cells[1] == "shallow: 35 mm (1.4 in)"
+    assert lesson.step_by_hand(bench_of()) == "5 bar x 11.40 cm2 x 0.1667 = 95 N"
+    assert lesson.soil_spread_by_dig(bench_of()).splitlines() == [
+        "750 N: 48 bar (700 psi)",
+        "900 N: 60 bar (870 psi)",
+        "1050 N: 71 bar (1030 psi)",
+    ]
+    step = set_to(
+        panel_of("decision_panel", "air_drill_12m", "firm", "metric"),
+        wheels="cannot be turned",
+        seeds="shallow",
+    )
+    assert step.text.startswith("Do not touch the gauge; stay at 60 bar (870 psi)")
