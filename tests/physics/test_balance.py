@@ -226,3 +226,11 @@ def test_impossible_loads_are_refused_by_name():
         balance(1000.0, 900.0, draft_ratio=-0.1)
     with pytest.raises(ValueError, match="exponent must be greater than zero"):
         balance(1000.0, 900.0, exponent=0.0)
+
+
+def test_a_disc_that_hangs_on_its_lower_stop_stays_on_it():
+    """Thrown upward over a hole: nothing presses, the ground is out of reach, and the stop holds the disc."""
+    loads = balance(0.0, 900.0, ground=-0.30, weight=100.0)
+    assert REGIMES[int(loads.regime)] == "out of the ground"
+    assert loads.travel == -0.18
+    assert loads.closing_wheel_load == 0.0

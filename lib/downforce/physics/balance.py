@@ -144,11 +144,12 @@ def balance_opener(
     regime = np.where(deepest < target_depth, LOWER_STOP, AT_DEPTH)
     short = np.flatnonzero((surplus < 0) & (ground < highest_travel))
     if short.size:
-        solved = case.depth_in_balance(short, deepest[short], surplus[short], soil[short], highest_travel)
+        stops = lowest_travel, highest_travel
+        solved = case.depth_in_balance(short, deepest[short], surplus[short], soil[short], stops)
         forced = target_depth + ground[short] - highest_travel
         depth[short] = np.maximum(solved, forced)
         regime[short] = np.where(forced > solved, UPPER_STOP, NOT_AT_DEPTH)
-        travel[short] = ground[short] + target_depth - depth[short]
+        travel[short] = np.maximum(ground[short] + target_depth - depth[short], lowest_travel)
         down_force[short] = push(travel[short], short)
     regime[ground >= highest_travel] = UPPER_STOP
     out = depth <= 0
@@ -191,7 +192,7 @@ class _Case:
         soil = self.reaction(depth, pick) * (1.0 + _at(self.ratio, pick) * draft_share)
         return left - soil, soil, gauge_share, down_force
 
-    def depth_in_balance(self, pick, deepest, at_deepest, soil, highest_travel, steps=60):
+    def depth_in_balance(self, pick, deepest, at_deepest, soil, stops, steps=60):
         """Depth between the surface and `deepest` at which nothing is left over: bracketed secant.
 
         Parameters
@@ -202,12 +203,12 @@ class _Case:
             Deepest that each can run.
         at_deepest, soil : array [N]
             What is left over there, below zero, and what the soil takes of it.
-        highest_travel : float [m]
-            Upper stop.
+        stops : tuple of two floats [m]
+            Lowest and highest travel.
         """
 
         def left_over(depth, where):
-            travel = np.minimum(self.ground[where] + self.target_depth - depth, highest_travel)
+            travel = np.clip(self.ground[where] + self.target_depth - depth, *stops)
             return self.surplus(depth, travel, where)[0]
 
         # If the push were the same at every height, this depth would be the answer.

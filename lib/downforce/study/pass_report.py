@@ -11,6 +11,8 @@ from downforce.study.crossing import soil_at_depth
 from downforce.study.field_ground import PLACES
 from downforce.study.opener_table import OpenerTable
 
+_NOTHING = 1e-12  # variance [N2] below which all loads are alike but for rounding
+
 HECTARE = 1e4
 """Square metres [m2]."""
 
@@ -53,7 +55,7 @@ class VariationParts:
 
     def _share(self, part):
         whole = self.height**2 + self.soil**2 + self.motion**2
-        return part**2 / whole if whole > 0 else 0.0
+        return part**2 / whole if whole > _NOTHING else 0.0
 
 
 @dataclass(frozen=True)

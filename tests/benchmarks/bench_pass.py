@@ -1,0 +1,159 @@
+"""How fast is a pass: against a loop of scalar root finds, over its length, and in memory.
+
+    python tests/benchmarks/bench_pass.py [--short]
+
+Times are processor time of this process, so that other work on the machine falls out. Budgets: 63 openers x
+10 000 stations, ground, soil and stops included, in 1.0 s and 600 MiB; ten times the stations for at
+most 11 times the time; at least 200 times faster than brentq on one opener after the other giving the
+same loads to 0.1 N. Ends with 1 if one is missed. --short leaves out the run of a million stations.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+
+import numpy as np
+from scipy.optimize import brentq
+
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.crossing import cross_field
+from downforce.study.field_pass import press, run_pass
+from downforce.study.pass_cases import PassCase, long_pass_shares
+
+STATIONS = 10_000
+REFERENCE_OPENERS = 1500
+DRILL = example_drill("air_drill_12m")
+
+ACTUATORS = {
+    "spring": (DRILL.spring, None),
+    "cylinder 60 bar": (DRILL.cylinder, 60e5),
+    "cylinder 30 bar": (DRILL.cylinder, 30e5),
+}
+
+
+def best(function, times: int = 3) -> float:
+    """Least processor time of a few runs [s]."""
+    taken = []
+    for _ in range(times):
+        start = time.process_time()
+        function()
+        taken.append(time.process_time() - start)
+    return min(taken)
+
+
+def one_opener(opener, actuator, pressure, field, stops, ground, reaction, acceleration):
+    """Gauge-wheel load and soil reaction of one opener by a scalar root finder, plain floats."""
+    lowest, highest = stops
+    target = field.target_depth
+    at_target = reaction * (target / field.soil.reference_depth) ** field.soil.exponent
+    weight = opener.weight + opener.mass * acceleration
+
+    def left(depth):
+        travel = min(max(ground + target - depth, lowest), highest)
+        w, c, g, t = (float(share) for share in opener.shares(travel, ground))
+        soil = at_target * (depth / target) ** field.soil.exponent
+        push = float(actuator.down_force(opener, travel, pressure))
+        rest = push + w * weight - c * opener.closing_load - soil * (1 + field.soil.draft_ratio * t)
+        return rest / g
+
+    deepest = min(target, max(0.0, target - max(0.0, lowest - ground)))
+    forced = max(0.0, target + ground - highest)
+    margin = left(deepest)
+    if margin >= 0 or ground >= highest:
+        return (max(margin, 0.0) if deepest == target else 0.0), at_target * (deepest / target)
+    depth = brentq(left, 0.0, deepest, xtol=1e-10) if left(0.0) > 0 else 0.0
+    return 0.0, at_target * max(depth, min(forced, target)) / target
+
+
+def against_scalar(field) -> list[tuple]:
+    """Speed of the loads against the scalar loop, and how far the loads differ."""
+    crossing = cross_field(DRILL, field, 1, STATIONS)
+    openers = crossing.reaction.size
+    picked = np.random.default_rng(1).choice(openers, REFERENCE_OPENERS, replace=False)
+    met = [
+        array.ravel()[picked] for array in (crossing.ground_travel, crossing.reaction, crossing.acceleration)
+    ]
+    rows = []
+    for name, (actuator, pressure) in ACTUATORS.items():
+        stops = actuator.travel_stops(DRILL.opener)
+        start = time.process_time()
+        scalar = np.array(
+            [one_opener(DRILL.opener, actuator, pressure, field, stops, *map(float, m)) for m in zip(*met)]
+        )
+        each_scalar = (time.process_time() - start) / REFERENCE_OPENERS
+        done = press(DRILL, field, crossing, actuator, pressure)
+        ours = np.stack([done.gauge_wheel_load.ravel()[picked], done.soil_reaction.ravel()[picked]], axis=1)
+        whole = best(lambda a=actuator, p=pressure: run_pass(DRILL, field, a, p, 1, STATIONS))
+        ratio = each_scalar * openers / whole
+        rows.append((name, whole, ratio, float(np.abs(ours - scalar).max()), done.shares().shallow))
+    return rows
+
+
+def over_length(field) -> list[tuple]:
+    """Processor time over the number of stations."""
+    actuator, pressure = ACTUATORS["cylinder 60 bar"]
+    run_pass(DRILL, field, actuator, pressure, 1, 100)  # the relief is made once
+    rows, before = [], None
+    for stations, times in ((1_000, 5), (10_000, 3), (100_000, 1)):
+        case = PassCase("", DRILL, field, actuator, pressure, stations=stations)
+        taken = best(lambda c=case: long_pass_shares(c), times)
+        rows.append((stations, taken, taken / before if before else float("nan")))
+        before = taken
+    return rows
+
+
+def memory_of(code: str) -> tuple[float, float]:
+    """Greatest memory [MiB] and processor time [s] of a piece of code in a process of its own."""
+    tail = (
+        "import resource; u = resource.getrusage(resource.RUSAGE_SELF); print(u.ru_maxrss / 1024, u.ru_utime)"
+    )
+    out = subprocess.run(
+        [sys.executable, "-c", f"{code}\n{tail}"], capture_output=True, text=True, check=True
+    )
+    memory, taken = map(float, out.stdout.split()[-2:])
+    return memory, taken
+
+
+SET_UP = """
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.field_pass import run_pass
+from downforce.study.pass_cases import PassCase, long_pass_shares
+drill, field = example_drill("air_drill_12m"), example_field("firm")
+"""
+
+
+def main() -> int:
+    """Print the tables; 1 if a budget is missed."""
+    field = example_field("firm")
+    wrong = []
+    print(
+        f"63 openers x {STATIONS} stations, field {field.name!r}; scalar loop on {REFERENCE_OPENERS} openers"
+    )
+    print("actuator         pass [s]  times faster  largest difference [N]  not at depth")
+    for name, taken, ratio, off, shallow in against_scalar(field):
+        print(f"{name:16s} {taken:8.2f} {ratio:13.0f} {off:23.4f} {100 * shallow:12.0f} %")
+        if taken > 1.0 or ratio < 200 or off > 0.1:
+            wrong.append(name)
+    print("\nstations   time [s]   against ten times fewer")
+    for stations, taken, growth in over_length(field):
+        print(f"{stations:8d} {taken:10.3f} {growth:14.1f}")
+        if growth > 11:
+            wrong.append(f"{stations} stations")
+    memory, _ = memory_of(f"{SET_UP}run_pass(drill, field, drill.spring, None, 1, {STATIONS})")
+    print(f"\nmemory of a pass of {STATIONS} stations, all arrays kept: {memory:.0f} MiB")
+    if memory > 600:
+        wrong.append("memory")
+    if "--short" not in sys.argv:
+        case = "PassCase('long', drill, field, drill.cylinder, 60e5, stations=1_000_000)"
+        memory, taken = memory_of(f"{SET_UP}print(long_pass_shares({case}))")
+        print(f"memory of a pass of 1 000 000 stations in blocks: {memory:.0f} MiB, {taken:.0f} s")
+        if memory > 600:
+            wrong.append("memory of a long pass")
+    print("Missed: " + ", ".join(wrong) if wrong else "All within budget.")
+    return 1 if wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
