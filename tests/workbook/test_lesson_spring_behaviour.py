@@ -230,3 +230,13 @@ def test_notebook_says_what_is_common_practice_and_what_is_from_memory():
     assert "two inches of compression give about 500 lbf" in words and "common practice, no source" in words
     assert "half relaxed gives half, and slack leaves only the opener's own weight" in words
     assert "from memory" in words and "invented" in words
+
+
+def test_everything_follows_when_the_bench_changes():
+    on = bench()
+    shown = [on.show(getattr(lesson, f"{name}_panel")) for name in ("behaviour", "turn_up", "measured")]
+    before = [live.part.sentence for live in shown]
+    on.put(drill=example_drill("box_drill_15ft"), field=example_field("dry_hard_tracks"))
+    after = [live.part.sentence for live in shown]
+    assert all("lbf" in words and " N " not in words for words in after)
+    assert not set(before) & set(after)
