@@ -87,6 +87,7 @@ def test_travel_is_held_where_the_coils_close(air):
 def test_softer_and_tighter_is_more_even(air):
     opener, spring, _ = air
     soft = changed_spring(spring, setting=0.03, rate_share=0.7)
+    assert spring_rate(opener, soft) == pytest.approx(0.7 * 30e3) and soft.setting == 0.03
 
     def left(part):
         at = spring_curve(opener, part, [-0.10, 0.0]).down_force
