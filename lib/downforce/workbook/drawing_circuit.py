@@ -193,7 +193,7 @@ class CircuitDrawing:
         self._patch(Polygon(_capsule(10.9, 6.5, 0.34, 0.62)))
         self._still((10.56, 6.5), (11.24, 6.5))
         self._patch(Polygon([(10.78, 6.8), (11.02, 6.8), (10.9, 6.6)]))
-        self._say(12.75, 6.5, "accumulator, gas above\n(optional)")
+        self._say(13.1, 6.5, "accumulator, gas above\n(optional)")
 
     def _cylinder(self, x):
         self._line(HEADER, (x, _MAIN), (x, 3.05))

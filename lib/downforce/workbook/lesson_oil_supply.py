@@ -134,7 +134,7 @@ def oil_panel(bench):
             for t in (cold, warm)
         )
         unit = units.unit("temperature")
-        words = (f"With oil of {cold:.0f} {unit}", f"With oil of {warm:.0f} {unit}")
+        words = tuple(f"With oil of {style.number(t, decimals=0)} {unit}" for t in (cold, warm))
         return TraceResult(
             units.number("large length", crossing.station),
             tuple(case.state.gauge_pressure[:, 0] for case in cases),

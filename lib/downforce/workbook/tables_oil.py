@@ -10,11 +10,11 @@ from downforce.study.oil_parts import parts_list
 from downforce.study.oil_sizing import Duty, habit_gain, smallest_hoses
 from downforce.workbook.style import quantity
 from downforce.workbook.table import table_page
-from downforce.workbook.words_oil import percent
+from downforce.workbook.words_oil import fine_percent, percent
 
 _SPACING = 0.2
 _ANGLE = 45
-_MOST_VALVES = 4
+_MOST_VALVES = 3
 
 
 def drills_table(bench, degrees=90):
@@ -75,7 +75,7 @@ def drills_table(bench, degrees=90):
     note = (
         f"Each drill set for its own usual load, at {units.show('speed', field.speed)}, with the hoses and "
         "valves of its file, every opener following the ground. Kept and starved are shares of "
-        "the openers' way while oil moves. Where the load would lift the frame it lifts it, which is left out."
+        "the openers' way while oil moves. A frame that is lifted by such loads is left out."
     )
     return table_page(f"Three drills, one terrace, {way}", header, rows, note)
 
@@ -109,7 +109,7 @@ def hoses_table(bench, share=SHARE):
                     str(hoses.valves),
                     places,
                     *(sizes if hoses.enough else ["none is enough", "none is enough"]),
-                    percent(hoses.kept),
+                    fine_percent(hoses.kept),
                 ]
             )
     header = [
@@ -148,7 +148,7 @@ def habit_table(bench):
         for name, hoses in zip(names, habit_gain(bench.drill, _duty(bench, kelvin)), strict=True):
             verdict = "enough" if hoses.enough else "not enough"
             worst = percent(hoses.largest_error)
-            rows.append([units.show("temperature", kelvin), name, percent(hoses.kept), worst, verdict])
+            rows.append([units.show("temperature", kelvin), name, fine_percent(hoses.kept), worst, verdict])
     header = ["Oil", "Hoses", f"Kept within ±{percent(SHARE)}", "Worst", "For 99 %"]
     note = (
         "The habit of half-inch drops and three-quarter-inch headers on wide drills is common practice, no "

@@ -129,6 +129,22 @@ def percent(share):
     return f"{share:.0%}".replace("%", " %")
 
 
+def fine_percent(share):
+    """A share in per cent with one decimal, for what is judged against a limit.
+
+    Parameters
+    ----------
+    share : float [-]
+        Such as 0.989.
+
+    Returns
+    -------
+    str [-]
+        Such as "98.9 %".
+    """
+    return f"{100 * share:.1f} %"
+
+
 def crossing_words(result, units):
     """Sentence of the crossing panel.
 
@@ -205,8 +221,8 @@ def hoses_words(result, units):
     return (
         f"With {valves}, a header of {units.show('small length', hoses.header_bore)} and drops of "
         f"{units.show('small length', hoses.drop_bore)} the load stays within ±{percent(result.share)} at "
-        f"{percent(hoses.kept)} of the openers' places, and its worst is {percent(hoses.largest_error)} off; "
-        f"the drill file's own keep {percent(own)}. {verdict} for 99 %, the supply aside."
+        f"{fine_percent(hoses.kept)} of the openers' places, and its worst is {percent(hoses.largest_error)} off; "
+        f"the drill file's own keep {fine_percent(own)}. {verdict} for 99 %, the supply aside."
     )
 
 
