@@ -146,16 +146,17 @@ def margins(opener, field, pivot_height, link_slope, speed, deeper=0.0, added_cl
 
     Notes
     -----
-    Both openers get the same push: as much as leaves the wanted load on the trailing arm at the field's own
-    speed and depth. The file's draft ratio is taken to hold there. Draft grows by 4 percent a km/h, reaction
-    and draft by 20 percent a centimetre of depth (Collins and Fowler 1995, excerpt only). The reaction is
-    kept at other speeds; one paper saw it fall a little.
+    Both openers get the same push: as much as leaves the wanted load on the drill's own trailing arm, or on
+    the usual one, at the field's own speed and depth. The file's draft ratio is taken to hold there. Draft
+    grows by 4 percent a km/h, reaction and draft by 20 percent a centimetre of depth (Collins and Fowler
+    1995, excerpt only). The reaction is kept at other speeds; one paper saw it fall a little.
     """
     soil, at_target = field.opener_soil, float(field.opener_soil.target_reaction)
-    _, length = arm_of(opener)
+    usual_height, length = arm_of(opener)
+    usual_share = float(draft_lift(1.0, usual_height, length))
     arm_share = float(draft_lift(1.0, pivot_height, length))
     link_share = float(np.tan(between("link_slope", link_slope, -0.5, 0.5)))
-    push = field.aim.gauge_wheel_load + at_target * (1.0 + soil.draft_ratio * arm_share)
+    push = field.aim.gauge_wheel_load + at_target * (1.0 + soil.draft_ratio * usual_share)
     exponent = exponent_for_growth(DRAFT_GROWTH_PER_CM, field.target_depth)
     depth = field.target_depth + not_negative("deeper", deeper)
     reaction = soil_reaction(depth, at_target, field.target_depth, exponent)

@@ -279,7 +279,9 @@ def asked_by_dig(field, setting):
     """
     found = setting.estimate
     rows = int(np.sum(setting.free & ~setting.in_track))
-    words = f"{rows} rows, wheels free; low to high holds the mean in {found.confidence:.0%} of such digs"
+    words = (
+        f"{rows} rows, wheels free; low to high holds the mean in {100 * found.confidence:.0f} % of such digs"
+    )
     return Asked("dig sheet", words, found.low, found.reaction, found.high, field.target_depth, False)
 
 

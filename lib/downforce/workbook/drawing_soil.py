@@ -83,10 +83,11 @@ class DiscInGround:
             How deep the disc runs; below zero it is out of the ground.
         """
         self._disc.center = (0.0, self._disc_radius - depth)
-        self._wheel.center = (0.0, self._wheel_radius + self._target - depth)
+        above = max(self._target - depth, 0.0)
+        self._wheel.center = (0.0, self._wheel_radius + above)
         self._depth.set_data([0, 0], [0, -max(depth, 0.0)])
         self._words.set_position((0.006, -max(depth, 0.0) / 2))
-        self._wheel_name.set_position((0.0, self._target - depth + 0.006))
+        self._wheel_name.set_position((0.0, above + 0.006))
         self._words.set_text(self._units.show("length", max(depth, 0.0)))
 
 

@@ -71,7 +71,7 @@ class StressDrawing:
         axes.grid(False)
         axes.axhspan(0, z[0], color=style.SOIL_FILL, zorder=0)
         most = units.number("stress", self._most)
-        norm = BoundaryNorm(np.linspace(0, most, _BANDS + 1), 256, extend="max")
+        norm = BoundaryNorm(_round_steps(most), 256, extend="max")
         self._image = axes.imshow(
             np.zeros((z.size, x.size)),
             extent=(x[0], x[-1], z[-1], z[0]),
@@ -319,3 +319,10 @@ class EmergenceDrawing:
         self._up.set_data(self._days, 100 * result.up)
         self._ends.set_data([found.first, found.last], [5, 95])
         self._span.set_data([found.first, found.last], [50, 50])
+
+
+def _round_steps(most):
+    """Edges of the colour bands: whole steps that a person would choose, up to about `most`."""
+    size = 10.0 ** np.floor(np.log10(most / _BANDS))
+    step = size * next(nice for nice in (1, 2, 2.5, 5, 10) if nice * size * _BANDS >= 0.99 * most)
+    return np.arange(0, np.ceil(most / step) + 1) * step

@@ -11,6 +11,7 @@ from downforce.study.too_much import STATES, stress_map, usual_contact_length, w
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.drawing_forces import ForcesPicture
 from downforce.workbook.drawing_soil import DEEPEST, AskedDrawing, ReachedDrawing
 from downforce.workbook.drawing_soil_limits import StressDrawing
 from downforce.workbook.lesson_soil_limits import emergence_panel, evidence_panel, margin_panel
@@ -77,12 +78,7 @@ def forces_picture(bench):
     alt = style.alt_text(
         "Side view drawing", f"one opener on a {drill.opener.linkage} with its loads", caption
     )
-    still = Still(
-        lambda figure: draw_forces(figure, drill.opener, drill.cylinder, bench.units),
-        alt,
-        caption,
-        style.TALL,
-    )
+    still = Still(ForcesPicture(drill, bench.units).draw, alt, caption, style.TALL)
     bundle = still._repr_mimebundle_()
     return Page(bundle["text/html"], bundle["text/plain"])
 

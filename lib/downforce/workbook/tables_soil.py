@@ -76,7 +76,7 @@ def dig_table(bench, sheet):
         depth = show("length", float(setting.depth[rows_open].mean()))
         found = setting.estimate
         if found is None:
-            said = ["only: no more than the push", "not found", "the wheels carry; nothing to be learnt here"]
+            said = ["not found", "not found", "too few free wheels: the soil asks for less than the push"]
         else:
             said = [
                 show("force", found.reaction),
@@ -304,7 +304,7 @@ def share_in_window(mean, spread, shallowest, deepest):
         If a reading has no unit or cannot be read.
     """
     found = depth_shares(*(parse_quantity(text, "length") for text in (mean, spread, shallowest, deepest)))
-    return f"Inside the window: {found.in_window:.0%}"
+    return f"Inside the window: {100 * found.in_window:.0f} %"
 
 
 def bearing_life(load_ratio):
@@ -320,7 +320,7 @@ def bearing_life(load_ratio):
     str [-]
         One line.
     """
-    return f"Load x {load_ratio:g}: {bearing_life_ratio(load_ratio):.1%} of the life"
+    return f"Load x {load_ratio:g}: {100 * bearing_life_ratio(load_ratio):.1f} % of the life"
 
 
 def _figure(units, row):
@@ -329,9 +329,9 @@ def _figure(units, row):
     elif row.unit == "Pa":
         low, high = units.show("stress", row.low), units.show("stress", row.high)
     elif row.unit.startswith("share"):
-        low, high = f"{row.low:.3g}", f"{row.high:.3g}"
         low, high = (
-            f"{100 * value:.3g} % {row.unit.removeprefix('share')}".strip() for value in (row.low, row.high)
+            f"{100 * value:.3g} % {row.unit.removeprefix('share').strip()}".strip()
+            for value in (row.low, row.high)
         )
     else:
         low, high = f"{row.low:g} {row.unit}", f"{row.high:g} {row.unit}"

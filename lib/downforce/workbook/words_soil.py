@@ -148,9 +148,11 @@ def margin_words(result, units):
     ]
     give = "takes" if now.lost_on_links >= 0 else "adds"
     more = "more" if result.draft_growth >= 0 else "less"
+    change = percent(abs(result.draft_growth))
+    growth = "as in" if change == "0 %" else f"{change} {more} than in"
     words = (
         f"At {show('speed', result.speed)} the draft is {show('force', now.draft)}, "
-        f"{percent(abs(result.draft_growth))} {more} than in the field as set. On the trailing arm it "
+        f"{growth} the field as set. On the trailing arm it "
         f"takes {show('force', now.lost_on_arm)} off the gauge wheel and {left[0]}. On the parallel "
         f"linkage it {give} {show('force', abs(now.lost_on_links))} and {left[1]}."
     )
