@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.study.force_needs import down_force_wanted
 from downforce.study.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
 from downforce.study.pressure_setting import pressure_for_share
-from downforce.study.row_sample import sample_loads
+from downforce.study.row_sample import asked_soil, sample_loads
 
 
 @dataclass(frozen=True)
@@ -109,9 +110,16 @@ def turned_up_springs(drill, field, sample):
     spring, opener = drill.spring, drill.opener
     slack, bound = adjuster_ends(drill)
 
+    soil, aim = asked_soil(field, sample), field.aim
+
+    # A row carries its least load where the push is at least what that load asks for: no balance to solve.
     def missing(setting):
-        loads = sample_loads(opener, spring.turned_to(setting), field, sample)
-        return float(np.mean(loads.gauge_wheel_load < field.aim.least_load)) - (1.0 - field.aim.share_in)
+        turned = spring.turned_to(setting)
+        lowest, highest = turned.travel_stops(opener)
+        travel = np.clip(sample.travel, lowest, highest)
+        wanted = down_force_wanted(opener, soil, aim.least_load, travel, sample.travel)
+        carried = (turned.down_force(opener, travel) >= wanted) & (sample.travel >= lowest)
+        return aim.share_in - float(np.mean(carried))
 
     setting, reached = _first_enough(missing, slack, bound)
     return _as_set("springs", drill, field, sample, setting, reached, (spring.turned_to(setting), None))

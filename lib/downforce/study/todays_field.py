@@ -125,9 +125,10 @@ def with_spread(sample, height_spread, soil_spread):
 
 
 def _stretched(values, spread):
-    present = values.std()
-    if present == 0:
-        if spread == 0:
-            return values
+    present, mean = values.std(), values.mean()
+    if spread == 0:
+        return np.full_like(values, mean)
+    # A sample of equal values has a spread of the last digit, not of zero.
+    if present <= 1e-12 * (1.0 + abs(mean)):
         raise ValueError("The sample has no spread to stretch; draw one with some.")
-    return values.mean() + (values - values.mean()) * (spread / present)
+    return mean + (values - mean) * (spread / present)

@@ -63,7 +63,7 @@ def gauge_words(face, units):
         Kind of band, and its words.
     """
     lines = [("floor", f"Below {units.show('pressure', face.floor)}: cannot be set")]
-    lines += [(band.kind, f"{band.name}: {_band_words(band, face, units)}") for band in face.bands]
+    lines += [(band.kind, f"{band.name}: {_band_words(band, units)}") for band in face.bands]
     lines.append(("red", f"Red line {_high(units, face.red_line)}: {face.red_line_set_by}"))
     return lines
 
@@ -173,13 +173,13 @@ class GaugeDial:
         return self._axes.text(-1.02, y, "", va="center", fontsize=8.5, color=INK)
 
 
-def _band_words(band, face, units):
-    start = min(rounded(units, band.start, np.round), rounded(units, face.red_line, np.floor))
-    start = f"start at {units.show('pressure', start)}"
+def _band_words(band, units):
+    start = min(rounded(units, band.start, np.round), rounded(units, band.high, np.floor))
+    start = units.show("pressure", start)
     if band.empty:
-        return f"asks for more than the red line; {start}"
+        return f"out of reach, at most {start}"
     ends = f"{_low(units, band.low)} to {_high(units, band.high)}"
-    return f"{ends}, {start}{', held by the red line' if band.held else ''}"
+    return f"{ends}, start at {start}{', held by the red line' if band.held else ''}"
 
 
 def _angle(pressure, full_scale):

@@ -275,7 +275,7 @@ class TodayDrawing:
         self._now.set_data([0.02], [number("pressure", setting.setting)])
         shown = [reason for reason in setting.reasons if np.isfinite(reason.gauge_pressure)]
         at = np.array([float(number("pressure", reason.gauge_pressure)) for reason in shown])
-        places = spread_out(np.minimum(at, self._top), _LABEL_ROOM * self._top, self._top)
+        places = spread_out(np.minimum(at, self._top), _LABEL_ROOM * self._top, 0.97 * self._top)
         for place, (lead, text) in enumerate(zip(self._leads, self._names, strict=True)):
             if place >= len(shown):
                 lead.set_data([], [])

@@ -58,6 +58,8 @@ class SpreadDrawing:
         self._shallow = upper.text(
             0.012, 0.93, "", transform=upper.transAxes, fontsize=style.SMALL, color=style.INK, va="top"
         )
+        self._shallow.set_bbox({"facecolor": "white", "edgecolor": "none", "pad": 1.5})
+        self._shallow.set_zorder(6)
         self._means = [upper.axvline(0, **style.line(look, linewidth=1.2)) for look in _LOOKS]
         upper.legend(
             self._lines, _NAMES, fontsize=style.FONT_SIZE, frameon=False, loc="upper right", handlelength=3
@@ -89,7 +91,7 @@ class SpreadDrawing:
             for at in (1, 0)
         ]
         lower.legend(
-            self._bars[0], ["height", "soil"], fontsize=style.SMALL, frameon=False, loc="upper right", ncols=2
+            self._bars[0], ["height", "soil"], fontsize=style.SMALL, frameon=False, loc="lower right", ncols=2
         )
         return [*self._lines, self._shallow, *self._means, *self._bars[0], *self._bars[1], *self._texts]
 
@@ -118,7 +120,7 @@ class SpreadDrawing:
                 for name, value in (("height", one.parts.height), ("soil", one.parts.soil))
             )
             self._texts[place].set_text(f"{words} together {units.show('force', one.parts.together)}")
-            self._texts[place].set_x(min(height + soil, 0.42 * self._variance) + 0.01 * self._variance)
+            self._texts[place].set_x(min(height + soil, 0.62 * self._variance) + 0.01 * self._variance)
 
 
 class TurnUpDrawing:

@@ -166,7 +166,7 @@ def today_panel(bench):
     drill, field, units = bench.drill, bench.field, bench.units
     sample = thinned(usual_sample(drill, field), _COUNT)
     soil = float(field.opener_soil.target_reaction)
-    fill = _fill_slider(drill)
+    fill = _fill_slider(drill, field.opener_soil)
 
     def compute(reaction, wanted, moisture, fill=0.0):
         today = todays_field(
@@ -217,7 +217,7 @@ def spread_panel(bench):
     # Tracks are no chance: they are left to the panel that turns the setting up.
     wide = replace(field, tracks=None, height_spread=0.04, soil=replace(field.soil, spread=100.0))
     sample = assumed_sample(drill, wide, _COUNT)
-    soil = float(field.opener_soil.target_reaction)
+    most = 0.35 * float(field.opener_soil.target_reaction)
     start = float(pressure_for_load(drill, field.opener_soil, 2.0 * field.aim.gauge_wheel_load))
 
     def compute(pressure, height_spread, soil_spread):
@@ -229,19 +229,18 @@ def spread_panel(bench):
             pressed(drill, springs, field, rows), pressed(drill, drill.cylinder, field, rows, gauge)
         )
 
-    step, top = (5.0, 80.0) if units.name == "metric" else (0.25, 3.0)
+    step, top = (5.0, 60.0) if units.name == "metric" else (0.25, 2.5)
     height = _near(float(units.number("length", field.height_spread)), step, 0.0, top)
-    slope = float(drill.cylinder.down_force(drill.opener, 0.0, limits.highest))
+    load_top = 0.65 * float(drill.cylinder.down_force(drill.opener, 0.0, limits.highest))
+    widest = compute(float(units.number("pressure", limits.highest)), top, float(units.number("force", most)))
     return Panel(
         controls=[
             Slider("height_spread", "Spread of height", height, 0.0, top, step, units.unit("length")),
             _pressure_slider(units, limits, start),
-            _force_slider(
-                units, "soil_spread", "Spread of soil reaction", field.soil.spread, 0.0, 0.35 * soil
-            ),
+            _force_slider(units, "soil_spread", "Spread of soil reaction", field.soil.spread, 0.0, most),
         ],
         compute=compute,
-        drawing=SpreadDrawing(units, 0.65 * slope, 2.2e5),
+        drawing=SpreadDrawing(units, load_top, 1.02 * widest.springs.parts.together**2),
         sentence=lambda result: spread_words(result, units),
         alt=lambda result: style.alt_text(
             "Histogram and bars",
@@ -368,8 +367,10 @@ def _near(value, step, low, high):
     return min(max(round(round(value / step) * step, 6), low), high)
 
 
-def _fill_slider(drill):
-    if not drill.hoppers:
+def _fill_slider(drill, soil):
+    empty, full = (float(lift_pressure(drill, soil, fill).lowest) for fill in (0.0, 1.0))
+    if abs(full - empty) < 1e5:
+        # No hopper, or seed that does not stand on the section that lifts first.
         return []
     return [Slider("fill", "Seed in the hopper", 0.0, 0.0, 100.0, 10.0, "%")]
 

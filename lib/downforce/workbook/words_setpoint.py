@@ -255,7 +255,8 @@ def _why(setting, wanted, units):
     if setting.set_by == "heavy rows":
         return f"{load} would take {needed}, but then too many rows would be heavy."
     if not setting.reached:
-        return f"{load} would take {needed}, which is above the ceiling ({setting.ceiling_set_by})."
+        limit = setting.ceiling_set_by
+        return f"{load} would take {needed}, above the ceiling ({limit}): more weight comes first."
     if setting.set_by == "least load":
         return "It leaves the least load on the mean row."
     return f"{load} would take only {needed}, but {setting.set_by} keeps the pressure higher."

@@ -1,0 +1,130 @@
+"""Marks on the gauge: bands in order, one red line, and a start that is never above it."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
+from downforce.machine.units import METRIC, US
+from downforce.study.frame_lift import lift_pressure
+from downforce.study.gauge_face import gauge_face, scale_ticks
+from downforce.study.pressure_setting import recommend
+from downforce.study.row_sample import assumed_sample
+
+DRILLS = [example_drill(key) for key, _ in shipped_drills()]
+FIELDS = [example_field(key) for key, _ in shipped_fields()]
+AIR, BOX = example_drill("air_drill_12m"), example_drill("box_drill_15ft")
+
+
+def settings_for(drill, fields, fill=0.0):
+    return [recommend(drill, field, assumed_sample(drill, field, 96), fill) for field in fields]
+
+
+@pytest.mark.parametrize("drill", DRILLS, ids=lambda drill: drill.name)
+def test_bands_lie_in_order_below_the_red_line(drill):
+    face = gauge_face(drill, FIELDS)
+    ends = [end for band in face.bands for end in (band.low, band.high)]
+    assert ends == sorted(ends) and ends[-1] <= face.red_line
+    assert [band.kind for band in face.bands] == ["soft", "usual", "hard"]
+    assert all(band.start <= face.red_line - face.error for band in face.bands)
+
+
+def test_the_red_line_is_the_lowest_lift_pressure_of_the_season():
+    face = gauge_face(AIR, FIELDS)
+    lowest = min(float(lift_pressure(AIR, field.opener_soil).lowest) for field in FIELDS)
+    assert face.red_line == pytest.approx(lowest)
+    assert face.red_line_set_by == "frame lift in Moist and soft: left wing, left wing wheel"
+
+
+def test_the_relief_valve_is_the_red_line_where_it_comes_first():
+    valve = replace(AIR.hydraulics.valve, relief_pressure=70e5)
+    face = gauge_face(replace(AIR, hydraulics=replace(AIR.hydraulics, valve=valve)), FIELDS)
+    assert face.red_line == 70e5 and face.red_line_set_by == "the relief valve"
+
+
+def test_todays_face_has_one_band_as_recommended():
+    field = example_field("firm")
+    setting = recommend(AIR, field)
+    (band,) = gauge_face(AIR, [field]).bands
+    assert (band.low, band.high) == setting.band
+    assert band.start == setting.setting and band.kind == "usual" and not band.held
+
+
+def test_an_emptying_hopper_holds_the_start_and_says_so():
+    empty, full = (gauge_face(BOX, FIELDS, fill) for fill in (0.0, 1.0))
+    assert empty.red_line < full.red_line
+    assert empty.bands[2].held and empty.bands[2].empty
+    assert not full.bands[2].held
+
+
+def test_overlapping_bands_meet_halfway_between_their_settings():
+    soft, firm, hard = settings_for(AIR, (example_field("moist_soft"), example_field("firm"), FIELDS[0]))
+    assert firm.band[1] > hard.band[0]
+    face = gauge_face(
+        AIR, [example_field("moist_soft"), example_field("firm"), FIELDS[0]], 0.0, [soft, firm, hard]
+    )
+    assert face.bands[1].high == face.bands[2].low == pytest.approx((firm.setting + hard.setting) / 2)
+
+
+def test_the_gauge_errs_by_its_class_all_over_the_dial():
+    """Class 1.6 on 0-10 bar is 0.16 bar anywhere: EN 837-1, in sellers' tables."""
+    gauge = replace(AIR.hydraulics.gauge, full_scale=10e5, accuracy=0.016)
+    small = replace(AIR, hydraulics=replace(AIR.hydraulics, gauge=gauge))
+    assert gauge_face(small, FIELDS, 0.0, settings_for(AIR, FIELDS)).error == pytest.approx(0.16e5)
+    assert gauge_face(AIR, FIELDS).error == pytest.approx(2.56e5)
+
+
+def test_the_middle_half_of_the_dial_reads_well():
+    face = gauge_face(AIR, [FIELDS[0]])
+    assert face.middle == (40e5, 120e5)
+    assert list(face.reads_well(np.array([39e5, 40e5, 120e5, 121e5]))) == [False, True, True, False]
+
+
+@pytest.mark.parametrize(
+    ("full_scale", "units", "major", "minor"),
+    [
+        (160e5, METRIC, 20, 5),
+        (250e5, METRIC, 50, 10),
+        (60e5, METRIC, 10, 2),
+        (2500 * 6894.757, US, 500, 100),
+        (160e5, US, 500, 100),
+    ],
+)
+def test_numbers_on_the_dial_are_those_of_a_real_one(full_scale, units, major, minor):
+    numbers, strokes = scale_ticks(full_scale, units)
+    assert numbers[0] == strokes[0] == 0
+    assert np.diff(numbers) == pytest.approx(major) and np.diff(strokes) == pytest.approx(minor)
+    top = float(units.number("pressure", full_scale))
+    assert top - major < numbers[-1] <= top * 1.001
+
+
+def test_a_face_without_a_field_or_with_too_few_settings_is_refused():
+    with pytest.raises(ValueError, match="fields is empty"):
+        gauge_face(AIR, [])
+    with pytest.raises(ValueError, match="settings has 1 entries; give one for each of the 3 fields"):
+        gauge_face(AIR, FIELDS, 0.0, settings_for(AIR, FIELDS[:1]))
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    place=st.integers(0, 2),
+    soils=st.lists(st.floats(80.0, 3000.0), min_size=1, max_size=4),
+    fill=st.floats(0, 1),
+)
+def test_no_start_and_no_band_is_above_the_red_line(place, soils, fill):
+    drill = DRILLS[place]
+    fields = [
+        replace(FIELDS[1], name=f"soil {number}", soil=replace(FIELDS[1].soil, reaction=soil))
+        for number, soil in enumerate(soils)
+    ]
+    face = gauge_face(drill, fields, fill, settings_for(drill, fields, fill))
+    relief = drill.hydraulics.valve.relief_pressure
+    lifts = [float(lift_pressure(drill, field.opener_soil, fill).lowest) for field in fields]
+    for band in face.bands:
+        assert band.low <= band.high <= face.red_line <= min(*lifts, relief) + 1e-6
+        assert band.start <= max(face.red_line - face.error, 0.0)
+    ends = [end for band in face.bands for end in (band.low, band.high)]
+    assert np.all(np.diff(ends) >= -1e-6)

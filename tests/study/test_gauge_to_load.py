@@ -1,0 +1,125 @@
+"""From the gauge to the gauge wheel, and how wide a reading is."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from downforce.machine.shipped import example_drill, example_field, shipped_drills
+from downforce.study.gauge_to_load import change_for_closing, load_steps
+from downforce.study.load_shares import load_shares
+from downforce.study.reading_width import reading_width
+from downforce.study.row_sample import assumed_sample
+from downforce.study.todays_field import HEAVY_LOAD, thinned, todays_field, todays_sample, with_spread
+
+DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")
+DRILLS = [example_drill(key) for key, _ in shipped_drills()]
+SAMPLE = assumed_sample(DRILL, FIRM, 1000)
+
+
+def test_the_steps_of_the_teaching_opener_are_those_by_hand():
+    """60 bar x 11.40 cm2 = 6840.6 N; x 0.1 / 0.6; 900 x 0.55 / 0.6; 250 x 1.05 / 0.6; 540 x 0.45 / 0.6."""
+    steps = load_steps(DRILL, FIRM.opener_soil, 60e5)
+    assert steps.cylinder_force == pytest.approx(6840.6, abs=0.05)
+    assert steps.leverage == pytest.approx(1 / 6)
+    assert steps.down_force == pytest.approx(1140.1, abs=0.05)
+    assert steps.weight == pytest.approx(825.0, abs=0.05)
+    assert steps.closing == pytest.approx(437.5)
+    assert steps.soil_reaction == pytest.approx(900.0)
+    assert steps.draft_lift == pytest.approx(405.0)
+    assert steps.gauge_wheel_load == pytest.approx(222.6, abs=0.05)
+    assert steps.at_depth
+
+
+@pytest.mark.parametrize("drill", DRILLS, ids=lambda drill: drill.name)
+@pytest.mark.parametrize("bar", [20, 60, 110])
+def test_the_steps_add_up(drill, bar):
+    steps = load_steps(drill, FIRM.opener_soil, bar * 1e5)
+    left = steps.down_force + steps.weight - steps.closing - steps.soil_reaction - steps.draft_lift
+    share = float(drill.opener.shares(0.0, 0.0)[2])
+    assert left == pytest.approx(steps.gauge_wheel_load * share, abs=0.01)
+    assert steps.at_depth == (steps.gauge_wheel_load > 0)
+
+
+def test_a_harder_closing_spring_takes_more_than_it_gives():
+    """100 N at 1.05 m against a gauge wheel at 0.60 m."""
+    assert change_for_closing(DRILL, FIRM.opener_soil, 70e5, 100.0) == pytest.approx(-175.0)
+    assert change_for_closing(DRILL, FIRM.opener_soil, 20e5, 100.0) == 0.0
+
+
+def test_the_width_of_60_bar_on_the_teaching_drill():
+    """19.0 N per bar: gauge 2.56 bar, valve 2.5 bar, seals 4 bar = 76 N; 628 N standing."""
+    width = reading_width(DRILL, FIRM.opener_soil, 60e5)
+    per_bar = 1140.1 / 60
+    assert width.gauge_load == pytest.approx(2.56 * per_bar, rel=1e-4)
+    assert width.valve_load == pytest.approx(2.5 * per_bar, rel=1e-4)
+    assert width.friction_load == pytest.approx(76.0, abs=0.5)
+    assert width.worst == pytest.approx(9.06 * per_bar, rel=1e-4)
+    assert width.worst_pressure == pytest.approx(9.06e5)
+    assert width.likely == pytest.approx(np.sqrt(2.56**2 + 2.5**2 + 4**2) * per_bar, rel=1e-4)
+    assert width.moving == pytest.approx(222.6, abs=0.05)
+    assert width.standing == width.standing_free == pytest.approx(627.6, abs=0.05)
+
+
+def test_draft_that_stays_locked_lowers_what_a_standing_test_reads():
+    half = reading_width(DRILL, FIRM.opener_soil, 60e5, draft_left=0.5)
+    assert half.standing == pytest.approx(222.6 + 405.0 / 2, abs=0.05)
+    assert reading_width(DRILL, FIRM.opener_soil, 60e5, draft_left=1.0).standing == half.moving
+
+
+def test_a_coarser_gauge_widens_its_own_part_only():
+    fine, coarse = (reading_width(DRILL, FIRM.opener_soil, 60e5, each) for each in (0.01, 0.04))
+    assert coarse.gauge_load == pytest.approx(4 * fine.gauge_load)
+    assert coarse.valve_load == fine.valve_load and coarse.friction_load == fine.friction_load
+
+
+def test_a_parallel_linkage_hardly_over_reads():
+    drill = example_drill("double_disc_9m")
+    width = reading_width(drill, FIRM.opener_soil, 60e5)
+    assert 0 < width.standing - width.moving < 60
+
+
+def test_todays_field_has_the_reaction_at_its_target_depth():
+    odd = replace(FIRM, target_depth=0.05)
+    today = todays_field(odd, 1100.0, 250.0, "moist")
+    assert float(today.opener_soil.target_reaction) == pytest.approx(1100.0)
+    assert today.aim.gauge_wheel_load == 250.0
+    assert today.soil.spread / today.soil.reaction == pytest.approx(odd.soil.spread / odd.soil.reaction)
+
+
+def test_moisture_sets_what_counts_as_heavy_unless_the_file_says_it():
+    assert todays_field(FIRM, 900.0, 220.0, "wet").aim.heavy_load == HEAVY_LOAD["wet"] == 490.0
+    own = replace(FIRM, aim=replace(FIRM.aim, heavy_load=700.0))
+    assert todays_field(own, 900.0, 220.0, "moist").aim.heavy_load == 700.0
+    with pytest.raises(ValueError, match="there are: wet, moist, dry"):
+        todays_field(FIRM, 900.0, 220.0, "muddy")
+
+
+def test_the_least_load_follows_a_small_wish():
+    assert todays_field(FIRM, 900.0, 50.0, "moist").aim.least_load == 50.0
+
+
+def test_samples_are_scaled_stretched_and_thinned_without_moving_their_means():
+    today = todays_field(FIRM, 1350.0, 220.0, "moist")
+    assert todays_sample(SAMPLE, FIRM, today).reaction == pytest.approx(1.5 * SAMPLE.reaction)
+    wide = with_spread(SAMPLE, 0.06, 100.0)
+    assert wide.travel.std() == pytest.approx(0.06) and wide.reaction.std() == pytest.approx(100.0)
+    assert wide.reaction.mean() == pytest.approx(SAMPLE.reaction.mean())
+    few = thinned(SAMPLE, 200)
+    assert few.travel.size == 200 and len(set(few.row)) > 55
+    assert np.isin(few.reaction, SAMPLE.reaction).all()
+    assert thinned(SAMPLE, 5000) is SAMPLE
+
+
+def test_a_sample_without_spread_cannot_be_stretched():
+    flat = with_spread(SAMPLE, 0.0, 100.0)
+    assert with_spread(flat, 0.0, 50.0).travel.std() < 1e-15
+    with pytest.raises(ValueError, match="no spread to stretch"):
+        with_spread(flat, 0.02, 100.0)
+
+
+def test_the_share_of_light_rows_counts_the_least_load_itself_as_enough():
+    class Loads:
+        gauge_wheel_load, depth = np.array([100.0, 99.9]), np.array([0.04, 0.04])
+
+    assert load_shares(Loads, FIRM.aim, 0.04).light == 0.5

@@ -1,0 +1,88 @@
+"""The same share of rows with springs and with cylinders: it must come out of the counting."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from downforce.machine.field import Aim
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.row_sample import assumed_sample, sample_loads
+from downforce.study.same_target import (
+    adjuster_ends,
+    pressed,
+    springs_that_give,
+    turned_up_cylinders,
+    turned_up_springs,
+)
+
+DRILL = example_drill("air_drill_12m")
+FIELD = replace(example_field("firm"), aim=Aim(least_load=200.0, heavy_load=890.0))
+SAMPLE = assumed_sample(DRILL, FIELD)
+
+
+def test_turning_up_for_95_percent_costs_springs_more():
+    """Heights 40 mm, soil 900 +- 150 N, 95 % of rows with 200 N: by 200 000 draws with constant levers
+    1478 N, mean 561 N, 7 % heavy for cylinders; 1676 N, 758 N, 35 % for springs. Real levers change, and
+    coil-bind ends the travel, so the springs are held to their side of it."""
+    springs = turned_up_springs(DRILL, FIELD, SAMPLE)
+    cylinders = turned_up_cylinders(DRILL, FIELD, SAMPLE)
+    assert springs.reached and cylinders.reached
+    assert cylinders.down_force == pytest.approx(1478, rel=0.01)
+    assert cylinders.shares.mean == pytest.approx(561, rel=0.02)
+    assert cylinders.shares.heavy == pytest.approx(0.07, abs=0.01)
+    assert springs.down_force == pytest.approx(1676, rel=0.05)
+    assert springs.shares.mean == pytest.approx(758, rel=0.10)
+    assert springs.shares.heavy > 0.3
+    for one in (springs, cylinders):
+        assert one.shares.light == pytest.approx(0.05, abs=0.001)
+
+
+def test_on_level_ground_both_cost_the_same():
+    level = SAMPLE.on_level_ground()
+    springs = turned_up_springs(DRILL, FIELD, level)
+    cylinders = turned_up_cylinders(DRILL, FIELD, level)
+    assert springs.down_force == pytest.approx(cylinders.down_force, rel=0.002)
+    assert springs.shares.mean == pytest.approx(cylinders.shares.mean, rel=0.01)
+
+
+def test_the_cylinder_setting_is_the_least_that_does_it():
+    found = turned_up_cylinders(DRILL, FIELD, SAMPLE)
+    for factor, enough in ((1 + 1e-9, True), (1 - 1e-4, False)):
+        loads = sample_loads(DRILL.opener, DRILL.cylinder, FIELD, SAMPLE, found.setting * factor)
+        assert (np.mean(loads.gauge_wheel_load >= 200.0) >= 0.95) == enough
+
+
+def test_a_target_out_of_reach_is_not_claimed():
+    low = turned_up_cylinders(DRILL, FIELD, SAMPLE, highest=60e5)
+    assert not low.reached and low.setting == 60e5 and low.shares.light > 0.05
+    hard = replace(FIELD, aim=replace(FIELD.aim, least_load=1800.0, heavy_load=2500.0))
+    springs = turned_up_springs(DRILL, hard, SAMPLE)
+    assert not springs.reached and springs.shares.light > 0.05
+
+
+def test_slack_springs_are_enough_where_nothing_is_asked():
+    easy = replace(FIELD, soil=replace(FIELD.soil, reaction=100.0, spread=5.0), aim=Aim(least_load=0.0))
+    found = turned_up_springs(DRILL, easy, assumed_sample(DRILL, easy, 200))
+    assert found.reached and found.setting == adjuster_ends(DRILL)[0] and found.down_force == 0.0
+
+
+def test_springs_are_turned_to_a_push_or_as_far_as_they_go():
+    slack, bound = adjuster_ends(DRILL)
+    assert float(springs_that_give(DRILL, 1400.0).down_force(DRILL.opener, 0.0)) == pytest.approx(1400.0)
+    assert springs_that_give(DRILL, -5.0).setting == slack
+    assert springs_that_give(DRILL, 1e6).setting == bound
+
+
+def test_adjuster_ends_are_slack_and_a_hair_from_coil_bind():
+    slack, bound = adjuster_ends(DRILL)
+    spring, opener = DRILL.spring, DRILL.opener
+    assert float(spring.turned_to(slack).down_force(opener, 0.0)) == pytest.approx(0.0, abs=1e-6)
+    assert spring.turned_to(bound).regime(spring.length(opener, 0.0)) == "working"
+    assert spring.turned_to(bound + 1.2e-3).regime(spring.length(opener, 0.0)) == "coil-bind"
+
+
+def test_pressed_counts_what_it_loads():
+    found = pressed(DRILL, DRILL.cylinder, FIELD, SAMPLE, 78e5)
+    assert found.loads.mean() == pytest.approx(found.shares.mean)
+    assert found.parts.soil == pytest.approx(150 * 1.45, rel=0.01)
