@@ -3,6 +3,7 @@
 import doctest
 
 import pytest
+
 from house.test_docstrings import modules
 
 MODULES = list(modules())

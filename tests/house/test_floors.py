@@ -11,7 +11,7 @@ PACKAGE = Path(__file__).parents[2] / "lib" / "downforce"
 FLOORS = ["physics", "machine", "study", "workbook"]
 ALLOWED_PACKAGES = {
     "physics": {"numpy"},
-    "machine": {"numpy", "pandas", "pydantic", "pydantic_core", "scipy"},
+    "machine": {"numpy", "pandas", "scipy"},
     "study": {"numpy", "pandas", "scipy"},
     "workbook": {
         "numpy",
@@ -84,7 +84,7 @@ def test_no_plotting_or_widget_package_is_loaded_below_the_workbook_floor():
     ]
     code = (
         f"import sys, importlib\nfor m in {modules!r}: importlib.import_module(m)\n"
-        "heavy = [m for m in ('matplotlib', 'ipywidgets', 'pandas', 'scipy', 'pydantic') if m in sys.modules]\n"
+        "heavy = [m for m in ('matplotlib', 'ipywidgets', 'pandas', 'scipy') if m in sys.modules]\n"
         "print(','.join(heavy))"
     )
     seen = subprocess.run(

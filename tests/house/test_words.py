@@ -1,4 +1,4 @@
-"""One name for one thing: parameters and fields keep to the nomenclature, and no force is called a pressure."""
+"""One name for one thing: names keep to the nomenclature, and no force is called a pressure."""
 
 import inspect
 import re
@@ -6,6 +6,7 @@ from dataclasses import fields, is_dataclass
 from pathlib import Path
 
 import pytest
+
 from house.test_docstrings import FUNCTIONS, THINGS, ids
 
 ROOT = Path(__file__).parents[2]
