@@ -73,6 +73,10 @@ def test_nested_coils_count_only_while_they_are_engaged():
     assert both == pytest.approx(180 * POUND_FORCE / INCH)
     low = drill.spring.travel_where_length_is(drill.opener, drill.spring.fittings + 11.5 * INCH)
     assert spring_rate(drill.opener, drill.spring, low) == pytest.approx(120 * POUND_FORCE / INCH)
+    # The shorter coil is 11 in long when free, and counts from there on.
+    for length, rate in ((11.05, 120), (10.95, 180), (11.95, 120), (12.05, 0)):
+        z = drill.spring.travel_where_length_is(drill.opener, drill.spring.fittings + length * INCH)
+        assert spring_rate(drill.opener, drill.spring, z) == pytest.approx(rate * POUND_FORCE / INCH)
 
 
 def test_travel_is_held_where_the_coils_close(air):
@@ -144,6 +148,10 @@ def test_two_inches_give_500_lbf_half_relaxed_half_and_slack_only_the_weight(nam
     assert rule.spring_down_force[0] == pytest.approx(500 * POUND_FORCE)
     assert share[1] == pytest.approx(0.5, abs=0.02) and share[2] == 0
     assert rule.travel[0] == pytest.approx(0, abs=1e-9) and np.all(np.diff(rule.travel) < 0)
+    assert rule.cylinder_down_force[0] == pytest.approx(500 * POUND_FORCE)
+    # Friction on the cylinder's axis over the force of its pressure there: the ratio of two pressures.
+    ratio = drill.cylinder.friction_pressure / rule.gauge_pressure
+    assert rule.cylinder_friction == pytest.approx(ratio * rule.cylinder_down_force)
     held = rule.cylinder_down_force / rule.cylinder_down_force[0]
     assert held == pytest.approx(1.0, abs=0.06)
     assert np.all(rule.cylinder_friction < 0.06 * rule.cylinder_down_force)
