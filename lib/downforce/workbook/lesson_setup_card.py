@@ -1,37 +1,24 @@
 """Workbook 08: the card for the cab, what it rests on, the first days, and the next turn of the valve."""
 
 import datetime
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
-from matplotlib.artist import Artist
-from matplotlib.patches import Rectangle
 
 from downforce.machine.units import unit_system
 from downforce.study.card_basis import reliances
 from downforce.study.card_lines import pressure_text
 from downforce.study.next_step import SEEDS, WHEELS, next_step
-from downforce.study.pressure_setting import recommend
-from downforce.study.setup_card import PAPERS, STEP, CardData, card_data, card_soils
+from downforce.study.setup_card import STEP, card_data
 from downforce.workbook.bench import Page
-from downforce.workbook.card_page import (
-    INCH,
-    card_file,
-    card_layout,
-    draw_dial,
-    draw_rule,
-    draw_words,
-)
+from downforce.workbook.card_page import card_file
+from downforce.workbook.card_preview import card_panel as card_panel
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.drawing_gauge import draw_gauge
 from downforce.workbook.panel import Panel
-from downforce.workbook.style import FONT_SIZE, INK, MUTED, WIDE, alt_text, line
+from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
 from downforce.workbook.table import table_page
 
-PREVIEW = 0.85
-"""Size of the preview over that of the paper [-]."""
-FILLS = (("empty", 0.0), ("a quarter full", 0.25), ("half full", 0.5), ("full", 1.0))
-"""How far the hopper may run down before it is filled again [-]."""
 FIRST_DAYS = (
     ("Before the first run", "Weigh a section and one opener; compare with the files", "Weights found"),
     (
@@ -58,125 +45,6 @@ FIRST_DAYS = (
     ),
 )
 """When, what to do, what to write down; common practice, no source [-]."""
-
-
-@dataclass(frozen=True)
-class Preview:
-    """A card on its way to paper.
-
-    Attributes
-    ----------
-    card : CardData [-]
-        The card, without a date.
-    layout : Layout [-]
-        Where everything stands.
-    """
-
-    card: CardData
-    layout: object
-
-
-class _LiveParts(Artist):
-    """Everything on the page that changes, drawn as one."""
-
-    def __init__(self):
-        super().__init__()
-        self.parts = []
-
-    def draw(self, renderer):
-        for part in self.parts:
-            part.draw(renderer)
-
-
-class _PageDrawing:
-    """The page on a kept figure: what every card says is drawn once, the rest on each move."""
-
-    def setup(self, figure):
-        figure.set_layout_engine("none")
-        self._figure, self._live, self._still, self._key = figure, _LiveParts(), [], None
-        return [self._live]
-
-    def fixed(self, preview):
-        layout = preview.layout
-        return layout.size, layout.rules, tuple(words for words in layout.words if not words.live)
-
-    def update(self, preview):
-        figure, layout = self._figure, preview.layout
-        for part in self._live.parts:
-            part.remove()
-        key = self.fixed(preview)
-        if key != self._key:
-            for part in self._still:
-                part.remove()
-            self._still = [
-                self._edge(*layout.size),
-                *(draw_rule(figure, rule, PREVIEW) for rule in layout.rules),
-                *(draw_words(figure, words, PREVIEW) for words in layout.words if not words.live),
-            ]
-            self._key = key
-        live = [draw_words(figure, words, PREVIEW) for words in layout.words if words.live]
-        self._live.parts = [*live, draw_dial(figure, preview.card, layout, PREVIEW)]
-        for part in self._live.parts:
-            part.set_animated(True)
-
-    def _edge(self, width, height):
-        across, down = (side * INCH / PREVIEW for side in self._figure.get_size_inches())
-        edge = Rectangle((0.001, 1.001 - height / down), width / across - 0.002, height / down - 0.002)
-        edge.set(fill=False, edgecolor=MUTED, linewidth=0.8, transform=self._figure.transFigure)
-        return self._figure.add_artist(edge)
-
-
-def card_panel(bench):
-    """The card as it will be printed, for today's soil, wanted load, hopper level, paper and units.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        Its result is a Preview.
-    """
-    drill, field, units = bench.drill, bench.field, bench.units
-    known = {}
-
-    def compute(reaction, wanted, paper, system, fill=0.0):
-        today = replace(
-            field,
-            soil=replace(field.soil, reaction=float(units.si("force", reaction))),
-            aim=replace(field.aim, gauge_wheel_load=float(units.si("force", wanted))),
-        )
-        settings = []
-        for soil in card_soils(today):
-            if (soil, fill) not in known:
-                known[soil, fill] = recommend(drill, soil, hopper_fill=fill)
-            settings.append(known[soil, fill])
-        card = card_data(
-            drill,
-            today,
-            hopper_fill=fill,
-            paper=paper,
-            units=system,
-            date=datetime.date.min,
-            settings=settings,
-        )
-        card = replace(card, date=None)
-        return Preview(card, card_layout(card))
-
-    height = max(tall for _, tall in PAPERS.values())
-    width = max(wide for wide, _ in PAPERS.values())
-    return Panel(
-        controls=_card_controls(bench),
-        compute=compute,
-        drawing=_PageDrawing(),
-        sentence=_card_sentence,
-        alt=_card_alt,
-        title="The set-up card",
-        size=tuple(side * 1000.0 / INCH * PREVIEW for side in (width, height)),
-        slow=True,
-    )
 
 
 def card_tables(bench):
@@ -429,46 +297,28 @@ def step_by_hand(bench):
     return f"{first} x {lever:.4f} = {units.show('force', force)}"
 
 
-def _card_controls(bench):
+def soil_spread_by_dig(bench):
+    """What the spread of the soil does to the start pressure.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    str [-]
+        Start pressure for the mean soil and for one standard deviation to either side, limits kept.
+    """
     units, field = bench.units, bench.field
-    wide, fine = (50.0, 20.0) if units.name == "metric" else (10.0, 5.0)
-
-    def slider(name, label, value, low, high, step):
-        number = step * round(float(units.number("force", value)) / step)
-        low, high = min(low, number), max(high, number)
-        return Slider(name, label, number, low, high, step, units.unit("force"))
-
-    controls = [
-        slider("reaction", "Soil reaction today", field.soil.reaction, 6 * wide, 40 * wide, wide),
-        slider("wanted", "Wanted on the gauge wheel", field.aim.gauge_wheel_load, 5 * fine, 20 * fine, fine),
-    ]
-    if bench.drill.seed_on_frame:
-        controls.append(Choice("fill", "Refill when the hopper is", FILLS, 0.0))
-    other = "US" if units.name == "metric" else "metric"
-    papers = ("A4", "Letter") if units.name == "metric" else ("Letter", "A4")
-    return [
-        *controls,
-        Choice("paper", "Paper", papers),
-        Choice("system", "Units that come first", (units.name, other)),
-    ]
-
-
-def _card_sentence(preview):
-    card = preview.card
-    today = next(row for row in card.starts if row.today)
-    why = f" ({today.reason})" if today.reason else ""
-    keeps = (
-        f"the disc runs {today.load_text}"
-        if "shallow" in today.load_text
-        else f"the gauge wheel keeps {today.load_text}"
-    )
-    return f"Today set {today.pressure_text}: {keeps}{why}. {card.limits[0][0]} at {card.limits[0][1]}."
-
-
-def _card_alt(preview):
-    card = preview.card
-    rows = [f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}" for row in card.starts]
-    return alt_text("Page", f"set-up card for {card.drill} on {card.paper} paper", *rows)
+    soil = field.soil
+    texts = []
+    for reaction in (soil.reaction - soil.spread, soil.reaction, soil.reaction + soil.spread):
+        today = replace(field, soil=replace(soil, reaction=reaction))
+        card = card_data(bench.drill, today, fields=(), units=units.name)
+        start = next(row for row in card.starts if row.today)
+        texts.append(f"{units.show('force', reaction)}: {start.pressure_text}")
+    return "\n".join(texts)
 
 
 def _change(units, pressure):
