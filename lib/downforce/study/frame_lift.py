@@ -15,6 +15,12 @@ from downforce.study.frame_loads import frame_model, joined, opener_load, standi
 
 NEVER = "does not lift"
 CARRIED = "lifted by its neighbour"
+CANNOT_STAND = (
+    "The frame cannot stand on its wheels even with no load on its discs: its weight stands outside its "
+    "wheels. "
+    "Check the places of wheels, hitch and masses, the fold moments and the slopes."
+)
+"""Said of a frame that falls over by itself [-]."""
 
 
 @dataclass(frozen=True)
@@ -97,7 +103,8 @@ def lift_pressure(
     Raises
     ------
     ValueError
-        If the hopper fill, a slope or the reserve is out of bounds.
+        If the hopper fill, a slope or the reserve is out of bounds, or the frame cannot stand on its wheels
+        and its hitch even with no load on the discs.
 
     Notes
     -----
@@ -116,6 +123,8 @@ def lift_pressure(
     base = joined(standing, opener_load(drill, closing_load=closing))
     reserve = not_negative("wheel_reserve", wheel_reserve)
     shallow = first_lift(model, base, opener_load(drill, 1.0, draft=soil.draft_ratio), reserve)
+    if not np.all(shallow.held):
+        raise ValueError(CANNOT_STAND)
 
     # A section that already rides on its openers keeps the load it rode up with.
     rides_from = shallow.float_scale[..., drill.row_section]

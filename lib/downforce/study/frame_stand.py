@@ -12,7 +12,7 @@ import numpy as np
 from downforce.physics.checks import not_negative
 from downforce.physics.frame import hinge_loads, wheel_loads
 from downforce.physics.frame_model import FrameLoad
-from downforce.study.frame_lift import LiftLimits, lift_pressure
+from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
 from downforce.study.frame_loads import frame_model, joined, opener_load, standing_load
 from downforce.study.opener_loads import opener_loads
 
@@ -20,7 +20,9 @@ FINE_STEP = 0.0025
 """Travel between two values of an opener's load curve; the give of a travel stop in the answer [m]."""
 RISEN = 0.001
 """A section that has gone up by more than this, with its wheels off, rides on its openers [m]."""
-_LONGEST_STEP = 0.02
+_SOFT_STEPS = (0.04, 0.02, 0.01, 0.005, FINE_STEP)
+_LONGEST_STEP = 0.03
+_HALVINGS = 12
 _STEPS = 150
 _SETTLED = 1e-10
 
@@ -95,6 +97,11 @@ class FrameStand:
         """
         return headroom(float(self.promised.frame_load), self.limits.frame_load)
 
+    @property
+    def lifting(self):
+        """Whether part of the frame has gone up [-]."""
+        return bool(self.rise.max() > RISEN)
+
     def section_mean(self, values):
         """Mean of a row value over each section.
 
@@ -168,7 +175,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     Until a section has nothing left that holds it, all openers stand at working height. From there the frame
     moves: each row's load follows its own travel, down to the stop, where the disc runs shallow. The balance
     is followed from lift on, as the frame itself would settle. Left out: inertia, give of the frame, side
-    forces. A travel stop takes over within 2.5 mm, in rare cases 10 mm.
+    forces. A travel stop takes over within 2.5 mm, in rare cases 40 mm.
     """
     pressure = float(not_negative("gauge_pressure", gauge_pressure))
     model = frame_model(drill)
@@ -184,16 +191,8 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     floating = np.zeros(len(drill.sections), dtype=bool)
     if support.regime >= 2:
         start = _last_balance(drill, model, standing, disc, closing, draft)
-        for step in (FINE_STEP, 2 * FINE_STEP, 4 * FINE_STEP):
-            curve = _LoadCurve(drill, soil, pressure, step)
-            ride = _Ride(drill, model, standing, curve, start)
-            rows, rise, wheel_load, hitch_load, residual = ride.settled()
-            if residual <= _SETTLED:
-                break
-        else:
-            raise ArithmeticError(
-                f"The lifted frame did not come to rest: {residual:.1g} of its weight was left over."
-            )
+        ride = _Ride(drill, model, standing, start)
+        rows, rise, wheel_load, hitch_load, residual = ride.settled(drill, soil, pressure)
         floating = _riding(drill, model, wheel_load, rise)
     load = joined(
         standing,
@@ -238,10 +237,7 @@ def _last_balance(drill, model, standing, disc, closing, draft):
         support = wheel_loads(model, load)
         held = np.flatnonzero(support.regime < 2)
         if held.size == 0:
-            raise ValueError(
-                "The frame cannot stand on its wheels even with its openers off the ground: its weight "
-                "stands outside its wheels. Check the places of wheels, hitch and masses in the drill file."
-            )
+            raise ValueError(CANNOT_STAND)
         last = int(held[-1])
         motion = support.motion[last]
         low, high = share[last], share[min(last + 1, 32)]
@@ -254,7 +250,7 @@ class _LoadCurve:
     def __init__(self, drill, soil, pressure, step):
         self.step = step
         lowest = drill.cylinder.travel_stops(drill.opener)[0]
-        self.lowest = lowest = max(lowest, drill.opener.lowest_travel)
+        lowest = max(lowest, drill.opener.lowest_travel)
         bottom = lowest - soil.target_depth - 0.05
         top = 0.5 * min(drill.opener.highest_travel, drill.cylinder.travel_stops(drill.opener)[1])
         self.travel = np.arange(bottom, top + step, step)
@@ -275,11 +271,11 @@ class _LoadCurve:
 class _Ride:
     """The frame on wheels, hitch and openers together, from the moment it floats."""
 
-    def __init__(self, drill, model, standing, curve, start):
+    def __init__(self, drill, model, standing, start):
         stiffness, sinking = model.supports()
         self.unit = np.maximum(np.max(np.abs(sinking), axis=0), 1e-12)
         self.stiffness, self.supports = stiffness, sinking / self.unit
-        self.curve, self.start = curve, start * self.unit
+        self.start = start * self.unit
         self.weight = standing.parts(model).sum(axis=-2) / self.unit
         self.size = np.sum(np.abs(standing.force))
         behind = drill.opener.closing_wheel[0] - drill.opener.disc[0]
@@ -302,51 +298,69 @@ class _Ride:
         change = change + np.outer(self.pull, slopes[3] @ self.disc)
         return force, change, carried, values
 
-    def settled(self):
+    def settled(self, drill, soil, pressure):
         """Rows, rise, wheel loads, hitch load and what is left over, once the frame has come to rest.
 
-        It starts where it lifted. Where it then goes back and forth over stops without end, it is
-        let down from higher up.
+        It starts where it lifted. Where it then goes back and forth over stops without end, the stops
+        are made soft first and then harder and harder.
         """
-        for share in (0.0, 1.0, 0.8, 0.6, 1.2, 0.4):
-            place = self.start.copy()
-            place[0] += share * self.curve.lowest
-            for _ in range(3):
-                place = self._creep(place)
-                if self._left(place) > _SETTLED:
-                    place = self._finished(place)
-                if self._left(place) <= _SETTLED:
-                    break
-            if self._left(place) <= _SETTLED:
-                break
+        self.curve = _LoadCurve(drill, soil, pressure, FINE_STEP)
+        place = self._rest(self.start)
+        if self._left(place) > _SETTLED:
+            place, kept = self.start, self.curve
+            for soft in _SOFT_STEPS:
+                self.curve = _LoadCurve(drill, soil, pressure, soft)
+                found = self._rest(place)
+                if self._left(found) <= _SETTLED:
+                    place, kept = found, self.curve
+            self.curve = kept
+        if self._left(place) > _SETTLED:
+            raise ArithmeticError(
+                f"The lifted frame did not come to rest: {self._left(place):.1g} of its weight was left over."
+            )
         _, _, carried, values = self._unbalanced(place)
         rows = dict(zip(_ROW_VALUES, values, strict=True))
         rise = -self.disc @ (place - self.start)
         return rows, rise, carried[1:], float(carried[0]), float(self._left(place))
 
+    def _rest(self, place):
+        """Where the frame comes to rest from a place, or where the search for it stopped."""
+        for _ in range(3):
+            place = self._creep(place)
+            if self._left(place) <= _SETTLED:
+                break
+            place = self._finished(place)
+            if self._left(place) <= _SETTLED:
+                break
+        return place
+
     def _left(self, place):
         return np.max(np.abs(self._unbalanced(place)[0])) / self.size
 
     def _creep(self, place):
-        """Follow the frame as it creeps to rest: implicit steps that grow as the unbalanced force falls."""
+        """Follow the frame to rest: damped Newton steps, each no longer than the force along it lasts."""
         force, change, _, _ = self._unbalanced(place)
-        pace = 1.0 / np.max(np.abs(change))
+        stiff = np.max(np.abs(change))
         for _ in range(_STEPS):
-            left = np.max(np.abs(force))
-            if left <= _SETTLED * self.size:
+            if np.max(np.abs(force)) <= _SETTLED * self.size:
                 break
-            step = np.linalg.solve(np.eye(place.size) / pace - change, force)
+            matrix = -change
+            softest = np.linalg.eigvalsh(0.5 * (matrix + matrix.T))[0]
+            # Where a load falls as the frame sinks, or nothing resists, the step stays downhill and short.
+            damping = max(1e-9 * stiff, 1e-6 * stiff - softest)
+            step = np.linalg.solve(matrix + damping * np.eye(place.size), force)
             step *= min(1.0, _LONGEST_STEP / np.max(np.abs(step)))
+            low, high = 0.0, 1.0
             trial = self._unbalanced(place + step)
-            ratio = np.max(np.abs(trial[0])) / left
-            # A load that jumps back and forth over a stop calls for shorter steps; very short ones may
-            # let the unbalanced force grow, as it does while a section is on its way up.
-            if ratio > 1.0 and pace * np.max(np.abs(change)) > 0.3:
-                pace *= 0.3
-                continue
+            if trial[0] @ step < 0:
+                for _ in range(_HALVINGS):
+                    middle = 0.5 * (low + high)
+                    trial = self._unbalanced(place + middle * step)
+                    low, high = (middle, high) if trial[0] @ step > 0 else (low, middle)
+                step = low * step if low > 0 else high * step
+                trial = self._unbalanced(place + step)
             place = place + step
             force, change = trial[:2]
-            pace *= np.clip(1.0 / max(ratio, 1e-9), 1.3, 10.0)
         return place
 
     def _finished(self, place):

@@ -1,4 +1,4 @@
-"""One crossing of a terrace in figures: what the pressure does, what the supply must give, what the load does."""
+"""One crossing of a terrace in figures: what pressure and load do, and what the supply must give."""
 
 from dataclasses import dataclass
 

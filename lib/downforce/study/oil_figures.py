@@ -236,7 +236,7 @@ class Exchange:
 
 
 def section_exchange(drill, oil_temperature, travel=0.1, time=2.0, length=10.0, openers=20, bore=None):
-    """Oil that openers of one section exchange with another, and what it costs in the header: the sum by hand.
+    """Oil that openers of one section exchange with another, and its loss in the header: the sum by hand.
 
     Parameters
     ----------

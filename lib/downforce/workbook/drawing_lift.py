@@ -4,7 +4,7 @@ import numpy as np
 from matplotlib.patches import Polygon
 
 from downforce.workbook import style
-from downforce.workbook.drawing_frame import RearView, SideView
+from downforce.workbook.drawing_frame import RearView, SideView, load_text
 
 _SAFE, _THIN, _LIFTED = "#dcebdd", "#f6e3b4", "#f0c9c5"
 
@@ -218,7 +218,10 @@ class Curves:
         (self._dot,) = axes.plot([], [], **style.dot("limit", label=self._mark_name or "_"))
         axes.legend(loc="upper right", fontsize=style.SMALL, framealpha=0.9)
         self._ends = self._words[3]
-        return [*self._curves, self._level, self._dot]
+        self._note = axes.text(
+            0.02, 0.04, "", transform=axes.transAxes, fontsize=style.FONT_SIZE, color=style.INK
+        )
+        return [*self._curves, self._level, self._dot, self._note]
 
     def update(self, result):
         """Draw one case.
@@ -226,12 +229,14 @@ class Curves:
         Parameters
         ----------
         result : object [-]
-            Has ``lines``: list of (x, y) in the units shown; ``level`` and ``dot``, either of them None.
+            Has ``lines``: list of (x, y) in the units shown; ``level`` and ``dot``, either of them None; and
+            ``note``, words in the corner.
         """
         for curve, (x, y) in zip(self._curves, result.lines, strict=True):
             curve.set_data(x, y)
         self._level.set_data(*((self._ends, [result.level] * 2) if result.level is not None else ([], [])))
         self._dot.set_data(*(([result.dot[0]], [result.dot[1]]) if result.dot is not None else ([], [])))
+        self._note.set_text(result.note)
 
 
 class RowsAfterLift:
@@ -301,7 +306,10 @@ class RowsAfterLift:
         (self._at_lift,) = low.plot([], [], **style.line("limit", label="when lift began"))
         low.legend(loc="upper right", fontsize=style.SMALL, ncols=2, framealpha=0.9)
         self._rows = rows
-        return [self._rise, self._load, self._short, self._promised, self._at_lift]
+        self._wheels = top.text(
+            0.5, 0.9, "", transform=top.transAxes, fontsize=style.SMALL, ha="center", va="top"
+        )
+        return [self._wheels, self._rise, self._load, self._short, self._promised, self._at_lift]
 
     def update(self, result):
         """Draw one case.
@@ -312,6 +320,7 @@ class RowsAfterLift:
             Has stand (FrameStand), shallow (rows) and at_lift [N].
         """
         units, stand, rows = self._units, result.stand, self._rows
+        self._wheels.set_text(f"all frame wheels together: {load_text(units, float(stand.wheel_load.sum()))}")
         self._rise.set_data(rows, units.number("length", stand.rise))
         load = np.asarray(units.number("force", stand.gauge_wheel_load))
         self._load.set_data(rows, load)

@@ -100,20 +100,22 @@ def pressure_slider(bench, start):
     )
 
 
-def reaction_slider(bench):
+def reaction_slider(bench, start=None):
     """A slider for the soil reaction.
 
     Parameters
     ----------
     bench : Bench [-]
         Drill, field and units.
+    start : float, optional [N]
+        Where it starts; the field's soil if left out.
 
     Returns
     -------
     Slider [-]
         The slider.
     """
-    today = float(bench.field.opener_soil.target_reaction)
+    today = float(bench.field.opener_soil.target_reaction if start is None else start)
     ends = (200.0, hardest_soil(bench))
     return _force(bench.units, "reaction", "Soil reaction on each disc", today, ends, (50.0, 10.0))
 

@@ -15,6 +15,7 @@ from downforce.workbook.controls import Slider
 from downforce.workbook.drawing_balance import BallastBars, ForeAftPicture
 from downforce.workbook.drawing_lift import Curves
 from downforce.workbook.frame_controls import (
+    hardest_soil,
     needed_setting,
     pressure_slider,
     reaction_slider,
@@ -23,13 +24,18 @@ from downforce.workbook.frame_controls import (
 )
 from downforce.workbook.panel import Panel
 from downforce.workbook.words_balance import (
+    BallastResult,
     CurveResult,
     ForeAftResult,
+    area_text,
     ballast_words,
     fore_aft_words,
     hopper_words,
     wing_words,
 )
+
+HARDER = 1.5
+"""The ballast panel starts in a soil this many times as hard as today's [-]."""
 
 
 def hopper_panel(bench):
@@ -77,7 +83,8 @@ def hopper_panel(bench):
         if day.lifts_at_seed > 0:
             dot = (float(units.number("mass", day.lifts_at_seed)), pressure)
         lines = [(x, lowest), (x, lowest * (1 - day.headroom_share))]
-        return CurveResult(lines, pressure, dot, day, (gauge,))
+        area = area_text(float(day.area[-1]), units)
+        return CurveResult(lines, pressure, dot, day, (gauge,), f"A full hopper sows {area}")
 
     return Panel(
         controls=[
@@ -110,7 +117,7 @@ def wing_panel(bench):
     """
     drill, units = bench.drill, bench.units
     if not drill.hinges:
-        text = f"The {drill.name} is one rigid frame: it has no wings, and nothing passes from a centre to a wing."
+        text = f"The {drill.name} is one rigid frame: it has no wings, nothing passes to a wing."
         return Page(f"<p>{text}</p>", text)
     unit, kilo = ("kN m", 1e3) if units.name == "metric" else ("1000 ft lbf", 1e3)
     most = 20.0 if units.name == "metric" else 15.0
@@ -130,7 +137,8 @@ def wing_panel(bench):
             (x, np.asarray(units.number("pressure", sweep.limits.pressure[:, k]))) for k in (wing, hitched)
         ]
         dot = (moment, float(units.number("pressure", limits.lowest)))
-        return CurveResult(lines, None, dot, sweep, (si, limits, float(sweep.limits.lowest.max())))
+        best = float(sweep.limits.lowest.max())
+        return CurveResult(lines, None, dot, sweep, (si, limits, best))
 
     section = drill.sections[wing]
     hinge = drill.hinges[0 if wing == 0 else -1].y
@@ -222,27 +230,34 @@ def ballast_panel(bench):
     """
     drill, units, field = bench.drill, bench.units, bench.field
     places = ballast_places(drill)
-    metric = units.name == "metric"
-    road = float(units.number("mass", drill.total_mass())) * 1.3
-    step = 500.0 if metric else 1000.0
-    road = np.ceil(road / step) * step
+    step = 500.0 if units.name == "metric" else 1000.0
+    own = drill.total_mass()
+    road = float(np.ceil(1.3 * float(units.number("mass", own)) / step)) * step
+    today = float(field.opener_soil.target_reaction)
+
+    def planned(reaction, wanted, headroom, road):
+        soil = soil_of(bench, reaction)
+        return ballast_plan(drill, soil, wanted, headroom, places=places, transport_mass_limit=road)
 
     def compute(reaction, wanted, headroom, road):
-        soil = soil_of(bench, units.si("force", reaction))
-        plan = ballast_plan(
-            drill,
-            soil,
-            float(units.si("force", wanted)),
-            headroom / 100,
-            places=places,
-            transport_mass_limit=float(units.si("mass", road)),
-        )
-        return plan, headroom / 100
+        loads = [float(units.si("force", value)) for value in (reaction, wanted)]
+        limit = float(units.si("mass", road))
+        plan = planned(*loads, headroom / 100, limit)
+        return BallastResult(plan, loads[0], loads[1], headroom / 100, limit, own)
 
-    bars = BallastBars([place.name for place in places], units, 1.1 * places[0].mass_limit)
+    ends = [
+        planned(*case, 0.0, np.inf).working_before[1:]
+        for case in ((200.0, 0.0), (hardest_soil(bench), 800.0))
+    ]
+    bars = BallastBars(
+        planned(today, 0.0, 0.0, np.inf),
+        units,
+        1.15 * places[0].mass_limit,
+        (1.05 * min(0.0, *ends[1]), 1.1 * max(ends[0])),
+    )
     return Panel(
         controls=[
-            reaction_slider(bench),
+            reaction_slider(bench, HARDER * today),
             wanted_slider(bench),
             Slider("headroom", "Headroom to keep", 5 * round(20 * field.aim.headroom), 0, 50, 5, "%"),
             Slider(
@@ -256,21 +271,11 @@ def ballast_panel(bench):
             ),
         ],
         compute=compute,
-        drawing=_PlanBars(bars),
-        sentence=lambda result: ballast_words(result[0], units, result[1]),
+        drawing=bars,
+        sentence=lambda result: ballast_words(result, units),
         alt=lambda result: style.alt_text(
-            "Bar chart", "ballast at each place", ballast_words(result[0], units, result[1])
+            "Bar chart and dots", "ballast at each place, loads of each wheel", ballast_words(result, units)
         ),
         title="Ballast",
+        size=style.TALL,
     )
-
-
-class _PlanBars:
-    """Bars that take the panel's pair of plan and headroom."""
-
-    def __init__(self, bars):
-        self.setup = bars.setup
-        self._bars = bars
-
-    def update(self, result):
-        self._bars.update(result[0])

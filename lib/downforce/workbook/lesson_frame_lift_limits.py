@@ -38,6 +38,7 @@ from downforce.workbook.words_frame import (
     SHALLOW,
     MapResult,
     RowsResult,
+    case_words,
     map_words,
     rows_words,
     stand_words,
@@ -180,6 +181,7 @@ def map_panel(bench):
             float(kept),
             str(here.limits.first_support[0, 0]),
             bool(here.limits.at_depth[0, 0, first]),
+            case_words(units.show("speed", speed), slope, fill if drill.seed_on_frame else None),
         )
 
     return Panel(

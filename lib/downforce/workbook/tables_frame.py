@@ -264,7 +264,7 @@ def weighing_table(bench, path=None):
     drill, units = bench.drill, bench.units
     own = example_drill("air_drill_12m").name
     if path is None and drill.name != own:
-        text = f"The pad file that comes with the workbook belongs to the {own}. Give the path of your own pad file."
+        text = f"The pad file that comes with the workbook belongs to the {own}. Give the path of your own."
         return Page(f"<p>{text}</p>", text)
     try:
         readings = read_pads(path or PADS, ("hitch", *wheel_names(drill)))

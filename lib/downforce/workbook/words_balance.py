@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.drill import Drill
+from downforce.study.ballast import BallastPlan
 from downforce.study.fore_aft import ForeAft
 from downforce.study.frame_lift import CARRIED
 from downforce.study.frame_stand import FrameStand
@@ -31,6 +32,8 @@ class CurveResult:
         The study.
     setting : tuple [-]
         Values of the controls in SI that the sentence names.
+    note : str [-]
+        Words in the picture.
     """
 
     lines: list
@@ -38,6 +41,33 @@ class CurveResult:
     dot: tuple | None
     found: HopperDay | FoldSweep
     setting: tuple
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class BallastResult:
+    """What the ballast panel shows.
+
+    Attributes
+    ----------
+    plan : BallastPlan [kg]
+        The plan.
+    reaction, wanted : float [N]
+        Soil reaction, and load wanted on the gauge wheel.
+    headroom_share : float [-]
+        Share kept in hand.
+    road : float [kg]
+        Most mass on the road.
+    drill_mass : float [kg]
+        Of the empty drill.
+    """
+
+    plan: BallastPlan
+    reaction: float
+    wanted: float
+    headroom_share: float
+    road: float
+    drill_mass: float
 
 
 @dataclass(frozen=True)
@@ -97,13 +127,20 @@ def hopper_words(result, units):
     day = result.found
     pressure = units.show("pressure", day.gauge_pressure)
     full, empty = (units.show("pressure", float(day.lift_pressure[i].min())) for i in (0, -1))
-    text = f"The frame lifts at {full} with the hopper full and at {empty} with it empty. "
+    whole = area_text(float(day.area[-1]), units)
+    text = (
+        f"A full hopper sows {whole}. The frame lifts at {full} with it full and at {empty} with it empty. "
+    )
     if np.isnan(day.lifts_at_seed):
         return text + f"At {pressure} it is off the ground even with the hopper full."
     if day.lifts_at_seed == 0.0:
         text += f"At {pressure} it stays down to the last kernel."
     else:
-        text += f"At {pressure} it lifts with {units.show('mass', day.lifts_at_seed)} of seed left, after {_area(day.lifts_after_area, units)}."
+        left = units.show("mass", day.lifts_at_seed)
+        text += (
+            f"At {pressure} it lifts with {left} of seed left, after "
+            f"{area_text(day.lifts_after_area, units)}."
+        )
     share = percent(day.headroom_share)
     if np.isnan(day.refill_at_seed):
         return text + f" The {share} headroom is missing from the start."
@@ -111,11 +148,25 @@ def hopper_words(result, units):
         return text + f" The {share} headroom lasts the whole hopper."
     return text + (
         f" To keep {share} in hand, refill at {units.show('mass', day.refill_at_seed)}, after "
-        f"{_area(day.refill_after_area, units)}."
+        f"{area_text(day.refill_after_area, units)}."
     )
 
 
-def _area(area, units):
+def area_text(area, units):
+    """A sown area as text.
+
+    Parameters
+    ----------
+    area : float [m2]
+        The area.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        Such as "11.3 ha".
+    """
     unit, size = AREA_UNITS[units.name]
     return style.quantity(area / size, unit, decimals=1)
 
@@ -181,35 +232,42 @@ def fore_aft_words(result, units):
     )
 
 
-def ballast_words(plan, units, headroom_share):
+def ballast_words(result, units):
     """Sentence of the ballast panel.
 
     Parameters
     ----------
-    plan : BallastPlan [kg]
-        The plan.
+    result : BallastResult [kg]
+        What it shows.
     units : UnitSystem [-]
         Units shown.
-    headroom_share : float [-]
-        Share kept in hand.
 
     Returns
     -------
     str [-]
-        Two sentences.
+        Three sentences.
     """
+    plan, share = result.plan, percent(result.headroom_share)
     by_sum = units.show("mass", plan.sum_mass)
-    share = percent(headroom_share)
+    case = (
+        f"{units.show('force', result.wanted)} on the gauge wheel in soil of "
+        f"{units.show('force', result.reaction)}, "
+        f"{share} in hand, {units.show('mass', result.road)} at most on the road"
+    )
     if not plan.feasible:
         why = listed(plan.blocked_by) if plan.blocked_by else "several limits together"
+        forbid = "forbids" if len(plan.blocked_by) == 1 and not why.endswith("hubs") else "forbid"
         return (
-            f"No ballast at these places holds this with {share} in hand: {why} forbid it. The sum of the "
-            "whole "
-            f"drill alone asks for {by_sum}. Ask for less, drill slower or shallower, or wait for softer "
-            "soil."
+            f"{case}: no ballast at these places does it, {why} {forbid} it. The sum of the whole drill "
+            "alone "
+            f"asks for {by_sum}. Ask for less, drill slower or shallower, or wait for softer soil."
         )
     if plan.total < 0.5:
-        return f"No ballast is needed with {share} in hand. By the sum of the whole drill: {by_sum}."
+        least = int(np.argmin(plan.working[1:]))
+        return (
+            f"{case}: no ballast is needed. The {plan.supports[1 + least]} keeps least, "
+            f"{load_text(units, float(plan.working[1 + least]))}."
+        )
     where = listed(
         f"{units.show('mass', mass)} at {place.name}"
         for place, mass in zip(plan.places, plan.mass, strict=True)
@@ -217,7 +275,7 @@ def ballast_words(plan, units, headroom_share):
     )
     stops = f" It stops at: {listed(plan.binding)}." if plan.binding else ""
     return (
-        f"{units.show('mass', plan.total)} in all holds it with {share} in hand: {where}. The sum of the "
-        "whole drill, "
-        f"which leaves out where weight stands, asks for {by_sum}.{stops}"
+        f"{case}: {units.show('mass', plan.total)} in all, {where}. The sum of the whole drill, which "
+        "leaves out "
+        f"where weight stands, asks for {by_sum}.{stops}"
     )

@@ -35,6 +35,8 @@ class MapResult:
         What goes first there.
     at_depth : bool [-]
         Whether the disc is at depth then.
+    case : str [-]
+        Speed, slope and fill in words.
     """
 
     curves: LiftCurves
@@ -47,6 +49,7 @@ class MapResult:
     keep_today: float
     support: str
     at_depth: bool
+    case: str
 
 
 @dataclass(frozen=True)
@@ -121,9 +124,12 @@ def stand_words(stand, drill, units):
     limits = stand.limits
     pressure = units.show("pressure", stand.gauge_pressure)
     first = int(np.argmin(limits.pressure))
-    if stand.floating.any():
-        loose = listed(np.asarray(limits.sections)[stand.floating])
-        verb = "rides on its openers" if stand.floating.sum() == 1 else "ride on their openers"
+    if stand.lifting:
+        names = (
+            np.asarray(limits.sections)[stand.floating] if stand.floating.any() else [limits.first_section]
+        )
+        loose = listed(names)
+        verb = "rides on its openers" if len(names) == 1 else "ride on their openers"
         up = units.show("length", max(float(stand.rise.max()), 0.0))
         return (
             f"At {pressure}, {loose} {verb}, up to {up} above work height. Lift began at "
@@ -170,6 +176,29 @@ def at_hitch_words(load, units):
     return f"{'presses on' if load > 0 else 'pulls up on'} the drawbar with {load_text(units, abs(load))}"
 
 
+def case_words(speed, slope, fill):
+    """Speed, slope and fill as the start of a sentence.
+
+    Parameters
+    ----------
+    speed : str [-]
+        With its unit.
+    slope : float [deg]
+        Positive when the right side is the lower one.
+    fill : float or None [%]
+        Of the hopper; None without one.
+
+    Returns
+    -------
+    str [-]
+        Such as "At 9 km/h, level".
+    """
+    side = "right" if slope > 0 else "left"
+    ground = f"{abs(slope):.0f}° down to the {side}" if slope else "level"
+    hopper = "" if fill is None else f", hopper {fill:.0f} %"
+    return f"At {speed}, {ground}{hopper}"
+
+
 def map_words(result, units):
     """Sentence of the map.
 
@@ -197,7 +226,8 @@ def map_words(result, units):
     else:
         verdict = "SAFE"
     regime = "" if result.at_depth else ", before the disc is at depth"
-    lifting = f"the {result.support} goes first, at {lift}{regime}; {percent(result.headroom_share)} headroom ends at {keep}"
+    share = percent(result.headroom_share)
+    lifting = f"the {result.support} goes first, at {lift}{regime}; {share} headroom ends at {keep}"
     if not np.isfinite(result.lift_today):
         lifting = "the frame never lifts"
     crossing = _crossing(result)
@@ -206,7 +236,8 @@ def map_words(result, units):
         if crossing is not None
         else ""
     )
-    return f"In today's soil ({soil} on the disc) {wanted} on the gauge wheel needs {need}; {lifting}. {verdict}.{end}"
+    asked = f"{result.case}, in today's soil ({soil} on the disc), {wanted} on the gauge wheel needs {need}"
+    return f"{asked}; {lifting}. {verdict}.{end}"
 
 
 def _crossing(result):
@@ -240,12 +271,14 @@ def rows_words(result, units):
     pressure = units.show("pressure", stand.gauge_pressure)
     promised = units.show("force", float(stand.promised.gauge_wheel_load))
     short = int(result.shallow.sum())
-    if not stand.floating.any():
-        shallow = ""
-        if short:
-            shallow = f" All discs run shallow, at {units.show('length', float(stand.depth.min()))}: no load reaches the gauge wheels."
+    if not stand.lifting:
         lift = units.show("pressure", float(stand.limits.lowest))
-        return f"At {pressure} the frame is down and every gauge wheel carries {promised}.{shallow} Lift begins at {lift}."
+        text = f"At {pressure} the frame is down and every gauge wheel carries {promised}."
+        if short:
+            depth = units.show("length", float(stand.depth.min()))
+            text += f" All discs run shallow, at {depth}: no load reaches the gauge wheels."
+        text += f" The frame wheels carry {load_text(units, float(stand.wheel_load.sum()))} in all."
+        return text + (f" Lift begins at {lift}." if np.isfinite(stand.limits.lowest) else "")
     means = stand.section_mean(stand.gauge_wheel_load)
     parts = [
         f"{name} {units.show('force', float(load))}"
@@ -261,4 +294,5 @@ def rows_words(result, units):
         word = "row hangs on its stop and runs" if short == 1 else "rows hang on their stops and run"
         text += f" {short} {word} shallow, the worst at {least}."
     up = units.show("length", max(float(stand.rise.max()), 0.0))
-    return f"{text} The frame is up by as much as {up}."
+    wheels = load_text(units, float(stand.wheel_load.sum()))
+    return f"{text} The frame is up by as much as {up}; its wheels carry {wheels} in all."

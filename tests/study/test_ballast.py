@@ -1,0 +1,127 @@
+"""Least ballast: the sum by hand, no cheaper answer by random search, every limit by name."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from downforce.machine.field import Soil
+from downforce.machine.shipped import example_drill
+from downforce.physics.checks import GRAVITY
+from downforce.physics.frame import support_shares, wheel_loads
+from downforce.study.ballast import BallastPlace, ballast_by_sum, ballast_places, ballast_plan
+from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load
+from downforce.study.frame_loads import frame_model, standing_load
+from downforce.study.frame_stand import frame_stand
+from downforce.study.pressure_setting import pressure_for_load
+
+DRILLS = {key: example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}
+D12, BOX, DOUBLE = DRILLS.values()
+HARD = Soil(1500.0)
+
+
+def test_whole_drill_sum_by_hand():
+    """1000 kg a metre at 1500 N: P = 1500 + 220 + 250 - 900 = 1070 N; 63 x 1070 N less 60.8 kN is 670 kg, and
+    with 15 % reserve 1.9 t (openers of 92 kg but P with 900 N, as the sum was first made)."""
+    heavy = replace(D12, opener=replace(D12.opener, mass=92.0))
+    sections = tuple(replace(s, frame_mass=4000 - 21 * 92.0) for s in heavy.sections)
+    heavy = replace(heavy, sections=sections)
+    assert ballast_by_sum(heavy, 1070.0) == pytest.approx(670, abs=5)
+    assert ballast_by_sum(heavy, 1070.0, 0.15) / 1e3 == pytest.approx(1.9, abs=0.05)
+    assert ballast_by_sum(heavy, 500.0) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("drill", "reaction", "share"), [(D12, 1500, 0.0), (BOX, 1200, 0.15), (DOUBLE, 2200, 0.15)]
+)
+def test_the_ballasted_drill_holds_its_setting_and_no_less_would(drill, reaction, share):
+    soil = Soil(float(reaction))
+    plan = ballast_plan(drill, soil, 220.0, share)
+    assert plan.feasible and plan.total > 50 and plan.binding
+    loaded = plan.ballasted(drill)
+    needed = float(pressure_for_load(drill, soil, 220.0))
+    used = float(soil.target_reaction) + 220.0 + drill.opener.closing_load - drill.opener.weight
+    limits = lift_pressure(loaded, soil)
+    assert limits.frame_load.min() == pytest.approx(used / (1 - share), rel=1e-6)
+    assert limits.lowest >= needed * (1 - 1e-9)
+    lighter = replace(loaded, ballast=tuple(replace(b, mass=0.95 * b.mass) for b in loaded.ballast))
+    assert lift_pressure(lighter, soil).frame_load.min() < used / (1 - share)
+    work = frame_stand(loaded, soil, float(pressure_for_frame_load(drill, soil, used)))
+    assert np.all(work.wheel_load >= -1e-6)
+
+
+@pytest.mark.parametrize(
+    ("drill", "reaction", "share"), [(D12, 1500, 0.0), (BOX, 1200, 0.15), (DOUBLE, 2200, 0.15)]
+)
+def test_no_cheaper_ballast_is_found_by_random_search(drill, reaction, share):
+    soil = Soil(float(reaction))
+    plan = ballast_plan(drill, soil, 220.0, share)
+    rng = np.random.default_rng(3)
+    places, count = plan.places, len(plan.places)
+    model = frame_model(drill)
+    at = [model.sinking([drill.section_index(p.section)], [p.centre[0]], [p.centre[1]])[0] for p in places]
+    push = GRAVITY * support_shares(model) @ np.array(at).T
+    for _ in range(20000):
+        mass = rng.dirichlet(np.full(count, 0.3)) * plan.total * rng.uniform(0.5, 0.999)
+        if rng.random() < 0.5:
+            mass = np.maximum(0.0, plan.mass + rng.normal(0, 0.05 * plan.total, count))
+            mass *= min(1.0, 0.999 * plan.total / mass.sum())
+        assert np.any((plan.working_before + push @ mass)[1:] < -1e-6)
+
+
+def test_loads_of_the_plan_are_those_of_the_ballasted_drill():
+    plan = ballast_plan(DOUBLE, Soil(2200.0), 220.0, 0.15)
+    stand = wheel_loads(frame_model(DOUBLE), standing_load(plan.ballasted(DOUBLE), 1.0))
+    assert plan.raised[1:] == pytest.approx(stand.wheel_load, rel=1e-9)
+    assert plan.raised[0] == pytest.approx(float(stand.hitch_load), rel=1e-9)
+
+
+def test_a_symmetric_drill_gets_symmetric_ballast():
+    plan = ballast_plan(DOUBLE, Soil(2200.0), 220.0, 0.15)
+    mass = {place.name: m for place, m in zip(plan.places, plan.mass, strict=True)}
+    assert mass["left wing, outer end"] == pytest.approx(mass["right wing, outer end"], rel=1e-6)
+
+
+def test_more_wanted_never_needs_less():
+    totals = [ballast_plan(BOX, Soil(1200.0), wanted, 0.1).total for wanted in (0.0, 150.0, 300.0, 450.0)]
+    assert np.all(np.diff(totals) >= 0) and totals[-1] > totals[0]
+
+
+def test_every_limit_that_forbids_is_named():
+    assert ballast_plan(D12, HARD, 220.0, 0.15).blocked_by == ("tyres and hubs",)
+    road = D12.total_mass() + 100.0
+    plan = ballast_plan(D12, HARD, 220.0, 0.0, transport_mass_limit=road)
+    assert not plan.feasible and plan.blocked_by == ("transport mass",) and plan.total == 0.0
+    small = ballast_places(D12, 50.0)
+    assert ballast_plan(D12, HARD, 220.0, 0.0, places=small).blocked_by == ("room at the places",)
+    weak = replace(D12, hitch=replace(D12.hitch, lift_limit=1000.0))
+    names = ballast_plan(weak, HARD, 220.0, 0.0).blocked_by
+    assert names == ("hitch lift",) or ballast_plan(weak, HARD, 220.0, 0.0).total > 224
+    frail = replace(D12, hitch=replace(D12.hitch, load_limit=10e3))
+    assert ballast_plan(frail, Soil(600.0), 180.0).blocked_by == ("hitch load",)
+
+
+def test_limits_are_kept():
+    plan = ballast_plan(DOUBLE, Soil(2200.0), 220.0, 0.15, wheel_reserve=500.0)
+    assert np.all(plan.working[1:] >= 500.0 - 1e-6)
+    limits = [wheel.load_limit for wheel in DOUBLE.wheels]
+    assert np.all(plan.raised[1:] <= limits)
+    assert -DOUBLE.hitch.lift_limit <= plan.working[0] <= DOUBLE.hitch.load_limit
+
+
+def test_bad_asks_are_refused():
+    with pytest.raises(ValueError, match="no place for ballast"):
+        ballast_plan(D12, HARD, 220.0, places=())
+    with pytest.raises(ValueError, match="headroom_share must"):
+        ballast_plan(D12, HARD, 220.0, headroom_share=1.2)
+    bare = replace(D12, wheels=D12.wheels[1:])
+    with pytest.raises(ValueError, match="each outer section needs a wheel"):
+        ballast_plan(bare, HARD, 220.0)
+
+
+def test_places_stand_on_their_sections():
+    for drill in DRILLS.values():
+        for place in ballast_places(drill):
+            assert isinstance(place, BallastPlace)
+            assert drill.section_index(place.section) >= 0
+            assert abs(place.centre[1]) <= drill.width / 2 + 1.0

@@ -1,0 +1,251 @@
+"""The frame workbook: every corner of its panels, and its words against the studies behind them."""
+
+import json
+import re
+from dataclasses import replace
+from itertools import product
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.ballast import ballast_plan
+from downforce.study.frame_lift import lift_pressure, weight_available
+from downforce.study.frame_stand import frame_stand
+from downforce.study.lift_curves import hopper_day
+from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.wing_help import fold_sweep, separate_pressures
+from downforce.workbook import lesson_frame_lift_limits as lesson
+from downforce.workbook.bench import Bench, Page
+from downforce.workbook.drawing_frame import load_text
+from downforce.workbook.panel import Panel
+
+DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
+FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
+PANELS = (
+    lesson.free_body_panel,
+    lesson.map_panel,
+    lesson.after_lift_panel,
+    lesson.hopper_panel,
+    lesson.wing_panel,
+    lesson.fore_aft_panel,
+    lesson.ballast_panel,
+)
+PAGES = (
+    lesson.frame_picture,
+    lesson.headroom_table,
+    lesson.operator_table,
+    lesson.separate_table,
+    lesson.ballast_table,
+    lesson.weighing_sheet,
+    lesson.weighing_table,
+)
+NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "07_frame_lift_limits.ipynb"
+
+
+def bench(drill="air_drill_12m", field="firm", units="metric"):
+    return Bench(example_drill(drill), example_field(field), units)
+
+
+def no_holes(text):
+    return text.strip() and not re.search(r"\b(nan|inf|no value|None)\b", text)
+
+
+def corners(panel):
+    return [
+        dict(zip(panel.controls, values, strict=True))
+        for values in product(*(control.ends for control in panel.controls.values()))
+    ]
+
+
+@pytest.mark.parametrize("build", PANELS)
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize("drill", DRILLS)
+def test_every_corner_computes_and_speaks_in_every_field(build, drill, units):
+    for field in FIELDS:
+        panel = build(bench(drill, field, units))
+        if isinstance(panel, Page):
+            assert no_holes(panel.plain)
+            continue
+        assert no_holes(panel.sentence)
+        if field != FIELDS[DRILLS.index(drill)]:
+            continue
+        said = set()
+        for corner in corners(panel):
+            result = panel._compute(**corner)
+            said.add(panel._write_sentence(result))
+            assert no_holes(panel._write_alt(result))
+        assert all(no_holes(text) for text in said)
+        assert len(said) >= 3
+
+
+@pytest.mark.parametrize("build", PANELS)
+@pytest.mark.parametrize("drill", DRILLS)
+def test_every_slider_changes_picture_and_sentence(build, drill):
+    panel = build(bench(drill, "dry_hard_tracks"))
+    if isinstance(panel, Page):
+        return
+    for name, control in panel.controls.items():
+        picture, sentence = panel.picture_png(), panel.sentence
+        end = control.ends[0] if panel.values[name] != control.ends[0] else control.ends[-1]
+        panel.set(**{name: end})
+        assert panel.sentence != sentence, name
+        # Seed over the centre's wheels does not move the limit of the wings, so the map stays as it is.
+        same = drill == "double_disc_9m" and name == "fill" and build is lesson.map_panel
+        assert same or panel.picture_png() != picture, name
+        panel.reset()
+
+
+@pytest.mark.parametrize("page", PAGES)
+@pytest.mark.parametrize("drill", DRILLS)
+def test_pages_speak_in_both_units(page, drill):
+    for units in ("metric", "US"):
+        for field in FIELDS:
+            assert no_holes(page(bench(drill, field, units)).plain)
+
+
+def test_a_drill_without_seed_or_wings_says_so_instead_of_a_panel():
+    assert "no seed on its frame" in lesson.hopper_panel(bench("air_drill_12m")).plain
+    assert "no wings" in lesson.wing_panel(bench("box_drill_15ft")).plain
+    assert isinstance(lesson.hopper_panel(bench("box_drill_15ft")), Panel)
+    assert isinstance(lesson.wing_panel(bench("air_drill_12m")), Panel)
+    assert "fill" not in lesson.free_body_panel(bench("air_drill_12m")).controls
+    assert "fill" in lesson.free_body_panel(bench("box_drill_15ft")).controls
+
+
+def test_the_free_body_sentence_says_what_the_study_found():
+    desk = bench()
+    panel = lesson.free_body_panel(desk)
+    panel.set(pressure=75, reaction=1000, slope=3)
+    soil = replace(desk.field.opener_soil, reaction=1000.0)
+    stand = frame_stand(desk.drill, soil, 75e5, side_slope=np.radians(3))
+    assert desk.units.show("force", float(stand.promised.frame_load)) in panel.sentence
+    assert load_text(desk.units, float(stand.wheel_load.min())) in panel.sentence
+    assert desk.units.show("pressure", float(stand.limits.lowest)) in panel.sentence
+    # Values kept while only the pressure moves must not outlive another soil.
+    panel.set(reaction=600)
+    fresh = lift_pressure(desk.drill, replace(soil, reaction=600.0), side_slope=np.radians(3))
+    assert panel.result.limits.lowest == fresh.lowest
+
+
+def test_the_map_names_safe_thin_and_lifted_by_the_limits():
+    panel = lesson.map_panel(bench())
+    verdicts = set()
+    for wanted in range(0, 801, 20):
+        panel.set(wanted=wanted)
+        r = panel.result
+        word = (
+            "LIFTED"
+            if r.needed_today >= r.lift_today
+            else "THIN"
+            if r.needed_today > r.keep_today
+            else "SAFE"
+        )
+        assert f"{word}" in panel.sentence
+        verdicts.add(word)
+    assert verdicts == {"SAFE", "THIN", "LIFTED"}
+    desk = bench()
+    lift = lift_pressure(desk.drill, desk.field.opener_soil)
+    assert r.lift_today == pytest.approx(float(lift.lowest))
+    assert r.keep_today < r.lift_today
+
+
+def test_the_map_of_words_stands_in_the_picture():
+    panel = lesson.map_panel(bench())
+    texts = [t.get_text() for t in panel._canvas._figure.axes[0].texts if t.get_visible()]
+    assert any("SAFE" in t for t in texts)
+    assert any("LIFTED" in t for t in texts)
+
+
+def test_rows_after_lift_agree_with_the_study():
+    desk = bench()
+    panel = lesson.after_lift_panel(desk)
+    panel.set(pressure=95, reaction=900)
+    stand = frame_stand(desk.drill, desk.field.opener_soil, 95e5)
+    means = stand.section_mean(stand.gauge_wheel_load)
+    assert f"left wing {desk.units.show('force', float(means[0]))}" in panel.sentence
+    assert desk.units.show("force", float(stand.promised.gauge_wheel_load)) in panel.sentence
+
+
+def test_ballast_sentence_names_what_forbids_it():
+    panel = lesson.ballast_panel(bench())
+    panel.set(reaction=1500, headroom=15)
+    assert "tyres and hubs forbid it" in panel.sentence
+    panel.set(headroom=0)
+    plan = panel.result.plan
+    assert f"{plan.total:.0f} kg in all" in panel.sentence
+
+
+def test_hand_sum_is_the_library_s():
+    desk = bench()
+    text = lesson.by_hand(desk)
+    assert "968 N" in text and "470 N" in text and "86 bar" in text
+    assert "117.7 kN" in text and "56.7 kN" in text
+
+
+def test_a_bad_pad_file_is_told_in_sentences(tmp_path):
+    path = tmp_path / "pads.csv"
+    path.write_text("openers,hopper_percent,support,load_kg\nraised,0,nose wheel,100\n", encoding="utf-8")
+    assert "no 'nose wheel'" in lesson.weighing_table(bench(), path).plain
+
+
+def test_pads_of_another_drill_are_told_by_their_misfit():
+    desk = bench("double_disc_9m")
+    from downforce.workbook.tables_frame import PADS
+
+    assert "far too much" in lesson.weighing_table(desk, PADS).plain
+    assert "far too much" not in lesson.weighing_table(bench()).plain
+
+
+def test_numbers_quoted_in_the_notebook_are_the_library_s():
+    cells = json.loads(NOTEBOOK.read_text(encoding="utf-8"))["cells"]
+    text = "\n".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown")
+    text = re.sub(r"\s+", " ", text)
+    drill, field = example_drill("air_drill_12m"), example_field("firm")
+    soil = field.opener_soil
+    limits = lift_pressure(drill, soil)
+    stand, lifted = frame_stand(drill, soil, 60e5), frame_stand(drill, soil, 95e5)
+    hard = replace(soil, reaction=1500.0)
+    least, reserve = (ballast_plan(drill, hard, 220.0, share) for share in (0.0, 0.15))
+    box = example_drill("box_drill_15ft")
+    day = hopper_day(box, soil, 60e5, 0.012, 0.15)
+    apart = separate_pressures(drill, soil)
+    best = fold_sweep(drill, soil, np.arange(0.0, 20001.0, 1000.0))
+    reaction = np.linspace(900.0, 2000.0, 1101)
+    many = replace(soil, reaction=reaction)
+    gap = lift_pressure(drill, many).lowest - pressure_for_load(drill, many, 220.0)
+    quoted = {
+        "it lifts at {:.0f} bar, the centre holds to {:.0f} bar": limits.pressure[:2] / 1e5,
+        "{:.0f} N each; headroom {:.0f} % on the wings": (
+            stand.promised.frame_load,
+            100 * stand.headroom[0],
+        ),
+        "It promises {:.0f} N. The wings carry {:.0f} N in the mean": (
+            lifted.promised.gauge_wheel_load,
+            lifted.section_mean(lifted.gauge_wheel_load)[0],
+        ),
+        "{:.0f} mm up": (round(1e3 * lifted.rise.max()),),
+        "kN) / 63 = {:.0f} N each": (weight_available(drill),),
+        "{:.0f} bar full (1490 psi), {:.0f} bar empty": day.lift_pressure[[0, -1], 0] / 1e5,
+        "about {:.0f} kg (310 lb) left": (day.refill_at_seed,),
+        "{:.0f} kN m: first lift at {:.0f} instead of {:.0f} bar": (
+            best.best_moment / 1e3,
+            best.limits.lowest.max() / 1e5,
+            limits.lowest / 1e5,
+        ),
+        "have {:.0f} instead of {:.0f} bar, {:.0f} N more": (
+            apart.pressure[1] / 1e5,
+            apart.common_pressure / 1e5,
+            apart.gain[1],
+        ),
+        "With nothing in hand, {:.0f} kg do": (least.total,),
+        "asks for {:.0f} kg. With 15 %": (least.sum_mass,),
+        "in hand the sum asks for {:.0f} kg": (reserve.sum_mass,),
+        "About {:.0f} N, without any headroom": (round(float(reaction[np.argmax(gap <= 0)]), -2),),
+    }
+    for words, numbers in quoted.items():
+        assert words.format(*(float(n) for n in numbers)) in text
+    assert not reserve.feasible and reserve.blocked_by == ("tyres and hubs",)
+    names = [place.name for place, mass in zip(least.places, least.mass, strict=True) if mass > 1]
+    assert all("outer end" in name for name in names)
