@@ -1,0 +1,220 @@
+"""Workbook 03: every corner of every panel, the sentences against the studies, and the numbers it quotes."""
+
+import re
+from functools import lru_cache
+from itertools import pairwise
+from pathlib import Path
+
+import nbformat
+import numpy as np
+import pytest
+
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.compare_actuators import worst_quarter_in
+from downforce.study.field_pass import press, run_pass
+from downforce.workbook import lesson_rough_ground as lesson
+from downforce.workbook.bench import Bench
+from downforce.workbook.drawing_map import PIXELS, load_colours, map_image
+from downforce.workbook.ground_words import percent
+
+DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
+FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
+PANELS = ("map_panel", "crank_panel", "terrace_panel", "causes_panel", "speed_panel", "survey_panel")
+NOTEBOOK = Path(__file__).resolve().parents[2] / "notebooks" / "03_rough_ground.ipynb"
+
+
+def bench_of(drill="air_drill_12m", field="firm", units=None):
+    return Bench(example_drill(drill), example_field(field), units)
+
+
+@lru_cache
+def panel_of(name):
+    return getattr(lesson, name)(bench_of())
+
+
+def plain(text):
+    return text.replace("\N{NO-BREAK SPACE}", " ")
+
+
+def sound(text):
+    return text.strip() and not re.search(r"\b(nan|inf|None|no value)\b", text)
+
+
+def few_corners(panel):
+    """Both ends of all sliders together, and every control alone at each of its ends."""
+    corners = list(panel.corners())
+    yield corners[0]
+    yield corners[-1]
+    start = {name: control.value for name, control in panel.controls.items()}
+    for name, control in panel.controls.items():
+        for end in control.ends:
+            yield start | {name: end}
+
+
+@pytest.mark.parametrize("drill", DRILLS)
+@pytest.mark.parametrize("name", PANELS)
+def test_panels_work_at_their_ends_on_every_drill(name, drill):
+    # Fields and units take turns, so that each of them meets every panel.
+    turn = DRILLS.index(drill) + PANELS.index(name)
+    field, units = FIELDS[turn % 3], ("metric", "US")[turn % 2]
+    panel = getattr(lesson, name)(bench_of(drill, field, units))
+    sentences = set()
+    for corner in few_corners(panel):
+        panel.set(**corner)
+        assert sound(panel.sentence), corner
+        assert sound(panel.alt), corner
+        sentences.add(panel.sentence)
+    assert len(sentences) >= 3
+    unit, other = ("lbf", r"\d N\b") if units == "US" else (" N", "lbf")
+    assert name == "terrace_panel" or unit in plain(panel.sentence)
+    assert not re.search(other, plain(panel.sentence))
+
+
+@pytest.mark.parametrize("drill", DRILLS)
+@pytest.mark.parametrize("name", ["terrace_panel", "survey_panel"])
+def test_quick_panels_start_on_every_field_in_both_units(name, drill):
+    for field in FIELDS:
+        for units in ("metric", "US"):
+            assert sound(getattr(lesson, name)(bench_of(drill, field, units)).sentence)
+
+
+def test_every_corner_of_the_terrace_panel():
+    panel = panel_of("terrace_panel")
+    for corner in panel.corners():
+        panel.set(**corner)
+        assert sound(panel.sentence), corner
+    panel.reset()
+
+
+def test_the_map_says_what_a_pass_gives():
+    panel = panel_of("map_panel")
+    panel.reset()
+    panel.set(setting=20, pressure=75)
+    bench = bench_of()
+    spring = run_pass(
+        bench.drill, bench.field, bench.drill.spring.turned_to(0.02), None, 1, 320, 0.15
+    ).shares()
+    cylinder = run_pass(bench.drill, bench.field, bench.drill.cylinder, 75e5, 1, 320, 0.15).shares()
+    said = plain(panel.sentence)
+    for shares in (spring, cylinder):
+        assert f"{percent(shares.light)} of the openers carry less than 100 N" in said
+        assert f"{percent(shares.heavy)} above 890 N" in said
+        assert f"{shares.spread:.0f} N with" in said
+    panel.reset()
+
+
+def test_the_crank_panel_says_what_its_settings_give():
+    panel = panel_of("crank_panel")
+    panel.set(share_in=85, criterion="share in")
+    bench, said = bench_of(), plain(panel.sentence)
+    for one, sweep in zip(panel.result.compared, panel.result.sweeps, strict=True):
+        done = press(
+            bench.drill, bench.field, sweep.crossing, one.setting.actuator, one.setting.gauge_pressure
+        )
+        assert 1 - done.shares().light >= 0.85
+        assert f"{percent(done.shares().heavy)} are above 890 N" in said
+        assert f"{percent(worst_quarter_in(done))} in the worst quarter" in said
+        assert f"carries {done.shares().mean:.0f} N" in said
+    panel.reset()
+
+
+def test_the_terrace_panel_counts_the_openers_out_of_travel():
+    panel = panel_of("terrace_panel")
+    panel.reset()
+    asked = panel.result.cylinder.ground_travel
+    out = ((asked >= 0.13) | (asked < -0.18)).any(axis=0).sum()
+    assert f"{out} of 63 openers run out of travel" in plain(panel.sentence)
+    panel.set(ridge=200, radius=40)
+    assert "So low a ridge has room for a crest radius of" in plain(panel.sentence)
+    panel.reset()
+
+
+def test_wide_loads_are_darker_and_shallow_rows_striped():
+    load = np.array([[0.0, 400.0, 1300.0]])
+    pixels = map_image(load, np.array([[True, False, False]]), 1300.0, load_colours())
+    assert pixels.shape == (3 * PIXELS, PIXELS, 3)
+    light = pixels[PIXELS:, :].mean(axis=(1, 2))
+    assert light[0] > 2 * light[-1]
+    assert len(np.unique(pixels[:PIXELS].reshape(-1, 3), axis=0)) == 2
+
+
+def test_the_scale_gets_darker_all_the_way():
+    """Relative luminance weights of sRGB; a black and white print must keep the order."""
+    shades = load_colours()(np.linspace(0, 1, 50))[:, :3] @ [0.2126, 0.7152, 0.0722]
+    assert all(after < before for before, after in pairwise(shades))
+
+
+def test_a_share_is_never_rounded_to_none_or_all():
+    assert [percent(share) for share in (0.0, 0.001, 0.12, 0.999, 1.0)] == [
+        "0 %",
+        "under 1 %",
+        "12 %",
+        "over 99 %",
+        "100 %",
+    ]
+
+
+def test_by_hand():
+    """4 m on a 15 m crest: 133 mm; 92 kg over 1 m, 20 mm at 8 km/h: 359 N, both with a calculator."""
+    assert lesson.crest_by_hand(4.0, 15.0) == "133 mm"
+    assert lesson.bump_by_hand(92.0, 8.0, 1.0, 0.020) == "± 359 N"
+
+
+def test_tables_hold_every_group():
+    bench = bench_of("double_disc_9m", "dry_hard_tracks", "US")
+    for table in (
+        lesson.fields_table(bench),
+        lesson.criteria_table(bench),
+        lesson.places_table(bench, 900.0),
+    ):
+        assert sound(table.plain) and sound(table.html)
+        assert "lbf" in table.plain and " N;" not in table.plain
+    assert "wheel track" in lesson.places_table(bench, 900.0).plain
+    assert sound(lesson.machine_picture(bench).plain)
+
+
+# --- numbers quoted in the workbook -----------------------------------------------------------
+
+QUOTED = (
+    ("map_panel", {"setting": 60}, "5 % of the openers are still light. But 56 % now carry more than 890 N",
+     ("Springs: 5 % of", "56 % above 890 N", "382 N with springs")),
+    ("map_panel", {"pressure": 85}, "Also 5 % light, but only 24 % heavy", ("85 bar: 5 % of", "24 % above")),
+    ("map_panel", {"roughness": "level", "terraces": False}, "162 N with springs and 186 N with cylinders",
+     ("162 N with springs, 186 N with cylinders",)),
+    ("crank_panel", {"share_in": 80}, "goes from 11 % to 28 %, with cylinders from 2 % to 8 %",
+     ("11 % are above", "2 % are above")),
+    ("crank_panel", {"share_in": 90}, "goes from 11 % to 28 %", ("28 % are above", "8 % are above")),
+    ("crank_panel", {"share_in": 95}, "Cylinders get there at 84 bar with 22 % heavy",
+     ("in by 60 mm, the nearest they come", "59 % are above", "84 bar", "22 % are above")),
+    ("crank_panel", {"criterion": "best"}, "Springs turned in by 28 mm have 85 % in and 15 % heavy",
+     ("in by 28 mm have 85 %", "15 % are above", "74 bar have 90 %", "6 % are above")),
+    ("terrace_panel", {}, "273 mm up and 320 mm down; there are 130 mm and 180 mm",
+     ("273 mm up and 320 mm down", "130 mm and 180 mm", "32 of 63")),
+    ("terrace_panel", {"angle": 45}, "84 mm up while the outer rows stand 107 mm down",
+     ("84 mm up", "107 mm down", "43 of 63")),
+    ("causes_panel", {}, "from 395 N to 78 N", ("Springs: 395 N", "Cylinders: 78 N", "237 N", "145 N")),
+    ("causes_panel", {"soil": 0}, "150 N instead of 285 N", ("together 150 N", "together 394 N")),
+    ("causes_panel", {}, "394 N of 468 N stay", ("together 468 N", "together 285 N")),
+    ("speed_panel", {"speed": 6, "pressure": 90}, "from 816 N to 718 N",
+     ("mean 816 N, standard deviation 234 N, 2 % light",)),
+    ("speed_panel", {"speed": 12, "pressure": 90}, "from 234 N to 354 N",
+     ("mean 718 N, standard deviation 354 N, 6 % light",)),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "values", "quoted", "said"), QUOTED)
+def test_numbers_quoted_in_the_workbook_are_those_of_the_panels(name, values, quoted, said):
+    words = " ".join(cell.source for cell in nbformat.read(NOTEBOOK, as_version=4).cells)
+    assert quoted in words
+    panel = panel_of(name)
+    panel.reset()
+    panel.set(**values)
+    for piece in said:
+        assert piece in plain(panel.sentence), panel.sentence
+    panel.reset()
+
+
+def test_answers_of_the_exercises():
+    words = " ".join(cell.source for cell in nbformat.read(NOTEBOOK, as_version=4).cells)
+    assert lesson.crest_by_hand(6.0, 25.0) == "180 mm" and "180 mm. 361 N; 206 N." in words
+    assert (round(np.hypot(300, 200)), round(np.hypot(50, 200))) == (361, 206)
