@@ -4,7 +4,6 @@ import datetime
 from dataclasses import replace
 from pathlib import Path
 
-
 from downforce.machine.units import unit_system
 from downforce.study.card_basis import reliances
 from downforce.study.card_lines import pressure_text
