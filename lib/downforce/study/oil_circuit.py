@@ -1,7 +1,7 @@
 """From a drill to its oil circuits: rows that share a header, its valves, the length of each piece."""
 
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -202,11 +202,19 @@ def _circuit(drill, name, rows, setting, divide, relieving):
     made = Valve(setting, valve.rated_flow, valve.band, valve.droop, valve.droop, relieving=relieving)
     pieces = header_pieces(drill, rows)
     feeds = _feeds(drill, rows, divide)
-    header = [_hose(parts.header.bore, float(length), _PIECE_FITTINGS) for length in pieces]
-    drops = [_hose(parts.drop.bore, parts.drop.length, _DROP_FITTINGS)] * len(rows)
-    hose = Hose(parts.header.bore, FEED_LENGTH)
-    ladder = header_ladder(header, drops, [(place, made, hose) for place in feeds])
+    ladder = _ladder(
+        tuple(pieces.tolist()), parts.header.bore, parts.drop.bore, parts.drop.length, feeds, made
+    )
     return Circuit(name, rows, setting, feeds, pieces, made, ladder)
+
+
+@lru_cache(maxsize=64)
+def _ladder(pieces, header_bore, drop_bore, drop_length, feeds, valve):
+    """Making a ladder ready takes longer than solving it for a terrace, so the last few are kept."""
+    header = [_hose(header_bore, length, _PIECE_FITTINGS) for length in pieces]
+    drops = [_hose(drop_bore, drop_length, _DROP_FITTINGS)] * (len(pieces) + 1)
+    hose = Hose(header_bore, FEED_LENGTH)
+    return header_ladder(header, drops, [(place, valve, hose) for place in feeds])
 
 
 def header_pieces(drill, rows):
@@ -235,6 +243,7 @@ def _feeds(drill, rows, divide):
     return tuple(int(np.argmin(np.abs(drill.row_y[rows] - y))) for y in places)
 
 
+@lru_cache(maxsize=256)
 def _hose(bore, length, fittings):
     laminar, turbulent = (sum(constants) for constants in zip(*map(_constants().get, fittings), strict=True))
     return Hose(bore, length, float(fitting_turbulent_coefficient(bore, turbulent)), laminar)

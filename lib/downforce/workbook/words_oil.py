@@ -221,8 +221,8 @@ def hoses_words(result, units):
     return (
         f"With {valves}, a header of {units.show('small length', hoses.header_bore)} and drops of "
         f"{units.show('small length', hoses.drop_bore)} the load stays within ±{percent(result.share)} at "
-        f"{fine_percent(hoses.kept)} of the openers' places, and its worst is {percent(hoses.largest_error)} off; "
-        f"the drill file's own keep {fine_percent(own)}. {verdict} for 99 %, the supply aside."
+        f"{fine_percent(hoses.kept)} of the openers' places, and its worst is {percent(hoses.largest_error)} "
+        f"off; the drill file's own keep {fine_percent(own)}. {verdict} for 99 %, the supply aside."
     )
 
 

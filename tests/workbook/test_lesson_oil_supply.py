@@ -1,0 +1,295 @@
+"""The oil workbook: every corner of its panels, and its words against the studies behind them."""
+
+import re
+from itertools import product
+from pathlib import Path
+
+import nbformat
+import numpy as np
+import pytest
+
+from downforce.machine.shipped import example_drill, example_field
+from downforce.physics.oil import viscosity_at
+from downforce.study.oil_cases import COMPARED, SHARE, crossing_case, usual_pressure
+from downforce.study.oil_crossing import terrace_crossing
+from downforce.study.oil_figures import oil_figures
+from downforce.study.oil_sizing import Duty, habit_gain, judged_hoses
+from downforce.workbook import lesson_oil_hoses, oil_controls
+from downforce.workbook import lesson_oil_supply as lesson
+from downforce.workbook.bench import Bench
+from downforce.workbook.drawing_circuit import LIVE_PARTS, STEPS
+from downforce.workbook.oil_controls import SPACING
+from downforce.workbook.words_oil import percent
+
+DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
+FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
+PANELS = (
+    lesson.crossing_panel,
+    lesson.hoses_panel,
+    lesson.oil_panel,
+    lesson.relieving_panel,
+    lesson.circuit_panel,
+)
+PAGES = (lesson.drills_table, lesson.habit_table, lesson.figures_table, lesson.parts_table)
+NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "05_oil_supply.ipynb"
+
+
+@pytest.fixture
+def coarse(monkeypatch):
+    """Stations a metre apart: a sweep of all corners asks whether panels hold, not what they say."""
+    for module in (oil_controls, lesson_oil_hoses):
+        monkeypatch.setattr(module, "SPACING", 1.0)
+
+
+def bench(drill="air_drill_12m", field="firm", units="metric"):
+    return Bench(example_drill(drill), example_field(field), units)
+
+
+def outer_corners(panel):
+    """All corners, with the first and the last of each list."""
+    ends = [list(dict.fromkeys((c.ends[0], c.ends[-1]))) for c in panel.controls.values()]
+    return [dict(zip(panel.controls, values, strict=True)) for values in product(*ends)]
+
+
+def no_holes(text):
+    return bool(text.strip()) and not re.search(r"\b(nan|inf|no value|None)\b", text)
+
+
+@pytest.mark.parametrize("build", PANELS)
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize("drill", DRILLS)
+def test_every_corner_shows_a_picture_and_a_sentence(coarse, build, units, drill):
+    # The field changes soil, speed and terrace, not the shape of a panel: each drill meets another one.
+    field = FIELDS[(DRILLS.index(drill) + (units == "US")) % 3]
+    panel = build(bench(drill, field, units))
+    seen = set()
+    for corner in outer_corners(panel):
+        panel.set(**corner)
+        assert no_holes(panel.sentence) and no_holes(panel.alt), corner
+        assert panel.sentence.endswith(".")
+        seen.add(panel.sentence)
+    assert len(seen) > 1
+
+
+@pytest.mark.parametrize("build", PANELS)
+@pytest.mark.parametrize(("drill", "field"), list(product(DRILLS, FIELDS)))
+def test_every_panel_opens_on_every_drill_and_field(coarse, build, drill, field):
+    panel = build(bench(drill, field))
+    assert no_holes(panel.sentence)
+
+
+@pytest.mark.parametrize("page", [*PAGES, lesson.hoses_table])
+@pytest.mark.parametrize(("drill", "units"), [("air_drill_12m", "metric"), ("box_drill_15ft", "US")])
+def test_every_table_has_a_value_in_every_cell(page, drill, units):
+    shown = page(bench(drill, "firm", units))
+    assert no_holes(shown.plain)
+    assert "<td" in shown.html and "<caption" in shown.html
+
+
+def test_each_control_of_each_panel_changes_its_sentence(coarse):
+    for build in PANELS:
+        panel = build(bench())
+        for name, control in panel.controls.items():
+            panel.reset()
+            seen = set()
+            for value in (control.ends[0], control.ends[-1], control.value):
+                panel.set(**{name: value})
+                seen.add(panel.sentence)
+            assert len(seen) > 1, (build.__name__, name)
+
+
+def test_words_of_the_crossing_are_those_of_the_study():
+    panel = lesson.crossing_panel(bench())
+    panel.set(way=60, speed=6, temperature=20)
+    drill, field = example_drill("air_drill_12m"), example_field("firm")
+    crossing = terrace_crossing(drill, field, np.radians(60), SPACING)
+    case = crossing_case(drill, field, 293.15, crossing, 6 / 3.6)
+    assert f"{percent(case.kept)} of the rows' way" in panel.sentence
+    assert f"up to {case.state.given.max() * 6e4:.1f} L/min" in panel.sentence
+    here = case.state.gauge_pressure[panel.result.index] / 1e5
+    assert f"{here.min():.0f} bar to {here.max():.0f} bar" in panel.sentence
+
+
+def test_the_drill_stands_where_the_slider_says():
+    panel = lesson.crossing_panel(bench())
+    panel.set(place=0)
+    assert panel.result.index == 0
+    panel.set(place=100)
+    assert panel.result.index == len(panel.result.state.time) - 1
+    # Every row stands on the profile that is drawn.
+    panel.set(way=30, place=50)
+    place, height = panel.result.profile
+    on_profile = np.interp(panel.result.row_place, place, height)
+    assert panel.result.row_height == pytest.approx(on_profile, abs=0.01)
+
+
+def test_starved_rows_are_drawn_apart_and_high_ones_as_off_the_scale():
+    panel = lesson.crossing_panel(bench())
+    panel.set(way=90)
+    drawing = panel._canvas._drawing
+    seen = {"starved": 0, "over": 0}
+    for place in range(20, 80, 4):
+        panel.set(place=place, temperature=-10)
+        here = panel.result.state.regime_names[panel.result.index]
+        assert len(drawing._starved.get_xdata()) == np.count_nonzero(here == "starved")
+        seen["starved"] += np.any(here == "starved")
+        seen["over"] += bool(len(drawing._over.get_xdata()))
+        assert np.count_nonzero(np.isfinite(drawing._rows.get_ydata())) <= np.count_nonzero(here != "starved")
+    assert min(seen.values()) > 0
+
+
+def test_words_of_the_hoses_are_those_of_the_study():
+    panel = lesson.hoses_panel(bench())
+    panel.set(valves=2, temperature=20)
+    drill, field = example_drill("air_drill_12m"), example_field("firm")
+    crossing = terrace_crossing(drill, field, np.radians(45), SPACING)
+    duty = Duty(crossing.travel, SPACING, field.speed, usual_pressure(drill, field), 293.15, SHARE)
+    hoses = judged_hoses(drill, duty, 2)
+    assert panel.result.hoses == hoses
+    assert f"{100 * hoses.kept:.1f} % of the openers' places" in panel.sentence
+
+
+def test_the_circuit_says_what_stays_live():
+    panel = lesson.circuit_panel(bench())
+    drawing = panel._canvas._drawing
+    for step in STEPS:
+        panel.set(step=step)
+        for part, lines in drawing._lines.items():
+            widths = {line.get_linewidth() for line in lines}
+            assert (widths == {3.0}) == (part in LIVE_PARTS[step])
+    assert "0 bar" in panel.sentence and panel.result.force == 0
+    panel.set(step=STEPS[1], setting=100)
+    assert "100 bar" in panel.sentence and "1900 N" in panel.sentence
+    assert drawing._reading.get_text() == "100 bar"
+
+
+def test_the_table_of_drills_holds_three_drills_at_three_temperatures():
+    plain = lesson.drills_table(bench()).plain
+    for drill in DRILLS:
+        assert plain.count(example_drill(drill).name) == len(COMPARED)
+    metric, us = (lesson.drills_table(bench(units=units)).plain for units in ("metric", "US"))
+    assert "(bar)" in metric and "(psi)" in us and "\n" in us
+
+
+def test_parts_carry_no_brand_and_say_what_does_not_fit():
+    plain = lesson.parts_table(bench("box_drill_15ft", units="US")).plain
+    assert "LOOK: The drill file's return has more back-pressure" in plain
+    assert "none" in plain and "psi" in plain and "bar;" not in plain
+
+
+# --- numbers quoted in the notebook's answers ---------------------------------------------------------
+
+
+def words_of_the_notebook():
+    cells = nbformat.read(NOTEBOOK, as_version=4).cells
+    return re.sub(r"\s+", " ", " ".join(cell.source for cell in cells if cell.cell_type == "markdown"))
+
+
+def said(panel, **values):
+    panel.reset()
+    panel.set(**values)
+    return panel.sentence
+
+
+def test_answers_about_the_circuit_hold():
+    words, panel = words_of_the_notebook(), lesson.circuit_panel(bench())
+    assert "1140 N, as before" in words and "1140 N" in said(panel, step=STEPS[1])
+    assert "1177 N press it" in words and "1177 N" in said(panel, step=STEPS[1], place="raised")
+
+
+def test_answers_about_the_crossing_hold():
+    words, panel = words_of_the_notebook(), lesson.crossing_panel(bench())
+    straight = said(panel, way=90)
+    assert "154.8 L/min and the tractor gives 40.0 L/min" in words
+    assert "154.8 L/min and the tractor gives 40.0 L/min" in straight
+    assert "the most asked is 81 %" in words and "81 % of its flow" in said(panel, way=30)
+    assert "35 % of the rows' way is kept, as with warm oil in the thin hoses" in words
+    assert "35 % of the rows' way" in said(panel, way=90, hoses="3/4 in header, 1/2 in drops")
+    assert "35 % of the rows' way" in said(panel, way=90, temperature=50)
+    assert "51.6 L/min" in words and "51.6 L/min" in said(panel, way=90, speed=3)
+    slow = said(panel, way=90, speed=2)
+    assert "86 % of what the tractor gives" in words and "86 % of its flow" in slow and "starved" not in slow
+    assert "starved" in said(panel, way=90, speed=2.5)
+    angled = said(panel, speed=4.5)
+    assert "89 % of the tractor's flow, and 93 % of the rows' way" in words
+    assert "89 % of its flow" in angled and "93 % of the rows' way" in angled
+    assert "starved" in said(panel, speed=5.5)
+
+
+def test_answers_about_cold_and_warm_hold():
+    words, panel = words_of_the_notebook(), lesson.oil_panel(bench())
+    oil = example_drill("air_drill_12m").hydraulics.oil
+    cold, warm = (float(viscosity_at(t, oil.viscosity_40, oil.viscosity_100)) for t in (273.15, 323.15))
+    assert "19 times as thick" in words and round(cold / warm) == 19
+    angled = said(panel, way=30)
+    assert "Up to 2.2 s with oil of 0 °C, 0.6 s with oil of 50 °C" in words
+    assert re.search(r"up to 2\.2 s.*up to 0\.6 s", angled)
+    assert "2.2 s are 5.5 m" in words and round(2.2 * 9 / 3.6, 1) == 5.5
+    said(panel, way=45)
+    assert min(panel.result.pressures[0].min(), panel.result.pressures[1].min()) == 0
+    frozen = said(panel, way=30, cold=-10)
+    assert "see 0 bar to" in frozen
+    cold_case = panel.result.cases[0]
+    assert cold_case.missing == 0 and cold_case.lowest == 0
+
+
+def test_answers_about_hoses_hold():
+    words, panel = words_of_the_notebook(), lesson.hoses_panel(bench())
+    wide_header, wide_drop = {"header": "19 mm (3/4 in)"}, {"drop": "12.5 mm (1/2 in)"}
+
+    def kept(**values):
+        said(panel, **values)
+        return panel.result.hoses.kept
+
+    assert "86 % kept, against 74 %. Both together: 94 %" in words
+    assert [round(100 * kept(**v)) for v in (wide_header, wide_drop, wide_header | wide_drop)] == [86, 74, 94]
+    assert "lifts them from 70 % to 84 %" in words
+    assert [round(100 * kept(valves=v)) for v in (1, 2)] == [70, 84]
+    assert "With two valves at 50 °C: over 99 % is kept" in words
+    assert kept(valves=2, temperature=50) > 0.99 > kept(valves=1, temperature=50)
+
+
+def habit(drill, kelvin):
+    field = example_field("firm")
+    crossing = terrace_crossing(drill, field, np.radians(45), SPACING)
+    duty = Duty(crossing.travel, SPACING, field.speed, usual_pressure(drill, field), kelvin, SHARE)
+    return duty, habit_gain(drill, duty)
+
+
+def test_what_is_said_of_the_habit_holds():
+    words, drill = words_of_the_notebook(), example_drill("air_drill_12m")
+    duty, cold = habit(drill, 273.15)
+    _, warm = habit(drill, 323.15)
+    assert "70 % kept becomes 94 %, and it takes a second valve" in words
+    assert [round(100 * hoses.kept) for hoses in (cold[0], cold[2])] == [70, 94]
+    assert judged_hoses(drill, duty, 2, 0.019, 0.0125).enough
+    assert "gains one per cent" in words and 0.005 < warm[2].kept - warm[0].kept < 0.015
+    narrow = habit(example_drill("double_disc_9m"), 323.15)[1][0]
+    assert "Its own hoses and one valve keep 98.7 % at 50 °C" in words
+    assert (round(100 * narrow.kept, 1), narrow.valves) == (98.7, 1)
+
+
+def test_answers_about_the_valve_hold():
+    words, panel = words_of_the_notebook(), lesson.relieving_panel(bench())
+    small = said(panel, rise=10, time=3)
+    assert "2.4 L/min come back, and the pressure goes to 140 bar" in words
+    assert "2.4 L/min back" in small and "goes to 140 bar" in small
+    plain = panel.result.pressures[1]
+    falls = np.flatnonzero(np.diff(panel.result.below) < 0)
+    assert plain[falls[0] - 2] > 139e5 and plain[falls[3]] < 70e5
+
+
+def test_the_sum_by_hand_is_the_librarys():
+    words, lines = words_of_the_notebook(), lesson.by_hand(bench())
+    assert "380 cm³, or 0.38 L" in words and "0.38 L" in lines
+    assert "that is 11.4 L/min" in words and "11.4 L/min" in lines
+    assert "577 cSt" in lines and "16 bar" in lines
+
+
+def test_the_exercises_hold():
+    """4.0 kW, about 10 bar a degree and 190 N: the trade's own figures, held in the study's tests."""
+    words = words_of_the_notebook()
+    assert "4.0 kW" in words and round(120e5 * 20e-3 / 60 / 1e3, 1) == 4.0
+    assert "190 N at the disc" in words
+    moved = oil_figures(example_drill("air_drill_12m")).moves[0]
+    assert moved.volume > 0
