@@ -51,9 +51,9 @@ def test_the_width_of_60_bar_on_the_teaching_drill():
     """19.0 N per bar: gauge 2.56 bar, valve 2.5 bar, seals 4 bar = 76 N; 628 N standing."""
     width = reading_width(DRILL, FIRM.opener_soil, 60e5)
     per_bar = 1140.1 / 60
-    assert width.gauge_load == pytest.approx(2.56 * per_bar, rel=1e-4)
-    assert width.valve_load == pytest.approx(2.5 * per_bar, rel=1e-4)
-    assert width.friction_load == pytest.approx(76.0, abs=0.5)
+    assert width.load_from_gauge == pytest.approx(2.56 * per_bar, rel=1e-4)
+    assert width.load_from_valve == pytest.approx(2.5 * per_bar, rel=1e-4)
+    assert width.load_from_friction == pytest.approx(76.0, abs=0.5)
     assert width.worst == pytest.approx(9.06 * per_bar, rel=1e-4)
     assert width.worst_pressure == pytest.approx(9.06e5)
     assert width.likely == pytest.approx(np.sqrt(2.56**2 + 2.5**2 + 4**2) * per_bar, rel=1e-4)
@@ -69,8 +69,11 @@ def test_draft_that_stays_locked_lowers_what_a_standing_test_reads():
 
 def test_a_coarser_gauge_widens_its_own_part_only():
     fine, coarse = (reading_width(DRILL, FIRM.opener_soil, 60e5, each) for each in (0.01, 0.04))
-    assert coarse.gauge_load == pytest.approx(4 * fine.gauge_load)
-    assert coarse.valve_load == fine.valve_load and coarse.friction_load == fine.friction_load
+    assert coarse.load_from_gauge == pytest.approx(4 * fine.load_from_gauge)
+    assert (
+        coarse.load_from_valve == fine.load_from_valve
+        and coarse.load_from_friction == fine.load_from_friction
+    )
 
 
 def test_a_parallel_linkage_hardly_over_reads():

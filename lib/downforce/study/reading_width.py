@@ -21,7 +21,7 @@ class ReadingWidth:
         The reading.
     gauge_error, valve_error, friction_error : float [Pa]
         Half-widths: gauge class, valve between giving and taking back, seal friction.
-    gauge_load, valve_load, friction_load : float [N]
+    load_from_gauge, load_from_valve, load_from_friction : float [N]
         The same on the gauge wheel.
     moving : float [N]
         Gauge-wheel load at work.
@@ -35,9 +35,9 @@ class ReadingWidth:
     gauge_error: float
     valve_error: float
     friction_error: float
-    gauge_load: float
-    valve_load: float
-    friction_load: float
+    load_from_gauge: float
+    load_from_valve: float
+    load_from_friction: float
     moving: float
     standing: float
     standing_free: float
@@ -45,12 +45,12 @@ class ReadingWidth:
     @property
     def worst(self):
         """All three at their end together [N]."""
-        return self.gauge_load + self.valve_load + self.friction_load
+        return self.load_from_gauge + self.load_from_valve + self.load_from_friction
 
     @property
     def likely(self):
         """Independent of each other: root of the sum of squares [N]."""
-        return hypot(self.gauge_load, self.valve_load, self.friction_load)
+        return hypot(self.load_from_gauge, self.load_from_valve, self.load_from_friction)
 
     @property
     def worst_pressure(self):

@@ -31,7 +31,7 @@ class ForcesPicture:
         """
         axes = figure.add_subplot()
         opener, cylinder = self._drill.opener, self._drill.cylinder
-        still = OpenerDrawing(opener, [cylinder], self._units).setup(axes)
+        OpenerDrawing(opener, [cylinder], self._units).setup(axes)
         left, right = axes.get_xlim()
         low, high = axes.get_ylim()
         axes.set_xlim(left - 0.12, right + 0.28)
@@ -45,7 +45,6 @@ class ForcesPicture:
         self._arrow(axes, (x - 0.12, -0.03), (1, 0), "draft H", (-0.3, -0.0))
         self._arrow(axes, centre, (0, -1), "weight W", (0.27, 0.12))
         self._arrow(axes, (pin[0], pin[1]), (0, -1), "push of the cylinder F", (0.32, 0.22))
-        return still
 
     def _arrow(self, axes, tip, way, words, beside):
         tail = (tip[0] - way[0] * ARROW, tip[1] - way[1] * ARROW)

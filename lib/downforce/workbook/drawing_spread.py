@@ -290,7 +290,13 @@ class WidthDrawing:
             What the panel computed.
         """
         number, show = self._units.number, self._units.show
-        loads = (result.gauge_load, result.valve_load, result.friction_load, result.likely, result.worst)
+        loads = (
+            result.load_from_gauge,
+            result.load_from_valve,
+            result.load_from_friction,
+            result.likely,
+            result.worst,
+        )
         for bar, text, load in zip(self._bars, self._texts, loads, strict=True):
             bar.set_width(float(number("force", load)))
             text.set_x(float(number("force", load + 0.012 * self._width)))

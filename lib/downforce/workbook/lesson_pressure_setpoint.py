@@ -92,7 +92,7 @@ def machine_picture(bench):
         "draft and closing wheel have taken their part of down force and weight."
     )
     alt = style.alt_text("Side view drawing", "one opener with its forces as arrows", caption)
-    bundle = Still(drawing.draw, alt, caption, style.TALL)._repr_mimebundle_()
+    bundle = Still(drawing.draw, alt, caption, (7.6, 4.9))._repr_mimebundle_()
     return Page(bundle["text/html"], bundle["text/plain"])
 
 

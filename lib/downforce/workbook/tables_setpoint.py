@@ -73,7 +73,7 @@ def settings_table(bench):
             show("force", float(field.opener_soil.target_reaction)),
             show("force", field.aim.gauge_wheel_load),
             show("pressure", setting.needed),
-            show("pressure", setting.needed_in_tracks),
+            show("pressure", setting.needed_in_tracks) if field.tracks else "no tracks",
             f"{show('pressure', setting.band[0])} to {show('pressure', setting.band[1])}",
             show("pressure", setting.to_set(units)),
             setting.set_by,
