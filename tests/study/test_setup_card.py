@@ -85,6 +85,33 @@ def test_the_teaching_opener_gives_its_known_numbers():
     assert "5 bar give 95 N" in card.change_rule[1]
 
 
+def test_the_card_says_what_is_not_known_better():
+    """Friction of 4 bar on 11.4 cm2 by the lever 1/6 is 76 N; 1.6 % of 160 bar is 2.56 bar."""
+    card = card_of("air_drill_12m", "firm")
+    rests = dict(card.rests_on)
+    assert rests["Not known better than"].startswith(
+        "seal friction 76 N (17 lbf) at the disc either way; gauge 3 bar"
+    )
+    assert rests["Weight, hopper empty"] == "12000 kg (26455 lb) with openers, an invented drill"
+    assert dict(card.facts)["Cylinder"] == "11.4 cm2 (1.77 in2), leverage 0.167"
+    limits = dict(card.limits)
+    lowest = "10 bar (150 psi), the lowest setting of the valve; 190 N (43 lbf) at the disc"
+    assert limits["Lowest setting"] == lowest
+    assert limits["Relief valve"] == "opens at 140 bar (2030 psi)"
+    assert card.step == pytest.approx(5e5)
+
+
+@pytest.mark.parametrize("drill", DRILLS)
+def test_the_ceiling_keeps_headroom_and_the_error_of_the_gauge(drill):
+    machine = example_drill(drill)
+    gauge = machine.hydraulics.gauge
+    for field in FIELDS:
+        card = card_of(drill, field)
+        found = recommend(machine, example_field(field), hopper_fill=0.0)
+        below_red = card.face.red_line - gauge.accuracy * gauge.full_scale
+        assert todays(card).ceiling == pytest.approx(min(found.ceiling, below_red), rel=1e-9)
+
+
 @pytest.mark.parametrize(("drill", "field"), CASES)
 def test_a_start_is_the_recommended_setting_unless_the_red_line_comes_first(drill, field):
     card = card_of(drill, field)
