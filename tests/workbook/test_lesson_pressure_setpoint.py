@@ -154,6 +154,11 @@ def test_printed_bands_never_leave_the_band_or_pass_the_red_line(drill, units):
             assert low - 1e-6 <= printed[0] <= printed[1] <= high + 1e-6
 
 
+def test_a_band_narrower_than_a_step_is_not_printed_backwards():
+    face = gauge_face(example_drill("box_drill_15ft"), [example_field("dry_hard_tracks")])
+    assert gauge_words(face, US)[1][1] == "Dry and hard, with wheel tracks: 940 psi and no more"
+
+
 def test_the_dial_turns_clockwise_over_270_degrees_and_follows_a_new_face():
     drill, field = example_drill("air_drill_12m"), example_field("firm")
     face = gauge_face(drill, [field])

@@ -178,6 +178,8 @@ def _band_words(band, units):
     start = units.show("pressure", start)
     if band.empty:
         return f"out of reach, at most {start}"
+    if rounded(units, band.low, np.ceil) >= rounded(units, band.high, np.floor):
+        return f"{start} and no more"
     ends = f"{_low(units, band.low)} to {_high(units, band.high)}"
     return f"{ends}, start at {start}{', held by the red line' if band.held else ''}"
 
