@@ -67,6 +67,12 @@ class FieldPass(PassLoads):
 
     Attributes
     ----------
+    travel, depth : array [m]
+        As PassLoads.
+    down_force, soil_reaction, gauge_wheel_load, closing_wheel_load, frame_load : array [N]
+        As PassLoads.
+    regime : array of uint8 [-]
+        Index into REGIMES.
     drill : Drill [-]
         The drill.
     field : Field [-]

@@ -206,7 +206,7 @@ class _Tally:
             np.count_nonzero(load > aim.heavy_load),
         )
         off = depth - self._target
-        self._sums += (load.sum(), load @ load, off.sum(), off @ off)
+        self._sums += (load.sum(), np.square(load).sum(), off.sum(), np.square(off).sum())
 
     def shares(self):
         count = self._bins.sum()
