@@ -86,7 +86,7 @@ class DiscInGround:
         above = max(self._target - depth, 0.0)
         self._wheel.center = (0.0, self._wheel_radius + above)
         self._depth.set_data([0, 0], [0, -max(depth, 0.0)])
-        self._words.set_position((0.006, -max(depth, 0.0) / 2))
+        self._words.set_position((0.012, -max(depth, 0.0) / 2))
         self._wheel_name.set_position((0.0, above + 0.006))
         self._words.set_text(self._units.show("length", max(depth, 0.0)))
 

@@ -152,7 +152,7 @@ class MarginDrawing:
     most : float [N]
         End of the load axis.
     push : float [N]
-        End of the bars.
+        What both openers get.
     """
 
     def __init__(self, units, speeds, most, push):
@@ -179,7 +179,7 @@ class MarginDrawing:
             "Left on the gauge wheel",
             f"Ground speed ({units.unit('speed')})",
             f"Load ({force})",
-            (speed[0], speed[-1]),
+            (speed[0], speed[-1] + 0.02 * (speed[-1] - speed[0])),
             (0, units.number("force", self._most)),
         )
         (self._arm,) = left.plot([], [], **style.line("gauge wheel"), label="trailing arm")
@@ -189,12 +189,15 @@ class MarginDrawing:
         left.legend(fontsize=style.SMALL, loc="upper right")
         style.dress(
             right,
-            "Where the push goes now",
+            "What asks for the push now",
             f"Load ({force})",
             "",
-            (0, units.number("force", self._push)),
+            (0, units.number("force", 1.6 * self._push)),
             (-0.6, 2.6),
         )
+        push = units.number("force", self._push)
+        line = right.axvline(push, **style.line("target", linewidth=1.8, zorder=6))
+        right.text(push, -0.55, " push", fontsize=style.SMALL, color=style.INK, va="bottom")
         right.set_yticks([1, 0], ["trailing\narm", "parallel\nlinkage"])
         self._bars = [
             [
@@ -205,11 +208,9 @@ class MarginDrawing:
             ]
             for y in (1, 0)
         ]
-        right.legend(
-            self._bars[0], [name for name, _, _ in _PARTS], fontsize=style.SMALL, loc="upper left", ncols=1
-        )
+        right.legend(self._bars[0], [name for name, _, _ in _PARTS], fontsize=style.SMALL, loc="upper left")
         moving = [self._arm, self._links, self._arm_now, self._links_now]
-        return [*moving, *(bar for row in self._bars for bar in row)]
+        return [*moving, *(bar for row in self._bars for bar in row), line]
 
     def update(self, result):
         """Show a result.

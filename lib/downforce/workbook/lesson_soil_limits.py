@@ -73,11 +73,11 @@ def margin_panel(bench):
             unit_slider(units, "length", "deeper", "Deeper than set", 0.0, 0.0, 0.02, (5, 0.25)),
         ],
         compute=compute,
-        drawing=MarginDrawing(units, speeds, 1.3 * (push - float(usual.soil_reaction)), 1.25 * push),
+        drawing=MarginDrawing(units, speeds, 1.3 * (push - float(usual.soil_reaction)), push),
         sentence=lambda result: margin_words(result, units),
         alt=lambda result: style.alt_text(
             "Line chart and bar chart",
-            "gauge-wheel load against speed for two linkages, and where the push goes",
+            "gauge-wheel load against speed for two linkages, and what asks for the push",
             f"now {units.show('force', float(result.now.trailing_arm))} on the trailing arm, "
             f"{units.show('force', float(result.now.parallel_linkage))} on the parallel linkage",
         ),

@@ -67,8 +67,9 @@ def reached_words(result, units):
     reach = f"{show('length', result.depth)} of {show('length', result.target_depth)}"
     if result.regime == "at depth":
         return (
-            f"{start} The disc runs {reach} deep; {show('force', result.gauge_wheel_load)} are left on the "
-            f"gauge wheel. More push adds no depth, only load on the wheel."
+            f"{start} The disc runs at the {show('length', result.depth)} it is set to, and "
+            f"{show('force', result.gauge_wheel_load)} are left on the gauge wheel. More push adds no depth, "
+            "only load on the wheel."
         )
     if result.regime == "on the upper stop":
         return f"{start} The ground holds it against its stop and the frame carries it: no pressure helps."

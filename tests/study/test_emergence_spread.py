@@ -1,0 +1,88 @@
+"""From a spread of depth to days and shares at emergence."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from downforce.study.emergence_spread import emerged_share, emergence
+
+COOL = 285.15  # 12 degC
+
+
+def found(mean=0.035, spread=0.008, warm=COOL, window=(0.025, 0.045)):
+    return emergence(mean, spread, warm, *window)
+
+
+@pytest.mark.parametrize("spread, share", [(0.008, 0.79), (0.012, 0.60)])
+def test_shares_inside_the_window(spread, share):
+    """Depth 35 +- 8 mm and +- 12 mm in 25 to 45 mm: 79 % and 60 %."""
+    assert float(found(spread=spread).shares.in_window) == pytest.approx(share, abs=0.005)
+
+
+def test_days_are_those_of_the_thermal_time():
+    """40 degree-days and 1.5 a millimetre (APSIM wheat notes): 25 against 50 mm at 12 degC is 3.1 days."""
+    days = found(mean=0.050, spread=0.0).middle - found(mean=0.025, spread=0.0).middle
+    assert days == pytest.approx(3.1, abs=0.05)
+    assert found(mean=0.050, spread=0.0).middle == pytest.approx(115 / 12)
+    level = found(spread=0.0)
+    assert level.first == level.middle == level.last and level.days_apart == 0.0
+
+
+def test_first_and_last_are_the_twentieths():
+    one = found()
+    up = emerged_share(np.array([one.first, one.middle, one.last]), 0.035, 0.008, COOL)
+    np.testing.assert_allclose(up, [0.05, 0.50, 0.95], atol=1e-9)
+
+
+def test_the_share_that_is_up_starts_at_the_surface_and_ends_at_one():
+    days = np.linspace(0, 40, 81)
+    up = emerged_share(days, 0.035, 0.012, COOL)
+    assert up[0] == 0.0 and up[days < 40 / 12][-1] == 0.0 and up[-1] == pytest.approx(1.0)
+    assert np.all(np.diff(up) >= 0)
+    for day in (6.0, 8.0, 10.0):  # counted from drawn depths instead
+        depths = np.random.default_rng(2).normal(0.035, 0.012, 40_000)
+        counted = np.mean((40 + 1500 * np.maximum(depths, 0)) / 12 <= day)
+        assert float(emerged_share(day, 0.035, 0.012, COOL)) == pytest.approx(counted, abs=0.01)
+
+
+def test_no_seed_comes_up_before_one_at_the_surface():
+    wide = found(mean=0.010, spread=0.020)
+    assert wide.first == pytest.approx(40 / 12)
+    assert wide.at_surface == pytest.approx(0.3085, abs=0.0005)  # normal table at -0.5
+
+
+def test_coleoptile_reach_is_a_range():
+    """34 mm and 114 mm: PLoS ONE 2013, PMC3760894. At a mean of 34 mm, half lie beyond the shortest."""
+    one = found(mean=0.034)
+    assert one.beyond_short == pytest.approx(0.5) and one.beyond_long == pytest.approx(0.0, abs=1e-9)
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    mean=st.floats(0.015, 0.08),
+    spread=st.floats(0.0, 0.02),
+    warm=st.floats(278.0, 298.0),
+    top=st.floats(0.01, 0.03),
+)
+def test_shares_sum_to_one_and_days_are_in_order(mean, spread, warm, top):
+    one = emergence(mean, spread, warm, top, 0.05)
+    parts = one.shares
+    assert float(parts.shallow + parts.in_window + parts.deep) == pytest.approx(1.0)
+    assert one.first <= one.middle <= one.last
+    warmer = emergence(mean, spread, warm + 2.0, top, 0.05)
+    assert warmer.days_apart <= one.days_apart
+
+
+@pytest.mark.parametrize(
+    "change, words",
+    [
+        ({"mean": -0.01}, "mean_depth"),
+        ({"spread": -0.001}, "spread"),
+        ({"warm": 273.15}, "above freezing"),
+        ({"window": (0.05, 0.02)}, "deepest - shallowest"),
+    ],
+)
+def test_impossible_inputs_are_refused(change, words):
+    with pytest.raises(ValueError, match=words):
+        found(**change)

@@ -1,0 +1,307 @@
+"""The soil workbook: every corner of its panels, its words against the studies, the numbers it quotes."""
+
+import re
+from itertools import product
+from pathlib import Path
+
+import nbformat
+import numpy as np
+import pytest
+from matplotlib.figure import Figure
+
+from downforce.machine.dig_file import read_dig_sheet
+from downforce.machine.field import Soil
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.draft_margin import margins
+from downforce.study.emergence_spread import emergence
+from downforce.study.opener_loads import opener_loads
+from downforce.study.soil_load import best_setting, settings_dug, what_the_soil_asks
+from downforce.study.too_much import wheel_mark
+from downforce.workbook import lesson_soil_load as lesson
+from downforce.workbook.bench import Bench, PlainProblem
+from downforce.workbook.drawing_soil_limits import _round_steps
+
+NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "02_soil_load.ipynb"
+DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
+FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
+SHEET = read_dig_sheet()
+
+
+class Unrendered:
+    """Stands in for the canvas where only numbers matter: makes and moves the artists, renders nothing."""
+
+    screen_size = (768, 403)
+
+    def __init__(self, drawing, size):
+        self._drawing = drawing
+        self._moving = drawing.setup(Figure(figsize=size))
+
+    def show(self, result):
+        self._drawing.update(result)
+
+    def png(self):
+        return b""
+
+
+@pytest.fixture
+def unrendered(monkeypatch):
+    monkeypatch.setattr("downforce.workbook.panel.Canvas", Unrendered)
+
+
+def evidence_panel(bench):
+    return lesson.evidence_panel(bench, SHEET)
+
+
+PANELS = {
+    "asked": lesson.asked_panel,
+    "reached": lesson.reached_panel,
+    "stress": lesson.stress_panel,
+    "margin": lesson.margin_panel,
+    "emergence": lesson.emergence_panel,
+    "evidence": evidence_panel,
+}
+PAGES = (
+    lesson.sinkage_table,
+    lesson.emergence_table,
+    lambda bench: lesson.dig_table(bench, SHEET),
+    lambda bench: lesson.evidence_table(bench, SHEET),
+)
+
+
+def bench(drill="air_drill_12m", field="firm", units="metric"):
+    return Bench(example_drill(drill), example_field(field), units)
+
+
+def outer_corners(panel):
+    ends = [[c.ends[0], c.ends[-1]] for c in panel.controls.values()]
+    return [dict(zip(panel.controls, values, strict=True)) for values in product(*ends)]
+
+
+def no_holes(text):
+    return text.strip() and not re.search(r"\b(nan|inf|no value|None)\b", text)
+
+
+def plain(text):
+    return text.replace("\N{NO-BREAK SPACE}", " ")
+
+
+@pytest.mark.parametrize("build", PANELS.values(), ids=PANELS)
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize("drill", DRILLS)
+def test_every_corner_computes_and_speaks_in_every_field(build, drill, units, unrendered):
+    for field in FIELDS:
+        panel = build(bench(drill, field, units))
+        said = set()
+        for corner in outer_corners(panel):
+            panel.set(**corner)
+            said.add(panel.sentence)
+        assert all(no_holes(text) for text in said)
+        assert len(said) >= 4
+
+
+@pytest.mark.parametrize("build", PANELS.values(), ids=PANELS)
+@pytest.mark.parametrize(("drill", "units"), list(zip(DRILLS, ("US", "metric", "US"), strict=True)))
+def test_every_control_changes_picture_and_sentence(build, drill, units):
+    panel = build(bench(drill, "dry_hard_tracks", units))
+    for name, control in panel.controls.items():
+        seen = []
+        for value in (control.ends[0], control.ends[-1]):
+            panel.reset()
+            panel.set(**{name: value})
+            seen.append((panel.picture_png(), panel.sentence))
+            assert no_holes(panel.alt)
+        assert seen[0][0] != seen[1][0], name
+        assert seen[0][1] != seen[1][1], name
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize("drill", DRILLS)
+def test_every_page_is_whole_in_every_drill_and_unit_system(drill, units):
+    for field in FIELDS:
+        here = bench(drill, field, units)
+        for page in PAGES:
+            shown = page(here)
+            assert no_holes(shown.plain)
+            assert shown.html.count("<caption") == 1
+            assert shown.html.count('scope="row"') == shown.html.count("<tr>") - 1
+    assert no_holes(lesson.forces_picture(here).plain)
+
+
+@pytest.mark.parametrize("drill", DRILLS)
+def test_what_is_reached_is_the_balance_of_the_opener(drill, unrendered):
+    here = bench(drill, "firm", "metric")
+    panel = lesson.reached_panel(here)
+    panel.set(soil=panel.controls["soil"].high, pressure=panel.controls["pressure"].low)
+    field, values = here.field, panel.values
+    soil = Soil(values["soil"], 0.04, 0.04, field.soil.exponent, field.soil.draft_ratio)
+    loads = opener_loads(here.drill.opener, here.drill.cylinder, soil, 0.0, values["pressure"] * 1e5)
+    assert str(loads.regime) == "not at depth" and ": not at depth." in panel.sentence
+    assert f"reaches {here.units.show('length', float(loads.depth))} of 40 mm" in panel.sentence
+    assert here.units.show("force", float(loads.down_force)) in panel.sentence
+
+
+def test_every_regime_has_its_sentence(unrendered):
+    panel = lesson.reached_panel(bench())
+    for change, words in (
+        ({}, "are left on the gauge wheel"),
+        ({"soil": 1500}, "the gauge wheel carries nothing"),
+        ({"travel": 130}, "holds it against its stop"),
+        ({"soil": 2250, "pressure": 60}, "needs 163 bar, more than the 120 bar that its valve can hold"),
+    ):
+        panel.reset()
+        panel.set(**change)
+        assert words in panel.sentence, panel.sentence
+    box = lesson.reached_panel(bench("box_drill_15ft", "firm", "metric"))
+    box.set(travel=box.controls["travel"].low)
+    assert box.result.regime in box.sentence
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+def test_stress_sentence_holds_the_numbers_of_the_study_and_no_verdict(units, unrendered):
+    here = bench("air_drill_12m", "moist_soft", units)
+    panel = lesson.stress_panel(here)
+    panel.set(load=panel.controls["load"].high)
+    values = panel.values
+    mark = wheel_mark(
+        here.drill.opener,
+        here.units.si("force", values["load"]),
+        here.units.si("length", values["contact"]),
+        "soft wet",
+        180.0,
+        0.04,
+        [0.04],
+    )
+    assert here.units.show("stress", mark.contact_pressure) in panel.sentence
+    assert here.units.show("stress", mark.seed_depth_stress) in panel.sentence
+    assert "factor 6" in panel.sentence
+    assert "No usable figure was published" in panel.sentence
+    assert not re.search(r"\b(safe|damaging|too high|limit of)\b", panel.sentence)
+
+
+def test_margin_sentence_holds_the_numbers_of_the_study(unrendered):
+    here = bench()
+    panel = lesson.margin_panel(here)
+    panel.set(speed=12, closing=50)
+    study = margins(here.drill.opener, here.field, 0.45, np.radians(5.0), 12 / 3.6, 0.0, 50.0)
+    for load in (study.draft, study.lost_on_arm, study.trailing_arm, study.parallel_linkage):
+        assert here.units.show("force", float(load)) in panel.sentence
+    assert "12 % more than in the field as set" in panel.sentence
+    panel.reset()
+    assert "as in the field as set" in panel.sentence
+
+
+def test_emergence_sentence_holds_the_numbers_of_the_study_and_promises_nothing(unrendered):
+    panel = lesson.emergence_panel(bench())
+    panel.set(mean=35, spread=12, deepest=45)
+    study = emergence(0.035, 0.012, 285.15, 0.025, 0.045)
+    assert f"{study.days_apart:.1f} days apart" in panel.sentence
+    assert f"{100 * study.shares.in_window:.0f} % of the seeds" in panel.sentence
+    assert "not what is harvested" in panel.sentence
+
+
+def test_evidence_uses_the_dig_and_marks_the_estimates(unrendered):
+    here = bench()
+    panel = evidence_panel(here)
+    dug = best_setting(settings_dug(here.drill, here.field, SHEET))
+    assert panel.result.asked == what_the_soil_asks(
+        here.drill, here.field, SHEET, 1e6, "sandy loam (LLL), 15 % water"
+    )
+    assert panel.sentence.startswith("Use the dig sheet: ")
+    for value in (dug.estimate.reaction, dug.estimate.low, dug.estimate.high):
+        assert here.units.show("force", value) in panel.sentence
+    assert here.units.show("pressure", dug.estimate.needed) in panel.sentence
+    assert "Estimates, not measurements" in panel.sentence
+    other = evidence_panel(bench("box_drill_15ft"))
+    assert other.sentence.startswith("Use the field file: ")
+    assert "Was it dug behind another drill?" in other.sentence
+
+
+def test_a_sheet_without_sound_digs_says_so(unrendered):
+    from dataclasses import replace
+
+    loaded = replace(SHEET, free=np.zeros_like(SHEET.free))
+    panel = lesson.evidence_panel(bench(), loaded)
+    assert "At no pressure were all wheels outside tracks free" in panel.sentence
+    assert "too few free wheels" in lesson.dig_table(bench(), loaded).plain
+
+
+def test_a_bad_sheet_comes_back_as_sentences(tmp_path):
+    with pytest.raises(PlainProblem, match="There is no file at"):
+        lesson.open_digs(tmp_path / "none.csv")
+
+
+def test_sums_by_hand():
+    """Worked by hand: 28 mm of 40; 405 N; 77.5 and 115 degree-days, 3.1 days; 79 % and 60 %; 29.6 %."""
+    here = bench()
+    assert lesson.depth_when_short(here, "1500 N", "60 bar").startswith("Depth: 28 mm (1.1 in) of 40 mm")
+    assert lesson.lift_by_draft(here, "540 N", "450 mm", "600 mm") == "Off the gauge wheel: 405 N (91 lbf)"
+    assert lesson.delay("25 mm", "50 mm", "12 degC") == "Degree-days: 77.5 and 115.0\nDelay: 3.1 days"
+    assert lesson.share_in_window("35 mm", "8 mm", "25 mm", "45 mm") == "Inside the window: 79 %"
+    assert lesson.share_in_window("35 mm", "12 mm", "25 mm", "45 mm") == "Inside the window: 60 %"
+    assert lesson.bearing_life(1.5) == "Load x 1.5: 29.6 % of the life"
+    with pytest.raises(ValueError, match="has no unit"):
+        lesson.delay("25", "50 mm", "12 degC")
+
+
+QUOTED = [
+    ("asked", {"soil": "Firm no-till"}, ["700 N", "1200 N"]),
+    ("asked", {}, ["750 N", "1050 N"]),
+    ("asked", {"depth": 50}, ["1125 N"]),
+    ("asked", {"depth": 50, "exponent": 0.8}, ["1076 N"]),
+    ("asked", {"reference": 50}, ["720 N"]),
+    ("reached", {"soil": 1500, "pressure": 75}, ["33 mm"]),
+    ("reached", {"soil": 1500, "pressure": 105}, ["40 mm", "208 N"]),
+    ("reached", {"kind": "spring", "travel": -50}, ["34 mm"]),
+    ("reached", {"kind": "spring", "travel": -100}, ["25 mm"]),
+    ("reached", {"travel": -100}, ["40 mm", "92 N"]),
+    ("stress", {}, ["24 kPa", "13 kPa"]),
+    ("stress", {"load": 890}, ["99 kPa", "53 kPa", "1.5 %"]),
+    ("stress", {"load": 890, "state": "hard"}, ["50 kPa"]),
+    ("stress", {"load": 890, "state": "soft wet"}, ["56 kPa"]),
+    ("stress", {"load": 890, "contact": 180}, ["66 kPa", "50 kPa"]),
+    ("margin", {}, ["540 N", "220 N", "578 N"]),
+    ("margin", {"speed": 12}, ["12 %", "605 N", "171 N", "572 N"]),
+    ("margin", {"closing": 100}, ["175 N", "100 N"]),
+    ("margin", {"deeper": 10}, ["388 N", "not at depth"]),
+    ("emergence", {"mean": 35, "spread": 8, "deepest": 45}, ["79 %", "3.3 days"]),
+    ("emergence", {"mean": 35, "spread": 12, "deepest": 45}, ["60 %", "4.9 days"]),
+    ("emergence", {"temperature": 8}, ["4.9 days"]),
+    ("evidence", {}, ["992 N", "857 N", "1127 N", "67 bar", "57 bar", "77 bar", "129 N", "175 N"]),
+    ("evidence", {"soil": "heavy clay (WES), 25 % water"}, ["1622 N", "1992 N"]),
+]
+
+
+@pytest.fixture(scope="module")
+def words():
+    cells = nbformat.read(NOTEBOOK, as_version=4).cells
+    return " ".join(" ".join(c.source.split()) for c in cells if c.cell_type == "markdown")
+
+
+@pytest.mark.parametrize(("panel", "values", "numbers"), QUOTED)
+def test_answers_in_the_workbook_are_what_the_panel_says(panel, values, numbers, words, unrendered):
+    shown = PANELS[panel](bench())
+    shown.set(**values)
+    for number in numbers:
+        assert number in plain(shown.sentence), (number, shown.sentence)
+        written = number if number not in ("57 bar",) else "57 to 77 bar"
+        assert written in words, number
+
+
+def test_the_way_by_hand_is_that_of_the_library(words):
+    """1140 N + 825 N of weight - 437.5 N of closing wheel; 1.45 N of push for each newton of soil."""
+    drill = example_drill("air_drill_12m")
+    weight, closing, _, lift = (float(v) for v in drill.opener.shares(np.array(0.0), np.array(0.0)))
+    push = float(drill.cylinder.down_force(drill.opener, 0.0, 60e5))
+    push += weight * drill.opener.weight - closing * drill.opener.closing_load
+    assert push == pytest.approx(1527.5, abs=0.5) and "1527.5 N" in words
+    assert 1 + 0.6 * lift == pytest.approx(1.45) and "= 1.45 N" in words
+    assert push / 1.45 == pytest.approx(1053, abs=1) and "= 1053 N" in words
+    assert push / 1.45 / 1500 == pytest.approx(0.70, abs=0.005)
+
+
+def test_bands_of_the_stress_scale_are_whole_steps():
+    for most in (16.1, 111.0, 167.0, 8.0):
+        edges = _round_steps(most)
+        steps = np.diff(edges)
+        assert np.allclose(steps, steps[0]) and edges[-1] >= 0.99 * most and 3 <= steps.size <= 9
+        assert f"{steps[0]:.1e}"[:3] in ("1.0", "2.0", "2.5", "5.0")
