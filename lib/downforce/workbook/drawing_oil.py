@@ -212,7 +212,9 @@ class EnvelopeDrawing:
             [*names, "valve"],
             loc="upper left",
             fontsize=style.SMALL,
-            frameon=False,
+            facecolor=style.PAPER,
+            framealpha=0.9,
+            edgecolor="none",
             ncols=3,
         )
         self._cuts = np.linspace(0.0, 100.0, 101)
@@ -241,11 +243,8 @@ class EnvelopeDrawing:
         result : HosesResult [-]
             What the panel computed.
         """
-        number, top = self._units.number, TOP * self._setting
-        pressure = result.state.gauge_pressure
-        low, high = (
-            number("pressure", np.minimum(p, top)) for p in (pressure.min(axis=0), pressure.max(axis=0))
-        )
+        number, pressure = self._units.number, result.state.gauge_pressure
+        low, high = (number("pressure", ends) for ends in (pressure.min(axis=0), pressure.max(axis=0)))
         self._bars.set_segments(
             np.stack([np.column_stack([self._y, low]), np.column_stack([self._y, high])], axis=1)
         )
@@ -312,7 +311,9 @@ class TraceDrawing:
         self._lines = [
             upper.plot([], [], label=name, **look)[0] for name, look in zip(self._names, looks, strict=True)
         ]
-        upper.legend(loc="upper left", fontsize=style.SMALL, frameon=False, ncols=4, handlelength=3)
+        upper.legend(
+            loc="upper left", fontsize=style.SMALL, framealpha=0.9, edgecolor="none", ncols=4, handlelength=3
+        )
         words, low, high = self._lower
         style.dress(lower, "", self._x_words, words, self._x_limits, (low, high))
         (self._below,) = lower.plot([], [], **style.line("soil", linestyle="solid"))
@@ -326,7 +327,6 @@ class TraceDrawing:
         result : TraceResult [-]
             What the panel computed.
         """
-        top = self._top * self._setting
         for line, pressure in zip(self._lines, result.pressures, strict=True):
-            line.set_data(result.along, self._units.number("pressure", np.minimum(pressure, top)))
+            line.set_data(result.along, self._units.number("pressure", pressure))
         self._below.set_data(result.along, result.below)

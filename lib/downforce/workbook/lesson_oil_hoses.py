@@ -3,6 +3,7 @@
 from downforce.physics.oil import NOMINAL_BORES
 from downforce.study.oil_cases import SHARE, usual_pressure
 from downforce.study.oil_circuit import drill_with_hoses
+from downforce.study.oil_parts import INCH_OVER_NOMINAL
 from downforce.study.oil_sizing import Duty, Hoses, with_endless_supply
 from downforce.study.oil_supply import oil_state
 from downforce.workbook import style
@@ -11,6 +12,18 @@ from downforce.workbook.drawing_oil import EnvelopeDrawing
 from downforce.workbook.oil_controls import DUTY_ANGLE, SPACING, Ways, speed_slider, temperature_slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.words_oil import HosesResult, hoses_words, percent
+
+_INCHES = {
+    0.005: "3/16",
+    0.0063: "1/4",
+    0.008: "5/16",
+    0.01: "3/8",
+    0.0125: "1/2",
+    0.016: "5/8",
+    0.019: "3/4",
+    0.025: "1",
+}
+"""Names of nominal bores in inches [-]."""
 
 
 def hoses_panel(bench):
@@ -58,7 +71,7 @@ def hoses_panel(bench):
             state.largest_error,
             within >= duty.kept,
         )
-        return HosesResult(hoses, state, of_the_file(pace, kelvin), SHARE)
+        return HosesResult(hoses, (header, drop), state, of_the_file(pace, kelvin), SHARE)
 
     return Panel(
         controls=[
@@ -70,7 +83,7 @@ def hoses_panel(bench):
         ],
         compute=compute,
         drawing=EnvelopeDrawing(drill, units, setting, SHARE),
-        sentence=lambda result: hoses_words(result, units),
+        sentence=hoses_words,
         alt=lambda result: style.alt_text(
             "Two charts",
             "lowest and highest pressure of each row, and how much of the ground is kept",
@@ -81,22 +94,13 @@ def hoses_panel(bench):
 
 
 def _bores(units, own, low, high):
-    """Hoses near a bore, by the name they are bought under."""
+    """Hoses near a bore, by the name they are bought under; the drill's own stands for its nominal size."""
     found = {}
     for bore in NOMINAL_BORES:
         if low <= bore <= high:
-            inches = {
-                0.005: "3/16",
-                0.0063: "1/4",
-                0.008: "5/16",
-                0.01: "3/8",
-                0.0125: "1/2",
-                0.016: "5/8",
-                0.019: "3/4",
-                0.025: "1",
-            }
-            found[f"{1e3 * bore:g} mm ({inches[bore]} in)"] = bore
-    if not any(abs(bore / own - 1) < 0.02 for bore in found.values()):
+            near = abs(own / bore - 1) < INCH_OVER_NOMINAL - 1
+            found[f"{1e3 * bore:g} mm ({_INCHES[bore]} in)"] = own if near else bore
+    if own not in found.values():
         found[f"{units.show('small length', own)}, as in the drill file"] = own
     return dict(sorted(found.items(), key=lambda pair: pair[1]))
 

@@ -47,6 +47,8 @@ class HosesResult:
     ----------
     hoses : Hoses [-]
         What was chosen.
+    names : tuple of two str [-]
+        Header and drop as they are bought.
     state, own : OilState [-]
         With them, and with the drill file's, supply aside.
     share : float [-]
@@ -54,6 +56,7 @@ class HosesResult:
     """
 
     hoses: Hoses
+    names: tuple[str, str]
     state: OilState
     own: OilState
     share: float
@@ -164,7 +167,7 @@ def crossing_words(result, units):
     pressure = case.state.gauge_pressure[here]
     first = (
         f"Here the cylinders have {span_words(pressure, units)} where "
-        f"{units.show('pressure', case.setting)} are set; the valves give "
+        f"{units.show('pressure', case.setting)} are set; the valves are asked for "
         f"{units.show('flow', case.state.given[here])} and take back "
         f"{units.show('flow', case.state.taken[here])}."
     )
@@ -199,15 +202,13 @@ def span_words(pressure, units):
     return low if low == high else f"{low} to {high}"
 
 
-def hoses_words(result, units):
+def hoses_words(result):
     """Sentence of the hoses panel.
 
     Parameters
     ----------
     result : HosesResult [-]
         What is shown.
-    units : UnitSystem [-]
-        Units to write in.
 
     Returns
     -------
@@ -219,8 +220,8 @@ def hoses_words(result, units):
     verdict = "That is enough" if hoses.enough else "That is not enough"
     valves = "one valve" if hoses.valves == 1 else f"{hoses.valves} valves"
     return (
-        f"With {valves}, a header of {units.show('small length', hoses.header_bore)} and drops of "
-        f"{units.show('small length', hoses.drop_bore)} the load stays within ±{percent(result.share)} at "
+        f"With {valves}, a header of {result.names[0]} and drops of {result.names[1]} "
+        f"the load stays within ±{percent(result.share)} at "
         f"{fine_percent(hoses.kept)} of the openers' places, and its worst is {percent(hoses.largest_error)} "
         f"off; the drill file's own keep {fine_percent(own)}. {verdict} for 99 %, the supply aside."
     )
