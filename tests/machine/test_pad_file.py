@@ -22,7 +22,8 @@ def test_readings_come_in_newtons(tmp_path):
         ("lb", 4.4482216),
         ("lbf", 4.4482216),
     ):
-        text = f"# note\nopeners,hopper_percent,support,load_{unit}\n\nraised,50,hitch,2\non the ground,0,left wheel,3\n"
+        head = f"# note\nopeners,hopper_percent,support,load_{unit}\n\n"
+        text = head + "raised,50,hitch,2\non the ground,0,left wheel,3\n"
         found = read_pads(written(tmp_path, text), SUPPORTS)
         assert found.load == pytest.approx([2 * newton, 3 * newton])
         assert found.support == ("hitch", "left wheel") and found.openers == ("raised", "on the ground")

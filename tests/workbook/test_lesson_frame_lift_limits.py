@@ -63,13 +63,14 @@ def corners(panel):
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("drill", DRILLS)
 def test_every_corner_computes_and_speaks_in_every_field(build, drill, units):
-    for field in FIELDS:
+    own = FIELDS[DRILLS.index(drill)]
+    for field in FIELDS if units == "metric" else (own,):
         panel = build(bench(drill, field, units))
         if isinstance(panel, Page):
             assert no_holes(panel.plain)
             continue
         assert no_holes(panel.sentence)
-        if field != FIELDS[DRILLS.index(drill)]:
+        if field != own:
             continue
         said = set()
         for corner in corners(panel):
@@ -204,6 +205,11 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
     text = re.sub(r"\s+", " ", text)
     drill, field = example_drill("air_drill_12m"), example_field("firm")
     soil = field.opener_soil
+
+    def wing_load(stand):
+        rows = stand.soil_reaction + stand.gauge_wheel_load + stand.closing_wheel_load
+        return rows[drill.row_section == 0].sum() / 1e3
+
     limits = lift_pressure(drill, soil)
     stand, lifted = frame_stand(drill, soil, 60e5), frame_stand(drill, soil, 95e5)
     hard = replace(soil, reaction=1500.0)
@@ -225,6 +231,11 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
             lifted.promised.gauge_wheel_load,
             lifted.section_mean(lifted.gauge_wheel_load)[0],
         ),
+        "{:.0f} kN at lift, {:.0f} kN at 95 bar": (
+            wing_load(frame_stand(drill, soil, float(limits.lowest) - 1.0)),
+            wing_load(lifted),
+        ),
+        "the worst at {:.0f} mm of 40": (1e3 * frame_stand(drill, soil, 110e5).depth.min(),),
         "{:.0f} mm up": (round(1e3 * lifted.rise.max()),),
         "kN) / 63 = {:.0f} N each": (weight_available(drill),),
         "{:.0f} bar full (1490 psi), {:.0f} bar empty": day.lift_pressure[[0, -1], 0] / 1e5,

@@ -162,7 +162,7 @@ class Arrows:
         side : str [-]
             The side of the number that is at the arrow: "left" or "right".
         drop : float [m]
-            How far below the tail.
+            How far below the lower end.
         """
         self._words[i].set_ha(side)
         self._shift[i], self._drop[i] = (0.1 if side == "left" else -0.1), drop
@@ -175,7 +175,7 @@ class Arrows:
         self._heads[i].set_marker("^" if below else "v")
         self._heads[i].set_visible(not nothing)
         self._words[i].set_text(zero if nothing and zero else load_text(self._units, abs(force)))
-        at_tail = z0 - self._drop[i] if self._shift[i] else (z0 - 0.06 if below else z0 + 0.06)
+        at_tail = min(z0, z1) - self._drop[i] if self._shift[i] else (z0 - 0.06 if below else z0 + 0.06)
         self._words[i].set_position((x0 + self._shift[i], at_tail))
         self._words[i].set_va("center" if self._shift[i] else ("top" if below else "bottom"))
 
@@ -333,7 +333,7 @@ class SideView:
         self._push = Arrows(axes, 1, "cylinder", self.scale, self._units)
         self._pin = Arrows(axes, 1, "spring", self.scale, self._units)
         self._pull = Arrows(axes, 2, "limit", self.scale, self._units)
-        self._push.beside(0)
+        self._push.beside(0, drop=0.1)
         self._pin.beside(0, drop=0.2)
         if len(drill.rank_x) > 1:
             self._ground.beside(0, "right")

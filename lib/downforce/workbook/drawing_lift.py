@@ -134,7 +134,7 @@ class LiftMap:
                 va="center",
                 fontweight="bold",
             )
-            for text in ("SAFE: frame down", "THIN", "LIFTED: more pressure brings nothing")
+            for text in ("SAFE: frame down", "THIN", "LIFTED: the weight is used up")
         ]
         # The areas are drawn anew at every move, so what must stay above them moves with them.
         still += [valve, axes.legend(loc="upper left", fontsize=style.SMALL, framealpha=0.95)]

@@ -157,7 +157,7 @@ def wing_panel(bench):
             f"Fold moment at each hinge ({unit})",
             f"Lift pressure ({units.unit('pressure')})",
             (0.0, most),
-            (0.0, float(units.number("pressure", 2.2 * drill.hydraulics.valve.max_pressure))),
+            (0.0, float(units.number("pressure", 1.7 * drill.hydraulics.valve.max_pressure))),
             [("spring", names[0]), ("cylinder", names[1])],
             mark="now, first section",
         ),
