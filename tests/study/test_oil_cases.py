@@ -1,5 +1,7 @@
 """Three drills on one terrace, cold and warm: the figures of the comparison belong together."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -63,3 +65,9 @@ def test_exchange_by_hand_is_the_trades_exercise(celsius, bar, half):
     assert found.volume * 1e3 == pytest.approx(0.38, abs=0.005)
     assert found.flow * 6e4 == pytest.approx(11.4, abs=0.05)
     assert found.loss / 1e5 == pytest.approx(bar, abs=half)
+
+
+def test_usual_pressure_stays_within_what_can_be_set():
+    soft, hard = (replace(FIRM, soil=replace(FIRM.soil, reaction=reaction)) for reaction in (60.0, 5000.0))
+    assert usual_pressure(DRILLS[0], soft) == pytest.approx(10e5)
+    assert usual_pressure(DRILLS[0], hard) == pytest.approx(120e5)

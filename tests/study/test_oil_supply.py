@@ -278,6 +278,26 @@ def test_recovery_is_at_once_where_nothing_was_out():
     assert state.recovery_time(0.1) == 0.0
 
 
+def test_a_starved_circuit_keeps_only_what_its_own_rows_press_up():
+    """The valve's outlet falls to nothing: everything sinks by setting less droop, worked out by hand."""
+    travel, step = moving(D12, np.array([-0.2, 0.0, 0.15])[D12.row_section], time=1.0)
+    dry = oil_state(endless(D12, flow=1 * LITRES_A_MINUTE), travel, step * 2.5, 2.5, 60e5, COLD)
+    free = oil_state(endless(D12), travel, step * 2.5, 2.5, 60e5, COLD)
+    outlet = 60e5 - 4e5 * free.valve_flow[middle(free), 0] / SUPPLIED
+    sunk = np.maximum(free.gauge_pressure[middle(free)] - outlet, 0.0)
+    assert dry.gauge_pressure[middle(dry)] == pytest.approx(sunk, rel=1e-3, abs=100)
+    assert sunk.max() > 1e5
+
+
+def test_velocities_are_flow_over_area():
+    travel, step = moving(D12, np.where(np.arange(63) == 40, -0.2, 0.0), time=0.4, step=0.01)
+    state = oil_state(D12, travel, step * 2.5, 2.5, 60e5, WARM)
+    flow = state.flow.max()
+    assert state.drop_velocity == pytest.approx(flow / (np.pi / 4 * 0.0063**2), rel=1e-9)
+    assert state.header_velocity == pytest.approx(flow / (np.pi / 4 * 0.0125**2), rel=1e-9)
+    assert state.supply_share == pytest.approx(flow / SUPPLIED, rel=1e-9)
+
+
 def test_longest_time_out_is_that_of_one_cylinder_without_a_break():
     travel, step = moving(D12, np.where(np.arange(63) == 5, -0.2, 0.0), time=0.4, step=0.02)
     still = np.zeros((10, 63)) + travel[:1], np.zeros((10, 63)) + travel[-1:]
