@@ -27,6 +27,7 @@ def needs(*paths):
                 return []
             return [(_as_path(place), text) for place, text in check(*wanted)]
 
+        run.is_file_check = True
         return run
 
     return decorate

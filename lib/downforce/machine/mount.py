@@ -33,7 +33,13 @@ class Mount:
 
 @dataclass(frozen=True)
 class Mounted:
-    """Geometry shared by every actuator: length, leverage and down force at any travel."""
+    """Geometry shared by every actuator: length, leverage and down force at any travel.
+
+    Attributes
+    ----------
+    mount : Mount [m]
+        The pins.
+    """
 
     mount: Mount
 
