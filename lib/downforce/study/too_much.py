@@ -116,7 +116,7 @@ def wall_distance(opener):
     return opener.gauge_wheel_width / 2 + SLOT_GAP
 
 
-def wheel_mark(opener, gauge_wheel_load, contact_length, state, wanted_load, seed_depth, depths):
+def wheel_mark(opener, gauge_wheel_load, contact_length, state, wanted_load, target_depth, depths):
     """Contact pressure, stress beside the slot and bearing life under a gauge-wheel load.
 
     Parameters
@@ -131,7 +131,7 @@ def wheel_mark(opener, gauge_wheel_load, contact_length, state, wanted_load, see
         "hard", "normal" or "soft wet".
     wanted_load : float [N]
         Load with which the bearing life is compared.
-    seed_depth : float [m]
+    target_depth : float [m]
         Where the seed lies.
     depths : array [m]
         Depths of the profiles.
@@ -165,7 +165,7 @@ def wheel_mark(opener, gauge_wheel_load, contact_length, state, wanted_load, see
         np.asarray(depths, dtype=float),
         stress(depths, 0.0),
         stress(depths, beside),
-        float(stress(seed_depth, beside)),
+        float(stress(target_depth, beside)),
         float(bearing_life_ratio(gauge_wheel_load / wanted_load)),
     )
 

@@ -28,16 +28,16 @@ class StressDrawing:
         Units of the axes.
     distances, depths : array [m]
         Places of the map.
-    wall, seed_depth : float [m]
+    wall, target_depth : float [m]
         Where slot and seed are.
     most : float [Pa]
         End of the stress scale.
     """
 
-    def __init__(self, opener, units, distances, depths, wall, seed_depth, most):
+    def __init__(self, opener, units, distances, depths, wall, target_depth, most):
         self._width, self._units = opener.gauge_wheel_width, units
         self._distances, self._depths = distances, depths
-        self._wall, self._seed, self._most = wall, seed_depth, most
+        self._wall, self._seed, self._most = wall, target_depth, most
 
     def setup(self, figure):
         """Make every artist; as `downforce.workbook.canvas.Drawing` asks.

@@ -98,7 +98,7 @@ class StressResult:
     ----------
     state : str [-]
         State of the soil.
-    wanted, seed_depth : float [N, m]
+    wanted, target_depth : float [N, m]
         Load the bearing life is compared with; depth of the seed.
     mark : WheelMark [Pa]
         Profiles and figures.
@@ -108,7 +108,7 @@ class StressResult:
 
     state: str
     wanted: float
-    seed_depth: float
+    target_depth: float
     mark: WheelMark
     map: np.ndarray
 

@@ -121,7 +121,7 @@ def stress_words(result, units):
     return (
         f"{show('force', mark.gauge_wheel_load)} on the gauge wheel press on the ground with "
         f"{show('stress', mark.contact_pressure)}. At the slot wall, at seed depth "
-        f"({show('length', result.seed_depth)}), {show('stress', mark.seed_depth_stress)} arrive; "
+        f"({show('length', result.target_depth)}), {show('stress', mark.seed_depth_stress)} arrive; "
         f"soil {result.state}, factor {mark.concentration}. The wheel's bearing lives "
         f"{as_long(mark.life)} as under the wanted {show('force', result.wanted)}. {NO_WALL_FIGURE}"
     )
