@@ -10,6 +10,7 @@ from downforce.machine.field import Tracks
 from downforce.machine.shipped import DATA, example_drill, example_field
 from downforce.machine.survey_file import read_survey
 from downforce.study.crossing import PassStopped, cross_field, crossing_blocks, opener_acceleration
+from downforce.study.field_ground import field_ground
 from downforce.study.pass_sample import pass_sample
 from downforce.study.row_sample import RowSample, sample_loads
 from downforce.study.try_ground import bump_inertia, terrace_alone, with_ground, with_soil_spread
@@ -170,3 +171,12 @@ def test_other_ground_keeps_the_soil():
         0.3,
     )
     assert alone.relief is None and alone.soil.spread == 0
+
+
+def test_travel_is_ground_height_less_the_frame():
+    met = cross_field(DRILL, FIRM, 3, 40, 0.5)
+    ground = field_ground(DRILL, FIRM, 3)
+    assert np.allclose(
+        met.ground_travel, ground.height(met.station) - ground.frame_plane(met.station), atol=1e-9
+    )
+    assert np.abs(ground.frame_plane(met.station)).max() > 0.02

@@ -10,6 +10,7 @@ from downforce.study.compare_actuators import (
     CRITERIA,
     chosen,
     compare_actuators,
+    level_pressure,
     set_to,
     setting_range,
     sweep_settings,
@@ -210,3 +211,11 @@ def test_even_level_ground_spreads_nothing():
     parts = variation_parts(DRILL, field, cross_field(DRILL, field, 1, 20), DRILL.spring)
     assert parts.together == pytest.approx(0, abs=1e-9)
     assert parts.height_share == 0
+
+
+def test_level_pressure_by_hand():
+    """220 N at 900, 1200 and 1500 N of soil: 59.9, 82.8 and 105.6 bar, from the moments about the pivot."""
+    for reaction, bar in ((900, 59.9), (1200, 82.8), (1500, 105.6)):
+        field = replace(FIRM, soil=replace(FIRM.soil, reaction=float(reaction)))
+        assert level_pressure(DRILL, field, 220.0) / 1e5 == pytest.approx(bar, abs=0.05)
+    assert level_pressure(DRILL, FIRM, 5000.0) == setting_range(DRILL, "cylinder")[1]

@@ -7,7 +7,8 @@ import numpy as np
 
 from downforce.study.field_pass import press
 from downforce.study.load_shares import LoadShares
-from downforce.study.pass_report import VariationParts, variation_parts
+from downforce.study.opener_table import OpenerTable
+from downforce.study.pass_report import VariationParts, margin, variation_parts
 
 CRITERIA = ("best", "share in", "worst quarter")
 """Most openers in band; the aim's share of all openers in; that share of the worst quarter of rows in [-]."""
@@ -180,6 +181,34 @@ def setting_range(drill, name):
     solid = max(coil.solid_length for coil in spring.coils)
     # Coil-bound a little above working height, or the disc could not rise at all.
     return at_work - slack, at_work - solid - 0.1 * (slack - solid)
+
+
+def level_pressure(drill, field, gauge_wheel_load):
+    """Gauge pressure that leaves a load on the gauge wheel on level ground in the field's mean soil.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Soil and depth.
+    gauge_wheel_load : float [N]
+        Load wanted.
+
+    Returns
+    -------
+    float [Pa]
+        Within the valve's range; at its end where the load wanted lies beyond.
+    """
+    table = OpenerTable(drill.opener, drill.cylinder)
+    zero = np.zeros(1)
+    reaction = np.array([field.soil.reaction])
+
+    def left(pressure):
+        return margin(drill, field, table, zero, reaction, zero, field.speed, pressure).item()
+
+    per_pascal = (left(1e5) - left(0.0)) / 1e5
+    return float(np.clip((gauge_wheel_load - left(0.0)) / per_pascal, *setting_range(drill, "cylinder")))
 
 
 def set_to(drill, name, value):

@@ -125,7 +125,7 @@ class PassMaps:
         top = float(units.number("force", self.top))
         side = figure.add_subplot(grid[place, 1])
         words = "Share of openers (%)" if place else ""
-        style.dress(side, "", words, f"Load ({units.unit('force')})", (0, 60), (0, top))
+        style.dress(side, "", words, f"Load ({units.unit('force')})", (0, 100), (0, top))
         for load in (self._aim.least_load, self._aim.heavy_load):
             side.axhline(float(units.number("force", load)), color=style.mark("limit").colour, linewidth=1)
         (bars,) = side.fill([0, 0], [0, 0], color=style.mark(name).colour, alpha=0.85)

@@ -154,15 +154,12 @@ def crank_words(units, aim, result):
     """
     sentences = []
     for one in result.compared:
-        name = "Springs" if one.name == "spring" else "Cylinders"
-        at = (
-            f"{name} {setting_words(units, one)}"
-            if one.name == "spring"
-            else f"{name} at {setting_words(units, one)}"
-        )
-        fails = "" if one.met else ", the nearest they come,"
+        at = ("Springs " if one.name == "spring" else "Cylinders at ") + setting_words(units, one)
+        inside = 1 - one.shares.light
+        # A share that just fails must not be rounded to the one asked for.
+        have = f"have {percent(inside)}" if one.met else f", the nearest they come, have {100 * inside:.1f} %"
         sentences.append(
-            f"{at}{fails} have {percent(1 - one.shares.light)} of the openers in, "
+            f"{at}{' ' if one.met else ''}{have} of the openers in, "
             f"{percent(one.worst_quarter_in)} in the worst quarter of the rows; the mean gauge wheel carries "
             f"{units.show('force', one.shares.mean)} and {percent(one.shares.heavy)} are above "
             f"{units.show('force', aim.heavy_load)}."

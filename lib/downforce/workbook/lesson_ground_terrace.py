@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.study.compare_actuators import level_pressure
 from downforce.study.crossing import cross_field
 from downforce.study.field_ground import terrace_section
 from downforce.study.field_pass import FieldPass, press
@@ -143,6 +144,7 @@ def terrace_panel(bench):
     """
     drill, field, units = bench.drill, bench.field, bench.units
     terrace = field.terrace or TERRACE
+    pressure = level_pressure(drill, field, field.aim.gauge_wheel_load)
 
     def compute(angle, radius, ridge, speed, at):
         tried = terrace_alone(
@@ -152,7 +154,7 @@ def terrace_panel(bench):
             units.si("length", ridge),
         )
         crossing = cross_field(drill, tried, 1, STATIONS, SPACING, speed=units.si("speed", speed))
-        cylinder = press(drill, tried, crossing, drill.cylinder, 60e5)
+        cylinder = press(drill, tried, crossing, drill.cylinder, pressure)
         station = units.si("large length", at)
         return OverTerrace(
             press(drill, tried, crossing, drill.spring),
