@@ -125,13 +125,13 @@ def test_a_card_is_never_written_over(tmp_path):
     bench = bench_of()
     (tmp_path / "my_card.pdf").write_bytes(b"precious")
     said = lesson.write_my_card(bench, folder=tmp_path, date=DAY)
-    assert said == "Wrote my_card_2.pdf (A4, one page). Older cards were left as they are."
+    assert said == "Your card is my_card_2.pdf (A4, one page). Older cards were left as they are."
     assert (tmp_path / "my_card.pdf").read_bytes() == b"precious"
     second = (tmp_path / "my_card_2.pdf").read_bytes()
     again = lesson.write_my_card(bench, folder=tmp_path, date=DAY)
-    assert again == "my_card_2.pdf is there already, and is this very card."
+    assert again == said
     later = lesson.write_my_card(bench, folder=tmp_path, date=DAY + datetime.timedelta(days=1))
-    assert later.startswith("Wrote my_card_3.pdf")
+    assert later.startswith("Your card is my_card_3.pdf")
     assert (tmp_path / "my_card_2.pdf").read_bytes() == second
     assert sorted(path.name for path in tmp_path.iterdir()) == [
         "my_card.pdf",
@@ -144,7 +144,10 @@ def test_the_card_of_the_panel_is_the_card_that_is_written(tmp_path):
     bench = bench_of("box_drill_15ft", "firm")
     shown = Live(lambda: lesson.card_panel(bench))
     shown.part.set(reaction=250.0, fill=0.5, paper="A4", system="metric")
-    assert lesson.write_my_card(bench, shown, tmp_path, ".png", DAY) == "Wrote my_card.png (A4, one page)."
+    assert (
+        lesson.write_my_card(bench, shown, tmp_path, ".png", DAY)
+        == "Your card is my_card.png (A4, one page)."
+    )
     card = replace(shown.part.result.card, date=DAY)
     assert (tmp_path / "my_card.png").read_bytes() == card_file(card, ".png")
 

@@ -246,7 +246,7 @@ def write_my_card(bench, preview=None, folder=".", suffix=".pdf", date=None):
     Returns
     -------
     str [-]
-        What was written, or that this very card is there already.
+        Where the card is now.
 
     Raises
     ------
@@ -264,15 +264,15 @@ def write_my_card(bench, preview=None, folder=".", suffix=".pdf", date=None):
         card = replace(getattr(preview, "part", preview).result.card, date=date)
     content = card_file(card, suffix)
     number, path = 1, folder / f"my_card{suffix}"
-    while path.exists():
-        if path.read_bytes() == content:
-            return f"{path.name} is there already, and is this very card."
+    # This very card may be there from an earlier run; then there is nothing to write.
+    while path.exists() and path.read_bytes() != content:
         number += 1
         path = folder / f"my_card_{number}{suffix}"
-    with path.open("xb") as file:
-        file.write(content)
+    if not path.exists():
+        with path.open("xb") as file:
+            file.write(content)
     older = "" if number == 1 else " Older cards were left as they are."
-    return f"Wrote {path.name} ({card.paper}, one page).{older}"
+    return f"Your card is {path.name} ({card.paper}, one page).{older}"
 
 
 def step_by_hand(bench):
