@@ -138,7 +138,7 @@ class Terrace:
     spacing : float [m]
         From ridge to ridge.
     crest_radius : float [m]
-        Rounding of crest and channel.
+        Rounding of the crest; the channel's own radius is not asked for.
     """
 
     kind: Literal["broad-base", "grassed back slope", "narrow base"]
@@ -165,7 +165,7 @@ class Aim:
     share_in : float [-]
         Share of rows that must have the least load.
     headroom : float [-]
-        Share of the lift limit kept in hand.
+        Share of the weight that the openers may borrow, kept in hand; not a share of the lift pressure.
     """
 
     gauge_wheel_load: Annotated[float, Quantity("force", 0.0, 2000.0)] = 300.0
