@@ -211,3 +211,11 @@ def test_terraces_wider_than_their_spacing_are_refused_in_a_sentence():
     terrace = Terrace("broad-base", 1.5, 30.0, 30.0, np.pi / 2, 20.0, 15.0)
     with pytest.raises(ValueError, match="leaves no room for a terrace"):
         field_ground(DRILL, replace(LEVEL, terrace=terrace), 1)
+
+
+def test_gauge_wheels_and_tyres_feel_the_ground_over_their_contacts():
+    """120 mm of a 400 mm wheel, 75 mm wide; 350 x 300 mm under a frame tyre (from memory)."""
+    ground = field_ground(DRILL, replace(LEVEL, relief=Relief("C")), 1)
+    felt = [part.parts[0] for part in (ground.under_openers, ground.under_tyres)]
+    sizes = [(relief.contact_length, relief.contact_width) for relief in felt]
+    assert np.ravel(sizes) == pytest.approx([0.12, 0.075, 0.35, 0.30])
