@@ -22,7 +22,6 @@ from downforce.study.oil_figures import (
 from downforce.study.oil_parts import hose_rating, missing_oil, parts_list
 from downforce.study.oil_sizing import (
     DROP_BORES,
-    HABIT,
     HEADER_BORES,
     Duty,
     fewest_valves,
@@ -102,7 +101,7 @@ def test_the_trades_habit_is_needed_in_the_cold_and_not_in_the_warm():
     """Half-inch drops and three-quarter-inch headers: common practice, no source; here it is computed."""
     cold = habit_gain(T2, duty(T2, 0))
     warm = habit_gain(T2, duty(T2, 50))
-    assert (cold[2].header_bore, cold[2].drop_bore) == HABIT
+    assert (cold[2].header_bore, cold[2].drop_bore) == (0.019, 0.0125)
     assert [hoses.enough for hoses in cold] == [False, False, True]
     assert warm[0].enough
     assert cold[0].kept < cold[1].kept < cold[2].kept
@@ -131,6 +130,8 @@ def test_200_mm_over_63_openers_are_2_4_litres_and_48_litres_a_minute_in_3_secon
     moved = abs(oil_of_move(D12, -0.1, 0.1))
     assert moved * 1e3 == pytest.approx(2.4, abs=0.05)
     assert moved / 3 * 6e4 == pytest.approx(48, abs=0.5)
+    # By hand: the arm's pin sits at a sixth of the disc's reach, so the rod moves a sixth of 200 mm.
+    assert moved == pytest.approx(63 * np.pi / 4 * 0.0381**2 * 0.2 / 6, rel=4e-3)
 
 
 def test_lines_are_filled_by_their_bores():
@@ -163,6 +164,7 @@ def test_heat_of_the_trades_two_cases():
     """20 L/min across 120 bar is 4.0 kW; 1 L/min dead-headed 0.2 kW (common practice, no source)."""
     assert power_lost(120e5, 20e-3 / 60) / 1e3 == pytest.approx(4.0, abs=0.05)
     assert power_lost(120e5, LEAK_FLOW) / 1e3 == pytest.approx(0.2, abs=0.05)
+    assert heat_of_supply(D12, 60e5).flow * 6e4 == pytest.approx(1.0, rel=1e-9)
 
 
 def test_a_constant_flow_supply_burns_far_more_than_a_load_sensing_one():
@@ -184,6 +186,8 @@ def test_shut_in_oil_reaches_the_relief_within_a_few_degrees():
     """About 10 bar a degree for a rigid, full volume (calculated; bulk modulus and expansion from memory)."""
     assert (140 - 60) / warming_to_relief(D12, 60e5) == pytest.approx(10, abs=0.6)
     assert warming_to_relief(D12, 150e5) == 0
+    # 1.5 GPa x 0.0007 / K = 10.5 bar / K.
+    assert warming_to_relief(D12, 60e5) == pytest.approx(80 / 10.5, rel=1e-9)
 
 
 def test_accumulator_of_the_trades_example():

@@ -46,9 +46,17 @@ def bench(drill="air_drill_12m", field="firm", units="metric"):
 
 
 def outer_corners(panel):
-    """All corners, with the first and the last of each list."""
+    """Corners with the first and the last of each list; of five controls every second one.
+
+    The half is chosen so that any four ends still meet each other.
+    """
     ends = [list(dict.fromkeys((c.ends[0], c.ends[-1]))) for c in panel.controls.values()]
-    return [dict(zip(panel.controls, values, strict=True)) for values in product(*ends)]
+    places = product(*(range(len(pair)) for pair in ends))
+    chosen = [p for p in places if len(ends) < 5 or sum(p) % 2 == 0]
+    return [
+        {name: pair[at] for name, pair, at in zip(panel.controls, ends, place, strict=True)}
+        for place in chosen
+    ]
 
 
 def no_holes(text):
@@ -78,8 +86,14 @@ def test_every_panel_opens_on_every_drill_and_field(coarse, build, drill, field)
     assert no_holes(panel.sentence)
 
 
-@pytest.mark.parametrize("page", [*PAGES, lesson.hoses_table])
-@pytest.mark.parametrize(("drill", "units"), [("air_drill_12m", "metric"), ("box_drill_15ft", "US")])
+@pytest.mark.parametrize(
+    ("page", "drill", "units"),
+    [
+        *((page, "air_drill_12m", "metric") for page in PAGES),
+        *((page, "box_drill_15ft", "US") for page in PAGES),
+        (lesson.hoses_table, "double_disc_9m", "metric"),
+    ],
+)
 def test_every_table_has_a_value_in_every_cell(page, drill, units):
     shown = page(bench(drill, "firm", units))
     assert no_holes(shown.plain)
