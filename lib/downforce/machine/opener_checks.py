@@ -16,6 +16,7 @@ _ARM_LENGTHS = (0.2, 1.5)
 _DEEPEST_DISC = 0.15
 _WHEEL_OFF_GROUND = 0.06
 _CLOSED_OVER_STROKE = 0.05
+_PLACES = 63  # between the stops, at which the sign of the leverage is looked at
 
 
 @needs("opener.linkage", *(f"opener.{pin}" for pin in _ARM_PINS + _LINK_PINS))
@@ -197,6 +198,22 @@ def _push_down(owner, opener, actuator):
             f"these pins make the {owner} push the disc up, not down. "
             "The frame pin must stand above the moving pin, and both behind the pivot. "
             "Were the two exchanged?",
+        )
+    else:
+        yield from _over_centre(owner, opener, actuator)
+
+
+def _over_centre(owner, opener, actuator):
+    """Pins that press down at working height may stand in line with the pivot before a stop is met."""
+    travel = np.linspace(opener.lowest_travel, opener.highest_travel, _PLACES)
+    wrong = travel[actuator.leverage(opener, travel) <= 0]
+    if wrong.size:
+        first = float(wrong[np.argmin(np.abs(wrong))])
+        where = f"{_length(abs(first))} {'above' if first > 0 else 'below'} working height"
+        yield (
+            f"{owner}.mount",
+            f"from about {where} the {owner} goes over centre and pushes the disc up, not down. "
+            "It must press down all the way from stop to stop. Check the pins and the travel.",
         )
 
 
