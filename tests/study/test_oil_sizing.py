@@ -232,6 +232,11 @@ def test_ratings_are_the_tractors_most_and_not_the_setting():
         assert figure(named(parts, start), "rating, at least") == D12.hydraulics.supply.max_pressure
 
 
+def test_the_usual_relief_is_15_per_cent_over_the_highest_setting():
+    """10 to 20 % above (common practice, no source): 138 bar over 120."""
+    assert figure(named(parts_list(D12, duty(D12, 20)), "relief"), "usual setting") == pytest.approx(138e5)
+
+
 def test_the_list_follows_the_number_of_valves_and_the_flow():
     one = parts_list(D12, duty(D12, 0))
     two = parts_list(drill_with_hoses(D12, valves=2), duty(D12, 0))

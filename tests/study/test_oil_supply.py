@@ -402,6 +402,26 @@ def test_at_an_angle_one_wing_meets_the_terrace_before_the_other():
     assert least.crossing_angle == pytest.approx(LEAST_ANGLE)
 
 
+def test_every_row_starts_and_ends_on_level_ground_at_any_angle():
+    for degrees in (20, 30, 60, 90):
+        crossing = terrace_crossing(D12, FIRM, np.radians(degrees))
+        assert np.abs(crossing.travel[[0, -1]]).max() < 1e-9
+        assert np.abs(crossing.ground_height[[0, -1]]).max() < 1e-9
+
+
+def test_the_crossing_is_what_a_pass_over_the_same_terrace_meets():
+    bare = replace(FIRM, relief=None)
+    met = cross_field(D12, bare, 1, 500)
+    crossing = terrace_crossing(D12, FIRM)
+    # The first ridge of a field lies half a spacing from the start.
+    at = np.interp(crossing.station + FIRM.terrace.spacing / 2, met.station, met.ground_travel[:, 5])
+    stops = D12.cylinder.travel_stops(D12.opener)
+    near = np.abs(crossing.station) < 12
+    assert crossing.travel[near, 5] == pytest.approx(np.clip(at, *stops)[near], abs=1e-3)
+    # On the slopes, away from the stops, a slip of 1 % of the height would show.
+    assert np.count_nonzero(near & (crossing.ground_height[:, 5] > 0.2)) > 20
+
+
 def test_a_field_without_a_terrace_is_lent_the_teaching_terrace():
     soft = example_field("moist_soft")
     crossing = terrace_crossing(D12, soft)
