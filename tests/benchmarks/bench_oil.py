@@ -2,7 +2,7 @@
 
     python tests/benchmarks/bench_oil.py
 
-Budgets: at most 3.0 s, and at most 5 times the same pass without oil in the same run, so that a slow or busy
+Budgets: at most 3.0 s, and at most 6 times the same pass without oil in the same run, so that a slow or busy
 machine does not decide; ten times the stations cost at most 11 times. Ends with 1 if one is missed.
 """
 
@@ -15,7 +15,7 @@ from downforce.study.oil_circuit import drill_with_hoses
 from downforce.study.oil_pass import pass_with_oil
 
 BUDGET = 3.0
-BUDGET_RATIO = 5.0
+BUDGET_RATIO = 6.0
 BUDGET_GROWTH = 11.0
 STATIONS = 10_000
 PRESSURE = 60e5
