@@ -7,7 +7,14 @@ import pytest
 
 from downforce.machine.field import Soil
 from downforce.machine.shipped import example_drill
-from downforce.study.frame_lift import CARRIED, lift_pressure, pressure_for_frame_load, weight_available
+from downforce.study.frame_lift import (
+    CARRIED,
+    HITCH,
+    lift_pressure,
+    pressure_for_frame_load,
+    weight_available,
+)
+from downforce.study.frame_stand import frame_stand
 from downforce.study.opener_loads import opener_loads
 
 D12 = example_drill("air_drill_12m")
@@ -142,3 +149,27 @@ def test_a_wing_that_goes_with_the_centre_is_not_called_the_cause():
 def test_a_hopper_cannot_be_fuller_than_full():
     with pytest.raises(ValueError, match="hopper_fill must lie between 0 and 1"):
         lift_pressure(BOX, Soil(900.0), 1.2)
+
+
+def test_a_drawbar_that_may_not_be_pulled_up_is_the_first_support():
+    """With a lift limit of zero the lift pressure is where the standing frame's hitch load changes sign."""
+    weak = replace(D12, hitch=replace(D12.hitch, lift_limit=0.0))
+    limits = lift_pressure(weak, Soil(900.0))
+    assert limits.first_section == "centre" and limits.first_support == HITCH
+    stand = frame_stand(weak, Soil(900.0), float(limits.lowest))
+    assert stand.hitch_load == pytest.approx(0.0, abs=5.0)
+
+
+def test_a_hitch_limit_that_is_not_reached_changes_nothing():
+    strong = replace(D12, hitch=replace(D12.hitch, lift_limit=100e3))
+    assert np.array_equal(
+        lift_pressure(strong, Soil(900.0)).pressure, lift_pressure(D12, Soil(900.0)).pressure
+    )
+
+
+def test_a_weaker_drawbar_never_raises_the_limit():
+    lowest = [
+        float(lift_pressure(replace(D12, hitch=replace(D12.hitch, lift_limit=limit)), Soil(900.0)).lowest)
+        for limit in (0.0, 1e3, 3e3, 5e3, 10e3)
+    ]
+    assert np.all(np.diff(lowest) >= 0)

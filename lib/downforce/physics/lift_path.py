@@ -105,6 +105,33 @@ class LiftPath:
         rate = np.where(end > start, rate, self.last_rate[..., 1:])
         return load + rate * (scale[..., None] - start)
 
+    def hitch_scale_at(self, limit_load):
+        """Smallest scale at which the hitch load is down to a limit.
+
+        Parameters
+        ----------
+        limit_load : float [N]
+            Load of the drill on the drawbar, down positive; negative for a limit on the pull upward.
+
+        Returns
+        -------
+        array (...) [-]
+            Zero where the load is at or below the limit from the start, inf where it never gets there.
+
+        Notes
+        -----
+        Straight lines between events.
+
+        Range: any.
+
+        Source: derivation in Notes.
+        """
+        cases = self.held.size
+        value = self.hitch_load.reshape(cases, -1, 1) - limit_load
+        rate = self.last_rate.reshape(cases, -1)[:, :1]
+        found = _first_at_or_below(self.scale.reshape(cases, -1), value, rate, 0.0)
+        return found[:, 0].reshape(self.held.shape)
+
 
 def first_lift(model, base, growing, limit_load=0.0, ground_rise=0.0):
     """Scale of a growing load at which each wheel and section of a frame goes light.

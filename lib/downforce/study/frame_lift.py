@@ -15,6 +15,7 @@ from downforce.study.frame_loads import frame_model, joined, opener_load, standi
 
 NEVER = "does not lift"
 CARRIED = "lifted by its neighbour"
+HITCH = "hitch at its limit"
 CANNOT_STAND = (
     "The frame cannot stand on its wheels even with no load on its discs: its weight stands outside its "
     "wheels. "
@@ -109,8 +110,9 @@ def lift_pressure(
     Notes
     -----
     All openers stand at their working height in the same soil at the same pressure. Soil and gauge-wheel load
-    act at the disc, closing wheel and weight at their own places, draft below the hitch. Left out: bumps,
-    other than by the reserve; give of the frame.
+    act at the disc, closing wheel and weight at their own places, draft below the hitch. The hitch supports its
+    section too: it is at its limit when the drill pulls the drawbar up by what the drill file allows. Left out:
+    bumps, other than by the reserve; give of the frame.
     """
     folded = 0.0 if fold_moment is None else finite("fold_moment", fold_moment)
     reaction, fill, folded = np.broadcast_arrays(
@@ -134,20 +136,30 @@ def lift_pressure(
         model, at_depth, opener_load(drill, np.where(rides_from > soil_load, 1.0, 0.0)), reserve
     )
 
-    reached = shallow.section_scale > reaction[..., None]
-    disc_load = np.where(reached, reaction[..., None] + deep.section_scale, shallow.section_scale)
+    hitched = np.arange(len(drill.sections)) == drill.section_index(drill.hitch.section)
+    first, by_hitch = _first_support(shallow, hitched, drill.hitch.lift_limit)
+    then, then_by_hitch = _first_support(deep, hitched, drill.hitch.lift_limit)
+    reached = first > reaction[..., None]
+    disc_load = np.where(reached, reaction[..., None] + then, first)
     wheel = np.where(reached, deep.section_wheel, shallow.section_wheel)
-    gauge = np.where(reached, deep.section_scale, 0.0)
+    support = np.asarray([*wheel_names(drill), NEVER])[wheel]
+    support = np.where((wheel < 0) & np.isfinite(disc_load), CARRIED, support)
+    gauge = np.where(reached, then, 0.0)
     return LiftLimits(
         pressure=_pressure_for(drill, soil, reaction[..., None], disc_load),
         frame_load=disc_load + closing - drill.opener.weight,
         gauge_wheel_load=gauge,
         at_depth=reached,
-        support=np.where(
-            (wheel < 0) & np.isfinite(disc_load), CARRIED, np.asarray([*wheel_names(drill), NEVER])[wheel]
-        ),
+        support=np.where(np.where(reached, then_by_hitch, by_hitch), HITCH, support),
         sections=tuple(section.name for section in drill.sections),
     )
+
+
+def _first_support(path, hitched, lift_limit):
+    """Scale at which each section's first support is at its limit, and whether that is the hitch."""
+    hitch_scale = path.hitch_scale_at(-lift_limit)[..., None]
+    by_hitch = hitched & (hitch_scale < path.section_scale)
+    return np.where(by_hitch, hitch_scale, path.section_scale), by_hitch
 
 
 def weight_available(drill, hopper_fill=0.0):
