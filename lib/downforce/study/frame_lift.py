@@ -109,10 +109,10 @@ def lift_pressure(
 
     Notes
     -----
-    All openers stand at their working height in the same soil at the same pressure. Soil and gauge-wheel load
-    act at the disc, closing wheel and weight at their own places, draft below the hitch. The hitch is a support
-    too: it is at its limit when the drill pulls the drawbar up by what its file allows. Left out: bumps, other
-    than by the reserve; give of the frame.
+    All openers stand at their working height in the same soil at the same pressure. Soil and gauge-wheel
+    load act at the disc, closing wheel and weight at their own places, draft below the hitch. The hitch is a
+    support too: it is at its limit when the drill pulls the drawbar up by what its file allows. Left out:
+    bumps, other than by the reserve; give of the frame.
     """
     folded = 0.0 if fold_moment is None else finite("fold_moment", fold_moment)
     reaction, fill, folded = np.broadcast_arrays(
