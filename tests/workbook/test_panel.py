@@ -309,3 +309,9 @@ def test_a_still_carries_picture_alternative_text_and_caption():
     assert bundle["text/plain"] == "It is < here."
     assert bundle["image/png"] in bundle["text/html"]
     assert _pixels(picture.picture_png()).min() < 50, "the word must be drawn"
+
+
+def test_an_option_that_stands_for_none_is_refused():
+    """The list would open with nothing chosen."""
+    with pytest.raises(ValueError, match="choice ground: no option may stand for None"):
+        Choice("ground", "Ground", [("as it is", None), ("level", "level")])

@@ -14,15 +14,15 @@ TRACKS = Tracks(1.4, 0.03, (-1.1, 1.1), 0.6)
 """Wheel tracks for a field without tracks of its own; invented."""
 
 
-def with_ground(field, roughness_class=None, terraces=None, tracks=None):
+def with_ground(field, roughness_class="own", terraces=None, tracks=None):
     """A field with other ground and the same soil.
 
     Parameters
     ----------
     field : Field [-]
         The field.
-    roughness_class : str or None [-]
-        "A" to "H", "level" for no relief, or None for the field's own.
+    roughness_class : str [-]
+        "A" to "H", "level" for no relief, or "own" for the field's own.
     terraces : bool or None [-]
         With the field's own terraces (TERRACE if it has none), without, or as the field is.
     tracks : bool or None [-]
@@ -36,7 +36,7 @@ def with_ground(field, roughness_class=None, terraces=None, tracks=None):
     relief = field.relief
     if roughness_class == "level":
         relief = None
-    elif roughness_class is not None:
+    elif roughness_class != "own":
         exponent = relief.exponent if relief else 2.0
         relief = Relief(roughness_class=roughness_class, exponent=exponent)
     return replace(

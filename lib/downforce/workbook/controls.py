@@ -145,7 +145,7 @@ class Choice:
     Raises
     ------
     ValueError
-        If there are fewer than two options or the start value is none of them.
+        If there are fewer than two options, one stands for None, or the start value is none of them.
     """
 
     name: str
@@ -157,6 +157,9 @@ class Choice:
         options = tuple(option if isinstance(option, tuple) else (option, option) for option in self.options)
         if len(options) < 2:
             raise ValueError(f"choice {self.name}: give at least two options")
+        if any(value is None for _, value in options):
+            # ipywidgets takes None for "nothing is chosen" and shows an empty list.
+            raise ValueError(f"choice {self.name}: no option may stand for None")
         object.__setattr__(self, "options", options)
         if self.value is None:
             object.__setattr__(self, "value", options[0][1])

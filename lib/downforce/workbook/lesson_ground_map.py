@@ -16,7 +16,7 @@ SEED = 1
 STATIONS, SPACING = 320, 0.15
 
 ROUGHNESS = (
-    ("as in the field file", None),
+    ("as in the field file", "own"),
     ("level", "level"),
     ("class B, smooth", "B"),
     ("class D, usual for a field", "D"),
