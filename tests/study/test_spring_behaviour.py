@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.springs import Coil
 from downforce.physics.spring import WIRES, wire_strength
 from downforce.study.coil_check import coil_check, coil_of, shear_modulus_of
 from downforce.study.opener_loads import opener_loads
@@ -181,31 +182,85 @@ def test_uneven_springs_spread_by_their_share_and_name_the_regime(air, firm):
 def test_coil_of_a_book_example_has_its_rate_and_stress():
     # d 5, D 30 mm, Na 15, G 84 GPa: C 6, k 16.204 N/mm, and KB 1.2381 at 300 N (a textbook example on
     # springs, seen in a transcription, worked out again): 1.2381 x 8 x 300 x 0.030 / pi 0.005^3 = 227.0 MPa.
-    check = coil_check(0.005, 0.030, 15, 0.200, "oil-tempered", 84e9, 300 / 16204)
+    check = coil_check(0.005, 0.030, 15, 0.200, "oil-tempered", 84e9, 300 / 16204, 0.060)
     assert check.rate == pytest.approx(16204, abs=0.5)
     assert check.index == pytest.approx(6)
     assert check.stress_at_work == pytest.approx(227.0e6, abs=0.05e6)
     assert check.solid_length == pytest.approx(17 * 0.005)
     assert check.stress_closed == pytest.approx(check.stress_at_work * 0.115 / (300 / 16204), rel=1e-4)
+    assert check.stress_at_stop == pytest.approx(check.stress_closed * 60 / 115) and check.stop_comes_first
     assert check.allowed_stress == pytest.approx(0.50 * wire_strength(0.005, WIRES["oil-tempered"]))
     assert check.wire_in_range and check.shape_in_range
 
 
 def test_coil_beyond_the_tables_says_so_and_one_too_long_is_refused():
-    assert not coil_check(0.014, 0.09, 5, 0.3, "oil-tempered", 77.2e9, 0.07).wire_in_range
-    assert not coil_check(0.012, 0.04, 5, 0.3, "oil-tempered", 77.2e9, 0.07).shape_in_range
+    assert not coil_check(0.014, 0.09, 5, 0.3, "oil-tempered", 77.2e9, 0.07, 0.13).wire_in_range
+    assert not coil_check(0.012, 0.04, 5, 0.3, "oil-tempered", 77.2e9, 0.07, 0.13).shape_in_range
     with pytest.raises(ValueError, match="free_length minus solid_length"):
-        coil_check(0.02, 0.1, 20, 0.3, "oil-tempered", 77.2e9, 0.07)
+        coil_check(0.02, 0.1, 20, 0.3, "oil-tempered", 77.2e9, 0.07, 0.13)
 
 
-@pytest.mark.parametrize("name", DRILLS)
-def test_likely_build_has_the_rate_and_the_solid_length_of_the_coil(name):
-    coil = example_drill(name).spring.coils[0]
-    wire, mean, active = coil_of(coil, 77.2e9, np.arange(12, 29) * 0.5e-3)
-    check = coil_check(wire, mean, active, coil.free_length, "oil-tempered", 77.2e9, 0.05)
+def test_stop_beyond_the_closed_coils_counts_as_closed():
+    check = coil_check(0.012, 0.09, 8, 0.3, "oil-tempered", 77.2e9, 0.07, 0.25)
+    assert not check.stop_comes_first and check.stress_at_stop == check.stress_closed
+
+
+WIRES_TRIED = np.arange(12, 37) * 0.5e-3
+
+
+def stop_compression(drill, coil):
+    spring = drill.spring
+    length = spring.length(drill.opener, drill.opener.highest_travel)
+    return coil.free_length - float(spring.spring_length(length))
+
+
+def built(coil, wire, stop):
+    """The coil wound from this wire, checked; None if it cannot be wound."""
+    active = coil.solid_length / wire - 2
+    mean = (77.2e9 * wire**4 / (8 * coil.rate * active)) ** (1 / 3)
+    if active < 3 or not 4 <= mean / wire <= 12:
+        return None
+    return coil_check(wire, mean, active, coil.free_length, "oil-tempered", 77.2e9, 0.04, stop)
+
+
+@pytest.mark.parametrize(("name", "which"), [*((name, 0) for name in DRILLS), ("box_drill_15ft", 1)])
+def test_likely_build_of_every_shipped_coil_is_not_overstressed_at_the_upper_stop(name, which):
+    drill = example_drill(name)
+    coil = drill.spring.coils[which]
+    stop = stop_compression(drill, coil)
+    build = coil_of(coil, "oil-tempered", 77.2e9, WIRES_TRIED, stop)
+    shape = (build.wire_diameter, build.mean_diameter, build.active_coils)
+    check = coil_check(*shape, coil.free_length, "oil-tempered", 77.2e9, 0.04, stop)
     assert check.rate == pytest.approx(coil.rate)
     assert check.solid_length == pytest.approx(coil.solid_length)
-    assert check.shape_in_range
+    assert 4 <= check.index <= 12
+    assert build.holds and check.stress_at_stop <= check.allowed_stress
+    tried = [each for each in (built(coil, float(d), stop) for d in WIRES_TRIED) if each]
+    fits = [each for each in tried if each.stress_at_stop <= each.allowed_stress]
+    assert abs(check.index - 7) == pytest.approx(min(abs(each.index - 7) for each in fits))
+
+
+def test_the_air_drill_needs_a_wire_beyond_the_strength_table_and_it_is_marked():
+    # 12.5 mm is 0.01 % over at the stop; 13 mm lies beyond 12.7 mm, where the table of the wire ends.
+    drill = example_drill("air_drill_12m")
+    coil = drill.spring.coils[0]
+    stop = stop_compression(drill, coil)
+    build = coil_of(coil, "oil-tempered", 77.2e9, WIRES_TRIED, stop)
+    assert build.wire_diameter == pytest.approx(0.013)
+    assert not built(coil, build.wire_diameter, stop).wire_in_range
+
+
+def test_a_coil_no_wire_makes_sanely_says_so_and_is_the_least_stressed():
+    coil = Coil(60e3, 0.30, 0.12)
+    build = coil_of(coil, "oil-tempered", 77.2e9, WIRES_TRIED, 0.17)
+    assert not build.holds
+    tried = [each for each in (built(coil, float(d), 0.17) for d in WIRES_TRIED) if each]
+    used = [each.stress_at_stop / each.allowed_stress for each in tried]
+    here = built(coil, build.wire_diameter, 0.17)
+    assert min(used) > 1 and here.stress_at_stop / here.allowed_stress == pytest.approx(min(used))
+    # Hardly pressed at all it holds; and one that cannot be wound from any wire does not hold.
+    assert coil_of(coil, "oil-tempered", 77.2e9, WIRES_TRIED, 0.05).holds
+    assert not coil_of(Coil(500e3, 0.30, 0.28), "oil-tempered", 77.2e9, [0.006, 0.007], 0.01).holds
 
 
 def test_shear_modulus_follows_the_diameter_where_the_table_does():

@@ -1,6 +1,7 @@
 """Workbook 01: every corner of every panel, sentences that say what the study found, and quoted answers."""
 
 import re
+from dataclasses import replace
 from functools import lru_cache
 from itertools import product
 from pathlib import Path
@@ -184,9 +185,17 @@ QUOTED = [
     ("it says 26.5 N/mm", "measured", {"line": True, "readings": 2}, ["rate 29.7 N/mm", "say 26.5 N/mm"]),
     ("From ± 19 N to ± 43 N", "measured", {"spring": "row 48"}, ["± 19 N"]),
     ("From ± 19 N to ± 43 N", "measured", {"spring": "row 48", "readings": 3}, ["± 43 N"]),
-    ("At work 360 MPa of 585 MPa", "coil", {}, ["about 585 MPa", "360 MPa at working height"]),
-    ("Closed 725 MPa: 24 % over", "coil", {}, ["725 MPa closed", "24 % over"]),
-    ("From 30.0 to 14.0 N/mm", "coil", {"wire": 9.5}, ["Rate 14.0 N/mm"]),
+    ("At work 305 MPa of 575 MPa", "coil", {}, ["about 575 MPa", "305 MPa at working height"]),
+    (
+        "At the opener's stop 545 MPa, 95 %",
+        "coil",
+        {},
+        ["545 MPa at the opener's upper stop", "stop, 95 % of it"],
+    ),
+    ("Closed 610 MPa: 6 % over", "coil", {}, ["610 MPa closed", "6 % over"]),
+    ("wire is thicker than 12.7 mm", "coil", {}, ["Outside the strength table, which ends at 12.7 mm"]),
+    ("From 29.9 to 15.3 N/mm", "coil", {}, ["Rate 29.9 N/mm"]),
+    ("From 29.9 to 15.3 N/mm", "coil", {"wire": 11}, ["Rate 15.3 N/mm"]),
 ]
 
 
@@ -217,6 +226,28 @@ def test_words_quote_what_the_tables_say(quoted, name, found):
     assert quoted in words_of_the_notebook()
     for part in found:
         assert part in page(name)
+
+
+def test_turned_in_as_far_as_the_answer_says_the_coils_close_before_the_stop():
+    assert "Turn it in by 16 mm or more" in words_of_the_notebook()
+    drill = example_drill("air_drill_12m")
+    stops = [drill.spring.turned_to(turned).travel_stops(drill.opener)[1] for turned in (0.015, 0.016)]
+    assert stops[0] == drill.opener.highest_travel > stops[1]
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize("drill", DRILLS)
+def test_likely_coil_is_never_called_overstressed_at_the_stop(drill, units):
+    said = panel("coil", drill, "firm", units).sentence
+    assert "not overstressed at the upper stop" in said and "No oil-tempered wire" not in said
+
+
+def test_coil_that_no_wire_makes_is_said_to_be_so():
+    drill = example_drill("air_drill_12m")
+    coil = replace(drill.spring.coils[0], rate=90e3)
+    odd = replace(drill, spring=replace(drill.spring, coils=(coil,)))
+    said = lesson.coil_panel(Bench(odd, example_field("firm"), "metric")).sentence
+    assert "No oil-tempered wire of 6.0 mm to 18.0 mm" in said and "overstressed at the upper stop" in said
 
 
 def test_box_drill_keeps_the_share_the_exercise_quotes():

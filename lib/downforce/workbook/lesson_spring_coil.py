@@ -1,4 +1,4 @@
-"""Workbook 01: a coil worked out from its wire, and whether the wire stands the coils closing."""
+"""Workbook 01: a coil worked out from its wire, and whether the wire stands the upper stop."""
 
 from itertools import product
 
@@ -14,6 +14,7 @@ from downforce.workbook.spring_words import length_text, quantity_slider, share_
 
 LIKELY_WIRE = "oil-tempered"
 """Wire an opener's spring is taken to be made of [-] (from memory)."""
+_WIRES_TRIED = (0.006, 0.018)
 _WIRE_STEP = {"metric": 0.5, "US": 0.02}
 _ABOVE = 2.2
 
@@ -37,9 +38,12 @@ class _CoilDrawing:
         (self._line,) = axes.plot([], [], **style.line("spring", label="stress"))
         (self._limit,) = axes.plot([], [], **style.line("limit", label="what the wire stands before it sets"))
         (self._work,) = axes.plot([], [], **style.dot("spring", label="at working height"))
+        (self._stop,) = axes.plot(
+            [], [], **style.dot("frame", markersize=10, label="at the opener's upper stop")
+        )
         (self._closed,) = axes.plot([], [], **style.dot("target", markersize=13, label="coils closed"))
         axes.legend(loc="upper left", fontsize=style.SMALL, frameon=False)
-        return [self._line, self._limit, self._work, self._closed]
+        return [self._line, self._limit, self._work, self._stop, self._closed]
 
     def _stress(self, value):
         return from_si(value, _stress_unit(self._units), "stress")
@@ -49,8 +53,12 @@ class _CoilDrawing:
         way = units.number("length", check.compression)
         self._line.set_data(way, self._stress(check.stress))
         self._limit.set_data([0, self._x], [self._stress(check.allowed_stress)] * 2)
-        work = min(result["compression"], float(check.compression[-1]))
-        self._work.set_data([float(units.number("length", work))], [self._stress(check.stress_at_work)])
+        for dot, at, stress in (
+            (self._work, result["compression"], check.stress_at_work),
+            (self._stop, result["stop"], check.stress_at_stop),
+        ):
+            at = min(at, float(check.compression[-1]))
+            dot.set_data([float(units.number("length", at))], [self._stress(stress)])
         self._closed.set_data([float(way[-1])], [self._stress(check.stress_closed)])
 
 
@@ -70,12 +78,13 @@ def coil_panel(bench):
     drill, units = bench.drill, bench.units
     coil = max(drill.spring.coils, key=lambda each: each.rate)
     step = _WIRE_STEP[units.name]
-    tried = np.arange(0.006, 0.014, float(units.si("small length", step)))
-    tried = np.round(units.number("small length", tried) / step) * float(units.si("small length", step))
-    wire, mean, active = coil_of(coil, shear_modulus_of(LIKELY_WIRE, 0.010), tried)
-    compression = max(
-        coil.free_length - float(drill.spring.spring_length(drill.spring.length(drill.opener, 0.0))), 0.0
-    )
+    thinnest, thickest = (round(float(units.number("small length", d)) / step) for d in _WIRES_TRIED)
+    tried = units.si("small length", step * np.arange(thinnest, thickest + 1))
+    travel = np.array([0.0, drill.opener.highest_travel])
+    lengths = drill.spring.spring_length(drill.spring.length(drill.opener, travel))
+    compression, stop = (float(way) for way in np.maximum(coil.free_length - lengths, 0.0))
+    build = coil_of(coil, LIKELY_WIRE, shear_modulus_of(LIKELY_WIRE, 0.010), tried, stop)
+    wire, mean, active = build.wire_diameter, build.mean_diameter, build.active_coils
     most_coils = min(1.3 * active, 0.9 * coil.free_length / (wire + 0.002) - 2)
     controls = [
         quantity_slider(
@@ -105,8 +114,15 @@ def coil_panel(bench):
             kind,
             shear_modulus_of(kind, diameter),
             compression,
+            stop,
         )
-        return {"check": check, "kind": kind, "compression": compression, "wire": diameter}
+        return {
+            "check": check,
+            "kind": kind,
+            "compression": compression,
+            "stop": stop,
+            "tried": None if build.holds else (tried[0], tried[-1]),
+        }
 
     ends = [compute(*values)["check"] for values in product(*(control.ends for control in controls))]
     start = compute(*(control.value for control in controls))["check"]
@@ -145,20 +161,23 @@ def _stress_text(units, stress):
 
 def _words(units, result):
     check, wire = result["check"], WIRES[result["kind"]]
-    over = check.stress_closed / check.allowed_stress
-    verdict = (
-        f"overstressed when the coils close, {share_text(over - 1)} over"
-        if over > 1
-        else f"not overstressed even when the coils close, {share_text(over)} of it"
-    )
+    at_stop = ", where the coils close" if not check.stop_comes_first else ""
+    closed = f", {_stress_text(units, check.stress_closed)} closed" if check.stop_comes_first else ""
     words = (
         f"Rate {units.show('spring rate', check.rate)}, "
         f"coils closed at {length_text(units, check.solid_length)}. "
         f"This wire stands about {_stress_text(units, check.allowed_stress)} "
         f"({share_text(ALLOWED_TORSION_SHARE[result['kind']])} of its tensile strength): "
         f"{_stress_text(units, check.stress_at_work)} at working height, "
-        f"{_stress_text(units, check.stress_closed)} closed. It is {verdict}."
+        f"{_stress_text(units, check.stress_at_stop)} at the opener's upper stop{at_stop}{closed}. "
+        f"It is {_verdict(check)}."
     )
+    if result["tried"]:
+        thinnest, thickest = (units.show("small length", float(d)) for d in result["tried"])
+        words += (
+            f" No {LIKELY_WIRE} wire of {thinnest} to {thickest} can be wound into the drill's own coil "
+            "without being overstressed at that stop: check rate and lengths in the drill file."
+        )
     if not check.wire_in_range:
         words += (
             f" Outside the strength table, which ends at {units.show('small length', wire.largest)}: a guess."
@@ -170,3 +189,21 @@ def _words(units, result):
             "with 3 to 15 active coils."
         )
     return words
+
+
+def _verdict(check):
+    stop, closed = (s / check.allowed_stress for s in (check.stress_at_stop, check.stress_closed))
+    if closed <= 1:
+        return f"not overstressed even when the coils close, {share_text(closed)} of it"
+    if not check.stop_comes_first:
+        return f"overstressed when the coils close, {_over(closed)}"
+    if stop > 1:
+        return f"overstressed at the upper stop, {_over(stop)}"
+    return (
+        f"not overstressed at the upper stop, {share_text(stop)} of it, but closing the coils would be "
+        f"{_over(closed)}"
+    )
+
+
+def _over(used):
+    return f"{share_text(used - 1)} over" if used >= 1.005 else "just over"
