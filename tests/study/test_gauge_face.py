@@ -1,4 +1,4 @@
-"""Marks on the gauge: bands in order, one red line, and a start that is never above it."""
+"""Marks on the gauge: bands in order, today's red line, and starts that are each soil's own."""
 
 from dataclasses import replace
 
@@ -27,16 +27,25 @@ def settings_for(drill, fields, fill=0.0):
 def test_bands_lie_in_order_below_the_red_line(drill):
     face = gauge_face(drill, FIELDS)
     ends = [end for band in face.bands for end in (band.low, band.high)]
-    assert ends == sorted(ends) and ends[-1] <= face.red_line
+    assert ends == sorted(ends)
     assert [band.kind for band in face.bands] == ["soft", "usual", "hard"]
-    assert all(band.start <= face.red_line - face.error for band in face.bands)
+    assert all(band.high <= band.limit and band.start <= band.limit - face.error for band in face.bands)
 
 
-def test_the_red_line_is_the_lowest_lift_pressure_of_the_season():
-    face = gauge_face(AIR, FIELDS)
-    lowest = min(float(lift_pressure(AIR, field.opener_soil).lowest) for field in FIELDS)
-    assert face.red_line == pytest.approx(lowest)
-    assert face.red_line_set_by == "frame lift in Moist and soft: left wing, left wing wheel"
+@pytest.mark.parametrize("today", FIELDS, ids=lambda field: field.name)
+def test_the_red_line_is_the_lift_pressure_of_todays_soil(today):
+    face = gauge_face(AIR, FIELDS, today=today)
+    assert face.red_line == pytest.approx(float(lift_pressure(AIR, today.opener_soil).lowest))
+    assert face.red_line_set_by == f"frame lift in {today.name}: left wing, left wing wheel"
+    assert gauge_face(AIR, [today]).red_line == face.red_line
+
+
+def test_a_start_above_todays_red_line_is_said_to_be_so():
+    soft = example_field("moist_soft")
+    face = gauge_face(BOX, FIELDS, today=soft)
+    assert [band.beyond for band in face.bands] == [False, False, True]
+    assert face.bands[2].start > face.red_line and face.bands[2].start <= face.bands[2].limit
+    assert not any(band.beyond for band in gauge_face(BOX, FIELDS, today=example_field("firm")).bands)
 
 
 def test_the_relief_valve_is_the_red_line_where_it_comes_first():
@@ -50,14 +59,13 @@ def test_todays_face_has_one_band_as_recommended():
     setting = recommend(AIR, field)
     (band,) = gauge_face(AIR, [field]).bands
     assert (band.low, band.high) == setting.band
-    assert band.start == setting.setting and band.kind == "usual" and not band.held
+    assert band.start == setting.setting and band.kind == "usual" and not band.beyond
 
 
-def test_an_emptying_hopper_holds_the_start_and_says_so():
+def test_an_emptying_hopper_holds_the_start_of_a_hard_soil():
     empty, full = (gauge_face(BOX, FIELDS, fill) for fill in (0.0, 1.0))
     assert empty.red_line < full.red_line
-    assert empty.bands[2].held and empty.bands[2].empty
-    assert not full.bands[2].held
+    assert empty.bands[2].start < full.bands[2].start
 
 
 def test_overlapping_bands_meet_halfway_between_their_settings():
@@ -104,6 +112,8 @@ def test_numbers_on_the_dial_are_those_of_a_real_one(full_scale, units, major, m
 def test_a_face_without_a_field_or_with_too_few_settings_is_refused():
     with pytest.raises(ValueError, match="fields is empty"):
         gauge_face(AIR, [])
+    with pytest.raises(ValueError, match="today, 'Moist and soft', is none of the fields"):
+        gauge_face(AIR, [example_field("firm")], today=example_field("moist_soft"))
     with pytest.raises(ValueError, match="settings has 1 entries; give one for each of the 3 fields"):
         gauge_face(AIR, FIELDS, 0.0, settings_for(AIR, FIELDS[:1]))
 
@@ -114,7 +124,7 @@ def test_a_face_without_a_field_or_with_too_few_settings_is_refused():
     soils=st.lists(st.floats(80.0, 3000.0), min_size=1, max_size=4),
     fill=st.floats(0, 1),
 )
-def test_no_start_and_no_band_is_above_the_red_line(place, soils, fill):
+def test_no_start_and_no_band_is_above_the_lift_of_its_own_soil(place, soils, fill):
     drill = DRILLS[place]
     fields = [
         replace(FIELDS[1], name=f"soil {number}", soil=replace(FIELDS[1].soil, reaction=soil))
@@ -122,9 +132,10 @@ def test_no_start_and_no_band_is_above_the_red_line(place, soils, fill):
     ]
     face = gauge_face(drill, fields, fill, settings_for(drill, fields, fill))
     relief = drill.hydraulics.valve.relief_pressure
-    lifts = [float(lift_pressure(drill, field.opener_soil, fill).lowest) for field in fields]
+    lifts = {field.name: float(lift_pressure(drill, field.opener_soil, fill).lowest) for field in fields}
+    assert face.red_line <= min(lifts["soil 0"], relief)
     for band in face.bands:
-        assert band.low <= band.high <= face.red_line <= min(*lifts, relief) + 1e-6
-        assert band.start <= max(face.red_line - face.error, 0.0)
+        assert band.low <= band.high <= band.limit <= min(lifts[band.name], relief) + 1e-6
+        assert band.start <= max(lifts[band.name] - face.error, 0.0)
     ends = [end for band in face.bands for end in (band.low, band.high)]
     assert np.all(np.diff(ends) >= -1e-6)

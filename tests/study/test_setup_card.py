@@ -16,8 +16,9 @@ from downforce.study import setup_card
 from downforce.study.card_lines import pressure_text
 from downforce.study.force_needs import pressure_limits
 from downforce.study.frame_lift import lift_pressure
+from downforce.study.gauge_face import gauge_face
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import recommend
+from downforce.study.pressure_setting import gauge_error, recommend
 from downforce.study.setup_card import card_data, card_soils, write_card
 
 DRILLS = [key for key, _ in shipped_drills()]
@@ -44,12 +45,18 @@ def todays(card):
 def test_no_line_goes_past_a_limit(drill, field):
     card, machine = card_of(drill, field), example_drill(drill)
     highest = pressure_limits(machine).highest
-    for soil in card_soils(example_field(field)):
-        lift = float(lift_pressure(machine, soil.opener_soil, 0.0).lowest)
-        assert card.face.red_line <= min(lift, highest) * (1 + 1e-9)
+    lifts = {
+        soil.name: min(float(lift_pressure(machine, soil.opener_soil, 0.0).lowest), highest)
+        for soil in card_soils(example_field(field))
+    }
+    assert card.face.red_line == pytest.approx(lifts[card.field])
     for line in card.starts:
-        assert line.gauge_pressure <= line.ceiling <= card.face.red_line - card.face.error + 1e-6
-        assert max(printed(line.pressure_text)) <= card.face.red_line
+        lift = lifts[line.soil.partition(": rows")[0]]
+        assert line.gauge_pressure <= line.ceiling <= lift - card.face.error + 1e-6
+        assert max(printed(line.pressure_text)) <= lift
+    rows = dict(card.limits)
+    for name, lift in lifts.items():
+        assert name == card.field or printed(rows[name])[0] == pytest.approx(lift, abs=1e5)
     for line in card.loads:
         assert line.gauge_pressure <= card.face.red_line
         assert max(printed(line.pressure_text)) <= card.face.red_line
@@ -109,15 +116,23 @@ def test_the_ceiling_keeps_headroom_and_the_error_of_the_gauge(drill):
         card = card_of(drill, field)
         found = recommend(machine, example_field(field), hopper_fill=0.0)
         below_red = card.face.red_line - gauge.accuracy * gauge.full_scale
-        assert todays(card).ceiling == pytest.approx(min(found.ceiling, below_red), rel=1e-9)
+        assert todays(card).ceiling == found.ceiling <= below_red
 
 
+@pytest.mark.parametrize("fill", [0.0, 0.5])
 @pytest.mark.parametrize(("drill", "field"), CASES)
-def test_a_start_is_the_recommended_setting_unless_the_red_line_comes_first(drill, field):
-    card = card_of(drill, field)
-    found = recommend(example_drill(drill), example_field(field), hopper_fill=0.0)
+def test_card_gauge_face_and_recommendation_start_at_the_same_pressure(drill, field, fill):
+    card = card_of(drill, field, hopper_fill=fill)
+    found = recommend(example_drill(drill), example_field(field), hopper_fill=fill)
     start = todays(card)
-    assert start.gauge_pressure == pytest.approx(min(found.setting, start.ceiling))
+    assert start.gauge_pressure == found.setting
+    assert start.pressure_text == found.words(card.units)
+    assert [band.start for band in card.face.bands if band.name == card.field] == [found.setting]
+    (alone,) = gauge_face(example_drill(drill), [example_field(field)], fill).bands
+    assert alone.start == found.setting
+    # The same soil on the card of another day starts where it does on its own day.
+    other = card_of(drill, "moist_soft" if field == "firm" else "firm", hopper_fill=fill)
+    assert next(line for line in other.starts if line.soil == card.field).gauge_pressure == found.setting
     limited = start.gauge_pressure < found.needed - 1.0
     assert ("less than wanted" in start.reason) == limited
 
@@ -127,7 +142,9 @@ def test_the_ceiling_of_a_lift_line_is_that_of_the_recommended_setting(drill, fi
     machine, soil = example_drill(drill), example_field(field)
     found = recommend(machine, soil, hopper_fill=0.0)
     empty = card_of(drill, field).lifts[-1]
-    assert empty.ceiling == pytest.approx(min(found.lift_with_headroom, pressure_limits(machine).highest))
+    assert empty.ceiling == pytest.approx(
+        min(found.lift_with_headroom, found.lift_with_error, pressure_limits(machine).highest)
+    )
 
 
 def test_a_hopper_on_the_frame_has_three_lift_lines_and_a_cart_one():
@@ -160,8 +177,35 @@ def test_a_weak_valve_ends_every_line_and_is_named():
 def test_too_little_weight_is_said_in_place_of_a_wish():
     start = card_of("box_drill_15ft", "dry_hard_tracks")
     line = todays(start)
-    assert line.reason == "less than wanted: the weight ends here, red line less the gauge's error"
-    assert line.load_text.startswith("shallow: just under 1.4 in (35 mm)")
+    assert line.reason == "less than wanted: the weight ends here, 15% in hand"
+    assert line.load_text == "24 lbf (108 N)"
+
+
+def test_the_gauges_own_error_holds_a_start_only_where_it_would_pass_the_lift():
+    """Without headroom a gauge that reads low would pass the lift unseen."""
+    field = example_field("dry_hard_tracks")
+    field = replace(field, aim=replace(field.aim, headroom=0.0))
+    drill = example_drill("box_drill_15ft")
+    line = todays(card_data(drill, field, fields=(), date=DAY))
+    found = recommend(drill, field)
+    assert line.gauge_pressure == found.setting == found.lift_with_error
+    assert found.lift_with_error == float(found.lift.lowest) - gauge_error(drill)
+    assert line.reason == "less than wanted: the weight ends here, lift less the gauge's error"
+    assert "frame lift less gauge error" in [reason.name for reason in found.reasons]
+
+
+def test_a_rated_part_keeps_the_gauges_error_and_a_valve_does_not():
+    drill, field = example_drill("air_drill_12m"), example_field("firm")
+    weak = replace(drill, cylinder=replace(drill.cylinder, rated_pressure=40e5))
+    assert recommend(weak, field).ceiling == pytest.approx(40e5 - gauge_error(weak))
+    valve = replace(drill.hydraulics.valve, max_pressure=40e5)
+    held = replace(drill, hydraulics=replace(drill.hydraulics, valve=valve))
+    assert recommend(held, field).ceiling == 40e5
+
+
+def test_a_soil_that_lifts_below_todays_red_line_says_so_in_its_column():
+    card = card_of("box_drill_15ft", "firm")
+    assert card.loads[-1].cells[0] == "frame lifts" and "lifts" not in card.loads[-1].cells[1]
 
 
 def test_a_frame_that_lifts_below_the_lowest_setting_is_told_not_to_sow():

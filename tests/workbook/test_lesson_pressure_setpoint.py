@@ -141,14 +141,13 @@ def test_the_sentence_of_the_turned_up_panel_comes_from_the_counting():
 
 @pytest.mark.parametrize("units", [METRIC, US], ids=["metric", "US"])
 @pytest.mark.parametrize("drill", DRILLS)
-def test_printed_bands_never_leave_the_band_or_pass_the_red_line(drill, units):
+def test_printed_bands_never_leave_the_band_or_pass_the_lift_of_their_soil(drill, units):
     face = gauge_face(example_drill(drill), [example_field(key) for key in FIELDS])
     lines = gauge_words(face, units)
     assert [kind for kind, _ in lines] == ["floor", "soft", "usual", "hard", "red"]
-    red = units.number("pressure", face.red_line)
     for (_, text), band in zip(lines[1:-1], face.bands, strict=True):
         printed = [float(number) for number in re.findall(rf"(\d+) {units.unit('pressure')}", text)]
-        assert max(printed) <= red
+        assert max(printed) <= units.number("pressure", band.limit)
         if not band.empty:
             low, high = (units.number("pressure", end) for end in (band.low, band.high))
             assert low - 1e-6 <= printed[0] <= printed[1] <= high + 1e-6

@@ -13,7 +13,7 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
 from downforce.study.gauge_face import gauge_face
 from downforce.study.setup_card import card_data, card_soils
-from downforce.workbook import card_preview
+from downforce.workbook import card_preview, lesson_pressure_setpoint, lesson_start_here
 from downforce.workbook import lesson_setup_card as lesson
 from downforce.workbook.bench import Bench, Live
 from downforce.workbook.card_page import card_file
@@ -107,6 +107,15 @@ def test_the_decision_panel_holds_at_every_corner(place):
         assert panel.sentence == panel.result["step"].text
     assert len(said) >= 4
     panel.reset()
+
+
+@pytest.mark.parametrize("place", PLACES[::2])
+def test_the_first_table_the_setting_panel_and_the_card_start_at_the_same_pressure(place):
+    bench = bench_of(*place)
+    start = todays(card_data(bench.drill, bench.field, units=bench.units.name)).pressure_text
+    assert lesson_pressure_setpoint.today_panel(bench).sentence.startswith(f"Set {start}.")
+    settings = lesson_start_here.result_table(bench).plain.splitlines()[2]
+    assert settings.split("; ")[2] == start.partition(" (")[0]
 
 
 @pytest.mark.parametrize("place", PLACES)

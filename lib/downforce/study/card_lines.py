@@ -12,6 +12,8 @@ import numpy as np
 from downforce.study.force_needs import pressure_limits
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load
 from downforce.study.opener_loads import opener_loads
+from downforce.study.pressure_setting import gauge_error
+from downforce.study.setting_reasons import GAUGE_FIRST
 
 STEPS = {
     "metric": (1, 2, 5, 10, 15, 20, 25, 30, 40, 50),
@@ -37,7 +39,7 @@ class StartLine:
     gauge_pressure : float [Pa]
         What to set; never above `ceiling`.
     ceiling : float [Pa]
-        Highest pressure to set: headroom kept, and the gauge's own error below the red line.
+        Highest pressure to set in this soil: headroom kept, and the gauge's own error.
     gauge_wheel_load : float [N]
         What that leaves on the gauge wheel.
     depth : float [m]
@@ -72,12 +74,12 @@ class LoadLine:
     down_force : float [N]
         At the disc, at working height.
     gauge_wheel_loads : tuple of floats [N]
-        For each soil.
+        For each soil, if the frame stays down.
     pressure_text, down_force_text : str [-]
         With units, in both systems.
     cells : tuple of str [-]
         For each soil: the load, or the depth of a disc that is not at depth; a star where less than the
-        wanted headroom is left.
+        wanted headroom is left; "frame lifts" above the lift pressure of that soil.
     """
 
     gauge_pressure: float
@@ -100,7 +102,7 @@ class LiftLine:
     gauge_pressure : float [Pa]
         Where the first support goes light, or the parts' limit if that comes first.
     ceiling : float [Pa]
-        Highest to set: the wanted headroom kept, or the parts' limit.
+        Highest to set: the wanted headroom and the gauge's error kept, or the parts' limit.
     lift_text, ceiling_text : str [-]
         With units and the reason.
     """
@@ -201,7 +203,7 @@ def load_lines(drill, fields, face, settings, units):
     pressures = _pressures(units, min(face.floor, face.red_line), face.red_line)
     forces = drill.cylinder.down_force(drill.opener, 0.0, pressures)
     columns = [
-        _column(drill, field, setting.ceiling, pressures, units)
+        _column(drill, field, setting, pressures, units)
         for field, setting in zip(fields, settings, strict=True)
     ]
     return tuple(
@@ -252,8 +254,8 @@ class _Case:
 
     @property
     def ceiling(self):
-        """Headroom of the frame kept, and the gauge's own error below the red line."""
-        return max(min(self.setting.ceiling, self.face.red_line - self.face.error), 0.0)
+        """That of this soil alone: its own lift with headroom and the gauge's error kept, or the parts."""
+        return self.setting.ceiling
 
 
 def _start_line(case, name, needed, wish, tracks=False):
@@ -284,12 +286,11 @@ def _start_reason(case, needed, pressure):
     if needed > pressure + BARE:
         if pressure < case.ceiling - BARE:
             return "less than wanted: more makes too many rows heavy"
-        lifts = face.red_line_set_by if case.ceiling < setting.ceiling - BARE else setting.ceiling_set_by
-        what = "the weight ends here" if lifts.startswith("frame lift") else f"{lifts} is here"
-        kept = "red line less the gauge's error"
-        if case.ceiling >= setting.ceiling - BARE:
-            kept = f"{case.field.aim.headroom:.0%} in hand"
-        return f"less than wanted: {what}, {kept}"
+        if setting.ceiling_set_by.startswith(GAUGE_FIRST):
+            return "less than wanted: the weight ends here, lift less the gauge's error"
+        if setting.ceiling_set_by.startswith("frame lift"):
+            return f"less than wanted: the weight ends here, {case.field.aim.headroom:.0%} in hand"
+        return f"less than wanted: {setting.ceiling_set_by} is here"
     if needed < pressure - BARE:
         return (
             f"more than wanted: {face.floor_set_by}"
@@ -312,10 +313,14 @@ def _pressures(units, lowest, top):
     return np.array([top]) if top - lowest < BARE else np.concatenate([[lowest], inside, [top]])
 
 
-def _column(drill, field, ceiling, pressures, units):
+def _column(drill, field, setting, pressures, units):
     loads = opener_loads(drill.opener, drill.cylinder, field.opener_soil, 0.0, pressures)
+    lift = float(setting.lift.lowest)
     texts = (
-        _load_text(*found, field.target_depth, units) + (" *" if pressure > ceiling + BARE else "")
+        "frame lifts"
+        if pressure > lift + BARE
+        else _load_text(*found, field.target_depth, units)
+        + (" *" if pressure > setting.ceiling + BARE else "")
         for pressure, *found in zip(pressures, loads.regime, loads.gauge_wheel_load, loads.depth, strict=True)
     )
     return list(zip(map(float, loads.gauge_wheel_load), texts, strict=True))
@@ -336,11 +341,18 @@ def _lift_line(drill, field, units, hopper, fill):
     lift = float(found.lowest)
     # As in the recommended setting: the wanted share of the weight stays on the wheels.
     kept = found.frame_load * np.where(found.frame_load > 0, 1.0 - headroom, 1.0)
-    ceiling = float(np.min(pressure_for_frame_load(drill, field.opener_soil, kept)))
+    with_headroom = float(np.min(pressure_for_frame_load(drill, field.opener_soil, kept)))
+    with_error = max(lift - gauge_error(drill), 0.0)
+    ceiling = min(with_headroom, with_error)
     highest = limits.highest
     parts = f"{limits.highest_set_by} ends at {pressure_text(units, highest, highest)}"
     by_lift = f"{pressure_text(units, lift, lift)}, {found.first_support} first" if lift < highest else parts
-    by_weight = f"{pressure_text(units, ceiling, ceiling)}, {headroom:.0%} of the weight in hand"
+    why = (
+        f"{headroom:.0%} of the weight in hand"
+        if with_headroom <= with_error
+        else "the gauge may err so much"
+    )
+    by_weight = f"{pressure_text(units, ceiling, ceiling)}, {why}"
     return LiftLine(
         hopper=hopper,
         gauge_pressure=min(lift, highest),

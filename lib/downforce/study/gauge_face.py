@@ -1,4 +1,4 @@
-"""What to mark on the drill's gauge: a band for each soil of the season, the floor and the red line."""
+"""What to mark on the drill's gauge: a band for each soil of the season, the floor and today's red line."""
 
 from dataclasses import dataclass
 from math import floor, log10
@@ -6,7 +6,7 @@ from math import floor, log10
 import numpy as np
 
 from downforce.study.force_needs import pressure_limits
-from downforce.study.pressure_setting import recommend
+from downforce.study.pressure_setting import gauge_error, recommend
 
 MIDDLE = (0.25, 0.75)
 """A dial gauge is read best in this share of its scale [-]; a gauge makers' rule of thumb."""
@@ -23,11 +23,13 @@ class GaugeBand:
     name : str [-]
         Name of the field.
     low, high : float [Pa]
-        Ends of the band; never above the red line.
+        Ends of the band; never above the ceiling of this soil.
     start : float [Pa]
-        What to set first; at least the gauge's own error below the red line.
-    held : bool [-]
-        Whether the red line holds the start below the field's own setting.
+        What to set first: the setting recommended for this soil.
+    limit : float [Pa]
+        Where the frame lifts in this soil, or a part has its limit.
+    beyond : bool [-]
+        Whether the start lies above today's red line: today's soil lifts the frame first.
     """
 
     kind: str
@@ -35,11 +37,12 @@ class GaugeBand:
     low: float
     high: float
     start: float
-    held: bool
+    limit: float
+    beyond: bool
 
     @property
     def empty(self):
-        """Whether the red line leaves nothing of the band [bool]."""
+        """Whether the ceiling leaves nothing of the band [bool]."""
         return self.low >= self.high
 
 
@@ -60,7 +63,7 @@ class GaugeFace:
     bands : tuple of GaugeBand [-]
         From the softest soil to the hardest; they do not overlap.
     red_line : float [Pa]
-        Never above this: the frame lifts, or a part has its limit.
+        Never above this today: the frame lifts in today's soil, or a part has its limit.
     red_line_set_by : str [-]
         Which of them.
     """
@@ -95,7 +98,7 @@ class GaugeFace:
         return (low <= np.asarray(gauge_pressure)) & (np.asarray(gauge_pressure) <= high)
 
 
-def gauge_face(drill, fields, hopper_fill=0.0, settings=None):
+def gauge_face(drill, fields, hopper_fill=0.0, settings=None, today=None):
     """Marks for the gauge of a drill, for the soils of a season.
 
     Parameters
@@ -108,6 +111,8 @@ def gauge_face(drill, fields, hopper_fill=0.0, settings=None):
         Share of a full hopper; the emptiest the operator allows.
     settings : sequence of PressureSetting, optional [-]
         One for each field, if they have been worked out already.
+    today : Field, optional [-]
+        The one of the fields that is sown today; the first if left out.
 
     Returns
     -------
@@ -117,13 +122,13 @@ def gauge_face(drill, fields, hopper_fill=0.0, settings=None):
     Raises
     ------
     ValueError
-        If there is no field, or the settings are not one for each field.
+        If there is no field, the settings are not one for each field, or today's is none of them.
 
     Notes
     -----
-    A band is the one recommended for its field. Where two overlap they meet halfway between their settings.
-    A dial has one red line and cannot know which soil is under the drill, so it is the lowest lift
-    pressure of all the soils given, or the highest setting of the parts if that is lower.
+    Band and start are those recommended for each field, with its own lift. Where two bands overlap they meet
+    halfway between their settings. A dial has one red line: the lift pressure of today's soil at this hopper
+    fill, or the highest setting of the parts if that is lower. A softer patch lifts earlier: see its `limit`.
     """
     if not fields:
         raise ValueError("fields is empty; give at least one field for the gauge to be marked for.")
@@ -133,16 +138,19 @@ def gauge_face(drill, fields, hopper_fill=0.0, settings=None):
         raise ValueError(
             f"settings has {len(settings)} entries; give one for each of the {len(fields)} fields."
         )
+    today = fields[0] if today is None else today
+    if today not in fields:
+        raise ValueError(f"today, {today.name!r}, is none of the fields; give one of them.")
+    now = settings[list(fields).index(today)]
     pairs = sorted(zip(fields, settings, strict=True), key=lambda pair: pair[1].setting)
-    limits, gauge = pressure_limits(drill), drill.hydraulics.gauge
-    red_line, set_by = _red_line(pairs, limits)
-    error = gauge.accuracy * gauge.full_scale
+    limits = pressure_limits(drill)
+    red_line, set_by = _red_line(today.name if len(pairs) > 1 else "", now, limits)
     return GaugeFace(
-        full_scale=gauge.full_scale,
-        error=error,
+        full_scale=drill.hydraulics.gauge.full_scale,
+        error=gauge_error(drill),
         floor=limits.lowest,
         floor_set_by=limits.lowest_set_by,
-        bands=_bands(pairs, red_line, max(red_line - error, 0.0)),
+        bands=_bands(pairs, red_line, limits.highest),
         red_line=red_line,
         red_line_set_by=set_by,
     )
@@ -175,16 +183,15 @@ def scale_ticks(full_scale, units):
     return np.arange(int(top / major) + 1) * major, np.arange(int(top / minor) + 1) * minor
 
 
-def _red_line(pairs, limits):
-    field, lowest = min(pairs, key=lambda pair: float(pair[1].lift.lowest))
-    lift = float(lowest.lift.lowest)
+def _red_line(name, setting, limits):
+    lift = float(setting.lift.lowest)
     if lift < limits.highest:
-        where = f" in {field.name}" if len(pairs) > 1 else ""
-        return lift, f"frame lift{where}: {lowest.lift.first_section}, {lowest.lift.first_support}"
+        where = f" in {name}" if name else ""
+        return lift, f"frame lift{where}: {setting.lift.first_section}, {setting.lift.first_support}"
     return limits.highest, limits.highest_set_by
 
 
-def _bands(pairs, red_line, highest_start):
+def _bands(pairs, red_line, highest):
     ends = [list(setting.band) for _, setting in pairs]
     for place in range(len(pairs) - 1):
         if ends[place][1] > ends[place + 1][0]:
@@ -192,10 +199,10 @@ def _bands(pairs, red_line, highest_start):
             ends[place][1] = ends[place + 1][0] = middle
     bands = []
     for place, (field, setting) in enumerate(pairs):
-        low, high = (min(end, red_line) for end in ends[place])
-        start = min(setting.setting, highest_start)
-        held = start < setting.setting
-        bands.append(GaugeBand(_kind(place, len(pairs)), field.name, low, high, start, held))
+        limit = min(float(setting.lift.lowest), highest)
+        beyond = setting.setting > red_line
+        kind = _kind(place, len(pairs))
+        bands.append(GaugeBand(kind, field.name, *ends[place], setting.setting, limit, beyond))
     return tuple(bands)
 
 

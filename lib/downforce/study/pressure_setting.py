@@ -13,7 +13,7 @@ from downforce.study.load_shares import LoadShares, load_shares
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pass_sample import pass_sample
 from downforce.study.row_sample import asked_soil, assumed_sample, sample_loads
-from downforce.study.setting_reasons import Reason, rounded, setting_reasons
+from downforce.study.setting_reasons import GAUGE_FIRST, Reason, rounded, setting_reasons
 
 
 @dataclass(frozen=True)
@@ -36,6 +36,8 @@ class PressureSetting:
         Where the frame lifts, in this soil at this hopper fill.
     lift_with_headroom : float [Pa]
         Highest pressure that keeps the wanted headroom on every section.
+    lift_with_error : float [Pa]
+        Highest reading at which a gauge that reads low by its own error is still below the lift.
     headroom : float [-]
         Share of the available weight not used at the setting, on the section that goes first.
     ceiling : float [Pa]
@@ -59,6 +61,7 @@ class PressureSetting:
     band: tuple[float, float]
     lift: LiftLimits
     lift_with_headroom: float
+    lift_with_error: float
     headroom: float
     ceiling: float
     ceiling_set_by: str
@@ -176,7 +179,8 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
     -----
     The setting gives the wanted load to the mean row outside tracks. The band reaches down to where that row
     keeps the least load, and up to where more rows than allowed are heavy, or the ceiling. The ceiling is the
-    lowest of: frame lift less headroom, highest valve setting, relief valve, ratings of the parts.
+    lowest of: frame lift less headroom, frame lift less the error of the gauge, highest valve setting, relief
+    valve, ratings of the parts less the error of the gauge. All of them are those of this soil at this fill.
     """
     sample = usual_sample(drill, field) if sample is None else sample
     units = unit_system(drill.units) if units is None else units
@@ -186,9 +190,12 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
     track = _in_tracks(drill, field)
     lift = lift_pressure(drill, soil, hopper_fill)
     with_headroom = _with_headroom(drill, soil, lift, aim.headroom)
-    ceiling, set_by = limits.highest, limits.highest_set_by
-    if with_headroom < ceiling:
-        ceiling, set_by = with_headroom, f"frame lift: {lift.first_section}, {lift.first_support}"
+    with_error = max(float(lift.lowest) - gauge_error(drill), 0.0)
+    ceiling, set_by = _parts_ceiling(drill, limits)
+    if min(with_headroom, with_error) < ceiling:
+        ceiling = min(with_headroom, with_error)
+        why = GAUGE_FIRST if with_error < with_headroom else "frame lift"
+        set_by = f"{why}: {lift.first_section}, {lift.first_support}"
 
     least = float(pressure_for_load(drill, soil, aim.least_load))
     heavy_at = pressure_for_share(drill, field, sample, aim.heavy_load, 1.0 - aim.share_in)
@@ -205,6 +212,7 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
         "band": (min(low, high), high),
         "lift": lift,
         "lift_with_headroom": with_headroom,
+        "lift_with_error": with_error,
         "headroom": frame_headroom(drill, field, setting, hopper_fill, lift),
         "ceiling": ceiling,
         "ceiling_set_by": set_by,
@@ -241,6 +249,23 @@ def frame_headroom(drill, field, gauge_pressure, hopper_fill=0.0, lift=None):
     used = float(opener_loads(drill.opener, drill.cylinder, soil, 0.0, gauge_pressure).frame_load)
     available = float(lift.frame_load.min())
     return 1.0 - used / available if available > 0 else float("-inf")
+
+
+def gauge_error(drill):
+    """Largest error of a drill's gauge, the same all over its dial.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+
+    Returns
+    -------
+    float [Pa]
+        Accuracy times full scale.
+    """
+    gauge = drill.hydraulics.gauge
+    return gauge.accuracy * gauge.full_scale
 
 
 def pressure_for_each(drill, field, sample, gauge_wheel_load):
@@ -311,6 +336,12 @@ def _in_tracks(drill, field):
         return float("nan")
     travel = max(-field.tracks.depth, drill.cylinder.travel_stops(drill.opener)[0])
     return float(pressure_for_load(drill, field.track_soil, field.aim.gauge_wheel_load, travel))
+
+
+def _parts_ceiling(drill, limits):
+    # Valves hold themselves at their limit; a rated part has only the gauge to keep it from its own.
+    error = gauge_error(drill) if limits.highest_set_by.startswith("the rating") else 0.0
+    return max(limits.highest - error, 0.0), limits.highest_set_by
 
 
 def _with_headroom(drill, soil, lift, headroom):

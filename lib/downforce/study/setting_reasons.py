@@ -4,8 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-LIMITS = ("frame lift", "frame lift less headroom", "parts")
+LIMITS = ("frame lift", "frame lift less headroom", "frame lift less gauge error", "parts")
 """Names of the reasons that are upper limits [-]."""
+GAUGE_FIRST = "frame lift less the gauge's error"
+"""Said of a ceiling that the gauge's own error keeps, where the headroom asks for less than that [-]."""
 
 
 @dataclass(frozen=True)
@@ -132,6 +134,12 @@ def setting_reasons(units, aim, limits, heavy_at, found):
             found["lift_with_headroom"],
             f"{at_most(units, found['lift_with_headroom'])} keeps {aim.headroom:.0%} of the weight in hand "
             "for bumps.",
+        ),
+        (
+            "frame lift less gauge error",
+            # Said only where it asks for more than the headroom does.
+            found["lift_with_error"] if found["lift_with_error"] < found["lift_with_headroom"] else np.inf,
+            f"{at_most(units, found['lift_with_error'])} leaves the error of the gauge below the lift.",
         ),
         (
             "parts",

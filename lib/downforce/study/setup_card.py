@@ -62,7 +62,8 @@ class CardData:
     lifts : tuple of LiftLine [-]
         Where the weight ends.
     limits : tuple of (str, str) [-]
-        Red line, lowest setting, highest setting, relief valve: label and text.
+        Today's red line, the lift of each other soil, lowest and highest setting, relief valve: label and
+        text.
     change_rule : tuple of str [-]
         How far to turn, and what it brings.
     decisions : tuple of tuples of str [-]
@@ -187,7 +188,7 @@ def card_data(drill, field, fields=None, hopper_fill=0.0, paper=None, units=None
     fill = float(between("hopper_fill", hopper_fill, 0.0, 1.0)) if drill.seed_on_frame else 0.0
     soils = card_soils(field, fields)
     settings = settings or [recommend(drill, soil, hopper_fill=fill) for soil in soils]
-    face = gauge_face(drill, soils, fill, settings)
+    face = gauge_face(drill, soils, fill, settings, field)
     return CardData(
         drill=drill.name,
         field=field.name,
@@ -201,7 +202,7 @@ def card_data(drill, field, fields=None, hopper_fill=0.0, paper=None, units=None
         soils=tuple(soil.name for soil in soils),
         loads=load_lines(drill, soils, face, settings, units),
         lifts=lift_lines(drill, field, units),
-        limits=_limits(drill, face, units),
+        limits=_limits(drill, soils, field, settings, face, units),
         change_rule=_change_rule(drill, units),
         decisions=card_words.DECISIONS,
         checks=card_words.CHECKS,
@@ -314,16 +315,29 @@ def _per_step(drill, units):
     return f"{step:.0f} {units.unit('pressure')} give {units.show('force', force)}"
 
 
-def _limits(drill, face, units):
+def _limits(drill, soils, today, settings, face, units):
     limits = pressure_limits(drill)
     force = float(drill.cylinder.down_force(drill.opener, 0.0, limits.lowest))
     lowest = f"{_pressure(units, limits.lowest, up=True)}, {limits.lowest_set_by}"
+    lifts = [
+        (soil.name, _lifts_at(units, setting.lift, limits))
+        for soil, setting in zip(soils, settings, strict=True)
+        if soil != today
+    ]
     return (
         ("Red line", f"{_pressure(units, face.red_line, face.red_line)}, {face.red_line_set_by}"),
+        *lifts,
         ("Lowest setting", f"{lowest}; {units.both('force', force)} at the disc"),
         ("Highest setting", f"{_pressure(units, limits.highest, limits.highest)}, {limits.highest_set_by}"),
         ("Relief valve", f"opens at {_pressure(units, limits.standing, limits.standing)}"),
     )
+
+
+def _lifts_at(units, lift, limits):
+    lowest = float(lift.lowest)
+    if lowest >= limits.highest:
+        return f"does not lift below {_pressure(units, limits.highest, limits.highest)}"
+    return f"lifts at {_pressure(units, lowest, lowest)}, {lift.first_support}"
 
 
 def _change_rule(drill, units):

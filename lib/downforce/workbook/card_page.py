@@ -310,7 +310,8 @@ def _loads(sheet, card, left, y, width):
     y = sheet.table(left, y, (*first, *[rest] * len(card.soils)), rows, 7.2, header, last)
     words = (
         "No line above the red line: more on the gauge only lifts the frame or passes what a part may bear. "
-        "Shallow: the disc does not reach its depth; how deep it runs. * less headroom than wanted."
+        "Shallow: the disc does not reach its depth; how deep it runs. * less headroom than wanted. "
+        "Frame lifts: that soil lifts it below the red line of today."
     )
     return sheet.paragraph(left, y, width, words, 6.4)
 

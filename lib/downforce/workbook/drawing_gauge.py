@@ -128,14 +128,16 @@ class GaugeDial:
         pointer : float or None [Pa]
             Where the pointer stands.
         """
-        spans = [(0.0, face.floor), *((band.low, band.high) for band in face.bands)]
+        # The dial is today's: what lies above its red line for another soil is said in words, not marked.
+        top = face.red_line
+        spans = [(0.0, face.floor), *((min(band.low, top), min(band.high, top)) for band in face.bands)]
         spans.append((face.red_line, self._full))
         for wedge, (low, high) in zip(self._bands, spans, strict=True):
             wedge.set_theta1(_angle(high, self._full))
             wedge.set_theta2(_angle(low, self._full))
         self._red.set_data(*_stroke(face.red_line, self._full, 0.74, 1.04))
         for mark, band in zip(self._starts, face.bands, strict=True):
-            mark.set_data(*_stroke(band.start, self._full, _RING[0], 1.02))
+            mark.set_data(*(([], []) if band.beyond else _stroke(band.start, self._full, _RING[0], 1.02)))
         if pointer is None:
             self._pointer.set_data([], [])
             self._reading.set_text("")
@@ -176,12 +178,13 @@ class GaugeDial:
 def _band_words(band, units):
     start = min(rounded(units, band.start, np.round), rounded(units, band.high, np.floor))
     start = units.show("pressure", start)
+    beyond = ", above today's red line" if band.beyond else ""
     if band.empty:
-        return f"out of reach, at most {start}"
+        return f"out of reach, at most {start}{beyond}"
     if rounded(units, band.low, np.ceil) >= rounded(units, band.high, np.floor):
-        return f"{start} and no more"
+        return f"{start} and no more{beyond}"
     ends = f"{_low(units, band.low)} to {_high(units, band.high)}"
-    return f"{ends}, start at {start}{', held by the red line' if band.held else ''}"
+    return f"{ends}, start at {start}{beyond}"
 
 
 def _angle(pressure, full_scale):

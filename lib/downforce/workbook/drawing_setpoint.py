@@ -207,7 +207,7 @@ class TodayDrawing:
         How many reasons there can be.
     """
 
-    def __init__(self, units, face, most=8):
+    def __init__(self, units, face, most=9):
         self._units, self._face, self._most = units, face, most
 
     def setup(self, figure):

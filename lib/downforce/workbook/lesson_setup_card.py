@@ -70,7 +70,8 @@ def card_tables(bench):
         "What the gauge gives; the last line is the red line",
         ("Gauge", "At the disc", *card.soils),
         rows,
-        "Shallow: the disc does not reach its depth. A star: less headroom than wanted.",
+        "Shallow: the disc does not reach its depth. A star: less headroom than wanted. Frame lifts: that "
+        "soil lifts it below today's red line.",
     )
     return Page(starts.html + loads.html, f"{starts.plain}\n\n{loads.plain}")
 

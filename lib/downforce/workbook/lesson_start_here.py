@@ -200,7 +200,7 @@ def result_table(bench):
     up = (found.springs_turned_up, found.cylinders_turned_up)
     columns = [
         ("Springs as they are set", found.springs_now, "as it is"),
-        ("Cylinders as recommended", found.cylinders, show("pressure", found.setting.setting)),
+        ("Cylinders as recommended", found.cylinders, show("pressure", found.setting.to_set(bench.units))),
         (_turned_name(up[0]), up[0].shares, f"adjuster {show('length', up[0].setting)} in"),
         (_turned_name(up[1]), up[1].shares, show("pressure", up[1].setting)),
     ]

@@ -114,7 +114,7 @@ def gauge_page(bench):
     Page [-]
         The picture.
     """
-    face = gauge_face(bench.drill, season(bench))
+    face = gauge_face(bench.drill, season(bench), today=bench.field)
     words = [line for _, line in gauge_words(face, bench.units)]
     error = bench.units.both("pressure", face.error)
     caption = (

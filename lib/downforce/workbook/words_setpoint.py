@@ -256,7 +256,8 @@ def _why(setting, wanted, units):
         return f"{load} would take {needed}, but then too many rows would be heavy."
     if not setting.reached:
         limit = setting.ceiling_set_by
-        return f"{load} would take {needed}, above the ceiling ({limit}): more weight comes first."
+        first = "more weight comes first" if limit.startswith("frame lift") else "these parts end there"
+        return f"{load} would take {needed}, above the ceiling ({limit}): {first}."
     if setting.set_by == "least load":
         return "It leaves the least load on the mean row."
     return f"{load} would take only {needed}, but {setting.set_by} keeps the pressure higher."
