@@ -87,6 +87,30 @@ def test_more_wanted_never_needs_less():
     assert np.all(np.diff(totals) >= 0) and totals[-1] > totals[0]
 
 
+def test_pull_of_the_hitch_is_what_parts_the_plan_from_the_sum():
+    """Balance of weight: load left on the wheels and ballast saved are together what the hitch pulls."""
+    plan = ballast_plan(D12, Soil(1350.0), 220.0, 0.15)
+    assert plan.hitch_pull == pytest.approx(-plan.working[0]) and plan.hitch_pull > 7e3
+    lacking = GRAVITY * (plan.sum_mass - plan.total)
+    assert plan.working[1:].sum() + lacking == pytest.approx(plan.hitch_pull, rel=1e-6)
+    assert np.isnan(plan.mass_without_pull) and plan.blocked_without_pull == ("room at the places",)
+    roomy = ballast_plan(D12, Soil(1350.0), 220.0, 0.15, places=ballast_places(D12, 5000.0))
+    assert roomy.mass_without_pull > roomy.sum_mass > roomy.total
+
+
+@pytest.mark.parametrize(("drill", "reaction"), [(D12, 1350.0), (DOUBLE, 2200.0)])
+def test_ballast_without_the_pull_is_the_plan_of_a_hitch_that_must_not_be_pulled(drill, reaction):
+    plan = ballast_plan(drill, Soil(reaction), 220.0, 0.0 if drill is D12 else 0.15)
+    assert plan.hitch_pull > 2e3
+    stiff = replace(drill, hitch=replace(drill.hitch, lift_limit=0.0))
+    alone = ballast_plan(stiff, Soil(reaction), 220.0, 0.0 if drill is D12 else 0.15)
+    assert alone.total == pytest.approx(plan.mass_without_pull) and alone.total > plan.total
+    assert alone.hitch_pull == pytest.approx(0.0, abs=1e-3)
+    assert alone.mass_without_pull == pytest.approx(alone.total)
+    # No wheel nor hitch pulls, so no weight is borrowed: never less than the sum of the whole drill.
+    assert alone.total >= alone.sum_mass * (1 - 1e-9)
+
+
 def test_every_limit_that_forbids_is_named():
     assert ballast_plan(D12, HARD, 220.0, 0.15).blocked_by == ("tyres and hubs",)
     road = D12.total_mass() + 100.0

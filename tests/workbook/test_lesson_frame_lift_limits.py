@@ -178,6 +178,26 @@ def test_ballast_sentence_names_what_forbids_it():
     assert f"{plan.total:.0f} kg in all" in panel.sentence
 
 
+def test_ballast_sentence_and_table_name_what_the_drawbar_lends():
+    desk = bench()
+    panel = lesson.ballast_panel(desk)
+    panel.set(reaction=1350, headroom=0)
+    plan = panel.result.plan
+    lent = load_text(desk.units, plan.hitch_pull)
+    assert plan.hitch_pull > 4e3 and plan.mass_without_pull > 1000
+    alone = desk.units.show("mass", plan.mass_without_pull)
+    assert f"holds the drill down with {lent}; without that it would take {alone}." in panel.sentence
+    panel.set(headroom=15)
+    assert "would do: the limit is room at the places." in panel.sentence
+    panel.set(reaction=400, headroom=0)
+    assert panel.result.plan.hitch_pull == 0 and "holds the drill down" not in panel.sentence
+    plan = ballast_plan(desk.drill, replace(desk.field.opener_soil, reaction=1200.0), 220.0, 0.15)
+    alone = desk.units.show("mass", plan.mass_without_pull)
+    assert (
+        f"{load_text(desk.units, plan.hitch_pull)}; without that {alone}" in lesson.ballast_table(desk).plain
+    )
+
+
 def test_hand_sum_is_the_library_s():
     desk = bench()
     text = lesson.by_hand(desk)
@@ -252,11 +272,13 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
         ),
         "With nothing in hand, {:.0f} kg do": (least.total,),
         "asks for {:.0f} kg. With 15 %": (least.sum_mass,),
+        "holds the drill down with {:.1f} kN": (least.hitch_pull / 1e3,),
         "in hand the sum asks for {:.0f} kg": (reserve.sum_mass,),
         "About {:.0f} N, without any headroom": (round(float(reaction[np.argmax(gap <= 0)]), -2),),
     }
     for words, numbers in quoted.items():
         assert words.format(*(float(n) for n in numbers)) in text
+    assert least.blocked_without_pull == ("room at the places",)
     assert not reserve.feasible and reserve.blocked_by == ("tyres and hubs",)
     names = [place.name for place, mass in zip(least.places, least.mass, strict=True) if mass > 1]
     assert all("outer end" in name for name in names)

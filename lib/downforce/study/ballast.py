@@ -64,6 +64,10 @@ class BallastPlan:
         What the answer stops at.
     blocked_by : tuple of str [-]
         Without an answer: each limit that alone stands in the way; empty if several do together.
+    mass_without_pull : float [kg]
+        Least ballast if the drill must never pull up on the hitch; not a number when no ballast does it.
+    blocked_without_pull : tuple of str [-]
+        When no ballast does it without that pull: each other limit that alone stands in the way.
     """
 
     feasible: bool
@@ -76,11 +80,18 @@ class BallastPlan:
     working_before: np.ndarray
     binding: tuple
     blocked_by: tuple
+    mass_without_pull: float
+    blocked_without_pull: tuple
 
     @property
     def total(self):
         """All ballast together [kg]."""
         return float(self.mass.sum())
+
+    @property
+    def hitch_pull(self):
+        """Load with which the tractor's hitch holds the drill down at work, its reserve used up [N]."""
+        return max(0.0, -float(self.working[0]))
 
     def ballasted(self, drill):
         """The drill with this ballast on it.
@@ -215,6 +226,9 @@ def ballast_plan(
     hitch is over its limit; the hitch is never pulled up or pressed down beyond its limits in either; the
     empty drill is not over its transport mass. Level ground. Left out: hinges, axle, frame strength, the
     folded drill's own balance.
+
+    What the hitch pulls down is borrowed from the tractor. So the plan is made a second time with a hitch
+    that must not be pulled up at all; the difference in ballast is what the tractor lends.
     """
     wanted = float(not_negative("gauge_wheel_load", gauge_wheel_load))
     share = float(between("headroom_share", headroom_share, 0.0, 0.9))
@@ -240,11 +254,16 @@ def ballast_plan(
     x, y = np.array([place.centre[:2] for place in places], dtype=float).T
     per_mass = GRAVITY * shares @ model.sinking(section, x, y).T
     room = np.array([place.mass_limit for place in places])
-    rows = _limit_rows(drill, working, raised, per_mass, wheel_reserve, transport_mass_limit)
-    answer = _least(rows, room)
-    blocked = ()
-    if answer is None:
-        blocked = tuple(name for name in LIMITS if _least(rows, room, without=name) is not None)
+
+    def planned(limited):
+        rows = _limit_rows(limited, working, raised, per_mass, wheel_reserve, transport_mass_limit)
+        least = _least(rows, room)
+        if least is not None:
+            return rows, least, ()
+        return rows, None, tuple(name for name in LIMITS if _least(rows, room, without=name) is not None)
+
+    rows, answer, blocked = planned(drill)
+    _, alone, blocked_alone = planned(replace(drill, hitch=replace(drill.hitch, lift_limit=0.0)))
     mass = np.zeros(len(places)) if answer is None else answer
     return BallastPlan(
         feasible=answer is not None,
@@ -257,6 +276,8 @@ def ballast_plan(
         working_before=working,
         binding=() if answer is None else _binding(rows, room, places, mass),
         blocked_by=blocked,
+        mass_without_pull=np.nan if alone is None else float(alone.sum()),
+        blocked_without_pull=tuple(name for name in blocked_alone if name != "hitch lift"),
     )
 
 

@@ -19,6 +19,7 @@ from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.drawing_frame import load_text
 from downforce.workbook.table import table_page
+from downforce.workbook.words_balance import LEAST_PULL
 from downforce.workbook.words_frame import listed, percent
 
 PADS = DATA / "measured" / "weighing_air_drill.csv"
@@ -103,19 +104,27 @@ def ballast_table(bench):
                 (
                     f"{name}, {units.show('force', reaction)}, headroom {percent(share)}",
                     _placed(plan, units),
+                    _lent(plan, units),
                     units.show("mass", plan.sum_mass),
                     listed(plan.binding) if plan.binding else "nothing",
                 )
             )
             if not plan.feasible:
                 rows[-1] = (
-                    *rows[-1][:3],
+                    *rows[-1][:4],
                     f"forbidden by {listed(plan.blocked_by or ('several limits together',))}",
                 )
     return table_page(
         f"Least ballast for {units.both('force', aim.gauge_wheel_load)} on the gauge wheel, hopper empty",
-        ("Soil and headroom", "Least ballast", "By the sum of the whole drill", "It stops at"),
+        (
+            "Soil and headroom",
+            "Least ballast",
+            "The tractor's drawbar holds the drill down with",
+            "By the sum of the whole drill",
+            "It stops at",
+        ),
         rows,
+        "What the drawbar holds down is lent by the tractor, and counted with the headroom used up. "
         "The soil classes are from memory, without a published source. Tyre, hub and hitch limits are those "
         "of "
         "the drill file. Check hinges, axle, frame and the folded drill on the road by other means.",
@@ -132,6 +141,17 @@ def _placed(plan, units):
         for place, mass in zip(plan.places, plan.mass, strict=True)
         if mass >= 0.5
     )
+
+
+def _lent(plan, units):
+    if not plan.feasible:
+        return "no answer"
+    if plan.hitch_pull < LEAST_PULL:
+        return "nothing"
+    alone = "no answer"
+    if np.isfinite(plan.mass_without_pull):
+        alone = units.show("mass", plan.mass_without_pull)
+    return f"{load_text(units, plan.hitch_pull)}; without that {alone}"
 
 
 def separate_table(bench):

@@ -15,6 +15,9 @@ from downforce.workbook import style
 from downforce.workbook.drawing_frame import load_text
 from downforce.workbook.words_frame import at_hitch_words, listed, percent
 
+LEAST_PULL = 50.0
+"""A pull on the drawbar below this is not worth a word [N]."""
+
 
 @dataclass(frozen=True)
 class CurveResult:
@@ -266,7 +269,7 @@ def ballast_words(result, units):
         least = int(np.argmin(plan.working[1:]))
         return (
             f"{case}: no ballast is needed. The {plan.supports[1 + least]} keeps least, "
-            f"{load_text(units, float(plan.working[1 + least]))}."
+            f"{load_text(units, float(plan.working[1 + least]))}.{pull_words(plan, units)}"
         )
     where = listed(
         f"{units.show('mass', mass)} at {place.name}"
@@ -275,7 +278,36 @@ def ballast_words(result, units):
     )
     stops = f" It stops at: {listed(plan.binding)}." if plan.binding else ""
     return (
-        f"{case}: {units.show('mass', plan.total)} in all, {where}. The sum of the whole drill, which "
-        "leaves out "
-        f"where weight stands, asks for {by_sum}.{stops}"
+        f"{case}: {units.show('mass', plan.total)} in all, {where}.{pull_words(plan, units)} The sum of the "
+        f"whole drill, which leaves out the drawbar and where weight stands, asks for {by_sum}.{stops}"
     )
+
+
+def pull_words(plan, units):
+    """What the tractor lends to a ballast plan through its drawbar, as a sentence.
+
+    Parameters
+    ----------
+    plan : BallastPlan [-]
+        A plan with an answer.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        A space and a sentence; nothing if the drawbar is not pulled up.
+    """
+    if plan.hitch_pull < LEAST_PULL:
+        return ""
+    return (
+        f" The tractor's drawbar holds the drill down with {load_text(units, plan.hitch_pull)}; without that "
+        f"{_alone_words(plan, units)}."
+    )
+
+
+def _alone_words(plan, units):
+    if np.isfinite(plan.mass_without_pull):
+        return f"it would take {units.show('mass', plan.mass_without_pull)}"
+    why = plan.blocked_without_pull
+    return "no ballast at these places would do" + (f": the limit is {listed(why)}" if why else "")
