@@ -309,6 +309,14 @@ def test_todays_field_takes_the_place_of_one_with_its_name():
     assert harder in soils and field not in soils and len(soils) == 3
 
 
+def test_a_column_says_the_depth_its_loads_hold_for():
+    assert card_of("air_drill_12m", "firm").soils == (
+        "Moist and soft, 40 mm (1.6 in) deep",
+        "Firm, with terraces, 40 mm (1.6 in) deep",
+        "Dry and hard, with wheel tracks, 35 mm (1.4 in) deep",
+    )
+
+
 def test_soils_stand_from_soft_to_hard():
     asked = [float(soil.opener_soil.target_reaction) for soil in card_soils(example_field("firm"))]
     assert asked == sorted(asked)

@@ -56,7 +56,7 @@ class CardData:
     starts : tuple of StartLine [-]
         Where to start.
     soils : tuple of str [-]
-        Names over the columns of the load lines.
+        Names and target depths over the columns of the load lines.
     loads : tuple of LoadLine [-]
         Pressure, down force, gauge-wheel load.
     lifts : tuple of LiftLine [-]
@@ -199,7 +199,7 @@ def card_data(drill, field, fields=None, hopper_fill=0.0, paper=None, units=None
         facts=_facts(drill, field, fill, units),
         face=face,
         starts=start_lines(drill, soils, field, face, settings, units),
-        soils=tuple(soil.name for soil in soils),
+        soils=tuple(f"{soil.name}, {units.both('length', soil.target_depth)} deep" for soil in soils),
         loads=load_lines(drill, soils, face, settings, units),
         lifts=lift_lines(drill, field, units),
         limits=_limits(drill, soils, field, settings, face, units),
@@ -210,19 +210,6 @@ def card_data(drill, field, fields=None, hopper_fill=0.0, paper=None, units=None
         record=card_words.RECORD,
         rests_on=_rests_on(drill, field, soils, units),
     )
-
-
-def _drawing():
-    found = list(entry_points(group="downforce.card"))
-    problem = "The card is drawn by the workbook part of this package, which is not installed here"
-    if not found:
-        raise ValueError(f"{problem}: run pip install -r requirements.txt in the project's folder.")
-    try:
-        return found[0].load()
-    except ImportError as missing:
-        raise ValueError(
-            f"{problem} ({missing}): run pip install -r requirements.txt in the project's folder."
-        ) from missing
 
 
 def card_soils(field, fields=None):
