@@ -167,6 +167,11 @@ def start_lines(drill, fields, today, face, settings, units):
     -------
     tuple of StartLine [Pa]
         One or two for each field.
+
+    Notes
+    -----
+    A row in a track is taken to work its whole depth lower. Where the frame's own wheels run in the same
+    tracks it works less low: the line is on the cautious side.
     """
     lines = []
     for field, setting in zip(fields, settings, strict=True):

@@ -27,7 +27,7 @@ class PressureSetting:
     needed : float [Pa]
         For the wanted load on the mean row outside tracks, limits aside.
     needed_in_tracks : float [Pa]
-        The same in the wheel tracks; NaN where there are none.
+        The same in the wheel tracks, with the frame standing outside them; NaN where there are none.
     needed_for_share : float [Pa]
         For the least load on the wanted share of all rows, limits aside; inf where no pressure does it.
     band : tuple of two floats [Pa]
@@ -181,6 +181,10 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
     keeps the least load, and up to where more rows than allowed are heavy, or the ceiling. The ceiling is the
     lowest of: frame lift less headroom, frame lift less the error of the gauge, highest valve setting, relief
     valve, ratings of the parts less the error of the gauge. All of them are those of this soil at this fill.
+
+    A row in a track is taken to work its whole depth lower than the others, on every drill. Where the wheels
+    of the frame run in the same tracks the frame comes down as well and the row needs less than is said
+    here; the figure is on the cautious side.
     """
     sample = usual_sample(drill, field) if sample is None else sample
     units = unit_system(drill.units) if units is None else units
