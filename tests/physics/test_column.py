@@ -21,7 +21,7 @@ def agrees(value, printed):
 
 
 def test_wentzell_example_3_5():
-    # Wentzell, Machine Design, ex. 3.5 (figures seen in a transcription).
+    # Wentzell, Machine Design, ex. 3.5 (figures seen in a retyped copy).
     rod = 0.625 * INCH
     area, second_moment = cylinder.pressure_area(rod), cylinder.second_moment_round(rod)
     young, strength = 30e6 * PSI, 42e3 * PSI
@@ -33,7 +33,7 @@ def test_wentzell_example_3_5():
 
 def test_beer_and_johnston_sample_problem_10_2():
     # Beer and Johnston, Mechanics of Materials, 6th ed., sample problem 10.2.
-    # Figures seen in a transcription.
+    # Figures seen in a retyped copy.
     young, second_moment, area = 29e6 * PSI, 8.00 * INCH**4, 3.54 * INCH**2
     limit = cylinder.euler_load(second_moment, 96 * INCH, 2, young)
     agrees(limit / LBF / 1e3, "62.1")
@@ -48,14 +48,14 @@ def test_beer_and_johnston_sample_problem_10_2():
 
 
 def test_beer_and_johnston_example_10_01_timber():
-    # Beer and Johnston, ex. 10.01 (figures seen in a transcription): the square that carries 2.5 x 100 kN.
+    # Beer and Johnston, ex. 10.01 (figures seen in a retyped copy): the square that carries 2.5 x 100 kN.
     side = 98.3e-3
     near = [cylinder.euler_load(s**4 / 12, 2.0, 1, 13e9) for s in (side - 0.05e-3, side + 0.05e-3)]
     assert near[0] < 2.5 * 100e3 < near[1]
 
 
 def test_hibbeler_example_13_3():
-    # Hibbeler, Mechanics of Materials, 8th ed., ex. 13.3 (figures seen in a transcription).
+    # Hibbeler, Mechanics of Materials, 8th ed., ex. 13.3 (figures seen in a retyped copy).
     strong = cylinder.euler_load(61.3e-6, 5, 2, 70e9)
     weak = cylinder.euler_load(23.2e-6, 5, 0.7, 70e9)
     agrees(strong / 1e3, "423.5")
@@ -64,7 +64,7 @@ def test_hibbeler_example_13_3():
 
 
 def test_gere_example_11_2():
-    # Gere, Mechanics of Materials, ex. 11-2 (figures seen in a transcription): 2.046 pi2 E I / L2, 300 kN.
+    # Gere, Mechanics of Materials, ex. 11-2 (figures seen in a retyped copy): 2.046 pi2 E I / L2, 300 kN.
     def limit(wall):
         second_moment = cylinder.second_moment_round(0.1) - cylinder.second_moment_round(0.1 - 2 * wall)
         return cylinder.euler_load(second_moment, 3.25, 1 / sqrt(2.046), 72e9)

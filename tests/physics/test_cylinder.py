@@ -26,7 +26,7 @@ def agrees(value, printed):
 
 
 def test_esposito_example_6_1_extends_and_retracts():
-    # Esposito, Fluid Power with Applications, ex. 6-1 (figures seen in a transcription, unrounded).
+    # Esposito, Fluid Power with Applications, ex. 6-1 (figures seen in a retyped copy, unrounded).
     sides = (
         (cylinder.pressure_area(2 * INCH), "318.3", "2.04", "3.71"),
         (cylinder.annulus_area(2 * INCH, 1 * INCH), "424.4", "2.72", "4.95"),
@@ -44,7 +44,7 @@ def test_esposito_example_6_1_extends_and_retracts():
     ("load_arm", "cylinder_arm", "printed"), [(10, 10, "1000"), (10, 20, "500"), (20, 10, "2000")]
 )
 def test_esposito_example_6_5_levers_of_three_classes(load_arm, cylinder_arm, printed):
-    # Esposito, Fluid Power with Applications, ex. 6-5 (figures seen in a transcription).
+    # Esposito, Fluid Power with Applications, ex. 6-5 (figures seen in a retyped copy).
     force = cylinder.force_on_lever(1000 * LBF, load_arm * INCH, cylinder_arm * INCH)
     agrees(force / LBF, printed)
     leaning = cylinder.force_on_lever(1000 * LBF, load_arm * INCH, cylinder_arm * INCH, np.radians(60))
@@ -52,7 +52,7 @@ def test_esposito_example_6_5_levers_of_three_classes(load_arm, cylinder_arm, pr
 
 
 def test_esposito_example_6_6_end_cushion():
-    # Esposito, Fluid Power with Applications, ex. 6-6 (figures seen in a transcription).
+    # Esposito, Fluid Power with Applications, ex. 6-6 (figures seen in a retyped copy).
     area = cylinder.pressure_area(3 * INCH)
     speed = 18.2 * GPM / cylinder.oil_volume(area, 1.0)
     agrees(speed / FOOT, "0.826")
@@ -70,13 +70,13 @@ def test_esposito_example_6_6_end_cushion():
 
 
 def test_sullivan_example_8_1_bore():
-    # Sullivan, Fluid Power: Theory and Applications, ex. 8.1 (figures seen in a transcription).
+    # Sullivan, Fluid Power: Theory and Applications, ex. 8.1 (figures seen in a retyped copy).
     agrees(cylinder.bore_for_force(80000 * LBF, 1600 * PSI, 0.0) / INCH, "7.979")
     agrees(cylinder.bore_for_force(355.8e3, 11.03e6, 0.0) * 100, "20.27")
 
 
 def test_sullivan_example_8_6_pull():
-    # Sullivan, ex. 8.6; worked through it is 1414.7 psi, the transcription shows 1413.7.
+    # Sullivan, ex. 8.6; worked through it is 1414.7 psi, the retyped copy shows 1413.7.
     agrees(7500 * LBF / cylinder.annulus_area(3 * INCH, 1.5 * INCH) / PSI, "1414.7")
 
 

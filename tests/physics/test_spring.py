@@ -53,7 +53,7 @@ def test_music_wire_example_of_shigley_10_1():
 
 
 def test_jindal_example_8_1():
-    # Jindal, Machine Design, ex. 8-1, worked in real numbers (the transcription divides integers).
+    # Jindal, Machine Design, ex. 8-1, worked in real numbers (the retyped copy divides integers).
     index = spring.spring_index(0.005, 0.030)
     assert index == pytest.approx(6.0, abs=1e-12)
     agrees(spring.direct_shear_factor(index), "1.0833")
@@ -66,7 +66,7 @@ def test_jindal_example_8_1():
 
 
 def test_jindal_example_8_6():
-    # Jindal, Machine Design, ex. 8-6 (figures seen in a transcription).
+    # Jindal, Machine Design, ex. 8-6 (figures seen in a retyped copy).
     wire, mean = 1.219e-3, (12.5 - 1.219) * 1e-3
     strength = spring.wire_strength(wire, spring.WIRES["hard-drawn"])
     agrees(strength / 1e6, "1717.2")
@@ -84,7 +84,7 @@ def test_jindal_example_8_6():
 
 
 def test_jindal_example_8_7_buckles():
-    # Jindal, Machine Design, ex. 8-7 (figures seen in a transcription).
+    # Jindal, Machine Design, ex. 8-7 (figures seen in a retyped copy).
     wire, mean = 1.016e-3, (12.6 - 1.016) * 1e-3
     allowed = 0.45 * spring.wire_strength(wire, spring.WIRES["music"])
     agrees(allowed / 1e6, "992.7")
@@ -101,7 +101,7 @@ def test_jindal_example_8_7_buckles():
 
 
 def test_jindal_example_8_8():
-    # Jindal, Machine Design, ex. 8-8; the rate is 3.086, the transcription's 3.000 divides integers.
+    # Jindal, Machine Design, ex. 8-8; the rate is 3.086, the retyped copy's 3.000 divides integers.
     wire, mean = 0.002, 0.018
     allowed = 0.45 * spring.wire_strength(wire, spring.WIRES["hard-drawn"]) / 1.5
     factor = spring.direct_shear_factor(spring.spring_index(wire, mean))
@@ -110,7 +110,7 @@ def test_jindal_example_8_8():
 
 
 def test_wentzell_example_8_2():
-    # Wentzell, Machine Design, ex. 8.2 (figures seen in a transcription).
+    # Wentzell, Machine Design, ex. 8.2 (figures seen in a retyped copy).
     rate = spring.coil_rate(0.105 * INCH, 0.620 * INCH, 10.79, 11.85e6 * PSI)
     agrees(rate / (LBF / INCH), "70.0")
     agrees(35 / (rate / (LBF / INCH)), "0.5")
@@ -120,7 +120,7 @@ def test_wentzell_example_8_2():
 
 
 def test_bhandari_example_10_1():
-    # Bhandari, Design of Machine Elements, ex. 10.1 (figures seen in a transcription).
+    # Bhandari, Design of Machine Elements, ex. 10.1 (figures seen in a retyped copy).
     factor = spring.wahl_factor(6)
     agrees(factor, "1.2525")
     # With C held, stress falls with d^2: scale from the stress of a 1 mm wire.
@@ -134,7 +134,7 @@ def test_bhandari_example_10_1():
 
 
 def test_two_springs_with_an_engagement_gap():
-    # Bhandari, Design of Machine Elements, ex. 10.19 (figures seen in a transcription).
+    # Bhandari, Design of Machine Elements, ex. 10.19 (figures seen in a retyped copy).
     rates = [spring.coil_rate(0.006, 0.036, 10, 81370e6), spring.coil_rate(0.005, 0.030, 8, 81370e6)]
     free = [0.215, 0.200]
     solid = [0.072, 0.050]

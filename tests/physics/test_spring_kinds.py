@@ -20,7 +20,7 @@ def agrees(value, printed):
 
 
 def test_torsion_spring_of_jindal_example_8_9():
-    # Jindal, Machine Design, ex. 8-9 (figures seen in a transcription).
+    # Jindal, Machine Design, ex. 8-9 (figures seen in a retyped copy).
     wire, mean, body = 1.5e-3, 14.5e-3, 4.25
     strength = 0.78 * spring.wire_strength(wire, spring.WIRES["music"])
     factor = spring.torsion_bending_factor(spring.spring_index(wire, mean))

@@ -61,7 +61,7 @@ def test_older_edition_gives_the_older_strengths(wire, millimetres, printed):
 
 
 def test_torsion_example_of_jindal_has_its_wire_strength():
-    # Jindal, Machine Design, ex. 8-9 (figures seen in a transcription).
+    # Jindal, Machine Design, ex. 8-9 (figures seen in a retyped copy).
     agrees(spring.wire_strength(1.5e-3, spring.WIRES["music"]) / 1e6, "2084.8")
 
 

@@ -13,7 +13,7 @@ HITCH_AND_WHEELS = {"stiffness": [1e7, 8e5], "position": [0.0, 4.5], "two_way": 
 
 
 def test_beam_with_a_load_behind_the_rear_support_matches_the_textbook():
-    # Beer, Johnston et al., Vector Mechanics, 9th ed., sample problem 4.2 (figures seen in a transcription).
+    # Beer, Johnston et al., Vector Mechanics, 9th ed., sample problem 4.2 (figures seen in a retyped copy).
     stand = support_loads([1e7, 1e7], [0, 2.7], [70e3, 27e3, 27e3], [0.9, 3.3, 3.9], two_way=[True, False])
     np.testing.assert_allclose(stand.load / 1e3, [28.7, 95.3], atol=0.05)
 

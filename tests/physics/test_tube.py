@@ -18,14 +18,14 @@ def agrees(value, printed):
     ("radius", "radial", "hoop"), [(10, "-300", "325"), (25, "-37.5", "62.5"), (50, "0", "25")]
 )
 def test_boresi_example_11_1(radius, radial, hoop):
-    # Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.1 (figures seen in a transcription).
+    # Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.1 (figures seen in a retyped copy).
     stresses = cylinder.lame_stresses(radius * 1e-3, 0.010, 0.050, 300e6)
     agrees(stresses[0] / 1e6, radial)
     agrees(stresses[1] / 1e6, hoop)
 
 
 def test_boresi_example_11_2():
-    # Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.2 (figures seen in a transcription).
+    # Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.2 (figures seen in a retyped copy).
     radial, hoop = cylinder.lame_stresses(0.1, 0.1, 0.4, 150e6)
     agrees(hoop / 1e6, "170")
     agrees((hoop - radial) / 2 / 1e6, "160")
@@ -34,7 +34,7 @@ def test_boresi_example_11_2():
 
 
 def test_esposito_example_10_3():
-    # Esposito, Fluid Power with Applications, ex. 10-3 (figures seen in a transcription).
+    # Esposito, Fluid Power with Applications, ex. 10-3 (figures seen in a retyped copy).
     agrees(cylinder.thin_wall_burst_pressure((1.250 - 1.060) / 2, 1.060, 55000), "9858")
     agrees(cylinder.thin_wall_working_pressure((1.250 - 1.060) / 2, 1.060, 55000, 8), "1232")
 
@@ -49,7 +49,7 @@ def test_esposito_example_10_3():
     ],
 )
 def test_esposito_examples_10_4_and_10_5(wall, inside, strength, printed):
-    # Esposito, ex. 10-4 and 10-5 (figures seen in a transcription); inches and psi, then mm and bar.
+    # Esposito, ex. 10-4 and 10-5 (figures seen in a retyped copy); inches and psi, then mm and bar.
     agrees(cylinder.thin_wall_working_pressure(wall, inside, strength, 8), printed)
 
 

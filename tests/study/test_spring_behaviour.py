@@ -181,7 +181,7 @@ def test_uneven_springs_spread_by_their_share_and_name_the_regime(air, firm):
 
 def test_coil_of_a_book_example_has_its_rate_and_stress():
     # d 5, D 30 mm, Na 15, G 84 GPa: C 6, k 16.204 N/mm, and KB 1.2381 at 300 N (a textbook example on
-    # springs, seen in a transcription, worked out again): 1.2381 x 8 x 300 x 0.030 / pi 0.005^3 = 227.0 MPa.
+    # springs, seen in a retyped copy, worked out again): 1.2381 x 8 x 300 x 0.030 / pi 0.005^3 = 227.0 MPa.
     check = coil_check(0.005, 0.030, 15, 0.200, "oil-tempered", 84e9, 300 / 16204, 0.060)
     assert check.rate == pytest.approx(16204, abs=0.5)
     assert check.index == pytest.approx(6)

@@ -175,7 +175,7 @@ def known_answers():
             1.2525,
             float(wahl_factor(6.0)),
             5e-5,
-            "Jindal, Machine Design, 2010, example 8-1 (figures seen in a transcription, recomputed)",
+            "Jindal, Machine Design, 2010, example 8-1 (figures seen in a retyped copy, recomputed)",
         ),
         KnownAnswer(
             "Friction factor at Reynolds 500",

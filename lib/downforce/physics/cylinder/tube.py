@@ -38,7 +38,7 @@ def wall_thickness(bore, gauge_pressure, allowed_stress):
     Range: any thickness; steady pressure, no notch, no fatigue. For teaching, not a pressure-equipment check.
 
     Source: Boresi and Schmidt, Advanced Mechanics of Materials, ch. 11 (stresses checked on ex. 11.1 and
-    11.2, seen in a transcription); solved for the wall by hand.
+    11.2, seen in a retyped copy); solved for the wall by hand.
 
     Examples
     --------
@@ -91,7 +91,7 @@ def lame_stresses(radius, inner_radius, outer_radius, gauge_pressure):
     Range: elastic, away from the tube's ends.
 
     Source: Boresi and Schmidt, Advanced Mechanics of Materials, ch. 11 (checked on ex. 11.1, seen in a
-    transcription).
+    retyped copy).
 
     Examples
     --------
@@ -135,7 +135,7 @@ def closed_end_stress(inner_radius, outer_radius, gauge_pressure):
 
     Range: away from the ends.
 
-    Source: Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.2 (seen in a transcription).
+    Source: Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.2 (seen in a retyped copy).
 
     Examples
     --------
@@ -178,7 +178,7 @@ def bore_growth(inner_radius, outer_radius, gauge_pressure, elastic_modulus, poi
 
     Range: elastic, away from the ends.
 
-    Source: Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.2 (seen in a transcription).
+    Source: Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.2 (seen in a retyped copy).
 
     Examples
     --------
@@ -220,7 +220,7 @@ def thin_wall_burst_pressure(wall, inside_diameter, tensile_strength):
 
     Range: wall up to about a tenth of the inside diameter (``THIN_WALL_LARGEST_SHARE``); unsafe above it.
 
-    Source: Esposito, Fluid Power with Applications, ch. 10 (checked on ex. 10-3, seen in a transcription).
+    Source: Esposito, Fluid Power with Applications, ch. 10 (checked on ex. 10-3, seen in a retyped copy).
 
     Examples
     --------
@@ -262,7 +262,7 @@ def thin_wall_working_pressure(wall, inside_diameter, tensile_strength, safety_f
     Range: as ``thin_wall_burst_pressure``.
 
     Source: Esposito, Fluid Power with Applications, ch. 10 (checked on ex. 10-3 to 10-5, seen in a
-    transcription).
+    retyped copy).
 
     Examples
     --------

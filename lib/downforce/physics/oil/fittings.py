@@ -119,7 +119,7 @@ def orifice_flow(pressure_drop, diameter, density, discharge_coefficient=ORIFICE
 
     Range: turbulent flow in the hole, Reynolds above about 1000; thick cold oil gives less.
 
-    Source: Sullivan, Fluid Power: Theory and Applications, 4th ed., example 5.4 (seen in a transcription).
+    Source: Sullivan, Fluid Power: Theory and Applications, 4th ed., example 5.4 (seen in a retyped copy).
 
     Examples
     --------

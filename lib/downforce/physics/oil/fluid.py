@@ -136,7 +136,7 @@ def viscosity_from_saybolt(seconds):
 
     Range: 32 s and more; within about 2 % of the ASTM D2161 table.
 
-    Source: Esposito, Fluid Power with Applications, 6th ed., example 2-12 (seen in a transcription).
+    Source: Esposito, Fluid Power with Applications, 6th ed., example 2-12 (seen in a retyped copy).
 
     Examples
     --------

@@ -39,7 +39,7 @@ def bore_for_velocity(flow, velocity):
 
     Range: any.
 
-    Source: Esposito, Fluid Power with Applications, 6th ed., ex. 10-1 and 10-2 (seen in a transcription).
+    Source: Esposito, Fluid Power with Applications, 6th ed., ex. 10-1 and 10-2 (seen in a retyped copy).
 
     Examples
     --------

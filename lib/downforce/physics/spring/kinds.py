@@ -39,7 +39,7 @@ def torsion_active_coils(body_coils, mean_diameter, first_leg, second_leg):
     Range: legs tangent to the coil and loaded at their ends.
 
     Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, sec. 10-12 (from memory); checked
-    with Jindal, Machine Design, ex. 8-9 (figures seen in a transcription).
+    with Jindal, Machine Design, ex. 8-9 (figures seen in a retyped copy).
 
     Examples
     --------
@@ -81,7 +81,7 @@ def torsion_rate(wire_diameter, mean_diameter, active_coils, elastic_modulus):
     Range: spring index 4 to 12, close-wound.
 
     Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, sec. 10-12 (from memory); checked
-    with Jindal, Machine Design, ex. 8-9 (figures seen in a transcription).
+    with Jindal, Machine Design, ex. 8-9 (figures seen in a retyped copy).
 
     Examples
     --------

@@ -125,7 +125,7 @@ def nested_coil_forces(length, rates, free_lengths, solid_lengths):
     Range: as ``coil_force``.
 
     Source: springs in parallel, derivation in Notes; checked with Bhandari, Design of Machine Elements,
-    ex. 10.19 (figures seen in a transcription).
+    ex. 10.19 (figures seen in a retyped copy).
 
     Examples
     --------
@@ -168,7 +168,7 @@ def nested_force(length, rates, free_lengths, solid_lengths):
     Range: as ``coil_force``.
 
     Source: springs in parallel; checked with Bhandari, Design of Machine Elements, ex. 10.19 (figures seen
-    in a transcription).
+    in a retyped copy).
 
     Examples
     --------
