@@ -10,7 +10,7 @@ from downforce.study.gauge_to_load import change_for_closing, load_steps
 from downforce.study.load_shares import load_shares
 from downforce.study.reading_width import reading_width
 from downforce.study.row_sample import assumed_sample
-from downforce.study.todays_field import HEAVY_LOAD, thinned, todays_field, todays_sample, with_spread
+from downforce.study.todays_field import HEAVY_LOAD, todays_field, todays_sample, with_spread
 
 DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")
 DRILLS = [example_drill(key) for key, _ in shipped_drills()]
@@ -102,16 +102,12 @@ def test_the_least_load_follows_a_small_wish():
     assert todays_field(FIRM, 900.0, 50.0, "moist").aim.least_load == 50.0
 
 
-def test_samples_are_scaled_stretched_and_thinned_without_moving_their_means():
+def test_samples_are_scaled_and_stretched_without_moving_their_means():
     today = todays_field(FIRM, 1350.0, 220.0, "moist")
     assert todays_sample(SAMPLE, FIRM, today).reaction == pytest.approx(1.5 * SAMPLE.reaction)
     wide = with_spread(SAMPLE, 0.06, 100.0)
     assert wide.travel.std() == pytest.approx(0.06) and wide.reaction.std() == pytest.approx(100.0)
     assert wide.reaction.mean() == pytest.approx(SAMPLE.reaction.mean())
-    few = thinned(SAMPLE, 200)
-    assert few.travel.size == 200 and len(set(few.row)) > 55
-    assert np.isin(few.reaction, SAMPLE.reaction).all()
-    assert thinned(SAMPLE, 5000) is SAMPLE
 
 
 def test_a_sample_without_spread_cannot_be_stretched():

@@ -207,6 +207,17 @@ def test_ground_that_is_described_is_crossed_and_other_ground_is_assumed():
     assert recommend(DRILL, FIRM).shares == recommend(DRILL, FIRM, usual_sample(DRILL, FIRM)).shares
 
 
+@pytest.mark.parametrize("field", FIELDS, ids=lambda field: field.name)
+@pytest.mark.parametrize("drill", DRILLS, ids=lambda drill: drill.name)
+def test_four_times_the_openers_move_enough_rows_by_no_more_than_a_bar(drill, field):
+    aim = field.aim
+    usual, more = (
+        pressure_for_share(drill, field, sample, aim.least_load, aim.share_in)
+        for sample in (usual_sample(drill, field), usual_sample(drill, field, 65536))
+    )
+    assert more == pytest.approx(usual, abs=1e5)
+
+
 @settings(max_examples=40, deadline=None)
 @given(
     place=st.integers(0, 2),

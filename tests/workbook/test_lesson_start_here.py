@@ -7,8 +7,11 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
+from downforce.machine.units import METRIC
 from downforce.study.first_look import KnownAnswer, first_look, known_answers, whole_drill
+from downforce.study.pressure_setting import recommend
 from downforce.study.row_sample import assumed_sample
+from downforce.workbook import lesson_pressure_setpoint
 from downforce.workbook import lesson_start_here as lesson
 from downforce.workbook.bench import Bench
 
@@ -78,6 +81,14 @@ def test_the_table_counts_what_the_study_counts():
     text = lesson.result_table(on).plain
     assert "Springs turned up; Cylinders turned up" in text
     assert "a pass of" in text and "lifts at" in text
+
+
+def test_cylinders_turned_up_stand_where_the_setting_says_enough_rows():
+    on = bench()
+    enough = recommend(on.drill, on.field).needed_for_share
+    assert enough == lesson_pressure_setpoint.today_panel(on).result.setting.needed_for_share
+    last = lesson.result_table(on).plain.splitlines()[2].split("; ")[-1]
+    assert last == METRIC.show("pressure", enough)
 
 
 def test_turning_up_springs_loads_more_rows_heavily_than_raising_the_pressure():

@@ -15,6 +15,9 @@ from downforce.study.pass_sample import pass_sample
 from downforce.study.row_sample import asked_soil, assumed_sample, sample_loads
 from downforce.study.setting_reasons import GAUGE_FIRST, Reason, rounded, setting_reasons
 
+SAMPLE_COUNT = 16384
+"""Openers that a setting is judged on [-]: with more, "enough rows" moves by no more than a bar."""
+
 
 @dataclass(frozen=True)
 class PressureSetting:
@@ -131,7 +134,7 @@ def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=N
     return np.maximum(push, 0.0) / (drill.cylinder.area * drill.cylinder.leverage(drill.opener, travel))
 
 
-def usual_sample(drill, field, count=4096):
+def usual_sample(drill, field, count=SAMPLE_COUNT):
     """The openers that a setting is judged on if no others are given.
 
     Parameters

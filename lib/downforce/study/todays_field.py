@@ -76,32 +76,6 @@ def todays_sample(sample, field, today):
     return RowSample(sample.travel, sample.reaction * factor, sample.in_track, sample.row, sample.basis)
 
 
-def thinned(sample, count, seed=1):
-    """Fewer openers of a sample, taken at random.
-
-    Parameters
-    ----------
-    sample : RowSample [-]
-        Any sample.
-    count : int [-]
-        How many to keep; all of them where there are no more.
-    seed : int [-]
-        The same seed keeps the same ones.
-
-    Returns
-    -------
-    RowSample [-]
-        Every row and every stretch of ground has the same chance to be kept.
-    """
-    size = sample.travel.size
-    if size <= count:
-        return sample
-    kept = np.sort(np.random.default_rng(seed).choice(size, count, replace=False))
-    return RowSample(
-        sample.travel[kept], sample.reaction[kept], sample.in_track[kept], sample.row[kept], sample.basis
-    )
-
-
 def with_spread(sample, height_spread, soil_spread):
     """A sample stretched to other spreads of height and of soil.
 

@@ -9,11 +9,11 @@ from downforce.study.frame_lift import lift_pressure
 from downforce.study.gauge_face import gauge_face
 from downforce.study.gauge_to_load import load_steps
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import pressure_for_load, recommend, usual_sample
+from downforce.study.pressure_setting import SAMPLE_COUNT, pressure_for_load, recommend, usual_sample
 from downforce.study.reading_width import GAUGE_CLASSES, reading_width
 from downforce.study.row_sample import assumed_sample
 from downforce.study.same_target import pressed, springs_that_give, turned_up_cylinders, turned_up_springs
-from downforce.study.todays_field import thinned, todays_field, todays_sample, with_spread
+from downforce.study.todays_field import todays_field, todays_sample, with_spread
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.controls import Choice, Slider
@@ -70,7 +70,7 @@ __all__ = [
 _STEPS = {"pressure": {"metric": 5.0, "US": 50.0}, "force": {"metric": 10.0, "US": 2.0}}
 """Steps of the sliders, in the units shown."""
 _COUNT = 504
-"""Openers in a sample behind a slider: enough for whole percents, quick enough to follow the hand."""
+"""Openers behind the panel that keeps height and soil apart: stretched to spreads, no setting."""
 
 
 def machine_picture(bench):
@@ -164,7 +164,7 @@ def today_panel(bench):
         The panel.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    sample = thinned(usual_sample(drill, field), _COUNT)
+    sample = usual_sample(drill, field)
     soil = float(field.opener_soil.target_reaction)
     fill = _fill_slider(drill, field.opener_soil)
 
@@ -266,7 +266,7 @@ def turn_up_panel(bench):
         The panel.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    samples = [thinned(usual_sample(drill, field), _COUNT), assumed_sample(drill, field, _COUNT)]
+    samples = [usual_sample(drill, field), assumed_sample(drill, field, SAMPLE_COUNT)]
     lift = float(lift_pressure(drill, field.opener_soil).lowest)
     highest = pressure_limits(drill).highest
 

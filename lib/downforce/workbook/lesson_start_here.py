@@ -3,7 +3,7 @@
 import numpy as np
 
 from downforce.study.first_look import first_look, known_answers, whole_drill
-from downforce.study.pass_sample import pass_sample
+from downforce.study.pressure_setting import usual_sample
 from downforce.study.same_target import TurnedUp
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
@@ -196,7 +196,7 @@ def result_table(bench):
         A table: springs now, cylinders as recommended, both turned up.
     """
     drill, field, show = bench.drill, bench.field, bench.units.show
-    found = whole_drill(drill, field, pass_sample(drill, field, count=2048))
+    found = whole_drill(drill, field, usual_sample(drill, field))
     up = (found.springs_turned_up, found.cylinders_turned_up)
     columns = [
         ("Springs as they are set", found.springs_now, "as it is"),
