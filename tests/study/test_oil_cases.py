@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
+from downforce.study.frame_lift import lift_pressure
 from downforce.study.oil_cases import COMPARED, crossing_case, drills_at_temperatures, usual_pressure
 from downforce.study.oil_crossing import terrace_crossing
 from downforce.study.oil_figures import section_exchange
+from downforce.study.pressure_setting import recommend
 
 DRILLS = [example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")]
 FIRM = example_field("firm")
@@ -67,7 +69,25 @@ def test_exchange_by_hand_is_the_trades_exercise(celsius, bar, half):
     assert found.loss / 1e5 == pytest.approx(bar, abs=half)
 
 
-def test_usual_pressure_stays_within_what_can_be_set():
+def test_usual_pressure_stays_within_what_can_be_set_and_what_the_weight_holds():
     soft, hard = (replace(FIRM, soil=replace(FIRM.soil, reaction=reaction)) for reaction in (60.0, 5000.0))
     assert usual_pressure(DRILLS[0], soft) == pytest.approx(10e5)
-    assert usual_pressure(DRILLS[0], hard) == pytest.approx(120e5)
+    for drill in DRILLS:
+        ceiling = recommend(drill, hard).ceiling
+        assert usual_pressure(drill, hard) == ceiling < drill.hydraulics.valve.max_pressure
+        assert ceiling < lift_pressure(drill, hard.opener_soil).lowest
+
+
+def test_a_drill_with_weight_enough_is_held_by_its_parts():
+    drill = DRILLS[0]
+    heavy = replace(drill, sections=tuple(replace(s, frame_mass=20 * s.frame_mass) for s in drill.sections))
+    hard = replace(FIRM, soil=replace(FIRM.soil, reaction=5000.0))
+    assert usual_pressure(heavy, hard) == pytest.approx(120e5)
+
+
+def test_where_the_weight_ends_below_the_lowest_setting_that_setting_stands():
+    drill = DRILLS[0]
+    valve = replace(drill.hydraulics.valve, min_pressure=95e5)
+    stiff = replace(drill, hydraulics=replace(drill.hydraulics, valve=valve))
+    assert recommend(stiff, FIRM).ceiling < 95e5
+    assert usual_pressure(stiff, FIRM) == 95e5

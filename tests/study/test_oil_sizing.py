@@ -29,7 +29,9 @@ from downforce.study.oil_sizing import (
     judged_hoses,
     smallest_hoses,
     valve_share,
+    with_endless_supply,
 )
+from downforce.study.oil_supply import oil_state
 
 D12 = example_drill("air_drill_12m")
 T2 = example_drill("double_disc_9m")
@@ -235,6 +237,19 @@ def test_ratings_are_the_tractors_most_and_not_the_setting():
 def test_the_usual_relief_is_15_per_cent_over_the_highest_setting():
     """10 to 20 % above (common practice, no source): 138 bar over 120."""
     assert figure(named(parts_list(D12, duty(D12, 20)), "relief"), "usual setting") == pytest.approx(138e5)
+
+
+def test_the_relief_valve_passes_the_supply_or_what_one_valve_is_pushed_if_that_is_more():
+    asked = duty(D12, 0)
+    given = (asked.travel, asked.station_spacing, asked.speed, asked.gauge_pressure, asked.oil_temperature)
+    for drill, valves in ((D12, 1), (drill_with_hoses(D12, valves=2), 2)):
+        state = oil_state(with_endless_supply(drill), *given)
+        pushed = float(-state.valve_flow.min())
+        assert state.valve_flow.shape[1] == valves
+        assert pushed > D12.hydraulics.supply.flow
+        assert figure(named(parts_list(drill, asked), "relief"), "flow") == pytest.approx(pushed, rel=1e-9)
+    slow = replace(asked, speed=0.3)
+    assert figure(named(parts_list(D12, slow), "relief"), "flow") == D12.hydraulics.supply.flow
 
 
 def test_the_list_follows_the_number_of_valves_and_the_flow():

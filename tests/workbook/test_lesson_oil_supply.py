@@ -10,6 +10,7 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.physics.oil import viscosity_at
+from downforce.study.frame_lift import lift_pressure
 from downforce.study.oil_cases import COMPARED, SHARE, crossing_case, usual_pressure
 from downforce.study.oil_crossing import terrace_crossing
 from downforce.study.oil_figures import oil_figures
@@ -183,6 +184,26 @@ def test_the_table_of_drills_holds_three_drills_at_three_temperatures():
         assert plain.count(example_drill(drill).name) == len(COMPARED)
     metric, us = (lesson.drills_table(bench(units=units)).plain for units in ("metric", "US"))
     assert "(bar)" in metric and "(psi)" in us and "\n" in us
+
+
+@pytest.mark.parametrize("degrees", [90, 45])
+def test_the_table_of_drills_prints_no_pressure_and_no_load_that_the_drill_cannot_bear(degrees):
+    rows = lesson.drills_table(bench(), degrees).plain.splitlines()[2:11]
+    field, shown = example_field("firm"), set()
+    for key, group in zip(DRILLS, (rows[:3], rows[3:6], rows[6:]), strict=True):
+        drill = example_drill(key)
+        lift = lift_pressure(drill, field.opener_soil).pressure.min() / 1e5
+        for row in group:
+            cells = row.split("; ")
+            highest, most = cells[3].partition(" / ")[2], cells[-1].partition(" / ")[2]
+            if "would rise" in highest:
+                assert highest == f"the frame would rise first ({lift:.0f})"
+                assert most == "the frame would rise first"
+            else:
+                assert float(highest) < drill.hydraulics.valve.relief_pressure / 1e5
+                assert float(most) < 1000
+            shown.add("would rise" in highest)
+    assert True in shown and (degrees == 90 or False in shown)
 
 
 def test_parts_carry_no_brand_and_say_what_does_not_fit():

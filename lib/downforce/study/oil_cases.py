@@ -14,7 +14,8 @@ from downforce.study.oil_supply import (
     oil_state,
     section_flows,
 )
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.pressure_setting import pressure_for_load, recommend
+from downforce.study.row_sample import assumed_sample
 
 COMPARED = (273.15, 293.15, 323.15)
 """Oil temperatures of the comparison [K]: a cold morning, a mild day, oil warm from work."""
@@ -81,7 +82,7 @@ class OilCase:
 
 
 def usual_pressure(drill, field):
-    """Pressure that leaves the wanted gauge-wheel load on the mean row, within what can be set.
+    """Pressure that leaves the wanted gauge-wheel load on the mean row, within what can be set and held.
 
     Parameters
     ----------
@@ -94,10 +95,17 @@ def usual_pressure(drill, field):
     -------
     float [Pa]
         What this workbook sets on the gauge.
+
+    Notes
+    -----
+    Never above the ceiling of the recommended setting: frame lift with the field's headroom, hopper empty, or
+    the parts. Where that is below the lowest that can be set, the lowest.
     """
-    limits = pressure_limits(drill)
+    lowest = max(pressure_limits(drill).lowest, 1e5)
     wanted = float(pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load))
-    return min(max(wanted, limits.lowest, 1e5), limits.highest)
+    # The ceiling is the weight's and the parts': no opener of the sample has a say in it.
+    ceiling = recommend(drill, field, assumed_sample(drill, field, 1)).ceiling
+    return max(min(wanted, ceiling), lowest)
 
 
 def crossing_case(

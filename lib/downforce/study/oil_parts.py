@@ -124,7 +124,7 @@ def parts_list(drill, duty):
             "Holds the pressure whether the rows draw oil or give it back.",
             _valve_warning(parts.valve, each),
         ),
-        *_guards(drill),
+        *_guards(drill, float(np.max(-state.valve_flow))),
         _hose_part("header hose", valves, parts.header, float(_header_length(drill)), most),
         _hose_part("drop hose", drill.row_count, parts.drop, parts.drop.length, most),
         _cylinder(drill),
@@ -225,7 +225,7 @@ def _line_bore(flow, kind):
     return float(next_nominal_bore(bore_for_velocity(flow, float(np.mean(VELOCITY_LIMITS[kind])))))
 
 
-def _guards(drill):
+def _guards(drill, pushed_back):
     parts = drill.hydraulics
     valves = len(parts.header.feeds_y)
     weakest = min(drill.cylinder.rated_pressure, parts.header.rated_pressure, parts.drop.rated_pressure)
@@ -244,10 +244,11 @@ def _guards(drill):
                 Figure("setting", "pressure", relief),
                 Figure("usual setting", "pressure", RELIEF_OVER_SETTING * parts.valve.max_pressure),
                 Figure("never above", "pressure", weakest),
-                Figure("flow, at least", "flow", parts.supply.flow),
+                Figure("flow, at least", "flow", max(parts.supply.flow, pushed_back)),
             ),
             "Last protection, and the only one for oil that is shut in and warms. One beside each valve, and "
-            "one behind each valve that can shut a section off.",
+            "one behind each valve that can shut a section off. It passes what the tractor gives, or what "
+            "rising rows push back through a valve that sticks shut.",
             warning,
         ),
         Part(

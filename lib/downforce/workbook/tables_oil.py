@@ -6,6 +6,7 @@ from downforce.machine.shipped import example_drill, shipped_drills
 from downforce.study.oil_cases import COMPARED, SHARE, drills_at_temperatures, usual_pressure
 from downforce.study.oil_crossing import terrace_crossing
 from downforce.study.oil_figures import heat_of_supply, lowest_down_force, oil_figures, warming_to_relief
+from downforce.study.oil_limits import first_to_give
 from downforce.study.oil_parts import parts_list
 from downforce.study.oil_sizing import Duty, habit_gain, smallest_hoses
 from downforce.workbook.style import quantity
@@ -51,31 +52,40 @@ def drills_table(bench, degrees=90):
         drill = example_drill(key)
         crossing = terrace_crossing(drill, field, np.radians(degrees), _SPACING)
         for _, kelvin, case in drills_at_temperatures([drill], field, crossing=crossing):
-            load = (
-                f"{units.number('force', change):+.0f}".replace("-", "−")
-                for change in _ends(case.load_change)
-            )
+            least, most = (_signed(units, change) for change in _ends(case.load_change))
+            # A figure that the drill cannot reach would be believed: what gives way first stands there.
+            gives = first_to_give(drill, field, case.state)
+            highest = _bare(units, "pressure", case.highest)
+            if gives:
+                highest, most = (
+                    f"{gives.words} ({_bare(units, 'pressure', gives.gauge_pressure)})",
+                    gives.words,
+                )
             state = case.state
             rows.append(
                 [
                     drill.name,
                     _bare(units, "temperature", kelvin),
                     _bare(units, "pressure", case.setting),
-                    f"{_bare(units, 'pressure', case.lowest)} / {_bare(units, 'pressure', case.highest)}",
+                    f"{_bare(units, 'pressure', case.lowest)} / {highest}",
                     percent(case.kept),
                     percent(case.starved),
                     f"{_bare(units, 'flow', state.given.max())} / {_bare(units, 'flow', state.supply_flow)}",
                     _bare(units, "flow", case.exchanged.max()),
                     _bare(units, "volume", case.missing),
                     f"{state.longest_out(SHARE):.1f}",
-                    " / ".join(load),
+                    f"{least} / {most}",
                 ]
             )
     way = "straight over" if degrees == 90 else f"at {degrees:g} degrees"
     note = (
         f"Each drill set for its own usual load, at {units.show('speed', field.speed)}, with the hoses and "
         "valves of its file, every opener following the ground. Kept and starved are shares of "
-        "the openers' way while oil moves. A frame that is lifted by such loads is left out."
+        "the openers' way while oil moves. Rows that are pushed up give their oil back through hoses and "
+        "valve. Where that takes more pressure than the drill bears, no figure is given but what gives way "
+        "first, and where. The frame rises when the mean over one section is above that section's lift "
+        "pressure, hopper empty (workbook 07): then its rows need no longer give way. A relief valve opens "
+        "for the valve beside it, not for what the hoses lose beyond."
     )
     return table_page(f"Three drills, one terrace, {way}", header, rows, note)
 
@@ -250,6 +260,10 @@ def _move_words(move, show):
         f"{show('volume', abs(move.volume))} {way} the cylinders, {move.time:.1f} s at the rated flow; "
         f"in {move.asked_time:.0f} s it asks for {show('flow', move.asked_flow)}"
     )
+
+
+def _signed(units, newtons):
+    return f"{units.number('force', newtons):+.0f}".replace("-", "−")
 
 
 def _ends(change):
