@@ -12,6 +12,8 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.compare_actuators import worst_quarter_in
 from downforce.study.field_pass import press, run_pass
+from downforce.study.oil_cases import usual_pressure
+from downforce.study.oil_pass import pass_with_oil
 from downforce.workbook import lesson_rough_ground as lesson
 from downforce.workbook.bench import Bench
 from downforce.workbook.drawing_map import PIXELS, load_colours, map_image
@@ -166,11 +168,58 @@ def test_tables_hold_every_group():
         lesson.fields_table(bench),
         lesson.criteria_table(bench),
         lesson.places_table(bench, 900.0),
+        lesson.oil_table(bench),
     ):
         assert sound(table.plain) and sound(table.html)
         assert "lbf" in table.plain and " N;" not in table.plain
     assert "wheel track" in lesson.places_table(bench, 900.0).plain
     assert sound(lesson.machine_picture(bench).plain)
+
+
+def oil_rows(field):
+    rows = plain(lesson.oil_table(bench_of(field=field)).plain).splitlines()[2:7]
+    return [row.split("; ") for row in rows]
+
+
+@pytest.mark.parametrize("field", FIELDS)
+def test_the_oil_table_is_the_pass_with_the_oil_in_it(field):
+    bench = bench_of(field=field)
+    setting = usual_pressure(bench.drill, bench.field)
+    held = run_pass(bench.drill, bench.field, bench.drill.cylinder, setting, 1, 1000, 0.1).shares()
+    rows = oil_rows(field)
+    assert rows[1][1:3] == [f"{setting / 1e5:.0f} bar", "0 %"]
+    assert rows[1][3:] == [
+        percent(held.light),
+        percent(held.heavy),
+        f"{held.mean:.0f} N",
+        f"{held.spread:.0f} N",
+    ]
+    for row, celsius in zip(rows[2:], (0, 20, 50), strict=True):
+        met = pass_with_oil(bench.drill, bench.field, setting, 273.15 + celsius, stations=1000)
+        low, high = np.percentile(met.oil.gauge_pressure, (5, 95)) / 1e5
+        shares = met.shares()
+        assert row[:2] == [f"cylinders, oil at {celsius} °C", f"{low:.0f} bar to {high:.0f} bar"]
+        assert row[2] == percent(np.mean(met.oil.regime_names == "starved"))
+        assert row[3:] == [
+            percent(shares.light),
+            percent(shares.heavy),
+            f"{shares.mean:.0f} N",
+            f"{shares.spread:.0f} N",
+        ]
+
+
+def test_what_is_said_of_the_oil_holds():
+    words = re.sub(r"\s+", " ", " ".join(c.source for c in nbformat.read(NOTEBOOK, as_version=4).cells))
+    spring, held, cold, *_ = oil_rows("firm")
+    assert "up to 185.0 L/min and the tractor gives 40.0 L/min" in words
+    assert "up to 185.0 L/min; the tractor gives 40.0 L/min" in plain(lesson.oil_table(bench_of()).plain)
+    assert "At 23 % of the places" in words and cold[2] == "23 %"
+    assert "42 % of the openers are light: 31 % if the pressure were held, 44 % with springs" in words
+    assert [row[3] for row in (cold, held, spring)] == ["42 %", "31 %", "44 %"]
+    _, held, cold, mild, _ = oil_rows("moist_soft")
+    assert "At 20 °C the cylinders see 32 to 43 bar around a setting of 35" in words
+    assert "At 0 °C it is 26 to 49" in words
+    assert [row[1] for row in (held, cold, mild)] == ["35 bar", "26 bar to 49 bar", "32 bar to 43 bar"]
 
 
 # --- numbers quoted in the workbook -----------------------------------------------------------

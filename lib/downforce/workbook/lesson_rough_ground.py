@@ -11,7 +11,7 @@ from downforce.workbook.lesson_ground_map import map_panel
 from downforce.workbook.lesson_ground_survey import survey_panel
 from downforce.workbook.lesson_ground_terrace import terrace_panel
 from downforce.workbook.still import Still
-from downforce.workbook.tables_ground import criteria_table, fields_table, places_table
+from downforce.workbook.tables_ground import criteria_table, fields_table, oil_table, places_table
 
 __all__ = [
     "bump_by_hand",
@@ -22,6 +22,7 @@ __all__ = [
     "fields_table",
     "machine_picture",
     "map_panel",
+    "oil_table",
     "places_table",
     "speed_panel",
     "survey_panel",

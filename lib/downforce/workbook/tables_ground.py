@@ -1,9 +1,13 @@
-"""Tables of workbook 03: three fields, and where on the drill and the field the light rows are."""
+"""Tables of workbook 03: three fields, where the light rows are, and what the oil makes of held pressure."""
 
 from downforce.machine.shipped import example_field, shipped_fields
 from downforce.study.compare_actuators import chosen, compare_actuators, sweep_settings
 from downforce.study.crossing import cross_field
 from downforce.study.field_pass import press
+from downforce.study.oil_band import SPACING as OIL_SPACING
+from downforce.study.oil_band import STATIONS as OIL_STATIONS
+from downforce.study.oil_band import oil_band
+from downforce.study.oil_cases import COMPARED, usual_pressure
 from downforce.workbook.ground_words import percent, setting_words
 from downforce.workbook.table import table_page
 
@@ -110,6 +114,61 @@ def places_table(bench, gauge_pressure):
     )
 
 
+def oil_table(bench):
+    """Spring, cylinder at held pressure, and the same cylinder with the oil in it, cold, mild and warm.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        One row for each way to press.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    held = usual_pressure(drill, field)
+    crossing = cross_field(drill, field, SEED, OIL_STATIONS, OIL_SPACING)
+    spring = press(drill, field, crossing, drill.spring).shares()
+    bands = [oil_band(drill, field, held, kelvin, crossing=crossing) for kelvin in COMPARED]
+    setting = units.show("pressure", held)
+    rows = [
+        ["springs as set", "none", "none", *_load_cells(units, spring)],
+        ["cylinders, pressure held", setting, "0 %", *_load_cells(units, bands[0].held)],
+    ]
+    for band in bands:
+        ends = (units.show("pressure", end) for end in (band.low, band.high))
+        rows.append(
+            [
+                f"cylinders, oil at {units.show('temperature', band.oil_temperature)}",
+                " to ".join(ends),
+                percent(band.starved),
+                *_load_cells(units, band.with_oil),
+            ]
+        )
+    asked, supply = (units.show("flow", flow) for flow in (bands[0].asked_flow, bands[0].supply_flow))
+    note = (
+        f"The field's own ground at {units.show('speed', field.speed)}, cylinders set to {setting} for the "
+        "load the field wants. One place in twenty is below the lower pressure, one above the higher. The "
+        f"ground asks for up to {asked}; the tractor gives {supply}. A frame that is lifted is left out."
+    )
+    return table_page(
+        f"The same pass with the oil in it: {drill.name}, {field.name}",
+        [
+            "what presses",
+            "at the cylinders",
+            "no oil presses",
+            f"under {units.show('force', field.aim.least_load)}",
+            f"above {units.show('force', field.aim.heavy_load)}",
+            "mean load",
+            "standard deviation",
+        ],
+        rows,
+        note,
+    )
+
+
 _STAR = "A star: no setting in reach meets the criterion; the nearest is shown."
 _HEADER = (
     "setting",
@@ -120,6 +179,11 @@ _HEADER = (
     "mean load",
     "standard deviation",
 )
+
+
+def _load_cells(units, shares):
+    loads = (units.show("force", load) for load in (shares.mean, shares.spread))
+    return [percent(shares.light), percent(shares.heavy), *loads]
 
 
 def _cells(units, compared, aim):
