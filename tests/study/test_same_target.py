@@ -7,9 +7,11 @@ import pytest
 
 from downforce.machine.field import Aim
 from downforce.machine.shipped import example_drill, example_field
+from downforce.study.frame_lift import lift_pressure
 from downforce.study.row_sample import assumed_sample, sample_loads
 from downforce.study.same_target import (
     adjuster_ends,
+    lifts_first,
     pressed,
     springs_that_give,
     turned_up_cylinders,
@@ -59,6 +61,26 @@ def test_a_target_out_of_reach_is_not_claimed():
     hard = replace(FIELD, aim=replace(FIELD.aim, least_load=1800.0, heavy_load=2500.0))
     springs = turned_up_springs(DRILL, hard, SAMPLE)
     assert not springs.reached and springs.shares.light > 0.05
+
+
+def test_the_frame_feels_the_load_and_not_what_makes_it():
+    """At the lift pressure a level drill takes just what lifts it, by cylinders or by springs."""
+    soil = replace(FIELD, soil=replace(FIELD.soil, spread=0.0), height_spread=0.0)
+    level = assumed_sample(DRILL, soil, 60)
+    lift = lift_pressure(DRILL, FIELD.opener_soil)
+    for factor, up in ((0.999, False), (1.001, True)):
+        pressure = factor * float(lift.lowest)
+        push = float(DRILL.cylinder.down_force(DRILL.opener, 0.0, pressure))
+        for actuator, oil in ((DRILL.cylinder, pressure), (springs_that_give(DRILL, push), None)):
+            found = pressed(DRILL, actuator, soil, level, oil)
+            assert lifts_first(DRILL, soil, found.frame_load) == up
+
+
+def test_turned_up_springs_lift_a_frame_that_cylinders_leave_down():
+    springs, cylinders = turned_up_springs(DRILL, FIELD, SAMPLE), turned_up_cylinders(DRILL, FIELD, SAMPLE)
+    assert springs.frame_load > cylinders.frame_load and springs.lifts and not cylinders.lifts
+    heavy = replace(DRILL, sections=tuple(replace(part, frame_mass=9e3) for part in DRILL.sections))
+    assert not turned_up_springs(heavy, FIELD, SAMPLE).lifts
 
 
 def test_slack_springs_are_enough_where_nothing_is_asked():

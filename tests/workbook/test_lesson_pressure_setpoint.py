@@ -136,7 +136,10 @@ def test_the_sentence_of_the_turned_up_panel_comes_from_the_counting():
     result = panel.result
     assert result.springs.shares.mean > result.cylinders.shares.mean
     assert f"{result.springs.shares.heavy:.0%} and {result.cylinders.shares.heavy:.0%}" in panel.sentence
-    assert "so this cannot be set" in moved_to(panel, share=99.0)
+    assert result.springs.lifts and not result.cylinders.lifts
+    assert "With the springs the frame would lift first" in panel.sentence
+    assert "With the springs and with the cylinders the frame" in moved_to(panel, share=99.0)
+    assert "lift" not in moved_to(panel, share=60.0)
 
 
 @pytest.mark.parametrize("units", [METRIC, US], ids=["metric", "US"])

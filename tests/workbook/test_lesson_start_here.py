@@ -91,6 +91,11 @@ def test_cylinders_turned_up_stand_where_the_setting_says_enough_rows():
     assert last == METRIC.show("pressure", enough)
 
 
+def test_the_table_says_under_which_column_the_frame_would_lift():
+    row = next(line for line in lesson.result_table(bench()).plain.splitlines() if line.startswith("Frame,"))
+    assert row == "Frame, no seed on it; stays down; stays down; would lift first; stays down"
+
+
 def test_turning_up_springs_loads_more_rows_heavily_than_raising_the_pressure():
     on = bench()
     found = whole_drill(on.drill, on.field, assumed_sample(on.drill, on.field))

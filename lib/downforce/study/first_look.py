@@ -12,7 +12,7 @@ from downforce.study.load_shares import LoadShares, load_shares
 from downforce.study.opener_loads import OpenerLoads, opener_loads
 from downforce.study.pressure_setting import PressureSetting, pressure_for_load, recommend
 from downforce.study.row_sample import sample_loads
-from downforce.study.same_target import TurnedUp, turned_up_cylinders, turned_up_springs
+from downforce.study.same_target import TurnedUp, lifts_first, turned_up_cylinders, turned_up_springs
 
 
 @dataclass(frozen=True)
@@ -51,6 +51,8 @@ class WholeDrill:
         With cylinders at the recommended setting.
     setting : PressureSetting [-]
         The recommended setting with its reasons.
+    springs_now_lift : bool [-]
+        Whether the frame would lift under the springs as they are set, with the hopper empty.
     springs_turned_up, cylinders_turned_up : TurnedUp [-]
         Both turned up until the wanted share of rows has the least load.
     basis : str [-]
@@ -60,6 +62,7 @@ class WholeDrill:
     springs_now: LoadShares
     cylinders: LoadShares
     setting: PressureSetting
+    springs_now_lift: bool
     springs_turned_up: TurnedUp
     cylinders_turned_up: TurnedUp
     basis: str
@@ -155,6 +158,7 @@ def whole_drill(drill, field, sample):
         load_shares(now, field.aim, field.target_depth),
         load_shares(held, field.aim, field.target_depth),
         setting,
+        lifts_first(drill, field, float(np.mean(now.frame_load))),
         turned_up_springs(drill, field, sample),
         turned_up_cylinders(drill, field, sample),
         sample.basis,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.study.force_needs import down_force_wanted
+from downforce.study.frame_lift import lift_pressure
 from downforce.study.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
 from downforce.study.pressure_setting import pressure_for_share
 from downforce.study.row_sample import asked_soil, sample_loads
@@ -22,11 +23,14 @@ class Pressed:
         Counted on them.
     parts : SpreadParts [N]
         How much of their spread is height and how much soil.
+    frame_load : float [N]
+        What an opener takes from the frame, mean of the sample.
     """
 
     loads: np.ndarray
     shares: LoadShares
     parts: SpreadParts
+    frame_load: float
 
 
 @dataclass(frozen=True)
@@ -47,6 +51,10 @@ class TurnedUp:
         What the rows carry.
     parts : SpreadParts [-]
         How much of the spread is height and how much soil.
+    frame_load : float [N]
+        What an opener takes from the frame, mean of the sample.
+    lifts : bool [-]
+        Whether the frame would lift first, with the hopper empty: then this cannot be had.
     """
 
     name: str
@@ -55,6 +63,8 @@ class TurnedUp:
     down_force: float
     shares: LoadShares
     parts: SpreadParts
+    frame_load: float
+    lifts: bool
 
 
 def pressed(drill, actuator, field, sample, gauge_pressure=None):
@@ -83,7 +93,32 @@ def pressed(drill, actuator, field, sample, gauge_pressure=None):
         loads=np.ravel(loads.gauge_wheel_load),
         shares=load_shares(loads, field.aim, field.target_depth),
         parts=spread_parts(drill.opener, actuator, field, sample, gauge_pressure),
+        frame_load=float(np.mean(loads.frame_load)),
     )
+
+
+def lifts_first(drill, field, frame_load):
+    """Whether the frame lifts before every opener takes a load from it, with the hopper empty.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    frame_load : float [N]
+        What an opener takes from the frame, mean of the rows.
+
+    Returns
+    -------
+    bool [-]
+        True where it is more than at the lift of the section that goes first.
+
+    Notes
+    -----
+    The same for springs and for cylinders: the frame feels the load, not what makes it.
+    """
+    return bool(frame_load > lift_pressure(drill, field.opener_soil).frame_load.min())
 
 
 def turned_up_springs(drill, field, sample):
@@ -216,4 +251,13 @@ def _as_set(name, drill, field, sample, setting, reached, actuator_and_pressure)
     actuator, pressure = actuator_and_pressure
     found = pressed(drill, actuator, field, sample, pressure)
     down_force = float(actuator.down_force(drill.opener, 0.0, pressure))
-    return TurnedUp(name, float(setting), bool(reached), down_force, found.shares, found.parts)
+    return TurnedUp(
+        name,
+        float(setting),
+        bool(reached),
+        down_force,
+        found.shares,
+        found.parts,
+        found.frame_load,
+        lifts_first(drill, field, found.frame_load),
+    )

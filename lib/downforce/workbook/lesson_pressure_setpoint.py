@@ -267,7 +267,6 @@ def turn_up_panel(bench):
     """
     drill, field, units = bench.drill, bench.field, bench.units
     samples = [usual_sample(drill, field), assumed_sample(drill, field, SAMPLE_COUNT)]
-    lift = float(lift_pressure(drill, field.opener_soil).lowest)
     highest = pressure_limits(drill).highest
 
     def compute(ground, share, least):
@@ -282,7 +281,6 @@ def turn_up_panel(bench):
             aim.share_in,
             load,
             aim.heavy_load,
-            lift,
         )
 
     return Panel(

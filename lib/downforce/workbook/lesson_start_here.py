@@ -218,6 +218,10 @@ def result_table(bench):
             *(show("share", s.heavy) for _, s, _ in columns),
         ],
         ["Nineteen rows in twenty carry less than", *(show("force", s.high) for _, s, _ in columns)],
+        [
+            "Frame, no seed on it",
+            *("would lift first" if lifts else "stays down" for lifts in _lifts(found)),
+        ],
     ]
     lift = found.setting.lift
     note = (
@@ -226,6 +230,11 @@ def result_table(bench):
         f"{show('share', found.setting.headroom)} of the weight stays in hand."
     )
     return table_page(f"{drill.name} on {field.name}", ["", *(name for name, _, _ in columns)], rows, note)
+
+
+def _lifts(found):
+    turned = found.springs_turned_up, found.cylinders_turned_up
+    return found.springs_now_lift, found.setting.headroom <= 0.0, *(one.lifts for one in turned)
 
 
 def _turned_name(turned: TurnedUp):

@@ -82,8 +82,6 @@ class TurnUpResult:
         Wanted share of rows.
     least_load, heavy_load : float [N]
         Bounds of too little and too much.
-    lift : float [Pa]
-        Where the frame lifts.
     """
 
     springs: TurnedUp
@@ -91,7 +89,6 @@ class TurnUpResult:
     share: float
     least_load: float
     heavy_load: float
-    lift: float
 
 
 def ladder_words(result, units):
@@ -208,9 +205,11 @@ def turn_up_words(result, units):
             words += (
                 f" The {one.name} end before that: {1 - one.shares.light:.0%} of the rows is all they reach."
             )
-    if cylinders.setting > result.lift:
+    lifting = [one.name for one in (springs, cylinders) if one.lifts]
+    if lifting:
         words += (
-            f" The frame lifts at {show('pressure', result.lift)}, so this cannot be set: weight comes first."
+            f" With the {' and with the '.join(lifting)} the frame would lift first, so this cannot be had "
+            "with an empty hopper: weight comes first."
         )
     return words
 
