@@ -218,6 +218,30 @@ def test_four_times_the_openers_move_enough_rows_by_no_more_than_a_bar(drill, fi
     assert more == pytest.approx(usual, abs=1e5)
 
 
+def test_the_pressure_for_enough_rows_is_named_where_it_may_be_set():
+    found = recommend(DRILL, FIRM)
+    assert found.setting < found.needed_for_share <= found.ceiling
+    assert (
+        found.words_for_share(METRIC, FIRM.aim)
+        == "78 bar (1130 psi) brings 95% of the rows to 100 N (22 lbf)"
+    )
+    at_it = sample_loads(
+        DRILL.opener, DRILL.cylinder, FIRM, usual_sample(DRILL, FIRM), found.needed_for_share
+    )
+    assert load_shares(at_it, FIRM.aim, FIRM.target_depth).light == pytest.approx(0.05, abs=1e-4)
+    out_of_reach = recommend(DRILL, HARD)
+    assert out_of_reach.needed_for_share > out_of_reach.ceiling
+    assert out_of_reach.words_for_share(METRIC, HARD.aim) == ""
+    easy = replace(FIRM, aim=replace(FIRM.aim, share_in=0.5))
+    assert recommend(DRILL, easy).words_for_share(US, easy.aim) == ""
+
+
+def test_the_pressure_for_enough_rows_is_never_printed_above_the_ceiling():
+    found = recommend(DRILL, FIRM)
+    tight = replace(found, needed_for_share=77.7e5, ceiling=77.8e5)
+    assert tight.words_for_share(METRIC, FIRM.aim).startswith("77 bar (1120 psi)")
+
+
 @settings(max_examples=40, deadline=None)
 @given(
     place=st.integers(0, 2),

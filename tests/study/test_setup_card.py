@@ -194,6 +194,14 @@ def test_the_gauges_own_error_holds_a_start_only_where_it_would_pass_the_lift():
     assert "frame lift less gauge error" in [reason.name for reason in found.reasons]
 
 
+def test_the_pressure_for_enough_rows_stands_below_the_start_where_it_may_be_set():
+    lines = {line.soil: line for line in card_of("air_drill_12m", "firm").starts}
+    note = "78 bar (1130 psi) brings 95% of the rows to 100 N (22 lbf)"
+    assert note in lines["Firm, with terraces"].notes
+    hard = lines["Dry and hard, with wheel tracks"]
+    assert not any("brings" in note for note in hard.notes)
+
+
 def test_a_rated_part_keeps_the_gauges_error_and_a_valve_does_not():
     drill, field = example_drill("air_drill_12m"), example_field("firm")
     weak = replace(drill, cylinder=replace(drill.cylinder, rated_pressure=40e5))

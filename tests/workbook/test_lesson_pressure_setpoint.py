@@ -120,6 +120,7 @@ def test_todays_sentence_says_what_the_study_found():
     found = panel.result.setting
     assert f"Set {found.words(METRIC)}." in panel.sentence
     assert f"{found.shares.light:.0%} of the rows are light" in panel.sentence
+    assert f" {found.words_for_share(METRIC, bench().field.aim)}." in panel.sentence
     assert recommend(example_drill("air_drill_12m"), example_field("firm")).setting == pytest.approx(
         found.setting
     )

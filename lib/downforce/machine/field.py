@@ -163,7 +163,8 @@ class Aim:
     heavy_load : float [N]
         A row with more counts as heavy.
     share_in : float [-]
-        Share of rows that must have the least load.
+        Share of rows that should have the least load; the pressure that gives it is named beside the
+        setting, which is made for the mean row.
     headroom : float [-]
         Share of the weight that the openers may borrow, kept in hand; not a share of the lift pressure.
     """

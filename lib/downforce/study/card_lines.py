@@ -48,6 +48,8 @@ class StartLine:
         The same with units, in both systems.
     reason : str [-]
         Why it is not what the wanted load asks for; empty where it is.
+    notes : tuple of str [-]
+        What else to know: the pressure for the wanted share of rows, where it may be set.
     """
 
     soil: str
@@ -59,6 +61,7 @@ class StartLine:
     pressure_text: str
     load_text: str
     reason: str
+    notes: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -281,7 +284,13 @@ def _start_line(case, name, needed, wish, tracks=False):
             loads.regime, loads.gauge_wheel_load, loads.depth, field.target_depth, case.units
         ),
         reason=_start_reason(case, needed, pressure),
+        notes=() if tracks else _notes(case),
     )
+
+
+def _notes(case):
+    notes = (case.setting.words_for_share(case.units, case.field.aim),)
+    return tuple(note for note in notes if note)
 
 
 def _start_reason(case, needed, pressure):

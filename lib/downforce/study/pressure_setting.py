@@ -33,6 +33,7 @@ class PressureSetting:
         The same in the wheel tracks, with the frame standing outside them; NaN where there are none.
     needed_for_share : float [Pa]
         For the least load on the wanted share of all rows, limits aside; inf where no pressure does it.
+        Where the ceiling allows it, the other setting to choose: see `words_for_share`.
     band : tuple of two floats [Pa]
         Lowest and highest pressure that will do.
     lift : LiftLimits [-]
@@ -86,7 +87,7 @@ class PressureSetting:
         float [Pa]
             The pressure to print.
         """
-        return min(rounded(units, self.setting, np.round), rounded(units, self.ceiling, np.floor))
+        return self._on_step(units, self.setting)
 
     def words(self, units):
         """The setting in both unit systems, each rounded as it can be set.
@@ -101,8 +102,38 @@ class PressureSetting:
         str [-]
             Such as "60 bar (870 psi)".
         """
-        first, second = (each.show("pressure", self.to_set(each)) for each in (units, units.other))
+        return self._words(units, self.setting)
+
+    def words_for_share(self, units, aim):
+        """The pressure that brings the wanted share of rows to the least load, where it may be set.
+
+        Parameters
+        ----------
+        units : UnitSystem [-]
+            The one to write first.
+        aim : Aim [-]
+            What the grower wants.
+
+        Returns
+        -------
+        str [-]
+            Such as "78 bar (1130 psi) brings 95% of the rows to 100 N (22 lbf)"; empty where the setting
+            does it already or the ceiling does not allow it.
+        """
+        if not self.setting < self.needed_for_share <= self.ceiling:
+            return ""
+        pressure = self._words(units, self.needed_for_share)
+        return f"{pressure} brings {aim.share_in:.0%} of the rows to {units.both('force', aim.least_load)}"
+
+    def _words(self, units, gauge_pressure):
+        pressures = (self._on_step(each, gauge_pressure) for each in (units, units.other))
+        first, second = (
+            each.show("pressure", shown) for each, shown in zip((units, units.other), pressures, strict=True)
+        )
         return f"{first} ({second})"
+
+    def _on_step(self, units, gauge_pressure):
+        return min(rounded(units, gauge_pressure, np.round), rounded(units, self.ceiling, np.floor))
 
 
 def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=None):
@@ -180,7 +211,8 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
 
     Notes
     -----
-    The setting gives the wanted load to the mean row outside tracks. The band reaches down to where that row
+    The setting gives the wanted load to the mean row outside tracks; the pressure for the wanted share of
+    rows is named beside it and is the grower's to choose. The band reaches down to where that row
     keeps the least load, and up to where more rows than allowed are heavy, or the ceiling. The ceiling is the
     lowest of: frame lift less headroom, frame lift less the error of the gauge, highest valve setting, relief
     valve, ratings of the parts less the error of the gauge. All of them are those of this soil at this fill.

@@ -63,7 +63,10 @@ def card_tables(bench):
     starts = table_page(
         "Where to start",
         ("Soil", "Set the gauge to", "Gauge wheel keeps", "Why not more or less"),
-        [(row.soil, row.pressure_text, row.load_text, row.reason or "as wanted") for row in card.starts],
+        [
+            (row.soil, row.pressure_text, row.load_text, "; ".join((row.reason or "as wanted", *row.notes)))
+            for row in card.starts
+        ],
     )
     rows = [(row.pressure_text, row.down_force_text, *row.cells) for row in card.loads]
     loads = table_page(

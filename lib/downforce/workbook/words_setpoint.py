@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from downforce.machine.field import Aim
 from downforce.study.gauge_face import GaugeFace
 from downforce.study.gauge_to_load import LoadSteps
 from downforce.study.pressure_setting import PressureSetting
@@ -47,13 +48,13 @@ class TodayResult:
         The setting with its reasons.
     face : GaugeFace [Pa]
         The gauge with today's band.
-    wanted : float [N]
-        The wanted gauge-wheel load.
+    aim : Aim [-]
+        What the grower wants.
     """
 
     setting: PressureSetting
     face: GaugeFace
-    wanted: float
+    aim: Aim
 
 
 @dataclass(frozen=True)
@@ -140,11 +141,13 @@ def today_words(result, units):
     setting = result.setting
     low, high = (units.show("pressure", end) for end in setting.band)
     advice = f"Set {setting.words(units)}. "
-    advice += f"{_why(setting, result.wanted, units)} "
+    advice += f"{_why(setting, result.aim.gauge_wheel_load, units)} "
     if setting.band[1] - setting.band[0] > units.si("pressure", units.step("pressure")):
         advice += f"From {low} to {high} will do. "
     shares = setting.shares
     rows = f"There {shares.light:.0%} of the rows are light and {shares.heavy:.0%} heavy."
+    other = setting.words_for_share(units, result.aim)
+    rows += f" {other}." if other else ""
     return f"{advice}{rows} {_lift(setting, units)}"
 
 
