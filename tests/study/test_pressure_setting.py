@@ -242,6 +242,28 @@ def test_the_pressure_for_enough_rows_is_never_printed_above_the_ceiling():
     assert tight.words_for_share(METRIC, FIRM.aim).startswith("77 bar (1120 psi)")
 
 
+def test_rows_on_a_travel_stop_are_counted_and_said():
+    """The ground is beyond the stop there, so no row of them changes its travel with the pressure."""
+    sample = usual_sample(DRILL, FIRM)
+    found = recommend(DRILL, FIRM, sample)
+    stopped = [
+        sample_loads(DRILL.opener, DRILL.cylinder, FIRM, sample, pressure).regime
+        for pressure in (80e5, 120e5)
+    ]
+    for regime in stopped:
+        bound = np.isin(regime, ("on the lower stop", "on the upper stop", "out of the ground"))
+        assert np.mean(bound) == pytest.approx(found.on_stops, abs=1e-9)
+    assert found.on_stops > 0.01
+    assert found.stop_words == (
+        f"{found.on_stops:.0%} of the rows are on a travel stop here; no pressure helps them"
+    )
+    assert recommend(DRILL, HARD).stop_words == "" and recommend(DRILL, HARD).on_stops < 0.01
+    low = replace(SAMPLE, travel=np.where(np.arange(504) < 126, -0.9, 0.0))
+    high = replace(SAMPLE, travel=np.where(np.arange(504) < 126, 0.9, 0.0))
+    for beyond in (low, high):
+        assert recommend(DRILL, FIRM, beyond).on_stops == 0.25
+
+
 @settings(max_examples=40, deadline=None)
 @given(
     place=st.integers(0, 2),

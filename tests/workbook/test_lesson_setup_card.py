@@ -12,6 +12,7 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
 from downforce.study.gauge_face import gauge_face
+from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import card_data, card_soils
 from downforce.workbook import card_preview, lesson_pressure_setpoint, lesson_start_here
 from downforce.workbook import lesson_setup_card as lesson
@@ -116,6 +117,17 @@ def test_the_first_table_the_setting_panel_and_the_card_start_at_the_same_pressu
     assert lesson_pressure_setpoint.today_panel(bench).sentence.startswith(f"Set {start}.")
     settings = lesson_start_here.result_table(bench).plain.splitlines()[2]
     assert settings.split("; ")[2] == start.partition(" (")[0]
+
+
+def test_rows_on_a_travel_stop_are_said_by_first_table_setting_panel_and_card():
+    bench = bench_of()
+    words = recommend(bench.drill, bench.field).stop_words
+    assert words.startswith("5% of the rows are on a travel stop here")
+    assert words in lesson_start_here.result_table(bench).plain
+    assert words in lesson_pressure_setpoint.today_panel(bench).sentence
+    assert words in lesson_pressure_setpoint.reasons_table(bench).plain
+    assert words in lesson.card_tables(bench).plain
+    assert words in card_preview.card_sentence(panel_of("card_panel", "air_drill_12m", "firm").result)
 
 
 @pytest.mark.parametrize("place", PLACES)

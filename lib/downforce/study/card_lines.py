@@ -49,7 +49,8 @@ class StartLine:
     reason : str [-]
         Why it is not what the wanted load asks for; empty where it is.
     notes : tuple of str [-]
-        What else to know: the pressure for the wanted share of rows, where it may be set.
+        What else to know: the pressure for the wanted share of rows, where it may be set, and rows that are
+        on a travel stop.
     """
 
     soil: str
@@ -289,7 +290,7 @@ def _start_line(case, name, needed, wish, tracks=False):
 
 
 def _notes(case):
-    notes = (case.setting.words_for_share(case.units, case.field.aim),)
+    notes = (case.setting.words_for_share(case.units, case.field.aim), case.setting.stop_words)
     return tuple(note for note in notes if note)
 
 

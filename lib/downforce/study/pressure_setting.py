@@ -18,6 +18,9 @@ from downforce.study.setting_reasons import GAUGE_FIRST, Reason, rounded, settin
 SAMPLE_COUNT = 16384
 """Openers that a setting is judged on [-]: with more, "enough rows" moves by no more than a bar."""
 
+FEW_ON_STOPS = 0.01
+"""Share of rows on a travel stop that is not worth a word [-]; a choice of this project."""
+
 
 @dataclass(frozen=True)
 class PressureSetting:
@@ -34,6 +37,8 @@ class PressureSetting:
     needed_for_share : float [Pa]
         For the least load on the wanted share of all rows, limits aside; inf where no pressure does it.
         Where the ceiling allows it, the other setting to choose: see `words_for_share`.
+    heavy_for_share : float [-]
+        Share of the rows that are heavy there.
     band : tuple of two floats [Pa]
         Lowest and highest pressure that will do.
     lift : LiftLimits [-]
@@ -54,6 +59,8 @@ class PressureSetting:
         Whether the setting gives the wanted load to the mean row outside tracks.
     shares : LoadShares [-]
         What the rows carry at the setting.
+    on_stops : float [-]
+        Share of the rows whose ground is beyond a travel stop.
     reasons : tuple of Reason [-]
         Every pressure that has a say, from the lowest up.
     """
@@ -62,6 +69,7 @@ class PressureSetting:
     needed: float
     needed_in_tracks: float
     needed_for_share: float
+    heavy_for_share: float
     band: tuple[float, float]
     lift: LiftLimits
     lift_with_headroom: float
@@ -72,6 +80,7 @@ class PressureSetting:
     set_by: str
     reached: bool
     shares: LoadShares
+    on_stops: float
     reasons: tuple[Reason, ...]
 
     def to_set(self, units):
@@ -117,13 +126,22 @@ class PressureSetting:
         Returns
         -------
         str [-]
-            Such as "78 bar (1130 psi) brings 95% of the rows to 100 N (22 lbf)"; empty where the setting
-            does it already or the ceiling does not allow it.
+            Such as "78 bar (1130 psi) brings 95% of the rows to 100 N (22 lbf) and 5% over 890 N (200 lbf)";
+            empty where the setting does it already or the ceiling does not allow it.
         """
         if not self.setting < self.needed_for_share <= self.ceiling:
             return ""
         pressure = self._words(units, self.needed_for_share)
-        return f"{pressure} brings {aim.share_in:.0%} of the rows to {units.both('force', aim.least_load)}"
+        least, heavy = (units.both("force", load) for load in (aim.least_load, aim.heavy_load))
+        words = f"{pressure} brings {aim.share_in:.0%} of the rows to {least}"
+        return f"{words} and {self.heavy_for_share:.0%} over {heavy}"
+
+    @property
+    def stop_words(self):
+        """That rows are on a travel stop, where more than `FEW_ON_STOPS` of them are; else empty [-]."""
+        if self.on_stops <= FEW_ON_STOPS:
+            return ""
+        return f"{self.on_stops:.0%} of the rows are on a travel stop here; no pressure helps them"
 
     def _words(self, units, gauge_pressure):
         pressures = (self._on_step(each, gauge_pressure) for each in (units, units.other))
@@ -238,6 +256,8 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
 
     least = float(pressure_for_load(drill, soil, aim.least_load))
     heavy_at = pressure_for_share(drill, field, sample, aim.heavy_load, 1.0 - aim.share_in)
+    for_share = pressure_for_share(drill, field, sample, aim.least_load, aim.share_in)
+    heavy_for_share = np.mean(pressure_for_each(drill, field, sample, aim.heavy_load) < for_share)
     low, high = max(limits.lowest, least), min(ceiling, max(heavy_at, limits.lowest, least))
     setting = float(np.clip(needed, min(low, high), high))
     shares = load_shares(
@@ -247,7 +267,8 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
         "setting": setting,
         "needed": needed,
         "needed_in_tracks": track,
-        "needed_for_share": pressure_for_share(drill, field, sample, aim.least_load, aim.share_in),
+        "needed_for_share": for_share,
+        "heavy_for_share": float(heavy_for_share),
         "band": (min(low, high), high),
         "lift": lift,
         "lift_with_headroom": with_headroom,
@@ -258,6 +279,7 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
         "set_by": _set_by(needed, setting, limits, (ceiling, set_by)),
         "reached": bool(needed <= setting),
         "shares": shares,
+        "on_stops": _on_stops(drill, sample),
     }
     return PressureSetting(**result, reasons=setting_reasons(units, aim, limits, heavy_at, result))
 
@@ -375,6 +397,11 @@ def _in_tracks(drill, field):
         return float("nan")
     travel = max(-field.tracks.depth, drill.cylinder.travel_stops(drill.opener)[0])
     return float(pressure_for_load(drill, field.track_soil, field.aim.gauge_wheel_load, travel))
+
+
+def _on_stops(drill, sample):
+    lowest, highest = drill.cylinder.travel_stops(drill.opener)
+    return float(np.mean((sample.travel < lowest) | (sample.travel > highest)))
 
 
 def _parts_ceiling(drill, limits):

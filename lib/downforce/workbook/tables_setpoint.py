@@ -45,7 +45,15 @@ def reasons_table(bench):
         f"Every pressure that has a say, {bench.field.name}",
         ["What", "Gauge pressure", "In words"],
         rows,
-        f"Set {setting.words(units)}; decided by: {setting.set_by}.",
+        " ".join(
+            f"{said}."
+            for said in (
+                f"Set {setting.words(units)}; decided by: {setting.set_by}",
+                setting.words_for_share(units, bench.field.aim),
+                setting.stop_words,
+            )
+            if said
+        ),
     )
 
 

@@ -147,7 +147,7 @@ def today_words(result, units):
     shares = setting.shares
     rows = f"There {shares.light:.0%} of the rows are light and {shares.heavy:.0%} heavy."
     other = setting.words_for_share(units, result.aim)
-    rows += f" {other}." if other else ""
+    rows += "".join(f" {said}." for said in (other, setting.stop_words) if said)
     return f"{advice}{rows} {_lift(setting, units)}"
 
 
