@@ -115,7 +115,7 @@ def test_warmer_oil_makes_the_band_narrower_by_the_hoses_alone(drill):
 def test_the_fields_own_oil_temperature_is_used():
     said = oil_band(D12, SOFT, 60e5, SOFT.oil_temperature, stations=100)
     assert oil_band(D12, SOFT, 60e5, stations=100) == said
-    assert said.oil_temperature == SOFT.oil_temperature
+    assert (said.oil_temperature, said.speed) == (SOFT.oil_temperature, SOFT.speed)
 
 
 @pytest.mark.parametrize("drill", DRILLS.values(), ids=DRILLS)

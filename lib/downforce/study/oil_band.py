@@ -30,6 +30,8 @@ class OilBand:
         On the gauge.
     oil_temperature : float [K]
         In the lines.
+    speed : float [m/s]
+        Of work.
     low, high : float [Pa]
         5th and 95th percentile over all rows and stations, as the pass met them.
     lowest, highest : float [Pa]
@@ -56,6 +58,7 @@ class OilBand:
 
     setting: float
     oil_temperature: float
+    speed: float
     low: float
     high: float
     lowest: float
@@ -151,6 +154,7 @@ def oil_band(
     return OilBand(
         setting=setting,
         oil_temperature=float(temperature),
+        speed=float(crossing.speed),
         low=float(low),
         high=float(high),
         lowest=float(pressure.min()),
