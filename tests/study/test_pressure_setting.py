@@ -221,14 +221,14 @@ def test_four_times_the_openers_move_enough_rows_by_no_more_than_a_bar(drill, fi
 def test_the_pressure_for_enough_rows_is_named_where_it_may_be_set():
     found = recommend(DRILL, FIRM)
     assert found.setting < found.needed_for_share <= found.ceiling
-    assert (
-        found.words_for_share(METRIC, FIRM.aim)
-        == "78 bar (1130 psi) brings 95% of the rows to 100 N (22 lbf)"
+    assert found.words_for_share(METRIC, FIRM.aim) == (
+        "78 bar (1130 psi) brings 95% of the rows to 100 N (22 lbf) and 5% over 890 N (200 lbf)"
     )
-    at_it = sample_loads(
-        DRILL.opener, DRILL.cylinder, FIRM, usual_sample(DRILL, FIRM), found.needed_for_share
-    )
-    assert load_shares(at_it, FIRM.aim, FIRM.target_depth).light == pytest.approx(0.05, abs=1e-4)
+    sample, pressure = usual_sample(DRILL, FIRM), found.needed_for_share
+    at_it = sample_loads(DRILL.opener, DRILL.cylinder, FIRM, sample, pressure)
+    counted = load_shares(at_it, FIRM.aim, FIRM.target_depth)
+    assert counted.light == pytest.approx(0.05, abs=1e-4)
+    assert counted.heavy == pytest.approx(found.heavy_for_share, abs=1e-3)
     out_of_reach = recommend(DRILL, HARD)
     assert out_of_reach.needed_for_share > out_of_reach.ceiling
     assert out_of_reach.words_for_share(METRIC, HARD.aim) == ""
