@@ -152,7 +152,7 @@ def test_printed_bands_never_leave_the_band_or_pass_the_lift_of_their_soil(drill
     for (_, text), band in zip(lines[1:-1], face.bands, strict=True):
         printed = [float(number) for number in re.findall(rf"(\d+) {units.unit('pressure')}", text)]
         assert max(printed) <= units.number("pressure", band.limit)
-        if not band.empty:
+        if not band.empty and "and no more" not in text:
             low, high = (units.number("pressure", end) for end in (band.low, band.high))
             assert low - 1e-6 <= printed[0] <= printed[1] <= high + 1e-6
 
@@ -199,14 +199,14 @@ def test_labels_move_apart_and_stay_on_the_picture():
         (lesson.ladder_panel, {"pressure": 105.0}, ["1078 N"]),
         (lesson.today_panel, {"reaction": 1200.0}, ["83 bar", "20 % of the weight"]),
         (lesson.today_panel, {"reaction": 1300.0}, ["90 bar", "87 bar", "15 % of the weight"]),
-        (lesson.today_panel, {"moisture": "wet"}, ["58 bar"]),
+        (lesson.today_panel, {"moisture": "wet"}, ["57 bar"]),
         (lesson.today_panel, {"reaction": 400.0}, ["74 bar"]),
         (lesson.today_panel, {}, ["86 bar"]),
         (lesson.spread_panel, {"height_spread": 0.0}, ["217 N"]),
         (lesson.spread_panel, {"soil_spread": 0.0}, ["292 N", "47 N"]),
-        (lesson.turn_up_panel, {}, ["873 N", "673 N", "55 % and 16 %"]),
-        (lesson.turn_up_panel, {"share": 80.0}, ["493 N", "406 N", "9 % and 1 %"]),
-        (lesson.turn_up_panel, {"ground": 1}, ["836 N", "566 N", "45 % and 7 %"]),
+        (lesson.turn_up_panel, {}, ["985 N", "648 N", "69 % and 14 %", "would lift first"]),
+        (lesson.turn_up_panel, {"share": 80.0}, ["508 N", "396 N", "11 % and 1 %"]),
+        (lesson.turn_up_panel, {"ground": 1}, ["802 N", "569 N", "42 % and 7 %"]),
         (lesson.width_panel, {}, ["628 N", "223 N", "102 N"]),
         (lesson.width_panel, {"draft_left": 50.0}, ["425 N"]),
         (lesson.width_panel, {"accuracy": 0.04}, ["151 N"]),

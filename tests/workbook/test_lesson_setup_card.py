@@ -99,7 +99,7 @@ def test_the_decision_panel_holds_at_every_corner(place):
     panel = panel_of("decision_panel", *place)
     said = set()
     bench = bench_of(*place)
-    red = gauge_face(bench.drill, card_soils(bench.field)).red_line
+    red = gauge_face(bench.drill, card_soils(bench.field), today=bench.field).red_line
     for corner in panel.corners():
         panel.set(**corner)
         said.add(plain(panel.sentence))
@@ -209,25 +209,27 @@ def raised(found):
 
 def quoted():
     """Words in the notebook, and the words or numbers of the library that they must hold."""
-    hard, start = card(reaction=1200.0), card()
+    hard, start = card(reaction=1300.0), card()
+    wished, no_headroom = card(reaction=1300.0, wanted=400.0), start.face.red_line - start.face.error
+    ceiling = todays(card(reaction=1200.0, wanted=400.0)).ceiling / 1e5
     tables = card_data(bench_of().drill, bench_of().field, date=DAY)
     lines = {line.pressure_text: line for line in tables.loads}
     basis = {row.name: row for row in lesson.reliances(bench_of().drill, bench_of().field)}
     return [
         ("Answer to the prediction", todays(hard).pressure_text),
         ("Answer to the prediction", todays(hard).load_text),
-        ("Put today's soil to 1400 N", todays(card(reaction=1400.0)).pressure_text),
-        ("Put today's soil to 1400 N", todays(card(reaction=1400.0)).load_text.removeprefix("shallow: ")),
+        ("Put today's soil to 1600 N", todays(card(reaction=1600.0)).pressure_text),
+        ("Put today's soil to 1600 N", todays(card(reaction=1600.0)).load_text.removeprefix("shallow: ")),
         ("Put it to 450 N", card(reaction=450.0).limits[0][1].partition(",")[0]),
-        ("ask for 400 N", todays(card(reaction=1200.0, wanted=400.0)).pressure_text),
+        ("ask for 400 N", todays(wished).pressure_text),
         (
             "ask for 400 N",
-            f"still {todays(card(reaction=1200.0, wanted=400.0)).load_text.partition(' (')[0]}",
+            f"still {todays(wished).load_text.partition(' (')[0]}",
         ),
         ("Refill at half", f"from {box(fill=0.0).limits[0][1].partition(',')[0]}"),
         ("Refill at half", f"to {box(fill=0.5).limits[0][1].partition(',')[0]}"),
-        ("firm soil begin", "At 40 bar (580 psi) the disc still runs shallow, at 35 mm"),
-        ("firm soil begin", f"{lines['50 bar (730 psi)'].cells[1]} are left"),
+        ("firm soil begin", "At 45 bar (650 psi) the disc still runs shallow, at 38 mm"),
+        ("firm soil begin", f"{lines['60 bar (870 psi)'].cells[1]} are left"),
         ("wheel tracks cost", tables.starts[-1].pressure_text),
         ("wheel tracks cost", tables.starts[-1].load_text.removeprefix("shallow: ")),
         (
@@ -244,11 +246,15 @@ def quoted():
         ("would you measure first", bar(basis["Soil reaction"].start_change)),
         ("would you measure first", bar(basis["Frame weight"].lift_change)),
         ("moves with the soil too", bar(basis["Soil reaction"].lift_change)),
-        ("bar is printed as", f"{start.face.red_line / 1e5:.2f} bar is printed as 78 bar"),
+        ("bar is printed as", f"{ceiling:.2f} bar is printed as 85 bar"),
         ("The gauge reads up to", f"up to {start.face.error / 1e5:.2f} bar"),
         (
             "The gauge reads up to",
-            f"{(start.face.red_line - start.face.error) / 1e5:.2f} bar; printed as 76 bar",
+            f"{no_headroom / 1e5:.2f} bar; printed as 83 bar",
+        ),
+        (
+            "The gauge reads up to",
+            f"With 15 % in hand {int(todays(start).ceiling / 1e5)} bar comes first",
         ),
     ]
 
@@ -268,7 +274,7 @@ def test_every_number_the_answers_quote_is_the_library_s():
 def test_what_the_answers_say_besides():
     tables = card_data(bench_of().drill, bench_of().field, date=DAY)
     lines = {line.pressure_text: line for line in tables.loads}
-    assert lines["40 bar (580 psi)"].cells[1] == "shallow: 35 mm (1.4 in)"
+    assert lines["45 bar (650 psi)"].cells[1] == "shallow: 38 mm (1.5 in)"
     assert lesson.step_by_hand(bench_of()) == "5 bar x 11.40 cm2 x 0.1667 = 95 N"
     assert lesson.soil_spread_by_dig(bench_of()).splitlines() == [
         "750 N: 48 bar (700 psi)",
