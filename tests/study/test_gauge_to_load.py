@@ -8,6 +8,7 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field, shipped_drills
 from downforce.study.gauge_to_load import change_for_closing, load_steps
 from downforce.study.load_shares import load_shares
+from downforce.study.oil_band import oil_band
 from downforce.study.reading_width import reading_width
 from downforce.study.row_sample import assumed_sample
 from downforce.study.todays_field import HEAVY_LOAD, todays_field, todays_sample, with_spread
@@ -59,6 +60,21 @@ def test_the_width_of_60_bar_on_the_teaching_drill():
     assert width.likely == pytest.approx(np.sqrt(2.56**2 + 2.5**2 + 4**2) * per_bar, rel=1e-4)
     assert width.moving == pytest.approx(222.6, abs=0.05)
     assert width.standing == width.standing_free == pytest.approx(627.6, abs=0.05)
+
+
+def test_moving_oil_widens_the_reading_by_half_its_parts():
+    oil = oil_band(DRILL, FIRM, 60e5, 293.15, stations=200)
+    still, moving = (reading_width(DRILL, FIRM.opener_soil, 60e5, oil=each) for each in (None, oil))
+    assert (still.load_from_droop, still.load_from_lines) == (0.0, 0.0)
+    per_pascal = 1140.1 / 60e5
+    assert moving.load_from_droop == pytest.approx(oil.droop / 2 * per_pascal, rel=1e-4)
+    assert moving.load_from_lines == pytest.approx(oil.line_loss / 2 * per_pascal, rel=1e-4)
+    assert moving.droop_error + moving.line_error == pytest.approx((oil.droop + oil.line_loss) / 2)
+    assert moving.worst_pressure - still.worst_pressure == pytest.approx((oil.droop + oil.line_loss) / 2)
+    assert moving.worst == pytest.approx(sum(moving.loads)) and len(moving.loads) == 5
+    parts = np.array([2.56e5, 2.5e5, 4e5, oil.droop / 2, oil.line_loss / 2]) * per_pascal
+    assert moving.likely == pytest.approx(np.sqrt((parts**2).sum()), rel=1e-4)
+    assert (moving.moving, moving.standing) == (still.moving, still.standing)
 
 
 def test_draft_that_stays_locked_lowers_what_a_standing_test_reads():

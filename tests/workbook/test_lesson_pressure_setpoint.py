@@ -15,7 +15,9 @@ from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, US
 from downforce.study.field_check import seeds_to_dig
 from downforce.study.gauge_face import gauge_face
+from downforce.study.oil_band import oil_band
 from downforce.study.pressure_setting import recommend
+from downforce.study.reading_width import reading_width
 from downforce.workbook import lesson_pressure_setpoint as lesson
 from downforce.workbook.bench import Bench
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
@@ -207,9 +209,10 @@ def test_labels_move_apart_and_stay_on_the_picture():
         (lesson.turn_up_panel, {}, ["985 N", "648 N", "69 % and 14 %", "would lift first"]),
         (lesson.turn_up_panel, {"share": 80.0}, ["508 N", "396 N", "11 % and 1 %"]),
         (lesson.turn_up_panel, {"ground": 1}, ["802 N", "569 N", "42 % and 7 %"]),
-        (lesson.width_panel, {}, ["628 N", "223 N", "102 N"]),
+        (lesson.width_panel, {}, ["628 N", "223 N", "140 N", "88 N", "38 N"]),
+        (lesson.width_panel, {"temperature": 273.15}, ["451 N", "430 N", "23 % of this ground"]),
         (lesson.width_panel, {"draft_left": 50.0}, ["425 N"]),
-        (lesson.width_panel, {"accuracy": 0.04}, ["151 N"]),
+        (lesson.width_panel, {"accuracy": 0.04}, ["179 N"]),
     ],
 )
 def test_answers_in_the_notebook_are_what_the_panels_say(words, panels, build, values, quoted):
@@ -217,6 +220,19 @@ def test_answers_in_the_notebook_are_what_the_panels_say(words, panels, build, v
     for number in quoted:
         assert number in words, f"the notebook no longer says {number}"
         assert number in said, f"the panel says {said}"
+
+
+def test_the_reading_takes_in_what_the_oil_does(panels):
+    air = bench()
+    oil = oil_band(air.drill, air.field, 60e5, 273.15)
+    said = moved_to(panels[lesson.width_panel], temperature=273.15)
+    width = reading_width(air.drill, air.field.opener_soil, 60e5, oil=oil)
+    assert f"the valve's droop makes {width.load_from_droop:.0f} N" in said
+    assert f"the hoses {width.load_from_lines:.0f} N" in said
+    assert f"give or take {width.likely:.0f} N, at worst {width.worst:.0f} N" in said
+    assert f"on {oil.starved:.0%} of this ground no oil presses" in said
+    calm = lesson.width_panel(bench("double_disc_9m", "moist_soft"))
+    assert "no oil" not in calm.sentence
 
 
 def test_other_numbers_in_the_notebook(words):

@@ -1,4 +1,4 @@
-"""How wide a reading is: what gauge, valve and seals make of a pressure, and what standing still does."""
+"""How wide a reading is: what gauge, valve, seals and moving oil make of it, and what standing still does."""
 
 from dataclasses import dataclass
 from math import hypot
@@ -19,9 +19,10 @@ class ReadingWidth:
     ----------
     gauge_pressure : float [Pa]
         The reading.
-    gauge_error, valve_error, friction_error : float [Pa]
-        Half-widths: gauge class, valve between giving and taking back, seal friction.
-    load_from_gauge, load_from_valve, load_from_friction : float [N]
+    gauge_error, valve_error, friction_error, droop_error, line_error : float [Pa]
+        Half-widths: gauge class, valve between giving and taking back, seal friction, and while oil moves
+        the valve's droop and the loss in the hoses; the last two are 0 where the oil was left out.
+    load_from_gauge, load_from_valve, load_from_friction, load_from_droop, load_from_lines : float [N]
         The same on the gauge wheel.
     moving : float [N]
         Gauge-wheel load at work.
@@ -35,30 +36,46 @@ class ReadingWidth:
     gauge_error: float
     valve_error: float
     friction_error: float
+    droop_error: float
+    line_error: float
     load_from_gauge: float
     load_from_valve: float
     load_from_friction: float
+    load_from_droop: float
+    load_from_lines: float
     moving: float
     standing: float
     standing_free: float
 
     @property
+    def loads(self):
+        """Half-widths on the gauge wheel, in the order of the attributes [N]."""
+        return (
+            self.load_from_gauge,
+            self.load_from_valve,
+            self.load_from_friction,
+            self.load_from_droop,
+            self.load_from_lines,
+        )
+
+    @property
     def worst(self):
-        """All three at their end together [N]."""
-        return self.load_from_gauge + self.load_from_valve + self.load_from_friction
+        """All at their end together [N]."""
+        return sum(self.loads)
 
     @property
     def likely(self):
         """Independent of each other: root of the sum of squares [N]."""
-        return hypot(self.load_from_gauge, self.load_from_valve, self.load_from_friction)
+        return hypot(*self.loads)
 
     @property
     def worst_pressure(self):
-        """All three at their end together, on the gauge [Pa]."""
-        return self.gauge_error + self.valve_error + self.friction_error
+        """All at their end together, on the gauge [Pa]."""
+        still = self.gauge_error + self.valve_error + self.friction_error
+        return still + self.droop_error + self.line_error
 
 
-def reading_width(drill, soil, gauge_pressure, accuracy=None, draft_left=0.0):
+def reading_width(drill, soil, gauge_pressure, accuracy=None, draft_left=0.0, oil=None):
     """What one reading of the gauge may mean at the gauge wheel.
 
     Parameters
@@ -73,6 +90,8 @@ def reading_width(drill, soil, gauge_pressure, accuracy=None, draft_left=0.0):
         Largest error of the gauge over its full scale; the drill's own gauge if left out.
     draft_left : float [-]
         Share of the draft that stays locked in the soil when the drill stops.
+    oil : OilBand, optional [-]
+        What moving oil does to the pressure, from `oil_band`; left out if not given.
 
     Returns
     -------
@@ -81,8 +100,9 @@ def reading_width(drill, soil, gauge_pressure, accuracy=None, draft_left=0.0):
 
     Notes
     -----
-    A half-width in pressure times area and leverage, over the gauge wheel's share. Left out: pressure lost in
-    the hoses while oil moves.
+    A half-width in pressure times area and leverage, over the gauge wheel's share. Droop and line loss are
+    half of their parts of the oil's band, so one place in ten is outside of them. Where the tractor runs
+    short of oil none of this holds: see `OilBand.starved`.
     """
     opener, cylinder, parts = drill.opener, drill.cylinder, drill.hydraulics
     accuracy = parts.gauge.accuracy if accuracy is None else accuracy
@@ -90,6 +110,8 @@ def reading_width(drill, soil, gauge_pressure, accuracy=None, draft_left=0.0):
         accuracy * parts.gauge.full_scale,
         parts.valve.band / 2.0,
         cylinder.friction_force / cylinder.area,
+        oil.droop / 2.0 if oil else 0.0,
+        oil.line_loss / 2.0 if oil else 0.0,
     )
     share = float(opener.shares(0.0, 0.0)[2])
     slope = cylinder.area * float(cylinder.leverage(opener, 0.0)) / share

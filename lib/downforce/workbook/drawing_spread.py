@@ -243,25 +243,33 @@ class WidthDrawing:
         """
         left, right = figure.subplots(1, 2, width_ratios=[1.25, 1.0])
         number, unit = self._units.number, self._units.unit("force")
-        names = ("gauge class", "valve band", "seal friction", "likely together", "all at once")
+        names = (
+            "gauge class",
+            "valve band",
+            "seal friction",
+            "valve droop",
+            "hoses",
+            "likely together",
+            "all at once",
+        )
+        places = range(len(names))[::-1]
         style.dress(
             left,
             "Half-width of the reading",
             f"Gauge-wheel load, plus or minus ({unit})",
             "",
             (0, float(number("force", self._width))),
-            (-0.6, 4.6),
+            (-0.6, len(names) - 0.4),
         )
-        left.set_yticks(range(5)[::-1], names)
+        left.set_yticks(places, names)
         left.grid(False, axis="y")
-        hatches = ("", "", "", "////", "xxxx")
-        fills = ("#bcd2ee", "#bcd2ee", "#bcd2ee", "#e8eef7", "#e8eef7")
+        looks = [*[("#bcd2ee", "")] * 5, ("#e8eef7", "////"), ("#e8eef7", "xxxx")]
         self._bars = [
             left.add_patch(Rectangle((0, at - 0.3), 0, 0.6, facecolor=fill, hatch=hatch, edgecolor=style.INK))
-            for at, fill, hatch in zip(range(5)[::-1], fills, hatches, strict=True)
+            for at, (fill, hatch) in zip(places, looks, strict=True)
         ]
         self._texts = [
-            left.text(0, at, "", va="center", fontsize=style.SMALL, color=style.INK) for at in range(5)[::-1]
+            left.text(0, at, "", va="center", fontsize=style.SMALL, color=style.INK) for at in places
         ]
         style.dress(
             right,
@@ -286,17 +294,11 @@ class WidthDrawing:
 
         Parameters
         ----------
-        result : ReadingWidth [-]
+        result : WidthResult [-]
             What the panel computed.
         """
-        number, show = self._units.number, self._units.show
-        loads = (
-            result.load_from_gauge,
-            result.load_from_valve,
-            result.load_from_friction,
-            result.likely,
-            result.worst,
-        )
+        number, show, result = self._units.number, self._units.show, result.width
+        loads = (*result.loads, result.likely, result.worst)
         for bar, text, load in zip(self._bars, self._texts, loads, strict=True):
             bar.set_width(float(number("force", load)))
             text.set_x(float(number("force", load + 0.012 * self._width)))

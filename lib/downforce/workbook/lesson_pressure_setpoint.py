@@ -4,10 +4,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from downforce.study.crossing import cross_field
 from downforce.study.force_needs import force_needs, pressure_limits
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.gauge_face import gauge_face
 from downforce.study.gauge_to_load import load_steps
+from downforce.study.oil_band import SPACING, STATIONS, oil_band
+from downforce.study.oil_cases import COMPARED
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import SAMPLE_COUNT, pressure_for_load, recommend, usual_sample
 from downforce.study.reading_width import GAUGE_CLASSES, reading_width
@@ -41,6 +44,7 @@ from downforce.workbook.words_setpoint import (
     SpreadResult,
     TodayResult,
     TurnUpResult,
+    WidthResult,
     ladder_words,
     spread_words,
     today_words,
@@ -323,12 +327,15 @@ def width_panel(bench):
     limits = pressure_limits(drill)
     own = drill.hydraulics.gauge.accuracy
     classes = sorted({*GAUGE_CLASSES, own})
-    widest = reading_width(drill, field.opener_soil, limits.highest, max(classes))
     start = float(pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load))
+    oil = _oil_bands(drill, field, min(max(start, limits.lowest, 1e5), limits.highest))
+    coldest = max(oil.values(), key=lambda band: band.line_loss)
+    widest = reading_width(drill, field.opener_soil, limits.highest, max(classes), oil=coldest)
 
-    def compute(pressure, accuracy, draft_ratio, draft_left):
-        soil = replace(field.opener_soil, draft_ratio=draft_ratio)
-        return reading_width(drill, soil, float(units.si("pressure", pressure)), accuracy, draft_left / 100.0)
+    def compute(pressure, accuracy, draft_ratio, draft_left, temperature):
+        soil, band = replace(field.opener_soil, draft_ratio=draft_ratio), oil[temperature]
+        reading = float(units.si("pressure", pressure))
+        return WidthResult(reading_width(drill, soil, reading, accuracy, draft_left / 100.0, band), band)
 
     return Panel(
         controls=[
@@ -348,6 +355,12 @@ def width_panel(bench):
                 0.05,
             ),
             Slider("draft_left", "Draft left in the soil after stopping", 0.0, 0.0, 100.0, 10.0, "%"),
+            Choice(
+                "temperature",
+                "Oil while working",
+                [(units.show("temperature", each), each) for each in oil],
+                field.oil_temperature,
+            ),
         ],
         compute=compute,
         drawing=WidthDrawing(units, 1.25 * widest.worst, 1.1 * widest.standing_free),
@@ -359,6 +372,15 @@ def width_panel(bench):
         ),
         title="The width of a reading",
     )
+
+
+def _oil_bands(drill, field, gauge_pressure):
+    """Bands of the oil by its temperature; their parts hold at every setting, as no part depends on it."""
+    crossing = cross_field(drill, field, 1, STATIONS, SPACING)
+    return {
+        kelvin: oil_band(drill, field, gauge_pressure, kelvin, crossing=crossing)
+        for kelvin in sorted({*COMPARED, field.oil_temperature})
+    }
 
 
 def _near(value, step, low, high):

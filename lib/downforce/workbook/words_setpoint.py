@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from downforce.machine.field import Aim
 from downforce.study.gauge_face import GaugeFace
 from downforce.study.gauge_to_load import LoadSteps
+from downforce.study.oil_band import OilBand
 from downforce.study.pressure_setting import PressureSetting
+from downforce.study.reading_width import ReadingWidth
 from downforce.study.same_target import Pressed, TurnedUp
 from downforce.study.setting_reasons import at_most
 
@@ -90,6 +92,22 @@ class TurnUpResult:
     share: float
     least_load: float
     heavy_load: float
+
+
+@dataclass(frozen=True)
+class WidthResult:
+    """What the panel about the width of a reading shows.
+
+    Attributes
+    ----------
+    width : ReadingWidth [Pa, N]
+        The reading and how wide it is.
+    oil : OilBand [Pa]
+        What moving oil does to the pressure.
+    """
+
+    width: ReadingWidth
+    oil: OilBand
 
 
 def ladder_words(result, units):
@@ -222,7 +240,7 @@ def width_words(result, units):
 
     Parameters
     ----------
-    result : ReadingWidth [-]
+    result : WidthResult [-]
         What the panel computed.
     units : UnitSystem [-]
         Units to write in.
@@ -230,8 +248,25 @@ def width_words(result, units):
     Returns
     -------
     str [-]
-        What a reading means, moving and standing.
+        What a reading means, moving and standing, and what of it the oil makes.
     """
+    words = _reading_words(result.width, units)
+    return f"{words} {_oil_words(result.width, result.oil, units)}"
+
+
+def _oil_words(width, oil, units):
+    show = units.show
+    words = (
+        f"With oil of {show('temperature', oil.oil_temperature)} the valve's droop makes "
+        f"{show('force', width.load_from_droop)} of that and the hoses {show('force', width.load_from_lines)}"
+    )
+    if oil.starved == 0:
+        return f"{words}."
+    share = f"{oil.starved:.0%}" if oil.starved >= 0.005 else "under 1%"
+    return f"{words}, while the tractor gives enough; on {share} of this ground no oil presses at all."
+
+
+def _reading_words(result, units):
     show = units.show
     reading, moving = show("pressure", result.gauge_pressure), show("force", result.moving)
     words = (
