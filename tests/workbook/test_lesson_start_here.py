@@ -9,7 +9,8 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
 from downforce.machine.units import METRIC
 from downforce.study.first_look import KnownAnswer, first_look, known_answers, whole_drill
-from downforce.study.pressure_setting import recommend
+from downforce.study.oil_band import oil_band
+from downforce.study.pressure_setting import recommend, usual_sample
 from downforce.study.row_sample import assumed_sample
 from downforce.workbook import lesson_pressure_setpoint
 from downforce.workbook import lesson_start_here as lesson
@@ -94,6 +95,27 @@ def test_cylinders_turned_up_stand_where_the_setting_says_enough_rows():
 def test_the_table_says_under_which_column_the_frame_would_lift():
     row = next(line for line in lesson.result_table(bench()).plain.splitlines() if line.startswith("Frame,"))
     assert row == "Frame, no seed on it; stays down; stays down; would lift first; stays down"
+
+
+@pytest.mark.parametrize("drill", ["air_drill_12m", "double_disc_9m"])
+def test_the_table_says_what_the_cylinders_get_with_the_oil_in_it(drill):
+    on = bench(drill)
+    found = whole_drill(on.drill, on.field, usual_sample(on.drill, on.field))
+    for band, pressure in (
+        (found.oil, found.setting.setting),
+        (found.oil_turned_up, found.cylinders_turned_up.setting),
+    ):
+        assert band == oil_band(on.drill, on.field, pressure)
+    rows = {
+        line.partition("; ")[0]: line.split("; ")[1:] for line in lesson.result_table(on).plain.splitlines()
+    }
+    ends = [
+        f"{band.fed_low / 1e5:.0f} bar to {band.fed_high / 1e5:.0f} bar"
+        for band in (found.oil, found.oil_turned_up)
+    ]
+    assert rows["At the cylinders at work, oil at 40 °C"] == ["no oil", ends[0], "no oil", ends[1]]
+    short = [f"{100 * band.starved:.0f} %" for band in (found.oil, found.oil_turned_up)]
+    assert rows["Way on which the tractor's oil runs short"] == ["no oil", short[0], "no oil", short[1]]
 
 
 def test_turning_up_springs_loads_more_rows_heavily_than_raising_the_pressure():

@@ -7,12 +7,16 @@ import numpy as np
 from downforce.physics.oil import friction_factor, viscosity_at
 from downforce.physics.soil import stress_below_circle
 from downforce.physics.spring import wahl_factor
+from downforce.study.crossing import cross_field
 from downforce.study.frame_lift import LiftLimits, lift_pressure
 from downforce.study.load_shares import LoadShares, load_shares
+from downforce.study.oil_band import SPACING, STATIONS, OilBand, oil_band
 from downforce.study.opener_loads import OpenerLoads, opener_loads
 from downforce.study.pressure_setting import PressureSetting, pressure_for_load, recommend
 from downforce.study.row_sample import sample_loads
 from downforce.study.same_target import TurnedUp, lifts_first, turned_up_cylinders, turned_up_springs
+
+_LEAST_PRESSURE = 1e5
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,8 @@ class WholeDrill:
         Whether the frame would lift under the springs as they are set, with the hopper empty.
     springs_turned_up, cylinders_turned_up : TurnedUp [-]
         Both turned up until the wanted share of rows has the least load.
+    oil, oil_turned_up : OilBand or None [Pa]
+        What the cylinders get at work at either setting; None where there is hardly any pressure to set.
     basis : str [-]
         Where the spread of heights and soils comes from.
     """
@@ -65,6 +71,8 @@ class WholeDrill:
     springs_now_lift: bool
     springs_turned_up: TurnedUp
     cylinders_turned_up: TurnedUp
+    oil: OilBand | None
+    oil_turned_up: OilBand | None
     basis: str
 
 
@@ -154,13 +162,20 @@ def whole_drill(drill, field, sample):
     setting = recommend(drill, field, sample)
     now = sample_loads(drill.opener, drill.spring, field, sample)
     held = sample_loads(drill.opener, drill.cylinder, field, sample, setting.setting)
+    turned_up = turned_up_cylinders(drill, field, sample)
+    crossing = cross_field(drill, field, 1, STATIONS, SPACING)
+    oil = (
+        oil_band(drill, field, pressure, crossing=crossing) if pressure >= _LEAST_PRESSURE else None
+        for pressure in (setting.setting, turned_up.setting)
+    )
     return WholeDrill(
         load_shares(now, field.aim, field.target_depth),
         load_shares(held, field.aim, field.target_depth),
         setting,
         lifts_first(drill, field, float(np.mean(now.frame_load))),
         turned_up_springs(drill, field, sample),
-        turned_up_cylinders(drill, field, sample),
+        turned_up,
+        *oil,
         sample.basis,
     )
 

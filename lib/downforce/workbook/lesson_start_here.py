@@ -212,6 +212,7 @@ def result_table(bench):
             f"Rows with less than {show('force', aim.least_load)}",
             *(show("share", s.light) for _, s, _ in columns),
         ],
+        *_oil_rows(found, bench.units),
         ["Rows not at depth", *(show("share", s.shallow) for _, s, _ in columns)],
         [
             f"Rows with more than {show('force', aim.heavy_load)}",
@@ -231,6 +232,21 @@ def result_table(bench):
         + (f" {found.setting.stop_words}." if found.setting.stop_words else "")
     )
     return table_page(f"{drill.name} on {field.name}", ["", *(name for name, _, _ in columns)], rows, note)
+
+
+def _oil_rows(found, units):
+    """What the cylinders really get; springs have no oil."""
+    bands = found.oil, found.oil_turned_up
+    temperature = units.show("temperature", (bands[0] or bands[1]).oil_temperature) if any(bands) else ""
+    cells = (
+        [
+            f"{units.show('pressure', b.fed_low)} to {units.show('pressure', b.fed_high)}" if b else "none"
+            for b in bands
+        ],
+        [units.show("share", b.starved) if b else "none" for b in bands],
+    )
+    names = (f"At the cylinders at work, oil at {temperature}", "Way on which the tractor's oil runs short")
+    return [[name, "no oil", one, "no oil", two] for name, (one, two) in zip(names, cells, strict=True)]
 
 
 def _lifts(found):
