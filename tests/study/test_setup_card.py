@@ -14,9 +14,11 @@ from downforce.machine.shipped import example_drill, example_field, shipped_dril
 from downforce.machine.units import METRIC, US
 from downforce.study import setup_card
 from downforce.study.card_lines import pressure_text
+from downforce.study.card_oil import LABELS, oil_lines
 from downforce.study.force_needs import pressure_limits
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.gauge_face import gauge_face
+from downforce.study.oil_band import oil_band
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import gauge_error, recommend
 from downforce.study.setup_card import card_data, card_soils, write_card
@@ -100,7 +102,14 @@ def test_the_card_says_what_is_not_known_better():
         "seal friction 76 N (17 lbf) at the disc either way; gauge 3 bar"
     )
     assert rests["Weight, hopper empty"] == "12000 kg (26455 lb) with openers, an invented drill"
-    assert dict(card.facts)["Cylinder"] == "11.4 cm2 (1.77 in2), leverage 0.167"
+    start = next(line for line in card.starts if line.today)
+    assert card.oil == oil_lines(
+        oil_band(example_drill("air_drill_12m"), example_field("firm"), start.gauge_pressure), card.units
+    )
+    assert [label for label, _ in card.oil] == list(LABELS)
+    assert dict(card.facts)["Drill"] == (
+        "63 openers, 12.0 m (39.4 ft) wide; cylinders 11.4 cm2 (1.77 in2), leverage 0.167"
+    )
     limits = dict(card.limits)
     lowest = "10 bar (150 psi), the lowest setting of the valve; 190 N (43 lbf) at the disc"
     assert limits["Lowest setting"] == lowest

@@ -140,7 +140,7 @@ def test_names_with_odd_letters_are_printed_as_they_are():
 def test_long_names_shrink_the_type_and_endless_ones_are_refused():
     drill, field = example_drill("air_drill_12m"), example_field("firm")
     usual = card_layout(card_data(drill, field, date=DAY)).scale
-    long = replace(drill, name="A long name for a drill " * 6)
+    long = replace(drill, name="A long name for a drill " * 12)
     assert card_layout(card_data(long, field, date=DAY)).scale < usual
     with pytest.raises(ValueError, match="does not fit on one page: the names"):
         card_layout(card_data(replace(drill, name="endless " * 400), field, date=DAY))

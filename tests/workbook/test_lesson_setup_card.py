@@ -232,6 +232,9 @@ def quoted():
         ("firm soil begin", f"{lines['60 bar (870 psi)'].cells[1]} are left"),
         ("wheel tracks cost", tables.starts[-1].pressure_text),
         ("wheel tracks cost", tables.starts[-1].load_text.removeprefix("shallow: ")),
+        ("what reaches the cylinders", start.oil[0][1].partition(" at work")[0]),
+        ("what reaches the cylinders", start.oil[0][1].partition(": ")[2]),
+        ("what reaches the cylinders", start.oil[1][1]),
         (
             "At 60 bar the wheels turn",
             raised(step(now=60.0, wheels="turn freely", seeds="shallow")),

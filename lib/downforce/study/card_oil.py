@@ -5,7 +5,7 @@ from downforce.study.oil_band import oil_band
 LEAST = 1e5
 """Below this no band is worked out: the card says not to sow there [Pa]."""
 
-LABELS = ("At the cylinders", "Oil runs short")
+LABELS = ("At the cylinders", "Short of oil")
 """How the lines begin: what the cylinders get, and what the tractor cannot give [-]."""
 
 
@@ -58,8 +58,8 @@ def oil_lines(band, units):
         lines.append(
             (
                 LABELS[0],
-                f"{ends} at work, oil at {units.both('temperature', band.oil_temperature)}: valve step "
-                f"{step}, droop {droop}, hoses {hoses} {units.unit('pressure')}",
+                f"{ends} at work, oil {units.both('temperature', band.oil_temperature)}: valve {step}, "
+                f"droop {droop}, hoses {hoses} {units.unit('pressure')}",
             )
         )
     if not band.supplied:
@@ -67,8 +67,7 @@ def oil_lines(band, units):
         lines.append(
             (
                 LABELS[1],
-                f"on {_percent(band.starved)} of the way no oil presses: at "
-                f"{units.both('speed', band.speed)} this ground asks {asked}, the tractor gives {given}",
+                f"on {_percent(band.starved)} of the way: asked {asked}, given {given}",
             )
         )
     return tuple(lines)

@@ -51,7 +51,6 @@ BASIS = {
 """Where a soil reaction comes from, in words [-]."""
 
 LEFT_OUT = (
-    "Left out: bumps, speed, side forces, pressure lost while oil moves, spread from row to row. "
-    "The field decides."
+    "Left out: bumps, speed, side forces, spread from row to row. Loads are for the gauge. The field decides."
 )
 """What the numbers of the card do not hold [-]."""

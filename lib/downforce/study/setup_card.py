@@ -19,6 +19,7 @@ from downforce.physics.checks import between
 from downforce.study import card_words
 from downforce.study.card_lines import LiftLine, LoadLine, StartLine, lift_lines, load_lines, start_lines
 from downforce.study.card_lines import pressure_text as _pressure
+from downforce.study.card_oil import oil_lines, start_band
 from downforce.study.force_needs import pressure_limits
 from downforce.study.gauge_face import GaugeFace, gauge_face
 from downforce.study.pressure_setting import recommend
@@ -50,7 +51,7 @@ class CardData:
     warning : str [-]
         Said on top when drill or soils are invented examples; else empty.
     facts : tuple of (str, str) [-]
-        Depth, hopper, drill, cylinder with its area and leverage: label and text.
+        Depth, hopper, drill with its cylinders' area and leverage: label and text.
     face : GaugeFace [-]
         The gauge with its bands and its red line.
     starts : tuple of StartLine [-]
@@ -64,6 +65,8 @@ class CardData:
     limits : tuple of (str, str) [-]
         Today's red line, the lift of each other soil, lowest and highest setting, relief valve: label and
         text.
+    oil : tuple of (str, str) [-]
+        What the cylinders get at work and where oil runs short: label and text.
     change_rule : tuple of str [-]
         How far to turn, and what it brings.
     decisions : tuple of tuples of str [-]
@@ -89,6 +92,7 @@ class CardData:
     loads: tuple[LoadLine, ...]
     lifts: tuple[LiftLine, ...]
     limits: tuple[tuple[str, str], ...]
+    oil: tuple[tuple[str, str], ...]
     change_rule: tuple[str, ...]
     decisions: tuple[tuple[str, ...], ...]
     checks: tuple[str, ...]
@@ -148,7 +152,17 @@ def write_card(drill, field, path, fields=None, hopper_fill=0.0, paper=None, uni
     return path
 
 
-def card_data(drill, field, fields=None, hopper_fill=0.0, paper=None, units=None, date=None, settings=None):
+def card_data(
+    drill,
+    field,
+    fields=None,
+    hopper_fill=0.0,
+    paper=None,
+    units=None,
+    date=None,
+    settings=None,
+    band=start_band,
+):
     """Work out every line of the set-up card.
 
     Parameters
@@ -170,6 +184,8 @@ def card_data(drill, field, fields=None, hopper_fill=0.0, paper=None, units=None
         Day on the card; today if left out.
     settings : sequence of PressureSetting, optional [-]
         One for each of `card_soils`, if they have been worked out already.
+    band : callable, optional [-]
+        Works out what the cylinders get, as `start_band` does.
 
     Returns
     -------
@@ -189,6 +205,8 @@ def card_data(drill, field, fields=None, hopper_fill=0.0, paper=None, units=None
     soils = card_soils(field, fields)
     settings = settings or [recommend(drill, soil, hopper_fill=fill) for soil in soils]
     face = gauge_face(drill, soils, fill, settings, field)
+    starts = start_lines(drill, soils, field, face, settings, units)
+    start = next(line.gauge_pressure for line in starts if line.today)
     return CardData(
         drill=drill.name,
         field=field.name,
@@ -198,11 +216,12 @@ def card_data(drill, field, fields=None, hopper_fill=0.0, paper=None, units=None
         warning=_warning(drill, soils),
         facts=_facts(drill, field, fill, units),
         face=face,
-        starts=start_lines(drill, soils, field, face, settings, units),
+        starts=starts,
         soils=tuple(f"{soil.name}, {units.both('length', soil.target_depth)} deep" for soil in soils),
         loads=load_lines(drill, soils, face, settings, units),
         lifts=lift_lines(drill, field, units),
         limits=_limits(drill, soils, field, settings, face, units),
+        oil=oil_lines(band(drill, field, start), units),
         change_rule=_change_rule(drill, units),
         decisions=card_words.DECISIONS,
         checks=card_words.CHECKS,
@@ -291,8 +310,11 @@ def _facts(drill, field, fill, units):
     return (
         ("Depth stop", f"{units.both('length', field.target_depth)} today, notch ____, every stop alike"),
         ("Hopper", hopper),
-        ("Drill", f"{drill.row_count} openers, {units.both('large length', drill.width)} wide"),
-        ("Cylinder", f"{area}, leverage {lever:.3f}"),
+        (
+            "Drill",
+            f"{drill.row_count} openers, {units.both('large length', drill.width)} wide; cylinders {area}, "
+            f"leverage {lever:.3f}",
+        ),
     )
 
 

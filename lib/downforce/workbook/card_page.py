@@ -291,7 +291,7 @@ def _starts(sheet, card, left, y, width):
         line = card.starts[place]
         for said in (*((line.reason,) if line.reason else ()), *line.notes):
             y = sheet.paragraph(left + 3.0, y - 0.3, width - 3.0, said, 6.8) + 0.4
-    rows = [*card.limits, *card.facts]
+    rows = [*card.limits, *card.oil, *card.facts]
     y = sheet.heading(left, y + 0.8, width, "Limits and settings")
     return sheet.table(left, y, (26.0, width - 26.0), rows, 7.0)
 

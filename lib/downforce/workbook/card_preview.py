@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from matplotlib.artist import Artist
 from matplotlib.patches import Rectangle
 
+from downforce.study.card_oil import start_band
 from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import PAPERS, CardData, card_data, card_soils
 from downforce.workbook.card_page import INCH, card_layout, draw_dial, draw_rule, draw_words
@@ -102,7 +103,7 @@ def card_preview(bench, reaction, wanted, paper, system, fill=0.0, known=None):
     fill : float [-]
         Share of a full hopper at which it is filled again.
     known : dict, optional [-]
-        Keeps settings that have been worked out, for the next call.
+        Keeps settings and bands that have been worked out, for the next call.
 
     Returns
     -------
@@ -121,7 +122,13 @@ def card_preview(bench, reaction, wanted, paper, system, fill=0.0, known=None):
         if (soil, fill) not in known:
             known[soil, fill] = recommend(drill, soil, hopper_fill=fill)
         settings.append(known[soil, fill])
-    card = card_data(drill, today, hopper_fill=fill, paper=paper, units=system, settings=settings)
+
+    def band(drill, field, pressure):
+        if (field, pressure) not in known:
+            known[field, pressure] = start_band(drill, field, pressure)
+        return known[field, pressure]
+
+    card = card_data(drill, today, hopper_fill=fill, paper=paper, units=system, settings=settings, band=band)
     # The day is put on when the card is written; a stored preview stays the same from day to day.
     card = replace(card, date=None)
     return Preview(card, card_layout(card))

@@ -57,7 +57,7 @@ def card_tables(bench):
     Returns
     -------
     Page [-]
-        Two tables.
+        Two tables, and one of the oil where there is a start.
     """
     card = card_data(bench.drill, bench.field, units=bench.units.name)
     starts = table_page(
@@ -76,7 +76,15 @@ def card_tables(bench):
         "Shallow: the disc does not reach its depth. A star: less headroom than wanted. Frame lifts: that "
         "soil lifts it below today's red line.",
     )
-    return Page(starts.html + loads.html, f"{starts.plain}\n\n{loads.plain}")
+    if not card.oil:
+        return Page(starts.html + loads.html, f"{starts.plain}\n\n{loads.plain}")
+    oil = table_page(
+        f"What the oil makes of today's start, {card.field}",
+        ("What", "How much"),
+        card.oil,
+        "Between these pressures lie eighteen places in twenty while the tractor gives enough.",
+    )
+    return Page(starts.html + loads.html + oil.html, f"{starts.plain}\n\n{loads.plain}\n\n{oil.plain}")
 
 
 def basis_table(bench):
