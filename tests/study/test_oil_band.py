@@ -42,6 +42,15 @@ def test_the_ends_are_those_of_the_pass_with_the_oil_in_it():
     assert (band.with_oil, band.held) == (met.shares(), met.held.shares())
 
 
+def test_one_place_in_twenty_is_below_the_band_and_one_above():
+    crossing = cross_field(D12, SOFT, 1, 400)
+    band = oil_band(D12, SOFT, 35e5, MILD, crossing=crossing)
+    pressure = pass_with_oil(D12, SOFT, 35e5, MILD, crossing=crossing).oil.gauge_pressure
+    one = 1.5 / pressure.size
+    assert np.mean(pressure < band.low) == pytest.approx(0.05, abs=one)
+    assert np.mean(pressure > band.high) == pytest.approx(0.05, abs=one)
+
+
 def test_the_seed_makes_the_ground():
     same = [oil_band(D12, FIRM, 60e5, seed=4, stations=100) for _ in range(2)]
     assert same[0] == same[1]
