@@ -178,7 +178,7 @@ def today_panel(bench):
         )
         setting = recommend(drill, today, todays_sample(sample, field, today), fill / 100.0, units)
         face = gauge_face(drill, [today], fill / 100.0, [setting])
-        return TodayResult(setting, face, today.aim)
+        return TodayResult(setting, face, today.aim, moisture)
 
     start = gauge_face(drill, [field])
     return Panel(

@@ -52,11 +52,14 @@ class TodayResult:
         The gauge with today's band.
     aim : Aim [-]
         What the grower wants.
+    moisture : str [-]
+        Of the soil at seed depth; wet soil is packed by less.
     """
 
     setting: PressureSetting
     face: GaugeFace
     aim: Aim
+    moisture: str
 
 
 @dataclass(frozen=True)
@@ -163,7 +166,11 @@ def today_words(result, units):
     if setting.band[1] - setting.band[0] > units.si("pressure", units.step("pressure")):
         advice += f"From {low} to {high} will do. "
     shares = setting.shares
-    rows = f"There {shares.light:.0%} of the rows are light and {shares.heavy:.0%} heavy."
+    too_much = units.show("force", result.aim.heavy_load)
+    rows = (
+        f"There {shares.light:.0%} of the rows are light and {shares.heavy:.0%} heavy, "
+        f"over {too_much} in {result.moisture} soil."
+    )
     other = setting.words_for_share(units, result.aim)
     rows += "".join(f" {said}." for said in (other, setting.stop_words) if said)
     return f"{advice}{rows} {_lift(setting, units)}"
