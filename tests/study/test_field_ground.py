@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.machine.field import Relief, Terrace, Tracks
-from downforce.machine.shipped import example_drill, example_field
+from downforce.machine import read_field
+from downforce.machine.field import Gully, Relief, Terrace, Tracks
+from downforce.machine.shipped import example_drill, example_field, shipped_fields
 from downforce.physics.ground import Ground, Plane
 from downforce.study.field_ground import (
     IN_TRACK,
@@ -219,3 +220,41 @@ def test_gauge_wheels_and_tyres_feel_the_ground_over_their_contacts():
     felt = [part.parts[0] for part in (ground.under_openers, ground.under_tyres)]
     sizes = [(relief.contact_length, relief.contact_width) for relief in felt]
     assert np.ravel(sizes) == pytest.approx([0.12, 0.075, 0.35, 0.30])
+
+
+def test_a_gully_lowers_an_opener_where_its_disc_crosses_it():
+    """A channel 4 m wide and 120 mm deep whose middle is 20 m along, straight over. The wheel's contact
+    takes a fraction of a millimetre off."""
+    ground = field_ground(DRILL, replace(LEVEL, gullies=(Gully(20.0, 4.0, 0.12),)), 1)
+    for row in (16, 17):
+        pin = DRILL.row_x[row] + np.array([17.0, 20.0, 23.0])
+        height = ground.height(pin)[:, row]
+        assert height == pytest.approx([0.0, -0.12, 0.0], abs=0.0015)
+    assert ground.words == "a gully"
+
+
+def test_a_gully_at_an_angle_meets_the_rows_one_after_the_other():
+    ground = field_ground(DRILL, replace(LEVEL, gullies=(Gully(20.0, 2.0, 0.1, np.radians(45)),)), 1)
+    station = np.arange(5.0, 45.0, 0.05)
+    lowest = station[np.argmin(ground.height(station), axis=0)] - DRILL.row_x
+    assert np.ptp(lowest) == pytest.approx(np.ptp(DRILL.row_y), abs=0.15)
+
+
+def test_gullies_and_terraces_add_up():
+    gully = (Gully(20.0, 4.0, 0.12),)
+    terraced = replace(LEVEL, terrace=example_field("firm").terrace)
+    both, hill, ditch = (
+        field_ground(DRILL, field, 1).height(STATION)
+        for field in (replace(terraced, gullies=gully), terraced, replace(LEVEL, gullies=gully))
+    )
+    assert both == pytest.approx(hill + ditch, abs=1e-12)
+
+
+def test_a_gully_can_be_written_in_a_field_file(tmp_path):
+    block = '[[gullies]]\nposition = "20 m"\nwidth = "4 m"\ndepth = "120 mm"\ncrossing_angle = "90 deg"\n'
+    path = tmp_path / "gully.toml"
+    text = dict(shipped_fields())["firm"].read_text(encoding="utf-8")
+    path.write_text(f"{text}\n{block}", encoding="utf-8")
+    (gully,) = read_field(path).gullies
+    assert (gully.position, gully.width, gully.depth) == (20.0, 4.0, 0.12)
+    assert gully.crossing_angle == pytest.approx(np.pi / 2)

@@ -151,6 +151,28 @@ class Terrace:
 
 
 @dataclass(frozen=True)
+class Gully:
+    """A washed channel across the way of the drill.
+
+    Attributes
+    ----------
+    position : float [m]
+        Along the way from where the pass begins to the channel's middle, on the drill's middle line.
+    width : float [m]
+        From edge to edge, square to the channel.
+    depth : float [m]
+        In the middle.
+    crossing_angle : float [rad]
+        Between the way of the drill and the channel; a right angle is straight over.
+    """
+
+    position: Annotated[float, Quantity("length", 0.0, 5000.0)]
+    width: Annotated[float, Quantity("length", 0.05, 20.0)]
+    depth: Annotated[float, Quantity("length", 0.005, 1.0)]
+    crossing_angle: Annotated[float, Quantity("angle", 0.05, np.pi / 2)] = np.pi / 2
+
+
+@dataclass(frozen=True)
 class Aim:
     """What the grower wants and will not have.
 
@@ -202,6 +224,8 @@ class Field:
         Random unevenness.
     terrace : Terrace, optional [-]
         Terraces.
+    gullies : tuple of Gully [-]
+        Washed channels, each at its own place.
     aim : Aim [-]
         What the grower wants.
     note : str [-]
@@ -218,6 +242,7 @@ class Field:
     tracks: Tracks | None = None
     relief: Relief | None = None
     terrace: Terrace | None = None
+    gullies: tuple[Gully, ...] = ()
     aim: Aim = field(default_factory=Aim)
     note: str = ""
 

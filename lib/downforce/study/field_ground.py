@@ -12,6 +12,7 @@ from downforce.physics.ground import (
     ContactAverage,
     FrameOnWheels,
     Ground,
+    Gully,
     Relief,
     WheelTracks,
     broad_base,
@@ -139,11 +140,11 @@ def field_ground(drill, field, seed, survey=None):
     drill : Drill [-]
         Rows, wheels and hinges.
     field : Field [-]
-        Relief, terraces and tracks.
+        Relief, terraces, gullies and tracks.
     seed : int [-]
         The same seed gives the same relief.
     survey : SurveyedTrack, optional [-]
-        Surveyed ground. It takes the place of relief and terraces, which it holds already.
+        Surveyed ground. It takes the place of relief, terraces and gullies, which it holds already.
 
     Returns
     -------
@@ -162,7 +163,8 @@ def field_ground(drill, field, seed, survey=None):
     relief = density_of(field) if survey is None else 0.0
     terraces = field_terraces(field) if survey is None else None
     tracks = _tracks(drill, field)
-    others = tuple(part for part in (terraces, tracks, survey) if part is not None)
+    gullies = _gullies(field) if survey is None else ()
+    others = tuple(part for part in (terraces, tracks, survey, *gullies) if part is not None)
     gauge_contact = (GAUGE_CONTACT_SHARE * drill.opener.gauge_wheel_diameter, drill.opener.gauge_wheel_width)
 
     def felt_over(contact):
@@ -179,7 +181,7 @@ def field_ground(drill, field, seed, survey=None):
         drill.row_y,
         field.rows_in_tracks(drill),
         terraces,
-        _words(field, relief, terraces, tracks, survey),
+        _words(field, relief, terraces, tracks, survey, gullies),
     )
 
 
@@ -345,7 +347,13 @@ def _tracks(drill, field):
     return _AlongPass(WheelTracks(lateral, width, tracks.depth, width / 4)) if lateral.size else None
 
 
-def _words(field, density, terraces, tracks, survey):
+def _gullies(field):
+    return tuple(
+        Gully(gully.position, gully.width, gully.depth, gully.crossing_angle) for gully in field.gullies
+    )
+
+
+def _words(field, density, terraces, tracks, survey, gullies):
     parts = []
     if survey is not None:
         parts.append("a surveyed track")
@@ -355,6 +363,8 @@ def _words(field, density, terraces, tracks, survey):
         parts.append("random relief of the measured roughness")
     if terraces is not None:
         parts.append("terraces")
+    if gullies:
+        parts.append("a gully" if len(gullies) == 1 else "gullies")
     if tracks is not None:
         parts.append("wheel tracks")
     return " and ".join(parts) if parts else "level ground"
