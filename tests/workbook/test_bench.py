@@ -1,0 +1,81 @@
+"""The bench: opened in one line, changed by the picker, and never with a file that has problems."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from downforce.machine.shipped import shipped_drills
+from downforce.workbook import lesson_start_here
+from downforce.workbook.bench import Bench, PlainProblem, open_bench
+
+MOMENT = datetime(2026, 1, 1, tzinfo=UTC)
+AIR = dict(shipped_drills())["air_drill_12m"].read_text(encoding="utf-8")
+
+
+def upload(picker, text, name="mine.toml"):
+    content = text.encode()
+    file = {"name": name, "type": "", "size": len(content), "content": content, "last_modified": MOMENT}
+    picker.uploads["drill"].value = (file,)
+
+
+def test_one_line_says_what_is_on_the_bench(capsys):
+    bench = open_bench("box_drill_15ft", "moist_soft")
+    assert capsys.readouterr().out.strip() == bench.line
+    assert bench.line == "Ready. Drill: Teaching box drill, 15 ft. Field: Moist and soft. Units: US."
+
+
+def test_a_path_of_ones_own_works_and_the_file_stays_as_it_was(tmp_path):
+    mine = tmp_path / "mine.toml"
+    mine.write_text(AIR.replace("Teaching air drill, 12 m", "My own drill"), encoding="utf-8")
+    before = mine.read_bytes()
+    assert open_bench(mine, "firm", "US").drill.name == "My own drill"
+    assert mine.read_bytes() == before
+
+
+def test_a_bad_file_is_told_in_sentences_without_a_traceback(tmp_path):
+    mine = tmp_path / "mine.toml"
+    mine.write_text(AIR.replace('"38.1 mm"', '"381 mm"').replace('"91.774 kg"', "91.774"), encoding="utf-8")
+    with pytest.raises(PlainProblem) as problem:
+        open_bench(mine)
+    shown = "\n".join(problem.value._render_traceback_())
+    assert 'Did you mean "38.1 mm"?' in shown and "is a bare number" in shown
+    assert "Traceback" not in shown
+
+
+def test_panels_follow_the_picker_and_its_units():
+    bench = open_bench()
+    part, picker = bench.show(lesson_start_here.first_panel), bench.picker()
+    assert " bar" in part.part.sentence
+    picker.lists["drill"].value = dict(picker.lists["drill"].options)["Teaching box drill, 15 ft"]
+    assert " psi" in part.part.sentence and picker.units.value == "US"
+    picker.units.value = "metric"
+    assert " bar" in part.part.sentence and bench.drill.name == "Teaching box drill, 15 ft"
+
+
+def test_a_good_upload_is_put_on_the_bench_and_a_bad_one_changes_nothing():
+    bench = open_bench()
+    picker = bench.picker()
+    upload(picker, AIR.replace('"38.1 mm"', '"381 mm"'))
+    assert bench.drill.name == "Teaching air drill, 12 m"
+    assert "Nothing was changed" in picker._words.value and "38.1 mm" in picker._words.value
+    upload(picker, AIR.replace("Teaching air drill, 12 m", "My own drill"), "mine2.toml")
+    assert bench.drill.name == "My own drill" and picker.lists["drill"].label == "My own drill"
+
+
+def test_a_part_that_cannot_be_built_says_so_in_its_place():
+    bench = open_bench()
+
+    def build(on):
+        if on.drill.name != "Teaching air drill, 12 m":
+            raise ValueError("this drill has no wings")
+        return lesson_start_here.installation_check()
+
+    part = bench.show(build)
+    bench.put(drill=open_bench("box_drill_15ft").drill)
+    assert "this drill has no wings" in part._box.children[0].value
+
+
+def test_unknown_units_are_refused():
+    drill, field = open_bench().drill, open_bench().field
+    with pytest.raises(ValueError, match='Units are "metric" or "US"'):
+        Bench(drill, field, "imperial")
