@@ -246,9 +246,7 @@ class OpenPanel:
         """Wait until its sliders have names and its picture and sentence stand."""
         self.root.scroll_into_view_if_needed()
         self.page.wait_for_function(
-            """(panel) => panel.dataset.named === "yes"
-                && panel.querySelector(".downforce-sentence")?.dataset.state !== "busy"
-                && panel.querySelector("[data-state]") !== null""",
+            f"""(panel) => panel.dataset.named === "yes" && ({_AT_REST})(panel)""",
             arg=self.root.element_handle(),
         )
 
@@ -269,6 +267,10 @@ class OpenPanel:
         """``ready``, ``busy`` or ``error``."""
         return self.root.locator(".downforce-sentence").get_attribute("data-state") or ""
 
+    def at_rest(self) -> bool:
+        """Whether picture and sentence stand and belong together."""
+        return self.root.evaluate(_AT_REST)
+
     def shown(self) -> list[str]:
         """Picture and sentence as they stand, to be compared with later ones."""
         return self.root.evaluate(_SHOWN)
@@ -278,8 +280,7 @@ class OpenPanel:
         self.page.wait_for_function(
             f"""([panel, before]) => {{
                 const now = ({_SHOWN})(panel);
-                const busy = panel.querySelector(".downforce-sentence").dataset.state === "busy";
-                return !busy && (now[0] !== before[0] || now[1] !== before[1]);
+                return ({_AT_REST})(panel) && (now[0] !== before[0] || now[1] !== before[1]);
             }}""",
             arg=[self.root.element_handle(), before],
             timeout=timeout,
@@ -294,6 +295,13 @@ class OpenPanel:
 
 
 _ERROR = '.jp-RenderedText[data-mime-type="application/vnd.jupyter.error"]'
+# Picture and sentence come in two messages: between them the panel shows one of each turn.
+_AT_REST = """(panel) => {
+    const picture = panel.querySelector(".downforce-picture, .downforce-no-picture");
+    const sentence = panel.querySelector(".downforce-sentence");
+    return picture !== null && sentence !== null && sentence.dataset.state !== "busy"
+        && picture.dataset.turn === sentence.dataset.turn;
+}"""
 _SHOWN = """(panel) => [
     panel.querySelector(".downforce-picture")?.src ?? "no picture",
     panel.querySelector(".downforce-sentence").textContent,

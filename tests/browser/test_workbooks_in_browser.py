@@ -152,6 +152,16 @@ def test_the_shown_picture_has_the_sentence_in_its_alternative_text_and_is_annou
     assert panel.root.locator("[aria-live=polite]").text_content() == panel.sentence()
 
 
+def test_a_panel_is_not_at_rest_while_its_sentence_belongs_to_another_picture(ball):
+    panel = ball.panels()[0]
+    sentence = panel.root.locator(".downforce-sentence")
+    turn = sentence.get_attribute("data-turn")
+    sentence.evaluate("(words) => { words.dataset.turn = 'of an earlier picture'; }")
+    assert not panel.at_rest()
+    sentence.evaluate("(words, turn) => { words.dataset.turn = turn; }", turn)
+    assert panel.at_rest()
+
+
 def test_an_error_is_seen_and_reset_brings_the_picture_back(ball):
     panel = ball.panels()[0]
     panel.press(panel.sliders()[0], "Home")

@@ -244,6 +244,22 @@ def test_a_slow_panel_says_that_it_works_and_ends_with_the_newest_value():
     assert panel.values["angle"] == 50
 
 
+def _turns(panel):
+    return [re.search(r'data-turn="(\d+)"', html).group(1) for html in (panel._picture.value, panel._words.value)]
+
+
+def test_picture_and_words_of_one_refresh_carry_the_same_turn():
+    panel = ball_panel()
+    seen = [_turns(panel)]
+    panel.set(angle=50)
+    seen.append(_turns(panel))
+    with pytest.raises(ValueError, match="the ball is not thrown"):
+        panel.set(speed=0)
+    seen.append(_turns(panel))
+    assert all(picture == words for picture, words in seen)
+    assert len({picture for picture, _words in seen}) == 3
+
+
 def test_two_panels_moved_from_threads_never_mix():
     panels = [ball_panel(), ball_panel()]
     faults = []

@@ -102,6 +102,7 @@ class Panel:
         # JupyterLab moves sliders in a thread of its own; one refresh runs at a time.
         self._lock = threading.RLock()
         self._held = False
+        self._turn = 0
         self._title = title
         self._sentence = self._alt = ""
         self._result: Any = None
@@ -227,6 +228,7 @@ class Panel:
 
     def _refresh(self) -> None:
         with self._lock:
+            self._turn += 1
             if self._slow and self._sentence:
                 self._words.value = self._words_html("Working on the new values …", "busy")
             try:
@@ -255,17 +257,20 @@ class Panel:
     def _picture_html(self, source: str, alt: str, state: str) -> str:
         width, height = self._canvas.screen_size
         place = f"max-width:100%;aspect-ratio:{width}/{height}"
+        # Picture and words reach the page in two messages; the turn says which belong together.
+        marks = f'data-state="{state}" data-turn="{self._turn}"'
         if not source:
-            return f'<div data-state="{state}" style="width:{width}px;{place}"></div>'
+            return f'<div class="downforce-no-picture" {marks} style="width:{width}px;{place}"></div>'
         return (
-            f'<img class="downforce-picture" data-state="{state}" alt="{escape(alt)}" src="{source}" '
+            f'<img class="downforce-picture" {marks} alt="{escape(alt)}" src="{source}" '
             f'width="{width}" style="height:auto;{place}">'
         )
 
     def _words_html(self, text: str, state: str) -> str:
         colour = f";color:{WARNING}" if state == "error" else ""
         style = f"line-height:1.5;margin:0 0 8px;font-size:14px{colour}"
-        return f'<p class="downforce-sentence" data-state="{state}" style="{style}">{escape(text)}</p>'
+        marks = f'data-state="{state}" data-turn="{self._turn}"'
+        return f'<p class="downforce-sentence" {marks} style="{style}">{escape(text)}</p>'
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
         """Give the live view and, in the same output, a still for readers that run nothing."""
