@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from downforce.workbook.bench import open_bench
-from downforce.workbook.lesson_start_here import first_panel
+from downforce.workbook.start.lesson import first_panel
 
 PICTURE = Path(__file__).parents[1] / "data" / "pictures" / "first_look.png"
 

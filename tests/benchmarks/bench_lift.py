@@ -13,8 +13,8 @@ import numpy as np
 
 from downforce.machine.field import Soil
 from downforce.machine.shipped import example_drill
+from downforce.study.frame.lift_curves import lift_curves
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.lift_curves import lift_curves
 
 SOILS, FILLS = np.linspace(300.0, 2200.0, 20), np.linspace(0.0, 1.0, 11)
 BUDGET, BUDGET_RATIO = 0.2, 20.0

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from refresh_messages import FOLDER, message_of
 
 from downforce.machine import FileProblem, read_drill, read_field
-from downforce.machine.field_checks import check_pair
-from downforce.machine.toml_lines import read_lines
+from downforce.machine.reading.field_checks import check_pair
+from downforce.machine.reading.toml_lines import read_lines
 
 HERE = Path(__file__).parent
 GOOD = {"drill": HERE / "good_drill.toml", "field": HERE / "good_field.toml"}

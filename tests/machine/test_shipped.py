@@ -3,7 +3,7 @@
 import pytest
 
 from downforce.machine import shipped, tables
-from downforce.machine.field_checks import check_pair
+from downforce.machine.reading.field_checks import check_pair
 
 
 def test_every_shipped_drill_takes_every_shipped_field():

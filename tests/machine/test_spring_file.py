@@ -2,8 +2,8 @@
 
 import pytest
 
+from downforce.machine.measured.springs import EXAMPLE, read_measured_springs
 from downforce.machine.reader import FileProblem
-from downforce.machine.spring_file import EXAMPLE, read_measured_springs
 
 GOOD = "length_mm,force_N\n330,0\n300,0\n280,600\n250,1500\n220,2400\n"
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from downforce.machine.survey_file import LENGTH_UNITS, read_survey
+from downforce.machine.measured.survey import LENGTH_UNITS, read_survey
 from downforce.physics.ground import SurveyProblems
 
 EXAMPLE = Path(__file__).parents[2] / "data" / "measured" / "surveyed_track.csv"

@@ -3,7 +3,7 @@
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field, shipped_drills
-from downforce.study.card_basis import reliances
+from downforce.study.card.basis import reliances
 from downforce.study.pressure_setting import pressure_for_load
 
 DRILLS = [key for key, _ in shipped_drills()]

@@ -6,8 +6,8 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, US
-from downforce.study.card_oil import LABELS, oil_lines, start_band
-from downforce.study.oil_band import oil_band
+from downforce.study.card.oil_lines import LABELS, oil_lines, start_band
+from downforce.study.oil.band import oil_band
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.cylinder_choice import cylinder_choice, judged_cylinder
-from downforce.study.cylinder_judge import COLUMN_SAFETY, REASONS, ROD_MODULUS
+from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
+from downforce.study.cylinders.judge import COLUMN_SAFETY, REASONS, ROD_MODULUS
 from downforce.study.opener_loads import opener_loads
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from downforce.machine.shipped import example_drill
-from downforce.study.cylinder_loads import (
+from downforce.study.cylinders.loads import (
     down_force_by_lever,
     lift_torque,
     load_flatness,

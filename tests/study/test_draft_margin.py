@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.draft_margin import USUAL_ARM, arm_of, closing_shares, draft_lift, margins
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.soil.draft_margin import USUAL_ARM, arm_of, closing_shares, draft_lift, margins
 
 DRILL, FIELD = example_drill("air_drill_12m"), example_field("firm")
 OPENER = DRILL.opener

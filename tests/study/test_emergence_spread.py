@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.study.emergence_spread import emerged_share, emergence
+from downforce.study.soil.emergence_spread import emerged_share, emergence
 
 COOL = 285.15  # 12 degC
 

@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 
 from downforce.machine.field import Tracks
+from downforce.machine.measured.survey import read_survey
 from downforce.machine.shipped import DATA, example_drill, example_field
-from downforce.machine.survey_file import read_survey
-from downforce.study.crossing import PassStopped, cross_field, crossing_blocks, opener_acceleration
-from downforce.study.field_ground import field_ground
-from downforce.study.pass_sample import pass_sample
-from downforce.study.row_sample import RowSample, sample_loads
-from downforce.study.try_ground import bump_inertia, terrace_alone, with_ground, with_soil_spread
+from downforce.study.ground.crossing import PassStopped, cross_field, crossing_blocks, opener_acceleration
+from downforce.study.ground.field_ground import field_ground
+from downforce.study.ground.pass_sample import pass_sample
+from downforce.study.ground.try_ground import bump_inertia, terrace_alone, with_ground, with_soil_spread
+from downforce.study.openers.row_sample import RowSample, sample_loads
 
 DRILL = example_drill("air_drill_12m")
 FIRM = example_field("firm")

@@ -11,7 +11,7 @@ from downforce.machine import read_field
 from downforce.machine.field import Gully, Relief, Terrace, Tracks
 from downforce.machine.shipped import example_drill, example_field, shipped_fields
 from downforce.physics.ground import Ground, Plane
-from downforce.study.field_ground import (
+from downforce.study.ground.field_ground import (
     IN_TRACK,
     ON_TERRACE,
     PLACES,

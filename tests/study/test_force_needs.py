@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from downforce.machine.field import Soil
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.force_needs import down_force_wanted, force_needs, pressure_limits
+from downforce.study.cylinders.force_needs import down_force_wanted, force_needs, pressure_limits
 from downforce.study.opener_loads import opener_loads
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

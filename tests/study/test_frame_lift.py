@@ -7,6 +7,7 @@ import pytest
 
 from downforce.machine.field import Soil
 from downforce.machine.shipped import example_drill
+from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import (
     CARRIED,
     HITCH,
@@ -14,7 +15,6 @@ from downforce.study.frame_lift import (
     pressure_for_frame_load,
     weight_available,
 )
-from downforce.study.frame_stand import frame_stand
 from downforce.study.opener_loads import opener_loads
 
 D12 = example_drill("air_drill_12m")

@@ -10,10 +10,10 @@ from downforce.machine.drill import Hinge, Load
 from downforce.machine.field import Soil
 from downforce.machine.shipped import example_drill
 from downforce.physics.checks import GRAVITY
-from downforce.physics.slope_loads import draft_moment
+from downforce.physics.frame import draft_moment
+from downforce.study.frame.loads import frame_model, wheel_names
+from downforce.study.frame.stand import frame_stand, headroom
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.frame_loads import frame_model, wheel_names
-from downforce.study.frame_stand import frame_stand, headroom
 from downforce.study.opener_loads import opener_loads
 
 DRILLS = {key: example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}

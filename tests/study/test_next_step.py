@@ -6,7 +6,7 @@ from itertools import product
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.next_step import SEEDS, WHEELS, next_step
+from downforce.study.card.next_step import SEEDS, WHEELS, next_step
 from downforce.study.setup_card import card_data
 
 

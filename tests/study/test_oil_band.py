@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.crossing import cross_field
-from downforce.study.oil_band import WIDE_BORE, oil_band
-from downforce.study.oil_circuit import drill_with_hoses
-from downforce.study.oil_pass import pass_with_oil
+from downforce.study.ground.crossing import cross_field
+from downforce.study.oil.band import WIDE_BORE, oil_band
+from downforce.study.oil.circuit import drill_with_hoses
+from downforce.study.oil.oil_pass import pass_with_oil
 
 DRILLS = {key: example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}
 FIELDS = {key: example_field(key) for key in ("moist_soft", "firm", "dry_hard_tracks")}

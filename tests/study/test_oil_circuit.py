@@ -7,7 +7,7 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.physics.oil import fitting_turbulent_coefficient
-from downforce.study.oil_circuit import (
+from downforce.study.oil.circuit import (
     DIVISIONS,
     drill_with_hoses,
     even_places,

@@ -7,7 +7,7 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.oil_limits import FRAME, RATING, RELIEF, first_to_give
+from downforce.study.oil.limits import FRAME, RATING, RELIEF, first_to_give
 
 D12, FIRM = example_drill("air_drill_12m"), example_field("firm")
 LIFT = lift_pressure(D12, FIRM.opener_soil).pressure

@@ -8,9 +8,8 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field
 from downforce.physics.gas import STANDARD_ATMOSPHERE
 from downforce.physics.oil import power_lost
-from downforce.study.oil_circuit import drill_with_hoses
-from downforce.study.oil_crossing import terrace_crossing
-from downforce.study.oil_figures import (
+from downforce.study.oil.circuit import drill_with_hoses
+from downforce.study.oil.figures import (
     LEAK_FLOW,
     accumulator_for,
     heat_of_supply,
@@ -19,8 +18,8 @@ from downforce.study.oil_figures import (
     oil_of_move,
     warming_to_relief,
 )
-from downforce.study.oil_parts import hose_rating, missing_oil, parts_list
-from downforce.study.oil_sizing import (
+from downforce.study.oil.parts import hose_rating, missing_oil, parts_list
+from downforce.study.oil.sizing import (
     DROP_BORES,
     HEADER_BORES,
     Duty,
@@ -31,6 +30,7 @@ from downforce.study.oil_sizing import (
     valve_share,
     with_endless_supply,
 )
+from downforce.study.oil.terrace import terrace_crossing
 from downforce.study.oil_supply import oil_state
 
 D12 = example_drill("air_drill_12m")
@@ -94,7 +94,7 @@ def test_no_hose_keeps_the_load_closer_than_the_valves_do():
 
 
 def _largest_taken(asked):
-    from downforce.study.oil_demand import rod_flow
+    from downforce.study.oil.demand import rod_flow
 
     return -rod_flow(D12, asked.travel, asked.station_spacing / asked.speed).sum(axis=1).min()
 

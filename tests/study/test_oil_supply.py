@@ -9,11 +9,11 @@ from hypothesis import strategies as st
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.physics.oil import line_loss, viscosity_at
-from downforce.study.crossing import cross_field
-from downforce.study.oil_circuit import FEED_LENGTH, drill_with_hoses
-from downforce.study.oil_crossing import LEAST_ANGLE, TEACHING_TERRACE, terrace_crossing
-from downforce.study.oil_demand import rod_flow, void_volume
-from downforce.study.oil_pass import pass_with_oil
+from downforce.study.ground.crossing import cross_field
+from downforce.study.oil.circuit import FEED_LENGTH, drill_with_hoses
+from downforce.study.oil.demand import rod_flow, void_volume
+from downforce.study.oil.oil_pass import pass_with_oil
+from downforce.study.oil.terrace import LEAST_ANGLE, TEACHING_TERRACE, terrace_crossing
 from downforce.study.oil_supply import REGIMES, exchanged_flow, load_change, oil_state, section_flows
 
 D12 = example_drill("air_drill_12m")

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.compare_actuators import (
+from downforce.study.field_pass import press, run_pass
+from downforce.study.ground.compare_actuators import (
     CRITERIA,
     chosen,
     compare_actuators,
@@ -16,11 +17,10 @@ from downforce.study.compare_actuators import (
     sweep_settings,
     worst_quarter_in,
 )
-from downforce.study.crossing import Crossing, cross_field
-from downforce.study.field_pass import press, run_pass
-from downforce.study.pass_report import rod_travel_per_hectare, stroke_use, variation_parts
-from downforce.study.speed_runs import PUBLISHED, speed_runs
-from downforce.study.try_ground import with_ground, with_soil_spread
+from downforce.study.ground.crossing import Crossing, cross_field
+from downforce.study.ground.pass_report import rod_travel_per_hectare, stroke_use, variation_parts
+from downforce.study.ground.speed_runs import PUBLISHED, speed_runs
+from downforce.study.ground.try_ground import with_ground, with_soil_spread
 
 DRILL = example_drill("air_drill_12m")
 FIRM = example_field("firm")

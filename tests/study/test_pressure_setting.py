@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 from downforce.machine.field import Aim, Soil
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
 from downforce.machine.units import METRIC, US
-from downforce.study.force_needs import pressure_limits
+from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.load_shares import load_shares
+from downforce.study.ground.pass_sample import pass_sample
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pass_sample import pass_sample
+from downforce.study.openers.load_shares import load_shares
+from downforce.study.openers.row_sample import assumed_sample, sample_loads
 from downforce.study.pressure_setting import (
     frame_headroom,
     pressure_for_each,
@@ -23,8 +24,7 @@ from downforce.study.pressure_setting import (
     recommend,
     usual_sample,
 )
-from downforce.study.row_sample import assumed_sample, sample_loads
-from downforce.study.setting_reasons import at_most, rounded
+from downforce.study.setting.reasons import at_most, rounded
 
 DRILL = example_drill("air_drill_12m")
 FIRM = example_field("firm")

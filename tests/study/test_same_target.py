@@ -8,8 +8,8 @@ import pytest
 from downforce.machine.field import Aim
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.row_sample import assumed_sample, sample_loads
-from downforce.study.same_target import (
+from downforce.study.openers.row_sample import assumed_sample, sample_loads
+from downforce.study.setting.same_target import (
     adjuster_ends,
     lifts_first,
     pressed,

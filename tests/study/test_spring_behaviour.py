@@ -8,9 +8,8 @@ from hypothesis import strategies as st
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.springs import Coil
 from downforce.physics.spring import WIRES, wire_strength
-from downforce.study.coil_check import coil_check, coil_of, shear_modulus_of
 from downforce.study.opener_loads import opener_loads
-from downforce.study.spring_behaviour import (
+from downforce.study.springs.behaviour import (
     changed_spring,
     rate_at_disc,
     room_to_turn_in,
@@ -19,7 +18,8 @@ from downforce.study.spring_behaviour import (
     spring_curve,
     spring_rate,
 )
-from downforce.study.spring_rules import two_inch_rule, uneven_springs
+from downforce.study.springs.coil_check import coil_check, coil_of, shear_modulus_of
+from downforce.study.springs.rules import two_inch_rule, uneven_springs
 
 POUND_FORCE, INCH = 4.4482216152605, 0.0254
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.machine.spring_file import read_measured_springs
-from downforce.study.spring_fit import fit_spring, straight_line
+from downforce.machine.measured.springs import read_measured_springs
+from downforce.study.springs.fit import fit_spring, straight_line
 
 LENGTHS = np.array([0.33, 0.32, 0.31, 0.29, 0.28, 0.26, 0.24, 0.22, 0.20, 0.18, 0.16])
 

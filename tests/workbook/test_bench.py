@@ -5,8 +5,8 @@ from datetime import UTC, datetime
 import pytest
 
 from downforce.machine.shipped import shipped_drills
-from downforce.workbook import lesson_start_here
 from downforce.workbook.bench import Bench, PlainProblem, open_bench
+from downforce.workbook.start import lesson as lesson_start_here
 
 MOMENT = datetime(2026, 1, 1, tzinfo=UTC)
 AIR = dict(shipped_drills())["air_drill_12m"].read_text(encoding="utf-8")

@@ -12,10 +12,10 @@ import pytest
 from PIL import Image
 
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
-from downforce.study.gauge_face import GaugeFace
+from downforce.study.setting.gauge_face import GaugeFace
 from downforce.study.setup_card import PAPERS, card_data, write_card
-from downforce.workbook.card_page import card_file, card_layout
-from downforce.workbook.card_sheet import POINT, Sheet, text_width, wrapped
+from downforce.workbook.card.page import card_file, card_layout
+from downforce.workbook.card.sheet import POINT, Sheet, text_width, wrapped
 
 DRILLS = [key for key, _ in shipped_drills()]
 FIELDS = [key for key, _ in shipped_fields()]

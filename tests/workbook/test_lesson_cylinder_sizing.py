@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.cylinder_choice import cylinder_choice, judged_cylinder
-from downforce.study.cylinder_loads import lift_torque, load_flatness, oil_need, pin_loads
-from downforce.study.pin_trial import cylinder_on_moved_pins, lever_length
-from downforce.study.stroke_check import stroke_check
-from downforce.workbook import lesson_cylinder_sizing as lesson
+from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
+from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need, pin_loads
+from downforce.study.cylinders.pin_trial import cylinder_on_moved_pins, lever_length
+from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.workbook.bench import Bench
+from downforce.workbook.cylinders import lesson
 from downforce.workbook.table import table_page
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

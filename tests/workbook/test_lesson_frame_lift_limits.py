@@ -10,15 +10,15 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.ballast import ballast_plan
+from downforce.study.frame.ballast import ballast_plan
+from downforce.study.frame.lift_curves import hopper_day
+from downforce.study.frame.stand import frame_stand
+from downforce.study.frame.wing_help import fold_sweep, separate_pressures
 from downforce.study.frame_lift import lift_pressure, weight_available
-from downforce.study.frame_stand import frame_stand
-from downforce.study.lift_curves import hopper_day
 from downforce.study.pressure_setting import pressure_for_load
-from downforce.study.wing_help import fold_sweep, separate_pressures
-from downforce.workbook import lesson_frame_lift_limits as lesson
 from downforce.workbook.bench import Bench, Page
-from downforce.workbook.drawing_frame import load_text
+from downforce.workbook.frame import lesson
+from downforce.workbook.frame.drawing import load_text
 from downforce.workbook.panel import Panel
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -213,7 +213,7 @@ def test_a_bad_pad_file_is_told_in_sentences(tmp_path):
 
 def test_pads_of_another_drill_are_told_by_their_misfit():
     desk = bench("double_disc_9m")
-    from downforce.workbook.tables_frame import PADS
+    from downforce.workbook.frame.tables import PADS
 
     assert "far too much" in lesson.weighing_table(desk, PADS).plain
     assert "far too much" not in lesson.weighing_table(bench()).plain

@@ -11,16 +11,17 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field
 from downforce.physics.oil import viscosity_at
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.oil_cases import COMPARED, SHARE, crossing_case, usual_pressure
-from downforce.study.oil_crossing import terrace_crossing
-from downforce.study.oil_figures import oil_figures
-from downforce.study.oil_sizing import Duty, habit_gain, judged_hoses
-from downforce.workbook import lesson_oil_hoses, oil_controls
-from downforce.workbook import lesson_oil_supply as lesson
+from downforce.study.oil.cases import COMPARED, SHARE, crossing_case, usual_pressure
+from downforce.study.oil.figures import oil_figures
+from downforce.study.oil.sizing import Duty, habit_gain, judged_hoses
+from downforce.study.oil.terrace import terrace_crossing
 from downforce.workbook.bench import Bench
-from downforce.workbook.drawing_circuit import LIVE_PARTS, STEPS
-from downforce.workbook.oil_controls import SPACING
-from downforce.workbook.words_oil import percent
+from downforce.workbook.oil import controls as oil_controls
+from downforce.workbook.oil import hoses as lesson_oil_hoses
+from downforce.workbook.oil import lesson
+from downforce.workbook.oil.controls import SPACING
+from downforce.workbook.oil.drawing_circuit import LIVE_PARTS, STEPS
+from downforce.workbook.oil.words import percent
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")

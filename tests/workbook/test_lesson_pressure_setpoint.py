@@ -14,14 +14,14 @@ from matplotlib.figure import Figure
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, US
 from downforce.study.field_check import seeds_to_dig
-from downforce.study.gauge_face import gauge_face
-from downforce.study.oil_band import oil_band
+from downforce.study.oil.band import oil_band
 from downforce.study.pressure_setting import recommend
-from downforce.study.reading_width import reading_width
-from downforce.workbook import lesson_pressure_setpoint as lesson
+from downforce.study.setting.gauge_face import gauge_face
+from downforce.study.setting.reading_width import reading_width
 from downforce.workbook.bench import Bench
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
-from downforce.workbook.drawing_setpoint import spread_out
+from downforce.workbook.setting import lesson
+from downforce.workbook.setting.drawing import spread_out
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")

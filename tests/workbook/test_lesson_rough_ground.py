@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.compare_actuators import worst_quarter_in
 from downforce.study.field_pass import press, run_pass
-from downforce.study.oil_cases import usual_pressure
-from downforce.study.oil_pass import pass_with_oil
-from downforce.workbook import lesson_rough_ground as lesson
+from downforce.study.ground.compare_actuators import worst_quarter_in
+from downforce.study.oil.cases import usual_pressure
+from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.workbook.bench import Bench
-from downforce.workbook.drawing_map import PIXELS, load_colours, map_image
-from downforce.workbook.ground_words import percent
+from downforce.workbook.ground import lesson
+from downforce.workbook.ground.drawing import PIXELS, load_colours, map_image
+from downforce.workbook.ground.words import percent
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")

@@ -11,13 +11,15 @@ import nbformat
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
-from downforce.study.gauge_face import gauge_face
 from downforce.study.pressure_setting import recommend
+from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setup_card import card_data, card_soils
-from downforce.workbook import card_preview, lesson_pressure_setpoint, lesson_start_here
-from downforce.workbook import lesson_setup_card as lesson
 from downforce.workbook.bench import Bench, Live
-from downforce.workbook.card_page import card_file
+from downforce.workbook.card import lesson
+from downforce.workbook.card import preview as card_preview
+from downforce.workbook.card.page import card_file
+from downforce.workbook.setting import lesson as lesson_pressure_setpoint
+from downforce.workbook.start import lesson as lesson_start_here
 
 NOTEBOOK = Path(__file__).resolve().parents[2] / "notebooks" / "08_setup_card.ipynb"
 DAY = datetime.date(2026, 11, 25)

@@ -9,17 +9,17 @@ import numpy as np
 import pytest
 from matplotlib.figure import Figure
 
-from downforce.machine.dig_file import read_dig_sheet
 from downforce.machine.field import Soil
+from downforce.machine.measured.digs import read_dig_sheet
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.draft_margin import margins
-from downforce.study.emergence_spread import emergence
 from downforce.study.opener_loads import opener_loads
-from downforce.study.soil_load import best_setting, settings_dug, what_the_soil_asks
-from downforce.study.too_much import wheel_mark
-from downforce.workbook import lesson_soil_load as lesson
+from downforce.study.soil.draft_margin import margins
+from downforce.study.soil.emergence_spread import emergence
+from downforce.study.soil.soil_load import best_setting, settings_dug, what_the_soil_asks
+from downforce.study.soil.too_much import wheel_mark
 from downforce.workbook.bench import Bench, PlainProblem
-from downforce.workbook.drawing_soil_limits import _round_steps
+from downforce.workbook.soil import lesson
+from downforce.workbook.soil.drawing_limits import _round_steps
 
 NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "02_soil_load.ipynb"
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

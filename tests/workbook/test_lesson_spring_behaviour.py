@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.spring_behaviour import changed_spring, rate_at_disc, spring_curve
-from downforce.workbook import lesson_spring_behaviour as lesson
+from downforce.study.springs.behaviour import changed_spring, rate_at_disc, spring_curve
 from downforce.workbook.bench import Bench
-from downforce.workbook.lesson_spring_behaviour import behaviour
 from downforce.workbook.panel import Panel
+from downforce.workbook.springs import lesson
+from downforce.workbook.springs.lesson import behaviour
 
 NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "01_spring_behaviour.ipynb"
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

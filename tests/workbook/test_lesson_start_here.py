@@ -9,12 +9,12 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
 from downforce.machine.units import METRIC
 from downforce.study.first_look import KnownAnswer, first_look, known_answers, whole_drill
-from downforce.study.oil_band import oil_band
+from downforce.study.oil.band import oil_band
+from downforce.study.openers.row_sample import assumed_sample
 from downforce.study.pressure_setting import recommend, usual_sample
-from downforce.study.row_sample import assumed_sample
-from downforce.workbook import lesson_pressure_setpoint
-from downforce.workbook import lesson_start_here as lesson
 from downforce.workbook.bench import Bench
+from downforce.workbook.setting import lesson as lesson_pressure_setpoint
+from downforce.workbook.start import lesson
 
 NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "00_start_here.ipynb"
 DRILLS = [key for key, _ in shipped_drills()]

@@ -245,7 +245,9 @@ def test_a_slow_panel_says_that_it_works_and_ends_with_the_newest_value():
 
 
 def _turns(panel):
-    return [re.search(r'data-turn="(\d+)"', html).group(1) for html in (panel._picture.value, panel._words.value)]
+    return [
+        re.search(r'data-turn="(\d+)"', html).group(1) for html in (panel._picture.value, panel._words.value)
+    ]
 
 
 def test_picture_and_words_of_one_refresh_carry_the_same_turn():

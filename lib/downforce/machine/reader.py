@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from downforce.machine.model_reader import UNREAD, ModelReader, close_word
-from downforce.machine.toml_lines import read_lines
+from downforce.machine.reading.model_reader import UNREAD, ModelReader, close_word
+from downforce.machine.reading.toml_lines import read_lines
 
 
 class FileProblem(Exception):
@@ -46,7 +46,7 @@ def read_drill(path):
         With every problem of the file at once; nothing is half loaded.
     """
     from downforce.machine.drill import Drill
-    from downforce.machine.drill_checks import DRILL_CHECKS
+    from downforce.machine.reading.drill_checks import DRILL_CHECKS
 
     return _read(path, Drill, "drill", DRILL_CHECKS)
 
@@ -70,7 +70,7 @@ def read_field(path):
         With every problem of the file at once; nothing is half loaded.
     """
     from downforce.machine.field import Field
-    from downforce.machine.field_checks import FIELD_CHECKS
+    from downforce.machine.reading.field_checks import FIELD_CHECKS
 
     return _read(path, Field, "field", FIELD_CHECKS)
 

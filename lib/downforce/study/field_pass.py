@@ -9,10 +9,10 @@ import numpy as np
 from downforce.physics.balance import REGIMES, balance_opener
 from downforce.physics.checks import not_negative
 from downforce.physics.soil.reaction import draft_ratio_at_speed
-from downforce.study.crossing import Crossing, Watch, crossing_blocks, soil_at_depth
-from downforce.study.field_ground import PLACES
-from downforce.study.load_shares import load_shares
-from downforce.study.opener_table import OpenerTable
+from downforce.study.ground.crossing import Crossing, Watch, crossing_blocks, soil_at_depth
+from downforce.study.ground.field_ground import PLACES
+from downforce.study.openers.load_shares import load_shares
+from downforce.study.openers.table import OpenerTable
 
 __all__ = ["REGIMES", "FieldPass", "PassLoads", "press", "press_block", "run_pass"]
 

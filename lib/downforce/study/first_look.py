@@ -7,14 +7,14 @@ import numpy as np
 from downforce.physics.oil import friction_factor, viscosity_at
 from downforce.physics.soil import stress_below_circle
 from downforce.physics.spring import wahl_factor
-from downforce.study.crossing import cross_field
 from downforce.study.frame_lift import LiftLimits, lift_pressure
-from downforce.study.load_shares import LoadShares, load_shares
-from downforce.study.oil_band import SPACING, STATIONS, OilBand, oil_band
+from downforce.study.ground.crossing import cross_field
+from downforce.study.oil.band import SPACING, STATIONS, OilBand, oil_band
 from downforce.study.opener_loads import OpenerLoads, opener_loads
+from downforce.study.openers.load_shares import LoadShares, load_shares
+from downforce.study.openers.row_sample import sample_loads
 from downforce.study.pressure_setting import PressureSetting, pressure_for_load, recommend
-from downforce.study.row_sample import sample_loads
-from downforce.study.same_target import TurnedUp, lifts_first, turned_up_cylinders, turned_up_springs
+from downforce.study.setting.same_target import TurnedUp, lifts_first, turned_up_cylinders, turned_up_springs
 
 _LEAST_PRESSURE = 1e5
 

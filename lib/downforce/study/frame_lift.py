@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative
-from downforce.physics.lift_path import first_lift
-from downforce.study.frame_loads import frame_model, joined, opener_load, standing_load, wheel_names
+from downforce.physics.frame import first_lift
+from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
 
 NEVER = "does not lift"
 CARRIED = "lifted by its neighbour"

@@ -6,8 +6,8 @@ import numpy as np
 
 from downforce.physics.checks import finite, positive
 from downforce.physics.oil import density_at, flow_velocity, solve_ladder, valve_regime, viscosity_at
-from downforce.study.oil_circuit import Circuit, oil_circuits
-from downforce.study.oil_demand import rod_flow, void_volume
+from downforce.study.oil.circuit import Circuit, oil_circuits
+from downforce.study.oil.demand import rod_flow, void_volume
 
 REGIMES = ("held", "low", "high", "starved", "trapped")
 """What can be said of a cylinder's pressure, by the codes 0 to 4 [-].

@@ -7,13 +7,13 @@ import numpy as np
 
 from downforce.machine.units import unit_system
 from downforce.physics.checks import between
-from downforce.study.force_needs import down_force_wanted, pressure_limits
+from downforce.study.cylinders.force_needs import down_force_wanted, pressure_limits
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
-from downforce.study.load_shares import LoadShares, load_shares
+from downforce.study.ground.pass_sample import pass_sample
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pass_sample import pass_sample
-from downforce.study.row_sample import asked_soil, assumed_sample, sample_loads
-from downforce.study.setting_reasons import GAUGE_FIRST, Reason, rounded, setting_reasons
+from downforce.study.openers.load_shares import LoadShares, load_shares
+from downforce.study.openers.row_sample import asked_soil, assumed_sample, sample_loads
+from downforce.study.setting.reasons import GAUGE_FIRST, Reason, rounded, setting_reasons
 
 SAMPLE_COUNT = 16384
 """Openers that a setting is judged on [-]: with more, "enough rows" moves by no more than a bar."""

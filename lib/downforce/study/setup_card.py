@@ -16,13 +16,13 @@ from downforce.machine import read_drill, read_field
 from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import UnitSystem, unit_system
 from downforce.physics.checks import between
-from downforce.study import card_words
-from downforce.study.card_lines import LiftLine, LoadLine, StartLine, lift_lines, load_lines, start_lines
-from downforce.study.card_lines import pressure_text as _pressure
-from downforce.study.card_oil import oil_lines, start_band
-from downforce.study.force_needs import pressure_limits
-from downforce.study.gauge_face import GaugeFace, gauge_face
+from downforce.study.card import words as card_words
+from downforce.study.card.lines import LiftLine, LoadLine, StartLine, lift_lines, load_lines, start_lines
+from downforce.study.card.lines import pressure_text as _pressure
+from downforce.study.card.oil_lines import oil_lines, start_band
+from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.pressure_setting import recommend
+from downforce.study.setting.gauge_face import GaugeFace, gauge_face
 
 PAPERS = {"A4": (0.210, 0.297), "Letter": (0.2159, 0.2794)}
 """Width and height of a page [m]."""

@@ -1,1 +1,1 @@
-"""What a person sees: figures, drawings, panels, exercises, and one lesson module for each notebook."""
+"""What a person sees: panels, drawings, the bench, and a folder for each notebook."""

@@ -3,8 +3,8 @@
 import numpy as np
 from matplotlib.patches import Circle, Rectangle, Wedge
 
-from downforce.study.gauge_face import scale_ticks
-from downforce.study.setting_reasons import rounded
+from downforce.study.setting.gauge_face import scale_ticks
+from downforce.study.setting.reasons import rounded
 from downforce.workbook.style import INK, MUTED, PAPER, WARNING
 
 SWEEP = 270.0

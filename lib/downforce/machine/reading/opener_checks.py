@@ -1,0 +1,247 @@
+"""Whether an opener, its spring and its cylinder fit together."""
+
+from functools import partial
+
+import numpy as np
+
+from downforce.machine.reading.check_kit import needs
+from downforce.machine.units import METRIC
+
+_length = partial(METRIC.both, "length")
+_bore = partial(METRIC.both, "small length")
+
+_ARM_PINS = ("pivot",)
+_LINK_PINS = ("lower_frame_pin", "lower_opener_pin", "upper_frame_pin")
+_ARM_LENGTHS = (0.2, 1.5)
+_DEEPEST_DISC = 0.15
+_WHEEL_OFF_GROUND = 0.06
+_CLOSED_OVER_STROKE = 0.05
+_PLACES = 63  # between the stops, at which the sign of the leverage is looked at
+
+
+@needs("opener.linkage", *(f"opener.{pin}" for pin in _ARM_PINS + _LINK_PINS))
+def pins_of_the_linkage(linkage, *pins):
+    """Each linkage has its own pins and not those of the other."""
+    own, kind = (
+        (_ARM_PINS, "a parallel linkage") if linkage == "trailing arm" else (_LINK_PINS, "a trailing arm")
+    )
+    for name, pin in zip(_ARM_PINS + _LINK_PINS, pins, strict=True):
+        if name in own and pin is None:
+            yield "opener", f"{name} is missing; a {linkage} needs it as [x rearward, z upward]."
+        if name not in own and pin is not None:
+            yield (
+                f"opener.{name}",
+                f'{name} belongs to {kind}, but linkage is "{linkage}". Remove one of them.',
+            )
+
+
+@needs("opener.linkage", "spring.mount.moves_with", "cylinder.mount.moves_with")
+def parts_that_pins_sit_on(linkage, *parts):
+    """A trailing arm has an arm, a parallel linkage has links and an opener that stays level."""
+    allowed = ("arm",) if linkage == "trailing arm" else ("link", "opener")
+    for owner, part in zip(("spring", "cylinder"), parts, strict=True):
+        if part not in allowed:
+            words = " or ".join(f'"{word}"' for word in allowed)
+            yield f"{owner}.mount.moves_with", f'"{part}" is no part of a {linkage}. Allowed: {words}.'
+
+
+@needs("opener")
+def shape_of_the_linkage(opener):
+    """The arm has a length and a direction that such arms have."""
+    if not _complete(opener):
+        return
+    arm = opener.linkage == "trailing arm"
+    start, end = (opener.pivot, opener.disc) if arm else (opener.lower_frame_pin, opener.lower_opener_pin)
+    names = "from pivot to disc" if arm else "from lower_frame_pin to lower_opener_pin"
+    place = "opener.disc" if arm else "opener.lower_opener_pin"
+    length = float(np.hypot(end[0] - start[0], end[1] - start[1]))
+    if end[0] <= start[0]:
+        yield place, f"the arm {names} points forward. x counts rearward, so the second x must be the larger."
+    elif not _ARM_LENGTHS[0] <= length <= _ARM_LENGTHS[1]:
+        least, most = (_length(limit) for limit in _ARM_LENGTHS)
+        yield place, f"the arm {names} is {_length(length)} long. Allowed: {least} to {most}."
+    else:
+        yield from _travel_within_reach(opener, end[1] - start[1], length)
+    if not arm and opener.upper_frame_pin[1] < opener.lower_frame_pin[1] + 0.05:
+        yield (
+            "opener.upper_frame_pin",
+            "the upper pin must stand at least 50 mm (2.0 in) above the lower one. z counts upward.",
+        )
+
+
+def _travel_within_reach(opener, height, length):
+    limits = {"travel_up": length - height, "travel_down": length + height}
+    for name, limit in limits.items():
+        travel = getattr(opener, name)
+        if travel >= limit:
+            yield (
+                f"opener.{name}",
+                f"{_length(travel)} is more than the arm can swing. "
+                f"With these pins it ends before {_length(limit)}.",
+            )
+
+
+@needs("opener.travel_up", "opener.travel_down", "opener.raised_travel", "opener.transport_travel")
+def heights_between_the_stops(travel_up, travel_down, raised, transport):
+    """Raised and transport positions lie between the travel stops."""
+    for name, travel in (("raised_travel", raised), ("transport_travel", transport)):
+        if not -travel_down - 1e-9 <= travel <= travel_up + 1e-9:
+            yield (
+                f"opener.{name}",
+                f"{_length(travel)} lies beyond the travel stops, which allow "
+                f"{_length(-travel_down)} to {_length(travel_up)}. "
+                "Up is positive, down is negative.",
+            )
+
+
+@needs("opener.disc", "opener.disc_diameter", "opener.gauge_wheel", "opener.gauge_wheel_diameter")
+def heights_over_the_soil(disc, disc_diameter, wheel, wheel_diameter):
+    """At working height the disc is in the soil and the gauge wheel is on it."""
+    depth = disc_diameter / 2 - disc[1]
+    if not 0 <= depth <= _DEEPEST_DISC:
+        where = f"{_length(abs(depth))} {'below' if depth > 0 else 'above'} the soil surface"
+        yield (
+            "opener.disc",
+            f"the lower edge of the disc stands {where} at working height. "
+            f"Allowed: 0 mm to {_length(_DEEPEST_DISC)} below. z counts from the soil surface to the axle.",
+        )
+    gap = wheel[1] - wheel_diameter / 2
+    if abs(gap) > _WHEEL_OFF_GROUND:
+        where = f"{_length(abs(gap))} {'above' if gap > 0 else 'below'} the soil surface"
+        yield (
+            "opener.gauge_wheel",
+            f"the lower edge of the gauge wheel stands {where} at working height, where it should touch. "
+            "Check its z and its diameter.",
+        )
+
+
+@needs("spring.coils.*.free_length", "spring.coils.*.solid_length")
+def coils_that_can_be_pressed(free_lengths, solid_lengths):
+    """A coil spring is shorter solid than free."""
+    for place, (free, solid) in enumerate(zip(free_lengths, solid_lengths, strict=True)):
+        if solid >= free:
+            yield (
+                f"spring.coils.{place}.solid_length",
+                f"{_length(solid)} with the coils closed is not shorter than "
+                f"{_length(free)} free. Were the two exchanged?",
+            )
+
+
+@needs("cylinder.bore", "cylinder.rod", "cylinder.kind")
+def rod_that_fits_the_bore(bore, rod, kind):
+    """The rod or plunger goes into the tube."""
+    if rod >= bore:
+        noun = "plunger" if kind == "plunger" else "rod"
+        yield (
+            "cylinder.rod",
+            f"a {noun} of {_bore(rod)} does not fit into a bore of {_bore(bore)}. Were the two exchanged?",
+        )
+
+
+@needs("cylinder.stroke", "cylinder.closed_length", "cylinder.end_margin")
+def stroke_that_fits_the_length(stroke, closed_length, end_margin):
+    """A closed cylinder is longer than its stroke, and its margins leave some stroke."""
+    least = stroke + _CLOSED_OVER_STROKE
+    if closed_length < least:
+        yield (
+            "cylinder.closed_length",
+            f"{_length(closed_length)} pin to pin is too short for a stroke of "
+            f"{_length(stroke)}: the tube, piston and ends need {_length(least)} or more.",
+        )
+    if 2 * end_margin >= stroke:
+        yield (
+            "cylinder.end_margin",
+            f"{_length(end_margin)} free at both ends leaves nothing of a stroke of {_length(stroke)}.",
+        )
+
+
+@needs("opener", "spring.mount", "spring")
+def spring_at_work(opener, mount, spring):
+    """The spring presses down at working height and its coils are not closed."""
+    if not _movable(opener, mount) or any(coil.solid_length >= coil.free_length for coil in spring.coils):
+        return
+    yield from _push_down("spring", opener, spring)
+    length = float(spring.length(opener, 0.0))
+    solid = max(coil.solid_length for coil in spring.coils)
+    left = float(spring.spring_length(length))
+    if left <= solid:
+        yield (
+            "spring.mount",
+            f"at working height the pins leave {_length(left)} for the coils, which are closed at "
+            f"{_length(solid)}. Check the pins, fittings and setting.",
+        )
+
+
+@needs("opener", "cylinder.mount", "cylinder")
+def cylinder_at_work(opener, mount, cylinder):
+    """The cylinder presses down at working height and is neither bottomed nor fully out."""
+    if not _movable(opener, mount) or cylinder.closed_length < cylinder.stroke + _CLOSED_OVER_STROKE:
+        return
+    yield from _push_down("cylinder", opener, cylinder)
+    length = float(cylinder.length(opener, 0.0))
+    if not cylinder.closed_length < length < cylinder.open_length:
+        state = "bottomed" if length <= cylinder.closed_length else "fully out"
+        yield (
+            "cylinder.closed_length",
+            f"at working height the pins are {_length(length)} apart and the cylinder is {state}: it works "
+            f"between {_length(cylinder.closed_length)} and "
+            f"{_length(cylinder.open_length)}. Check pins, closed length and stroke.",
+        )
+
+
+def _push_down(owner, opener, actuator):
+    if float(actuator.length(opener, 0.0)) < 1e-6:
+        yield f"{owner}.mount", "frame_pin and moving_pin are at the same place."
+    elif float(actuator.leverage(opener, 0.0)) <= 0:
+        yield (
+            f"{owner}.mount",
+            f"these pins make the {owner} push the disc up, not down. "
+            "The frame pin must stand above the moving pin, and both behind the pivot. "
+            "Were the two exchanged?",
+        )
+    else:
+        yield from _over_centre(owner, opener, actuator)
+
+
+def _over_centre(owner, opener, actuator):
+    """Pins that press down at working height may stand in line with the pivot before a stop is met."""
+    travel = np.linspace(opener.lowest_travel, opener.highest_travel, _PLACES)
+    wrong = travel[actuator.leverage(opener, travel) <= 0]
+    if wrong.size:
+        first = float(wrong[np.argmin(np.abs(wrong))])
+        where = f"{_length(abs(first))} {'above' if first > 0 else 'below'} working height"
+        yield (
+            f"{owner}.mount",
+            f"from about {where} the {owner} goes over centre and pushes the disc up, not down. "
+            "It must press down all the way from stop to stop. Check the pins and the travel.",
+        )
+
+
+def _complete(opener):
+    pins = _ARM_PINS if opener.linkage == "trailing arm" else _LINK_PINS
+    return all(getattr(opener, pin) is not None for pin in pins)
+
+
+def _movable(opener, mount):
+    """Whether the pins can be moved at all; if not, another check has said why."""
+    allowed = ("arm",) if opener.linkage == "trailing arm" else ("link", "opener")
+    return (
+        _complete(opener)
+        and mount.moves_with in allowed
+        and not list(shape_of_the_linkage.__wrapped__(opener))
+    )
+
+
+OPENER_CHECKS = (
+    pins_of_the_linkage,
+    parts_that_pins_sit_on,
+    shape_of_the_linkage,
+    heights_between_the_stops,
+    heights_over_the_soil,
+    coils_that_can_be_pressed,
+    rod_that_fits_the_bore,
+    stroke_that_fits_the_length,
+    spring_at_work,
+    cylinder_at_work,
+)
+"""Checks of one opener, run on a file's values [-]."""

@@ -1,0 +1,294 @@
+"""A TOML file taken apart line by line, so that every mistake in it is found at once with its line.
+
+The standard reader stops at the first mistake and forgets the lines. Here each statement is read
+by itself (still by the standard reader) and put into one tree that knows where everything stands.
+"""
+
+import re
+import tomllib
+from dataclasses import dataclass, field
+
+from downforce.machine.reading.toml_repair import mend_heading, mend_statement
+
+_NOWHERE = None
+_HEADING = re.compile(r"\s*\[")
+_KEY_START = re.compile(r"\s*[A-Za-z_][\w.-]*\s*=")
+_PROPER_HEADING = re.compile(
+    r"\s*(\[\[?)\s*([A-Za-z_][\w-]*(?:\s*\.\s*[A-Za-z_][\w-]*)*)\s*(\]\]?)\s*(?:#.*)?$"
+)
+
+
+@dataclass(frozen=True)
+class Problem:
+    """One thing to put right.
+
+    Attributes
+    ----------
+    line : int [-]
+        Line number, 0 when it concerns the whole file.
+    path : str [-]
+        Key path, "" when there is none.
+    text : str [-]
+        The sentence.
+    """
+
+    line: int
+    path: str
+    text: str
+
+    @property
+    def sentence(self):
+        """The sentence with its place [-]."""
+        if not self.line:
+            return f"The whole file: {self.text}"
+        return (
+            f"Line {self.line}, {self.path}: {self.text}" if self.path else f"Line {self.line}: {self.text}"
+        )
+
+
+@dataclass
+class Reading:
+    """A TOML file as far as it can be read.
+
+    Attributes
+    ----------
+    tree : dict [-]
+        What was read.
+    lines : dict of tuple to int [-]
+        Line of each key path; numbers in a path count from 0.
+    problems : list of Problem [-]
+        What stands wrong in the text itself.
+    lost : set of tuple [-]
+        Key paths that are written but cannot be read.
+    headed : set of tuple [-]
+        Tables that have had their heading.
+    """
+
+    tree: dict = field(default_factory=dict)
+    lines: dict = field(default_factory=dict)
+    problems: list = field(default_factory=list)
+    lost: set = field(default_factory=set)
+    headed: set = field(default_factory=set)
+
+    def line(self, path):
+        """Line of a key path, or of the nearest table around it.
+
+        Parameters
+        ----------
+        path : tuple [-]
+            Keys and numbers.
+
+        Returns
+        -------
+        int [-]
+            Line number, 0 for the whole file.
+        """
+        while path and path not in self.lines:
+            path = path[:-1]
+        return self.lines.get(path, 0)
+
+    def note(self, line, path, text):
+        """Add a problem.
+
+        Parameters
+        ----------
+        line : int [-]
+            Line number.
+        path : tuple [-]
+            Keys and numbers.
+        text : str [-]
+            The sentence.
+        """
+        self.problems.append(Problem(line, path_text(path), text))
+
+
+def path_text(path):
+    """Key path as a person writes it; blocks and list places count from 1.
+
+    Parameters
+    ----------
+    path : tuple [-]
+        Keys and numbers counted from 0.
+
+    Returns
+    -------
+    str [-]
+        Such as "sections[2].openers".
+    """
+    text = "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path)
+    return text.removeprefix(".")
+
+
+def read_lines(text):
+    """Everything that can be read in a TOML text, and everything that cannot.
+
+    Parameters
+    ----------
+    text : str [-]
+        The whole file.
+
+    Returns
+    -------
+    Reading [-]
+        Tree, lines and problems.
+    """
+    reading = Reading()
+    table = ()
+    for line, statement in _statements(text.splitlines()):
+        if _HEADING.match(statement):
+            table = _open_table(reading, line, statement)
+        else:
+            _add_statement(reading, table, line, statement)
+    return reading
+
+
+def _statements(rows):
+    """Line number and text of each heading and each `key = value`, which may run over several lines."""
+    at = 0
+    while at < len(rows):
+        row = rows[at]
+        if not row.strip() or row.lstrip().startswith("#"):
+            at += 1
+            continue
+        end = at + 1
+        if not _HEADING.match(row):
+            end = _statement_end(rows, at)
+        yield at + 1, "\n".join(rows[at:end])
+        at = end
+
+
+def _statement_end(rows, start):
+    for mark in ('"""', "'''"):
+        if rows[start].count(mark) == 1:
+            closing = (i for i in range(start + 1, len(rows)) if mark in rows[i])
+            return next(closing, start) + 1
+    end = start + 1
+    depth = _open_brackets(rows[start])
+    while depth > 0 and end < len(rows):
+        if _KEY_START.match(rows[end]) or _PROPER_HEADING.match(rows[end]):
+            return end
+        depth += _open_brackets(rows[end])
+        end += 1
+    return end
+
+
+def _open_brackets(row):
+    outside = re.sub(r'"(?:\\.|[^"\\])*"|\'[^\']*\'', "", row).split("#")[0]
+    return outside.count("[") - outside.count("]")
+
+
+def _open_table(reading, line, statement):
+    """Path of the table a heading opens, or _NOWHERE when what follows cannot be placed."""
+    found = _PROPER_HEADING.match(statement)
+    if found and len(found[1]) == len(found[3]):
+        double, words = len(found[1]) == 2, found[2]
+    else:
+        double, words, complaint = mend_heading(statement)
+        reading.note(line, (), complaint)
+        if not words:
+            return _NOWHERE
+    keys = [part.strip() for part in words.split(".")]
+    node, path = _descend(reading, line, keys[:-1])
+    if node is None:
+        reading.note(
+            line, path, f"{statement.strip()} opens a table, but {path_text(path)} is a single value."
+        )
+        return _NOWHERE
+    place = _append_block if double else _open_single
+    return place(reading, line, node, (*path, keys[-1]), statement.split("#")[0].strip())
+
+
+def _descend(reading, line, keys):
+    """Table that the leading keys of a heading lead to; a list of tables is entered at its last block."""
+    node, path = reading.tree, ()
+    for key in keys:
+        node, path = node.setdefault(key, {}), (*path, key)
+        reading.lines.setdefault(path, line)
+        if isinstance(node, list) and node and isinstance(node[-1], dict):
+            path = (*path, len(node) - 1)
+            node = node[-1]
+        if not isinstance(node, dict):
+            return None, path
+    return node, path
+
+
+def _open_single(reading, line, node, path, heading):
+    present = node.setdefault(path[-1], {})
+    if path in reading.headed or not isinstance(present, dict):
+        earlier = reading.line(path)
+        if isinstance(present, list):
+            advice = f"Write [[{path_text(path)}]] with double brackets over each block."
+        else:
+            advice = "Put what belongs together under one heading and remove the other."
+        reading.note(line, path, f"{heading} stands here again; it is already on line {earlier}. {advice}")
+        return _NOWHERE
+    reading.headed.add(path)
+    reading.lines[path] = line
+    return path
+
+
+def _append_block(reading, line, node, path, heading):
+    blocks = node.setdefault(path[-1], [])
+    reading.lines.setdefault(path, line)
+    if not isinstance(blocks, list) or any(not isinstance(block, dict) for block in blocks):
+        earlier = reading.line(path)
+        reading.note(
+            line,
+            path,
+            f"{heading} opens one block of a list, but line {earlier} gives the same name in another way. "
+            "Write all blocks alike.",
+        )
+        return _NOWHERE
+    blocks.append({})
+    path = (*path, len(blocks) - 1)
+    reading.lines[path] = line
+    return path
+
+
+def _add_statement(reading, table, line, statement):
+    values = _parsed(statement)
+    if values is None:
+        mended, key, complaint = mend_statement(statement)
+        path = (*(table or ()), *key.split(".")) if key else ()
+        reading.note(line, path, complaint)
+        values = _parsed(mended) if mended else None
+        if values is None:
+            reading.lost.add(path)
+            reading.lines.setdefault(path, line)
+            return
+    if table is _NOWHERE:
+        return
+    node = reading.tree
+    for part in table:
+        node = node[part]
+    _merge(reading, line, node, table, values)
+
+
+def _parsed(statement):
+    try:
+        return tomllib.loads(statement)
+    except tomllib.TOMLDecodeError:
+        return None
+
+
+def _merge(reading, line, node, path, values):
+    for key, value in values.items():
+        here = (*path, key)
+        if isinstance(value, dict) and isinstance(node.get(key), dict):
+            _merge(reading, line, node[key], here, value)
+        elif key in node or here in reading.lost:
+            reading.note(
+                line,
+                here,
+                f"{key} is given twice; it is already on line {reading.line(here)}. Keep one of the two.",
+            )
+        else:
+            node[key] = value
+            _number_lines(reading, line, here, value)
+
+
+def _number_lines(reading, line, path, value):
+    reading.lines[path] = line
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            _number_lines(reading, line, (*path, key), inner)

@@ -1,0 +1,295 @@
+"""A towed frame of rigid sections on fore-aft hinges, and the loads on it.
+
+Sections stand in a row from left to right. A hinge between two of them lets the
+outer one roll and passes vertical force and pitching moment, so the whole row
+heaves and pitches together and each section has a roll of its own. One section
+carries the hitch, which pushes and pulls; wheels push only.
+
+Signs in this folder: x rearward, y to the right, z up. A **force is positive
+downward**: weights are positive, what the openers take from the frame is
+negative. A pitch moment is positive when it presses the **rear** down, a roll
+moment when it presses the **right** side down, a fold moment when it presses
+the **outer** section down. Motions follow the loads: heave down, pitch with the
+rear down, roll with the right side down.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.physics import checks
+
+
+@dataclass(frozen=True, eq=False)
+class FrameModel:
+    """A towed frame: sections, hinges, wheels and hitch.
+
+    Parameters
+    ----------
+    section_count : int [-]
+        Number of rigid sections, left to right.
+    hitched_section : int [-]
+        Index of the section that carries the hitch.
+    hinge_y : array (sections - 1,) [m]
+        Place of each hinge, left to right.
+    wheel_section : array (wheels,) of int [-]
+        Section each wheel is on.
+    wheel_x, wheel_y : array (wheels,) [m]
+        Place of each wheel.
+    wheel_stiffness : array (wheels,) [N/m]
+        Vertical stiffness of each tyre.
+    hitch_x, hitch_y : float [m]
+        Place of the hitch.
+    hitch_stiffness : float [N/m]
+        Vertical stiffness of the tractor's drawbar.
+
+    Raises
+    ------
+    ValueError
+        If counts do not agree, hinges are not in order or a stiffness is not above zero.
+    """
+
+    section_count: int
+    hitched_section: int
+    hinge_y: np.ndarray
+    wheel_section: np.ndarray
+    wheel_x: np.ndarray
+    wheel_y: np.ndarray
+    wheel_stiffness: np.ndarray
+    hitch_x: float = 0.0
+    hitch_y: float = 0.0
+    hitch_stiffness: float = 1e7
+
+    def __post_init__(self):
+        hold = object.__setattr__
+        sections = self.section_count
+        if sections < 1 or not 0 <= self.hitched_section < sections:
+            raise ValueError(
+                f"hitched_section must be one of the sections 0 to {sections - 1}; "
+                f"got {self.hitched_section}."
+            )
+        hold(self, "hinge_y", np.atleast_1d(checks.finite("hinge_y", self.hinge_y)))
+        if self.hinge_y.size != sections - 1 or np.any(np.diff(self.hinge_y) <= 0):
+            raise ValueError(
+                f"hinge_y must hold {sections - 1} place(s), rising from left to right, for {sections} "
+                f"section(s); got {self.hinge_y.tolist()}."
+            )
+        for name in ("wheel_x", "wheel_y"):
+            hold(self, name, np.atleast_1d(checks.finite(name, getattr(self, name))))
+        stiffness = np.atleast_1d(checks.positive("wheel_stiffness", self.wheel_stiffness))
+        hold(self, "wheel_section", section_index("wheel_section", self.wheel_section, sections))
+        wheels = self.wheel_section.size
+        hold(self, "wheel_stiffness", np.full(wheels, stiffness[0]) if stiffness.size == 1 else stiffness)
+        for name in ("wheel_x", "wheel_y", "wheel_stiffness"):
+            if getattr(self, name).shape != (wheels,):
+                raise ValueError(
+                    f"{name} must hold one value for each of the {wheels} wheel(s) named in wheel_section; "
+                    f"got {getattr(self, name).size}."
+                )
+        for name in ("hitch_x", "hitch_y"):
+            hold(self, name, float(checks.finite(name, getattr(self, name))))
+        hold(self, "hitch_stiffness", float(checks.positive("hitch_stiffness", self.hitch_stiffness)))
+
+    def sinking(self, section, x, y):
+        """How far points of the frame sink for a unit of each motion.
+
+        Parameters
+        ----------
+        section : array (points,) of int [-]
+            Section of each point.
+        x, y : array (..., points) [m]
+            Place of each point.
+
+        Returns
+        -------
+        array (..., points, 2 + sections) [-, m]
+            Columns: heave, pitch, then the roll of each section from left to right.
+
+        Notes
+        -----
+        Outward from the hitched section, a point turns with its own section about the nearest hinge,
+        and each hinge on the way is carried by the section inside it.
+
+        Range: small angles.
+
+        Source: derivation in Notes.
+        """
+        x, y = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
+        section = np.broadcast_to(section, x.shape[-1:])
+        arm = np.zeros((*x.shape, self.section_count))
+        edges = np.concatenate([[-np.inf], self.hinge_y, [np.inf]])
+        for k in range(self.section_count):
+            mine, outer_edge, inner_edge = section == k, edges[k + 1], edges[k]
+            beyond = section > k
+            if k < self.hitched_section:
+                outer_edge, inner_edge, beyond = edges[k], edges[k + 1], section < k
+            if k == self.hitched_section:
+                arm[..., k] = np.where(mine, y, np.where(section > k, edges[k + 1], edges[k]))
+            else:
+                arm[..., k] = np.where(mine, y - inner_edge, np.where(beyond, outer_edge - inner_edge, 0.0))
+        arm = np.where(np.isfinite(arm), arm, 0.0)
+        return np.concatenate([np.ones((*x.shape, 1)), x[..., None], arm], axis=-1)
+
+    def supports(self):
+        """Stiffness of every support and its sinking for each motion, the hitch first, then the wheels.
+
+        Returns
+        -------
+        tuple of arrays [N/m, - or m]
+            Stiffness (1 + wheels,) and sinking (1 + wheels, 2 + sections).
+
+        Notes
+        -----
+        Rows of :meth:`sinking` at the hitch and the wheels.
+
+        Range: any.
+
+        Source: derivation in Notes.
+        """
+        section = np.concatenate([[self.hitched_section], self.wheel_section])
+        x = np.concatenate([[self.hitch_x], self.wheel_x])
+        y = np.concatenate([[self.hitch_y], self.wheel_y])
+        return np.concatenate([[self.hitch_stiffness], self.wheel_stiffness]), self.sinking(section, x, y)
+
+
+@dataclass(frozen=True, eq=False)
+class FrameLoad:
+    """Loads on a frame, for one case or many.
+
+    Parameters
+    ----------
+    section : array (forces,) of int [-]
+        Section each force acts on.
+    x, y : array (forces,) [m]
+        Place of each force.
+    force : array (..., forces) [N]
+        Vertical forces, down positive: weights positive, what openers take from the frame negative.
+    pitch_moment : float or array (...) [N m]
+        Moment on the whole row, positive when it presses the rear down.
+    roll_moment : float or array (..., sections) [N m]
+        Moment on each section, positive when it presses the right side down.
+    fold_moment : float or array (..., hinges) [N m]
+        Moment of the fold cylinders at each hinge, positive when it presses the outer section down; the
+        inner section takes the reaction.
+
+    Raises
+    ------
+    ValueError
+        If the places and forces do not agree in number or a value is not finite.
+    """
+
+    section: np.ndarray
+    x: np.ndarray
+    y: np.ndarray
+    force: np.ndarray
+    pitch_moment: np.ndarray = 0.0
+    roll_moment: np.ndarray = 0.0
+    fold_moment: np.ndarray = 0.0
+
+    def __post_init__(self):
+        for name in ("x", "y", "force", "pitch_moment", "roll_moment", "fold_moment"):
+            object.__setattr__(self, name, checks.finite(name, getattr(self, name)))
+        object.__setattr__(self, "section", np.atleast_1d(np.asarray(self.section)))
+        count = self.section.shape
+        for name in ("x", "y", "force"):
+            value = np.atleast_1d(getattr(self, name))
+            object.__setattr__(self, name, value)
+            if value.shape[-1:] != count or (name != "force" and value.ndim != 1):
+                raise ValueError(
+                    f"{name} must hold one value for each of the {count[0]} force(s) named in section; "
+                    f"got shape {value.shape}."
+                )
+
+    def parts(self, model):
+        """The load on each motion of the frame, part by part.
+
+        Parameters
+        ----------
+        model : FrameModel [-]
+            The frame.
+
+        Returns
+        -------
+        array (..., sections + 1 + hinges, 2 + sections) [N, N m]
+            First what acts on each section (its forces and roll moment), then the pitch moment, then each
+            fold moment.
+
+        Raises
+        ------
+        ValueError
+            If a section does not exist or shapes do not agree.
+
+        Notes
+        -----
+        Work of each load in a unit of each motion.
+
+        Range: any.
+
+        Source: derivation in Notes.
+        """
+        sections = model.section_count
+        section = section_index("section", self.section, sections)
+        try:
+            roll = np.broadcast_to(self.roll_moment, (*self.roll_moment.shape[:-1], sections))
+            fold = np.broadcast_to(self.fold_moment, (*self.fold_moment.shape[:-1], sections - 1))
+            shape = np.broadcast_shapes(
+                self.force.shape[:-1], self.pitch_moment.shape, roll.shape[:-1], fold.shape[:-1]
+            )
+        except ValueError:
+            raise ValueError(
+                f"force, pitch_moment, roll_moment and fold_moment must agree in their cases, with "
+                f"{sections} roll_moment(s) and {sections - 1} fold_moment(s) in each; got shapes "
+                f"{self.force.shape}, {self.pitch_moment.shape}, {self.roll_moment.shape} and "
+                f"{self.fold_moment.shape}."
+            ) from None
+        sinking = model.sinking(section, self.x, self.y)
+        parts = np.zeros((*shape, 2 * sections, 2 + sections))
+        for k in range(sections):
+            mine = section == k
+            parts[..., k, :] = self.force[..., mine] @ sinking[mine]
+            parts[..., k, 2 + k] += roll[..., k]
+        parts[..., sections, 1] = self.pitch_moment
+        for k in range(sections - 1):
+            # On either side of the hitch, pressing the outer section down turns the section right of the
+            # hinge to the right and the one left of it to the left.
+            parts[..., sections + 1 + k, 3 + k] = fold[..., k]
+            parts[..., sections + 1 + k, 2 + k] = -fold[..., k]
+        return parts
+
+
+def section_index(name, value, sections):
+    """Section numbers as an array of int, refused when a section does not exist.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name of the parameter, used in the sentence.
+    value : array of int [-]
+        What the caller gave.
+    sections : int [-]
+        Number of sections.
+
+    Returns
+    -------
+    array of int [-]
+        The section numbers.
+
+    Raises
+    ------
+    ValueError
+        If one is not a whole number from 0 to sections - 1.
+
+    Notes
+    -----
+    A check, no formula.
+
+    Range: any.
+
+    Source: none needed.
+    """
+    given = np.atleast_1d(checks.finite(name, value))
+    wrong = (given < 0) | (given >= sections) | (given != np.floor(given))
+    if given.ndim != 1 or np.any(wrong):
+        shown = given[wrong][0] if np.any(wrong) else given.shape
+        raise ValueError(f"{name} must be a list of whole numbers from 0 to {sections - 1}; got {shown}.")
+    return given.astype(int)

@@ -1,0 +1,377 @@
+"""The computed lines of the set-up card: start pressures, loads against pressure, lift limits.
+
+No line holds a pressure above what the weight and the parts allow. Where a wish is above that, the limit
+stands in its place, with a word why. Printed pressures are never rounded up past a limit.
+"""
+
+from dataclasses import dataclass
+from math import ceil, floor, inf, isfinite
+
+import numpy as np
+
+from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load
+from downforce.study.opener_loads import opener_loads
+from downforce.study.pressure_setting import gauge_error
+from downforce.study.setting.reasons import GAUGE_FIRST
+
+STEPS = {
+    "metric": (1, 2, 5, 10, 15, 20, 25, 30, 40, 50),
+    "US": (10, 20, 50, 100, 150, 200, 300, 400, 500, 700),
+}
+"""Steps between the pressures of the load lines, in bar and in psi [-]."""
+MOST_LINES = 8
+"""Load lines that fit on the card [-]."""
+BARE = 1.0
+"""Pressures closer than this count as one [Pa]."""
+
+
+@dataclass(frozen=True)
+class StartLine:
+    """Where to start in one soil.
+
+    Attributes
+    ----------
+    soil : str [-]
+        Name of the field, or of its tracks.
+    today : bool [-]
+        Whether it is today's field.
+    gauge_pressure : float [Pa]
+        What to set; never above `ceiling`.
+    ceiling : float [Pa]
+        Highest pressure to set in this soil: headroom kept, and the gauge's own error.
+    gauge_wheel_load : float [N]
+        What that leaves on the gauge wheel.
+    depth : float [m]
+        How deep the disc runs there.
+    pressure_text, load_text : str [-]
+        The same with units, in both systems.
+    reason : str [-]
+        Why it is not what the wanted load asks for; empty where it is.
+    notes : tuple of str [-]
+        What else to know: the pressure for the wanted share of rows, where it may be set, and rows that are
+        on a travel stop.
+    """
+
+    soil: str
+    today: bool
+    gauge_pressure: float
+    ceiling: float
+    gauge_wheel_load: float
+    depth: float
+    pressure_text: str
+    load_text: str
+    reason: str
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LoadLine:
+    """What one pressure gives.
+
+    Attributes
+    ----------
+    gauge_pressure : float [Pa]
+        The pressure.
+    red_line : bool [-]
+        Whether it is the red line, above which there is no line.
+    down_force : float [N]
+        At the disc, at working height.
+    gauge_wheel_loads : tuple of floats [N]
+        For each soil, if the frame stays down.
+    pressure_text, down_force_text : str [-]
+        With units, in both systems.
+    cells : tuple of str [-]
+        For each soil: the load, or the depth of a disc that is not at depth; a star where less than the
+        wanted headroom is left; "frame lifts" above the lift pressure of that soil.
+    """
+
+    gauge_pressure: float
+    red_line: bool
+    down_force: float
+    gauge_wheel_loads: tuple[float, ...]
+    pressure_text: str
+    down_force_text: str
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LiftLine:
+    """Where the weight ends at one hopper fill, in today's soil.
+
+    Attributes
+    ----------
+    hopper : str [-]
+        How full.
+    gauge_pressure : float [Pa]
+        Where the first support goes light, or the parts' limit if that comes first.
+    ceiling : float [Pa]
+        Highest to set: the wanted headroom and the gauge's error kept, or the parts' limit.
+    lift_text, ceiling_text : str [-]
+        With units and the reason.
+    """
+
+    hopper: str
+    gauge_pressure: float
+    ceiling: float
+    lift_text: str
+    ceiling_text: str
+
+
+def pressure_text(units, pressure, limit=inf, up=False):
+    """A pressure in both unit systems, rounded as usual but never up past a limit.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Which system comes first.
+    pressure : float [Pa]
+        The pressure.
+    limit : float [Pa]
+        What no rounding may pass.
+    up : bool [-]
+        Whether to round up, for the lowest that can be set.
+
+    Returns
+    -------
+    str [-]
+        Such as "60 bar (870 psi)".
+    """
+
+    def text(system):
+        step = system.step("pressure")
+        exact = float(system.number("pressure", pressure)) / step
+        count = ceil(exact - 1e-6) if up else round(exact)
+        if isfinite(limit):
+            count = min(count, floor(float(system.number("pressure", limit)) / step + 1e-6))
+        return f"{count * step:.0f} {system.unit('pressure')}"
+
+    return f"{text(units)} ({text(units.other)})"
+
+
+def start_lines(drill, fields, today, face, settings, units):
+    """Start pressure for each soil and for its wheel tracks.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    fields : sequence of Field [-]
+        The soils, in the order of the card.
+    today : Field [-]
+        The one that is sown today.
+    face : GaugeFace [-]
+        The gauge with its red line.
+    settings : sequence of PressureSetting [-]
+        One for each field.
+    units : UnitSystem [-]
+        Which system comes first.
+
+    Returns
+    -------
+    tuple of StartLine [Pa]
+        One or two for each field.
+
+    Notes
+    -----
+    A row in a track is taken to work its whole depth lower. Where the frame's own wheels run in the same
+    tracks it works less low: the line is on the cautious side.
+    """
+    lines = []
+    for field, setting in zip(fields, settings, strict=True):
+        case = _Case(drill, field, field == today, setting, face, units)
+        lines.append(_start_line(case, field.name, setting.needed, setting.setting))
+        if isfinite(setting.needed_in_tracks):
+            wish = max(setting.needed_in_tracks, min(setting.band))
+            name = f"{field.name}: rows in tracks"
+            lines.append(_start_line(case, name, setting.needed_in_tracks, wish, tracks=True))
+    return tuple(lines)
+
+
+def load_lines(drill, fields, face, settings, units):
+    """What each pressure gives at the disc, and on the gauge wheel in each soil.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    fields : sequence of Field [-]
+        The soils, in the order of the card.
+    face : GaugeFace [-]
+        The gauge with its red line.
+    settings : sequence of PressureSetting [-]
+        One for each field.
+    units : UnitSystem [-]
+        Which system comes first.
+
+    Returns
+    -------
+    tuple of LoadLine [Pa]
+        From the lowest setting up to the red line, which ends the table.
+    """
+    pressures = _pressures(units, min(face.floor, face.red_line), face.red_line)
+    forces = drill.cylinder.down_force(drill.opener, 0.0, pressures)
+    columns = [
+        _column(drill, field, setting, pressures, units)
+        for field, setting in zip(fields, settings, strict=True)
+    ]
+    return tuple(
+        LoadLine(
+            gauge_pressure=float(pressure),
+            red_line=place == len(pressures) - 1,
+            down_force=float(forces[place]),
+            gauge_wheel_loads=tuple(column[place][0] for column in columns),
+            pressure_text=pressure_text(units, pressure, face.red_line),
+            down_force_text=units.both("force", forces[place]),
+            cells=tuple(column[place][1] for column in columns),
+        )
+        for place, pressure in enumerate(pressures)
+    )
+
+
+def lift_lines(drill, field, units):
+    """Where the weight ends, hopper full, half and empty, in one field.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Today's field.
+    units : UnitSystem [-]
+        Which system comes first.
+
+    Returns
+    -------
+    tuple of LiftLine [Pa]
+        Three lines; one for a drill with its seed in a separate cart.
+    """
+    if not drill.seed_on_frame:
+        return (_lift_line(drill, field, units, "No seed on the frame", 0.0),)
+    fills = (("Hopper full", 1.0), ("Hopper half", 0.5), ("Hopper empty", 0.0))
+    return tuple(_lift_line(drill, field, units, name, fill) for name, fill in fills)
+
+
+@dataclass(frozen=True)
+class _Case:
+    drill: object
+    field: object
+    today: bool
+    setting: object
+    face: object
+    units: object
+
+    @property
+    def ceiling(self):
+        """That of this soil alone: its own lift with headroom and the gauge's error kept, or the parts."""
+        return self.setting.ceiling
+
+
+def _start_line(case, name, needed, wish, tracks=False):
+    drill, field = case.drill, case.field
+    soil = field.track_soil if tracks else field.opener_soil
+    travel = max(-field.tracks.depth, drill.cylinder.travel_stops(drill.opener)[0]) if tracks else 0.0
+    pressure = min(wish, case.ceiling)
+    loads = opener_loads(drill.opener, drill.cylinder, soil, travel, pressure)
+    return StartLine(
+        soil=name,
+        today=case.today,
+        gauge_pressure=pressure,
+        ceiling=case.ceiling,
+        gauge_wheel_load=float(loads.gauge_wheel_load),
+        depth=float(loads.depth),
+        pressure_text=pressure_text(case.units, pressure, case.ceiling),
+        load_text=_load_text(
+            loads.regime, loads.gauge_wheel_load, loads.depth, field.target_depth, case.units
+        ),
+        reason=_start_reason(case, needed, pressure),
+        notes=() if tracks else _notes(case),
+    )
+
+
+def _notes(case):
+    notes = (case.setting.words_for_share(case.units, case.field.aim), case.setting.stop_words)
+    return tuple(note for note in notes if note)
+
+
+def _start_reason(case, needed, pressure):
+    setting, face = case.setting, case.face
+    if case.ceiling < face.floor:
+        return "do not sow: the weight ends below the lowest setting"
+    if needed > pressure + BARE:
+        if pressure < case.ceiling - BARE:
+            return "less than wanted: more makes too many rows heavy"
+        if setting.ceiling_set_by.startswith(GAUGE_FIRST):
+            return "less than wanted: the weight ends here, lift less the gauge's error"
+        if setting.ceiling_set_by.startswith("frame lift"):
+            return f"less than wanted: the weight ends here, {case.field.aim.headroom:.0%} in hand"
+        return f"less than wanted: {setting.ceiling_set_by} is here"
+    if needed < pressure - BARE:
+        return (
+            f"more than wanted: {face.floor_set_by}"
+            if pressure <= face.floor + BARE
+            else "for the least load"
+        )
+    return ""
+
+
+def _pressures(units, lowest, top):
+    low, high = (float(units.number("pressure", p)) for p in (lowest, top))
+    for step in STEPS[units.name]:
+        first = (floor(low / step) + 1) * step
+        between = np.arange(first, high, step)
+        # A line right beside an end says nothing new.
+        between = between[(between - low > 0.5 * step) & (high - between > 0.5 * step)]
+        if len(between) + 2 <= MOST_LINES:
+            break
+    inside = units.si("pressure", between)
+    return np.array([top]) if top - lowest < BARE else np.concatenate([[lowest], inside, [top]])
+
+
+def _column(drill, field, setting, pressures, units):
+    loads = opener_loads(drill.opener, drill.cylinder, field.opener_soil, 0.0, pressures)
+    lift = float(setting.lift.lowest)
+    texts = (
+        "frame lifts"
+        if pressure > lift + BARE
+        else _load_text(*found, field.target_depth, units)
+        + (" *" if pressure > setting.ceiling + BARE else "")
+        for pressure, *found in zip(pressures, loads.regime, loads.gauge_wheel_load, loads.depth, strict=True)
+    )
+    return list(zip(map(float, loads.gauge_wheel_load), texts, strict=True))
+
+
+def _load_text(regime, load, depth, target_depth, units):
+    if regime == "at depth":
+        return units.both("force", load)
+    if regime == "not at depth":
+        short = units.both("length", depth)
+        return f"shallow: {'just under ' if short == units.both('length', target_depth) else ''}{short}"
+    return str(regime)
+
+
+def _lift_line(drill, field, units, hopper, fill):
+    limits, headroom = pressure_limits(drill), field.aim.headroom
+    found = lift_pressure(drill, field.opener_soil, fill)
+    lift = float(found.lowest)
+    # As in the recommended setting: the wanted share of the weight stays on the wheels.
+    kept = found.frame_load * np.where(found.frame_load > 0, 1.0 - headroom, 1.0)
+    with_headroom = float(np.min(pressure_for_frame_load(drill, field.opener_soil, kept)))
+    with_error = max(lift - gauge_error(drill), 0.0)
+    ceiling = min(with_headroom, with_error)
+    highest = limits.highest
+    parts = f"{limits.highest_set_by} ends at {pressure_text(units, highest, highest)}"
+    by_lift = f"{pressure_text(units, lift, lift)}, {found.first_support} first" if lift < highest else parts
+    why = (
+        f"{headroom:.0%} of the weight in hand"
+        if with_headroom <= with_error
+        else "the gauge may err so much"
+    )
+    by_weight = f"{pressure_text(units, ceiling, ceiling)}, {why}"
+    return LiftLine(
+        hopper=hopper,
+        gauge_pressure=min(lift, highest),
+        ceiling=min(ceiling, highest),
+        lift_text=by_lift,
+        ceiling_text=by_weight if ceiling < highest else parts,
+    )

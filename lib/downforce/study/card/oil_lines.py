@@ -1,0 +1,81 @@
+"""The lines of the set-up card that say what the cylinders really get while the drill works."""
+
+from downforce.study.oil.band import oil_band
+
+LEAST = 1e5
+"""Below this no band is worked out: the card says not to sow there [Pa]."""
+
+LABELS = ("At the cylinders", "Short of oil")
+"""How the lines begin: what the cylinders get, and what the tractor cannot give [-]."""
+
+
+def start_band(drill, field, gauge_pressure):
+    """Band of the pressure at the cylinders at a start pressure.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Today's field: ground, speed, oil temperature.
+    gauge_pressure : float [Pa]
+        Where to start.
+
+    Returns
+    -------
+    OilBand or None [Pa]
+        None where there is no start to speak of.
+    """
+    return oil_band(drill, field, gauge_pressure) if gauge_pressure >= LEAST else None
+
+
+def oil_lines(band, units):
+    """Labels and texts of the card's lines about the oil.
+
+    Parameters
+    ----------
+    band : OilBand or None [Pa]
+        At today's start.
+    units : UnitSystem [-]
+        Which system comes first.
+
+    Returns
+    -------
+    tuple of (str, str) [-]
+        What the cylinders get, in both systems, with the parts of its width; a second line where the tractor
+        cannot give what the ground asks for. None at all without a band.
+    """
+    if band is None:
+        return ()
+    lines = []
+    if band.width > 0:
+        low, high = band.fed_low, band.fed_high
+        ends = " ".join(
+            form.format(f"{_number(system, low)} to {system.show('pressure', high)}")
+            for form, system in (("{}", units), ("({})", units.other))
+        )
+        step, droop, hoses = (_number(units, p) for p in (band.valve_band, band.droop, band.line_loss))
+        lines.append(
+            (
+                LABELS[0],
+                f"{ends} at work, oil {units.both('temperature', band.oil_temperature)}: valve {step}, "
+                f"droop {droop}, hoses {hoses} {units.unit('pressure')}",
+            )
+        )
+    if not band.supplied:
+        asked, given = (units.both("flow", flow) for flow in (band.asked_flow, band.supply_flow))
+        lines.append(
+            (
+                LABELS[1],
+                f"on {_percent(band.starved)} of the way: asked {asked}, given {given}",
+            )
+        )
+    return tuple(lines)
+
+
+def _number(units, pressure):
+    return units.show("pressure", pressure).replace(units.unit("pressure"), "").strip()
+
+
+def _percent(share):
+    return "under 1%" if 0 < share < 0.005 else f"{share:.0%}"

@@ -1,0 +1,160 @@
+"""Which standard cylinder fits an opener and its soils: every size judged, those that fit put in order."""
+
+from dataclasses import dataclass
+
+from downforce.machine.tables import read_table
+from downforce.study.cylinders.force_needs import Need, PressureLimits
+from downforce.study.cylinders.judge import Candidate, Judge
+
+
+@dataclass(frozen=True)
+class CylinderChoice:
+    """Every standard size, judged for one drill and its fields.
+
+    Attributes
+    ----------
+    needs : tuple of Need [N]
+        From the softest to the hardest.
+    usual : Need [N]
+        The soil worked in most.
+    limits : PressureLimits [Pa]
+        Between which pressures it can be set.
+    best_pressure : float [Pa]
+        Middle of what valve and gauge both cover.
+    candidates : tuple of Candidate [-]
+        All sizes, in the order of the table of sizes.
+    """
+
+    needs: tuple[Need, ...]
+    usual: Need
+    limits: PressureLimits
+    best_pressure: float
+    candidates: tuple[Candidate, ...]
+
+    @property
+    def ranked(self):
+        """One candidate for each acting diameter and stroke that fits, the best first [-].
+
+        Of several rods (or tubes of a plunger cylinder) that fit, the thinnest stands for all.
+        """
+        best = {}
+        for candidate in self.candidates:
+            key = (candidate.system, candidate.acting_label, candidate.stroke_label)
+            if candidate.fits and (key not in best or _bulk(candidate) < _bulk(best[key])):
+                best[key] = candidate
+        return tuple(sorted(best.values(), key=lambda one: (one.score, one.cylinder.stroke)))
+
+    def out(self, part):
+        """Sizes of one part that fit in no combination, with the reasons that part alone causes.
+
+        Parameters
+        ----------
+        part : str [-]
+            "bore", "rod" or "stroke".
+
+        Returns
+        -------
+        dict of (system, label) to tuple of Reason [-]
+            In the order of the table of sizes.
+        """
+        mates = [name for name in ("bore", "rod", "stroke") if name != part]
+        fitting = {name: {_key(c, name) for c in self.candidates if c.fits} for name in (part, *mates)}
+        nearest = {}
+        for candidate in self.candidates:
+            key = _key(candidate, part)
+            if key in fitting[part]:
+                continue
+            # Judged beside parts that do fit, or the reasons would be those of its mates.
+            strangers = sum(_key(candidate, mate) not in fitting[mate] for mate in mates)
+            distance = (strangers, len(candidate.reasons), sum(r.shortfall for r in candidate.reasons))
+            if key not in nearest or distance < nearest[key][0]:
+                nearest[key] = distance, candidate
+        return {key: _own(candidate, part) for key, (_, candidate) in nearest.items()}
+
+
+def cylinder_choice(drill, fields, usual=0):
+    """Judge every standard bore, rod and stroke for a drill and the fields it works in.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill; pins, kind, wall and fittings of its proposed cylinder are kept.
+    fields : sequence of Field [-]
+        The fields it must serve, tracks included.
+    usual : int [-]
+        Which of the fields is worked in most.
+
+    Returns
+    -------
+    CylinderChoice [-]
+        Needs, limits, and every candidate with the reasons against it.
+
+    Raises
+    ------
+    ValueError
+        If there is no field, or the linkage cannot reach one of its places.
+
+    Notes
+    -----
+    What fits is put in order by the sum of three numbers: how far the pressure for the usual soil lies from
+    the middle of the range that valve and gauge both cover, over half that range; down force of one step of
+    the setting over the wanted gauge-wheel load; oil for the stroke used over what the tractor may lend.
+    Closed length: stroke plus what is not stroke in the proposed cylinder. The rod is judged as a column of
+    the whole pin-to-pin length, pinned at both ends: cautious for the tube, not for play in the rod guide.
+    """
+    judge = Judge(drill, fields, usual)
+    sizes = read_table("cylinder_sizes")
+    candidates = []
+    for system in ("metric", "inch"):
+        mine = sizes[sizes["system"] == system]
+        parts = [
+            [(row.label, row.size_mm / 1e3) for row in mine[mine["kind"] == kind].itertuples()]
+            for kind in ("bore", "rod", "stroke")
+        ]
+        candidates += judge.all(system, *parts)
+    return CylinderChoice(judge.needs, judge.usual, judge.limits, judge.best_pressure, tuple(candidates))
+
+
+def judged_cylinder(drill, fields, usual=0):
+    """The cylinder that a drill's file proposes, judged by the same rules as the standard sizes.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill with its cylinder.
+    fields : sequence of Field [-]
+        The fields it must serve, tracks included.
+    usual : int [-]
+        Which of the fields is worked in most.
+
+    Returns
+    -------
+    Candidate [-]
+        Its figures and the reasons against it, if any.
+
+    Raises
+    ------
+    ValueError
+        If there is no field, or the linkage cannot reach one of its places.
+    """
+    return Judge(drill, fields, usual).one(("proposed",) * 3, drill.cylinder)
+
+
+def _bulk(candidate):
+    return candidate.cylinder.rod if candidate.cylinder.kind == "piston" else candidate.cylinder.bore
+
+
+def _key(candidate, part):
+    return candidate.system, getattr(candidate, f"{part}_label")
+
+
+def _own(candidate, part):
+    """Reasons that a part causes itself; all of them if none is its own."""
+    force = ("too little force", "too coarse")
+    piston = candidate.cylinder.kind == "piston"
+    kinds = {
+        "bore": (*force, "wall") if piston else ("wall", "rod"),
+        "rod": ("rod", "column") if piston else (*force, "column"),
+        "stroke": ("does not fit", "stroke margin"),
+    }[part]
+    return tuple(r for r in candidate.reasons if r.kind in kinds) or candidate.reasons

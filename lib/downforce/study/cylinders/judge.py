@@ -1,0 +1,313 @@
+"""One standard cylinder judged: force, wall, column and stroke against what the opener and the soils ask."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from downforce.machine.cylinders import Cylinder
+from downforce.physics.cylinder import (
+    column_limit,
+    lame_stresses,
+    oil_volume,
+    pressure_area,
+    second_moment_round,
+)
+from downforce.study.cylinders.force_needs import force_needs, pressure_limits
+from downforce.study.cylinders.stroke_check import StrokeCheck, stroke_check
+
+ROD_MODULUS, ROD_YIELD = 206e9, 355e6
+"""Steel of a rod [Pa] (common practice, no source)."""
+TUBE_YIELD = 355e6
+"""Yield strength of a drawn tube [Pa] (common practice, no source)."""
+END_FACTOR = 1.0
+"""Effective length of the mounted cylinder over its pin-to-pin length: pinned at both ends [-]."""
+COLUMN_SAFETY = 3.0
+"""Least column load over push; makers ask 3 to 5 of Euler's load [-] (seen in a secondary source)."""
+WALL_SAFETY = 2.0
+"""Least yield strength over hoop stress at the bore [-] (common practice, no source)."""
+GAUGE_SHARE = 0.75
+"""Share of a gauge's scale that a steady pressure should stay below [-] (EN 837-2, from memory)."""
+PRESSURE_STEP = 5e5
+"""Step in which a setting is changed in the field [Pa] (common practice, no source)."""
+
+REASONS = {
+    "too little force": "the hardest soil asks for more than the highest pressure gives",
+    "too coarse": "the lowest pressure already gives more than the softest soil asks for",
+    "wall": "the tube wall is stressed too high by the pressure that can stand in it",
+    "rod": "the rod is not smaller than the bore",
+    "column": "the rod may bow out under its own push",
+    "does not fit": "pinned at working height it is shorter than its closed or longer than its open length",
+    "stroke margin": "too little stroke is left at one end of the whole travel",
+}
+"""Why a size is out, by name [-]."""
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One reason why a size is out.
+
+    Attributes
+    ----------
+    kind : str [-]
+        A key of REASONS.
+    value : float [N, Pa, m or -]
+        What was found.
+    limit : float [N, Pa, m or -]
+        What is allowed.
+    where : str [-]
+        The soil, the limit or the place it happens at.
+    """
+
+    kind: str
+    value: float
+    limit: float
+    where: str = ""
+
+    @property
+    def shortfall(self):
+        """How far the value is from the limit, as a share of it [-]."""
+        return abs(self.value - self.limit) / max(abs(self.limit), 1e-9)
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One standard size, judged.
+
+    Attributes
+    ----------
+    system : str [-]
+        "metric" or "inch".
+    bore_label, rod_label, stroke_label : str [-]
+        As sold.
+    cylinder : Cylinder [-]
+        The proposed cylinder in this size, on the same pins.
+    pressures : tuple of floats [Pa]
+        For each need, in the order of the choice's needs.
+    usual_pressure : float [Pa]
+        For the usual soil.
+    force_per_step : float [N]
+        Down force that one step of the setting is worth.
+    lowest_force, highest_force : float [N]
+        Down force at the lowest and at the highest pressure.
+    column_safety : float [-]
+        Column load over the push at the standing pressure.
+    hoop_stress : float [Pa]
+        In the tube's wall at the bore, at the standing pressure.
+    stroke : StrokeCheck [m]
+        Its margins.
+    drill_oil : float [m3]
+        Oil of the whole drill for the stroke used.
+    penalties : tuple of three floats [-]
+        Off the middle, step, oil: each 0 at best, and 1 is bad.
+    reasons : tuple of Reason [-]
+        Why it is out; empty when it fits.
+    """
+
+    system: str
+    bore_label: str
+    rod_label: str
+    stroke_label: str
+    cylinder: Cylinder
+    pressures: tuple[float, ...]
+    usual_pressure: float
+    force_per_step: float
+    lowest_force: float
+    highest_force: float
+    column_safety: float
+    hoop_stress: float
+    stroke: StrokeCheck
+    drill_oil: float
+    penalties: tuple[float, float, float]
+    reasons: tuple[Reason, ...]
+
+    @property
+    def fits(self):
+        """Whether nothing speaks against it [-]."""
+        return not self.reasons
+
+    @property
+    def score(self):
+        """Sum of the three penalties; the lowest comes first [-]."""
+        return float(sum(self.penalties))
+
+    @property
+    def acting_label(self):
+        """Size of the diameter the oil acts on, as sold [-]."""
+        return self.bore_label if self.cylinder.kind == "piston" else self.rod_label
+
+
+class Judge:
+    """What all candidates of one drill share: needs, limits, and the pins.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill; pins, kind, wall and fittings of its proposed cylinder are kept.
+    fields : sequence of Field [-]
+        The fields it must serve, tracks included.
+    usual : int [-]
+        Which of the fields is worked in most.
+
+    Raises
+    ------
+    ValueError
+        If there is no field, or the linkage cannot reach one of its places.
+    """
+
+    def __init__(self, drill, fields, usual):
+        self.drill = drill
+        self.needs = needs = force_needs(drill, fields)
+        self.usual = next(need for need in needs if need.name == fields[usual].name)
+        self.limits = limits = pressure_limits(drill)
+        cylinder, opener = drill.cylinder, drill.opener
+        self.fittings = cylinder.closed_length - cylinder.stroke
+        self.leverages = [float(cylinder.leverage(opener, need.travel)) for need in needs]
+        self.leverage = float(cylinder.leverage(opener, 0.0))
+        gauge_top = GAUGE_SHARE * drill.hydraulics.gauge.full_scale
+        top = max(min(limits.highest, gauge_top), limits.lowest)
+        self.best_pressure = (limits.lowest + top) / 2
+        self.half_range = max((top - limits.lowest) / 2, PRESSURE_STEP)
+
+    def all(self, system, bores, rods, strokes):
+        """Every combination of bores, rods and strokes, judged.
+
+        Parameters
+        ----------
+        system : str [-]
+            "metric" or "inch".
+        bores, rods, strokes : sequence of (str, float) [m]
+            Sizes as sold, and in metres.
+
+        Yields
+        ------
+        Candidate [-]
+            Bore by bore, rod by rod, stroke by stroke.
+        """
+        checks = {label: self._stroke(size) for label, size in strokes}
+        for bore_label, bore in bores:
+            wall = self._wall(bore)
+            for rod_label, rod in rods:
+                shared = self._bore_and_rod(bore, rod, checks[strokes[0][0]][0], wall)
+                for stroke_label, size in strokes:
+                    cylinder = self._sized(bore, rod, size)
+                    labels = (bore_label, rod_label, stroke_label)
+                    yield self._candidate(system, labels, cylinder, shared, checks[stroke_label])
+
+    def one(self, labels, cylinder):
+        """A cylinder that is of no system of sizes, judged.
+
+        Parameters
+        ----------
+        labels : tuple of three str [-]
+            What to call its bore, rod and stroke.
+        cylinder : Cylinder [-]
+            The cylinder.
+
+        Returns
+        -------
+        Candidate [-]
+            Its figures and the reasons against it.
+        """
+        check = self._stroke(cylinder.stroke)
+        wall = self._wall(cylinder.bore)
+        shared = self._bore_and_rod(cylinder.bore, cylinder.rod, check[0], wall)
+        return self._candidate("", labels, cylinder, shared, check)
+
+    def _sized(self, bore, rod, stroke):
+        closed = self.fittings + stroke
+        return replace(self.drill.cylinder, bore=bore, rod=rod, stroke=stroke, closed_length=closed)
+
+    def _bore_and_rod(self, bore, rod, check, wall):
+        """What a choice of stroke does not change: the pins set the travel's lengths."""
+        acting = bore if self.drill.cylinder.kind == "piston" else rod
+        force, facts = self._force(acting)
+        safety, column = self._column(facts["area"], rod, check.longest)
+        size = [Reason("rod", rod, bore)] if rod >= bore else []
+        oil = float(oil_volume(facts["area"], check.stroke_used)) * self.drill.row_count
+        hoop, wall_reasons = wall
+        return facts, safety, hoop, oil, (*size, *force, *wall_reasons, *column)
+
+    def _candidate(self, system, labels, cylinder, shared, check):
+        facts, safety, hoop, oil, reasons = shared
+        margins, stroke_reasons = check
+        return Candidate(
+            system,
+            *labels,
+            cylinder,
+            facts["pressures"],
+            facts["usual"],
+            facts["step"],
+            facts["lowest"],
+            facts["highest"],
+            safety,
+            hoop,
+            margins,
+            oil,
+            self._penalties(facts, oil),
+            (*reasons, *stroke_reasons),
+        )
+
+    def _force(self, acting):
+        """Reasons and figures that follow from the diameter the oil acts on."""
+        area = float(pressure_area(acting))
+        pressures = tuple(
+            need.down_force / (area * leverage)
+            for need, leverage in zip(self.needs, self.leverages, strict=True)
+        )
+        hardest = int(np.argmax(pressures))
+        softest = int(np.argmin(pressures))
+        facts = {
+            "area": area,
+            "pressures": pressures,
+            "usual": self.usual.down_force / (area * self.leverage),
+            "step": PRESSURE_STEP * area * self.leverage,
+            "lowest": self.limits.lowest * area * self.leverage,
+            "highest": self.limits.highest * area * self.leverage,
+        }
+        reasons = []
+        if pressures[hardest] > self.limits.highest:
+            there = self.limits.highest * area * self.leverages[hardest]
+            need = self.needs[hardest]
+            reasons.append(Reason("too little force", there, need.down_force, need.name))
+        if pressures[softest] < self.limits.lowest:
+            there = self.limits.lowest * area * self.leverages[softest]
+            need = self.needs[softest]
+            reasons.append(Reason("too coarse", there, need.down_force, need.name))
+        return reasons, facts
+
+    def _wall(self, bore):
+        inner = bore / 2
+        _, hoop = lame_stresses(inner, inner, inner + self.drill.cylinder.wall, self.limits.standing)
+        allowed = TUBE_YIELD / WALL_SAFETY
+        reasons = [Reason("wall", float(hoop), allowed, "at the bore")] if hoop > allowed else []
+        return float(hoop), reasons
+
+    def _column(self, push_area, rod, longest):
+        """Safety against bowing at the longest pin-to-pin length."""
+        area, second = pressure_area(rod), second_moment_round(rod)
+        load = column_limit(area, second, longest, END_FACTOR, ROD_MODULUS, ROD_YIELD)
+        safety = float(load / (self.limits.standing * push_area))
+        return safety, [Reason("column", safety, COLUMN_SAFETY)] if safety < COLUMN_SAFETY else []
+
+    def _stroke(self, size):
+        closed = self.fittings + size
+        own = self.drill.cylinder
+        check = stroke_check(self.drill.opener, self._sized(own.bore, own.rod, size))
+        at_work = float(check.length[1])
+        if at_work <= closed:
+            return check, [Reason("does not fit", closed, at_work, "closed")]
+        if at_work >= closed + size:
+            return check, [Reason("does not fit", closed + size, at_work, "open")]
+        reasons = []
+        if check.least_closed_margin < check.end_margin:
+            where = f"closed end, {check.shortest_at}"
+            reasons.append(Reason("stroke margin", check.least_closed_margin, check.end_margin, where))
+        if check.least_open_margin < check.end_margin:
+            where = f"open end, {check.longest_at}"
+            reasons.append(Reason("stroke margin", check.least_open_margin, check.end_margin, where))
+        return check, reasons
+
+    def _penalties(self, facts, oil):
+        off_middle = abs(facts["usual"] - self.best_pressure) / self.half_range
+        step = facts["step"] / max(self.usual.gauge_wheel_load, 1.0)
+        return off_middle, step, oil / self.drill.hydraulics.supply.oil_available

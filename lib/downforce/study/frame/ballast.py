@@ -1,0 +1,330 @@
+"""Least ballast that lets a drill hold the setting it needs, and where to put it.
+
+While every wheel is on the ground, its load is a straight-line function of each kilogram of ballast. So
+the least ballast within the limits of tyres, hubs, hitch and road is a linear programme.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from downforce.machine.drill import Load
+from downforce.physics.checks import GRAVITY, between, not_negative
+from downforce.physics.frame import support_shares
+from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
+from downforce.study.frame_lift import weight_available
+
+LIMITS = ("tyres and hubs", "hitch load", "hitch lift", "transport mass", "room at the places")
+"""The groups of limits, by the names a plan uses [-]."""
+
+
+@dataclass(frozen=True)
+class BallastPlace:
+    """Where ballast could be bolted on.
+
+    Attributes
+    ----------
+    name : str [-]
+        Its name in the plan.
+    section : str [-]
+        Section it would sit on.
+    centre : tuple of three floats [m]
+        Behind the hitch pin, right of the middle, above the ground.
+    mass_limit : float [kg]
+        What the place has room and strength for.
+    """
+
+    name: str
+    section: str
+    centre: tuple
+    mass_limit: float = 1500.0
+
+
+@dataclass(frozen=True)
+class BallastPlan:
+    """The least ballast, or why there is none.
+
+    Attributes
+    ----------
+    feasible : bool [-]
+        Whether any ballast at these places does it.
+    places : tuple of BallastPlace [-]
+        The candidates.
+    mass : array (places,) [kg]
+        Least ballast at each; zeros when there is no answer.
+    sum_mass : float [kg]
+        What the sum of the whole drill asks for, as if all weight stood over the openers.
+    supports : tuple of str [-]
+        "hitch", then each wheel.
+    working, raised : array (supports,) [N]
+        Loads with that ballast: at work at the setting, and standing full with the openers raised.
+    working_before : array (supports,) [N]
+        At work without it; negative means the wheel would have to pull.
+    binding : tuple of str [-]
+        What the answer stops at.
+    blocked_by : tuple of str [-]
+        Without an answer: each limit that alone stands in the way; empty if several do together.
+    mass_without_pull : float [kg]
+        Least ballast if the drill must never pull up on the hitch; not a number when no ballast does it.
+    blocked_without_pull : tuple of str [-]
+        When no ballast does it without that pull: each other limit that alone stands in the way.
+    """
+
+    feasible: bool
+    places: tuple
+    mass: np.ndarray
+    sum_mass: float
+    supports: tuple
+    working: np.ndarray
+    raised: np.ndarray
+    working_before: np.ndarray
+    binding: tuple
+    blocked_by: tuple
+    mass_without_pull: float
+    blocked_without_pull: tuple
+
+    @property
+    def total(self):
+        """All ballast together [kg]."""
+        return float(self.mass.sum())
+
+    @property
+    def hitch_pull(self):
+        """Load with which the tractor's hitch holds the drill down at work, its reserve used up [N]."""
+        return max(0.0, -float(self.working[0]))
+
+    def ballasted(self, drill):
+        """The drill with this ballast on it.
+
+        Parameters
+        ----------
+        drill : Drill [-]
+            The drill the plan was made for.
+
+        Returns
+        -------
+        Drill [-]
+            A changed copy.
+        """
+        added = tuple(
+            Load(place.section, float(mass), place.centre)
+            for place, mass in zip(self.places, self.mass, strict=True)
+            if mass > 0
+        )
+        return replace(drill, ballast=drill.ballast + added)
+
+
+def ballast_places(drill, mass_limit=1500.0):
+    """Places a drill of this shape usually offers for ballast.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    mass_limit : float [kg]
+        What each place has room and strength for; a guess, look at the drill.
+
+    Returns
+    -------
+    list of BallastPlace [-]
+        Front, over the wheels and rear of the hitched section; over the wheel and outer end of the others.
+    """
+    limit = float(not_negative("mass_limit", mass_limit))
+    hitched = drill.section_index(drill.hitch.section)
+    places = []
+    for k, section in enumerate(drill.sections):
+        wheels = [w for w in drill.wheels if w.section == section.name]
+        x, y, z = section.frame_centre
+        over = float(np.mean([w.x for w in wheels])) if wheels else x
+        if k == hitched:
+            rear = max(over, max(drill.rank_x)) + 0.5
+            spots = [
+                ("front", min(drill.rank_x) - 0.5, y),
+                ("over the wheels", over, y),
+                ("rear", rear, y),
+            ]
+        else:
+            rows = drill.row_y[drill.row_section == k]
+            end = rows[0] if k < hitched else rows[-1]
+            beside = float(np.mean([w.y for w in wheels])) if wheels else y
+            spots = [("over the wheel", over, beside), ("outer end", over, float(end))]
+        places += [
+            BallastPlace(f"{section.name}, {n}", section.name, (px, py, z), limit) for n, px, py in spots
+        ]
+    return places
+
+
+def ballast_by_sum(drill, frame_load, headroom_share=0.0, hopper_fill=0.0):
+    """Ballast by the sum of the whole drill: what is used, with its reserve, less what there is.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    frame_load : float [N]
+        What each opener takes from the frame.
+    headroom_share : float [-]
+        Share to keep in hand.
+    hopper_fill : float [-]
+        Share of a full hopper.
+
+    Returns
+    -------
+    float [kg]
+        Ballast; zero if there is enough weight.
+    """
+    share = between("headroom_share", headroom_share, 0.0, 0.9)
+    short = frame_load / (1.0 - share) - weight_available(drill, hopper_fill)
+    return float(max(0.0, short * drill.row_count / GRAVITY))
+
+
+def ballast_plan(
+    drill,
+    soil,
+    gauge_wheel_load,
+    headroom_share=0.15,
+    hopper_fill=0.0,
+    places=None,
+    transport_mass_limit=np.inf,
+    wheel_reserve=0.0,
+):
+    """Least ballast that keeps every wheel on the ground at the setting for a wanted gauge-wheel load.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    soil : Soil [-]
+        What the soil asks of every opener.
+    gauge_wheel_load : float [N]
+        Wanted.
+    headroom_share : float [-]
+        Share of the available weight to keep in hand.
+    hopper_fill : float [-]
+        Emptiest hopper that is still worked with.
+    places : sequence of BallastPlace, optional [-]
+        Candidates; those of ballast_places if left out.
+    transport_mass_limit : float [kg]
+        What the drill, empty and ballasted, may weigh on the road.
+    wheel_reserve : float [N]
+        Load each wheel must keep at work.
+
+    Returns
+    -------
+    BallastPlan [kg]
+        Least ballast and where, or what stands in the way.
+
+    Raises
+    ------
+    ValueError
+        If a value is out of bounds, there is no place, or wheels and hitch cannot hold the frame.
+
+    Notes
+    -----
+    Least sum of masses, subject to: at work, with what the openers take from the frame raised by the
+    headroom, every wheel keeps its reserve; standing with openers raised and hopper full, no wheel and no
+    hitch is over its limit; the hitch is never pulled up or pressed down beyond its limits in either; the
+    empty drill is not over its transport mass. Level ground. Left out: hinges, axle, frame strength, the
+    folded drill's own balance.
+
+    What the hitch pulls down is borrowed from the tractor. So the plan is made a second time with a hitch
+    that must not be pulled up at all; the difference in ballast is what the tractor lends.
+    """
+    wanted = float(not_negative("gauge_wheel_load", gauge_wheel_load))
+    share = float(between("headroom_share", headroom_share, 0.0, 0.9))
+    places = tuple(ballast_places(drill) if places is None else places)
+    if not places:
+        raise ValueError("There is no place for ballast: name at least one.")
+    model = frame_model(drill)
+    opener = drill.opener
+    reaction = float(soil.target_reaction)
+    frame_load = reaction + wanted + opener.closing_load - opener.weight
+    asked = frame_load / (1.0 - share) if frame_load > 0 else frame_load
+    disc = asked - opener.closing_load + opener.weight
+    shares = support_shares(model)
+
+    def loads(load):
+        return shares @ load.parts(model).sum(axis=-2)
+
+    draft = soil.draft_ratio * reaction
+    work = opener_load(drill, np.full(drill.row_count, disc), opener.closing_load, draft)
+    working = loads(joined(standing_load(drill, hopper_fill), work))
+    raised = [loads(standing_load(drill, fill)) for fill in (0.0, 1.0)]
+    section = np.array([drill.section_index(place.section) for place in places])
+    x, y = np.array([place.centre[:2] for place in places], dtype=float).T
+    per_mass = GRAVITY * shares @ model.sinking(section, x, y).T
+    room = np.array([place.mass_limit for place in places])
+
+    def planned(limited):
+        rows = _limit_rows(limited, working, raised, per_mass, wheel_reserve, transport_mass_limit)
+        least = _least(rows, room)
+        if least is not None:
+            return rows, least, ()
+        return rows, None, tuple(name for name in LIMITS if _least(rows, room, without=name) is not None)
+
+    rows, answer, blocked = planned(drill)
+    _, alone, blocked_alone = planned(replace(drill, hitch=replace(drill.hitch, lift_limit=0.0)))
+    mass = np.zeros(len(places)) if answer is None else answer
+    return BallastPlan(
+        feasible=answer is not None,
+        places=places,
+        mass=mass,
+        sum_mass=ballast_by_sum(drill, frame_load, share, hopper_fill),
+        supports=("hitch", *wheel_names(drill)),
+        working=working + per_mass @ mass,
+        raised=raised[1] + per_mass @ mass,
+        working_before=working,
+        binding=() if answer is None else _binding(rows, room, places, mass),
+        blocked_by=blocked,
+        mass_without_pull=np.nan if alone is None else float(alone.sum()),
+        blocked_without_pull=tuple(name for name in blocked_alone if name != "hitch lift"),
+    )
+
+
+def _limit_rows(drill, working, raised, per_mass, wheel_reserve, transport_mass_limit):
+    """Rows (group, words, coefficients, bound): coefficients times mass must not exceed the bound."""
+    reserve = float(not_negative("wheel_reserve", wheel_reserve))
+    rows = []
+    for i, (wheel, name) in enumerate(zip(drill.wheels, wheel_names(drill), strict=True), start=1):
+        rows.append(("stays down", f"{name} at work", -per_mass[i], working[i] - reserve))
+        for state in raised:
+            rows.append(("stays down", f"{name}, openers raised", -per_mass[i], state[i]))
+            rows.append(("tyres and hubs", f"{name}: tyre and hub", per_mass[i], wheel.load_limit - state[i]))
+        rows.append(("tyres and hubs", f"{name}: tyre and hub", per_mass[i], wheel.load_limit - working[i]))
+    hitch = drill.hitch
+    for state in (working, *raised):
+        rows.append(("hitch load", "load on the hitch", per_mass[0], hitch.load_limit - state[0]))
+        rows.append(("hitch lift", "pull up on the hitch", -per_mass[0], hitch.lift_limit + state[0]))
+    if np.isfinite(transport_mass_limit):
+        spare = transport_mass_limit - drill.total_mass()
+        rows.append(("transport mass", "transport mass", np.ones(per_mass.shape[1]), spare))
+    return rows
+
+
+def _least(rows, room, without=None):
+    """Least masses, or None where no masses do."""
+    from scipy.optimize import linprog
+
+    kept = [row for row in rows if row[0] != without]
+    upper = np.where(without == LIMITS[-1], np.inf, room)
+    # Loads in kN and masses in t keep the numbers alike.
+    answer = linprog(
+        np.ones(room.size),
+        A_ub=np.array([row[2] for row in kept]),
+        b_ub=np.array([row[3] for row in kept]) / 1e3,
+        bounds=np.stack([np.zeros(room.size), upper / 1e3], axis=1),
+        method="highs",
+    )
+    return np.maximum(answer.x, 0.0) * 1e3 if answer.status == 0 else None
+
+
+def _binding(rows, room, places, mass):
+    found = []
+    for _, words, coefficients, bound in rows:
+        size = abs(bound) + np.sum(np.abs(coefficients) * mass)
+        if mass.sum() > 0 and bound - coefficients @ mass <= 1e-6 * size and words not in found:
+            found.append(words)
+    for place, most, here in zip(places, room, mass, strict=True):
+        if most > 0 and here >= most * (1 - 1e-9):
+            found.append(f"room: {place.name}")
+    return tuple(found)

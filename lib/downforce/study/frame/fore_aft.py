@@ -1,0 +1,113 @@
+"""Fore-aft balance: what weight and openers ahead of or behind the wheels do to wheels and hitch."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from downforce.physics.checks import finite, not_negative
+from downforce.physics.frame import wheel_loads
+from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
+from downforce.study.frame_lift import lift_pressure
+from downforce.study.opener_loads import opener_loads
+
+
+@dataclass(frozen=True)
+class ForeAft:
+    """Wheel and hitch loads over gauge pressure.
+
+    Attributes
+    ----------
+    gauge_pressure : array (pressures,) [Pa]
+        What the gauge reads.
+    ground_load : array (pressures,) [N]
+        What all openers' discs, gauge and closing wheels carry together.
+    wheel_load : array (pressures,) [N]
+        All frame wheels together; NaN once a section floats.
+    hitch_load : array (pressures,) [N]
+        On the drawbar, negative when the drill pulls it up; NaN once a section floats.
+    lift_pressure : float [Pa]
+        Where the first section lifts.
+    first_support : str [-]
+        The support that goes first.
+    """
+
+    gauge_pressure: np.ndarray
+    ground_load: np.ndarray
+    wheel_load: np.ndarray
+    hitch_load: np.ndarray
+    lift_pressure: float
+    first_support: str
+
+
+def moved_fore_aft(drill, weight_back=0.0, openers_back=0.0):
+    """The same drill with frame weight or openers moved along it.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    weight_back : float [m]
+        How far all frame weight moves to the rear.
+    openers_back : float [m]
+        How far all ranks move to the rear.
+
+    Returns
+    -------
+    Drill [-]
+        A changed copy.
+
+    Raises
+    ------
+    ValueError
+        If a distance is not finite.
+    """
+    weight, openers = float(finite("weight_back", weight_back)), float(finite("openers_back", openers_back))
+    sections = tuple(
+        replace(section, frame_centre=(section.frame_centre[0] + weight, *section.frame_centre[1:]))
+        for section in drill.sections
+    )
+    return replace(drill, sections=sections, rank_x=tuple(x + openers for x in drill.rank_x))
+
+
+def fore_aft(drill, soil, pressures, hopper_fill=0.0):
+    """Wheel and hitch loads over gauge pressure, up to where the frame lifts.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    soil : Soil [-]
+        What the soil asks of every opener.
+    pressures : array (pressures,) [Pa]
+        Gauge pressures.
+    hopper_fill : float [-]
+        Share of a full hopper.
+
+    Returns
+    -------
+    ForeAft [N]
+        Loads, and where lift begins.
+
+    Raises
+    ------
+    ValueError
+        If a pressure is negative or the fill is out of bounds.
+    """
+    gauge = np.atleast_1d(not_negative("pressures", pressures))
+    one = opener_loads(drill.opener, drill.cylinder, soil, 0.0, gauge)
+    rows = np.ones(drill.row_count)
+    disc, closing, draft = (
+        value[:, None] * rows
+        for value in (one.soil_reaction + one.gauge_wheel_load, one.closing_wheel_load, one.draft)
+    )
+    load = joined(standing_load(drill, hopper_fill), opener_load(drill, disc, closing, draft))
+    support = wheel_loads(frame_model(drill), load)
+    limits = lift_pressure(drill, soil, hopper_fill)
+    return ForeAft(
+        gauge,
+        (one.soil_reaction + one.gauge_wheel_load + one.closing_wheel_load) * drill.row_count,
+        support.wheel_load.sum(axis=-1),
+        support.hitch_load,
+        float(limits.lowest),
+        str(limits.first_support),
+    )

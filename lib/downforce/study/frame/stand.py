@@ -1,0 +1,378 @@
+"""How a drill's frame stands at one gauge pressure, also after it has begun to lift.
+
+Below the lift pressure the frame stays at its height and every opener gives what the pressure says.
+Above it a section rides on its openers: it rises until they give no more than its weight, the rows
+farthest from the hinge hang on their stops first, and the gauge wheels gain nothing.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from downforce.physics.checks import not_negative
+from downforce.physics.frame import FrameLoad, hinge_loads, wheel_loads
+from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
+from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
+from downforce.study.opener_loads import opener_loads
+
+FINE_STEP = 0.0025
+"""Travel between two values of an opener's load curve; the give of a travel stop in the answer [m]."""
+RISEN = 0.001
+"""A section that has gone up by more than this, with its wheels off, rides on its openers [m]."""
+_SOFT_STEPS = (0.04, 0.02, 0.01, 0.005, FINE_STEP)
+_LONGEST_STEP = 0.03
+_HALVINGS = 12
+_STEPS = 150
+_SETTLED = 1e-10
+
+_ROW_VALUES = ("soil_reaction", "gauge_wheel_load", "closing_wheel_load", "draft", "depth", "frame_load")
+
+
+@dataclass(frozen=True)
+class FrameStand:
+    """Loads of frame and rows at one gauge pressure.
+
+    Attributes
+    ----------
+    gauge_pressure : float [Pa]
+        What the gauge reads.
+    limits : LiftLimits [Pa]
+        Where each section lifts in this soil, at this fill and slope.
+    promised : OpenerLoads [N]
+        What one opener would give if the frame stayed down.
+    wheel_load : array (wheels,) [N]
+        Load of each frame wheel.
+    hitch_load : float [N]
+        Load on the drawbar, negative when the drill lifts it.
+    hinge_load : array (hinges,) [N]
+        Vertical force the outer section puts on the inner one.
+    off : array (wheels,) of bool [-]
+        Wheels that carry nothing.
+    floating : array (sections,) of bool [-]
+        Sections that ride on their openers.
+    rise : array (rows,) [m]
+        How far the frame has gone up over each row since lift began.
+    gauge_wheel_load, soil_reaction, closing_wheel_load, frame_load : array (rows,) [N]
+        What each row really carries.
+    draft : array (rows,) [N]
+        Horizontal soil load of each row.
+    depth : array (rows,) [m]
+        How deep each disc runs.
+    row_section : array (rows,) of int [-]
+        Section of each row.
+    weight_force : array (sections,) [N]
+        Weight of frame, ballast, seed and openers on each section, square to the ground.
+    residual : float [-]
+        Largest force left over, as a share of the weight.
+    standing : FrameLoad [N]
+        Weights and fold moments on the frame.
+    """
+
+    gauge_pressure: float
+    limits: LiftLimits
+    promised: object
+    wheel_load: np.ndarray
+    hitch_load: float
+    hinge_load: np.ndarray
+    off: np.ndarray
+    floating: np.ndarray
+    rise: np.ndarray
+    gauge_wheel_load: np.ndarray
+    soil_reaction: np.ndarray
+    closing_wheel_load: np.ndarray
+    frame_load: np.ndarray
+    draft: np.ndarray
+    depth: np.ndarray
+    row_section: np.ndarray
+    weight_force: np.ndarray
+    residual: float
+    standing: FrameLoad = field(repr=False)
+
+    @property
+    def headroom(self):
+        """Share of each section's available weight not used, shape (sections,) [-].
+
+        One less used over available; negative once the section should have lifted.
+        """
+        return headroom(float(self.promised.frame_load), self.limits.frame_load)
+
+    @property
+    def lifting(self):
+        """Whether part of the frame has gone up [-]."""
+        return bool(self.rise.max() > RISEN)
+
+    def section_mean(self, values):
+        """Mean of a row value over each section.
+
+        Parameters
+        ----------
+        values : array (rows,) [any]
+            One value for each row.
+
+        Returns
+        -------
+        array (sections,) [any]
+            Means.
+        """
+        count = np.bincount(self.row_section)
+        return np.bincount(self.row_section, weights=values) / count
+
+
+def headroom(used, available):
+    """Share of the available weight that is not used.
+
+    Parameters
+    ----------
+    used : float or array [N]
+        What an opener takes from the frame.
+    available : float or array [N]
+        What it may take when lift begins; inf where it never does.
+
+    Returns
+    -------
+    float or array [-]
+        1 - used / available; 1 where nothing is used, minus infinity where nothing is available.
+    """
+    used, available = np.broadcast_arrays(np.asarray(used, float), np.asarray(available, float))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(used <= 0, 0.0, np.where(available > 0, used / available, np.inf))
+    return 1.0 - share
+
+
+def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, grade=0.0, limits=None):
+    """Loads of wheels, hitch, hinges and rows at one gauge pressure.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    soil : Soil [-]
+        What the soil asks of every opener.
+    gauge_pressure : float [Pa]
+        What the gauge reads.
+    hopper_fill : float [-]
+        Share of a full hopper.
+    side_slope : float [rad]
+        Positive when the right side is the lower one.
+    grade : float [rad]
+        Positive when the drill is pulled uphill.
+    limits : LiftLimits, optional [Pa]
+        Where the sections lift in this case, if it has been worked out already.
+
+    Returns
+    -------
+    FrameStand [N]
+        Every load, and what has lifted.
+
+    Raises
+    ------
+    ValueError
+        If a value is out of bounds, or the frame cannot stand even with its openers off the ground.
+
+    Notes
+    -----
+    Until a section has nothing left that holds it, all openers stand at working height. From there the frame
+    moves: each row's load follows its own travel, down to the stop, where the disc runs shallow. The balance
+    is followed from lift on, as the frame itself would settle. Left out: inertia, give of the frame, side
+    forces. A travel stop takes over within 2.5 mm, in rare cases 40 mm.
+    """
+    pressure = float(not_negative("gauge_pressure", gauge_pressure))
+    model = frame_model(drill)
+    standing = standing_load(drill, hopper_fill, side_slope, grade)
+    promised = opener_loads(drill.opener, drill.cylinder, soil, 0.0, pressure)
+    limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade) if limits is None else limits
+    disc = float(promised.soil_reaction + promised.gauge_wheel_load)
+    closing, draft = float(promised.closing_wheel_load), float(promised.draft)
+    support = wheel_loads(model, joined(standing, opener_load(drill, disc, closing, draft)))
+    rows = {name: np.full(drill.row_count, float(getattr(promised, name))) for name in _ROW_VALUES}
+    rise = np.zeros(drill.row_count)
+    wheel_load, hitch_load, residual = support.wheel_load, float(support.hitch_load), float(support.residual)
+    floating = np.zeros(len(drill.sections), dtype=bool)
+    if support.regime >= 2:
+        start = _last_balance(drill, model, standing, disc, closing, draft)
+        ride = _Ride(drill, model, standing, start)
+        rows, rise, wheel_load, hitch_load, residual = ride.settled(drill, soil, pressure)
+        floating = _riding(drill, model, wheel_load, rise)
+    load = joined(
+        standing,
+        opener_load(
+            drill, rows["soil_reaction"] + rows["gauge_wheel_load"], rows["closing_wheel_load"], rows["draft"]
+        ),
+    )
+    weight = np.bincount(standing.section, weights=standing.force, minlength=len(drill.sections))
+    return FrameStand(
+        gauge_pressure=pressure,
+        limits=limits,
+        promised=promised,
+        wheel_load=wheel_load,
+        hitch_load=hitch_load,
+        hinge_load=hinge_loads(model, load, wheel_load),
+        off=wheel_load <= 1e-9 * weight.sum(),
+        floating=floating,
+        rise=rise,
+        row_section=drill.row_section,
+        weight_force=weight,
+        residual=residual,
+        standing=standing,
+        **rows,
+    )
+
+
+def _riding(drill, model, wheel_load, rise):
+    """Sections that have risen and have no wheel of their own that still carries."""
+    carried = np.bincount(model.wheel_section, weights=wheel_load, minlength=model.section_count)
+    risen = np.bincount(drill.row_section, weights=rise) / np.bincount(drill.row_section)
+    return (carried <= 0.0) & (risen > RISEN)
+
+
+def _last_balance(drill, model, standing, disc, closing, draft):
+    """Motion of the frame at the last opener load that it still bears without floating."""
+    low, high = 0.0, 1.0
+    motion = None
+    for _ in range(4):
+        share = np.linspace(low, high, 33)
+        given = np.repeat(share[:, None], drill.row_count, axis=1)
+        load = joined(standing, opener_load(drill, given * disc, given * closing, given * draft))
+        support = wheel_loads(model, load)
+        held = np.flatnonzero(support.regime < 2)
+        if held.size == 0:
+            raise ValueError(CANNOT_STAND)
+        last = int(held[-1])
+        motion = support.motion[last]
+        low, high = share[last], share[min(last + 1, 32)]
+    return motion
+
+
+class _LoadCurve:
+    """Loads of one opener over travel at one pressure, as straight lines between fine steps."""
+
+    def __init__(self, drill, soil, pressure, step):
+        self.step = step
+        lowest = drill.cylinder.travel_stops(drill.opener)[0]
+        lowest = max(lowest, drill.opener.lowest_travel)
+        bottom = lowest - soil.target_depth - 0.05
+        top = 0.5 * min(drill.opener.highest_travel, drill.cylinder.travel_stops(drill.opener)[1])
+        self.travel = np.arange(bottom, top + step, step)
+        loads = opener_loads(drill.opener, drill.cylinder, soil, self.travel, pressure)
+        self.table = np.stack([getattr(loads, name) for name in _ROW_VALUES])
+        self.slope = np.diff(self.table, axis=1) / step
+
+    def at(self, travel):
+        """Values (values, rows) and their slopes."""
+        place = (travel - self.travel[0]) / self.step
+        cell = np.clip(place.astype(int), 0, self.travel.size - 2)
+        inside = (place >= 0) & (place <= self.travel.size - 1)
+        within = np.clip(place - cell, 0.0, 1.0) * self.step
+        slope = self.slope[:, cell]
+        return self.table[:, cell] + slope * within, slope * inside
+
+
+class _Ride:
+    """The frame on wheels, hitch and openers together, from the moment it floats."""
+
+    def __init__(self, drill, model, standing, start):
+        stiffness, sinking = model.supports()
+        self.unit = np.maximum(np.max(np.abs(sinking), axis=0), 1e-12)
+        self.stiffness, self.supports = stiffness, sinking / self.unit
+        self.start = start * self.unit
+        self.weight = standing.parts(model).sum(axis=-2) / self.unit
+        self.size = np.sum(np.abs(standing.force))
+        behind = drill.opener.closing_wheel[0] - drill.opener.disc[0]
+        self.disc = model.sinking(drill.row_section, drill.row_x, drill.row_y) / self.unit
+        self.closing = model.sinking(drill.row_section, drill.row_x + behind, drill.row_y) / self.unit
+        # The moment of a newton of draft, as a load on pitch.
+        self.pull = np.zeros(len(self.unit))
+        self.pull[1] = float(opener_load(drill, draft=1.0).pitch_moment) / drill.row_count / self.unit[1]
+
+    def _unbalanced(self, place):
+        press = self.supports @ place
+        acting = (press > 0) | (np.arange(press.size) == 0)
+        carried = self.stiffness * press * acting
+        values, slopes = self.curve.at(self.disc @ (place - self.start))
+        disc, disc_slope = values[0] + values[1], slopes[0] + slopes[1]
+        force = self.weight - carried @ self.supports - disc @ self.disc - values[2] @ self.closing
+        force = force + values[3].sum() * self.pull
+        change = -(self.supports.T * (self.stiffness * acting)) @ self.supports
+        change = change - (self.disc.T * disc_slope) @ self.disc - (self.closing.T * slopes[2]) @ self.disc
+        change = change + np.outer(self.pull, slopes[3] @ self.disc)
+        return force, change, carried, values
+
+    def settled(self, drill, soil, pressure):
+        """Rows, rise, wheel loads, hitch load and what is left over, once the frame has come to rest.
+
+        It starts where it lifted. Where it then goes back and forth over stops without end, the stops
+        are made soft first and then harder and harder.
+        """
+        self.curve = _LoadCurve(drill, soil, pressure, FINE_STEP)
+        place = self._rest(self.start)
+        if self._left(place) > _SETTLED:
+            place, kept = self.start, self.curve
+            for soft in _SOFT_STEPS:
+                self.curve = _LoadCurve(drill, soil, pressure, soft)
+                found = self._rest(place)
+                if self._left(found) <= _SETTLED:
+                    place, kept = found, self.curve
+            self.curve = kept
+        if self._left(place) > _SETTLED:
+            raise ArithmeticError(
+                f"The lifted frame did not come to rest: {self._left(place):.1g} of its weight was left over."
+            )
+        _, _, carried, values = self._unbalanced(place)
+        rows = dict(zip(_ROW_VALUES, values, strict=True))
+        rise = -self.disc @ (place - self.start)
+        return rows, rise, carried[1:], float(carried[0]), float(self._left(place))
+
+    def _rest(self, place):
+        """Where the frame comes to rest from a place, or where the search for it stopped."""
+        for _ in range(3):
+            place = self._creep(place)
+            if self._left(place) <= _SETTLED:
+                break
+            place = self._finished(place)
+            if self._left(place) <= _SETTLED:
+                break
+        return place
+
+    def _left(self, place):
+        return np.max(np.abs(self._unbalanced(place)[0])) / self.size
+
+    def _creep(self, place):
+        """Follow the frame to rest: damped Newton steps, each no longer than the force along it lasts."""
+        force, change, _, _ = self._unbalanced(place)
+        stiff = np.max(np.abs(change))
+        for _ in range(_STEPS):
+            if np.max(np.abs(force)) <= _SETTLED * self.size:
+                break
+            matrix = -change
+            softest = np.linalg.eigvalsh(0.5 * (matrix + matrix.T))[0]
+            # Where a load falls as the frame sinks, or nothing resists, the step stays downhill and short.
+            damping = max(1e-9 * stiff, 1e-6 * stiff - softest)
+            step = np.linalg.solve(matrix + damping * np.eye(place.size), force)
+            step *= min(1.0, _LONGEST_STEP / np.max(np.abs(step)))
+            low, high = 0.0, 1.0
+            trial = self._unbalanced(place + step)
+            if trial[0] @ step < 0:
+                for _ in range(_HALVINGS):
+                    middle = 0.5 * (low + high)
+                    trial = self._unbalanced(place + middle * step)
+                    low, high = (middle, high) if trial[0] @ step > 0 else (low, middle)
+                step = low * step if low > 0 else high * step
+                trial = self._unbalanced(place + step)
+            place = place + step
+            force, change = trial[:2]
+        return place
+
+    def _finished(self, place):
+        """Balance near a place where the creeping goes back and forth between stops."""
+        from scipy.optimize import least_squares
+
+        found = least_squares(
+            lambda place: self._unbalanced(place)[0] / self.size,
+            place,
+            lambda place: self._unbalanced(place)[1] / self.size,
+            xtol=1e-15,
+            ftol=1e-15,
+            gtol=1e-15,
+            max_nfev=200,
+        )
+        return found.x

@@ -1,0 +1,334 @@
+"""Masses and centres of a drill, read back from pads under its wheels and its hitch.
+
+The pads of one state balance the weights of that state. All states together are solved by least squares
+with those balances as conditions, so repeats and states that overlap sharpen the answer and show how well
+they agree. Hinges hide one thing: of a wing only the mass times its distance from the hinge shows. So the
+place of a wing's centre is taken from the drill file, and its mass follows; on level ground the lift
+pressure is the same whatever that place is.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from downforce.machine.measured.pads import PadReadings
+from downforce.physics.checks import GRAVITY, positive
+from downforce.physics.frame import wheel_loads
+from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
+
+PAD_ACCURACY = 0.01
+"""Standard deviation of a portable pad as a share of its reading (from memory: 0.5 to 2 %) [-]."""
+LEAST_DEVIATION = 50.0
+"""Standard deviation of a small reading, from ground and friction [N], a guess."""
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """What pads say about a drill.
+
+    Attributes
+    ----------
+    sections : tuple of str [-]
+        Names, left to right.
+    frame_mass, frame_mass_spread : array (sections,) [kg]
+        Frame of each section without openers and seed, and its standard deviation.
+    centre_x, centre_x_spread : float [m]
+        Centre of all frame mass behind the hitch pin.
+    centre_y, centre_y_spread : float [m]
+        Centre of the hitched section's frame mass, right of the middle.
+    opener_mass, opener_mass_spread : float [kg]
+        One opener; spread zero where it was taken from the drill file.
+    hopper_mass, hopper_mass_spread : array (hoppers,) [kg]
+        Full hoppers; empty where seed was not weighed.
+    total_mass, total_mass_spread : float [kg]
+        Empty drill with its openers.
+    deviation : array (readings,) [-]
+        Each reading less what the answer says, over the standard deviation of the pad.
+    misfit : float [-]
+        Root mean square of the deviations that are free; about 1 when the pads are as good as assumed, NaN
+        where nothing was weighed twice.
+    """
+
+    sections: tuple
+    frame_mass: np.ndarray
+    frame_mass_spread: np.ndarray
+    centre_x: float
+    centre_x_spread: float
+    centre_y: float
+    centre_y_spread: float
+    opener_mass: float
+    opener_mass_spread: float
+    hopper_mass: np.ndarray
+    hopper_mass_spread: np.ndarray
+    total_mass: float
+    total_mass_spread: float
+    deviation: np.ndarray
+    misfit: float
+
+    def described(self, drill):
+        """The drill with the masses and centres that were weighed.
+
+        Parameters
+        ----------
+        drill : Drill [-]
+            The drill as it was described before.
+
+        Returns
+        -------
+        Drill [-]
+            A changed copy.
+        """
+        sections = []
+        for section, mass in zip(drill.sections, self.frame_mass, strict=True):
+            _, y, z = section.frame_centre
+            y = self.centre_y if section.name == drill.hitch.section else y
+            sections.append(replace(section, frame_mass=float(mass), frame_centre=(self.centre_x, y, z)))
+        hoppers = drill.hoppers
+        if self.hopper_mass.size:
+            hoppers = tuple(
+                replace(hopper, mass=float(mass))
+                for hopper, mass in zip(hoppers, self.hopper_mass, strict=True)
+            )
+        opener = replace(drill.opener, mass=self.opener_mass)
+        return replace(drill, sections=tuple(sections), opener=opener, hoppers=hoppers)
+
+
+def expected_readings(drill, openers="raised", hopper_fill=0.0):
+    """What pads under hitch and wheels would read for a drill as it is described.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    openers : str [-]
+        "raised", or "on the ground" by their own weight, without oil pressure or spring.
+    hopper_fill : float [-]
+        Share of a full hopper.
+
+    Returns
+    -------
+    PadReadings [N]
+        The hitch first, then each wheel.
+    """
+    load = standing_load(drill, hopper_fill)
+    if openers == "on the ground":
+        weight, closing = drill.opener.shares(np.zeros(1), np.zeros(1))[:2]
+        disc = float(weight[0] * drill.opener.weight - closing[0] * drill.opener.closing_load)
+        load = joined(load, opener_load(drill, np.full(drill.row_count, disc), drill.opener.closing_load))
+    support = wheel_loads(frame_model(drill), load)
+    readings = np.concatenate([[float(support.hitch_load)], support.wheel_load])
+    count = readings.size
+    return PadReadings(
+        ("hitch", *wheel_names(drill)),
+        (openers,) * count,
+        np.full(count, float(hopper_fill)),
+        readings,
+        np.arange(count),
+    )
+
+
+def weighing(drill, readings, pad_accuracy=PAD_ACCURACY, least_deviation=LEAST_DEVIATION):
+    """Masses and centres of a drill from pad readings.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        Places of wheels, hinges, openers and hoppers; its masses are not used, but for an opener that was
+        not weighed.
+    readings : PadReadings [N]
+        One or more states; the openers raised and the hopper empty must be among them.
+    pad_accuracy : float [-]
+        Standard deviation of a pad as a share of its reading.
+    least_deviation : float [N]
+        Standard deviation of a small reading.
+
+    Returns
+    -------
+    Weighing [kg, m]
+        Masses and centres, each with its standard deviation.
+
+    Raises
+    ------
+    ValueError
+        If a support is not known, or the readings leave something open; the sentence names what to weigh.
+
+    Notes
+    -----
+    Unknown: frame mass of each section, one fore-aft centre, the hitched section's centre across, one mass
+    for all openers if they were weighed down as well as raised, each hopper's mass if it was weighed
+    with seed, and the true load of each support. Condition: every state balances. The readings' squared
+    deviations are least; the covariance is the inverse of the same system. The fold moments of the drill
+    file are taken to act. Level ground, no draft.
+    """
+    spread = positive("pad_accuracy", pad_accuracy)
+    least = positive("least_deviation", least_deviation)
+    supports = ["hitch", *wheel_names(drill)]
+    unknown_names = sorted(set(readings.support) - set(supports))
+    if unknown_names:
+        raise ValueError(f"The drill has no {unknown_names[0]!r}; it has: {', '.join(supports)}.")
+    system = _System(drill, readings, supports)
+    deviation = np.hypot(spread * readings.load, least)
+    values, covariance, fitted = system.solve(readings, deviation)
+    return _answer(drill, system, readings, values, covariance, (readings.load - fitted) / deviation)
+
+
+class _System:
+    """Unknown masses, the states that were weighed, and the balance of each state."""
+
+    def __init__(self, drill, readings, supports):
+        self.drill, self.supports = drill, supports
+        self.model = frame_model(drill)
+        self.sections = self.model.section_count
+        self.states = sorted(set(zip(readings.openers, readings.hopper_fill.tolist(), strict=True)))
+        self.with_opener = len({state[0] for state in self.states}) == 2
+        seen = {state[1] for state in self.states}
+        self.hoppers = len(drill.hoppers) if max(seen) > 0 else 0
+        self.count = self.sections + 2 + self.with_opener + self.hoppers
+        _, self.sinking = self.model.supports()
+        empty = standing_load(drill, with_openers=False)
+        self.fold = empty.parts(self.model)[self.sections + 1 :].sum(axis=0)
+
+    def _pull(self, section, x, y):
+        """Load on each motion of a kilogram at each point, summed."""
+        return GRAVITY * self.model.sinking(np.asarray(section), np.asarray(x), np.asarray(y)).sum(axis=0)
+
+    def frame_columns(self):
+        """Load on each motion for a unit of each frame unknown."""
+        columns = []
+        hitched = self.model.hitched_section
+        for k, section in enumerate(self.drill.sections):
+            y = 0.0 if k == hitched else section.frame_centre[1]
+            columns.append(self._pull([k], [0.0], [y]))
+        columns.append(GRAVITY * np.eye(2 + self.sections)[1])
+        columns.append(GRAVITY * np.eye(2 + self.sections)[2 + hitched])
+        return np.array(columns).T
+
+    def opener_column(self, openers):
+        """Load on each motion for a kilogram of each opener, and the part that does not depend on it."""
+        drill, opener = self.drill, self.drill.opener
+        section, y = drill.row_section, drill.row_y
+        hanging = self._pull(section, drill.row_x + opener.mass_centre[0] - opener.disc[0], y)
+        if openers == "raised":
+            return hanging, np.zeros_like(hanging)
+        weight, closing = (float(share[0]) for share in opener.shares(np.zeros(1), np.zeros(1))[:2])
+        at_disc = self._pull(section, drill.row_x, y)
+        behind = self._pull(section, drill.row_x + opener.closing_wheel[0] - opener.disc[0], y)
+        mass = opener.closing_load / GRAVITY
+        return hanging - weight * at_disc, mass * (closing * at_disc - behind)
+
+    def balance(self, state):
+        """Columns for the unknowns of one state, and the known load on each motion."""
+        openers, fill = state
+        column, known = self.opener_column(openers)
+        columns = [self.frame_columns()]
+        if self.with_opener:
+            columns.append(column[:, None])
+        else:
+            known = known + column * self.drill.opener.mass
+        if self.hoppers:
+            hoppers = self.drill.hoppers
+            index = [self.drill.section_index(hopper.section) for hopper in hoppers]
+            for k, hopper in zip(index, hoppers, strict=True):
+                columns.append(fill * self._pull([k], [hopper.centre[0]], [hopper.centre[1]])[:, None])
+        known = known + self.fold
+        for load in self.drill.ballast:
+            k = self.drill.section_index(load.section)
+            known = known + load.mass * self._pull([k], [load.centre[0]], [load.centre[1]])
+        return np.concatenate(columns, axis=1), known
+
+    def solve(self, readings, deviation):
+        """Values and covariance of the unknowns, and the fitted load of each reading."""
+        freedoms, each = 2 + self.sections, len(self.supports)
+        loads = each * len(self.states)
+        size = self.count + loads + freedoms * len(self.states)
+        matrix, right = np.zeros((size, size)), np.zeros(size)
+        place = np.array(
+            [
+                self.count + each * self.states.index((openers, fill)) + self.supports.index(name)
+                for name, openers, fill in zip(
+                    readings.support, readings.openers, readings.hopper_fill.tolist(), strict=True
+                )
+            ]
+        )
+        # Loads in kN, masses in t: the system stays well scaled.
+        np.add.at(matrix, (place, place), (1e3 / deviation) ** 2)
+        np.add.at(right, place, (1e3 / deviation) ** 2 * readings.load / 1e3)
+        for s, state in enumerate(self.states):
+            columns, known = self.balance(state)
+            row = slice(self.count + loads + freedoms * s, self.count + loads + freedoms * (s + 1))
+            mine = slice(self.count + each * s, self.count + each * (s + 1))
+            matrix[row, : self.count] = -columns
+            matrix[row, mine] = self.sinking.T
+            matrix[: self.count, row] = -columns.T
+            matrix[mine, row] = self.sinking
+            right[row] = known / 1e3
+        self._refuse_open(matrix, place)
+        inverse = np.linalg.inv(matrix)
+        answer = inverse @ right
+        covariance = inverse[: self.count, : self.count] * 1e6
+        return answer[: self.count] * 1e3, covariance, answer[place] * 1e3
+
+    def _refuse_open(self, matrix, place):
+        scale = np.sqrt(np.maximum(np.max(np.abs(matrix), axis=1), 1e-300))
+        if np.linalg.matrix_rank(matrix / np.outer(scale, scale), tol=1e-9) == len(matrix):
+            return
+        weighed = set(place.tolist())
+        missing = [
+            f"{name} ({state[0]}, hopper {100 * state[1]:.0f} %)"
+            for s, state in enumerate(self.states)
+            for i, name in enumerate(self.supports)
+            if self.count + len(self.supports) * s + i not in weighed
+        ]
+        if missing:
+            raise ValueError(f"These readings leave masses open. Weigh also: {', '.join(missing)}.")
+        raise ValueError(
+            "These readings leave masses open. Weigh the drill with openers raised and hopper empty too."
+        )
+
+
+def _answer(drill, system, readings, values, covariance, deviation):
+    sections = system.sections
+    spread = np.sqrt(np.maximum(np.diag(covariance), 0.0))
+
+    def ratio(top, bottom):
+        """Ratio of two sums of unknowns, with its standard deviation."""
+        value = (top @ values) / (bottom @ values)
+        slope = (top - value * bottom) / (bottom @ values)
+        return float(value), float(np.sqrt(slope @ covariance @ slope))
+
+    unit = np.eye(values.size)
+    frame = unit[:sections].sum(axis=0)
+    centre_x, centre_x_spread = ratio(unit[sections], frame)
+    centre_y, centre_y_spread = ratio(unit[sections + 1], unit[system.model.hitched_section])
+    total = frame.copy()
+    opener_mass, opener_spread = drill.opener.mass, 0.0
+    if system.with_opener:
+        opener_mass, opener_spread = float(values[sections + 2]), float(spread[sections + 2])
+        total[sections + 2] = drill.row_count
+    known = 0.0 if system.with_opener else drill.row_count * opener_mass
+    known += sum(load.mass for load in drill.ballast)
+    hoppers = slice(values.size - system.hoppers, values.size)
+    free = deviation.size - _unknown_loads(system, readings)
+    return Weighing(
+        sections=tuple(section.name for section in drill.sections),
+        frame_mass=values[:sections],
+        frame_mass_spread=spread[:sections],
+        centre_x=centre_x,
+        centre_x_spread=centre_x_spread,
+        centre_y=centre_y,
+        centre_y_spread=centre_y_spread,
+        opener_mass=opener_mass,
+        opener_mass_spread=opener_spread,
+        hopper_mass=values[hoppers],
+        hopper_mass_spread=spread[hoppers],
+        total_mass=float(total @ values + known),
+        total_mass_spread=float(np.sqrt(total @ covariance @ total)),
+        deviation=deviation,
+        misfit=float(np.sqrt(np.sum(deviation**2) / free)) if free > 0 else float("nan"),
+    )
+
+
+def _unknown_loads(system, readings):
+    """Unknowns the readings must pay for: masses and loads, less the balances."""
+    supports, states = len(system.supports), len(system.states)
+    return system.count + supports * states - (2 + system.sections) * states

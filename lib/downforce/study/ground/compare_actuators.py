@@ -1,0 +1,319 @@
+"""Spring against cylinder on the same ground, each set by the same criterion."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from downforce.study.field_pass import press
+from downforce.study.ground.pass_report import VariationParts, margin, variation_parts
+from downforce.study.openers.load_shares import LoadShares
+from downforce.study.openers.table import OpenerTable
+
+CRITERIA = ("best", "share in", "worst quarter")
+"""Most openers in band; the aim's share of all openers in; that share of the worst quarter of rows in [-]."""
+
+SETTINGS = 41
+"""Settings tried at equal steps before the answer is narrowed down [-]."""
+
+_HALVINGS = 12
+
+
+@dataclass(frozen=True)
+class Setting:
+    """An actuator at one setting.
+
+    Attributes
+    ----------
+    actuator : SpringSet, Cylinder or a rival [-]
+        The actuator, set.
+    value : float [m or Pa]
+        Turn of the spring's adjuster or gauge pressure.
+    gauge_pressure : float or None [Pa]
+        For a cylinder.
+    """
+
+    actuator: Any
+    value: float
+    gauge_pressure: float | None = None
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One actuator, set by one criterion.
+
+    Attributes
+    ----------
+    criterion : str [-]
+        One of CRITERIA.
+    name : str [-]
+        "spring" or "cylinder".
+    setting : Setting [-]
+        How it is set.
+    met : bool [-]
+        False if no setting in reach meets the criterion; the setting is then the one that comes nearest.
+    shares : LoadShares [-]
+        How evenly the gauge wheels are loaded.
+    worst_quarter_in : float [-]
+        Share of the openers in, in the quarter of rows that fares worst.
+    parts : VariationParts [-]
+        Where the variation comes from.
+    """
+
+    criterion: str
+    name: str
+    setting: Setting
+    met: bool
+    shares: LoadShares
+    worst_quarter_in: float
+    parts: VariationParts
+
+
+def compare_actuators(drill, field, crossing, criteria=CRITERIA):
+    """Spring and cylinder on the same ground, each at the setting that a criterion asks for.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill; its own springs and the cylinders proposed.
+    field : Field [-]
+        The field, with the grower's aim.
+    crossing : Crossing [-]
+        Ground and soil met.
+    criteria : sequence of str [-]
+        Any of CRITERIA.
+
+    Returns
+    -------
+    list of Compared [-]
+        For each criterion the spring and then the cylinder.
+    """
+    sweeps = [sweep_settings(drill, field, crossing, name) for name in ("spring", "cylinder")]
+    return [chosen(sweep, criterion) for criterion in criteria for sweep in sweeps]
+
+
+@dataclass(frozen=True)
+class Sweep:
+    """An actuator over all its settings.
+
+    Attributes
+    ----------
+    name : str [-]
+        "spring" or "cylinder".
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    crossing : Crossing [-]
+        Ground and soil met.
+    values : array [m or Pa]
+        Settings tried, rising.
+    share_in, heavy, in_band, worst_quarter_in : array [-]
+        Shares at each setting.
+    mean : array [N]
+        Mean gauge-wheel load at each setting.
+    """
+
+    name: str
+    drill: Any
+    field: Any
+    crossing: Any
+    values: np.ndarray
+    share_in: np.ndarray
+    heavy: np.ndarray
+    in_band: np.ndarray
+    worst_quarter_in: np.ndarray
+    mean: np.ndarray
+
+
+def sweep_settings(drill, field, crossing, name, values=None):
+    """Shares of light, in-band and heavy openers over all settings of one actuator.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    crossing : Crossing [-]
+        Ground and soil met.
+    name : str [-]
+        "spring" or "cylinder".
+    values : array, optional [m or Pa]
+        Settings to try, rising; equal steps over all that can be reached when left out.
+
+    Returns
+    -------
+    Sweep [-]
+        One element for each setting.
+    """
+    values = np.linspace(*setting_range(drill, name), SETTINGS) if values is None else np.asarray(values)
+    rows = []
+    for value in values:
+        done = _at(drill, field, crossing, name, value)
+        shares = done.shares()
+        rows.append((1 - shares.light, shares.heavy, shares.in_band, worst_quarter_in(done), shares.mean))
+    return Sweep(name, drill, field, crossing, values, *np.array(rows).T)
+
+
+def setting_range(drill, name):
+    """Settings that a spring's adjuster or the valve can reach.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    name : str [-]
+        "spring" or "cylinder".
+
+    Returns
+    -------
+    tuple of two floats [m or Pa]
+        For a spring from just slack to just coil-bound at working height; for a cylinder up to the valve's
+        highest pressure.
+    """
+    if name == "cylinder":
+        valve = drill.hydraulics.valve
+        return valve.min_pressure, min(valve.max_pressure, drill.cylinder.rated_pressure)
+    spring = drill.spring
+    at_work = float(spring.turned_to(0.0).spring_length(spring.length(drill.opener, 0.0)))
+    slack = max(coil.free_length for coil in spring.coils)
+    solid = max(coil.solid_length for coil in spring.coils)
+    # Coil-bound a little above working height, or the disc could not rise at all.
+    return at_work - slack, at_work - solid - 0.1 * (slack - solid)
+
+
+def level_pressure(drill, field, gauge_wheel_load):
+    """Gauge pressure that leaves a load on the gauge wheel on level ground in the field's mean soil.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Soil and depth.
+    gauge_wheel_load : float [N]
+        Load wanted.
+
+    Returns
+    -------
+    float [Pa]
+        Within the valve's range; at its end where the load wanted lies beyond.
+    """
+    table = OpenerTable(drill.opener, drill.cylinder)
+    zero = np.zeros(1)
+    reaction = np.array([field.soil.reaction])
+
+    def left(pressure):
+        return margin(drill, field, table, zero, reaction, zero, field.speed, pressure).item()
+
+    per_pascal = (left(1e5) - left(0.0)) / 1e5
+    return float(np.clip((gauge_wheel_load - left(0.0)) / per_pascal, *setting_range(drill, "cylinder")))
+
+
+def set_to(drill, name, value):
+    """Spring or cylinder of a drill at a setting.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    name : str [-]
+        "spring" or "cylinder".
+    value : float [m or Pa]
+        Turn of the adjuster or gauge pressure.
+
+    Returns
+    -------
+    Setting [-]
+        The actuator and its pressure.
+    """
+    if name == "spring":
+        return Setting(drill.spring.turned_to(value), float(value))
+    return Setting(drill.cylinder, float(value), float(value))
+
+
+def worst_quarter_in(field_pass):
+    """Share of the openers with the least load or more, in the quarter of rows that fares worst.
+
+    Parameters
+    ----------
+    field_pass : FieldPass [-]
+        The pass.
+
+    Returns
+    -------
+    float [-]
+        Mean over those rows.
+    """
+    by_row = np.sort((field_pass.gauge_wheel_load >= field_pass.field.aim.least_load).mean(axis=0))
+    return float(by_row[: max(1, round(by_row.size / 4))].mean())
+
+
+def chosen(sweep, criterion, share_in=None, as_tried=False):
+    """The setting a criterion asks for, and what it gives.
+
+    Parameters
+    ----------
+    sweep : Sweep [-]
+        The actuator over its settings.
+    criterion : str [-]
+        One of CRITERIA.
+    share_in : float, optional [-]
+        Share that must be in; the field's own aim when left out.
+    as_tried : bool [-]
+        Take one of the settings tried, as a machine with notches would.
+
+    Returns
+    -------
+    Compared [-]
+        The lowest setting that meets the criterion, narrowed down between two settings tried.
+
+    Raises
+    ------
+    ValueError
+        If there is no such criterion.
+    """
+    if criterion not in CRITERIA:
+        raise ValueError(f"A criterion is one of {', '.join(CRITERIA)}; got {criterion!r}.")
+    share_in = sweep.field.aim.share_in if share_in is None else share_in
+    if criterion == "best":
+        best = sweep.values[int(np.argmax(sweep.in_band))] if as_tried else _finest(sweep)
+        return _judged(sweep, criterion, float(best), True)
+    reached = sweep.share_in if criterion == "share in" else sweep.worst_quarter_in
+    enough = np.flatnonzero(reached >= share_in)
+    if not enough.size:
+        return _judged(sweep, criterion, sweep.values[int(np.argmax(reached))], False)
+    first = int(enough[0])
+    if first == 0 or as_tried:
+        return _judged(sweep, criterion, float(sweep.values[first]), True)
+    low, high = sweep.values[first - 1], sweep.values[first]
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        done = _at(sweep.drill, sweep.field, sweep.crossing, sweep.name, middle)
+        got = 1 - done.shares().light if criterion == "share in" else worst_quarter_in(done)
+        low, high = (low, middle) if got >= share_in else (middle, high)
+    return _judged(sweep, criterion, high, True)
+
+
+def _finest(sweep):
+    """Setting with most openers in band, looked for again around the best one tried."""
+    best = int(np.argmax(sweep.in_band))
+    low, high = sweep.values[max(0, best - 1)], sweep.values[min(len(sweep.values) - 1, best + 1)]
+    tried = np.linspace(low, high, 9)
+    bands = [_at(sweep.drill, sweep.field, sweep.crossing, sweep.name, v).shares().in_band for v in tried]
+    return float(tried[int(np.argmax(bands))])
+
+
+def _judged(sweep, criterion, value, met):
+    setting = set_to(sweep.drill, sweep.name, value)
+    done = press(sweep.drill, sweep.field, sweep.crossing, setting.actuator, setting.gauge_pressure)
+    parts = variation_parts(
+        sweep.drill, sweep.field, sweep.crossing, setting.actuator, setting.gauge_pressure
+    )
+    return Compared(criterion, sweep.name, setting, met, done.shares(), worst_quarter_in(done), parts)
+
+
+def _at(drill, field, crossing, name, value):
+    setting = set_to(drill, name, value)
+    return press(drill, field, crossing, setting.actuator, setting.gauge_pressure)

@@ -1,0 +1,232 @@
+"""Many passes in one go, on any executor, and very long ones in little memory."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from downforce.study.field_pass import press_block, run_pass
+from downforce.study.ground.crossing import Watch, crossing_blocks
+from downforce.study.ground.pass_report import (
+    StrokeUse,
+    VariationParts,
+    rod_travel_per_hectare,
+    stroke_use,
+    variation_parts,
+)
+from downforce.study.openers.load_shares import LoadShares
+from downforce.study.openers.table import OpenerTable
+
+BIN = 1.0
+"""Width of the bins from which a long pass reads its percentiles [N]."""
+
+_MOST_BINS = 20_000
+
+
+@dataclass(frozen=True)
+class PassCase:
+    """One pass to be run.
+
+    Attributes
+    ----------
+    name : str [-]
+        Name in the list of results.
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    actuator : SpringSet, Cylinder or a rival [-]
+        What presses the openers down.
+    gauge_pressure : float or None [Pa]
+        For a cylinder at held pressure.
+    seed : int [-]
+        The same seed gives the same ground and soil.
+    stations : int [-]
+        Number of stations.
+    spacing : float [m]
+        Distance between stations.
+    speed : float or None [m/s]
+        Ground speed; the field's own if None.
+    """
+
+    name: str
+    drill: Any
+    field: Any
+    actuator: Any
+    gauge_pressure: float | None = None
+    seed: int = 1
+    stations: int = 2000
+    spacing: float = 0.1
+    speed: float | None = None
+
+
+@dataclass(frozen=True)
+class CaseResult:
+    """What one pass of many shows.
+
+    Attributes
+    ----------
+    name : str [-]
+        Name of the case.
+    shares : LoadShares [-]
+        How evenly the gauge wheels are loaded.
+    parts : VariationParts [-]
+        Where the variation comes from.
+    stroke : StrokeUse [-]
+        Stroke used.
+    rod_travel : float [m/hectare]
+        Way of one rod through its seal.
+    """
+
+    name: str
+    shares: LoadShares
+    parts: VariationParts
+    stroke: StrokeUse
+    rod_travel: float
+
+
+def passes(cases, executor=None, progress=None, stop=None):
+    """Run many passes.
+
+    Parameters
+    ----------
+    cases : sequence of PassCase [-]
+        What to run.
+    executor : concurrent.futures.Executor, optional [-]
+        A pool of threads or processes, or a cluster's own executor; one after the other when left out.
+    progress : callable, optional [-]
+        Called with the share done, 0 to 1.
+    stop : callable or threading.Event, optional [-]
+        Ends the work between two cases when it says so.
+
+    Returns
+    -------
+    list of CaseResult [-]
+        In the order of the cases, whatever the executor.
+
+    Raises
+    ------
+    PassStopped
+        If it was stopped; cases that have not begun are not begun.
+    """
+    cases = list(cases)
+    watch = Watch(len(cases), progress, stop)
+    if executor is None:
+        results = map(run_case, cases)
+        return [_counted(result, watch) for result in results]
+    waiting = [executor.submit(run_case, case) for case in cases]
+    try:
+        return [_counted(one.result(), watch) for one in waiting]
+    finally:
+        for one in waiting:
+            one.cancel()
+
+
+def run_case(case):
+    """Run one pass and keep only what it shows.
+
+    Parameters
+    ----------
+    case : PassCase [-]
+        The pass.
+
+    Returns
+    -------
+    CaseResult [-]
+        Shares, parts, stroke and rod travel: small enough to send between processes.
+    """
+    done = run_pass(
+        case.drill,
+        case.field,
+        case.actuator,
+        case.gauge_pressure,
+        case.seed,
+        case.stations,
+        case.spacing,
+        case.speed,
+    )
+    parts = variation_parts(case.drill, case.field, done.crossing, case.actuator, case.gauge_pressure)
+    return CaseResult(case.name, done.shares(), parts, stroke_use(done), rod_travel_per_hectare(done))
+
+
+def long_pass_shares(case, progress=None, stop=None):
+    """Shares of a pass too long to keep: worked in blocks, only counts are kept.
+
+    Parameters
+    ----------
+    case : PassCase [-]
+        The pass.
+    progress : callable, optional [-]
+        Called with the share done, 0 to 1.
+    stop : callable or threading.Event, optional [-]
+        Ends the work when it says so.
+
+    Returns
+    -------
+    LoadShares [N, -]
+        As FieldPass.shares; the percentiles to half a newton.
+
+    Raises
+    ------
+    PassStopped
+        If it was stopped.
+    """
+    tally = _Tally(case.field)
+    table = OpenerTable(case.drill.opener, case.actuator)
+    watch = Watch(case.stations, progress, stop)
+    blocks = crossing_blocks(case.drill, case.field, case.seed, case.stations, case.spacing, case.speed)
+    for block in blocks:
+        tally.add(press_block(case.drill.opener, case.field, block, table, case.gauge_pressure))
+        watch.done(block.station.size)
+    return tally.shares()
+
+
+def _counted(result, watch):
+    watch.done(1)
+    return result
+
+
+class _Tally:
+    """Counts and sums from which shares follow."""
+
+    def __init__(self, field):
+        self._aim, self._target = field.aim, field.target_depth
+        self._bins = np.zeros(_MOST_BINS + 1, dtype=np.int64)
+        self._counts = np.zeros(3)
+        self._sums = np.zeros(4)
+
+    def add(self, loads):
+        load, depth = loads.gauge_wheel_load.ravel(), loads.depth.ravel()
+        binned = np.minimum(load / BIN, _MOST_BINS).astype(np.intp)
+        self._bins += np.bincount(binned, minlength=_MOST_BINS + 1)
+        aim = self._aim
+        self._counts += (
+            np.count_nonzero(depth < self._target),
+            np.count_nonzero(load < aim.least_load),
+            np.count_nonzero(load > aim.heavy_load),
+        )
+        off = depth - self._target
+        self._sums += (load.sum(), np.square(load).sum(), off.sum(), np.square(off).sum())
+
+    def shares(self):
+        count = self._bins.sum()
+        shallow, light, heavy = (float(value) for value in self._counts / count)
+        mean, square, off, off_square = (float(value) for value in self._sums / count)
+        return LoadShares(
+            mean=mean,
+            spread=float(np.sqrt(max(0.0, square - mean**2))),
+            low=self._percentile(0.05),
+            high=self._percentile(0.95),
+            shallow=shallow,
+            light=light,
+            in_band=1.0 - light - heavy,
+            heavy=heavy,
+            mean_depth=self._target + off,
+            depth_spread=float(np.sqrt(max(0.0, off_square - off**2))),
+        )
+
+    def _percentile(self, share):
+        below = np.cumsum(self._bins) / self._bins.sum()
+        first = int(np.searchsorted(below, share))
+        # Loads of exactly nothing share the first bin; they are not half a newton.
+        return 0.0 if first == 0 else (first + 0.5) * BIN

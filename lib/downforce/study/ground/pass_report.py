@@ -1,0 +1,271 @@
+"""What a pass shows: where the variation comes from, how much stroke it used, how far the rods ran."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.physics.balance import LOWER_STOP, OUT, UPPER_STOP
+from downforce.physics.checks import positive
+from downforce.physics.soil.reaction import draft_ratio_at_speed
+from downforce.study.ground.crossing import soil_at_depth
+from downforce.study.ground.field_ground import PLACES
+from downforce.study.openers.table import OpenerTable
+
+_NOTHING = 1e-12  # variance [N2] below which all loads are alike but for rounding
+
+HECTARE = 1e4
+"""Square metres [m2]."""
+
+
+@dataclass(frozen=True)
+class VariationParts:
+    """Standard deviation of the margin at the gauge wheel, one cause at a time.
+
+    Attributes
+    ----------
+    height : float [N]
+        From the height of the ground relative to the frame: soil even, opener not accelerated.
+    soil : float [N]
+        From the soil: every opener at working height, not accelerated.
+    motion : float [N]
+        From the inertia of openers that follow the ground: working height, soil even.
+    together : float [N]
+        With all three.
+    """
+
+    height: float
+    soil: float
+    motion: float
+    together: float
+
+    @property
+    def height_share(self):
+        """Share of the three variances that height makes [-]."""
+        return self._share(self.height)
+
+    @property
+    def soil_share(self):
+        """Share of the three variances that soil makes [-]."""
+        return self._share(self.soil)
+
+    @property
+    def motion_share(self):
+        """Share of the three variances that inertia makes [-]."""
+        return self._share(self.motion)
+
+    def _share(self, part):
+        whole = self.height**2 + self.soil**2 + self.motion**2
+        return part**2 / whole if whole > _NOTHING else 0.0
+
+
+@dataclass(frozen=True)
+class StrokeUse:
+    """How far the openers moved, against what opener and actuator allow.
+
+    Attributes
+    ----------
+    allowed_down, allowed_up : float [m]
+        Travel from working height to the stops, both positive.
+    used_down, used_up : float [m]
+        Farthest that any disc went.
+    asked_down, asked_up : float [m]
+        Farthest that the ground went below and above working height.
+    share_on_upper_stop, share_on_lower_stop : float [-]
+        Share of all openers and stations on a stop.
+    ran_out : tuple of RanOut [-]
+        Where it ran out, one entry for each opener that met a stop, from left to right.
+    """
+
+    allowed_down: float
+    allowed_up: float
+    used_down: float
+    used_up: float
+    asked_down: float
+    asked_up: float
+    share_on_upper_stop: float
+    share_on_lower_stop: float
+    ran_out: tuple
+
+
+@dataclass(frozen=True)
+class RanOut:
+    """An opener that met a stop.
+
+    Attributes
+    ----------
+    row : int [-]
+        Row number, 1 at the left.
+    stop : str [-]
+        "upper" or "lower", whichever it met first.
+    station : float [m]
+        Distance along the pass at which it first did.
+    place : str [-]
+        Kind of ground there.
+    share : float [-]
+        Share of its stations on a stop.
+    """
+
+    row: int
+    stop: str
+    station: float
+    place: str
+    share: float
+
+
+def variation_parts(drill, field, crossing, actuator, gauge_pressure=None):
+    """How much of the variation comes from height, from soil and from motion.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    crossing : Crossing [-]
+        Ground and soil met.
+    actuator : SpringSet, Cylinder or a rival [-]
+        What presses the openers down.
+    gauge_pressure : float, optional [Pa]
+        For a cylinder at held pressure.
+
+    Returns
+    -------
+    VariationParts [N]
+        For independent causes the squares add up.
+
+    Notes
+    -----
+    The margin is the gauge-wheel load of a disc at its target depth, negative where it would have to pull, so
+    that the cut at zero does not hide the spread of the rows that fail. Travel is held within the stops.
+    """
+    table = OpenerTable(drill.opener, actuator)
+    level = np.zeros_like(crossing.ground_travel)
+    even = np.full_like(crossing.reaction, crossing.reaction.mean())
+    still = np.zeros_like(crossing.acceleration)
+
+    def spread(travel, reaction, acceleration):
+        margins = margin(drill, field, table, travel, reaction, acceleration, crossing.speed, gauge_pressure)
+        return float(margins.std())
+
+    return VariationParts(
+        height=spread(crossing.ground_travel, even, still),
+        soil=spread(level, crossing.reaction, still),
+        motion=spread(level, even, crossing.acceleration),
+        together=spread(crossing.ground_travel, crossing.reaction, crossing.acceleration),
+    )
+
+
+def margin(drill, field, table, ground_travel, reaction, acceleration, speed, gauge_pressure=None):
+    """Gauge-wheel load of discs held at their target depth, negative where the wheel would have to pull.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Depths, exponent and draft ratio.
+    table : OpenerTable [-]
+        Of opener and actuator.
+    ground_travel : array [m]
+        Height of the ground relative to the frame.
+    reaction : array [N]
+        Soil reaction at the reference depth.
+    acceleration : array [m/s2]
+        Upward acceleration of the openers.
+    speed : float [m/s]
+        Ground speed.
+    gauge_pressure : float, optional [Pa]
+        For a cylinder at held pressure.
+
+    Returns
+    -------
+    array [N]
+        Margin.
+    """
+    opener = drill.opener
+    travel = np.clip(ground_travel, table.lowest, table.highest)
+    weight_share, closing_share, gauge_share, draft_share = table.shares(travel, ground_travel)
+    ratio = draft_ratio_at_speed(field.soil.draft_ratio, speed, field.speed)
+    push = table.down_force(travel, gauge_pressure)
+    push += weight_share * (opener.weight + opener.mass * acceleration)
+    taken = soil_at_depth(field, reaction).target_reaction * (1.0 + ratio * draft_share)
+    return (push - taken - closing_share * opener.closing_load) / gauge_share
+
+
+def stroke_use(field_pass):
+    """How much stroke a pass used, against what there is, and where it ran out.
+
+    Parameters
+    ----------
+    field_pass : FieldPass [-]
+        The pass.
+
+    Returns
+    -------
+    StrokeUse [m, -]
+        Travel used both ways.
+    """
+    lowest, highest = field_pass.actuator.travel_stops(field_pass.drill.opener)
+    up, down = _on_stops(field_pass, lowest)
+    ran_out = []
+    for row in np.flatnonzero((up | down).any(axis=0)):
+        met = np.flatnonzero(up[:, row] | down[:, row])
+        first = met[0]
+        ran_out.append(
+            RanOut(
+                int(row) + 1,
+                "upper" if up[first, row] else "lower",
+                float(field_pass.station[first]),
+                PLACES[field_pass.crossing.place[first, row]],
+                met.size / len(field_pass.station),
+            )
+        )
+    travel, asked = field_pass.travel, field_pass.ground_travel
+    return StrokeUse(
+        allowed_down=-lowest,
+        allowed_up=highest,
+        used_down=max(0.0, -float(travel.min())),
+        used_up=max(0.0, float(travel.max())),
+        asked_down=max(0.0, -float(asked.min())),
+        asked_up=max(0.0, float(asked.max())),
+        share_on_upper_stop=float(up.mean()),
+        share_on_lower_stop=float(down.mean()),
+        ran_out=tuple(ran_out),
+    )
+
+
+def rod_travel_per_hectare(field_pass):
+    """How far the rod of one actuator runs through its seal for each hectare the drill sows.
+
+    Parameters
+    ----------
+    field_pass : FieldPass [-]
+        The pass.
+
+    Returns
+    -------
+    float [m/hectare]
+        Mean of all openers, both ways counted.
+
+    Raises
+    ------
+    ValueError
+        If the pass has fewer than two stations.
+
+    Notes
+    -----
+    Sum of the changes of length from station to station; jitter between stations is not seen. A seal's life
+    is counted in metres run.
+    """
+    if len(field_pass.station) < 2:
+        raise ValueError("Rod travel needs a pass of two stations or more.")
+    run = np.abs(np.diff(field_pass.actuator_length, axis=0)).sum(axis=0).mean()
+    distance = float(np.ptp(field_pass.station))
+    return float(run * HECTARE / positive("area sown", distance * field_pass.drill.width))
+
+
+def _on_stops(field_pass, lowest):
+    """Which openers are on the upper and on the lower stop; one out of the ground may hang on it."""
+    up = field_pass.regime == UPPER_STOP
+    hanging = (field_pass.regime == OUT) & (field_pass.travel <= lowest)
+    return up, (field_pass.regime == LOWER_STOP) | hanging

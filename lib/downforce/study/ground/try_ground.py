@@ -1,0 +1,128 @@
+"""The same field with other ground: rougher or smoother, with or without terraces and tracks."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from downforce.machine.field import Relief, Terrace, Tracks
+from downforce.study.ground.crossing import opener_acceleration
+
+TERRACE = Terrace("broad-base", 0.45, 6.0, 6.0, np.pi / 2, 60.0, 15.0)
+"""Broad-base terrace, straight over, for a field without one of its own; invented."""
+
+TRACKS = Tracks(1.4, 0.03, (-1.1, 1.1), 0.6)
+"""Wheel tracks for a field without tracks of its own; invented."""
+
+
+def with_ground(field, roughness_class="own", terraces=None, tracks=None):
+    """A field with other ground and the same soil.
+
+    Parameters
+    ----------
+    field : Field [-]
+        The field.
+    roughness_class : str [-]
+        "A" to "H", "level" for no relief, or "own" for the field's own.
+    terraces : bool or None [-]
+        With the field's own terraces (TERRACE if it has none), without, or as the field is.
+    tracks : bool or None [-]
+        With the field's own tracks (TRACKS if it has none), without, or as the field is.
+
+    Returns
+    -------
+    Field [-]
+        A changed copy.
+    """
+    relief = field.relief
+    if roughness_class == "level":
+        relief = None
+    elif roughness_class != "own":
+        exponent = relief.exponent if relief else 2.0
+        relief = Relief(roughness_class=roughness_class, exponent=exponent)
+    return replace(
+        field,
+        relief=relief,
+        terrace=_kept(field.terrace, terraces, TERRACE),
+        tracks=_kept(field.tracks, tracks, TRACKS),
+    )
+
+
+def terrace_alone(field, crossing_angle, crest_radius, ridge_height):
+    """A field that is level but for one kind of terrace.
+
+    Parameters
+    ----------
+    field : Field [-]
+        The field; its own terrace is changed, TERRACE if it has none.
+    crossing_angle : float [rad]
+        Between the way of the drill and the terrace.
+    crest_radius : float [m]
+        Rounding of the crest.
+    ridge_height : float [m]
+        From channel to crest.
+
+    Returns
+    -------
+    Field [-]
+        Level land, even soil, no tracks, terraces 60 m apart.
+    """
+    terrace = replace(
+        field.terrace or TERRACE,
+        crossing_angle=crossing_angle,
+        crest_radius=crest_radius,
+        ridge_height=ridge_height,
+        spacing=60.0,
+    )
+    return replace(field, relief=None, tracks=None, terrace=terrace, soil=replace(field.soil, spread=0.0))
+
+
+def with_soil_spread(field, share):
+    """A field with soil that varies more or less.
+
+    Parameters
+    ----------
+    field : Field [-]
+        The field.
+    share : float [-]
+        Standard deviation of the soil reaction over its mean.
+
+    Returns
+    -------
+    Field [-]
+        A changed copy.
+    """
+    return replace(field, soil=replace(field.soil, spread=share * field.soil.reaction))
+
+
+def bump_inertia(mass, speed, wave_length, amplitude):
+    """Greatest inertia force of an opener that follows a wave of the ground.
+
+    Parameters
+    ----------
+    mass : float [kg]
+        Mass that moves up and down.
+    speed : float [m/s]
+        Ground speed.
+    wave_length : float [m]
+        From crest to crest.
+    amplitude : float [m]
+        Half of the height from hollow to crest.
+
+    Returns
+    -------
+    float [N]
+        Felt upward in the hollow and downward on the crest.
+
+    Notes
+    -----
+    From a profile of 1000 points a wave; by hand mass x (2 pi speed / wave_length)^2 x amplitude.
+    """
+    place = np.arange(1001) / 1000
+    profile = amplitude * np.cos(2 * np.pi * place)
+    return float(mass * np.max(np.abs(opener_acceleration(profile, wave_length / 1000, speed))))
+
+
+def _kept(own, wanted, spare):
+    if wanted is None:
+        return own
+    return (own or spare) if wanted else None

@@ -1,0 +1,180 @@
+"""How far the pressure at the cylinders is from the gauge at work: what makes how much, and what it costs."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.study.ground.crossing import cross_field
+from downforce.study.oil.circuit import drill_with_hoses
+from downforce.study.oil.oil_pass import pass_with_oil
+from downforce.study.oil_supply import STARVED, oil_state
+from downforce.study.openers.load_shares import LoadShares
+
+ENDS = (5.0, 95.0)
+"""Percentiles that bound the band [%]: one place in twenty is below it and one above."""
+
+STATIONS, SPACING = 1000, 0.1
+"""Stations of the pass, and the distance between them [m]."""
+
+WIDE_BORE = 0.2
+"""Hoses of this bore lose nothing [m]."""
+
+
+@dataclass(frozen=True)
+class OilBand:
+    """Pressure at the cylinders while a drill works its field, and what the departures from the gauge cost.
+
+    Attributes
+    ----------
+    setting : float [Pa]
+        On the gauge.
+    oil_temperature : float [K]
+        In the lines.
+    speed : float [m/s]
+        Of work.
+    low, high : float [Pa]
+        5th and 95th percentile over all rows and stations, as the pass met them.
+    lowest, highest : float [Pa]
+        Ends over all rows and stations.
+    fed_low, fed_high : float [Pa]
+        The same over the stations that the supply is enough for; never narrower than from the setting to
+        the valve's band above it, for a valve at rest may hold any pressure between. Both 0 if it is enough
+        nowhere.
+    valve_band : float [Pa]
+        Part of the width: the valve's step from giving to taking back.
+    droop : float [Pa]
+        Part of the width: the valve's fall while it gives and its rise while it takes back.
+    line_loss : float [Pa]
+        Part of the width: header, drops and fittings.
+    starved : float [-]
+        Share of rows and stations where no oil presses.
+    asked_flow : float [m3/s]
+        Most that the valves are asked to give.
+    supply_flow : float [m3/s]
+        Most that the tractor gives.
+    with_oil, held : LoadShares [N, -]
+        What the gauge wheels carry with the oil in it, and at the setting everywhere.
+    """
+
+    setting: float
+    oil_temperature: float
+    speed: float
+    low: float
+    high: float
+    lowest: float
+    highest: float
+    fed_low: float
+    fed_high: float
+    valve_band: float
+    droop: float
+    line_loss: float
+    starved: float
+    asked_flow: float
+    supply_flow: float
+    with_oil: LoadShares
+    held: LoadShares
+
+    @property
+    def width(self):
+        """Width of the band while the supply is enough: valve band, droop and line loss together [Pa]."""
+        return self.fed_high - self.fed_low
+
+    @property
+    def supplied(self):
+        """Whether the tractor gives all that the ground asks for [bool]."""
+        return self.asked_flow <= self.supply_flow
+
+
+def oil_band(
+    drill,
+    field,
+    gauge_pressure,
+    oil_temperature=None,
+    seed=1,
+    stations=STATIONS,
+    spacing=SPACING,
+    crossing=None,
+):
+    """Band of the pressure at the cylinders over a field's own ground at its working speed.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill with its cylinder and hydraulics.
+    field : Field [-]
+        The field.
+    gauge_pressure : float [Pa]
+        The setting.
+    oil_temperature : float, optional [K]
+        In the lines; the field's if left out.
+    seed : int [-]
+        The same seed gives the same ground and soil.
+    stations : int [-]
+        Number of stations.
+    spacing : float [m]
+        Distance between stations.
+    crossing : Crossing, optional [-]
+        Ground already met, from `cross_field`; takes the place of seed, stations and spacing.
+
+    Returns
+    -------
+    OilBand [Pa, N, -]
+        Ends, parts and cost of the band.
+
+    Raises
+    ------
+    ValueError
+        If the pressure or temperature is impossible, or the field's parts do not fit together.
+
+    Notes
+    -----
+    The parts are told apart by solving the same motion again with hoses so wide that they lose nothing.
+    What that saves is line loss; what is left beyond the valve's band is droop. Percentiles do not add, so
+    the parts are steps of one sequence, hoses taken away first. Stations at which the tractor is behind are
+    left out of the parts: there it is neither valve nor hose that sets the pressure.
+    """
+    if crossing is None:
+        crossing = cross_field(drill, field, seed, stations, spacing)
+    met = pass_with_oil(drill, field, gauge_pressure, oil_temperature, crossing=crossing, compare=True)
+    temperature = field.oil_temperature if oil_temperature is None else oil_temperature
+    setting, pressure = float(gauge_pressure), met.oil.gauge_pressure
+    fed = (met.oil.void == 0.0) & (met.oil.given <= met.oil.supply_flow)
+    wide = oil_state(
+        drill_with_hoses(drill, WIDE_BORE, WIDE_BORE),
+        crossing.ground_travel,
+        crossing.spacing,
+        crossing.speed,
+        setting,
+        temperature,
+    ).gauge_pressure
+    band = drill.hydraulics.valve.band
+    fed_low, fed_high = _held_ends(pressure[fed], setting, band)
+    ideal_low, ideal_high = _held_ends(wide[fed], setting, band)
+    low, high = np.percentile(pressure, ENDS)
+    return OilBand(
+        setting=setting,
+        oil_temperature=float(temperature),
+        speed=float(crossing.speed),
+        low=float(low),
+        high=float(high),
+        lowest=float(pressure.min()),
+        highest=float(pressure.max()),
+        fed_low=fed_low,
+        fed_high=fed_high,
+        valve_band=float(band) if fed.any() else 0.0,
+        droop=ideal_high - ideal_low - band if fed.any() else 0.0,
+        line_loss=(fed_high - fed_low) - (ideal_high - ideal_low),
+        starved=float(np.mean(met.oil.regime == STARVED)),
+        asked_flow=float(met.oil.given.max()),
+        supply_flow=float(met.oil.supply_flow),
+        with_oil=met.shares(),
+        held=met.held.shares(),
+    )
+
+
+def _held_ends(pressure, setting, band):
+    """Percentiles, and what a valve at rest may hold."""
+    if not pressure.size:
+        return 0.0, 0.0
+    low, high = np.percentile(pressure, ENDS)
+    return float(min(low, setting)), float(max(high, setting + band))

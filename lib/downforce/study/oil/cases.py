@@ -1,0 +1,191 @@
+"""One crossing of a terrace in figures: what pressure and load do, and what the supply must give."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.oil.terrace import TerraceCrossing, terrace_crossing
+from downforce.study.oil_supply import (
+    STARVED,
+    OilState,
+    exchanged_flow,
+    load_change,
+    oil_state,
+    section_flows,
+)
+from downforce.study.openers.row_sample import assumed_sample
+from downforce.study.pressure_setting import pressure_for_load, recommend
+
+COMPARED = (273.15, 293.15, 323.15)
+"""Oil temperatures of the comparison [K]: a cold morning, a mild day, oil warm from work."""
+
+SHARE = 0.2
+"""How far the load may be off to count as kept [-]."""
+
+
+@dataclass(frozen=True)
+class OilCase:
+    """A crossing with oil of one temperature.
+
+    Attributes
+    ----------
+    crossing : TerraceCrossing [-]
+        The way over the terrace.
+    state : OilState [-]
+        Flow and pressure at every cylinder.
+    setting : float [Pa]
+        On the gauge.
+    share : float [-]
+        How far the load may be off to count as kept.
+    load_change : array [N]
+        At the disc, over that at the setting, shape (stations, openers).
+    exchanged : array [m3/s]
+        From section to section, shape (stations,).
+    """
+
+    crossing: TerraceCrossing
+    state: OilState
+    setting: float
+    share: float
+    load_change: np.ndarray
+    exchanged: np.ndarray
+
+    @property
+    def lowest(self):
+        """Lowest pressure at a cylinder [Pa]."""
+        return float(self.state.gauge_pressure.min())
+
+    @property
+    def highest(self):
+        """Highest pressure at a cylinder [Pa]."""
+        return float(self.state.gauge_pressure.max())
+
+    @property
+    def kept(self):
+        """Share of openers and stations whose load is within the share, while the terrace is crossed [-]."""
+        moving = np.any(np.abs(self.state.flow) > 1e-9, axis=1)
+        if not np.any(moving):
+            return 1.0
+        return float(np.mean(np.abs(self.state.error[moving]) <= self.share))
+
+    @property
+    def starved(self):
+        """Share of openers and stations without pressure while the terrace is crossed [-]."""
+        moving = np.any(np.abs(self.state.flow) > 1e-9, axis=1) | (self.state.void > 0)
+        return float(np.mean(self.state.regime[moving] == STARVED)) if np.any(moving) else 0.0
+
+    @property
+    def missing(self):
+        """Oil that the supply is behind at the worst moment [m3]."""
+        return float(self.state.void.max())
+
+
+def usual_pressure(drill, field):
+    """Pressure that leaves the wanted gauge-wheel load on the mean row, within what can be set and held.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Soil and aim.
+
+    Returns
+    -------
+    float [Pa]
+        What this workbook sets on the gauge.
+
+    Notes
+    -----
+    Never above the ceiling of the recommended setting: frame lift with the field's headroom, hopper empty, or
+    the parts. Where that is below the lowest that can be set, the lowest.
+    """
+    lowest = max(pressure_limits(drill).lowest, 1e5)
+    wanted = float(pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load))
+    # The ceiling is the weight's and the parts': no opener of the sample has a say in it.
+    ceiling = recommend(drill, field, assumed_sample(drill, field, 1)).ceiling
+    return max(min(wanted, ceiling), lowest)
+
+
+def crossing_case(
+    drill, field, oil_temperature, crossing=None, speed=None, gauge_pressure=None, share=SHARE, relieving=None
+):
+    """A drill's way over a terrace with the oil in it.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Terrace, speed, soil and aim.
+    oil_temperature : float [K]
+        In the lines.
+    crossing : TerraceCrossing, optional [-]
+        The way; over the field's terrace as the field file says if left out.
+    speed : float, optional [m/s]
+        The field's if left out.
+    gauge_pressure : float, optional [Pa]
+        Setting; `usual_pressure` if left out.
+    share : float [-]
+        How far the load may be off to count as kept.
+    relieving : bool, optional [-]
+        Whether the valves can take oil back; as the drill file says if left out.
+
+    Returns
+    -------
+    OilCase [-]
+        Pressures, flows and loads, with their extremes.
+
+    Raises
+    ------
+    ValueError
+        If the speed, pressure or temperature is impossible.
+    """
+    crossing = terrace_crossing(drill, field) if crossing is None else crossing
+    setting = usual_pressure(drill, field) if gauge_pressure is None else float(gauge_pressure)
+    state = oil_state(
+        drill,
+        crossing.travel,
+        crossing.station_spacing,
+        field.speed if speed is None else speed,
+        setting,
+        oil_temperature,
+        relieving=relieving,
+    )
+    return OilCase(
+        crossing,
+        state,
+        setting,
+        share,
+        load_change(drill, state, crossing.travel),
+        exchanged_flow(section_flows(drill, state)),
+    )
+
+
+def drills_at_temperatures(drills, field, temperatures=COMPARED, **changes):
+    """The same terrace under several drills, at several oil temperatures.
+
+    Parameters
+    ----------
+    drills : sequence of Drill [-]
+        The drills.
+    field : Field [-]
+        The field.
+    temperatures : sequence of floats [K]
+        Of the oil.
+    **changes : any [-]
+        Passed to `crossing_case`, such as speed.
+
+    Returns
+    -------
+    list of (Drill, float, OilCase) [-]
+        Drill by drill, temperature by temperature.
+    """
+    cases = []
+    for drill in drills:
+        crossing = changes.get("crossing") or terrace_crossing(drill, field)
+        for temperature in temperatures:
+            given = changes | {"crossing": crossing}
+            cases.append((drill, temperature, crossing_case(drill, field, temperature, **given)))
+    return cases

@@ -1,0 +1,107 @@
+"""One terrace under a drill: travel of every opener while the drill drives over it."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from downforce.machine.field import Terrace
+from downforce.physics.checks import positive
+from downforce.study.ground.field_ground import field_ground
+
+SPACING = 0.1
+"""Between stations of a crossing [m]."""
+
+TEACHING_TERRACE = Terrace("broad-base", 0.45, 6.0, 6.0, np.pi / 2, 60.0, 15.0)
+"""Crossed where a field has no terrace of its own [-]. Invented."""
+
+LEAST_ANGLE = np.pi / 9
+"""A terrace met at a smaller angle is no crossing: the drill runs along it [rad]."""
+
+_ROOM = 10.0
+
+
+@dataclass(frozen=True)
+class TerraceCrossing:
+    """A drill's way over one terrace.
+
+    Attributes
+    ----------
+    station : array [m]
+        Distance of the hitch pin along the pass; 0 where it stands on the middle of the top.
+    travel : array [m]
+        Travel of each disc, one row a station, held between the stops.
+    ground_height : array [m]
+        Terrace under each disc, over the land without it, one row a station.
+    station_spacing : float [m]
+        Between stations.
+    crossing_angle : float [rad]
+        Between the way of the drill and the terrace.
+    own_terrace : bool [-]
+        Whether the terrace is the field's; the teaching terrace otherwise.
+    at_stop : bool [-]
+        Whether an opener runs against a stop on the way.
+    """
+
+    station: np.ndarray
+    travel: np.ndarray
+    ground_height: np.ndarray
+    station_spacing: float
+    crossing_angle: float
+    own_terrace: bool
+    at_stop: bool
+
+
+def terrace_crossing(drill, field, crossing_angle=None, station_spacing=SPACING):
+    """Travel of every opener while a drill drives over one terrace.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        Wheels, hinges, rows.
+    field : Field [-]
+        Its terrace is crossed, or `TEACHING_TERRACE` where it has none.
+    crossing_angle : float, optional [rad]
+        Between the way of the drill and the terrace, a right angle is straight over; the field's if left
+        out, and at least `LEAST_ANGLE`.
+    station_spacing : float [m]
+        Between stations.
+
+    Returns
+    -------
+    TerraceCrossing [m]
+        Stations, travel and the ground under the discs.
+
+    Raises
+    ------
+    ValueError
+        If the spacing is not positive.
+
+    Notes
+    -----
+    The terrace alone, without relief, tracks or a neighbouring terrace.
+    """
+    terrace = field.terrace or TEACHING_TERRACE
+    angle = max(terrace.crossing_angle if crossing_angle is None else float(crossing_angle), LEAST_ANGLE)
+    spacing = float(positive("station_spacing", station_spacing))
+    # Far enough apart that its neighbours stay out of the way, wherever the field has them.
+    alone = replace(terrace, crossing_angle=angle, spacing=150.0)
+    ground = field_ground(drill, replace(field, terrace=alone, relief=None, tracks=None), seed=0)
+    start, end = ground.terraces.section.extent
+    aside = 0.5 * drill.width / np.tan(angle)
+    behind = max(*drill.row_x, *(wheel.x for wheel in drill.wheels))
+    first = start / np.sin(angle) - aside - _ROOM / 2
+    last = end / np.sin(angle) + aside + behind + _ROOM
+    station = np.arange(first, last, spacing)
+    middle = ground.terraces.first
+    height = ground.height(station + middle)
+    raw = height - ground.frame_plane(station + middle)
+    lowest, highest = drill.cylinder.travel_stops(drill.opener)
+    return TerraceCrossing(
+        station,
+        np.clip(raw, lowest, highest),
+        height,
+        spacing,
+        angle,
+        field.terrace is not None,
+        bool(np.any((raw < lowest) | (raw > highest))),
+    )

@@ -1,0 +1,212 @@
+"""What to mark on the drill's gauge: a band for each soil of the season, the floor and today's red line."""
+
+from dataclasses import dataclass
+from math import floor, log10
+
+import numpy as np
+
+from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.pressure_setting import gauge_error, recommend
+
+MIDDLE = (0.25, 0.75)
+"""A dial gauge is read best in this share of its scale [-]; a gauge makers' rule of thumb."""
+
+
+@dataclass(frozen=True)
+class GaugeBand:
+    """Pressures that will do in one soil.
+
+    Attributes
+    ----------
+    kind : str [-]
+        "soft", "usual" or "hard": its place among the soils of the season.
+    name : str [-]
+        Name of the field.
+    low, high : float [Pa]
+        Ends of the band; never above the ceiling of this soil.
+    start : float [Pa]
+        What to set first: the setting recommended for this soil.
+    limit : float [Pa]
+        Where the frame lifts in this soil, or a part has its limit.
+    beyond : bool [-]
+        Whether the start lies above today's red line: today's soil lifts the frame first.
+    """
+
+    kind: str
+    name: str
+    low: float
+    high: float
+    start: float
+    limit: float
+    beyond: bool
+
+    @property
+    def empty(self):
+        """Whether the ceiling leaves nothing of the band [bool]."""
+        return self.low >= self.high
+
+
+@dataclass(frozen=True)
+class GaugeFace:
+    """A gauge with its marks.
+
+    Attributes
+    ----------
+    full_scale : float [Pa]
+        End of the dial.
+    error : float [Pa]
+        Largest error of the gauge, the same all over the dial.
+    floor : float [Pa]
+        Lowest pressure that can be set.
+    floor_set_by : str [-]
+        What keeps it from going lower.
+    bands : tuple of GaugeBand [-]
+        From the softest soil to the hardest; they do not overlap.
+    red_line : float [Pa]
+        Never above this today: the frame lifts in today's soil, or a part has its limit.
+    red_line_set_by : str [-]
+        Which of them.
+    """
+
+    full_scale: float
+    error: float
+    floor: float
+    floor_set_by: str
+    bands: tuple[GaugeBand, ...]
+    red_line: float
+    red_line_set_by: str
+
+    @property
+    def middle(self):
+        """The part of the dial that reads best, lowest and highest pressure [Pa]."""
+        return MIDDLE[0] * self.full_scale, MIDDLE[1] * self.full_scale
+
+    def reads_well(self, gauge_pressure):
+        """Whether a pressure stands in the middle of the dial.
+
+        Parameters
+        ----------
+        gauge_pressure : float or array [Pa]
+            The pressure.
+
+        Returns
+        -------
+        bool or array of bool [-]
+            False near either end of the dial.
+        """
+        low, high = self.middle
+        return (low <= np.asarray(gauge_pressure)) & (np.asarray(gauge_pressure) <= high)
+
+
+def gauge_face(drill, fields, hopper_fill=0.0, settings=None, today=None):
+    """Marks for the gauge of a drill, for the soils of a season.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    fields : sequence of Field [-]
+        One field for each soil; a single one gives the face for today.
+    hopper_fill : float [-]
+        Share of a full hopper; the emptiest the operator allows.
+    settings : sequence of PressureSetting, optional [-]
+        One for each field, if they have been worked out already.
+    today : Field, optional [-]
+        The one of the fields that is sown today; the first if left out.
+
+    Returns
+    -------
+    GaugeFace [Pa]
+        Bands, floor and red line.
+
+    Raises
+    ------
+    ValueError
+        If there is no field, the settings are not one for each field, or today's is none of them.
+
+    Notes
+    -----
+    Band and start are those recommended for each field, with its own lift. Where two bands overlap they meet
+    halfway between their settings. A dial has one red line: the lift pressure of today's soil at this hopper
+    fill, or the highest setting of the parts if that is lower. A softer patch lifts earlier: see its `limit`.
+    """
+    if not fields:
+        raise ValueError("fields is empty; give at least one field for the gauge to be marked for.")
+    if settings is None:
+        settings = [recommend(drill, field, hopper_fill=hopper_fill) for field in fields]
+    if len(settings) != len(fields):
+        raise ValueError(
+            f"settings has {len(settings)} entries; give one for each of the {len(fields)} fields."
+        )
+    today = fields[0] if today is None else today
+    if today not in fields:
+        raise ValueError(f"today, {today.name!r}, is none of the fields; give one of them.")
+    now = settings[list(fields).index(today)]
+    pairs = sorted(zip(fields, settings, strict=True), key=lambda pair: pair[1].setting)
+    limits = pressure_limits(drill)
+    red_line, set_by = _red_line(today.name if len(pairs) > 1 else "", now, limits)
+    return GaugeFace(
+        full_scale=drill.hydraulics.gauge.full_scale,
+        error=gauge_error(drill),
+        floor=limits.lowest,
+        floor_set_by=limits.lowest_set_by,
+        bands=_bands(pairs, red_line, limits.highest),
+        red_line=red_line,
+        red_line_set_by=set_by,
+    )
+
+
+def scale_ticks(full_scale, units):
+    """Numbers and strokes of a dial in one unit.
+
+    Parameters
+    ----------
+    full_scale : float [Pa]
+        End of the dial.
+    units : UnitSystem [-]
+        Whose unit.
+
+    Returns
+    -------
+    tuple of two arrays [unit shown]
+        Where numbers stand, and where the fine strokes stand; both begin at zero.
+
+    Notes
+    -----
+    Numbers every 1, 2 or 5 times a power of ten, at least four steps to the dial.
+    """
+    top = float(units.number("pressure", full_scale)) * (1.0 + 1e-9)
+    power = 10.0 ** floor(log10(top / 4.0))
+    lead = max(digit for digit in (1, 2, 5) if digit * power <= top / 4.0)
+    major = lead * power
+    minor = major / (4 if lead == 2 else 5)
+    return np.arange(int(top / major) + 1) * major, np.arange(int(top / minor) + 1) * minor
+
+
+def _red_line(name, setting, limits):
+    lift = float(setting.lift.lowest)
+    if lift < limits.highest:
+        where = f" in {name}" if name else ""
+        return lift, f"frame lift{where}: {setting.lift.first_section}, {setting.lift.first_support}"
+    return limits.highest, limits.highest_set_by
+
+
+def _bands(pairs, red_line, highest):
+    ends = [list(setting.band) for _, setting in pairs]
+    for place in range(len(pairs) - 1):
+        if ends[place][1] > ends[place + 1][0]:
+            middle = (pairs[place][1].setting + pairs[place + 1][1].setting) / 2.0
+            ends[place][1] = ends[place + 1][0] = middle
+    bands = []
+    for place, (field, setting) in enumerate(pairs):
+        limit = min(float(setting.lift.lowest), highest)
+        beyond = setting.setting > red_line
+        kind = _kind(place, len(pairs))
+        bands.append(GaugeBand(kind, field.name, *ends[place], setting.setting, limit, beyond))
+    return tuple(bands)
+
+
+def _kind(place, count):
+    if count > 1 and place == 0:
+        return "soft"
+    return "hard" if count > 2 and place == count - 1 else "usual"

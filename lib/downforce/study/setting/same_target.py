@@ -1,0 +1,263 @@
+"""What the same target costs with springs and with cylinders: both turned up until enough rows are in."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.study.cylinders.force_needs import down_force_wanted
+from downforce.study.frame_lift import lift_pressure
+from downforce.study.openers.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
+from downforce.study.openers.row_sample import asked_soil, sample_loads
+from downforce.study.pressure_setting import pressure_for_share
+
+
+@dataclass(frozen=True)
+class Pressed:
+    """What the rows carry under one actuator at one setting.
+
+    Attributes
+    ----------
+    loads : array [N]
+        Gauge-wheel load of every opener of the sample.
+    shares : LoadShares [-]
+        Counted on them.
+    parts : SpreadParts [N]
+        How much of their spread is height and how much soil.
+    frame_load : float [N]
+        What an opener takes from the frame, mean of the sample.
+    """
+
+    loads: np.ndarray
+    shares: LoadShares
+    parts: SpreadParts
+    frame_load: float
+
+
+@dataclass(frozen=True)
+class TurnedUp:
+    """An actuator turned up until the wanted share of rows has the least load, or as far as it goes.
+
+    Attributes
+    ----------
+    name : str [-]
+        "springs" or "cylinders".
+    setting : float [m or Pa]
+        Adjuster setting of the springs, or gauge pressure of the cylinders.
+    reached : bool [-]
+        Whether the share is reached within the range of the setting.
+    down_force : float [N]
+        At the disc at working height.
+    shares : LoadShares [-]
+        What the rows carry.
+    parts : SpreadParts [-]
+        How much of the spread is height and how much soil.
+    frame_load : float [N]
+        What an opener takes from the frame, mean of the sample.
+    lifts : bool [-]
+        Whether the frame would lift first, with the hopper empty: then this cannot be had.
+    """
+
+    name: str
+    setting: float
+    reached: bool
+    down_force: float
+    shares: LoadShares
+    parts: SpreadParts
+    frame_load: float
+    lifts: bool
+
+
+def pressed(drill, actuator, field, sample, gauge_pressure=None):
+    """What the rows of a sample carry under one actuator.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    actuator : SpringSet, Cylinder or a rival [-]
+        What presses the openers down.
+    field : Field [-]
+        The field and what the grower wants.
+    sample : RowSample [-]
+        Where the openers are.
+    gauge_pressure : float, optional [Pa]
+        For a cylinder at held pressure.
+
+    Returns
+    -------
+    Pressed [N]
+        Loads, shares and where the spread comes from.
+    """
+    loads = sample_loads(drill.opener, actuator, field, sample, gauge_pressure)
+    return Pressed(
+        loads=np.ravel(loads.gauge_wheel_load),
+        shares=load_shares(loads, field.aim, field.target_depth),
+        parts=spread_parts(drill.opener, actuator, field, sample, gauge_pressure),
+        frame_load=float(np.mean(loads.frame_load)),
+    )
+
+
+def lifts_first(drill, field, frame_load):
+    """Whether the frame lifts before every opener takes a load from it, with the hopper empty.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    frame_load : float [N]
+        What an opener takes from the frame, mean of the rows.
+
+    Returns
+    -------
+    bool [-]
+        True where it is more than at the lift of the section that goes first.
+
+    Notes
+    -----
+    The same for springs and for cylinders: the frame feels the load, not what makes it.
+    """
+    return bool(frame_load > lift_pressure(drill, field.opener_soil).frame_load.min())
+
+
+def turned_up_springs(drill, field, sample):
+    """The drill's springs with the adjuster turned in until the wanted share of rows has the least load.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field and what the grower wants.
+    sample : RowSample [-]
+        Where the openers are.
+
+    Returns
+    -------
+    TurnedUp [N]
+        Setting in metres of adjuster travel.
+
+    Notes
+    -----
+    Searched from slack at working height to just short of coil-bind at working height.
+    """
+    spring, opener = drill.spring, drill.opener
+    slack, bound = adjuster_ends(drill)
+
+    soil, aim = asked_soil(field, sample), field.aim
+
+    # A row carries its least load where the push is at least what that load asks for: no balance to solve.
+    def missing(setting):
+        turned = spring.turned_to(setting)
+        lowest, highest = turned.travel_stops(opener)
+        travel = np.clip(sample.travel, lowest, highest)
+        wanted = down_force_wanted(opener, soil, aim.least_load, travel, sample.travel)
+        carried = (turned.down_force(opener, travel) >= wanted) & (sample.travel >= lowest)
+        return aim.share_in - float(np.mean(carried))
+
+    setting, reached = _first_enough(missing, slack, bound)
+    return _as_set("springs", drill, field, sample, setting, reached, (spring.turned_to(setting), None))
+
+
+def adjuster_ends(drill):
+    """Adjuster settings between which the drill's springs work at working height.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+
+    Returns
+    -------
+    tuple of two floats [m]
+        Just slack, and one millimetre short of coil-bind.
+    """
+    spring = drill.spring
+    length = float(spring.spring_length(spring.length(drill.opener, 0.0))) + spring.setting
+    longest = max(coil.free_length for coil in spring.coils)
+    return length - longest, length - max(coil.solid_length for coil in spring.coils) - 1e-3
+
+
+def springs_that_give(drill, down_force):
+    """The drill's springs with the adjuster where they give a down force at working height.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    down_force : float [N]
+        At the disc at working height.
+
+    Returns
+    -------
+    SpringSet [-]
+        As near as the adjuster goes.
+    """
+    from scipy.optimize import brentq
+
+    slack, bound = adjuster_ends(drill)
+
+    def missing(setting):
+        return float(drill.spring.turned_to(setting).down_force(drill.opener, 0.0)) - down_force
+
+    if missing(slack) >= 0 or missing(bound) <= 0:
+        return drill.spring.turned_to(slack if missing(slack) >= 0 else bound)
+    return drill.spring.turned_to(brentq(missing, slack, bound, xtol=1e-7))
+
+
+def turned_up_cylinders(drill, field, sample, highest=None):
+    """The proposed cylinders with the pressure raised until the wanted share of rows has the least load.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field and what the grower wants.
+    sample : RowSample [-]
+        Where the openers are.
+    highest : float, optional [Pa]
+        How far to look; the cylinder's rated pressure if left out.
+
+    Returns
+    -------
+    TurnedUp [N]
+        Setting in pascals of gauge pressure.
+    """
+    highest = drill.cylinder.rated_pressure if highest is None else highest
+    wanted = pressure_for_share(drill, field, sample, field.aim.least_load, field.aim.share_in)
+    pressure = min(wanted, highest)
+    return _as_set("cylinders", drill, field, sample, pressure, wanted <= highest, (drill.cylinder, pressure))
+
+
+def _first_enough(missing, low, high):
+    from scipy.optimize import brentq
+
+    tries = np.linspace(low, high, 9)
+    values = []
+    for place, setting in enumerate(tries):
+        values.append(missing(setting))
+        if values[-1] > 0:
+            continue
+        if place == 0:
+            return low, True
+        return brentq(missing, tries[place - 1], setting, xtol=(high - low) * 2e-4), True
+    # More does not always bring more: stops and coil-bind cost rows again, so the best try is kept.
+    return tries[int(np.argmin(values))], False
+
+
+def _as_set(name, drill, field, sample, setting, reached, actuator_and_pressure):
+    actuator, pressure = actuator_and_pressure
+    found = pressed(drill, actuator, field, sample, pressure)
+    down_force = float(actuator.down_force(drill.opener, 0.0, pressure))
+    return TurnedUp(
+        name,
+        float(setting),
+        bool(reached),
+        down_force,
+        found.shares,
+        found.parts,
+        found.frame_load,
+        lifts_first(drill, field, found.frame_load),
+    )

@@ -1,0 +1,108 @@
+"""A field as it is today: the same ground with another soil reaction, moisture and wish."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from downforce.study.openers.row_sample import RowSample
+
+HEAVY_LOAD = {"wet": 490.0, "moist": 890.0, "dry": 890.0}
+"""Gauge-wheel load above which a row counts as heavy [N].
+
+Bounds of the medium and of the heavy class of a published maize-planter trial, read as an abstract. The
+lower one for wet soil is common practice, no source.
+"""
+
+
+def todays_field(field, reaction, gauge_wheel_load, moisture):
+    """The field with today's soil and wish.
+
+    Parameters
+    ----------
+    field : Field [-]
+        As it stands in its file.
+    reaction : float [N]
+        Mean soil reaction at the target depth, outside tracks.
+    gauge_wheel_load : float [N]
+        Wanted on the mean row.
+    moisture : str [-]
+        "wet", "moist" or "dry".
+
+    Returns
+    -------
+    Field [-]
+        The spread of the soil grows with its mean. The heavy load is the file's own for the file's own
+        moisture, and that of `HEAVY_LOAD` for another; the least load is never above the wanted one.
+
+    Raises
+    ------
+    ValueError
+        If the moisture is none of the three.
+    """
+    if moisture not in HEAVY_LOAD:
+        raise ValueError(f"moisture = {moisture!r} is not known; there are: {', '.join(HEAVY_LOAD)}.")
+    ratio = reaction / float(field.opener_soil.target_reaction)
+    own = moisture == field.soil.moisture
+    soil = replace(
+        field.soil, reaction=field.soil.reaction * ratio, spread=field.soil.spread * ratio, moisture=moisture
+    )
+    aim = replace(
+        field.aim,
+        gauge_wheel_load=gauge_wheel_load,
+        least_load=min(field.aim.least_load, gauge_wheel_load),
+        heavy_load=field.aim.heavy_load if own else HEAVY_LOAD[moisture],
+    )
+    return replace(field, soil=soil, aim=aim)
+
+
+def todays_sample(sample, field, today):
+    """A sample of openers with today's soil.
+
+    Parameters
+    ----------
+    sample : RowSample [-]
+        Drawn for the field as it stands in its file.
+    field : Field [-]
+        That field.
+    today : Field [-]
+        The field as it is today.
+
+    Returns
+    -------
+    RowSample [-]
+        The same heights, every reaction by the same factor.
+    """
+    factor = today.soil.reaction / field.soil.reaction
+    return RowSample(sample.travel, sample.reaction * factor, sample.in_track, sample.row, sample.basis)
+
+
+def with_spread(sample, height_spread, soil_spread):
+    """A sample stretched to other spreads of height and of soil.
+
+    Parameters
+    ----------
+    sample : RowSample [-]
+        Any sample with some spread of both.
+    height_spread : float [m]
+        Wanted standard deviation of travel.
+    soil_spread : float [N]
+        Wanted standard deviation of the reaction.
+
+    Returns
+    -------
+    RowSample [-]
+        The same means and the same order of the openers; no reaction below zero.
+    """
+    travel = _stretched(sample.travel, height_spread)
+    reaction = _stretched(sample.reaction, soil_spread).clip(min=0.0)
+    return RowSample(travel, reaction, sample.in_track, sample.row, "the spreads chosen")
+
+
+def _stretched(values, spread):
+    present, mean = values.std(), values.mean()
+    if spread == 0:
+        return np.full_like(values, mean)
+    # A sample of equal values has a spread of the last digit, not of zero.
+    if present <= 1e-12 * (1.0 + abs(mean)):
+        raise ValueError("The sample has no spread to stretch; draw one with some.")
+    return mean + (values - mean) * (spread / present)

@@ -1,0 +1,1 @@
+"""What springs give, what they are worth when measured, and how the rivals compare."""

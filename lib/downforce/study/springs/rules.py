@@ -1,0 +1,173 @@
+"""The trade's rule of thumb about springs on one opener, and rows whose springs are not alike."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from downforce.machine.actuators import Coil, SpringSet
+from downforce.physics.checks import between, positive
+from downforce.study.opener_loads import opener_loads
+from downforce.study.springs.behaviour import setting_for_down_force
+
+
+@dataclass(frozen=True)
+class TwoInchRule:
+    """The rule of the trade on one opener: full, half relaxed and slack, and a cylinder beside it.
+
+    Attributes
+    ----------
+    compression : array [m]
+        Of the spring: full, half, none.
+    travel : array [m]
+        Where the disc is then.
+    spring : SpringSet [-]
+        The spring that keeps the rule at working height.
+    spring_down_force : array [N]
+        What that spring gives at the disc.
+    cylinder_down_force : array [N]
+        What the drill's cylinder gives there, at the pressure that matches the spring at working height.
+    cylinder_friction : array [N]
+        Seal friction at the disc, to be added while it rises and taken off while it falls.
+    gauge_pressure : float [Pa]
+        That pressure.
+    weight_at_disc : float [N]
+        Share of the opener's weight that the disc feels.
+    """
+
+    compression: np.ndarray
+    travel: np.ndarray
+    spring: SpringSet
+    spring_down_force: np.ndarray
+    cylinder_down_force: np.ndarray
+    cylinder_friction: np.ndarray
+    gauge_pressure: float
+    weight_at_disc: float
+
+
+@dataclass(frozen=True)
+class UnevenSprings:
+    """The weakest and the strongest spring of a drill, one row for each spread.
+
+    Attributes
+    ----------
+    share : array [-]
+        How far the force of a spring may be off, up or down.
+    weak_down_force, strong_down_force : array [N]
+        At the disc, at working height.
+    weak_gauge_wheel_load, strong_gauge_wheel_load : array [N]
+        What is left on the gauge wheel.
+    weak_depth, strong_depth : array [m]
+        How deep the disc runs.
+    weak_regime, strong_regime : array of str [-]
+        Regime of the opener.
+    """
+
+    share: np.ndarray
+    weak_down_force: np.ndarray
+    strong_down_force: np.ndarray
+    weak_gauge_wheel_load: np.ndarray
+    strong_gauge_wheel_load: np.ndarray
+    weak_depth: np.ndarray
+    strong_depth: np.ndarray
+    weak_regime: np.ndarray
+    strong_regime: np.ndarray
+
+
+def two_inch_rule(opener, spring, cylinder, down_force, compression):
+    """The trade's rule of thumb worked out on one opener.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    spring : SpringSet [-]
+        Its spring, for the pins.
+    cylinder : Cylinder [-]
+        The cylinder to compare with.
+    down_force : float [N]
+        At the disc with the spring compressed.
+    compression : float [m]
+        Of the spring at working height.
+
+    Returns
+    -------
+    TwoInchRule [N, m]
+        Full, half relaxed and slack.
+
+    Raises
+    ------
+    ValueError
+        If force or compression is not positive, or the opener's stops end the way before the spring is slack.
+    """
+    force, squeeze = float(positive("down_force", down_force)), float(positive("compression", compression))
+    length, leverage = float(spring.length(opener, 0.0)), float(spring.leverage(opener, 0.0))
+    inside = length - spring.fittings
+    coil = Coil(force / leverage / squeeze, inside + squeeze, 0.3 * inside)
+    rule = replace(spring, coils=(coil,), setting=0.0)
+    left = squeeze * np.array([1.0, 0.5, 0.0])
+    travel = np.array([rule.travel_where_length_is(opener, length + squeeze - each) for each in left])
+    if not np.all(np.isfinite(travel)):
+        raise ValueError(
+            "The opener reaches its lower stop before the spring is slack; "
+            "the rule cannot be shown over the whole way on this opener."
+        )
+    pressure = force / float(cylinder.down_force(opener, 0.0, 1.0))
+    return TwoInchRule(
+        left,
+        travel,
+        rule,
+        rule.down_force(opener, travel),
+        cylinder.down_force(opener, travel, pressure),
+        cylinder.friction_force * np.abs(cylinder.leverage(opener, travel)),
+        pressure,
+        opener.weight * float(np.asarray(opener.shares(np.array(0.0), np.array(0.0))[0])),
+    )
+
+
+def uneven_springs(opener, spring, soil, share):
+    """Weakest and strongest row when springs of one setting differ.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    spring : SpringSet [-]
+        The spring as it should be.
+    soil : Soil [-]
+        What the soil asks.
+    share : float or array [-]
+        How far the force at working height may be off, up or down, below 1.
+
+    Returns
+    -------
+    UnevenSprings [N, m]
+        One element for each share.
+
+    Raises
+    ------
+    ValueError
+        If a share is not between 0 and 1, or the stronger spring would be coil-bound.
+
+    Notes
+    -----
+    Springs of one rate that have taken a different set: the difference is one of preload.
+    """
+    shares = np.atleast_1d(np.asarray(share, dtype=float))
+    for each in shares:
+        between("share", float(each), 0.0, 0.99)
+    right = float(spring.down_force(opener, 0.0))
+
+    def row(factor):
+        of = spring.turned_to(setting_for_down_force(opener, spring, right * factor))
+        loads = opener_loads(opener, of, soil, 0.0)
+        return (
+            float(of.down_force(opener, 0.0)),
+            float(loads.gauge_wheel_load),
+            float(loads.depth),
+            str(loads.regime),
+        )
+
+    weak = list(zip(*(row(1 - each) for each in shares), strict=True))
+    strong = list(zip(*(row(1 + each) for each in shares), strict=True))
+    both = [np.array(column) for pair in zip(weak, strong, strict=True) for column in pair]
+    return UnevenSprings(shares, *both)

@@ -1,0 +1,1 @@
+"""Workbook 08: the card, its page and its preview."""

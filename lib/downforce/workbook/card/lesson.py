@@ -1,0 +1,340 @@
+"""Workbook 08: the card for the cab, what it rests on, the first days, and the next turn of the valve."""
+
+import datetime
+from dataclasses import replace
+from pathlib import Path
+
+from downforce.machine.units import unit_system
+from downforce.study.card.basis import reliances
+from downforce.study.card.lines import pressure_text
+from downforce.study.card.next_step import SEEDS, WHEELS, next_step
+from downforce.study.setup_card import STEP, card_data
+from downforce.workbook.bench import Page
+from downforce.workbook.card.page import card_file
+from downforce.workbook.card.preview import card_panel as card_panel
+from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.drawing_gauge import draw_gauge
+from downforce.workbook.panel import Panel
+from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
+from downforce.workbook.table import table_page
+
+FIRST_DAYS = (
+    ("Before the first run", "Weigh a section and one opener; compare with the files", "Weights found"),
+    (
+        "In the yard",
+        "Raise the gauge slowly until a frame wheel turns by hand; compare with the red line",
+        "Pressure",
+    ),
+    (
+        "First field, warm oil",
+        "Start at the card; sow 15 m (50 ft), stop, turn, dig 5 seeds in 6 rows",
+        "Depths",
+    ),
+    (
+        "First cold morning",
+        "Look at the gauge while rows move: it swings until the oil is warm",
+        "Swing, oil",
+    ),
+    ("Half a hopper", "Compare the frame wheels' marks with those of a full hopper", "Seed left"),
+    ("First tracks, first wing tip", "Dig there as well; they fail first", "Depths"),
+    (
+        "Evening",
+        "Fill in the record lines; put better numbers into the files; print a new card",
+        "Card number",
+    ),
+)
+"""When, what to do, what to write down; common practice, no source [-]."""
+
+
+def card_tables(bench):
+    """The start and load lines of the card as tables that a screen reader can walk through.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        Two tables, and one of the oil where there is a start.
+    """
+    card = card_data(bench.drill, bench.field, units=bench.units.name)
+    starts = table_page(
+        "Where to start",
+        ("Soil", "Set the gauge to", "Gauge wheel keeps", "Why not more or less"),
+        [
+            (row.soil, row.pressure_text, row.load_text, "; ".join((row.reason or "as wanted", *row.notes)))
+            for row in card.starts
+        ],
+    )
+    rows = [(row.pressure_text, row.down_force_text, *row.cells) for row in card.loads]
+    loads = table_page(
+        "What the gauge gives; the last line is the red line",
+        ("Gauge", "At the disc", *card.soils),
+        rows,
+        "Shallow: the disc does not reach its depth. A star: less headroom than wanted. Frame lifts: that "
+        "soil lifts it below today's red line.",
+    )
+    if not card.oil:
+        return Page(starts.html + loads.html, f"{starts.plain}\n\n{loads.plain}")
+    oil = table_page(
+        f"What the oil makes of today's start, {card.field}",
+        ("What", "How much"),
+        card.oil,
+        "Between these pressures lie eighteen places in twenty while the tractor gives enough.",
+    )
+    return Page(starts.html + loads.html + oil.html, f"{starts.plain}\n\n{loads.plain}\n\n{oil.plain}")
+
+
+def basis_table(bench):
+    """What the card's numbers rest on: how far they move when an input is 10 % larger.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        A table, the input that matters most first.
+    """
+    rows = [
+        (
+            row.name,
+            _change(bench.units, row.start_change),
+            _change(bench.units, row.lift_change),
+            row.source,
+        )
+        for row in reliances(bench.drill, bench.field)
+    ]
+    return table_page(
+        f"If an input is 10 % larger: {bench.drill.name}, {bench.field.name}, hopper empty",
+        ("Input", "Start pressure moves", "Lift pressure moves", "How to know it better"),
+        rows,
+        "The start pressure is taken before any limit, so that no limit hides a move.",
+    )
+
+
+def first_days_table(bench):
+    """A check list for the first days with the card.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        When, what to do, what to write down.
+    """
+    card = card_data(bench.drill, bench.field, units=bench.units.name)
+    start = next(row for row in card.starts if row.today)
+    return table_page(
+        f"First days with {bench.drill.name}",
+        ("When", "Do", "Write down"),
+        FIRST_DAYS,
+        f"Start on {start.soil}: {start.pressure_text}. {card.limits[0][0]}: {card.limits[0][1]}.",
+    )
+
+
+class _DialDrawing:
+    """The gauge with its pointer where it stands now, and where it goes next."""
+
+    def __init__(self, card):
+        self._card = card
+
+    def setup(self, figure):
+        left, right = figure.subplots(1, 2, width_ratios=(1.0, 1.1))
+        self._dial = draw_gauge(left, self._card.face, self._card.units, legend=False)
+        right.set_axis_off()
+        right.set(xlim=(0, 1), ylim=(0, 1))
+        self._lines = [
+            right.text(0.0, y, "", fontsize=size, color=INK, weight=weight)
+            for y, size, weight in (
+                (0.75, FONT_SIZE + 1, "normal"),
+                (0.60, FONT_SIZE + 1, "normal"),
+                (0.42, FONT_SIZE + 4, "bold"),
+                (0.28, FONT_SIZE + 4, "bold"),
+            )
+        ]
+        right.plot([0.0, 0.9], [0.53, 0.53], **line("frame", linewidth=1.0))
+        return [*self._dial.moving, *self._lines]
+
+    def update(self, result):
+        card, step, now = result["card"], result["step"], result["now"]
+        limit = max(step.gauge_pressure, result["ceiling"])
+        self._dial.update(card.face, step.gauge_pressure)
+        words = (
+            f"Gauge now: {pressure_text(card.units, now)}",
+            f"Wheels {result['wheels']}, seeds {result['seeds']}",
+            f"Next: {_ACTIONS[step.action]}",
+            f"Gauge: {pressure_text(card.units, step.gauge_pressure, limit)}",
+        )
+        for text, said in zip(self._lines, words, strict=True):
+            text.set_text(said)
+
+
+_ACTIONS = {
+    "raise": "raise",
+    "lower": "lower",
+    "leave": "leave it",
+    "weight": "stop raising",
+    "look": "look, do not turn",
+}
+
+
+def decision_panel(bench):
+    """From what you find behind the drill to the next setting of the gauge.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Its result holds the NextStep.
+    """
+    units = bench.units
+    card = card_data(bench.drill, bench.field, units=units.name)
+    today = next(row for row in card.starts if row.today)
+    step = STEP[units.name]
+    top = step * (float(units.number("pressure", bench.drill.hydraulics.valve.max_pressure)) // step)
+    low = step * -(-float(units.number("pressure", card.face.floor)) // step)
+    start = step * round(float(units.number("pressure", today.gauge_pressure)) / step)
+
+    def compute(now, wheels, seeds):
+        pressure = float(units.si("pressure", now))
+        found = next_step(card, wheels, seeds, pressure)
+        return {
+            "card": card,
+            "step": found,
+            "now": pressure,
+            "wheels": wheels,
+            "seeds": seeds,
+            "ceiling": today.ceiling,
+        }
+
+    return Panel(
+        controls=[
+            Slider("now", "Gauge now", min(max(start, low), top), low, top, step, units.unit("pressure")),
+            Choice("wheels", "Gauge wheels", WHEELS, WHEELS[1]),
+            Choice("seeds", "Seeds", SEEDS, SEEDS[0]),
+        ],
+        compute=compute,
+        drawing=_DialDrawing(card),
+        sentence=lambda result: result["step"].text,
+        alt=lambda result: alt_text(
+            "Gauge face",
+            "where the pointer goes next",
+            f"now {pressure_text(units, result['now'])}",
+            result["step"].text,
+        ),
+        title="The next turn of the valve",
+        size=WIDE,
+    )
+
+
+def write_my_card(bench, preview=None, folder=".", suffix=".pdf", date=None):
+    """Write the card beside the notebook as my_card, never over an older one.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    preview : Live, Panel or None [-]
+        A shown `card_panel`: its soil, load, hopper, paper and units are used.
+    folder : str or path [-]
+        Where to write.
+    suffix : str [-]
+        ".pdf" or ".png".
+    date : date, optional [-]
+        Day on the card; today if left out.
+
+    Returns
+    -------
+    str [-]
+        Where the card is now.
+
+    Raises
+    ------
+    ValueError
+        If the suffix is neither, or the folder is not there.
+    """
+    folder, date = Path(folder), date or datetime.date.today()
+    if suffix not in (".pdf", ".png"):
+        raise ValueError(f'A card is written as ".pdf" or ".png"; got {suffix!r}.')
+    if not folder.is_dir():
+        raise ValueError(f"There is no folder {str(folder)!r} to write the card in. Make it first.")
+    if preview is None:
+        card = card_data(bench.drill, bench.field, units=bench.units.name, date=date)
+    else:
+        card = replace(getattr(preview, "part", preview).result.card, date=date)
+    content = card_file(card, suffix)
+    number, path = 1, folder / f"my_card{suffix}"
+    # This very card may be there from an earlier run; then there is nothing to write.
+    while path.exists() and path.read_bytes() != content:
+        number += 1
+        path = folder / f"my_card_{number}{suffix}"
+    if not path.exists():
+        with path.open("xb") as file:
+            file.write(content)
+    older = "" if number == 1 else " Older cards were left as they are."
+    return f"Your card is {path.name} ({card.paper}, one page).{older}"
+
+
+def step_by_hand(bench):
+    """What one step of the gauge brings at the disc, by the sum a calculator does.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    str [-]
+        The sum with its units.
+    """
+    units, cylinder = bench.units, bench.drill.cylinder
+    step = float(units.si("pressure", STEP[units.name]))
+    lever = float(cylinder.leverage(bench.drill.opener, 0.0))
+    force = float(cylinder.down_force(bench.drill.opener, 0.0, step))
+    first = f"{STEP[units.name]:.0f} {units.unit('pressure')} x {units.show('area', cylinder.area, 2)}"
+    return f"{first} x {lever:.4f} = {units.show('force', force)}"
+
+
+def soil_spread_by_dig(bench):
+    """What the spread of the soil does to the start pressure.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    str [-]
+        Start pressure for the mean soil and for one standard deviation to either side, limits kept.
+    """
+    units, field = bench.units, bench.field
+    soil = field.soil
+    texts = []
+    for reaction in (soil.reaction - soil.spread, soil.reaction, soil.reaction + soil.spread):
+        today = replace(field, soil=replace(soil, reaction=reaction))
+        card = card_data(bench.drill, today, fields=(), units=units.name)
+        start = next(row for row in card.starts if row.today)
+        texts.append(f"{units.show('force', reaction)}: {start.pressure_text}")
+    return "\n".join(texts)
+
+
+def _change(units, pressure):
+    system = unit_system(units.name)
+    shown = system.show("pressure", abs(pressure))
+    if shown.split()[0] == "0":
+        return "hardly"
+    return f"{'up' if pressure > 0 else 'down'} {shown}"

@@ -1,0 +1,247 @@
+"""The set-up card on the screen as it will be printed, for the soil, the load and the hopper of today."""
+
+from dataclasses import dataclass, replace
+
+from matplotlib.artist import Artist
+from matplotlib.patches import Rectangle
+
+from downforce.study.card.oil_lines import start_band
+from downforce.study.pressure_setting import recommend
+from downforce.study.setup_card import PAPERS, CardData, card_data, card_soils
+from downforce.workbook.card.page import INCH, card_layout, draw_dial, draw_rule, draw_words
+from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.panel import Panel
+from downforce.workbook.style import MUTED, alt_text
+
+PREVIEW = 0.85
+"""Size of the preview over that of the paper [-]."""
+FILLS = (("empty", 0.0), ("a quarter full", 0.25), ("half full", 0.5), ("full", 1.0))
+"""How far the hopper may run down before it is filled again [-]."""
+
+
+@dataclass(frozen=True)
+class Preview:
+    """A card on its way to paper.
+
+    Attributes
+    ----------
+    card : CardData [-]
+        The card, without a date.
+    layout : Layout [-]
+        Where everything stands.
+    """
+
+    card: CardData
+    layout: object
+
+
+class _LiveParts(Artist):
+    """Everything on the page that changes, drawn as one."""
+
+    def __init__(self):
+        super().__init__()
+        self.parts = []
+
+    def draw(self, renderer):
+        for part in self.parts:
+            part.draw(renderer)
+
+
+class _PageDrawing:
+    """The page on a kept figure: what every card says is drawn once, the rest on each move."""
+
+    def setup(self, figure):
+        figure.set_layout_engine("none")
+        self._figure, self._live, self._still, self._key = figure, _LiveParts(), [], None
+        return [self._live]
+
+    def fixed(self, preview):
+        layout = preview.layout
+        return layout.size, layout.rules, tuple(words for words in layout.words if not words.live)
+
+    def update(self, preview):
+        figure, layout = self._figure, preview.layout
+        for part in self._live.parts:
+            part.remove()
+        key = self.fixed(preview)
+        if key != self._key:
+            for part in self._still:
+                part.remove()
+            self._still = [
+                self._edge(*layout.size),
+                *(draw_rule(figure, rule, PREVIEW) for rule in layout.rules),
+                *(draw_words(figure, words, PREVIEW) for words in layout.words if not words.live),
+            ]
+            self._key = key
+        live = [draw_words(figure, words, PREVIEW) for words in layout.words if words.live]
+        self._live.parts = [*live, draw_dial(figure, preview.card, layout, PREVIEW)]
+        for part in self._live.parts:
+            part.set_animated(True)
+
+    def _edge(self, width, height):
+        across, down = (side * INCH / PREVIEW for side in self._figure.get_size_inches())
+        edge = Rectangle((0.001, 1.001 - height / down), width / across - 0.002, height / down - 0.002)
+        edge.set(fill=False, edgecolor=MUTED, linewidth=0.8, transform=self._figure.transFigure)
+        return self._figure.add_artist(edge)
+
+
+def card_preview(bench, reaction, wanted, paper, system, fill=0.0, known=None):
+    """The card for today's soil and wanted load, laid out on its paper.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    reaction : float [N or lbf]
+        Soil reaction today, in the bench's unit.
+    wanted : float [N or lbf]
+        Wanted on the gauge wheel, in the bench's unit.
+    paper : str [-]
+        "A4" or "Letter".
+    system : str [-]
+        "metric" or "US", which comes first on the card.
+    fill : float [-]
+        Share of a full hopper at which it is filled again.
+    known : dict, optional [-]
+        Keeps settings and bands that have been worked out, for the next call.
+
+    Returns
+    -------
+    Preview [-]
+        The card without a date.
+    """
+    known = {} if known is None else known
+    drill, field, units = bench.drill, bench.field, bench.units
+    today = replace(
+        field,
+        soil=replace(field.soil, reaction=float(units.si("force", reaction))),
+        aim=replace(field.aim, gauge_wheel_load=float(units.si("force", wanted))),
+    )
+    settings = []
+    for soil in card_soils(today):
+        if (soil, fill) not in known:
+            known[soil, fill] = recommend(drill, soil, hopper_fill=fill)
+        settings.append(known[soil, fill])
+
+    def band(drill, field, pressure):
+        if (field, pressure) not in known:
+            known[field, pressure] = start_band(drill, field, pressure)
+        return known[field, pressure]
+
+    card = card_data(drill, today, hopper_fill=fill, paper=paper, units=system, settings=settings, band=band)
+    # The day is put on when the card is written; a stored preview stays the same from day to day.
+    card = replace(card, date=None)
+    return Preview(card, card_layout(card))
+
+
+def card_panel(bench):
+    """The card as it will be printed, for today's soil, wanted load, hopper level, paper and units.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Its result is a Preview.
+    """
+    known = {}
+
+    def compute(reaction, wanted, paper, system, fill=0.0):
+        return card_preview(bench, reaction, wanted, paper, system, fill, known)
+
+    height = max(tall for _, tall in PAPERS.values())
+    width = max(wide for wide, _ in PAPERS.values())
+    return Panel(
+        controls=card_controls(bench),
+        compute=compute,
+        drawing=_PageDrawing(),
+        sentence=card_sentence,
+        alt=card_alt,
+        title="The set-up card",
+        size=tuple(side * 1000.0 / INCH * PREVIEW for side in (width, height)),
+        slow=True,
+    )
+
+
+def card_controls(bench):
+    """Controls of the preview: soil, load, hopper if the seed rides on the frame, paper, units.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    list of Slider and Choice [-]
+        Four or five.
+    """
+    units, field = bench.units, bench.field
+    wide, fine = (50.0, 20.0) if units.name == "metric" else (10.0, 5.0)
+
+    def slider(name, label, value, low, high, step):
+        number = step * round(float(units.number("force", value)) / step)
+        low, high = min(low, number), max(high, number)
+        return Slider(name, label, number, low, high, step, units.unit("force"))
+
+    controls = [
+        slider("reaction", "Soil reaction today", field.soil.reaction, 6 * wide, 40 * wide, wide),
+        slider("wanted", "Wanted on the gauge wheel", field.aim.gauge_wheel_load, 5 * fine, 20 * fine, fine),
+    ]
+    if bench.drill.seed_on_frame:
+        controls.append(Choice("fill", "Refill when the hopper is", FILLS, 0.0))
+    other = "US" if units.name == "metric" else "metric"
+    papers = ("A4", "Letter") if units.name == "metric" else ("Letter", "A4")
+    return [
+        *controls,
+        Choice("paper", "Paper", papers),
+        Choice("system", "Units that come first", (units.name, other)),
+    ]
+
+
+def card_sentence(preview):
+    """What the card says for today, in a sentence.
+
+    Parameters
+    ----------
+    preview : Preview [-]
+        The card.
+
+    Returns
+    -------
+    str [-]
+        Start, load and red line with units.
+    """
+    card = preview.card
+    today = next(row for row in card.starts if row.today)
+    why = f" ({today.reason})" if today.reason else ""
+    notes = "".join(f" {note}." for note in today.notes)
+    keeps = (
+        f"the disc runs {today.load_text}"
+        if "shallow" in today.load_text
+        else f"the gauge wheel keeps {today.load_text}"
+    )
+    return (
+        f"Today set {today.pressure_text}: {keeps}{why}.{notes} {card.limits[0][0]} at {card.limits[0][1]}."
+    )
+
+
+def card_alt(preview):
+    """Alternative text of the page.
+
+    Parameters
+    ----------
+    preview : Preview [-]
+        The card.
+
+    Returns
+    -------
+    str [-]
+        Its start lines.
+    """
+    card = preview.card
+    rows = [f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}" for row in card.starts]
+    return alt_text("Page", f"set-up card for {card.drill} on {card.paper} paper", *rows)

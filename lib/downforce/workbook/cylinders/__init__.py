@@ -1,0 +1,1 @@
+"""Workbook 04: choosing a cylinder."""

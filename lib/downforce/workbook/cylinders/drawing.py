@@ -1,0 +1,353 @@
+"""Pictures of the cylinder workbook: mechanism beside its load, stroke margins, force against pressure."""
+
+import numpy as np
+
+from downforce.study.cylinders.stroke_check import PLACES
+from downforce.workbook import style
+from downforce.workbook.drawing_opener import OpenerDrawing
+
+
+class MechanismDrawing:
+    """The opener to scale, and the down force of its cylinder from stop to stop.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    reach : sequence of Cylinder [-]
+        Every place the pins may be moved to, so that the picture holds them.
+    units : UnitSystem [-]
+        Units of the axes.
+    force_top : float [N]
+        Top of the load axis; doubled as often as a load needs it.
+    """
+
+    def __init__(self, opener, reach, units, force_top):
+        self._opener, self._units, self._top = opener, units, force_top
+        self._side = OpenerDrawing(opener, reach, units)
+
+    def setup(self, figure):
+        """Make all artists.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        left, right = figure.subplots(1, 2, width_ratios=[1.15, 1.0])
+        moving = self._side.setup(left)
+        number, unit = self._units.number, self._units.unit
+        ends = (
+            number("length", self._opener.lowest_travel),
+            number("length", self._opener.highest_travel),
+        )
+        self._axes = style.dress(
+            right,
+            "Down force over the travel",
+            f"Travel of the disc ({unit('length')}), up is positive",
+            f"Down force at the disc ({unit('force')})",
+            ends,
+            (0, number("force", self._top)),
+        )
+        (self._curve,) = right.plot([], [], **style.line("cylinder", linewidth=2.6))
+        thin = {"linewidth": 1.1, "alpha": 0.9}
+        self._band = [right.plot([], [], **style.line("cylinder", linestyle=":", **thin))[0] for _ in "lh"]
+        (self._lost,) = right.plot([], [], **style.line("limit", linewidth=3.0))
+        (self._level,) = right.plot([], [], color=style.MUTED, linewidth=1.2, linestyle=(0, (5, 4)))
+        (self._dot,) = right.plot([], [], clip_on=False, zorder=5, **style.dot("cylinder"))
+        names = ["cylinder", "with friction", "at working height", "stroke at its end"]
+        right.legend(
+            [self._curve, self._band[0], self._level, self._lost],
+            names,
+            loc="lower left",
+            fontsize=style.SMALL,
+            frameon=False,
+        )
+        return [*moving, self._curve, *self._band, self._lost, self._level, self._dot]
+
+    def update(self, result):
+        """Set the artists from a result.
+
+        Parameters
+        ----------
+        result : MechanismResult [-]
+            What the panel computed.
+        """
+        self._side.move(result.travel, result.cylinder)
+        load = result.flatness
+        x, force = self._units.number("length", load.travel), self._units.number("force", load.down_force)
+        friction = self._units.number("force", load.friction)
+        for line, sign in zip(self._band, (-1, 1), strict=True):
+            line.set_data(x, np.where(result.working, force + sign * friction, np.nan))
+        self._curve.set_data(x, np.where(result.working, force, np.nan))
+        self._lost.set_data(x, np.where(result.working, np.nan, 0.0))
+        at_work = self._units.number("force", load.at_work)
+        self._level.set_data([x[0], x[-1]], [at_work, at_work])
+        self._dot.set_data(
+            [self._units.number("length", result.travel)],
+            [self._units.number("force", result.down_force)],
+        )
+        self._axes.set_ylim(0, self._units.number("force", self._ceiling(result)))
+
+    def fixed(self, result):
+        """What the still part of the picture depends on: the top of the load axis.
+
+        Parameters
+        ----------
+        result : MechanismResult [-]
+            What the panel computed.
+
+        Returns
+        -------
+        float [N]
+            The top.
+        """
+        return self._ceiling(result)
+
+    def _ceiling(self, result):
+        highest = float((result.flatness.down_force + result.flatness.friction).max())
+        return self._top * 2.0 ** max(0, int(np.ceil(np.log2(max(highest, 1.0) / self._top))))
+
+
+class StrokeBars:
+    """One bar a place: the cylinder from closed to open, the margin to be kept, and where the pins are.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units of the axis.
+    limits : tuple of two floats [m]
+        Ends of the length axis.
+    """
+
+    def __init__(self, units, limits):
+        self._units, self._limits = units, limits
+
+    def setup(self, figure):
+        """Make all artists.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        number, unit = self._units.number, self._units.unit("length")
+        low, high = (number("length", limit) for limit in self._limits)
+        # Room on the right for the two margins of every place.
+        right = high + 0.42 * (high - low)
+        axes = style.dress(
+            figure.add_subplot(),
+            "Pin-to-pin length against the stroke",
+            f"Pin-to-pin length ({unit})",
+            "",
+            (low, right),
+            (-0.6, len(PLACES) + 0.1),
+        )
+        rows = np.arange(len(PLACES))[::-1]
+        self._rows = rows
+        axes.set_yticks(rows, PLACES)
+        axes.grid(False, axis="y")
+        axes.set_xticks([tick for tick in axes.get_xticks() if low <= tick <= high])
+        bar = {"solid_capstyle": "butt", "linewidth": 16}
+        self._bars = [axes.plot([], [], color="#bcd2ee", zorder=2, **bar)[0] for _ in rows]
+        self._ends = [
+            axes.plot([], [], color=style.WARNING, alpha=0.45, zorder=3, **bar)[0] for _ in rows for _ in "co"
+        ]
+        self._dots = axes.plot([], [], zorder=5, clip_on=False, **style.dot("cylinder", markersize=10))
+        axes.legend(
+            [self._dots[0], self._ends[0]],
+            ["distance of the pins", "margin to be kept"],
+            loc="upper left",
+            ncols=2,
+            fontsize=style.SMALL,
+            frameon=False,
+            handlelength=1.2,
+        )
+        self._extremes = [axes.axvline(low, color=style.INK, linewidth=1.0, linestyle=":") for _ in "sl"]
+        place = {"fontsize": style.FONT_SIZE, "va": "center", "color": style.INK}
+        self._texts = [axes.text(high + 0.03 * (high - low), row, "", **place) for row in rows]
+        axes.text(
+            high + 0.03 * (high - low),
+            len(PLACES) - 0.35,
+            f"left to closed / to open ({unit})",
+            fontsize=style.SMALL,
+            color=style.INK,
+            va="center",
+        )
+        return [*self._bars, *self._ends, *self._dots, *self._extremes, *self._texts]
+
+    def update(self, result):
+        """Set the artists from a result.
+
+        Parameters
+        ----------
+        result : StrokeResult [-]
+            What the panel computed.
+        """
+        check, number = result.check, self._units.number
+        closed = result.cylinder.closed_length
+        opened = result.cylinder.open_length
+        keep = check.end_margin
+        for place, row in enumerate(self._rows):
+            for line, (first, last) in (
+                (self._bars[place], (closed, opened)),
+                (self._ends[2 * place], (closed, closed + keep)),
+                (self._ends[2 * place + 1], (opened - keep, opened)),
+            ):
+                line.set_data([number("length", first), number("length", last)], [row, row])
+            left = (check.closed_margin[place], check.open_margin[place])
+            words = " / ".join(self._units.show("length", margin).split(" ")[0] for margin in left)
+            self._texts[place].set_text(words + ("  runs out" if min(left) < 0 else ""))
+            self._texts[place].set_color(style.WARNING if min(left) < keep else style.INK)
+        self._dots[0].set_data(number("length", check.length), self._rows)
+        for line, length in zip(self._extremes, (check.shortest, check.longest), strict=True):
+            line.set_xdata([number("length", length)] * 2)
+
+
+class ForceLines:
+    """Down force against gauge pressure for several sizes, with what the soils ask for as a band.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units of the axes.
+    limits : PressureLimits [Pa]
+        Drawn as upright lines.
+    best_pressure : float [Pa]
+        Drawn as well.
+    labels : sequence of str [-]
+        Names of the sizes.
+    need_count : int [-]
+        How many soils there are.
+    force_top : float [N]
+        Top of the axis.
+    """
+
+    def __init__(self, units, limits, best_pressure, labels, need_count, force_top):
+        self._units, self._limits, self._best = units, limits, best_pressure
+        self._labels, self._count, self._top = labels, need_count, force_top
+
+    def setup(self, figure):
+        """Make all artists.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        number, unit = self._units.number, self._units.unit
+        self._right = number("pressure", 1.12 * self._limits.highest)
+        top = number("force", self._top)
+        axes = style.dress(
+            figure.add_subplot(),
+            "What each size gives, and what the soils ask for",
+            f"Gauge pressure ({unit('pressure')})",
+            f"Down force at the disc ({unit('force')})",
+            (0, self._right),
+            (0, top),
+        )
+        for pressure, name, look in (
+            (self._limits.lowest, "lowest", "limit"),
+            (self._best, "middle", "target"),
+            (self._limits.highest, "highest", "limit"),
+        ):
+            at = number("pressure", pressure)
+            axes.axvline(at, zorder=1.5, **style.line(look, linewidth=1.4))
+            axes.text(
+                at, top, name, fontsize=style.SMALL, ha="center", va="bottom", color=style.INK, clip_on=False
+            )
+        axes.set_title(axes.get_title(loc="left"), loc="left", fontsize=style.TITLE_SIZE, pad=16)
+        (self._fill,) = axes.fill([0, 0, 0, 0], [0, 0, 0, 0], color=style.SOIL_FILL, alpha=0.7, zorder=1)
+        self._needs = [axes.plot([], [], zorder=2, **style.line("soil"))[0] for _ in range(self._count)]
+        self._words = [
+            axes.text(
+                0,
+                0,
+                "",
+                fontsize=style.SMALL,
+                color=style.INK,
+                ha="left",
+                va="bottom",
+                zorder=6,
+                bbox={"facecolor": style.SOIL_FILL, "edgecolor": "none", "alpha": 0.8, "pad": 0.8},
+            )
+            for _ in range(self._count)
+        ]
+        self._others = [axes.plot([], [], color=style.MUTED, linewidth=0.9)[0] for _ in self._labels]
+        self._tags = [
+            axes.text(0, 0, label, fontsize=style.SMALL, color=style.MUTED, zorder=6, clip_on=False)
+            for label in self._labels
+        ]
+        (self._chosen,) = axes.plot([], [], zorder=4, **style.line("cylinder", linewidth=3.0))
+        self._band = [
+            axes.plot([], [], zorder=4, **style.line("cylinder", linestyle=":", linewidth=1.2))[0]
+            for _ in "lh"
+        ]
+        (self._dots,) = axes.plot([], [], zorder=5, **style.dot("cylinder"))
+        moving = [self._fill, *self._needs, *self._words, *self._others, *self._tags, self._chosen]
+        return [*moving, *self._band, self._dots]
+
+    def update(self, result):
+        """Set the artists from a result.
+
+        Parameters
+        ----------
+        result : ForceResult [-]
+            What the panel computed.
+        """
+        number = self._units.number
+        asked = [number("force", need.down_force) for need in result.needs]
+        right, top = self._right, number("force", self._top)
+        self._fill.set_xy([(0, asked[0]), (right, asked[0]), (right, asked[-1]), (0, asked[-1])])
+        for line, text, need, force in zip(self._needs, self._words, result.needs, asked, strict=True):
+            line.set_data([0, right], [force, force])
+            text.set_text(need.name)
+            text.set_position((0.012 * right, force))
+            text.set_visible(force < 0.97 * top)
+        for line, tag, slope in zip(self._others, self._tags, result.slopes, strict=True):
+            force = number("force", slope * self._units.si("pressure", right))
+            line.set_data([0, right], [0, force])
+            if force <= top:
+                tag.set(x=right, y=force, ha="left", va="center")
+            else:
+                tag.set(x=0.99 * right * top / force, y=0.985 * top, ha="right", va="top")
+            tag.set_visible(False)
+        self._show_tags(result)
+        self._show_chosen(result, right)
+
+    def _show_tags(self, result):
+        """Only the sizes beside the chosen one carry a name, so that no names lie on each other."""
+        for place in (result.chosen - 1, result.chosen, result.chosen + 1):
+            if 0 <= place < len(self._tags):
+                self._tags[place].set_visible(True)
+                bold = place == result.chosen
+                self._tags[place].set(
+                    fontweight="bold" if bold else "normal", color=style.INK if bold else style.MUTED
+                )
+
+    def _show_chosen(self, result, right):
+        number = self._units.number
+        ends = np.array([0.0, self._units.si("pressure", right)])
+        slope = result.slopes[result.chosen]
+        self._chosen.set_data([0, right], number("force", slope * ends))
+        for line, sign in zip(self._band, (-1, 1), strict=True):
+            line.set_visible(result.show_friction)
+            line.set_data([0, right], number("force", slope * ends + sign * result.friction))
+        pressures = np.asarray(result.judged.pressures)
+        forces = np.array([need.down_force for need in result.needs])
+        self._dots.set_data(number("pressure", pressures), number("force", forces))

@@ -1,0 +1,355 @@
+"""Workbook 04: bore, rod, stroke and pins of a cylinder for the wanted range of load."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from downforce.machine.tables import read_table
+from downforce.machine.units import METRIC, US, parse_quantity
+from downforce.study.cylinders.choice import judged_cylinder
+from downforce.study.cylinders.force_needs import down_force_wanted, force_needs
+from downforce.study.cylinders.judge import PRESSURE_STEP, Judge
+from downforce.study.cylinders.loads import down_force_by_lever, load_flatness
+from downforce.study.cylinders.pin_trial import cylinder_on_moved_pins, lever_length
+from downforce.study.cylinders.stroke_check import stroke_check
+from downforce.workbook import style
+from downforce.workbook.bench import Page
+from downforce.workbook.controls import Check, Choice, Slider
+from downforce.workbook.cylinders.drawing import ForceLines, MechanismDrawing, StrokeBars
+from downforce.workbook.cylinders.tables import (
+    choice_table,
+    facts_table,
+    out_table,
+    pin_table,
+    season,
+)
+from downforce.workbook.cylinders.words import (
+    ForceResult,
+    MechanismResult,
+    StrokeResult,
+    force_words,
+    least_margins,
+    mechanism_words,
+    stroke_words,
+)
+from downforce.workbook.drawing_opener import OpenerDrawing
+from downforce.workbook.panel import Panel
+from downforce.workbook.still import Still
+
+__all__ = [
+    "by_hand",
+    "choice_table",
+    "facts_table",
+    "force_panel",
+    "from_the_tape",
+    "machine_picture",
+    "mechanism_panel",
+    "out_table",
+    "pin_table",
+    "season",
+    "stroke_panel",
+]
+
+_NEAR_SIZES = (0.45, 2.3)
+_NEAR_STROKES = (0.6, 1.4)
+
+
+def machine_picture(bench):
+    """The opener with its cylinder, every part named.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The picture.
+    """
+    drill = bench.drill
+    drawing = OpenerDrawing(drill.opener, [drill.cylinder], bench.units, names=True)
+    caption = (
+        f"One opener of the {drill.name}, at working height. The cylinder pushes its two pins apart and so "
+        "presses the disc down against the frame."
+    )
+    alt = style.alt_text("Side view drawing", f"one opener on a {drill.opener.linkage}", caption)
+    still = Still(lambda figure: drawing.setup(figure.add_subplot()), alt, caption, style.TALL)
+    bundle = still._repr_mimebundle_()
+    return Page(bundle["text/html"], bundle["text/plain"])
+
+
+def mechanism_panel(bench):
+    """The mechanism to scale beside its load curve, with pins, size and pressure to move.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, units = bench.drill, bench.units
+    opener, cylinder = drill.opener, drill.cylinder
+    sizes = _sizes(cylinder)
+    judge = Judge(drill, season(bench), 0)
+    usual = judged_cylinder(drill, season(bench)).usual_pressure
+    lever = lever_length(opener, cylinder)
+    along = _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever)
+    span = 0.25 * float(cylinder.length(opener, 0.0))
+    tilt = _length_slider(units, "tilt", "Frame pin alone, rearward", -span, span)
+    ends = [(units.si("length", a), units.si("length", b)) for a in along.ends for b in tilt.ends]
+    reach = [cylinder, *(cylinder_on_moved_pins(opener, cylinder, a, b) for a, b in ends)]
+
+    def compute(along, tilt, size, pressure, travel):
+        moved = cylinder_on_moved_pins(opener, cylinder, units.si("length", along), units.si("length", tilt))
+        trial = _in_size(moved, sizes[size])
+        at, gauge = float(units.si("length", travel)), float(units.si("pressure", pressure))
+        load = load_flatness(opener, trial, gauge)
+        working = trial.regime(trial.length(opener, load.travel)) == "working"
+        now = float(trial.down_force(opener, at, gauge))
+        return MechanismResult(trial, size, gauge, load, working, stroke_check(opener, trial), at, now)
+
+    return Panel(
+        controls=[
+            along,
+            tilt,
+            Choice("size", _size_words(cylinder), list(sizes), _start(sizes, _acting(cylinder))),
+            _pressure_slider(units, judge.limits, usual),
+            _length_slider(
+                units, "travel", "Travel of the disc", opener.lowest_travel, opener.highest_travel
+            ),
+        ],
+        compute=compute,
+        drawing=MechanismDrawing(opener, reach, units, 1.3 * judge.needs[-1].down_force),
+        sentence=lambda result: mechanism_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Side view drawing and line chart",
+            "an opener with its cylinder, and its down force over the travel",
+            f"now {units.show('force', result.down_force)} at a travel of "
+            f"{units.show('length', result.travel)}",
+        ),
+        title="Mechanism and load",
+    )
+
+
+def stroke_panel(bench):
+    """Stroke margins at every place the opener goes.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, units = bench.drill, bench.units
+    opener, cylinder = drill.opener, drill.cylinder
+    strokes = _near("stroke", cylinder.stroke, *_NEAR_STROKES)
+    fittings = cylinder.closed_length - cylinder.stroke
+    lever = lever_length(opener, cylinder)
+    along = _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever)
+    half = 0.4 * cylinder.stroke
+    apart = _length_slider(units, "apart", "Frame pin, further away", -half, half)
+
+    def compute(along, apart, stroke):
+        shift = units.si("length", along), 0.0, units.si("length", apart)
+        moved = cylinder_on_moved_pins(opener, cylinder, *shift)
+        size = strokes[stroke]
+        trial = replace(moved, stroke=size, closed_length=fittings + size)
+        return StrokeResult(trial, stroke, stroke_check(opener, trial))
+
+    longest = max(strokes.values())
+    at_work = float(cylinder.length(opener, 0.0))
+    limits = (
+        min(fittings + min(strokes.values()), at_work - half) - 0.02,
+        max(fittings + 2 * longest, at_work + half) + 0.02,
+    )
+    return Panel(
+        controls=[along, apart, Choice("stroke", "Stroke", list(strokes), _start(strokes, cylinder.stroke))],
+        compute=compute,
+        drawing=StrokeBars(units, limits),
+        sentence=lambda result: stroke_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Bar chart",
+            "pin-to-pin length against the cylinder's stroke at five places",
+            least_margins(result, units),
+        ),
+        title="Stroke margins",
+    )
+
+
+def force_panel(bench):
+    """Down force against pressure for several sizes, with what the soils ask for.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, units, fields = bench.drill, bench.units, season(bench)
+    opener, cylinder = drill.opener, drill.cylinder
+    sizes = _sizes(cylinder)
+    judge = Judge(drill, fields, 0)
+    lever = lever_length(opener, cylinder)
+    labels = list(sizes)
+
+    def compute(along, size, harder, show_friction):
+        moved = cylinder_on_moved_pins(opener, cylinder, units.si("length", along))
+        trials = [_in_size(moved, sizes[label]) for label in labels]
+        slopes = np.array([float(trial.down_force(opener, 0.0, 1e5)) / 1e5 for trial in trials])
+        soils = [replace(f, soil=replace(f.soil, reaction=f.soil.reaction * harder / 100)) for f in fields]
+        chosen = labels.index(size)
+        judged = judged_cylinder(replace(drill, cylinder=trials[chosen]), soils)
+        friction = trials[chosen].friction_force * slopes[chosen] / trials[chosen].area
+        needs = force_needs(drill, soils)
+        return ForceResult(needs, slopes, chosen, size, friction, show_friction, judged)
+
+    return Panel(
+        controls=[
+            _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever),
+            Choice("size", _size_words(cylinder), labels, _start(sizes, _acting(cylinder))),
+            Slider("harder", "Soil against the files", 100, 60, 140, 5, "%"),
+            Check("show_friction", "Show the friction band"),
+        ],
+        compute=compute,
+        drawing=ForceLines(
+            units,
+            judge.limits,
+            judge.best_pressure,
+            labels,
+            len(judge.needs),
+            1.6 * judge.needs[-1].down_force,
+        ),
+        sentence=lambda result: force_words(result, judge, units),
+        alt=lambda result: style.alt_text(
+            "Line chart",
+            "down force against gauge pressure for several sizes, with what the soils ask for as a band",
+            f"{result.label} meets them from {units.show('pressure', min(result.judged.pressures))} "
+            f"to {units.show('pressure', max(result.judged.pressures))}",
+        ),
+        title="Force against pressure",
+        size=style.TALL,
+    )
+
+
+def from_the_tape(bore, pressure, cylinder_arm, disc_arm):
+    """Area, cylinder force and down force from four readings, such as "1 1/2 in" or "38.1 mm".
+
+    Parameters
+    ----------
+    bore, cylinder_arm, disc_arm : str [-]
+        Lengths with their units; the arms are measured from the pivot.
+    pressure : str [-]
+        Gauge pressure with its unit.
+
+    Returns
+    -------
+    str [-]
+        The three results in both unit systems, named.
+
+    Raises
+    ------
+    ValueError
+        If a reading has no unit or cannot be read.
+    """
+    lengths = [parse_quantity(text, "length") for text in (bore, cylinder_arm, disc_arm)]
+    area, force, down = down_force_by_lever(lengths[0], parse_quantity(pressure, "pressure"), *lengths[1:])
+    first = US if "in" in bore else METRIC
+    names = (("Area", "area", area), ("Cylinder force", "force", force), ("Down force", "force", down))
+    return "\n".join(f"{name}: {first.both(kind, value)}" for name, kind, value in names)
+
+
+def by_hand(bench):
+    """The steps of a calculator for this drill: pressure wanted, force, down force, one step.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    str [-]
+        One line a step.
+    """
+    drill, both = bench.drill, bench.units.both
+    soil, load = bench.field.opener_soil, bench.field.aim.gauge_wheel_load
+    wanted = float(down_force_wanted(drill.opener, soil, load))
+    leverage = float(drill.cylinder.leverage(drill.opener, 0.0))
+    own = judged_cylinder(drill, [bench.field])
+    lines = [
+        f"Down force wanted: {both('force', wanted)}",
+        f"Over the leverage of {leverage:.3f}: cylinder force {both('force', wanted / leverage)}",
+        f"Over the area of {both('area', drill.cylinder.area)}: {both('pressure', own.usual_pressure)}",
+        f"One step of {both('pressure', PRESSURE_STEP)}: {both('force', own.force_per_step)} at the disc",
+    ]
+    return "\n".join(lines)
+
+
+def _acting(cylinder):
+    return cylinder.bore if cylinder.kind == "piston" else cylinder.rod
+
+
+def _size_words(cylinder):
+    return "Bore" if cylinder.kind == "piston" else "Plunger"
+
+
+def _sizes(cylinder):
+    """Standard diameters near the proposed one, by the name they are sold under, the smallest first."""
+    kind = "bore" if cylinder.kind == "piston" else "rod"
+    low, high = (share**0.5 for share in _NEAR_SIZES)
+    return _near(kind, _acting(cylinder), low, high)
+
+
+def _near(kind, own, low, high):
+    table = read_table("cylinder_sizes")
+    table = table[table["kind"] == kind]
+    found = {row.label: row.size_mm / 1e3 for row in table.itertuples()}
+    near = {label: size for label, size in found.items() if low * own <= size <= high * own}
+    if not any(abs(size - own) < 1e-6 for size in near.values()):
+        near["as in the drill file"] = own
+    if len(near) < 2:
+        near.update(sorted(found.items(), key=lambda pair: abs(pair[1] - own))[:2])
+    return dict(sorted(near.items(), key=lambda pair: pair[1]))
+
+
+def _start(sizes, own):
+    return min(sizes, key=lambda label: abs(sizes[label] - own))
+
+
+def _in_size(cylinder, size):
+    if cylinder.kind == "piston":
+        return replace(cylinder, bore=size, rod=min(cylinder.rod, 0.7 * size))
+    # A plunger runs in a tube that clears it.
+    return replace(cylinder, rod=size, bore=max(cylinder.bore, 1.15 * size))
+
+
+def _length_slider(units, name, label, low, high):
+    step = 10.0 if units.name == "metric" else 0.25
+    ends = [units.number("length", end) for end in (low, high)]
+    low = min(-np.floor(abs(ends[0]) / step), -1.0) * step
+    high = max(np.floor(ends[1] / step), 1.0) * step
+    return Slider(name, label, 0.0, float(low), float(high), step, units.unit("length"))
+
+
+def _pressure_slider(units, limits, usual):
+    step = 5.0 if units.name == "metric" else 50.0
+    low = float(np.ceil(units.number("pressure", limits.lowest) / step)) * step
+    high = float(np.floor(units.number("pressure", limits.highest) / step)) * step
+    low, high = max(low, step), max(high, low + step)
+    start = round(float(units.number("pressure", usual)) / step) * step
+    return Slider(
+        "pressure", "Gauge pressure", min(max(start, low), high), low, high, step, units.unit("pressure")
+    )

@@ -1,0 +1,278 @@
+"""Tables of the cylinder workbook: sizes that fit, sizes that are out and why, what comes with a cylinder."""
+
+from functools import cache
+
+import numpy as np
+
+from downforce.machine.shipped import example_field, shipped_fields
+from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
+from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.cylinders.judge import COLUMN_SAFETY, PRESSURE_STEP
+from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need, pin_loads
+from downforce.study.cylinders.stroke_check import stroke_check
+from downforce.workbook.cylinders.words import reason_words
+from downforce.workbook.table import table_page
+
+SHOWN = 8
+"""Sizes that fit and are shown in the ranked table [-]."""
+
+
+def season(bench):
+    """The fields a cylinder must serve: the one on the bench first, then the shipped ones.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    list of Field [-]
+        The field on the bench counts as the usual soil.
+    """
+    return [bench.field, *(field for field in _shipped() if field.name != bench.field.name)]
+
+
+def choice_table(bench, fields=None):
+    """Standard sizes that fit, the best first, with the cylinder of the drill file above them.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    fields : list of Field, optional [-]
+        Fields to serve, the usual one first; `season` if left out.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    fields, units = fields or season(bench), bench.units
+    choice = cylinder_choice(bench.drill, fields)
+    header = [
+        "Place",
+        "Bore",
+        "Rod",
+        "Stroke",
+        f"Pressure, usual soil ({units.unit('pressure')})",
+        f"Softest to hardest ({units.unit('pressure')})",
+        f"One step of {units.show('pressure', PRESSURE_STEP)} ({units.unit('force')})",
+        "Rod as a column (times its push)",
+        f"Left at closed / open end ({units.unit('length')})",
+        f"Oil of the drill, stroke used ({units.unit('volume')})",
+        "Sum",
+    ]
+    own = judged_cylinder(bench.drill, fields)
+    rows = [["in the drill file", *_own_sizes(bench), *_figures(own, units)]]
+    for place, candidate in enumerate(choice.ranked[:SHOWN], start=1):
+        sizes = [candidate.bore_label, candidate.rod_label, candidate.stroke_label]
+        rows.append([str(place), *sizes, *_figures(candidate, units)])
+    return table_page(f"Cylinders that fit {bench.drill.name}", header, rows, _ranking_words(choice, units))
+
+
+def out_table(bench, fields=None):
+    """Standard sizes that fit in no combination, and why.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    fields : list of Field, optional [-]
+        Fields to serve, the usual one first; `season` if left out.
+
+    Returns
+    -------
+    Page [-]
+        The table; neighbours that are out for the same kind of reason share a row.
+    """
+    choice = cylinder_choice(bench.drill, fields or season(bench))
+    rows = []
+    for part in ("bore", "rod", "stroke"):
+        for labels, reasons in _runs(choice, part):
+            sizes = labels[0] if len(labels) == 1 else f"{labels[0]} to {labels[-1]}"
+            words = "; ".join(reason_words(reason, bench.units) for reason in reasons)
+            rows.append([f"{part} {sizes}", words])
+    note = "Where several sizes share a row, the numbers are those of the size that comes closest to fitting."
+    return table_page("Standard sizes that are out, and why", ["Size", "Why it is out"], rows, note)
+
+
+def facts_table(bench):
+    """What comes with the cylinder of the drill file: flatness, friction, column, wall, oil, lift.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    drill, units, show = bench.drill, bench.units, bench.units.show
+    fields = season(bench)
+    own, cylinder = judged_cylinder(drill, fields), drill.cylinder
+    load = load_flatness(drill.opener, cylinder, own.usual_pressure)
+    oil, check = oil_need(drill), own.stroke
+    rows = [
+        ["Pressure for the usual soil", show("pressure", own.usual_pressure)],
+        ["Down force at working height", show("force", load.at_work)],
+        ["From stop to stop", f"{load.least_share:.0%} to {load.greatest_share:.0%} of that"],
+        ["Seal friction, felt at the disc", f"± {show('force', float(load.friction.max()))} at most"],
+        ["Swing about the frame pin", _degrees(load.swing)],
+        [
+            "Stroke used, of the whole",
+            f"{show('length', check.stroke_used)} of {show('length', cylinder.stroke)}",
+        ],
+        [
+            "Rod as a column, pinned at both ends",
+            f"{own.column_safety:.1f} times its push at the relief valve",
+        ],
+        ["Hoop stress in the tube at the relief valve", show("pressure", own.hoop_stress)],
+        ["Oil, whole stroke, one opener", show("small volume", oil.opener_full)],
+        ["Oil, whole stroke, the drill", show("volume", oil.drill_full)],
+        ["Time to fill it with the supply's flow", f"{oil.fill_time:.0f} s"],
+        ["Oil that the travel moves, the drill", show("volume", oil.drill_used)],
+        ["The same, of what the tractor may lend", f"{oil.share_of_tractor_oil:.0%}"],
+        *_other_kind(drill, units),
+        *_lift_rows(drill, own.usual_pressure, units),
+    ]
+    return table_page(f"What comes with the cylinder of {drill.name}", ["What", "How much"], rows)
+
+
+def pin_table(bench):
+    """Loads on the cylinder's pins for who makes the brackets.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    drill, units = bench.drill, bench.units
+    limits = pressure_limits(drill)
+    loads = pin_loads(drill.opener, drill.cylinder, limits.standing)
+    length = stroke_check(drill.opener, drill.cylinder).length
+    header = [
+        "Place",
+        f"Pin to pin ({units.unit('length')})",
+        f"Force on each pin ({units.unit('force')})",
+        "Push on the opener's pin",
+    ]
+    rows = [
+        [place, _bare(units, "length", at), _bare(units, "force", loads.force), _direction(angle)]
+        for place, at, angle in zip(loads.places, length, loads.angle, strict=True)
+    ]
+    note = (
+        f"With {units.show('pressure', limits.standing)}, the relief valve, and seal friction added. "
+        "The pin on the frame carries the same force the other way. A bracket that stands "
+        f"{np.degrees(loads.misalignment):.0f}° out of line adds {units.show('force', loads.side)} "
+        "across the rod. Blows from stones come on top: this is no strength check."
+    )
+    return table_page(f"Loads on the cylinder's pins, {drill.name}", header, rows, note)
+
+
+@cache
+def _shipped():
+    """The shipped fields, read once: a panel asks for them at every rebuild."""
+    return tuple(example_field(key) for key, _ in shipped_fields())
+
+
+def _own_sizes(bench):
+    cylinder = bench.drill.cylinder
+    return [bench.units.show("small length", size) for size in (cylinder.bore, cylinder.rod, cylinder.stroke)]
+
+
+def _figures(candidate, units):
+    margins = (candidate.stroke.least_closed_margin, candidate.stroke.least_open_margin)
+    pressures = candidate.pressures
+    return [
+        _bare(units, "pressure", candidate.usual_pressure),
+        f"{_bare(units, 'pressure', min(pressures))} to {_bare(units, 'pressure', max(pressures))}",
+        _bare(units, "force", candidate.force_per_step),
+        f"{candidate.column_safety:.1f}",
+        " / ".join(_bare(units, "length", margin) for margin in margins),
+        _bare(units, "volume", candidate.drill_oil),
+        f"{candidate.score:.2f}" if candidate.fits else "out: " + reason_words(candidate.reasons[0], units),
+    ]
+
+
+def _ranking_words(choice, units):
+    limits = choice.limits
+    words = (
+        f"Order: the sum of three numbers, the lowest first. How far the pressure for the usual soil "
+        f"({choice.usual.name}) lies from {units.show('pressure', choice.best_pressure)}, the middle of what "
+        f"valve and gauge cover, over half that range. What one step changes at the disc over the wanted "
+        f"gauge-wheel load of {units.show('force', choice.usual.gauge_wheel_load)}. Oil for the stroke used "
+        f"over what the tractor may lend. Allowed: {units.show('pressure', limits.lowest)} "
+        f"({limits.lowest_set_by}) to {units.show('pressure', limits.highest)} ({limits.highest_set_by}). "
+        f"A column needs {COLUMN_SAFETY:.0f} times its push. Of several rods that fit, the thinnest is shown."
+    )
+    if choice.ranked:
+        return words
+    return f"No standard size fits: move the pins, or change valve or gauge. {words}"
+
+
+def _runs(choice, part):
+    """Neighbouring sizes that are out for the same kinds of reason, with the reasons of the nearest miss."""
+    runs = []
+    for (system, label), reasons in choice.out(part).items():
+        signature = (system, tuple(r.kind for r in reasons), tuple(r.where for r in reasons))
+        if not runs or runs[-1][0] != signature:
+            runs.append((signature, [], []))
+        runs[-1][1].append(label)
+        runs[-1][2].append(reasons)
+    return [
+        (labels, min(all_reasons, key=lambda one: sum(r.shortfall for r in one)))
+        for _, labels, all_reasons in runs
+    ]
+
+
+def _other_kind(drill, units):
+    """What the same cylinder would give if the oil acted on the other diameter."""
+    cylinder = drill.cylinder
+    other = "plunger" if cylinder.kind == "piston" else "piston"
+    swapped = drill.with_cylinder(kind=other).cylinder
+    pairs = ((cylinder.kind, cylinder), (other, swapped))
+    return [
+        [
+            f"Area if the oil acts on the {'bore' if kind == 'piston' else 'rod'} ({kind})",
+            units.show("area", one.area) + (", as in the drill file" if one is cylinder else ""),
+        ]
+        for kind, one in pairs
+    ]
+
+
+def _lift_rows(drill, pressure, units):
+    torque = lift_torque(drill, pressure)
+    if not torque.by_shaft:
+        return [
+            ["Raising", "the frame goes up and the openers hang: no lift shaft works against the cylinders"]
+        ]
+    return [
+        ["Lift shaft: torque of the openers' weight", units.show("moment", float(torque.weight_only.max()))],
+        [
+            f"The same with {units.show('pressure', pressure)} left in the cylinders",
+            units.show("moment", float(torque.with_cylinders.max())),
+        ],
+    ]
+
+
+def _bare(units, kind, value):
+    return units.show(kind, value).split(" ")[0]
+
+
+def _degrees(swing):
+    return f"{np.degrees(swing.min()):.1f}° to {np.degrees(swing.max()):.1f}°".replace("-", "−")
+
+
+def _direction(angle):
+    degrees = abs(float(np.degrees(angle)))
+    if round(degrees, 1) == 0:
+        return "straight down"
+    return f"down, {degrees:.1f}° to the {'rear' if angle > 0 else 'front'}"

@@ -1,0 +1,268 @@
+"""What the cylinder workbook's panels show, and the sentences that say it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.machine.cylinders import Cylinder
+from downforce.study.cylinders.force_needs import Need
+from downforce.study.cylinders.judge import PRESSURE_STEP, Candidate
+from downforce.study.cylinders.loads import Flatness
+from downforce.study.cylinders.stroke_check import StrokeCheck
+
+
+@dataclass(frozen=True)
+class MechanismResult:
+    """What the mechanism panel shows.
+
+    Attributes
+    ----------
+    cylinder : Cylinder [-]
+        The cylinder in the chosen size on the chosen pins.
+    label : str [-]
+        The chosen size.
+    pressure : float [Pa]
+        Gauge pressure.
+    flatness : Flatness [N]
+        Its load from stop to stop.
+    working : array of bool [-]
+        Where its stroke is not at an end.
+    check : StrokeCheck [m]
+        Its margins.
+    travel : float [m]
+        Where the drawing stands.
+    down_force : float [N]
+        Load there.
+    """
+
+    cylinder: Cylinder
+    label: str
+    pressure: float
+    flatness: Flatness
+    working: np.ndarray
+    check: StrokeCheck
+    travel: float
+    down_force: float
+
+
+@dataclass(frozen=True)
+class StrokeResult:
+    """What the stroke panel shows.
+
+    Attributes
+    ----------
+    cylinder : Cylinder [-]
+        The cylinder with the chosen stroke and pins.
+    label : str [-]
+        The chosen stroke.
+    check : StrokeCheck [m]
+        Its margins.
+    """
+
+    cylinder: Cylinder
+    label: str
+    check: StrokeCheck
+
+
+@dataclass(frozen=True)
+class ForceResult:
+    """What the force panel shows.
+
+    Attributes
+    ----------
+    needs : tuple of Need [N]
+        From the softest to the hardest soil.
+    slopes : array [N/Pa]
+        Down force for each pascal, for each size.
+    chosen : int [-]
+        Which size is chosen.
+    label : str [-]
+        Its name.
+    friction : float [N]
+        Its seal friction at the disc.
+    show_friction : bool [-]
+        Whether to show it.
+    judged : Candidate [-]
+        The chosen size, judged.
+    """
+
+    needs: tuple[Need, ...]
+    slopes: np.ndarray
+    chosen: int
+    label: str
+    friction: float
+    show_friction: bool
+    judged: Candidate
+
+
+def reason_words(reason, units):
+    """One reason as a sentence with its numbers.
+
+    Parameters
+    ----------
+    reason : Reason [-]
+        From a judged cylinder.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        The sentence.
+    """
+    show = units.show
+    if reason.kind == "too little force":
+        return (
+            f"too little force: {show('force', reason.value)} at the highest pressure, "
+            f"but {reason.where} asks for {show('force', reason.limit)}"
+        )
+    if reason.kind == "too coarse":
+        return (
+            f"too coarse: {show('force', reason.value)} already at the lowest pressure, "
+            f"but {reason.where} asks for only {show('force', reason.limit)}"
+        )
+    if reason.kind == "wall":
+        return (
+            f"wall: {show('pressure', reason.value)} of hoop stress, {show('pressure', reason.limit)} allowed"
+        )
+    if reason.kind == "rod":
+        rod, bore = show("small length", reason.value), show("small length", reason.limit)
+        return f"rod: {rod} is not less than the bore, {bore}"
+    if reason.kind == "column":
+        return f"column: the rod bows out at {reason.value:.1f} times its push, {reason.limit:.0f} are asked"
+    if reason.kind == "does not fit":
+        return (
+            f"does not fit: {show('length', reason.value)} long when {reason.where}, "
+            f"but the pins are {show('length', reason.limit)} apart at work"
+        )
+    return (
+        f"stroke margin: {show('length', reason.value)} left at the {reason.where}; "
+        f"{show('length', reason.limit)} is asked"
+    )
+
+
+def mechanism_words(result, units):
+    """What the mechanism panel says.
+
+    Parameters
+    ----------
+    result : MechanismResult [-]
+        What the panel computed.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        One or two sentences.
+    """
+    load = result.flatness
+    friction = units.show("force", float(np.interp(0.0, load.travel, load.friction)))
+    words = (
+        f"{result.label} at {units.show('pressure', result.pressure)}: "
+        f"{units.show('force', load.at_work)} at working height, "
+        f"{_evenness(result)}; "
+        f"seal friction blurs it by ± {friction}. "
+        f"Now, at {units.show('length', result.travel)} of travel: {units.show('force', result.down_force)}."
+    )
+    check = result.check
+    if result.working.all() and check.enough:
+        return words
+    short = "closed" if check.least_closed_margin < check.least_open_margin else "open"
+    left = units.show("length", min(check.least_closed_margin, check.least_open_margin))
+    return f"{words} Mind the stroke: {left} left at the {short} end."
+
+
+def _evenness(result):
+    """How even the load is where the stroke allows any."""
+    if result.working.all():
+        load = result.flatness
+        return f"{load.least_share:.0%} to {load.greatest_share:.0%} of it from stop to stop"
+    if not result.working.any():
+        return "but the stroke is at its end over the whole travel"
+    share = result.flatness.share[result.working]
+    return f"{share.min():.0%} to {share.max():.0%} of it where the stroke allows"
+
+
+def least_margins(result, units):
+    """The least margins at both ends, and where they are.
+
+    Parameters
+    ----------
+    result : StrokeResult [-]
+        What the panel computed.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        One or two sentences.
+    """
+    check = result.check
+    return (
+        f"least left {units.show('length', check.least_closed_margin)} at the closed end "
+        f"({check.shortest_at}) and {units.show('length', check.least_open_margin)} at the open end "
+        f"({check.longest_at})"
+    )
+
+
+def stroke_words(result, units):
+    """What the stroke panel says.
+
+    Parameters
+    ----------
+    result : StrokeResult [-]
+        What the panel computed.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        One or two sentences.
+    """
+    check = result.check
+    least = min(check.least_closed_margin, check.least_open_margin)
+    verdict = "it runs out of stroke" if least < 0 else "it reaches, with too little to spare"
+    if check.enough:
+        verdict = "it fits"
+    return (
+        f"Stroke {result.label}: {least_margins(result, units)}. "
+        f"{units.show('length', check.end_margin)} is to be kept at either end: {verdict}. "
+        f"The travel uses {units.show('length', check.stroke_used)} of the stroke."
+    )
+
+
+def force_words(result, judge, units):
+    """What the force panel says.
+
+    Parameters
+    ----------
+    result : ForceResult [-]
+        What the panel computed.
+    judge : Judge [-]
+        Holds the usual soil and the limits.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        One or two sentences.
+    """
+    judged, show = result.judged, units.show
+    step = (
+        f"For {judge.usual.name} it is {show('pressure', judged.usual_pressure)}, and one step of "
+        f"{show('pressure', PRESSURE_STEP)} changes the down force by {show('force', judged.force_per_step)}."
+    )
+    if result.show_friction:
+        step += f" Seal friction blurs the down force by ± {show('force', result.friction)}."
+    against = [r for r in judged.reasons if r.kind in ("too little force", "too coarse")]
+    if against:
+        return f"{result.label} is out, {reason_words(against[0], units)}. {step}"
+    return (
+        f"{result.label} serves all these soils, from {show('pressure', min(judged.pressures))} to "
+        f"{show('pressure', max(judged.pressures))}; {show('pressure', judge.limits.lowest)} to "
+        f"{show('pressure', judge.limits.highest)} can be set. {step}"
+    )

@@ -1,0 +1,1 @@
+"""Workbook 07: frame lift, ballast and weighing."""

@@ -1,0 +1,281 @@
+"""Panels of workbook 07 about what moves the lift limit: hopper, wings, fore-aft balance, ballast."""
+
+import numpy as np
+
+from downforce.physics.checks import GRAVITY
+from downforce.study.frame.ballast import ballast_places, ballast_plan
+from downforce.study.frame.fore_aft import fore_aft, moved_fore_aft
+from downforce.study.frame.lift_curves import SEED_RATE_UNITS, hopper_day
+from downforce.study.frame.stand import frame_stand
+from downforce.study.frame.wing_help import fold_sweep, with_wing_weight_at
+from downforce.study.frame_lift import lift_pressure
+from downforce.workbook import style
+from downforce.workbook.bench import Page
+from downforce.workbook.controls import Slider
+from downforce.workbook.frame.controls import (
+    hardest_soil,
+    needed_setting,
+    pressure_slider,
+    reaction_slider,
+    soil_of,
+    wanted_slider,
+)
+from downforce.workbook.frame.drawing_balance import BallastBars, ForeAftPicture
+from downforce.workbook.frame.drawing_lift import Curves
+from downforce.workbook.frame.words_balance import (
+    BallastResult,
+    CurveResult,
+    ForeAftResult,
+    area_text,
+    ballast_words,
+    fore_aft_words,
+    hopper_words,
+    wing_words,
+)
+from downforce.workbook.panel import Panel
+
+HARDER = 1.5
+"""The ballast panel starts in a soil this many times as hard as today's [-]."""
+
+
+def hopper_panel(bench):
+    """The lift pressure while the hopper empties, or a word on carts.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel or Page [-]
+        The panel, or a page that says why there is none.
+    """
+    drill, units = bench.drill, bench.units
+    if not drill.seed_on_frame:
+        text = (
+            f"The {drill.name} carries no seed on its frame. Its cart empties, its frame stays as heavy as "
+            "it "
+            "is. So its lift limit is the same all day. Pick the box drill above to see a hopper empty."
+        )
+        return Page(f"<p>{text}</p>", text)
+    full = sum(hopper.mass for hopper in drill.hoppers)
+    unit, size = SEED_RATE_UNITS[units.name]
+    seed = f"Seed left on the frame ({units.unit('mass')})"
+    drawing = Curves(
+        "Lift pressure while the hopper empties",
+        seed,
+        f"Gauge pressure ({units.unit('pressure')})",
+        (float(units.number("mass", full)), 0.0),
+        (0.0, float(units.number("pressure", 1.4 * drill.hydraulics.valve.max_pressure))),
+        [("limit", "frame lift, first section"), ("frame", "with the headroom taken off")],
+        "setting held",
+        "lift begins",
+    )
+    start = min(needed_setting(bench), drill.hydraulics.valve.max_pressure)
+
+    def compute(pressure, reaction, rate):
+        soil, gauge = soil_of(bench, units.si("force", reaction)), float(units.si("pressure", pressure))
+        day = hopper_day(drill, soil, gauge, rate * size, bench.field.aim.headroom)
+        x = np.asarray(units.number("mass", day.seed_left))
+        lowest = np.asarray(units.number("pressure", day.lift_pressure.min(axis=-1)))
+        dot = None
+        if day.lifts_at_seed > 0:
+            dot = (float(units.number("mass", day.lifts_at_seed)), pressure)
+        lines = [(x, lowest), (x, lowest * (1 - day.headroom_share))]
+        area = area_text(float(day.area[-1]), units)
+        return CurveResult(lines, pressure, dot, day, (gauge,), f"A full hopper sows {area}")
+
+    return Panel(
+        controls=[
+            pressure_slider(bench, start),
+            reaction_slider(bench),
+            Slider("rate", "Seed rate", 120, 40, 240, 5, unit),
+        ],
+        compute=compute,
+        drawing=drawing,
+        sentence=lambda result: hopper_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Line chart", "lift pressure against seed left", hopper_words(result, units)
+        ),
+        title="Hopper through the day",
+    )
+
+
+def wing_panel(bench):
+    """Wing against centre: place of the wing's weight, and the fold cylinders.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel or Page [-]
+        The panel, or a page that says why there is none.
+    """
+    drill, units = bench.drill, bench.units
+    if not drill.hinges:
+        text = f"The {drill.name} is one rigid frame: it has no wings, nothing passes to a wing."
+        return Page(f"<p>{text}</p>", text)
+    unit, kilo = ("kN m", 1e3) if units.name == "metric" else ("1000 ft lbf", 1e3)
+    most = 20.0 if units.name == "metric" else 15.0
+    moments = np.linspace(0.0, float(units.si("moment", most * kilo)), 21)
+    hitched = drill.section_index(drill.hitch.section)
+    wing = 0 if hitched else len(drill.sections) - 1
+    names = [drill.sections[wing].name, drill.sections[hitched].name]
+
+    def compute(place, moment, reaction):
+        moved = with_wing_weight_at(drill, place / 100)
+        soil = soil_of(bench, units.si("force", reaction))
+        sweep = fold_sweep(moved, soil, moments)
+        si = float(units.si("moment", moment * kilo))
+        limits = lift_pressure(moved, soil, fold_moment=si)
+        x = np.asarray(units.number("moment", moments)) / kilo
+        lines = [
+            (x, np.asarray(units.number("pressure", sweep.limits.pressure[:, k]))) for k in (wing, hitched)
+        ]
+        dot = (moment, float(units.number("pressure", limits.lowest)))
+        best = float(sweep.limits.lowest.max())
+        return CurveResult(lines, None, dot, sweep, (si, limits, best))
+
+    section = drill.sections[wing]
+    hinge = drill.hinges[0 if wing == 0 else -1].y
+    width = section.openers * drill.row_spacing
+    share = round(20 * abs(section.frame_centre[1] - hinge) / width) * 5.0
+    own = float(units.number("moment", drill.hinges[0].fold_moment)) / kilo
+    return Panel(
+        controls=[
+            Slider("place", "Wing weight, from hinge to tip", min(max(share, 25), 75), 25, 75, 5, "%"),
+            Slider("moment", "Fold moment", min(max(round(own), 0), most), 0, most, 1, unit),
+            reaction_slider(bench),
+        ],
+        compute=compute,
+        drawing=Curves(
+            "Lift pressure against the moment of the fold cylinders",
+            f"Fold moment at each hinge ({unit})",
+            f"Lift pressure ({units.unit('pressure')})",
+            (0.0, most),
+            (0.0, float(units.number("pressure", 1.7 * drill.hydraulics.valve.max_pressure))),
+            [("spring", names[0]), ("cylinder", names[1])],
+            mark="now, first section",
+        ),
+        sentence=lambda result: wing_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Line chart", "lift pressure of wing and centre against fold moment", wing_words(result, units)
+        ),
+        title="Wing against centre",
+    )
+
+
+def fore_aft_panel(bench):
+    """Fore-aft balance: weight and openers ahead of or behind the wheels.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, units = bench.drill, bench.units
+    soil = bench.field.opener_soil
+    pressures = np.linspace(0.0, drill.hydraulics.valve.max_pressure, 25)
+    shift = 1.0 if units.name == "metric" else 3.0
+    step = 0.1 if units.name == "metric" else 0.25
+    length = units.unit("large length")
+    most = GRAVITY * drill.total_mass(1.0)
+
+    def compute(weight, openers, pressure):
+        back = [float(units.si("large length", value)) for value in (weight, openers)]
+        moved = moved_fore_aft(drill, *back)
+        stand = frame_stand(moved, soil, float(units.si("pressure", pressure)))
+        return ForeAftResult(moved, stand, fore_aft(moved, soil, pressures))
+
+    return Panel(
+        controls=[
+            Slider("weight", "Frame weight moved to the rear", 0, -shift, shift, step, length),
+            Slider("openers", "Openers moved to the rear", 0, -shift, shift, step, length),
+            pressure_slider(bench, needed_setting(bench)),
+        ],
+        compute=compute,
+        drawing=ForeAftPicture(drill, units, 1.0, pressures, (-0.35 * most, 1.0 * most)),
+        sentence=lambda result: fore_aft_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Side view and line chart",
+            "wheel and hitch loads over gauge pressure",
+            fore_aft_words(result, units),
+        ),
+        title="Fore-aft balance",
+        size=style.TALL,
+    )
+
+
+def ballast_panel(bench):
+    """Least ballast and where, within the limits.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, units, field = bench.drill, bench.units, bench.field
+    places = ballast_places(drill)
+    step = 500.0 if units.name == "metric" else 1000.0
+    own = drill.total_mass()
+    road = float(np.ceil(1.3 * float(units.number("mass", own)) / step)) * step
+    today = float(field.opener_soil.target_reaction)
+
+    def planned(reaction, wanted, headroom, road):
+        soil = soil_of(bench, reaction)
+        return ballast_plan(drill, soil, wanted, headroom, places=places, transport_mass_limit=road)
+
+    def compute(reaction, wanted, headroom, road):
+        loads = [float(units.si("force", value)) for value in (reaction, wanted)]
+        limit = float(units.si("mass", road))
+        plan = planned(*loads, headroom / 100, limit)
+        return BallastResult(plan, loads[0], loads[1], headroom / 100, limit, own)
+
+    ends = [
+        planned(*case, 0.0, np.inf).working_before[1:]
+        for case in ((200.0, 0.0), (hardest_soil(bench), 800.0))
+    ]
+    bars = BallastBars(
+        planned(today, 0.0, 0.0, np.inf),
+        units,
+        1.15 * places[0].mass_limit,
+        (1.05 * min(0.0, *ends[1]), 1.1 * max(ends[0])),
+    )
+    return Panel(
+        controls=[
+            reaction_slider(bench, HARDER * today),
+            wanted_slider(bench),
+            Slider("headroom", "Headroom to keep", 5 * round(20 * field.aim.headroom), 0, 50, 5, "%"),
+            Slider(
+                "road",
+                "Most mass on the road",
+                road,
+                max(road - 8 * step, step),
+                road + 12 * step,
+                step,
+                units.unit("mass"),
+            ),
+        ],
+        compute=compute,
+        drawing=bars,
+        sentence=lambda result: ballast_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Bar chart and dots", "ballast at each place, loads of each wheel", ballast_words(result, units)
+        ),
+        title="Ballast",
+        size=style.TALL,
+    )

@@ -1,0 +1,331 @@
+"""Pictures about frame lift: the map of regions, curves over one thing, rows after lift, bars of ballast."""
+
+import numpy as np
+from matplotlib.patches import Polygon
+
+from downforce.workbook import style
+from downforce.workbook.frame.drawing import RearView, SideView, load_text
+
+_SAFE, _THIN, _LIFTED = "#dcebdd", "#f6e3b4", "#f0c9c5"
+
+
+class FrameViews:
+    """Rear and side view of the frame, one above the other.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    units : UnitSystem [-]
+        For the numbers.
+    """
+
+    def __init__(self, drill, units):
+        self._rear, self._side = RearView(drill, units), SideView(drill, units)
+
+    def setup(self, figure):
+        """Make every artist.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        rear, side = figure.subplots(2, 1, height_ratios=[1.0, 1.0])
+        return [*self._rear.setup(rear), *self._side.setup(side)]
+
+    def update(self, result):
+        """Show how the frame stands.
+
+        Parameters
+        ----------
+        result : FrameStand [-]
+            Loads.
+        """
+        self._rear.move(result)
+        self._side.move(result)
+
+
+class LiftMap:
+    """Gauge pressure against soil reaction: frame down, thin, lifted, and the setting that is needed.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        For the axes.
+    reaction : array [N]
+        Soil reactions along the axis.
+    top : float [Pa]
+        End of the pressure axis.
+    valve_end : float [Pa]
+        Highest setting of the valve.
+    """
+
+    def __init__(self, units, reaction, top, valve_end):
+        self._units, self._top = units, float(units.number("pressure", top))
+        self._x = np.asarray(units.number("force", reaction))
+        self._valve = float(units.number("pressure", valve_end))
+
+    def setup(self, figure):
+        """Make every artist.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        units, x = self._units, self._x
+        axes = style.dress(
+            figure.add_subplot(),
+            "Where the frame stays down",
+            f"Soil reaction on each disc at its target depth ({units.unit('force')})",
+            f"Gauge pressure ({units.unit('pressure')})",
+            (x[0], x[-1]),
+            (0, self._top),
+        )
+        blank = np.zeros((2, 2))
+        self._areas = [
+            axes.add_patch(Polygon(blank, fc=colour, ec=style.MUTED, lw=0, hatch=hatch, zorder=0.5))
+            for colour, hatch in ((_SAFE, ""), (_THIN, ".."), (_LIFTED, "//"))
+        ]
+        (self._lift,) = axes.plot([], [], **style.line("limit", label="frame lift, first section"))
+        (self._shallow,) = axes.plot(
+            [],
+            [],
+            ls="none",
+            marker="v",
+            ms=5,
+            color=style.mark("limit").colour,
+            label="lifts before the disc is at depth",
+        )
+        (self._keep,) = axes.plot([], [], **style.line("frame", label="lift with the headroom taken off"))
+        (self._need,) = axes.plot(
+            [], [], **style.line("target", label="setting for the wanted gauge-wheel load")
+        )
+        (self._dot,) = axes.plot([], [], **style.dot("soil", label="today's soil"))
+        still = [axes.axhline(self._valve, color=style.INK, lw=1, ls=":")]
+        valve = axes.text(
+            x[-1],
+            self._valve,
+            "end of the valve ",
+            fontsize=style.SMALL,
+            ha="right",
+            va="top",
+            color=style.INK,
+        )
+        self._words = [
+            axes.text(
+                0,
+                0,
+                text,
+                fontsize=style.FONT_SIZE,
+                color=style.INK,
+                ha="center",
+                va="center",
+                fontweight="bold",
+            )
+            for text in ("SAFE: frame down", "THIN", "LIFTED: the weight is used up")
+        ]
+        # The areas are drawn anew at every move, so what must stay above them moves with them.
+        still += [valve, axes.legend(loc="upper left", fontsize=style.SMALL, framealpha=0.95)]
+        for artist in still:
+            artist.set_zorder(5)
+        lines = [*still, self._lift, self._shallow, self._keep, self._need, self._dot]
+        return [*self._areas, *lines, *self._words]
+
+    def update(self, result):
+        """Draw one case.
+
+        Parameters
+        ----------
+        result : object [-]
+            Has curves (LiftCurves of one fill), headroom_share, today and needed_today.
+        """
+        units, x, top = self._units, self._x, self._top
+        curves = result.curves
+        lift = np.minimum(np.asarray(units.number("pressure", curves.limits.lowest[:, 0])), 3 * top)
+        keep = np.asarray(units.number("pressure", result.keep))
+        need = np.asarray(units.number("pressure", curves.needed))
+        ends = ((np.zeros_like(x), keep), (keep, lift), (lift, np.full_like(x, 3 * top)))
+        for area, (low, high) in zip(self._areas, ends, strict=True):
+            area.set_xy(np.concatenate([np.stack([x, low], 1), np.stack([x, high], 1)[::-1]]))
+        self._lift.set_data(x, lift)
+        self._keep.set_data(x, keep)
+        self._need.set_data(x, need)
+        first = curves.limits.pressure[:, 0].argmin(axis=-1)
+        shallow = ~curves.limits.at_depth[np.arange(x.size), 0, first] & (lift < top)
+        self._shallow.set_data(x[shallow], lift[shallow])
+        self._dot.set_data(
+            [units.number("force", result.today)], [units.number("pressure", result.needed_today)]
+        )
+        for words, place, (low, high) in zip(self._words, (0.3, 0.55, 0.74), ends, strict=True):
+            i = int(place * (x.size - 1))
+            bottom, up = max(low[i], 0.0), min(high[i], top)
+            if words is self._words[0]:
+                bottom, up = 0.0, min(up, 0.7 * need[i] if need[i] > 0.2 * top else up)
+            share = 0.72 if words is self._words[2] else 0.5
+            words.set_position((x[i], bottom + share * (up - bottom)))
+            words.set_visible(up - bottom > 0.06 * top)
+
+
+class Curves:
+    """A few curves over one quantity, with a horizontal line, a dot and a vertical mark.
+
+    Parameters
+    ----------
+    title, x_label, y_label : str [-]
+        Words with units.
+    x_limits, y_limits : pair of float [-]
+        Fixed ends, in the units shown.
+    looks : sequence of (str, str) [-]
+        Look and name of each curve.
+    level : str [-]
+        Name of the horizontal line; empty for none.
+    mark : str [-]
+        Name of the dot.
+    """
+
+    def __init__(self, title, x_label, y_label, x_limits, y_limits, looks, level="", mark=""):
+        self._words = (title, x_label, y_label, x_limits, y_limits)
+        self._looks, self._level_name, self._mark_name = looks, level, mark
+
+    def setup(self, figure):
+        """Make every artist.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        axes = style.dress(figure.add_subplot(), *self._words)
+        self._curves = [axes.plot([], [], **style.line(look, label=name))[0] for look, name in self._looks]
+        (self._level,) = axes.plot([], [], **style.line("target", label=self._level_name or "_"))
+        (self._dot,) = axes.plot([], [], **style.dot("limit", label=self._mark_name or "_"))
+        axes.legend(loc="upper right", fontsize=style.SMALL, framealpha=0.9)
+        self._ends = self._words[3]
+        self._note = axes.text(
+            0.02, 0.04, "", transform=axes.transAxes, fontsize=style.FONT_SIZE, color=style.INK
+        )
+        return [*self._curves, self._level, self._dot, self._note]
+
+    def update(self, result):
+        """Draw one case.
+
+        Parameters
+        ----------
+        result : object [-]
+            Has ``lines``: list of (x, y) in the units shown; ``level`` and ``dot``, either of them None; and
+            ``note``, words in the corner.
+        """
+        for curve, (x, y) in zip(self._curves, result.lines, strict=True):
+            curve.set_data(x, y)
+        self._level.set_data(*((self._ends, [result.level] * 2) if result.level is not None else ([], [])))
+        self._dot.set_data(*(([result.dot[0]], [result.dot[1]]) if result.dot is not None else ([], [])))
+        self._note.set_text(result.note)
+
+
+class RowsAfterLift:
+    """Row by row: how far the frame has risen, and what each gauge wheel carries against what was promised.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    units : UnitSystem [-]
+        For the axes.
+    most_load : float [N]
+        End of the load axis.
+    """
+
+    def __init__(self, drill, units, most_load):
+        self._drill, self._units = drill, units
+        self._most = float(units.number("force", most_load))
+
+    def setup(self, figure):
+        """Make every artist.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        units, drill = self._units, self._drill
+        rows = np.arange(1, drill.row_count + 1)
+        top, low = figure.subplots(2, 1, sharex=True, height_ratios=[1.0, 1.6])
+        length = units.unit("length")
+        most_rise = float(units.number("length", 1.35 * drill.opener.travel_down))
+        ends = (0.5, drill.row_count + 0.5)
+        style.dress(
+            top, "How far the frame has risen over each row", "", f"Rise ({length})", ends, (0, most_rise)
+        )
+        style.dress(
+            low,
+            "What each gauge wheel carries",
+            "Row, from the left",
+            f"Load ({units.unit('force')})",
+            ends,
+            (0, self._most),
+        )
+        for axes in (top, low):
+            for edge in np.flatnonzero(np.diff(drill.row_section)) + 1:
+                axes.axvline(edge + 0.5, color=style.MUTED, lw=0.8)
+        (self._rise,) = top.plot([], [], **style.line("frame", linestyle="solid"))
+        (self._load,) = low.plot([], [], **style.dot("gauge wheel", markersize=5, label="carries"))
+        (self._short,) = low.plot(
+            [],
+            [],
+            ls="none",
+            marker="x",
+            ms=7,
+            mew=2,
+            color=style.WARNING,
+            label="disc runs shallow",
+            clip_on=False,
+        )
+        (self._promised,) = low.plot([], [], **style.line("cylinder", label="if the frame stayed down"))
+        (self._at_lift,) = low.plot([], [], **style.line("limit", label="when lift began"))
+        low.legend(loc="upper right", fontsize=style.SMALL, ncols=2, framealpha=0.9)
+        self._rows = rows
+        self._wheels = top.text(
+            0.5, 0.9, "", transform=top.transAxes, fontsize=style.SMALL, ha="center", va="top"
+        )
+        return [self._wheels, self._rise, self._load, self._short, self._promised, self._at_lift]
+
+    def update(self, result):
+        """Draw one case.
+
+        Parameters
+        ----------
+        result : object [-]
+            Has stand (FrameStand), shallow (rows) and at_lift [N].
+        """
+        units, stand, rows = self._units, result.stand, self._rows
+        self._wheels.set_text(f"all frame wheels together: {load_text(units, float(stand.wheel_load.sum()))}")
+        self._rise.set_data(rows, units.number("length", stand.rise))
+        load = np.asarray(units.number("force", stand.gauge_wheel_load))
+        self._load.set_data(rows, load)
+        self._short.set_data(rows[result.shallow], load[result.shallow])
+        promised = float(units.number("force", stand.promised.gauge_wheel_load))
+        self._promised.set_data([rows[0], rows[-1]], [promised] * 2)
+        at_lift = float(units.number("force", result.at_lift))
+        self._at_lift.set_data([rows[0], rows[-1]], [at_lift] * 2)

@@ -1,0 +1,268 @@
+"""Workbook 07: which section of the frame lifts first, at what pressure, and what helps."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from downforce.study.frame.lift_curves import lift_curves, pressure_with_headroom
+from downforce.study.frame.stand import frame_stand
+from downforce.study.frame_lift import lift_pressure
+from downforce.study.opener_loads import opener_loads
+from downforce.workbook import style
+from downforce.workbook.bench import Page
+from downforce.workbook.controls import Slider
+from downforce.workbook.frame.balance import ballast_panel, fore_aft_panel, hopper_panel, wing_panel
+from downforce.workbook.frame.controls import (
+    fill_slider,
+    hardest_soil,
+    needed_setting,
+    pressure_slider,
+    reaction_slider,
+    slope_slider,
+    soil_of,
+    wanted_slider,
+)
+from downforce.workbook.frame.drawing_lift import FrameViews, LiftMap, RowsAfterLift
+from downforce.workbook.frame.tables import (
+    ballast_table,
+    by_hand,
+    headroom_table,
+    operator_table,
+    separate_table,
+    weighing_sheet,
+    weighing_table,
+)
+from downforce.workbook.frame.words import (
+    SHALLOW,
+    MapResult,
+    RowsResult,
+    case_words,
+    map_words,
+    rows_words,
+    stand_words,
+)
+from downforce.workbook.panel import Panel
+from downforce.workbook.still import Still
+
+__all__ = [
+    "after_lift_panel",
+    "ballast_panel",
+    "ballast_table",
+    "by_hand",
+    "fore_aft_panel",
+    "frame_picture",
+    "free_body_panel",
+    "headroom_table",
+    "hopper_panel",
+    "map_panel",
+    "operator_table",
+    "separate_table",
+    "weighing_sheet",
+    "weighing_table",
+    "wing_panel",
+]
+
+
+def frame_picture(bench):
+    """The frame from behind and from the side at work, every load named in the caption.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The picture.
+    """
+    drill, units = bench.drill, bench.units
+    stand = frame_stand(drill, bench.field.opener_soil, needed_setting(bench))
+    views = FrameViews(drill, units)
+
+    def draw(figure):
+        views.setup(figure)
+        views.update(stand)
+
+    caption = (
+        f"The {drill.name} at work in the field called {bench.field.name}. Dark grey, down: the weight W of "
+        "each "
+        "section with its openers. Brown, up: the ground under its openers, V + G + C. Blue, up: the frame "
+        "wheels. "
+        "Orange: the hitch. Red, in the side view: the draft of the soil and the pull of the tractor. Dots: "
+        "hinges."
+    )
+    still = Still(draw, style.alt_text("Drawing", "the frame with its loads", caption), caption, style.TALL)
+    bundle = still._repr_mimebundle_()
+    return Page(bundle["text/html"], bundle["text/plain"])
+
+
+def free_body_panel(bench):
+    """Every load on the frame, from behind and from the side.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, units = bench.drill, bench.units
+
+    standing = _Standing(bench)
+
+    def compute(pressure, reaction, slope, fill=0.0):
+        return standing.at(pressure, reaction, fill, slope)[1]
+
+    return Panel(
+        controls=[
+            *fill_slider(drill),
+            pressure_slider(bench, needed_setting(bench)),
+            reaction_slider(bench),
+            slope_slider(),
+        ],
+        compute=compute,
+        drawing=FrameViews(drill, units),
+        sentence=lambda stand: stand_words(stand, drill, units),
+        alt=lambda stand: style.alt_text(
+            "Drawing",
+            "the frame from behind and from the side with its loads",
+            stand_words(stand, drill, units),
+        ),
+        title="Loads on the frame",
+        size=style.TALL,
+    )
+
+
+def map_panel(bench):
+    """Gauge pressure against soil reaction: safe, thin, lifted, and the setting needed.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, units, field = bench.drill, bench.units, bench.field
+    low, high = 100.0, hardest_soil(bench)
+    reactions = np.linspace(low, high, 32)
+    today = float(field.opener_soil.target_reaction)
+    top = 1.3 * drill.hydraulics.valve.max_pressure
+    share = field.aim.headroom
+    kmh = units.unit("speed")
+    usual = round(float(units.number("speed", field.speed)) * 2) / 2
+
+    def compute(wanted, slope, speed, fill=0.0):
+        wanted, speed = float(units.si("force", wanted)), float(units.si("speed", speed))
+        soil = replace(field.opener_soil, reaction=reactions, reference_depth=field.target_depth)
+        case = (wanted, float(np.radians(slope)), 0.0, speed, field.speed)
+        curves = lift_curves(drill, soil, reactions, fill / 100, *case)
+        here = lift_curves(drill, soil, today, fill / 100, *case)
+        soil = replace(soil, draft_ratio=curves.draft_ratio)
+        keep = pressure_with_headroom(drill, soil, curves.limits.frame_load[:, 0].min(axis=-1), share)
+        soil = replace(soil, reaction=today)
+        kept = pressure_with_headroom(drill, soil, here.limits.frame_load[0, 0].min(), share)
+        first = int(np.argmin(here.limits.pressure[0, 0]))
+        return MapResult(
+            curves,
+            keep,
+            share,
+            wanted,
+            today,
+            float(here.needed[0]),
+            float(here.limits.lowest[0, 0]),
+            float(kept),
+            str(here.limits.first_support[0, 0]),
+            bool(here.limits.at_depth[0, 0, first]),
+            case_words(units.show("speed", speed), slope, fill if drill.seed_on_frame else None),
+        )
+
+    return Panel(
+        controls=[
+            *fill_slider(drill),
+            wanted_slider(bench),
+            Slider("speed", "Speed", usual, min(3.0, usual), max(14.0, usual), 0.5, kmh),
+            slope_slider(),
+        ],
+        compute=compute,
+        drawing=LiftMap(units, reactions, top, drill.hydraulics.valve.max_pressure),
+        sentence=lambda result: map_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Map",
+            "gauge pressure against soil reaction, with safe, thin and lifted regions",
+            map_words(result, units),
+        ),
+        title="Map of lift",
+        size=style.TALL,
+    )
+
+
+def after_lift_panel(bench):
+    """Row by row, what raising the gauge further really does.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, units = bench.drill, bench.units
+    start = float(lift_pressure(drill, bench.field.opener_soil).lowest)
+    most = float(
+        opener_loads(
+            drill.opener, drill.cylinder, soil_of(bench, 100.0), 0.0, drill.hydraulics.valve.max_pressure
+        ).gauge_wheel_load
+    )
+
+    standing = _Standing(bench)
+
+    def compute(pressure, reaction, fill=0.0):
+        soil, stand = standing.at(pressure, reaction, fill)
+        first = int(np.argmin(stand.limits.pressure))
+        at_lift = float(stand.limits.gauge_wheel_load[first])
+        return RowsResult(stand, stand.depth < soil.target_depth - SHALLOW, at_lift)
+
+    return Panel(
+        controls=[
+            *fill_slider(drill),
+            pressure_slider(bench, min(start, 1e9) + 10e5),
+            reaction_slider(bench),
+        ],
+        compute=compute,
+        drawing=RowsAfterLift(drill, units, 1.2 * most),
+        sentence=lambda result: rows_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Chart of all rows", "rise of the frame and load of each gauge wheel", rows_words(result, units)
+        ),
+        title="After lift",
+        size=style.TALL,
+    )
+
+
+class _Standing:
+    """How the frame stands at the sliders' values; the lift limits are kept while only the pressure moves."""
+
+    def __init__(self, bench):
+        self._bench, self._case, self._limits = bench, None, None
+        self._drill, self._units = bench.drill, bench.units
+
+    def at(self, pressure, reaction, fill, slope=0.0):
+        soil = soil_of(self._bench, self._units.si("force", reaction))
+        place = (fill / 100, float(np.radians(slope)))
+        case, limits = (reaction, *place), self._limits
+        if case != self._case:
+            limits = lift_pressure(self._drill, soil, *place)
+            self._case, self._limits = case, limits
+        gauge = float(self._units.si("pressure", pressure))
+        return soil, frame_stand(self._drill, soil, gauge, *place, limits=limits)

@@ -1,0 +1,397 @@
+"""Tables of the frame workbook: headroom, ballast, separate pressures, what to see, weighing."""
+
+import numpy as np
+
+from downforce.machine.field import Soil
+from downforce.machine.measured.pads import PadProblems, read_pads
+from downforce.machine.shipped import DATA, example_drill
+from downforce.machine.tables import read_table
+from downforce.physics.checks import GRAVITY
+from downforce.study.frame.ballast import ballast_plan
+from downforce.study.frame.loads import wheel_names
+from downforce.study.frame.stand import headroom
+from downforce.study.frame.weighing import expected_readings, weighing
+from downforce.study.frame.wing_help import separate_pressures
+from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, weight_available
+from downforce.study.opener_loads import opener_loads
+from downforce.study.pressure_setting import pressure_for_load
+from downforce.workbook import style
+from downforce.workbook.bench import Page
+from downforce.workbook.frame.drawing import load_text
+from downforce.workbook.frame.words import listed, percent
+from downforce.workbook.frame.words_balance import LEAST_PULL
+from downforce.workbook.table import table_page
+
+PADS = DATA / "measured" / "weighing_air_drill.csv"
+"""Pad readings that come with the project, invented [-]."""
+MISFIT = 2.5
+"""From here readings are said not to fit the drill [-], a guess."""
+
+
+def headroom_table(bench):
+    """Lift pressure and headroom of every section for three fills or, without seed, three slopes.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    soil, aim = field.opener_soil, field.aim
+    needed = float(pressure_for_load(drill, soil, aim.gauge_wheel_load))
+    used = float(opener_loads(drill.opener, drill.cylinder, soil, 0.0, needed).frame_load)
+    if drill.seed_on_frame:
+        cases = [("hopper full", 1.0, 0.0), ("hopper half full", 0.5, 0.0), ("hopper empty", 0.0, 0.0)]
+    else:
+        cases = [("level", 0.0, 0.0), ("right side 4° lower", 0.0, 4.0), ("left side 4° lower", 0.0, -4.0)]
+    rows = []
+    for words, fill, slope in cases:
+        limits = lift_pressure(drill, soil, fill, float(np.radians(slope)))
+        for k, name in enumerate(limits.sections):
+            lift = float(limits.pressure[k])
+            rows.append(
+                (
+                    f"{name}, {words}",
+                    units.show("pressure", lift) if np.isfinite(lift) else "never lifts",
+                    str(limits.support[k]),
+                    percent(float(headroom(used, limits.frame_load[k]))),
+                )
+            )
+    return table_page(
+        f"Lift limits in the field called {field.name}",
+        ("Section and case", "Lifts at", "What goes first", "Headroom"),
+        rows,
+        f"Headroom at {units.both('pressure', needed)}, the setting for "
+        f"{units.both('force', aim.gauge_wheel_load)} on the gauge wheel.",
+    )
+
+
+def ballast_table(bench):
+    """Least ballast for today's soil and for each usual soil class.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    aim = field.aim
+    classes = read_table("soil_reaction_classes")
+    today = float(field.opener_soil.target_reaction)
+    soils = [("today's soil", today)]
+    soils += [
+        (f"hard end of {name}", float(high))
+        for name, high in zip(classes["soil_class"], classes["soil_reaction_high [N]"], strict=True)
+    ]
+    rows = []
+    for name, reaction in soils:
+        soil = Soil(
+            reaction, field.target_depth, field.target_depth, field.soil.exponent, field.soil.draft_ratio
+        )
+        for share in (0.0, aim.headroom):
+            plan = ballast_plan(drill, soil, aim.gauge_wheel_load, share)
+            rows.append(
+                (
+                    f"{name}, {units.show('force', reaction)}, headroom {percent(share)}",
+                    _placed(plan, units),
+                    _lent(plan, units),
+                    units.show("mass", plan.sum_mass),
+                    listed(plan.binding) if plan.binding else "nothing",
+                )
+            )
+            if not plan.feasible:
+                rows[-1] = (
+                    *rows[-1][:4],
+                    f"forbidden by {listed(plan.blocked_by or ('several limits together',))}",
+                )
+    return table_page(
+        f"Least ballast for {units.both('force', aim.gauge_wheel_load)} on the gauge wheel, hopper empty",
+        (
+            "Soil and headroom",
+            "Least ballast",
+            "The tractor's drawbar holds the drill down with",
+            "By the sum of the whole drill",
+            "It stops at",
+        ),
+        rows,
+        "What the drawbar holds down is lent by the tractor, and counted with the headroom used up. "
+        "The soil classes are from memory, without a published source. Tyre, hub and hitch limits are those "
+        "of "
+        "the drill file. Check hinges, axle, frame and the folded drill on the road by other means.",
+    )
+
+
+def _placed(plan, units):
+    if not plan.feasible:
+        return "no answer"
+    if plan.total < 0.5:
+        return "none"
+    return listed(
+        f"{units.show('mass', mass)} at {place.name}"
+        for place, mass in zip(plan.places, plan.mass, strict=True)
+        if mass >= 0.5
+    )
+
+
+def _lent(plan, units):
+    if not plan.feasible:
+        return "no answer"
+    if plan.hitch_pull < LEAST_PULL:
+        return "nothing"
+    alone = "no answer"
+    if np.isfinite(plan.mass_without_pull):
+        alone = units.show("mass", plan.mass_without_pull)
+    return f"{load_text(units, plan.hitch_pull)}; without that {alone}"
+
+
+def separate_table(bench):
+    """What each section could have with a pressure of its own.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    drill, units = bench.drill, bench.units
+    found = separate_pressures(drill, bench.field.opener_soil, 0.0, bench.field.aim.headroom)
+    rows = [
+        (
+            name,
+            units.show("pressure", float(pressure)),
+            units.show("force", float(load)),
+            units.show("force", float(gain)),
+        )
+        for name, pressure, load, gain in zip(
+            found.sections, found.pressure, found.gauge_wheel_load, found.gain, strict=True
+        )
+    ]
+    return table_page(
+        "A pressure for each section, against one for all",
+        ("Section", "Highest setting", "Gauge-wheel load there", "Gain"),
+        rows,
+        f"One pressure for all: {units.show('pressure', found.common_pressure)}, which leaves "
+        f"{units.show('force', found.common_load)}. Headroom kept: {percent(found.headroom_share)}. A second "
+        "circuit helps the section that still has weight to lend, not the one that has none.",
+    )
+
+
+def operator_table(bench):
+    """What the operator sees first, for this drill.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    drill, units = bench.drill, bench.units
+    limits = lift_pressure(drill, bench.field.opener_soil)
+    first = str(limits.first_support)
+    rows = [
+        (f"Mark of the {first} grows faint, or the wheel skids", "that wheel carries next to nothing"),
+        ("Seed rate drops where a frame wheel drives the meter", "the driving wheel slips"),
+        ("Gauge-wheel marks fade although pressure went up", "the frame rides on its openers"),
+        (
+            "Frame higher at one corner, rocking, drifting downhill",
+            "one section floats, tyres no longer steer it",
+        ),
+        (f"Shallow rows on the {limits.first_section} alone", "its rows hang on their stops"),
+    ]
+    return table_page(
+        "What you see first when the frame lifts",
+        ("You see", "What it means"),
+        rows,
+        f"Common practice, no published source. On this drill the {first} should tell first, near "
+        f"{units.both('pressure', float(limits.lowest))}. The rule: if raising the pressure does not raise "
+        "the "
+        "gauge-wheel load, stop raising. It is weight you lack.",
+    )
+
+
+def weighing_sheet(bench):
+    """What to weigh and what the pads should read if the drill file is right.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The sheet, with a blank column.
+    """
+    drill, units = bench.drill, bench.units
+    states = [("raised", 0.0), ("on the ground", 0.0)]
+    if drill.seed_on_frame:
+        states.append(("raised", 1.0))
+    rows = []
+    for openers, fill in states:
+        readings = expected_readings(drill, openers, fill)
+        hopper = ""
+        if drill.seed_on_frame:
+            hopper = ", hopper full" if fill else ", hopper empty"
+        for name, load in zip(readings.support, readings.load, strict=True):
+            rows.append(
+                (f"{name}, openers {openers}{hopper}", units.show("mass", float(load) / GRAVITY), "_____")
+            )
+    return table_page(
+        "Weighing sheet: one pad under the hitch and one under every frame wheel",
+        ("Pad and state", "If the file is right", "Your pad"),
+        rows,
+        "Level yard, brakes off, oil pressure dumped, pads warmed up and zeroed. Openers on the ground "
+        "means by "
+        "their own weight, springs slack. Three rounds, driving off between them. Write the state, the "
+        "hopper in "
+        "percent, the support and the load into a CSV file as in data/measured/weighing_air_drill.csv.",
+    )
+
+
+def weighing_table(bench, path=None):
+    """Masses and centres read back from pads, and the lift pressure that follows.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    path : str or Path, optional [-]
+        Pad file; the invented one that comes with the project if left out.
+
+    Returns
+    -------
+    Page [-]
+        The table, or what is wrong with the file.
+    """
+    drill, units = bench.drill, bench.units
+    own = example_drill("air_drill_12m").name
+    if path is None and drill.name != own:
+        text = f"The pad file that comes with the workbook belongs to the {own}. Give the path of your own."
+        return Page(f"<p>{text}</p>", text)
+    try:
+        readings = read_pads(path or PADS, ("hitch", *wheel_names(drill)))
+        found = weighing(drill, readings)
+    except PadProblems as problem:
+        words = "These readings do not belong to this drill, or the file has faults: "
+        text = words + " ".join(problem.problems[:3])
+        return Page(f"<p>{text}</p>", text)
+    except ValueError as problem:
+        return Page(f"<p>{problem}</p>", str(problem))
+
+    def mass(value, spread):
+        return f"{units.show('mass', value)} ± {units.show('mass', 2 * spread)}"
+
+    def place(value, spread):
+        digits = 2
+        return (
+            f"{units.show('large length', value, digits)} ± {units.show('large length', 2 * spread, digits)}"
+        )
+
+    rows = [
+        (f"Frame of {section.name}", mass(value, spread), units.show("mass", section.frame_mass))
+        for section, value, spread in zip(
+            drill.sections, found.frame_mass, found.frame_mass_spread, strict=True
+        )
+    ]
+    own_x = np.average(
+        [s.frame_centre[0] for s in drill.sections], weights=[s.frame_mass for s in drill.sections]
+    )
+    rows.append(
+        (
+            "One opener",
+            mass(found.opener_mass, found.opener_mass_spread),
+            units.show("mass", drill.opener.mass),
+        )
+    )
+    rows += [
+        (f"Full hopper {i}", mass(value, spread), units.show("mass", drill.hoppers[i - 1].mass))
+        for i, (value, spread) in enumerate(zip(found.hopper_mass, found.hopper_mass_spread, strict=True), 1)
+    ]
+    rows += [
+        (
+            "Whole drill, empty",
+            mass(found.total_mass, found.total_mass_spread),
+            units.show("mass", drill.total_mass()),
+        ),
+        (
+            "Centre of frame mass behind the hitch",
+            place(found.centre_x, found.centre_x_spread),
+            units.show("large length", float(own_x), 2),
+        ),
+    ]
+    soil = bench.field.opener_soil
+    before, after = (float(lift_pressure(d, soil).lowest) for d in (drill, found.described(drill)))
+    rows.append(("First section lifts at", units.show("pressure", after), units.show("pressure", before)))
+    misfit = ""
+    if np.isfinite(found.misfit):
+        misfit = (
+            f" Readings miss the fit by {style.number(found.misfit, decimals=1)} times what such pads should."
+        )
+    if found.misfit > MISFIT:
+        misfit += " That is far too much: look for a wrong drill file, a swapped pad or a wheel off its pad."
+    return table_page(
+        "What the pads say, with two standard deviations",
+        ("What", "From the pads", "In the drill file"),
+        rows,
+        f"{readings.load.size} readings, least squares with the balance of every state.{misfit} A wing's "
+        "mass takes "
+        "the place of its centre from the file: pads only see mass times distance from the hinge.",
+    )
+
+
+def by_hand(bench):
+    """The sum of the whole drill, line by line.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    str [-]
+        One line a step.
+    """
+    drill, units, field = bench.drill, bench.units, bench.field
+    opener, soil = drill.opener, field.opener_soil
+    weight = drill.total_mass() * GRAVITY
+    openers = drill.row_count * opener.weight
+    each = float(weight_available(drill))
+    used = float(soil.target_reaction) + field.aim.gauge_wheel_load + opener.closing_load - opener.weight
+    force = [
+        units.show("force", value)
+        for value in (
+            float(soil.target_reaction),
+            field.aim.gauge_wheel_load,
+            opener.closing_load,
+            opener.weight,
+        )
+    ]
+    lines = [
+        f"Weight of the drill, empty: {load_text(units, weight)}",
+        f"Weight of its {drill.row_count} openers: {load_text(units, openers)}",
+        f"Left for each opener: {units.both('force', each)}",
+        f"Each takes P = V + G + C - W = {force[0]} + {force[1]} + {force[2]} - {force[3]} = "
+        f"{units.show('force', used)}",
+        f"Headroom by the sum: {percent(float(headroom(used, each)))}",
+        f"The sum lifts at: {units.both('pressure', float(pressure_for_frame_load(drill, soil, each)))}",
+    ]
+    return "\n".join(lines).replace("\N{NO-BREAK SPACE}", " ")

@@ -1,0 +1,298 @@
+"""What the panels about frame lift show, and the sentences that say it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.study.frame.lift_curves import LiftCurves
+from downforce.study.frame.loads import wheel_names
+from downforce.study.frame.stand import FrameStand
+from downforce.workbook.frame.drawing import load_text
+
+SHALLOW = 0.0005
+"""A disc this much above its target depth counts as shallow [m]."""
+
+
+@dataclass(frozen=True)
+class MapResult:
+    """What the map shows.
+
+    Attributes
+    ----------
+    curves : LiftCurves [Pa]
+        Over the soils, at one fill.
+    keep : array (soils,) [Pa]
+        Highest setting that keeps the headroom.
+    headroom_share : float [-]
+        Share kept in hand.
+    wanted : float [N]
+        Gauge-wheel load.
+    today : float [N]
+        Soil reaction of the field.
+    needed_today, lift_today, keep_today : float [Pa]
+        At that reaction.
+    support : str [-]
+        What goes first there.
+    at_depth : bool [-]
+        Whether the disc is at depth then.
+    case : str [-]
+        Speed, slope and fill in words.
+    """
+
+    curves: LiftCurves
+    keep: np.ndarray
+    headroom_share: float
+    wanted: float
+    today: float
+    needed_today: float
+    lift_today: float
+    keep_today: float
+    support: str
+    at_depth: bool
+    case: str
+
+
+@dataclass(frozen=True)
+class RowsResult:
+    """What the panel after lift shows.
+
+    Attributes
+    ----------
+    stand : FrameStand [N]
+        How the frame stands.
+    shallow : array (rows,) of bool [-]
+        Discs above their target depth.
+    at_lift : float [N]
+        Gauge-wheel load when the first section lifts.
+    """
+
+    stand: FrameStand
+    shallow: np.ndarray
+    at_lift: float
+
+
+def listed(words):
+    """Words as a list in a sentence.
+
+    Parameters
+    ----------
+    words : sequence of str [-]
+        The words.
+
+    Returns
+    -------
+    str [-]
+        "a", "a and b" or "a, b and c".
+    """
+    words = list(words)
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def percent(share):
+    """A share as whole percent, in words where there is none.
+
+    Parameters
+    ----------
+    share : float [-]
+        The share.
+
+    Returns
+    -------
+    str [-]
+        Such as "14 %".
+    """
+    return f"{100 * share:.0f} %".replace("-", "−") if np.isfinite(share) else "none at all"
+
+
+def stand_words(stand, drill, units):
+    """Sentence of the free-body panel.
+
+    Parameters
+    ----------
+    stand : FrameStand [N]
+        How the frame stands.
+    drill : Drill [-]
+        The drill.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        Two or three sentences.
+    """
+    limits = stand.limits
+    pressure = units.show("pressure", stand.gauge_pressure)
+    first = int(np.argmin(limits.pressure))
+    if stand.lifting:
+        names = (
+            np.asarray(limits.sections)[stand.floating] if stand.floating.any() else [limits.first_section]
+        )
+        loose = listed(names)
+        verb = "rides on its openers" if len(names) == 1 else "ride on their openers"
+        up = units.show("length", max(float(stand.rise.max()), 0.0))
+        return (
+            f"At {pressure}, {loose} {verb}, up to {up} above work height. Lift began at "
+            f"{units.show('pressure', float(limits.lowest))}; what you add above that lifts the frame and "
+            "loads "
+            "no wheel."
+        )
+    off = [name for name, gone in zip(wheel_names(drill), stand.off, strict=True) if gone]
+    if off:
+        return f"At {pressure} the {listed(off)} carries nothing: this is the edge of lift."
+    least = int(np.argmin(stand.wheel_load))
+    went = "never lifts in this soil"
+    if np.isfinite(limits.pressure[first]):
+        went = (
+            f"lifts first, at {units.show('pressure', float(limits.pressure[first]))}: headroom "
+            f"{percent(float(stand.headroom[first]))}"
+        )
+    return (
+        f"At {pressure} each opener takes {units.show('force', float(stand.promised.frame_load))} from the "
+        "frame. "
+        f"The {wheel_names(drill)[least]} keeps least, {load_text(units, float(stand.wheel_load[least]))}; "
+        "the drill "
+        f"{at_hitch_words(stand.hitch_load, units)}. The {limits.first_section} {went}."
+    )
+
+
+def at_hitch_words(load, units):
+    """What the drill does to the drawbar, as the end of a sentence.
+
+    Parameters
+    ----------
+    load : float [N]
+        Load on the drawbar.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        Such as "presses on the drawbar with 4.4 kN".
+    """
+    if abs(load) < 50.0:
+        return "leaves next to nothing on the drawbar"
+    return f"{'presses on' if load > 0 else 'pulls up on'} the drawbar with {load_text(units, abs(load))}"
+
+
+def case_words(speed, slope, fill):
+    """Speed, slope and fill as the start of a sentence.
+
+    Parameters
+    ----------
+    speed : str [-]
+        With its unit.
+    slope : float [deg]
+        Positive when the right side is the lower one.
+    fill : float or None [%]
+        Of the hopper; None without one.
+
+    Returns
+    -------
+    str [-]
+        Such as "At 9 km/h, level".
+    """
+    side = "right" if slope > 0 else "left"
+    ground = f"{abs(slope):.0f}° down to the {side}" if slope else "level"
+    hopper = "" if fill is None else f", hopper {fill:.0f} %"
+    return f"At {speed}, {ground}{hopper}"
+
+
+def map_words(result, units):
+    """Sentence of the map.
+
+    Parameters
+    ----------
+    result : MapResult [Pa]
+        What it shows.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        Two sentences.
+    """
+    soil = units.show("force", result.today)
+    wanted = units.show("force", result.wanted)
+    need, lift, keep = (
+        units.show("pressure", value) for value in (result.needed_today, result.lift_today, result.keep_today)
+    )
+    if result.needed_today >= result.lift_today:
+        verdict = "LIFTED: it cannot be reached, you lack weight, not pressure"
+    elif result.needed_today > result.keep_today:
+        verdict = "THIN: it can be reached, but bumps will lift wheels"
+    else:
+        verdict = "SAFE"
+    regime = "" if result.at_depth else ", before the disc is at depth"
+    share = percent(result.headroom_share)
+    lifting = f"the {result.support} goes first, at {lift}{regime}; {share} headroom ends at {keep}"
+    if not np.isfinite(result.lift_today):
+        lifting = "the frame never lifts"
+    crossing = _crossing(result)
+    end = (
+        f" The needed setting meets the lift line at {units.show('force', crossing)}."
+        if crossing is not None
+        else ""
+    )
+    asked = f"{result.case}, in today's soil ({soil} on the disc), {wanted} on the gauge wheel needs {need}"
+    return f"{asked}; {lifting}. {verdict}.{end}"
+
+
+def _crossing(result):
+    """Soil reaction at which the needed setting meets the lift line, or None on this map."""
+    gap = result.curves.limits.lowest[:, 0] - result.curves.needed
+    at = np.flatnonzero((gap[:-1] > 0) & (gap[1:] <= 0))
+    if at.size == 0 or not np.all(np.isfinite(gap[at[0] : at[0] + 2])):
+        return None
+    i = int(at[0])
+    share = gap[i] / (gap[i] - gap[i + 1])
+    reaction = result.curves.reaction
+    return float(reaction[i] + share * (reaction[i + 1] - reaction[i]))
+
+
+def rows_words(result, units):
+    """Sentence of the panel after lift.
+
+    Parameters
+    ----------
+    result : RowsResult [N]
+        What it shows.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        Two or three sentences.
+    """
+    stand = result.stand
+    pressure = units.show("pressure", stand.gauge_pressure)
+    promised = units.show("force", float(stand.promised.gauge_wheel_load))
+    short = int(result.shallow.sum())
+    if not stand.lifting:
+        lift = units.show("pressure", float(stand.limits.lowest))
+        text = f"At {pressure} the frame is down and every gauge wheel carries {promised}."
+        if short:
+            depth = units.show("length", float(stand.depth.min()))
+            text += f" All discs run shallow, at {depth}: no load reaches the gauge wheels."
+        text += f" The frame wheels carry {load_text(units, float(stand.wheel_load.sum()))} in all."
+        return text + (f" Lift begins at {lift}." if np.isfinite(stand.limits.lowest) else "")
+    means = stand.section_mean(stand.gauge_wheel_load)
+    parts = [
+        f"{name} {units.show('force', float(load))}"
+        for name, load in zip(stand.limits.sections, means, strict=True)
+    ]
+    text = (
+        f"At {pressure} the gauge promises {promised} on every gauge wheel. The mean of each section is "
+        "really: "
+        f"{', '.join(parts)}."
+    )
+    if short:
+        least = units.show("length", float(stand.depth.min()))
+        word = "row hangs on its stop and runs" if short == 1 else "rows hang on their stops and run"
+        text += f" {short} {word} shallow, the worst at {least}."
+    up = units.show("length", max(float(stand.rise.max()), 0.0))
+    wheels = load_text(units, float(stand.wheel_load.sum()))
+    return f"{text} The frame is up by as much as {up}; its wheels carry {wheels} in all."

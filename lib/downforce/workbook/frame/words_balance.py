@@ -1,0 +1,313 @@
+"""What the panels about hopper, wings, fore-aft balance and ballast show, and the sentences that say it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.machine.drill import Drill
+from downforce.study.frame.ballast import BallastPlan
+from downforce.study.frame.fore_aft import ForeAft
+from downforce.study.frame.lift_curves import AREA_UNITS, HopperDay
+from downforce.study.frame.stand import FrameStand
+from downforce.study.frame.wing_help import FoldSweep
+from downforce.study.frame_lift import CARRIED
+from downforce.workbook import style
+from downforce.workbook.frame.drawing import load_text
+from downforce.workbook.frame.words import at_hitch_words, listed, percent
+
+LEAST_PULL = 50.0
+"""A pull on the drawbar below this is not worth a word [N]."""
+
+
+@dataclass(frozen=True)
+class CurveResult:
+    """Curves in the units shown, with the study behind them.
+
+    Attributes
+    ----------
+    lines : list of (array, array) [-]
+        Curves.
+    level : float or None [-]
+        Horizontal line.
+    dot : tuple or None [-]
+        Mark.
+    found : HopperDay or FoldSweep [-]
+        The study.
+    setting : tuple [-]
+        Values of the controls in SI that the sentence names.
+    note : str [-]
+        Words in the picture.
+    """
+
+    lines: list
+    level: float | None
+    dot: tuple | None
+    found: HopperDay | FoldSweep
+    setting: tuple
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class BallastResult:
+    """What the ballast panel shows.
+
+    Attributes
+    ----------
+    plan : BallastPlan [kg]
+        The plan.
+    reaction, wanted : float [N]
+        Soil reaction, and load wanted on the gauge wheel.
+    headroom_share : float [-]
+        Share kept in hand.
+    road : float [kg]
+        Most mass on the road.
+    drill_mass : float [kg]
+        Of the empty drill.
+    """
+
+    plan: BallastPlan
+    reaction: float
+    wanted: float
+    headroom_share: float
+    road: float
+    drill_mass: float
+
+
+@dataclass(frozen=True)
+class ForeAftResult:
+    """What the fore-aft panel shows.
+
+    Attributes
+    ----------
+    drill : Drill [-]
+        With parts moved.
+    stand : FrameStand [N]
+        How it stands.
+    loads : ForeAft [N]
+        Over the pressure.
+    """
+
+    drill: Drill
+    stand: FrameStand
+    loads: ForeAft
+
+
+def moment_text(units, moment):
+    """A moment as text: kN m, or ft lbf.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units shown.
+    moment : float [N m]
+        The moment.
+
+    Returns
+    -------
+    str [-]
+        Such as "6 kN m".
+    """
+    if units.name == "metric":
+        return style.quantity(moment / 1e3, "kN m", digits=3) if moment else "no moment"
+    return style.quantity(units.number("moment", moment), "ft lbf", decimals=0) if moment else "no moment"
+
+
+def hopper_words(result, units):
+    """Sentence of the hopper panel.
+
+    Parameters
+    ----------
+    result : CurveResult [-]
+        With a HopperDay.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        Two sentences.
+    """
+    day = result.found
+    pressure = units.show("pressure", day.gauge_pressure)
+    full, empty = (units.show("pressure", float(day.lift_pressure[i].min())) for i in (0, -1))
+    whole = area_text(float(day.area[-1]), units)
+    text = (
+        f"A full hopper sows {whole}. The frame lifts at {full} with it full and at {empty} with it empty. "
+    )
+    if np.isnan(day.lifts_at_seed):
+        return text + f"At {pressure} it is off the ground even with the hopper full."
+    if day.lifts_at_seed == 0.0:
+        text += f"At {pressure} it stays down to the last kernel."
+    else:
+        left = units.show("mass", day.lifts_at_seed)
+        text += (
+            f"At {pressure} it lifts with {left} of seed left, after "
+            f"{area_text(day.lifts_after_area, units)}."
+        )
+    share = percent(day.headroom_share)
+    if np.isnan(day.refill_at_seed):
+        return text + f" The {share} headroom is missing from the start."
+    if day.refill_at_seed == 0.0:
+        return text + f" The {share} headroom lasts the whole hopper."
+    return text + (
+        f" To keep {share} in hand, refill at {units.show('mass', day.refill_at_seed)}, after "
+        f"{area_text(day.refill_after_area, units)}."
+    )
+
+
+def area_text(area, units):
+    """A sown area as text.
+
+    Parameters
+    ----------
+    area : float [m2]
+        The area.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        Such as "11.3 ha".
+    """
+    unit, size = AREA_UNITS[units.name]
+    return style.quantity(area / size, unit, decimals=1)
+
+
+def wing_words(result, units):
+    """Sentence of the wing panel.
+
+    Parameters
+    ----------
+    result : CurveResult [-]
+        With a FoldSweep.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        Two sentences.
+    """
+    moment, limits, best_lift = result.setting
+    first = limits.first_section
+    pressure = units.show("pressure", float(limits.lowest))
+    best = moment_text(units, result.found.best_moment)
+    most = units.show("pressure", best_lift)
+    tied = [
+        name
+        for name, p, s in zip(limits.sections, limits.pressure, limits.support, strict=True)
+        if p <= limits.lowest + 1e3 and s != CARRIED
+    ]
+    who = f"the {first} goes first" if len(tied) == 1 else f"{listed(tied)} go first"
+    return (
+        f"With {moment_text(units, moment)} from the fold cylinders: {who}, at {pressure}. "
+        f"The best moment here is {best}: the first section then lifts at {most}. More than that takes from "
+        "the "
+        "centre what it lends to the wings."
+    )
+
+
+def fore_aft_words(result, units):
+    """Sentence of the fore-aft panel.
+
+    Parameters
+    ----------
+    result : ForeAftResult [-]
+        What it shows.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        Two sentences.
+    """
+    stand, loads = result.stand, result.loads
+    wheels = load_text(units, float(stand.wheel_load.sum()))
+    started = loads.hitch_load[0]
+    change = "gains" if stand.hitch_load > started else "loses"
+    return (
+        f"At {units.show('pressure', stand.gauge_pressure)} the wheels carry {wheels} and the drill "
+        f"{at_hitch_words(stand.hitch_load, units)}. Against openers without pressure the hitch {change} "
+        f"{load_text(units, abs(float(stand.hitch_load - started)))}. "
+        f"The {loads.first_support} goes first, at {units.show('pressure', loads.lift_pressure)}."
+    )
+
+
+def ballast_words(result, units):
+    """Sentence of the ballast panel.
+
+    Parameters
+    ----------
+    result : BallastResult [kg]
+        What it shows.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        Three sentences.
+    """
+    plan, share = result.plan, percent(result.headroom_share)
+    by_sum = units.show("mass", plan.sum_mass)
+    case = (
+        f"{units.show('force', result.wanted)} on the gauge wheel in soil of "
+        f"{units.show('force', result.reaction)}, "
+        f"{share} in hand, {units.show('mass', result.road)} at most on the road"
+    )
+    if not plan.feasible:
+        why = listed(plan.blocked_by) if plan.blocked_by else "several limits together"
+        forbid = "forbids" if len(plan.blocked_by) == 1 and not why.endswith("hubs") else "forbid"
+        return (
+            f"{case}: no ballast at these places does it, {why} {forbid} it. The sum of the whole drill "
+            "alone "
+            f"asks for {by_sum}. Ask for less, drill slower or shallower, or wait for softer soil."
+        )
+    if plan.total < 0.5:
+        least = int(np.argmin(plan.working[1:]))
+        return (
+            f"{case}: no ballast is needed. The {plan.supports[1 + least]} keeps least, "
+            f"{load_text(units, float(plan.working[1 + least]))}.{pull_words(plan, units)}"
+        )
+    where = listed(
+        f"{units.show('mass', mass)} at {place.name}"
+        for place, mass in zip(plan.places, plan.mass, strict=True)
+        if mass >= 0.5
+    )
+    stops = f" It stops at: {listed(plan.binding)}." if plan.binding else ""
+    return (
+        f"{case}: {units.show('mass', plan.total)} in all, {where}.{pull_words(plan, units)} The sum of the "
+        f"whole drill, which leaves out the drawbar and where weight stands, asks for {by_sum}.{stops}"
+    )
+
+
+def pull_words(plan, units):
+    """What the tractor lends to a ballast plan through its drawbar, as a sentence.
+
+    Parameters
+    ----------
+    plan : BallastPlan [-]
+        A plan with an answer.
+    units : UnitSystem [-]
+        Units shown.
+
+    Returns
+    -------
+    str [-]
+        A space and a sentence; nothing if the drawbar is not pulled up.
+    """
+    if plan.hitch_pull < LEAST_PULL:
+        return ""
+    return (
+        f" The tractor's drawbar holds the drill down with {load_text(units, plan.hitch_pull)}; without that "
+        f"{_alone_words(plan, units)}."
+    )
+
+
+def _alone_words(plan, units):
+    if np.isfinite(plan.mass_without_pull):
+        return f"it would take {units.show('mass', plan.mass_without_pull)}"
+    why = plan.blocked_without_pull
+    return "no ballast at these places would do" + (f": the limit is {listed(why)}" if why else "")

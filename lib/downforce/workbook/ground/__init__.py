@@ -1,0 +1,1 @@
+"""Workbook 03: the pass over rough ground."""

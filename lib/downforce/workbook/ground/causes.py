@@ -1,0 +1,286 @@
+"""Workbook 03: how much of the variation is height, how much soil, how much motion, and what speed does."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from downforce.study.ground.compare_actuators import setting_range
+from downforce.study.ground.crossing import cross_field
+from downforce.study.ground.pass_report import VariationParts, variation_parts
+from downforce.study.ground.speed_runs import PUBLISHED, SpeedRuns, speed_runs
+from downforce.study.ground.try_ground import with_soil_spread
+from downforce.workbook import style
+from downforce.workbook.controls import Check, Slider
+from downforce.workbook.ground.words import percent, pressure_slider
+from downforce.workbook.panel import Panel
+from downforce.workbook.springs.words import quantity_slider
+
+SEED = 1
+STATIONS, SPACING = 120, 1.1
+PARTS = ("height", "soil", "motion", "together")
+SPEEDS_KMH = np.arange(4.0, 15.0, 1.0)
+
+
+@dataclass(frozen=True)
+class Causes:
+    """Where the variation comes from, for spring and cylinder.
+
+    Attributes
+    ----------
+    spring, cylinder : VariationParts [-]
+        Standard deviations of the margin.
+    """
+
+    spring: VariationParts
+    cylinder: VariationParts
+
+
+class _CausesDrawing:
+    def __init__(self, units, top):
+        self._units, self._top = units, top
+
+    def setup(self, figure):
+        units = self._units
+        axes = figure.add_subplot()
+        top = float(units.number("force", self._top))
+        words = f"Standard deviation at the gauge wheel ({units.unit('force')})"
+        style.dress(axes, "What makes the load vary", words, "", (0, top), (3.6, -0.6))
+        axes.set_yticks(range(4), ["height of the ground", "soil", "motion at speed", "all together"])
+        axes.grid(False, axis="y")
+        self._bars = {}
+        for name, shift, hatch in (("spring", -0.2, "//"), ("cylinder", 0.2, "")):
+            bars = axes.barh(
+                np.arange(4) + shift,
+                np.zeros(4),
+                height=0.36,
+                color=style.mark(name).colour,
+                edgecolor="white",
+                hatch=hatch,
+                label=name,
+            )
+            self._bars[name] = list(bars)
+        axes.legend(loc="lower right", fontsize=style.SMALL, frameon=False)
+        return [bar for bars in self._bars.values() for bar in bars]
+
+    def update(self, result):
+        for name, bars in self._bars.items():
+            for bar, part in zip(bars, PARTS, strict=True):
+                bar.set_width(float(self._units.number("force", getattr(getattr(result, name), part))))
+
+
+def causes_panel(bench):
+    """Height, soil and motion, one at a time and together.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        How rough, how uneven the soil, how fast.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    pressure = sum(setting_range(drill, "cylinder")) / 2
+
+    @lru_cache(maxsize=64)
+    def crossing(soil):
+        return cross_field(drill, with_soil_spread(field, soil / 100), SEED, STATIONS, SPACING)
+
+    def compute(roughness, soil, speed):
+        met = crossing(soil).scaled(roughness / 100).at_speed(float(units.si("speed", speed)))
+        return Causes(
+            variation_parts(drill, field, met, drill.spring),
+            variation_parts(drill, field, met, drill.cylinder, pressure),
+        )
+
+    spread = round(100 * field.soil.spread / field.soil.reaction)
+    worst = compute(150, 40, float(units.number("speed", 12 / 3.6)))
+    return Panel(
+        controls=[
+            Slider("roughness", "Height of everything, against the field's own", 100, 0, 150, 10, "%"),
+            Slider("soil", "Soil varies by (1 SD)", min(40, spread), 0, 40, 1, "%"),
+            quantity_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 12 / 3.6, 1, 0.5),
+        ],
+        compute=compute,
+        drawing=_CausesDrawing(units, 1.05 * worst.spring.together),
+        sentence=lambda result: causes_words(units, result),
+        alt=lambda result: style.alt_text(
+            "Bar chart",
+            "standard deviation of the load from height, soil and motion, for spring and cylinder",
+            causes_words(units, result).rstrip("."),
+        ),
+        title="Height, soil and motion",
+        size=(8.0, 3.8),
+    )
+
+
+def causes_words(units, result):
+    """Which cause makes how much.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        The reader's units.
+    result : Causes [-]
+        Both actuators.
+
+    Returns
+    -------
+    str [-]
+        Two sentences.
+    """
+    sentences = []
+    for name, parts in (("Springs", result.spring), ("Cylinders", result.cylinder)):
+        show = {part: units.show("force", getattr(parts, part)) for part in PARTS}
+        sentences.append(
+            f"{name}: {show['height']} from height, {show['soil']} from soil, {show['motion']} from motion, "
+            f"together {show['together']}; height makes {percent(parts.height_share)} of the variance."
+        )
+    return " ".join(sentences)
+
+
+@dataclass(frozen=True)
+class SpeedResult:
+    """Runs of both actuators at all speeds, and the speed chosen.
+
+    Attributes
+    ----------
+    spring, cylinder : SpeedRuns [-]
+        At every speed drawn.
+    at : SpeedRuns [-]
+        The cylinder at the speed chosen, one element.
+    spring_at : SpeedRuns [-]
+        The spring there.
+    published : bool [-]
+        Whether the published trial is shown.
+    """
+
+    spring: SpeedRuns
+    cylinder: SpeedRuns
+    at: SpeedRuns
+    spring_at: SpeedRuns
+    published: bool
+
+
+class _SpeedDrawing:
+    def __init__(self, units, top):
+        self._units, self._top = units, top
+
+    def setup(self, figure):
+        units = self._units
+        left, right = figure.subplots(1, 2)
+        ends = tuple(float(units.number("speed", kmh / 3.6)) for kmh in (3, 15))
+        top = float(units.number("force", self._top))
+        speed = f"Speed ({units.unit('speed')})"
+        style.dress(left, "Mean gauge-wheel load", speed, f"Load ({units.unit('force')})", ends, (0, top))
+        style.dress(right, "Standard deviation", speed, f"Load ({units.unit('force')})", ends, (0, top))
+        self._lines, self._dots = {}, {}
+        for name in ("spring", "cylinder"):
+            self._lines[name] = [
+                axes.plot([], [], **style.line(name, label=name))[0] for axes in (left, right)
+            ]
+            self._dots[name] = [axes.plot([], [], **style.dot(name))[0] for axes in (left, right)]
+        x = [float(units.number("speed", speed)) for speed, _, _ in PUBLISHED]
+        mean = [float(units.number("force", mean)) for _, mean, _ in PUBLISHED]
+        spread = [float(units.number("force", mean * share)) for _, mean, share in PUBLISHED]
+        look = style.dot("measured", markerfacecolor="white", label="published trial, a row-crop unit")
+        self._published = [*left.plot(x, mean, **look), *right.plot(x, spread, **look)]
+        left.legend(loc="upper right", fontsize=style.SMALL, frameon=False)
+        lines = [artist for table in (self._lines, self._dots) for pair in table.values() for artist in pair]
+        return [*self._published, *lines]
+
+    def update(self, result):
+        units = self._units
+        for artist in self._published:
+            artist.set_alpha(1.0 if result.published else 0.0)
+        for name, runs, here in (
+            ("spring", result.spring, result.spring_at),
+            ("cylinder", result.cylinder, result.at),
+        ):
+            for artists, values in ((self._lines[name], runs), (self._dots[name], here)):
+                x = units.number("speed", values.speed)
+                artists[0].set_data(x, units.number("force", values.mean))
+                artists[1].set_data(x, units.number("force", values.spread))
+
+
+def speed_panel(bench):
+    """What speed does to mean and spread of the gauge-wheel load.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Speed, gauge pressure, and a published trial to compare the trend with.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+
+    crossing = cross_field(drill, field, SEED, 40, 3.1)
+
+    @lru_cache(maxsize=32)
+    def runs(name, pressure, speeds):
+        actuator = drill.spring if name == "spring" else drill.cylinder
+        return speed_runs(drill, field, crossing, actuator, pressure, speeds)
+
+    every = tuple(SPEEDS_KMH / 3.6)
+
+    def compute(speed, pressure, published):
+        here = (float(units.si("speed", speed)),)
+        held = float(units.si("pressure", pressure))
+        return SpeedResult(
+            runs("spring", None, every),
+            runs("cylinder", held, every),
+            runs("cylinder", held, here),
+            runs("spring", None, here),
+            published,
+        )
+
+    high = setting_range(drill, "cylinder")[1]
+    top = 1.1 * max(float(runs("cylinder", high, every).mean.max()), PUBLISHED[0][1])
+    return Panel(
+        controls=[
+            quantity_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, 1, 0.5),
+            pressure_slider(bench),
+            Check("published", "Show a published trial", True),
+        ],
+        compute=compute,
+        drawing=_SpeedDrawing(units, top),
+        sentence=lambda result: speed_words(units, result),
+        alt=lambda result: style.alt_text(
+            "Two line charts",
+            "mean and standard deviation of the gauge-wheel load against speed",
+            speed_words(units, result).rstrip("."),
+        ),
+        title="Speed eats the margin",
+        size=style.WIDE,
+    )
+
+
+def speed_words(units, result):
+    """Mean, spread and light share at the speed chosen.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        The reader's units.
+    result : SpeedResult [-]
+        The runs.
+
+    Returns
+    -------
+    str [-]
+        Two sentences.
+    """
+    sentences = []
+    for name, one in (("Springs", result.spring_at), ("Cylinders", result.at)):
+        sentences.append(
+            f"{name} at {units.show('speed', one.speed[0])}: mean {units.show('force', one.mean[0])}, "
+            f"standard deviation {units.show('force', one.spread[0])}, {percent(one.light[0])} light."
+        )
+    return " ".join(sentences)

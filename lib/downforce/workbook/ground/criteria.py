@@ -1,0 +1,177 @@
+"""Workbook 03: crank it up until enough openers are in, and see what the rest carry."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.study.field_pass import press
+from downforce.study.ground.compare_actuators import Compared, Sweep, chosen, setting_range, sweep_settings
+from downforce.study.ground.crossing import cross_field
+from downforce.workbook import style
+from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.ground.words import percent, setting_words
+from downforce.workbook.panel import Panel
+
+SEED = 1
+STATIONS, SPACING = 160, 1.1
+
+CRITERIA = (
+    ("that share of all openers in", "share in"),
+    ("that share in, in the worst quarter of the rows", "worst quarter"),
+    ("as many in band as can be", "best"),
+)
+
+
+@dataclass(frozen=True)
+class Cranked:
+    """Spring and cylinder, each set by the same criterion.
+
+    Attributes
+    ----------
+    share_in : float [-]
+        Share asked for.
+    compared : tuple of Compared [-]
+        Spring and cylinder.
+    sweeps : tuple of Sweep [-]
+        Both over all settings.
+    loads : tuple of arrays [N]
+        Gauge-wheel loads of all openers, rising.
+    """
+
+    share_in: float
+    compared: tuple[Compared, Compared]
+    sweeps: tuple[Sweep, Sweep]
+    loads: tuple[np.ndarray, np.ndarray]
+
+
+class _CrankDrawing:
+    def __init__(self, bench, sweeps):
+        self._bench, self._sweeps = bench, sweeps
+
+    def setup(self, figure):
+        units, aim = self._bench.units, self._bench.field.aim
+        left, right = figure.subplots(1, 2, width_ratios=(1, 1.15))
+        style.dress(
+            left,
+            "The price of getting rows in",
+            f"Openers with {units.show('force', aim.least_load)} or more (%)",
+            f"Openers above {units.show('force', aim.heavy_load)} (%)",
+            (40, 100),
+            (0, 100),
+        )
+        top = float(units.number("force", 2.2 * aim.heavy_load))
+        style.dress(
+            right,
+            "What the gauge wheels carry",
+            f"Gauge-wheel load ({units.unit('force')})",
+            "Openers that carry less (%)",
+            (0, top),
+            (0, 100),
+        )
+        for load in (aim.least_load, aim.heavy_load):
+            right.axvline(float(units.number("force", load)), color=style.mark("limit").colour, linewidth=1)
+        self._moving = []
+        for sweep in self._sweeps:
+            left.plot(100 * sweep.share_in, 100 * sweep.heavy, **style.line(sweep.name, label=sweep.name))
+            (dot,) = left.plot([], [], **style.dot(sweep.name))
+            (curve,) = right.plot([], [], **style.line(sweep.name, label=sweep.name))
+            self._moving += [(dot, curve)]
+        self._asked = left.axvline(95, color=style.MUTED, linewidth=1.2, linestyle=(0, (4, 2)))
+        left.legend(loc="upper left", fontsize=style.SMALL, frameon=False)
+        right.legend(loc="lower right", fontsize=style.SMALL, frameon=False)
+        return [self._asked, *(artist for pair in self._moving for artist in pair)]
+
+    def update(self, result):
+        shares = np.linspace(0, 100, 201)
+        self._asked.set_xdata([100 * result.share_in] * 2)
+        for (dot, curve), compared, load in zip(self._moving, result.compared, result.loads, strict=True):
+            dot.set_data([100 * (1 - compared.shares.light)], [100 * compared.shares.heavy])
+            curve.set_data(self._bench.units.number("force", np.percentile(load, shares)), shares)
+
+
+def crank_panel(bench):
+    """Both actuators set until the asked share of openers is in.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Share asked for, and of whom.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    crossing = cross_field(drill, field, SEED, STATIONS, SPACING)
+    sweeps = tuple(
+        sweep_settings(drill, field, crossing, name, _steps(bench, name)) for name in ("spring", "cylinder")
+    )
+
+    def compute(share_in, criterion):
+        compared = tuple(chosen(sweep, criterion, share_in / 100, as_tried=True) for sweep in sweeps)
+        loads = tuple(
+            press(drill, field, crossing, one.setting.actuator, one.setting.gauge_pressure).gauge_wheel_load
+            for one in compared
+        )
+        return Cranked(share_in / 100, compared, sweeps, tuple(np.sort(load, axis=None) for load in loads))
+
+    start = min(99, max(60, round(100 * field.aim.share_in)))
+    return Panel(
+        controls=[
+            Slider("share_in", "Openers that must be in", start, 60, 99, 1, "%"),
+            Choice("criterion", "Turn up until there is", CRITERIA),
+        ],
+        compute=compute,
+        drawing=_CrankDrawing(bench, sweeps),
+        sentence=lambda result: crank_words(units, field.aim, result),
+        alt=lambda result: style.alt_text(
+            "Two line charts",
+            "share of heavy openers against share of openers in, and how the loads are spread",
+            crank_words(units, field.aim, result).rstrip("."),
+        ),
+        title="Crank it up until enough rows are in",
+        size=style.WIDE,
+    )
+
+
+def crank_words(units, aim, result):
+    """What it takes to get the openers in, and what the rest carry.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        The reader's units.
+    aim : Aim [-]
+        Least and heavy load.
+    result : Cranked [-]
+        Both actuators.
+
+    Returns
+    -------
+    str [-]
+        One sentence for each actuator.
+    """
+    sentences = []
+    for one in result.compared:
+        at = ("Springs " if one.name == "spring" else "Cylinders at ") + setting_words(units, one)
+        inside = 1 - one.shares.light
+        # A share that just fails must not be rounded to the one asked for.
+        have = f"have {percent(inside)}" if one.met else f", the nearest they come, have {100 * inside:.1f} %"
+        sentences.append(
+            f"{at}{' ' if one.met else ''}{have} of the openers in, "
+            f"{percent(one.worst_quarter_in)} in the worst quarter of the rows; the mean gauge wheel carries "
+            f"{units.show('force', one.shares.mean)} and {percent(one.shares.heavy)} are above "
+            f"{units.show('force', aim.heavy_load)}."
+        )
+    return " ".join(sentences)
+
+
+def _steps(bench, name):
+    """Settings a person would choose among, in the reader's units."""
+    units = bench.units
+    kind, step = ("length", 2) if name == "spring" else ("pressure", 2)
+    if units.name == "US":
+        step = 0.1 if name == "spring" else 30
+    low, high = (float(units.number(kind, end)) / step for end in setting_range(bench.drill, name))
+    return units.si(kind, step * np.arange(np.ceil(low - 1e-6), np.floor(high + 1e-6) + 1))

@@ -1,0 +1,96 @@
+"""Workbook 03: the whole drill over rough ground and real soil, row by row."""
+
+from downforce.physics.ground import crest_gap
+from downforce.study.ground.try_ground import bump_inertia
+from downforce.workbook import style
+from downforce.workbook.bench import Page
+from downforce.workbook.drawing_plan import draw_plan
+from downforce.workbook.ground.causes import causes_panel, speed_panel
+from downforce.workbook.ground.criteria import crank_panel
+from downforce.workbook.ground.load_map import map_panel
+from downforce.workbook.ground.survey import survey_panel
+from downforce.workbook.ground.tables import criteria_table, fields_table, oil_table, places_table
+from downforce.workbook.ground.terrace import terrace_panel
+from downforce.workbook.still import Still
+
+__all__ = [
+    "bump_by_hand",
+    "causes_panel",
+    "crank_panel",
+    "crest_by_hand",
+    "criteria_table",
+    "fields_table",
+    "machine_picture",
+    "map_panel",
+    "oil_table",
+    "places_table",
+    "speed_panel",
+    "survey_panel",
+    "terrace_panel",
+]
+
+SURVEYED = "../data/measured/surveyed_track.csv"
+"""The invented survey, as a notebook finds it [-]."""
+
+
+def machine_picture(bench):
+    """The drill from above, with the names of what decides a row's height.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill and units.
+
+    Returns
+    -------
+    Page [-]
+        The picture.
+    """
+    drill = bench.drill
+    caption = (
+        f"{drill.name}: {drill.row_count} rows, ranks {len(drill.rank_x)}, sections {len(drill.sections)}, "
+        f"wheels {len(drill.wheels)}. Travel of a row is the height of the ground under its gauge wheel less "
+        "the height of its section's plane there, 0 on level ground."
+    )
+    alt = style.alt_text("Plan drawing", "hitch pin, ranks of discs, hinges and wheels of the drill", caption)
+    still = Still(lambda figure: draw_plan(figure, drill, bench.units), alt, caption, style.WIDE)
+    bundle = still._repr_mimebundle_()
+    return Page(bundle["text/html"], bundle["text/plain"])
+
+
+def crest_by_hand(section_width, crest_radius):
+    """How high a crest lifts the middle of a rigid section against its ends, as text.
+
+    Parameters
+    ----------
+    section_width : float [m]
+        Between the points the section rests on.
+    crest_radius : float [m]
+        Radius of the crest.
+
+    Returns
+    -------
+    str [-]
+        The library's number with its unit.
+    """
+    return f"{1000 * float(crest_gap(section_width, crest_radius)):.0f} mm"
+
+
+def bump_by_hand(mass, speed_kmh, wave_length, amplitude):
+    """Inertia of an opener over a wave of the ground, as text.
+
+    Parameters
+    ----------
+    mass : float [kg]
+        Of the opener.
+    speed_kmh : float [km/h]
+        Ground speed.
+    wave_length, amplitude : float [m]
+        Of the wave.
+
+    Returns
+    -------
+    str [-]
+        The library's number with its unit, both ways.
+    """
+    return f"± {bump_inertia(mass, speed_kmh / 3.6, wave_length, amplitude):.0f} N"

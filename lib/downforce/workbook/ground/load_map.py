@@ -1,0 +1,117 @@
+"""Workbook 03: the pass as a map, spring and cylinder over the same ground."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from downforce.study.field_pass import FieldPass, press
+from downforce.study.ground.crossing import cross_field
+from downforce.study.ground.try_ground import with_ground
+from downforce.workbook import style
+from downforce.workbook.controls import Check, Choice
+from downforce.workbook.ground.drawing import PassMaps
+from downforce.workbook.ground.words import pressure_slider, share_words, spring_slider
+from downforce.workbook.panel import Panel
+
+SEED = 1
+STATIONS, SPACING = 320, 0.15
+
+ROUGHNESS = (
+    ("as in the field file", "own"),
+    ("level", "level"),
+    ("class B, smooth", "B"),
+    ("class D, usual for a field", "D"),
+    ("class E, rough", "E"),
+)
+
+
+@dataclass(frozen=True)
+class TwoPasses:
+    """Spring and cylinder over the same ground.
+
+    Attributes
+    ----------
+    spring, cylinder : FieldPass [-]
+        The passes.
+    words : str [-]
+        What the ground is made of.
+    """
+
+    spring: FieldPass
+    cylinder: FieldPass
+    words: str
+
+
+def map_panel(bench):
+    """Map of the gauge-wheel loads, row against distance, for spring and cylinder.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Ground, spring setting and gauge pressure.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+
+    @lru_cache(maxsize=12)
+    def ground(roughness, terraces, tracks):
+        tried = with_ground(field, roughness, terraces, tracks)
+        return tried, cross_field(drill, tried, SEED, STATIONS, SPACING)
+
+    def compute(roughness, terraces, tracks, setting, pressure):
+        tried, crossing = ground(roughness, terraces, tracks)
+        spring = drill.spring.turned_to(units.si("length", setting))
+        return TwoPasses(
+            press(drill, tried, crossing, spring),
+            press(drill, tried, crossing, drill.cylinder, units.si("pressure", pressure)),
+            crossing.words,
+        )
+
+    return Panel(
+        controls=[
+            Choice("roughness", "Roughness of the ground", ROUGHNESS),
+            Check("terraces", "Terraces", field.terrace is not None),
+            Check("tracks", "Wheel tracks", field.tracks is not None),
+            spring_slider(bench),
+            pressure_slider(bench),
+        ],
+        compute=compute,
+        drawing=PassMaps(units, drill, field.aim, STATIONS * SPACING),
+        sentence=lambda result: map_words(bench, result),
+        alt=lambda result: style.alt_text(
+            "Two maps with histograms",
+            "gauge-wheel load of every row against distance, springs above, cylinders below",
+            map_words(bench, result).rstrip("."),
+        ),
+        title="The pass as a map",
+        size=(8.0, 6.2),
+    )
+
+
+def map_words(bench, result):
+    """What the two maps show.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Field and units.
+    result : TwoPasses [-]
+        The passes.
+
+    Returns
+    -------
+    str [-]
+        Two or three sentences.
+    """
+    units, aim = bench.units, bench.field.aim
+    spring, cylinder = result.spring.shares(), result.cylinder.shares()
+    length = units.show("large length", STATIONS * SPACING, 0)
+    return (
+        f"{length} of {result.words}. Springs: {share_words(units, aim, spring)}. "
+        f"Cylinders at {units.show('pressure', result.cylinder.gauge_pressure)}: "
+        f"{share_words(units, aim, cylinder)}. Spread of the load: {units.show('force', spring.spread)} with "
+        f"springs, {units.show('force', cylinder.spread)} with cylinders."
+    )

@@ -1,0 +1,199 @@
+"""Tables of workbook 03: three fields, where the light rows are, and what the oil makes of held pressure."""
+
+from downforce.machine.shipped import example_field, shipped_fields
+from downforce.study.field_pass import press
+from downforce.study.ground.compare_actuators import chosen, compare_actuators, sweep_settings
+from downforce.study.ground.crossing import cross_field
+from downforce.study.oil.band import SPACING as OIL_SPACING
+from downforce.study.oil.band import STATIONS as OIL_STATIONS
+from downforce.study.oil.band import oil_band
+from downforce.study.oil.cases import COMPARED, usual_pressure
+from downforce.workbook.ground.words import percent, setting_words
+from downforce.workbook.table import table_page
+
+SEED = 1
+STATIONS, SPACING = 160, 1.1
+_CRITERIA = {
+    "best": "most in band",
+    "share in": "share in",
+    "worst quarter": "worst quarter in",
+}
+
+
+def fields_table(bench):
+    """Spring and cylinder on the three invented fields, each turned up until the aim's share is in.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill and units.
+
+    Returns
+    -------
+    Page [-]
+        One row for each field and actuator.
+    """
+    rows = []
+    for key, _path in shipped_fields():
+        field = example_field(key)
+        crossing = cross_field(bench.drill, field, SEED, STATIONS, SPACING)
+        for name in ("spring", "cylinder"):
+            sweep = sweep_settings(bench.drill, field, crossing, name)
+            rows.append([f"{field.name}: {name}", *_cells(bench.units, chosen(sweep, "share in"), field.aim)])
+    return table_page(
+        f"Turned up until the wanted share is in: {bench.drill.name}",
+        ["field and actuator", *_HEADER],
+        rows,
+        f"The fields are invented. In: the field's least load or more. {_STAR}",
+    )
+
+
+def criteria_table(bench):
+    """Spring and cylinder on the field on the bench, by three criteria.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        One row for each criterion and actuator.
+    """
+    field = bench.field
+    crossing = cross_field(bench.drill, field, SEED, STATIONS, SPACING)
+    rows = [
+        [f"{_CRITERIA[one.criterion]}: {one.name}", *_cells(bench.units, one, field.aim)]
+        for one in compare_actuators(bench.drill, field, crossing)
+    ]
+    return table_page(
+        f"Each at the setting a criterion asks for: {field.name}",
+        ["criterion and actuator", *_HEADER],
+        rows,
+        _STAR,
+    )
+
+
+def places_table(bench, gauge_pressure):
+    """Where the light openers are: by rank, by section and by kind of ground.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    gauge_pressure : float [bar or psi]
+        In the reader's units.
+
+    Returns
+    -------
+    Page [-]
+        One row for each group.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    held = units.si("pressure", gauge_pressure)
+    crossing = cross_field(drill, field, SEED, STATIONS, SPACING)
+    passes = [
+        press(drill, field, crossing, drill.spring),
+        press(drill, field, crossing, drill.cylinder, held),
+    ]
+    rows = []
+    for what in ("rank", "section", "place"):
+        groups = [done.shares_by(what) for done in passes]
+        for group in groups[0]:
+            cells = [
+                text
+                for shares in (groups[0][group], groups[1][group])
+                for text in (percent(shares.light), units.show("force", shares.mean))
+            ]
+            rows.append([f"{what} {group}" if what == "rank" else str(group), *cells])
+    return table_page(
+        f"Where the light openers are: springs as set, cylinders at {units.show('pressure', held)}",
+        ["where", "spring: light", "spring: mean load", "cylinder: light", "cylinder: mean load"],
+        rows,
+    )
+
+
+def oil_table(bench):
+    """Spring, cylinder at held pressure, and the same cylinder with the oil in it, cold, mild and warm.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        One row for each way to press.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    held = usual_pressure(drill, field)
+    crossing = cross_field(drill, field, SEED, OIL_STATIONS, OIL_SPACING)
+    spring = press(drill, field, crossing, drill.spring).shares()
+    bands = [oil_band(drill, field, held, kelvin, crossing=crossing) for kelvin in COMPARED]
+    setting = units.show("pressure", held)
+    rows = [
+        ["springs as set", "none", "none", *_load_cells(units, spring)],
+        ["cylinders, pressure held", setting, "0 %", *_load_cells(units, bands[0].held)],
+    ]
+    for band in bands:
+        ends = (units.show("pressure", end) for end in (band.low, band.high))
+        rows.append(
+            [
+                f"cylinders, oil at {units.show('temperature', band.oil_temperature)}",
+                " to ".join(ends),
+                percent(band.starved),
+                *_load_cells(units, band.with_oil),
+            ]
+        )
+    asked, supply = (units.show("flow", flow) for flow in (bands[0].asked_flow, bands[0].supply_flow))
+    note = (
+        f"The field's own ground at {units.show('speed', field.speed)}, cylinders set to {setting} for the "
+        "load the field wants. One place in twenty is below the lower pressure, one above the higher. The "
+        f"ground asks for up to {asked}; the tractor gives {supply}. A frame that is lifted is left out."
+    )
+    return table_page(
+        f"The same pass with the oil in it: {drill.name}, {field.name}",
+        [
+            "what presses",
+            "at the cylinders",
+            "no oil presses",
+            f"under {units.show('force', field.aim.least_load)}",
+            f"above {units.show('force', field.aim.heavy_load)}",
+            "mean load",
+            "standard deviation",
+        ],
+        rows,
+        note,
+    )
+
+
+_STAR = "A star: no setting in reach meets the criterion; the nearest is shown."
+_HEADER = (
+    "setting",
+    "in",
+    "in, worst quarter of rows",
+    "not at depth",
+    "heavy",
+    "mean load",
+    "standard deviation",
+)
+
+
+def _load_cells(units, shares):
+    loads = (units.show("force", load) for load in (shares.mean, shares.spread))
+    return [percent(shares.light), percent(shares.heavy), *loads]
+
+
+def _cells(units, compared, aim):
+    shares = compared.shares
+    return [
+        setting_words(units, compared),
+        percent(1 - shares.light) if compared.met else f"{100 * (1 - shares.light):.1f} % *",
+        percent(compared.worst_quarter_in),
+        percent(shares.shallow),
+        f"{percent(shares.heavy)} above {units.show('force', aim.heavy_load)}",
+        units.show("force", shares.mean),
+        units.show("force", shares.spread),
+    ]

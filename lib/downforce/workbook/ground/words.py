@@ -1,0 +1,113 @@
+"""Words and sliders that the panels over rough ground share."""
+
+from downforce.study.ground.compare_actuators import setting_range
+from downforce.workbook.springs.words import length_text, quantity_slider
+
+
+def share_words(units, aim, shares):
+    """What a pass gave, in one clause.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        The reader's units.
+    aim : Aim [-]
+        Least and heavy load.
+    shares : LoadShares [-]
+        The shares.
+
+    Returns
+    -------
+    str [-]
+        Short, in band and heavy.
+    """
+    return (
+        f"{percent(shares.light)} of the openers carry less than {units.show('force', aim.least_load)} "
+        f"({percent(shares.shallow)} not at depth), {percent(shares.in_band)} are in band and "
+        f"{percent(shares.heavy)} above {units.show('force', aim.heavy_load)}"
+    )
+
+
+def percent(share):
+    """A share in whole percent; a small one is not called nothing.
+
+    Parameters
+    ----------
+    share : float [-]
+        The share.
+
+    Returns
+    -------
+    str [-]
+        Such as "12 %" or "under 1 %".
+    """
+    if 1e-9 < share < 0.005:
+        return "under 1 %"
+    if 0.995 <= share < 1:
+        return "over 99 %"
+    return f"{100 * share:.0f} %"
+
+
+def spring_slider(bench):
+    """Slider for the turn of the springs' adjuster.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill and units.
+
+    Returns
+    -------
+    Slider [-]
+        From slack to nearly coil-bound, in steps of 1 mm or 1/16 in.
+    """
+    low, high = setting_range(bench.drill, "spring")
+    return quantity_slider(
+        bench.units,
+        "length",
+        "setting",
+        "Springs turned in by",
+        bench.drill.spring.setting,
+        low,
+        high,
+        1,
+        0.0625,
+    )
+
+
+def pressure_slider(bench):
+    """Slider for the gauge pressure.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill and units.
+
+    Returns
+    -------
+    Slider [-]
+        Over the valve's range, in steps of 1 bar or 20 psi.
+    """
+    low, high = setting_range(bench.drill, "cylinder")
+    return quantity_slider(bench.units, "pressure", "pressure", "Gauge pressure", 60e5, low, high, 1, 20)
+
+
+def setting_words(units, compared):
+    """How an actuator is set.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        The reader's units.
+    compared : Compared [-]
+        One actuator at the setting of a criterion.
+
+    Returns
+    -------
+    str [-]
+        Such as "turned in by 20 mm" or "60 bar".
+    """
+    value = compared.setting.value
+    if compared.name == "cylinder":
+        return units.show("pressure", value)
+    return f"turned {'in' if value >= 0 else 'out'} by {length_text(units, abs(value))}"

@@ -1,0 +1,1 @@
+"""Workbook 05: the oil supply."""

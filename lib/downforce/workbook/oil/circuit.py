@@ -1,0 +1,152 @@
+"""Workbook 05: why the valve must take oil back, and what stays live in the circuit."""
+
+import numpy as np
+
+from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.oil.cases import SHARE, usual_pressure
+from downforce.study.oil_supply import oil_state
+from downforce.workbook import style
+from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.oil.controls import temperature_slider
+from downforce.workbook.oil.drawing import TraceDrawing
+from downforce.workbook.oil.drawing_circuit import STEPS, CircuitDrawing
+from downforce.workbook.oil.words import (
+    CircuitResult,
+    TraceResult,
+    circuit_alt,
+    circuit_words,
+    relieving_words,
+    span_words,
+)
+from downforce.workbook.panel import Panel
+
+_STILL = 0.5
+"""Time before the rows rise [s]; they stay up for twice as long."""
+
+
+def relieving_panel(bench):
+    """Why the valve must relieve as well as reduce: all rows rise, stay, and fall.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Rise, time and temperature.
+    """
+    drill, units = bench.drill, bench.units
+    setting = usual_pressure(drill, bench.field)
+    highest = drill.cylinder.travel_stops(drill.opener)[1]
+    step = 10.0 if units.name == "metric" else 0.5
+    most = np.floor(float(units.number("length", 0.9 * highest)) / step) * step
+    longest, count = 3.0, 150
+    top = 1.15 * drill.hydraulics.valve.relief_pressure / setting
+
+    def compute(rise, time, temperature):
+        at = np.linspace(0.0, _STILL * 4 + 2 * longest, count)
+        up, stay = _STILL + time, 2 * _STILL
+        height = np.interp(at, [_STILL, up, up + stay, up + stay + time], [0.0, 1.0, 1.0, 0.0])
+        travel = float(units.si("length", rise)) * height[:, None] * np.ones(drill.row_count)
+        kelvin = float(units.si("temperature", temperature))
+        states = tuple(
+            oil_state(drill, travel, float(at[1]), 1.0, setting, kelvin, relieving=relieving)
+            for relieving in (True, False)
+        )
+        return TraceResult(
+            at,
+            tuple(state.gauge_pressure[:, drill.row_count // 2] for state in states),
+            units.number("length", travel[:, 0]),
+            states,
+            ("relieving", "plain"),
+        )
+
+    return Panel(
+        controls=[
+            Slider(
+                "rise",
+                "All rows rise by",
+                step * round(0.5 * most / step),
+                step,
+                most,
+                step,
+                units.unit("length"),
+            ),
+            Slider("time", "Time for it", 2.0, 0.5, longest, 0.5, "s"),
+            temperature_slider(units, "temperature", "Oil temperature", 293.15),
+        ],
+        compute=compute,
+        drawing=TraceDrawing(
+            units,
+            setting,
+            SHARE,
+            "Time (s)",
+            (0.0, 4 * _STILL + 2 * longest),
+            ("reducing and relieving valve", "plain reducing valve"),
+            (f"Travel ({units.unit('length')})", 0.0, 1.2 * float(most)),
+            top,
+        ),
+        sentence=lambda result: relieving_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Line chart",
+            "pressure at a middle row while all rows rise, stay and fall, with two kinds of valve",
+            f"a relieving valve {span_words(result.pressures[0], units)}",
+            f"a plain valve {span_words(result.pressures[1], units)}",
+        ),
+        title="Why the valve must take oil back",
+        size=style.TALL,
+    )
+
+
+def circuit_panel(bench):
+    """The circuit drawn with symbols, and what stays live in it.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Step of making dead, place of the drill and setting.
+    """
+    drill, units = bench.drill, bench.units
+    limits = pressure_limits(drill)
+    step = 5.0 if units.name == "metric" else 50.0
+    low, high = (float(units.number("pressure", p)) for p in (limits.lowest, limits.highest))
+    low, high = max(np.ceil(low / step), 1.0) * step, np.floor(high / step) * step
+    usual = round(float(units.number("pressure", usual_pressure(drill, bench.field))) / step) * step
+    hanging = 0.85 if drill.opener.raised_travel < 0 else 0.15
+
+    def compute(step, place, setting):
+        standing = 0.0 if step == STEPS[2] else float(units.si("pressure", setting))
+        travel = drill.opener.raised_travel if place == "raised" else 0.0
+        stops = drill.cylinder.travel_stops(drill.opener)
+        force = float(drill.cylinder.down_force(drill.opener, float(np.clip(travel, *stops)), standing))
+        return CircuitResult(step, standing, place, force, drill.row_count)
+
+    return Panel(
+        controls=[
+            Choice("step", "What was done", list(STEPS)),
+            Choice("place", "Drill", ["lowered", "raised"]),
+            Slider(
+                "setting",
+                "Gauge pressure at work",
+                min(max(usual, low), high),
+                low,
+                high,
+                step,
+                units.unit("pressure"),
+            ),
+        ],
+        compute=compute,
+        drawing=CircuitDrawing(
+            lambda pressure: units.show("pressure", pressure), drill.hydraulics.gauge.full_scale, hanging
+        ),
+        sentence=lambda result: circuit_words(result, units),
+        alt=lambda result: circuit_alt(result, units),
+        title="The circuit and what stays live",
+    )

@@ -1,0 +1,236 @@
+"""Workbook 05: is the pressure kept where the openers move?"""
+
+import numpy as np
+
+from downforce.machine.units import parse_quantity
+from downforce.study.oil.cases import SHARE, crossing_case, usual_pressure
+from downforce.study.oil.circuit import drill_with_hoses
+from downforce.study.oil.figures import section_exchange
+from downforce.workbook import style
+from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.oil.circuit import circuit_panel, relieving_panel
+from downforce.workbook.oil.controls import DUTY_ANGLE, WAYS, Ways, speed_slider, temperature_slider
+from downforce.workbook.oil.drawing import CrossingDrawing, TraceDrawing
+from downforce.workbook.oil.hoses import hoses_panel
+from downforce.workbook.oil.tables import drills_table, figures_table, habit_table, hoses_table, parts_table
+from downforce.workbook.oil.words import (
+    CrossingResult,
+    TraceResult,
+    crossing_words,
+    percent,
+    span_words,
+    trace_words,
+)
+from downforce.workbook.panel import Panel
+
+__all__ = [
+    "by_hand",
+    "circuit_panel",
+    "crossing_panel",
+    "drills_table",
+    "figures_table",
+    "habit_table",
+    "hoses_panel",
+    "hoses_table",
+    "oil_panel",
+    "parts_table",
+    "relieving_panel",
+]
+
+
+def crossing_panel(bench):
+    """Pressure across the drill while it crosses a terrace.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Way, hoses, speed, oil temperature and place.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    ways, setting = Ways(bench), usual_pressure(drill, field)
+    pairs = hose_pairs(drill)
+    widest = [ways.at(degrees) for _, degrees in WAYS]
+    reach = _reach(drill, widest)
+    heights = (min(w.ground_height.min() for w in widest), max(w.ground_height.max() for w in widest))
+    kept = {}
+
+    def case_of(way, hoses, speed, temperature):
+        key = (way, hoses, speed, temperature)
+        if key not in kept:
+            kept.clear()
+            made = drill_with_hoses(drill, *pairs[hoses])
+            kept[key] = crossing_case(
+                made,
+                field,
+                float(units.si("temperature", temperature)),
+                ways.at(way),
+                float(units.si("speed", speed)),
+                setting,
+            )
+        return kept[key]
+
+    def compute(way, hoses, speed, temperature, place):
+        case = case_of(way, hoses, speed, temperature)
+        crossing = case.crossing
+        at = crossing.station[0] + place / 100 * np.ptp(crossing.station)
+        index = int(np.argmin(np.abs(crossing.station - at)))
+        aside = drill.row_y / np.tan(crossing.crossing_angle)
+        along = crossing.station[index] - drill.row_x + aside
+        middle = drill.row_count // 2
+        own_place = crossing.station - drill.row_x[middle] + aside[middle]
+        profile = own_place, crossing.ground_height[:, middle]
+        return CrossingResult(case, index, along, crossing.ground_height[index], profile)
+
+    return Panel(
+        controls=[
+            Choice("way", "Way over the terrace", list(WAYS), DUTY_ANGLE),
+            Choice("hoses", "Header and drops", list(pairs)),
+            speed_slider(units, field.speed),
+            temperature_slider(units, "temperature", "Oil temperature", 283.15),
+            Slider("place", "Drill along its way", 45, 0, 100, 1, "%"),
+        ],
+        compute=compute,
+        drawing=CrossingDrawing(drill, units, setting, SHARE, reach, heights),
+        sentence=lambda result: crossing_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Chart and profile",
+            "pressure at each cylinder across the drill, and the rows on a terrace",
+            f"at this place {span_words(result.state.gauge_pressure[result.index], units)}",
+            f"the band is ±{percent(SHARE)} of {units.show('pressure', setting)}",
+        ),
+        title="Pressure across the drill on a terrace",
+    )
+
+
+def oil_panel(bench):
+    """A cold morning against a warm afternoon: pressure of the outermost row along its way.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    ways, setting = Ways(bench), usual_pressure(drill, field)
+    widest = [ways.at(degrees) for _, degrees in WAYS]
+    ends = min(w.station[0] for w in widest), max(w.station[-1] for w in widest)
+    limits = tuple(float(units.number("large length", end)) for end in ends)
+    lowest, highest = drill.opener.lowest_travel, drill.opener.highest_travel
+
+    def compute(way, speed, cold, warm):
+        pace, crossing = float(units.si("speed", speed)), ways.at(way)
+        cases = tuple(
+            crossing_case(drill, field, float(units.si("temperature", t)), crossing, pace, setting)
+            for t in (cold, warm)
+        )
+        unit = units.unit("temperature")
+        words = tuple(f"With oil of {style.number(t, decimals=0)} {unit}" for t in (cold, warm))
+        return TraceResult(
+            units.number("large length", crossing.station),
+            tuple(case.state.gauge_pressure[:, 0] for case in cases),
+            units.number("length", crossing.travel[:, 0]),
+            cases,
+            words,
+        )
+
+    travel = f"Travel ({units.unit('length')})"
+    span = tuple(float(units.number("length", t)) for t in (1.15 * lowest, 1.15 * highest))
+    return Panel(
+        controls=[
+            Choice("way", "Way over the terrace", list(WAYS), DUTY_ANGLE),
+            speed_slider(units, field.speed),
+            temperature_slider(units, "cold", "Cold morning", 273.15, 253.15, 293.15),
+            temperature_slider(units, "warm", "Warm afternoon", 323.15, 293.15, 343.15),
+        ],
+        compute=compute,
+        drawing=TraceDrawing(
+            units,
+            setting,
+            SHARE,
+            f"Hitch pin along the way ({units.unit('large length')}), 0 is the top",
+            limits,
+            ("cold", "warm"),
+            (travel, *span),
+        ),
+        sentence=lambda result: trace_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Line chart",
+            "pressure at the leftmost cylinder along its way, cold and warm, over its travel",
+            f"cold {span_words(result.pressures[0], units)}",
+            f"warm {span_words(result.pressures[1], units)}",
+        ),
+        title="Cold morning, warm afternoon",
+        size=style.TALL,
+    )
+
+
+def by_hand(bench, temperature="0 degC"):
+    """The steps of a calculator: oil that a section exchanges, its flow, the loss in the header.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    temperature : str [-]
+        Of the oil, with its unit.
+
+    Returns
+    -------
+    str [-]
+        One line a step.
+    """
+    drill, both = bench.drill, bench.units.both
+    found = section_exchange(
+        drill, parse_quantity(temperature, "temperature"), openers=min(20, drill.row_count)
+    )
+    lines = [
+        f"{found.openers} openers move 100 mm (3.94 in): {both('volume', found.volume, 2)}",
+        f"In 2 s: {both('flow', found.flow)}",
+        f"Viscosity at {temperature.replace('degC', '°C')}: {bench.units.show('viscosity', found.viscosity)}",
+        f"Lost in 10 m (33 ft) of header, {both('small length', drill.hydraulics.header.bore)}: "
+        f"{both('pressure', found.loss)}",
+    ]
+    return "\n".join(lines)
+
+
+def hose_pairs(drill):
+    """Header and drop bores that the crossing panel offers, by their words.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+
+    Returns
+    -------
+    dict of tuple of two floats or None [m]
+        The drill file's own first.
+    """
+    return {
+        "as in the drill file": (None, None),
+        "3/8 in header, 1/4 in drops": (0.01, 0.0063),
+        "5/8 in header, 3/8 in drops": (0.016, 0.01),
+        "3/4 in header, 1/2 in drops": (0.019, 0.0125),
+    }
+
+
+def _reach(drill, crossings):
+    """Places along the way that every row of every crossing passes."""
+    ends = []
+    for crossing in crossings:
+        aside = np.abs(drill.row_y / np.tan(crossing.crossing_angle)).max()
+        ends += [
+            crossing.station[0] - drill.row_x.max() - aside,
+            crossing.station[-1] - drill.row_x.min() + aside,
+        ]
+    return max(min(ends), -25.0), min(max(ends), 25.0)

@@ -1,0 +1,336 @@
+"""What the oil workbook's panels say: results, and sentences written from them."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.study.oil.cases import OilCase
+from downforce.study.oil.sizing import Hoses
+from downforce.study.oil_supply import OilState
+from downforce.workbook import style
+from downforce.workbook.oil.drawing_circuit import STEPS
+
+
+@dataclass(frozen=True)
+class CrossingResult:
+    """A place on a crossing.
+
+    Attributes
+    ----------
+    case : OilCase [-]
+        The whole crossing.
+    index : int [-]
+        Station shown.
+    row_place, row_height : array [m]
+        Where each row stands along the way, and the ground there.
+    profile : tuple of two arrays [m]
+        The terrace along the way.
+    """
+
+    case: OilCase
+    index: int
+    row_place: np.ndarray
+    row_height: np.ndarray
+    profile: tuple[np.ndarray, np.ndarray]
+
+    @property
+    def state(self):
+        """Flow and pressure at every cylinder [-]."""
+        return self.case.state
+
+
+@dataclass(frozen=True)
+class HosesResult:
+    """Valves and hoses on a crossing, beside those of the drill file.
+
+    Attributes
+    ----------
+    hoses : Hoses [-]
+        What was chosen.
+    names : tuple of two str [-]
+        Header and drop as they are bought.
+    state, own : OilState [-]
+        With them, and with the drill file's, supply aside.
+    share : float [-]
+        How far the load may be off.
+    """
+
+    hoses: Hoses
+    names: tuple[str, str]
+    state: OilState
+    own: OilState
+    share: float
+
+
+@dataclass(frozen=True)
+class TraceResult:
+    """Pressure of one row along its way, in two cases.
+
+    Attributes
+    ----------
+    along : array [unit shown]
+        Along the way, or time.
+    pressures : tuple of two arrays [Pa]
+        One for each case.
+    below : array [unit shown]
+        What the row does meanwhile.
+    cases : tuple [-]
+        The cases themselves.
+    words : tuple of two str [-]
+        What tells them apart.
+    """
+
+    along: np.ndarray
+    pressures: tuple
+    below: np.ndarray
+    cases: tuple
+    words: tuple[str, str]
+
+
+@dataclass(frozen=True)
+class CircuitResult:
+    """What is live in the circuit.
+
+    Attributes
+    ----------
+    step : str [-]
+        One of `drawing_circuit.STEPS`.
+    standing : float [Pa]
+        Pressure behind the check valve.
+    place : str [-]
+        "lowered" or "raised".
+    force : float [N]
+        With which each opener is still pressed.
+    openers : int [-]
+        How many.
+    """
+
+    step: str
+    standing: float
+    place: str
+    force: float
+    openers: int
+
+
+def percent(share):
+    """A share as a whole per cent.
+
+    Parameters
+    ----------
+    share : float [-]
+        Such as 0.83.
+
+    Returns
+    -------
+    str [-]
+        Such as "83 %"; "under 1 %" and "over 99 %" where rounding would claim nothing or all.
+    """
+    if 0 < share < 0.005:
+        return "under 1 %"
+    if 0.995 < share < 1:
+        return "over 99 %"
+    return f"{share:.0%}".replace("%", " %")
+
+
+def fine_percent(share):
+    """A share in per cent with one decimal, for what is judged against a limit.
+
+    Parameters
+    ----------
+    share : float [-]
+        Such as 0.989.
+
+    Returns
+    -------
+    str [-]
+        Such as "98.9 %".
+    """
+    return f"{100 * share:.1f} %"
+
+
+def crossing_words(result, units):
+    """Sentence of the crossing panel.
+
+    Parameters
+    ----------
+    result : CrossingResult [-]
+        What is shown.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        This place first, then the whole crossing.
+    """
+    case, here = result.case, result.index
+    pressure = case.state.gauge_pressure[here]
+    first = (
+        f"Here the cylinders have {span_words(pressure, units)} where "
+        f"{units.show('pressure', case.setting)} are set; the valves are asked for "
+        f"{units.show('flow', case.state.given[here])} and take back "
+        f"{units.show('flow', case.state.taken[here])}."
+    )
+    whole = f"Over the whole crossing {percent(case.kept)} of the rows' way is within ±{percent(case.share)}"
+    if case.missing > 0:
+        return (
+            f"{first} {whole}: the terrace asks for up to {units.show('flow', case.state.given.max())} and "
+            f"the tractor gives {units.show('flow', case.state.supply_flow)}, so on {percent(case.starved)} "
+            "of it a row is starved and only its opener's weight presses."
+        )
+    return (
+        f"{first} {whole}; the most asked of the tractor is {percent(case.state.supply_share)} of its flow."
+    )
+
+
+def span_words(pressure, units):
+    """Lowest to highest of some pressures.
+
+    Parameters
+    ----------
+    pressure : array [Pa]
+        The pressures.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Such as "41 bar to 72 bar", or one value where both are written alike.
+    """
+    low, high = (units.show("pressure", float(p)) for p in (np.min(pressure), np.max(pressure)))
+    return low if low == high else f"{low} to {high}"
+
+
+def hoses_words(result):
+    """Sentence of the hoses panel.
+
+    Parameters
+    ----------
+    result : HosesResult [-]
+        What is shown.
+
+    Returns
+    -------
+    str [-]
+        How well they keep the load, beside the drill file's hoses.
+    """
+    hoses = result.hoses
+    own = result.own.share_within(result.share)
+    verdict = "That is enough" if hoses.enough else "That is not enough"
+    valves = "one valve" if hoses.valves == 1 else f"{hoses.valves} valves"
+    return (
+        f"With {valves}, a header of {result.names[0]} and drops of {result.names[1]} "
+        f"the load stays within ±{percent(result.share)} at "
+        f"{fine_percent(hoses.kept)} of the openers' places, and its worst is {percent(hoses.largest_error)} "
+        f"off; the drill file's own keep {fine_percent(own)}. {verdict} for 99 %, the supply aside."
+    )
+
+
+def trace_words(result, units):
+    """Sentence of the panel that compares two oils.
+
+    Parameters
+    ----------
+    result : TraceResult [-]
+        What is shown.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Lowest and highest pressure and how long it is off, for each.
+    """
+    parts = []
+    for name, case in zip(result.words, result.cases, strict=True):
+        parts.append(
+            f"{name} the rows see {span_words(case.state.gauge_pressure, units)}, and a row is off its load "
+            f"by more than {percent(case.share)} for up to {case.state.longest_out(case.share):.1f} s"
+        )
+    return f"{parts[0]}; {parts[1][0].lower()}{parts[1][1:]}. The flow is the same: the ground makes it."
+
+
+def relieving_words(result, units):
+    """Sentence of the panel on relieving.
+
+    Parameters
+    ----------
+    result : TraceResult [-]
+        What is shown.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Highest pressure with each valve.
+    """
+    with_it, without = (float(np.max(pressure)) for pressure in result.pressures)
+    taken = units.show("flow", float(result.cases[0].taken.max()))
+    start = (
+        f"The rising rows push {taken} back. A valve that relieves lets it out and holds the row at up to "
+        f"{units.show('pressure', with_it)}; a plain reducing valve shuts it in, and the pressure goes to "
+        f"{units.show('pressure', without)}"
+    )
+    return f"{start}, where only the relief valve lets it go."
+
+
+def circuit_words(result, units):
+    """Sentence of the circuit panel.
+
+    Parameters
+    ----------
+    result : CircuitResult [-]
+        What is shown.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        What is live and what that means for a hand.
+    """
+    standing, force = units.show("pressure", result.standing), units.show("force", result.force)
+    pressed = f"each of the {result.openers} openers is pressed down with {force} at the disc"
+    hanging = " against its stop" if result.place == "raised" else ""
+    if result.step == STEPS[0]:
+        return f"At work the header holds {standing} and {pressed}{hanging}."
+    if result.step == STEPS[1]:
+        return (
+            f"The engine is off and still {pressed}{hanging}: the check valve shuts {standing} in. "
+            "The tractor's lever tells you nothing; the drill's gauge does."
+        )
+    return (
+        f"The dump valve lets the oil go to the tank. The gauge stands at {standing} and nothing presses but "
+        "the openers' weight: now blocks and locks carry what hangs, and a fitting may be loosened."
+    )
+
+
+def circuit_alt(result, units):
+    """Alternative text of the circuit's picture.
+
+    Parameters
+    ----------
+    result : CircuitResult [-]
+        What is shown.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        The way of the oil and which part is live.
+    """
+    live = {
+        STEPS[0]: "everything from the pump to the cylinders is live",
+        STEPS[1]: "from the check valve to the cylinders is live",
+        STEPS[2]: "nothing is live",
+    }[result.step]
+    return style.alt_text(
+        "Circuit drawing",
+        "pump, filter, check valve, reducing and relieving valve, relief valve, gauge, dump valve, "
+        "accumulator, header, drop hoses and single-acting cylinders, with a free return to the tank",
+        live,
+        f"the gauge reads {units.show('pressure', result.standing)}",
+    )

@@ -1,0 +1,1 @@
+"""Workbook 06: the pressure setting."""

@@ -1,0 +1,315 @@
+"""Pictures of the pressure workbook: spread of load, the same target twice, and the width of a reading."""
+
+import numpy as np
+from matplotlib.patches import Rectangle
+
+from downforce.workbook import style
+from downforce.workbook.setting.drawing import ShareBars
+
+_NAMES = ("springs", "cylinders")
+_LOOKS = ("spring", "cylinder")
+_BINS = 40
+
+
+class SpreadDrawing:
+    """Histograms of gauge-wheel load for springs and cylinders, and where their spread comes from.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units of the axes.
+    load_top : float [N]
+        End of the load axis.
+    variance_top : float [N2]
+        End of the variance axis.
+    """
+
+    def __init__(self, units, load_top, variance_top):
+        self._units, self._variance = units, variance_top
+        self._edges = np.linspace(0.0, load_top, _BINS + 1)
+
+    def setup(self, figure):
+        """Make all artists.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        upper, lower = figure.subplots(2, 1, height_ratios=[2.3, 1.0])
+        edges = self._units.number("force", self._edges)
+        style.dress(
+            upper,
+            "What the rows carry",
+            f"Gauge-wheel load ({self._units.unit('force')}); the first step holds the rows not at depth",
+            "Share of rows (%)",
+            (float(edges[0]), float(edges[-1])),
+            (0, 24),
+        )
+        self._lines = [
+            upper.plot([], [], drawstyle="steps-post", **style.line(look, linewidth=2.4))[0]
+            for look in _LOOKS
+        ]
+        self._shallow = upper.text(
+            0.012, 0.93, "", transform=upper.transAxes, fontsize=style.SMALL, color=style.INK, va="top"
+        )
+        self._shallow.set_bbox({"facecolor": "white", "edgecolor": "none", "pad": 1.5})
+        self._shallow.set_zorder(6)
+        self._means = [upper.axvline(0, **style.line(look, linewidth=1.2)) for look in _LOOKS]
+        upper.legend(
+            self._lines, _NAMES, fontsize=style.FONT_SIZE, frameon=False, loc="upper right", handlelength=3
+        )
+        style.dress(
+            lower,
+            "Where the spread comes from (length: spread squared, because squares add up)",
+            "",
+            "",
+            (0, self._variance),
+            (-0.6, 1.6),
+        )
+        lower.set_yticks([1, 0], _NAMES)
+        lower.set_xticks([])
+        lower.grid(False)
+        looks = {"height": ("#cfd9ea", "////"), "soil": (style.SOIL_FILL, "....")}
+        self._bars = [
+            [
+                lower.add_patch(
+                    Rectangle((0, at - 0.3), 0, 0.6, facecolor=fill, hatch=hatch, edgecolor=style.INK)
+                )
+                for fill, hatch in looks.values()
+            ]
+            for at in (1, 0)
+        ]
+        box = {"facecolor": "white", "edgecolor": "none", "pad": 1.5, "alpha": 0.9}
+        self._texts = [
+            lower.text(0, at, "", va="center", fontsize=style.SMALL, color=style.INK, bbox=box)
+            for at in (1, 0)
+        ]
+        lower.legend(
+            self._bars[0], ["height", "soil"], fontsize=style.SMALL, frameon=False, loc="lower right", ncols=2
+        )
+        return [*self._lines, self._shallow, *self._means, *self._bars[0], *self._bars[1], *self._texts]
+
+    def update(self, result):
+        """Set the artists from a result.
+
+        Parameters
+        ----------
+        result : SpreadResult [-]
+            What the panel computed.
+        """
+        units = self._units
+        shallow = [one.shares.shallow for one in (result.springs, result.cylinders)]
+        self._shallow.set_text(f"not at depth: springs {shallow[0]:.0%}, cylinders {shallow[1]:.0%}")
+        for place, one in enumerate((result.springs, result.cylinders)):
+            counts, _ = np.histogram(np.minimum(one.loads, self._edges[-1]), self._edges)
+            shares = 100.0 * counts / one.loads.size
+            self._lines[place].set_data(units.number("force", self._edges), [*shares, shares[-1]])
+            self._means[place].set_xdata([units.number("force", one.shares.mean)] * 2)
+            height, soil = one.parts.height**2, one.parts.soil**2
+            for bar, start, width in zip(self._bars[place], (0, height), (height, soil), strict=True):
+                bar.set_x(start)
+                bar.set_width(width)
+            words = " ".join(
+                f"{name} {units.show('force', value)},"
+                for name, value in (("height", one.parts.height), ("soil", one.parts.soil))
+            )
+            self._texts[place].set_text(f"{words} together {units.show('force', one.parts.together)}")
+            self._texts[place].set_x(min(height + soil, 0.62 * self._variance) + 0.01 * self._variance)
+
+
+class TurnUpDrawing:
+    """The same target with springs and with cylinders: what the rows carry then.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units of the axes.
+    load_top : float [N]
+        End of the load axis.
+    """
+
+    def __init__(self, units, load_top):
+        self._units, self._top = units, load_top
+
+    def setup(self, figure):
+        """Make all artists.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        upper, lower = figure.subplots(2, 1, height_ratios=[1.4, 1.0])
+        number, unit = self._units.number, self._units.unit("force")
+        style.dress(
+            upper,
+            "From the 5th to the 95th row in a hundred, with the mean",
+            f"Gauge-wheel load ({unit})",
+            "",
+            (0, float(number("force", self._top))),
+            (-0.6, 1.9),
+        )
+        upper.set_yticks([1, 0], _NAMES)
+        self._bars = [
+            upper.plot(
+                [], [], color=style.mark(look).colour, linewidth=16, solid_capstyle="butt", alpha=0.45
+            )[0]
+            for look in _LOOKS
+        ]
+        self._dots = [upper.plot([], [], zorder=5, **style.dot(look, markersize=11))[0] for look in _LOOKS]
+        self._least = upper.axvline(0, **style.line("target"))
+        self._heavy = upper.axvline(0, **style.line("limit"))
+        small = {"fontsize": style.SMALL, "color": style.INK, "va": "bottom", "ha": "center"}
+        self._words = [upper.text(0, 1.62, words, **small) for words in ("least", "heavy")]
+        self._pushes = [upper.text(0, at + 0.36, "", **small) for at in (1, 0)]
+        self._shares = ShareBars(lower, list(_NAMES))
+        return [
+            *self._bars,
+            *self._dots,
+            self._least,
+            self._heavy,
+            *self._words,
+            *self._pushes,
+            *self._shares.moving,
+        ]
+
+    def update(self, result):
+        """Set the artists from a result.
+
+        Parameters
+        ----------
+        result : TurnUpResult [-]
+            What the panel computed.
+        """
+        number = self._units.number
+        both = (result.springs, result.cylinders)
+        for place, one in enumerate(both):
+            row = 1 - place
+            low, high, mean = (
+                float(number("force", value)) for value in (one.shares.low, one.shares.high, one.shares.mean)
+            )
+            self._bars[place].set_data([low, high], [row, row])
+            self._dots[place].set_data([mean], [row])
+            self._pushes[place].set_text(f"mean {self._units.show('force', one.shares.mean)}")
+            self._pushes[place].set_x(mean)
+            self._pushes[place].set_y(row + 0.24)
+        for line, text, load in zip(
+            (self._least, self._heavy), self._words, (result.least_load, result.heavy_load), strict=True
+        ):
+            line.set_xdata([number("force", load)] * 2)
+            text.set_x(number("force", load))
+        self._shares.update([one.shares for one in both])
+
+
+class WidthDrawing:
+    """What one reading may mean at the gauge wheel, at work and at a standstill.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units of the axes.
+    width_top : float [N]
+        End of the axis of the half-widths.
+    load_top : float [N]
+        Top of the load axis.
+    """
+
+    def __init__(self, units, width_top, load_top):
+        self._units, self._width, self._load = units, width_top, load_top
+
+    def setup(self, figure):
+        """Make all artists.
+
+        Parameters
+        ----------
+        figure : matplotlib Figure [-]
+            An empty figure.
+
+        Returns
+        -------
+        list of artists [-]
+            Those that move.
+        """
+        left, right = figure.subplots(1, 2, width_ratios=[1.25, 1.0])
+        number, unit = self._units.number, self._units.unit("force")
+        names = (
+            "gauge class",
+            "valve band",
+            "seal friction",
+            "valve droop",
+            "hoses",
+            "likely together",
+            "all at once",
+        )
+        places = range(len(names))[::-1]
+        style.dress(
+            left,
+            "Half-width of the reading",
+            f"Gauge-wheel load, plus or minus ({unit})",
+            "",
+            (0, float(number("force", self._width))),
+            (-0.6, len(names) - 0.4),
+        )
+        left.set_yticks(places, names)
+        left.grid(False, axis="y")
+        looks = [*[("#bcd2ee", "")] * 5, ("#e8eef7", "////"), ("#e8eef7", "xxxx")]
+        self._bars = [
+            left.add_patch(Rectangle((0, at - 0.3), 0, 0.6, facecolor=fill, hatch=hatch, edgecolor=style.INK))
+            for at, (fill, hatch) in zip(places, looks, strict=True)
+        ]
+        self._texts = [
+            left.text(0, at, "", va="center", fontsize=style.SMALL, color=style.INK) for at in places
+        ]
+        style.dress(
+            right,
+            "Moving and standing",
+            "",
+            f"Gauge-wheel load ({unit})",
+            (-0.6, 1.6),
+            (0, float(number("force", self._load))),
+        )
+        right.set_xticks([0, 1], ["at work", "after stopping"])
+        right.grid(False, axis="x")
+        wide = {"linewidth": 3.0, "color": style.INK, "solid_capstyle": "butt"}
+        (self._moving,) = right.plot([], [], **wide)
+        (self._standing,) = right.plot([], [], **{**wide, "linewidth": 16, "alpha": 0.3})
+        (self._dots,) = right.plot([], [], zorder=5, **style.dot("gauge wheel", markersize=11))
+        plain = {"fontsize": style.SMALL, "color": style.INK, "va": "center"}
+        self._values = [right.text(at + 0.14, 0, "", **plain) for at in (0, 1)]
+        return [*self._bars, *self._texts, self._moving, self._standing, self._dots, *self._values]
+
+    def update(self, result):
+        """Set the artists from a result.
+
+        Parameters
+        ----------
+        result : WidthResult [-]
+            What the panel computed.
+        """
+        number, show, result = self._units.number, self._units.show, result.width
+        loads = (*result.loads, result.likely, result.worst)
+        for bar, text, load in zip(self._bars, self._texts, loads, strict=True):
+            bar.set_width(float(number("force", load)))
+            text.set_x(float(number("force", load + 0.012 * self._width)))
+            text.set_text(show("force", load))
+        moving, standing = (float(number("force", load)) for load in (result.moving, result.standing))
+        wide = float(number("force", result.worst))
+        self._moving.set_data([0, 0], [max(moving - wide, 0.0), moving + wide])
+        self._standing.set_data([1, 1], [moving, float(number("force", result.standing_free))])
+        self._dots.set_data([0, 1], [moving, standing])
+        for text, load, height in zip(
+            self._values, (result.moving, result.standing), (moving, standing), strict=True
+        ):
+            text.set_text(show("force", load))
+            text.set_y(height)

@@ -1,0 +1,417 @@
+"""Workbook 06: which gauge pressure leaves the wanted load on the gauge wheels in today's soil."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from downforce.study.cylinders.force_needs import force_needs, pressure_limits
+from downforce.study.frame_lift import lift_pressure
+from downforce.study.ground.crossing import cross_field
+from downforce.study.oil.band import SPACING, STATIONS, oil_band
+from downforce.study.oil.cases import COMPARED
+from downforce.study.opener_loads import opener_loads
+from downforce.study.openers.row_sample import assumed_sample
+from downforce.study.pressure_setting import SAMPLE_COUNT, pressure_for_load, recommend, usual_sample
+from downforce.study.setting.gauge_face import gauge_face
+from downforce.study.setting.gauge_to_load import load_steps
+from downforce.study.setting.reading_width import GAUGE_CLASSES, reading_width
+from downforce.study.setting.same_target import (
+    pressed,
+    springs_that_give,
+    turned_up_cylinders,
+    turned_up_springs,
+)
+from downforce.study.setting.todays_field import todays_field, todays_sample, with_spread
+from downforce.workbook import style
+from downforce.workbook.bench import Page
+from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.cylinders.tables import season
+from downforce.workbook.drawing_gauge import gauge_words
+from downforce.workbook.panel import Panel
+from downforce.workbook.setting.drawing import LadderDrawing, TodayDrawing
+from downforce.workbook.setting.drawing_forces import ForcesPicture
+from downforce.workbook.setting.drawing_spread import SpreadDrawing, TurnUpDrawing, WidthDrawing
+from downforce.workbook.setting.tables import (
+    by_hand,
+    closing_by_hand,
+    dig_report,
+    gauge_page,
+    next_step_table,
+    reasons_table,
+    sampling_plan,
+    settings_table,
+    soils_by_hand,
+    wheel_test_table,
+)
+from downforce.workbook.setting.words import (
+    LadderResult,
+    SpreadResult,
+    TodayResult,
+    TurnUpResult,
+    WidthResult,
+    ladder_words,
+    spread_words,
+    today_words,
+    turn_up_words,
+    width_words,
+)
+from downforce.workbook.still import Still
+
+__all__ = [
+    "by_hand",
+    "closing_by_hand",
+    "dig_report",
+    "gauge_page",
+    "ladder_panel",
+    "machine_picture",
+    "next_step_table",
+    "reasons_table",
+    "sampling_plan",
+    "settings_table",
+    "soils_by_hand",
+    "spread_panel",
+    "today_panel",
+    "turn_up_panel",
+    "wheel_test_table",
+    "width_panel",
+]
+
+_STEPS = {"pressure": {"metric": 5.0, "US": 50.0}, "force": {"metric": 10.0, "US": 2.0}}
+"""Steps of the sliders, in the units shown."""
+_COUNT = 504
+"""Openers behind the panel that keeps height and soil apart: stretched to spreads, no setting."""
+
+
+def machine_picture(bench):
+    """The opener with every force that has a say, named by word and symbol.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The picture.
+    """
+    drawing = ForcesPicture(bench.drill, bench.units)
+    caption = (
+        f"One opener of the {bench.drill.name} at work. The gauge wheel carries what is left over when soil, "
+        "draft and closing wheel have taken their part of down force and weight."
+    )
+    alt = style.alt_text("Side view drawing", "one opener with its forces as arrows", caption)
+    bundle = Still(drawing.draw, alt, caption, (7.6, 4.9))._repr_mimebundle_()
+    return Page(bundle["text/html"], bundle["text/plain"])
+
+
+def ladder_panel(bench):
+    """From the gauge to cylinder force, down force and gauge-wheel load, and back.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, units = bench.drill, bench.units
+    limits = pressure_limits(drill)
+    needs = force_needs(drill, season(bench))
+    pressures = np.linspace(0.0, limits.highest, 61)
+    lines = np.array(
+        [
+            opener_loads(drill.opener, drill.cylinder, need.soil, need.travel, pressures).gauge_wheel_load
+            for need in needs
+        ]
+    )
+    names = [need.name for need in needs]
+    today = names.index(bench.field.name)
+
+    def compute(pressure, wanted, soil):
+        need, load = needs[soil], float(units.si("force", wanted))
+        steps = load_steps(drill, need.soil, float(units.si("pressure", pressure)), need.travel)
+        needed = float(pressure_for_load(drill, need.soil, load, need.travel))
+        return LadderResult(soil, need.name, steps, load, needed, limits.highest)
+
+    step_top = 1.12 * (
+        float(drill.cylinder.down_force(drill.opener, 0.0, limits.highest)) + 1.1 * drill.opener.weight
+    )
+    return Panel(
+        controls=[
+            _pressure_slider(units, limits, float(pressure_for_load(drill, needs[today].soil, 220.0))),
+            _force_slider(units, "wanted", "Wanted on the gauge wheel", 300.0, 0.0, 1000.0),
+            Choice("soil", "Soil", [(name, place) for place, name in enumerate(names)], today),
+        ],
+        compute=compute,
+        drawing=LadderDrawing(units, names, pressures, lines, step_top),
+        sentence=lambda result: ladder_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Three boxes, a bar chart and a line chart",
+            "cylinder force, down force and gauge-wheel load at one gauge pressure",
+            ladder_words(result, units).rstrip("."),
+        ),
+        title="From gauge to load and back",
+        size=style.TALL,
+    )
+
+
+def today_panel(bench):
+    """The setting for today's soil, on the gauge, with every pressure that has a say.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    sample = usual_sample(drill, field)
+    soil = float(field.opener_soil.target_reaction)
+    fill = _fill_slider(drill, field.opener_soil)
+
+    def compute(reaction, wanted, moisture, fill=0.0):
+        today = todays_field(
+            field, float(units.si("force", reaction)), float(units.si("force", wanted)), moisture
+        )
+        setting = recommend(drill, today, todays_sample(sample, field, today), fill / 100.0, units)
+        face = gauge_face(drill, [today], fill / 100.0, [setting])
+        return TodayResult(setting, face, today.aim, moisture)
+
+    start = gauge_face(drill, [field])
+    return Panel(
+        controls=[
+            *fill,
+            _force_slider(units, "reaction", "Soil reaction on the disc", soil, 0.3 * soil, 2.2 * soil),
+            _force_slider(
+                units, "wanted", "Wanted on the gauge wheel", field.aim.gauge_wheel_load, 50.0, 700.0
+            ),
+            Choice("moisture", "Soil at seed depth", ["wet", "moist", "dry"], field.soil.moisture),
+        ],
+        compute=compute,
+        drawing=TodayDrawing(units, start),
+        sentence=lambda result: today_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Gauge face and scale",
+            "the setting with its band, the red line and every pressure that has a say",
+            *(words for _, words in gauge_words(result.face, units)),
+        ),
+        title="Today's setting",
+        size=style.TALL,
+    )
+
+
+def spread_panel(bench):
+    """Gauge-wheel loads with springs and with cylinders; spread of height and of soil apart.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    limits = pressure_limits(drill)
+    # Tracks are no chance: they are left to the panel that turns the setting up.
+    wide = replace(field, tracks=None, height_spread=0.04, soil=replace(field.soil, spread=100.0))
+    sample = assumed_sample(drill, wide, _COUNT)
+    most = 0.35 * float(field.opener_soil.target_reaction)
+    start = float(pressure_for_load(drill, field.opener_soil, 2.0 * field.aim.gauge_wheel_load))
+
+    def compute(pressure, height_spread, soil_spread):
+        gauge = float(units.si("pressure", pressure))
+        spreads = float(units.si("length", height_spread)), float(units.si("force", soil_spread))
+        rows = with_spread(sample, *spreads)
+        springs = springs_that_give(drill, float(drill.cylinder.down_force(drill.opener, 0.0, gauge)))
+        return SpreadResult(
+            pressed(drill, springs, field, rows), pressed(drill, drill.cylinder, field, rows, gauge)
+        )
+
+    step, top = (5.0, 60.0) if units.name == "metric" else (0.25, 2.5)
+    height = _near(float(units.number("length", field.height_spread)), step, 0.0, top)
+    load_top = 0.65 * float(drill.cylinder.down_force(drill.opener, 0.0, limits.highest))
+    widest = compute(float(units.number("pressure", limits.highest)), top, float(units.number("force", most)))
+    return Panel(
+        controls=[
+            Slider("height_spread", "Spread of height", height, 0.0, top, step, units.unit("length")),
+            _pressure_slider(units, limits, start),
+            _force_slider(units, "soil_spread", "Spread of soil reaction", field.soil.spread, 0.0, most),
+        ],
+        compute=compute,
+        drawing=SpreadDrawing(units, load_top, 1.02 * widest.springs.parts.together**2),
+        sentence=lambda result: spread_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Histogram and bars",
+            "gauge-wheel loads with springs and with cylinders",
+            spread_words(result, units).rstrip("."),
+        ),
+        title="Height and soil apart",
+        size=style.TALL,
+    )
+
+
+def turn_up_panel(bench):
+    """The same share of rows in the ground with springs and with cylinders.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    samples = [usual_sample(drill, field), assumed_sample(drill, field, SAMPLE_COUNT)]
+    highest = pressure_limits(drill).highest
+
+    def compute(ground, share, least):
+        load = float(units.si("force", least))
+        aim = replace(
+            field.aim, share_in=share / 100.0, least_load=load, heavy_load=max(field.aim.heavy_load, load)
+        )
+        wish = replace(field, aim=aim)
+        return TurnUpResult(
+            turned_up_springs(drill, wish, samples[ground]),
+            turned_up_cylinders(drill, wish, samples[ground], highest),
+            aim.share_in,
+            load,
+            aim.heavy_load,
+        )
+
+    return Panel(
+        controls=[
+            Choice(
+                "ground",
+                "Heights of the rows",
+                [("ground of the field, crossed", 0), ("spread in the file", 1)],
+            ),
+            Slider("share", "Rows that must have it", 95.0, 60.0, 99.0, 1.0, "%"),
+            _force_slider(units, "least", "Least load on the gauge wheel", 200.0, 50.0, 500.0),
+        ],
+        compute=compute,
+        drawing=TurnUpDrawing(units, 2.6 * max(field.aim.heavy_load, 600.0)),
+        sentence=lambda result: turn_up_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Bar chart",
+            "what the rows carry with springs and with cylinders turned up to the same target",
+            turn_up_words(result, units).rstrip("."),
+        ),
+        title="The same target twice",
+        slow=True,
+    )
+
+
+def width_panel(bench):
+    """What one reading of the gauge means at the gauge wheel, at work and after stopping.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    limits = pressure_limits(drill)
+    own = drill.hydraulics.gauge.accuracy
+    classes = sorted({*GAUGE_CLASSES, own})
+    start = float(pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load))
+    oil = _oil_bands(drill, field, min(max(start, limits.lowest, 1e5), limits.highest))
+    coldest = max(oil.values(), key=lambda band: band.line_loss)
+    widest = reading_width(drill, field.opener_soil, limits.highest, max(classes), oil=coldest)
+
+    def compute(pressure, accuracy, draft_ratio, draft_left, temperature):
+        soil, band = replace(field.opener_soil, draft_ratio=draft_ratio), oil[temperature]
+        reading = float(units.si("pressure", pressure))
+        return WidthResult(reading_width(drill, soil, reading, accuracy, draft_left / 100.0, band), band)
+
+    return Panel(
+        controls=[
+            Choice(
+                "accuracy",
+                "Gauge class",
+                [(f"{100 * each:g} % of full scale", each) for each in classes],
+                own,
+            ),
+            _pressure_slider(units, limits, start),
+            Slider(
+                "draft_ratio",
+                "Draft over soil reaction",
+                _near(field.soil.draft_ratio, 0.05, 0.3, 0.9),
+                0.3,
+                0.9,
+                0.05,
+            ),
+            Slider("draft_left", "Draft left in the soil after stopping", 0.0, 0.0, 100.0, 10.0, "%"),
+            Choice(
+                "temperature",
+                "Oil while working",
+                [(units.show("temperature", each), each) for each in oil],
+                field.oil_temperature,
+            ),
+        ],
+        compute=compute,
+        drawing=WidthDrawing(units, 1.25 * widest.worst, 1.1 * widest.standing_free),
+        sentence=lambda result: width_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Bar chart and points",
+            "half-width of a reading, and the gauge-wheel load at work and after stopping",
+            width_words(result, units).rstrip("."),
+        ),
+        title="The width of a reading",
+    )
+
+
+def _oil_bands(drill, field, gauge_pressure):
+    """Bands of the oil by its temperature; their parts hold at every setting, as no part depends on it."""
+    crossing = cross_field(drill, field, 1, STATIONS, SPACING)
+    return {
+        kelvin: oil_band(drill, field, gauge_pressure, kelvin, crossing=crossing)
+        for kelvin in sorted({*COMPARED, field.oil_temperature})
+    }
+
+
+def _near(value, step, low, high):
+    return min(max(round(round(value / step) * step, 6), low), high)
+
+
+def _fill_slider(drill, soil):
+    empty, full = (float(lift_pressure(drill, soil, fill).lowest) for fill in (0.0, 1.0))
+    if abs(full - empty) < 1e5:
+        # No hopper, or seed that does not stand on the section that lifts first.
+        return []
+    return [Slider("fill", "Seed in the hopper", 0.0, 0.0, 100.0, 10.0, "%")]
+
+
+def _pressure_slider(units, limits, start):
+    return _slider(units, "pressure", "pressure", "Gauge pressure", start, limits.lowest, limits.highest)
+
+
+def _force_slider(units, name, label, start, low, high):
+    return _slider(units, "force", name, label, start, low, high)
+
+
+def _slider(units, kind, name, label, start, low, high):
+    step = _STEPS[kind][units.name]
+    start, low, high = (float(units.number(kind, value)) for value in (start, low, high))
+    # Ends on whole steps inside the range; a hair of slack, as 120 bar is 119.99999 of them.
+    low = abs(float(np.ceil(low / step - 1e-6)) * step)
+    high = max(float(np.floor(high / step + 1e-6)) * step, low + step)
+    return Slider(name, label, _near(start, step, low, high), low, high, step, units.unit(kind))

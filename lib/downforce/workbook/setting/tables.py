@@ -1,0 +1,354 @@
+"""Tables and calculator lines of the pressure workbook."""
+
+from dataclasses import replace
+
+from downforce.machine.units import parse_quantity
+from downforce.study.field_check import (
+    SEEDS,
+    WALLS,
+    WHEELS,
+    next_step,
+    pull_for_load,
+    seeds_to_dig,
+    soil_from_dig,
+    standing_load,
+)
+from downforce.study.pressure_setting import pressure_for_load, recommend
+from downforce.study.setting.gauge_face import gauge_face
+from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
+from downforce.study.setting.todays_field import todays_field
+from downforce.workbook import style
+from downforce.workbook.bench import Page
+from downforce.workbook.cylinders.tables import season
+from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
+from downforce.workbook.still import Still
+from downforce.workbook.table import table_page
+
+
+def reasons_table(bench):
+    """Every pressure that has a say in today's setting, with its sentence.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    units = bench.units
+    setting = recommend(bench.drill, bench.field, units=units)
+    rows = [[reason.name, reason.shown(units), reason.text] for reason in setting.reasons]
+    return table_page(
+        f"Every pressure that has a say, {bench.field.name}",
+        ["What", "Gauge pressure", "In words"],
+        rows,
+        " ".join(
+            f"{said}."
+            for said in (
+                f"Set {setting.words(units)}; decided by: {setting.set_by}",
+                setting.words_for_share(units, bench.field.aim),
+                setting.stop_words,
+            )
+            if said
+        ),
+    )
+
+
+def settings_table(bench):
+    """Settings for the soils of the season.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    drill, units = bench.drill, bench.units
+    show = units.show
+    pairs = sorted(
+        ((field, recommend(drill, field)) for field in season(bench)), key=lambda pair: pair[1].needed
+    )
+    rows = [
+        [
+            field.name,
+            show("force", float(field.opener_soil.target_reaction)),
+            show("force", field.aim.gauge_wheel_load),
+            show("pressure", setting.needed),
+            show("pressure", setting.needed_in_tracks) if field.tracks else "no tracks",
+            f"{show('pressure', setting.band[0])} to {show('pressure', setting.band[1])}",
+            show("pressure", setting.to_set(units)),
+            setting.set_by,
+        ]
+        for field, setting in pairs
+    ]
+    header = [
+        "Soil",
+        "Soil reaction",
+        "Wanted load",
+        "Needed",
+        "Needed in tracks",
+        "Band",
+        "Set",
+        "Decided by",
+    ]
+    return table_page(
+        f"Settings by soil, {drill.name}, hopper empty"
+        if drill.hoppers
+        else f"Settings by soil, {drill.name}",
+        header,
+        rows,
+        "Band: from the least load on the mean row up to too many heavy rows, or to the ceiling. No setting "
+        "is above the lift, relief or valve limit.",
+    )
+
+
+def gauge_page(bench):
+    """The gauge with a band for each soil of the season.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The picture.
+    """
+    face = gauge_face(bench.drill, season(bench), today=bench.field)
+    words = [line for _, line in gauge_words(face, bench.units)]
+    error = bench.units.both("pressure", face.error)
+    caption = (
+        f"Marks for the gauge of the {bench.drill.name}. The gauge itself is right to within {error} "
+        "anywhere on its scale, and reads best between the two dots."
+    )
+    alt = style.alt_text("Gauge face", caption.rstrip("."), *words)
+    still = Still(
+        lambda figure: draw_gauge(figure.add_subplot(), face, bench.units), alt, caption, style.SQUARE
+    )
+    bundle = still._repr_mimebundle_()
+    return Page(bundle["text/html"], "\n".join([caption, *words]))
+
+
+def next_step_table(bench):
+    """What to do after walking and digging, for every finding.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    rows = []
+    for wheels, found in WHEELS.items():
+        cases = [(seeds, wall) for seeds in SEEDS for wall in WALLS]
+        known = {}
+        for seeds, wall in cases:
+            known.setdefault(next_step(wheels, seeds, wall), []).append((seeds, wall))
+        for step, of in known.items():
+            rows.append(
+                [found, _named(of, 0, SEEDS), _named(of, 1, WALLS), _change(step, bench.units), step.advice]
+            )
+    return table_page(
+        "After the dig",
+        ["Gauge wheels", "Seeds", "Slot wall", "Gauge", "What to do"],
+        rows,
+        "Common practice. One step is the change between two digs.",
+    )
+
+
+def wheel_test_table(bench):
+    """What a luggage scale on the tread should read, and what a standing test makes of the same setting.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    show = bench.units.show
+    rows = [
+        [show("force", load), show("force", float(pull_for_load(load)))]
+        for load in (100.0, 220.0, 400.0, 890.0)
+    ]
+    return table_page(
+        "Pull that just turns a gauge wheel",
+        ["Gauge-wheel load", "Pull along the tread"],
+        rows,
+        "Pull over load is taken as 0.6, from memory. Check it once in the yard with a pad under the wheel.",
+    )
+
+
+def by_hand(bench, gauge_pressure):
+    """The steps from a gauge reading to the gauge wheel, moving and standing.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    gauge_pressure : str [-]
+        Such as "60 bar".
+
+    Returns
+    -------
+    str [-]
+        One line a step.
+    """
+    drill, soil, pressure = bench.drill, bench.field.opener_soil, parse_quantity(gauge_pressure, "pressure")
+    steps = load_steps(drill, soil, pressure)
+    standing = float(standing_load(drill.opener, drill.cylinder, soil, pressure))
+    lines = (
+        ("Cylinder force", steps.cylinder_force),
+        ("Down force at the disc", steps.down_force),
+        ("Own weight adds", steps.weight),
+        ("Closing wheel takes", steps.closing),
+        ("Soil takes", steps.soil_reaction),
+        ("Draft takes", steps.draft_lift),
+        ("Left on the gauge wheel, moving", steps.gauge_wheel_load),
+        ("The same, standing, all draft gone", standing),
+    )
+    return "\n".join(f"{name}: {_fine(bench.units, force)}" for name, force in lines)
+
+
+def soils_by_hand(bench, gauge_wheel_load):
+    """Pressure for a load in the field's soil, in one a third harder, and in one two thirds harder.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    gauge_wheel_load : str [-]
+        Such as "220 N".
+
+    Returns
+    -------
+    str [-]
+        Three pressures, and what the mean row carries at the highest of them.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    load, usual = parse_quantity(gauge_wheel_load, "force"), field.opener_soil
+    lines = []
+    for times in (1.0, 4 / 3, 5 / 3):
+        soil = replace(usual, reaction=usual.reaction * times)
+        pressure = float(pressure_for_load(drill, soil, load))
+        reaction = units.show("force", float(soil.target_reaction))
+        lines.append(f"Soil reaction {reaction}: {units.both('pressure', pressure, 1)}")
+    carried = load_steps(drill, usual, pressure).gauge_wheel_load
+    lines.append(f"Set for the hardest, the usual rows carry {units.both('force', carried)}")
+    return "\n".join(lines)
+
+
+def closing_by_hand(bench, gauge_pressure, closing_change):
+    """What the gauge wheel loses to a closing spring that is set harder.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    gauge_pressure : str [-]
+        Such as "70 bar".
+    closing_change : str [-]
+        Such as "100 N".
+
+    Returns
+    -------
+    str [-]
+        One line.
+    """
+    change = change_for_closing(
+        bench.drill,
+        bench.field.opener_soil,
+        parse_quantity(gauge_pressure, "pressure"),
+        parse_quantity(closing_change, "force"),
+    )
+    return f"Change on the gauge wheel: {bench.units.both('force', change)}"
+
+
+def dig_report(bench, depths, gauge_pressure):
+    """From depths that were dug to soil reaction and setting.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    depths : str [-]
+        Depths with one unit at the end, such as "28 31 27 mm"; gauge wheels turned freely there.
+    gauge_pressure : str [-]
+        Setting during the work, such as "45 bar".
+
+    Returns
+    -------
+    str [-]
+        Reaction with its interval, pressures with theirs, and what to set.
+
+    Raises
+    ------
+    ValueError
+        If a reading has no unit or cannot be read, or there are fewer than three depths.
+    """
+    drill, field, both = bench.drill, bench.field, bench.units.both
+    *numbers, unit = depths.split()
+    dug = [parse_quantity(f"{number} {unit}", "length") for number in numbers]
+    found = soil_from_dig(drill, field, dug, parse_quantity(gauge_pressure, "pressure"))
+    wanted = field.aim.gauge_wheel_load
+    today = todays_field(field, max(found.reaction, 1.0), wanted, field.soil.moisture)
+    setting = recommend(drill, today)
+    depth, reaction = both("length", field.target_depth), both("force", found.reaction)
+    low, high = both("force", found.low), both("force", found.high)
+    lines = [
+        f"Holes: {len(dug)}. Soil reaction at {depth}: {reaction}",
+        f"{found.confidence:.0%} interval of the mean: {low} to {high}",
+        f"Spread from hole to hole: {both('force', found.spread)}",
+        f"Pressure for {both('force', wanted)}: {both('pressure', found.needed)}, over the interval "
+        f"{both('pressure', found.needed_low)} to {both('pressure', found.needed_high)}",
+        f"Set {setting.words(bench.units)}; decided by: {setting.set_by}",
+    ]
+    return "\n".join(lines)
+
+
+def sampling_plan(spread, error):
+    """How many seeds to dig.
+
+    Parameters
+    ----------
+    spread, error : str [-]
+        Such as "8 mm" and "3 mm".
+
+    Returns
+    -------
+    str [-]
+        One line.
+    """
+    count = seeds_to_dig(parse_quantity(spread, "length"), parse_quantity(error, "length"))
+    return f"{count} seeds, for the mean within {error} at a spread of {spread}, 95 % of the time"
+
+
+def _named(cases, place, words):
+    keys = list(dict.fromkeys(case[place] for case in cases))
+    return "any" if len(keys) == len(words) else ", ".join(words[key] for key in keys)
+
+
+def _change(step, units):
+    if step.pressure_change == 0:
+        return "leave"
+    way = "up" if step.pressure_change > 0 else "down"
+    return f"{way} {units.show('pressure', abs(step.pressure_change))}"
+
+
+def _fine(units, force):
+    return units.both("force", force, 1)

@@ -1,0 +1,1 @@
+"""Workbook 02: what the soil asks."""

@@ -1,0 +1,202 @@
+"""Workbook 02, second half: speed and draft, spread of emergence, and the evidence of a dig."""
+
+import numpy as np
+
+from downforce.study.soil.draft_margin import arm_of, margins
+from downforce.study.soil.emergence_spread import emerged_share, emergence
+from downforce.study.soil.soil_load import (
+    best_setting,
+    settings_dug,
+    sinkage_soils,
+    soil_classes,
+    what_the_soil_asks,
+)
+from downforce.workbook import style
+from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.panel import Panel
+from downforce.workbook.soil.drawing_evidence import EvidenceDrawing
+from downforce.workbook.soil.drawing_limits import EmergenceDrawing, MarginDrawing
+from downforce.workbook.soil.results import EmergenceResult, EvidenceResult, MarginResult
+from downforce.workbook.soil.tables import CONE_START, SOIL_START
+from downforce.workbook.soil.words import emergence_words, evidence_words, margin_words
+from downforce.workbook.unit_slider import unit_slider
+
+_BASIS_SHORT = {"pressure-sinkage table": "sinkage table"}
+
+
+def margin_panel(bench):
+    """Gauge-wheel load against speed for a trailing arm and a parallel linkage.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    units, field, opener = bench.units, bench.field, bench.drill.opener
+    slowest = max(4 / 3.6, field.speed - 20 / 3.6)
+    speeds = np.linspace(slowest, max(14 / 3.6, field.speed + 2 / 3.6), 41)
+    height, _ = arm_of(opener)
+    usual = margins(opener, field, height, 0.0, field.speed)
+    push = float(usual.trailing_arm + usual.lost_on_arm + usual.soil_reaction)
+
+    def compute(height, slope, speed, deeper, closing):
+        at = float(units.si("speed", speed))
+        rest = float(units.si("length", deeper)), float(units.si("force", closing))
+        given = opener, field, float(units.si("length", height)), float(units.si("angle", slope))
+        now = margins(*given, at, *rest)
+        growth = float(now.draft / usual.draft) - 1.0
+        return MarginResult(at, rest[1], growth, now, margins(*given, speeds, *rest))
+
+    return Panel(
+        controls=[
+            unit_slider(
+                units, "length", "height", "Pivot above the line of draft", height, 0.2, 0.6, (10, 0.5)
+            ),
+            Slider("slope", "Links sloping down rearward", 5, -5, 15, 1, units.unit("angle")),
+            unit_slider(units, "force", "closing", "More on the closing wheel", 0.0, 0.0, 200.0, (25, 5)),
+            unit_slider(
+                units,
+                "speed",
+                "speed",
+                "Ground speed",
+                field.speed,
+                speeds[0],
+                speeds[-1],
+                (0.5, 0.5),
+                inside=True,
+            ),
+            unit_slider(units, "length", "deeper", "Deeper than set", 0.0, 0.0, 0.02, (5, 0.25)),
+        ],
+        compute=compute,
+        drawing=MarginDrawing(units, speeds, 1.3 * (push - float(usual.soil_reaction)), push),
+        sentence=lambda result: margin_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Line chart and bar chart",
+            "gauge-wheel load against speed for two linkages, and what asks for the push",
+            f"now {units.show('force', float(result.now.trailing_arm))} on the trailing arm, "
+            f"{units.show('force', float(result.now.parallel_linkage))} on the parallel linkage",
+        ),
+        title="Speed and draft",
+    )
+
+
+def emergence_panel(bench):
+    """Days and shares at emergence that follow from a spread of depth.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    units, field = bench.units, bench.field
+    days = np.linspace(0.0, 35.0, 141)
+    bell_depths = np.linspace(0.0, 0.125, 126)
+
+    def compute(mean, spread, shallowest, deepest, temperature):
+        middle, sigma, top, bottom = (
+            float(units.si("length", v)) for v in (mean, spread, shallowest, deepest)
+        )
+        warmth = float(units.si("temperature", temperature))
+        found = emergence(middle, sigma, warmth, top, bottom)
+        bell = np.exp(-0.5 * ((bell_depths - middle) / sigma) ** 2)
+        return EmergenceResult(
+            top, bottom, warmth, found, bell_depths, bell, emerged_share(days, middle, sigma, warmth)
+        )
+
+    celsius = units.si("temperature", 12.0) if units.name == "metric" else units.si("temperature", 54.0)
+    return Panel(
+        controls=[
+            unit_slider(
+                units, "length", "mean", "Mean seed depth", field.target_depth, 0.02, 0.08, (5, 0.25)
+            ),
+            unit_slider(units, "length", "spread", "Spread of depth (1 SD)", 0.008, 0.002, 0.02, (1, 0.05)),
+            unit_slider(units, "length", "shallowest", "Window from", 0.025, 0.01, 0.03, (5, 0.25)),
+            unit_slider(
+                units,
+                "length",
+                "deepest",
+                "Window to",
+                max(0.045, field.target_depth + 0.01),
+                0.035,
+                0.09,
+                (5, 0.25),
+            ),
+            unit_slider(
+                units, "temperature", "temperature", "Soil temperature", celsius, 279.15, 298.15, (1, 1)
+            ),
+        ],
+        compute=compute,
+        drawing=EmergenceDrawing(units, days),
+        sentence=lambda result: emergence_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Two line charts",
+            "seeds by depth with the wanted window, and the share that can be up over the days",
+            f"first to last {result.emergence.days_apart:.1f} days apart, "
+            f"{result.emergence.shares.in_window:.0%} inside the window",
+        ),
+        title="Spread of emergence",
+    )
+
+
+def evidence_panel(bench, sheet):
+    """Seeds found, and what every source says the soil asks.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    sheet : DigSheet [-]
+        The digs; left out, and said so, if they were dug behind another drill.
+
+    Returns
+    -------
+    Panel [-]
+        The panel.
+    """
+    units, field, drill = bench.units, bench.field, bench.drill
+    settings, left_out = (), ""
+    try:
+        settings = settings_dug(drill, field, sheet)
+    except ValueError as problem:
+        sheet, left_out = None, str(problem)
+    dug = best_setting(settings)
+    if dug is None and not left_out:
+        left_out = "At no pressure were all wheels outside tracks free, so the dig gives no sound number."
+
+    def compute(cone, soil):
+        reading = float(units.si("stress", cone))
+        return EvidenceResult(what_the_soil_asks(drill, field, sheet, reading, soil), dug, left_out)
+
+    first = what_the_soil_asks(drill, field, sheet, CONE_START, SOIL_START)
+    classes = iter(soil_classes())
+    names = [
+        next(classes) if one.basis == "class" else _BASIS_SHORT.get(one.basis, one.basis) for one in first
+    ]
+    most = 1.05 * max(*(one.high for one in first), what_the_soil_asks(drill, field, None, 3e6)[1].high)
+    return Panel(
+        controls=[
+            unit_slider(
+                units, "stress", "cone", "Cone index down to depth", CONE_START, 300e3, 3e6, (100, 10)
+            ),
+            Choice("soil", "Soil of the sinkage table", list(sinkage_soils()), SOIL_START),
+        ],
+        compute=compute,
+        drawing=EvidenceDrawing(units, settings, sheet, field.target_depth, names, most),
+        sentence=lambda result: evidence_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Dot chart and bar chart",
+            "seed depths by row, and the soil reaction from each source",
+            f"{result.asked[0].basis} {units.show('force', result.asked[0].middle)}",
+        ),
+        title="What is known about the soil",
+    )

@@ -1,0 +1,230 @@
+"""The sentences under the soil workbook's panels."""
+
+from downforce.physics.emergence import NO_YIELD_PROMISE
+from downforce.study.soil.emergence_spread import MIDDLE_SHARE
+from downforce.study.soil.too_much import NO_WALL_FIGURE
+from downforce.workbook import style
+
+
+def percent(share):
+    """A share as a whole percentage.
+
+    Parameters
+    ----------
+    share : float [-]
+        The share.
+
+    Returns
+    -------
+    str [-]
+        Such as "25 %".
+    """
+    return f"{style.number(100 * share, decimals=0)} %"
+
+
+def asked_words(result, units):
+    """What the first panel says.
+
+    Parameters
+    ----------
+    result : AskedResult [-]
+        What the panel computed.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Three sentences.
+    """
+    show = units.show
+    return (
+        f"{result.soil}: at {show('length', result.depth)} the soil asks for {show('force', result.middle)} "
+        f"({show('force', result.low)} to {show('force', result.high)}; {result.basis}). "
+        f"With it goes a draft of {show('force', result.draft)}. "
+        f"With an exponent of {result.exponent:.1f}, {show('length', 0.01)} more depth asks for "
+        f"{percent(result.growth)} more; about 20 % was published for draft."
+    )
+
+
+def reached_words(result, units):
+    """What the second panel says.
+
+    Parameters
+    ----------
+    result : ReachedResult [-]
+        What the panel computed.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Two or three sentences.
+    """
+    show = units.show
+    start = f"{result.actuator} gives {show('force', result.down_force)} at the disc: {result.regime}."
+    reach = f"{show('length', result.depth)} of {show('length', result.target_depth)}"
+    if result.regime == "at depth":
+        return (
+            f"{start} The disc runs at the {show('length', result.depth)} it is set to, and "
+            f"{show('force', result.gauge_wheel_load)} are left on the gauge wheel. More push adds no depth, "
+            "only load on the wheel."
+        )
+    if result.regime == "on the upper stop":
+        return f"{start} The ground holds it against its stop and the frame carries it: no pressure helps."
+    if result.regime == "on the lower stop":
+        return f"{start} It hangs on its stop and reaches {reach}: travel has run out, and no pressure helps."
+    if result.regime == "out of the ground":
+        return f"{start} The disc does not touch the soil."
+    load, needed = show("force", result.wanted), show("pressure", result.needed)
+    needed = f"For {load} on the wheel, the cylinder needs {needed}"
+    if result.needed > result.highest:
+        needed += f", more than the {show('pressure', result.highest)} that its valve can hold"
+    return f"{start} The disc reaches {reach} and the gauge wheel carries nothing. {needed}."
+
+
+def as_long(ratio):
+    """A ratio of lives in words that suit its size.
+
+    Parameters
+    ----------
+    ratio : float [-]
+        Above zero.
+
+    Returns
+    -------
+    str [-]
+        Such as "30 % as long" or "2.4 times as long".
+    """
+    if ratio >= 1.005:
+        return f"{style.number(ratio, 2)} times as long"
+    return f"{style.number(100 * ratio, 2)} % as long"
+
+
+def stress_words(result, units):
+    """What the third panel says.
+
+    Parameters
+    ----------
+    result : StressResult [-]
+        What the panel computed.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Three sentences.
+    """
+    mark, show = result.mark, units.show
+    return (
+        f"{show('force', mark.gauge_wheel_load)} on the gauge wheel press on the ground with "
+        f"{show('stress', mark.contact_pressure)}. At the slot wall, at seed depth "
+        f"({show('length', result.target_depth)}), {show('stress', mark.seed_depth_stress)} arrive; "
+        f"soil {result.state}, factor {mark.concentration}. The wheel's bearing lives "
+        f"{as_long(mark.life)} as under the wanted {show('force', result.wanted)}. {NO_WALL_FIGURE}"
+    )
+
+
+def margin_words(result, units):
+    """What the fourth panel says.
+
+    Parameters
+    ----------
+    result : MarginResult [-]
+        What the panel computed.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Two or three sentences.
+    """
+    now, show = result.now, units.show
+    left = [
+        f"{show('force', load)} are left" if load > 0 else "nothing is left: not at depth"
+        for load in (now.trailing_arm, now.parallel_linkage)
+    ]
+    give = "takes" if now.lost_on_links >= 0 else "adds"
+    more = "more" if result.draft_growth >= 0 else "less"
+    change = percent(abs(result.draft_growth))
+    growth = "as in" if change == "0 %" else f"{change} {more} than in"
+    words = (
+        f"At {show('speed', result.speed)} the draft is {show('force', now.draft)}, "
+        f"{growth} the field as set. On the trailing arm it "
+        f"takes {show('force', now.lost_on_arm)} off the gauge wheel and {left[0]}. On the parallel "
+        f"linkage it {give} {show('force', abs(now.lost_on_links))} and {left[1]}."
+    )
+    if result.added_closing > 0:
+        words += (
+            f" {show('force', result.added_closing)} more on the closing wheel take away "
+            f"{show('force', now.closing_on_arm)} and {show('force', now.closing_on_links)}."
+        )
+    return words
+
+
+def emergence_words(result, units):
+    """What the fifth panel says.
+
+    Parameters
+    ----------
+    result : EmergenceResult [-]
+        What the panel computed.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Several sentences; the last promises no yield.
+    """
+    found, shares, show = result.emergence, result.emergence.shares, units.show
+    return (
+        f"Wheat in moist soil at {show('temperature', result.temperature)}: the middle "
+        f"{percent(MIDDLE_SHARE)} come up between day {found.first:.1f} and day {found.last:.1f}, "
+        f"{found.days_apart:.1f} days apart. {percent(shares.in_window)} of the seeds lie inside "
+        f"{show('length', result.shallowest)} to {show('length', result.deepest)}, {percent(shares.shallow)} "
+        f"too shallow, {percent(shares.deep)} too deep. Beyond the coleoptile's reach: "
+        f"{percent(found.beyond_long)} for the longest published cultivar, {percent(found.beyond_short)} for "
+        f"the shortest. {NO_YIELD_PROMISE}"
+    )
+
+
+def evidence_words(result, units):
+    """What the panel of the real thing says.
+
+    Parameters
+    ----------
+    result : EvidenceResult [-]
+        What the panel computed.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Three sentences.
+    """
+    used, show = result.asked[0], units.show
+    by_basis = {asked.basis: asked for asked in result.asked}
+    cone, table = by_basis["cone index"], by_basis["pressure-sinkage table"]
+    words = (
+        f"Use the {used.basis}: {show('force', used.middle)} ({show('force', used.low)} to "
+        f"{show('force', used.high)}). "
+    )
+    if result.dug is not None:
+        found = result.dug.estimate
+        words += (
+            f"It was dug at {show('pressure', result.dug.gauge_pressure)}; the wanted load in that soil "
+            "needs "
+            f"{show('pressure', found.needed)}, {show('pressure', found.needed_low)} to "
+            f"{show('pressure', found.needed_high)}. "
+        )
+    else:
+        words += f"{result.left_out} "
+    return words + (
+        f"Estimates, not measurements: the cone says {show('force', cone.low)} to "
+        f"{show('force', cone.high)}, the table {show('force', table.low)} to {show('force', table.high)}."
+    )

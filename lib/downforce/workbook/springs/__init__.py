@@ -1,0 +1,1 @@
+"""Workbook 01: springs and their rivals."""

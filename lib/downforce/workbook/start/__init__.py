@@ -1,0 +1,1 @@
+"""Workbook 00: the first answer."""

@@ -1,0 +1,282 @@
+"""Workbook 00: the first answer about a drill on a field, and a check of the installation."""
+
+import numpy as np
+
+from downforce.study.first_look import first_look, known_answers, whole_drill
+from downforce.study.pressure_setting import usual_sample
+from downforce.study.setting.same_target import TurnedUp
+from downforce.workbook import style
+from downforce.workbook.controls import Slider
+from downforce.workbook.panel import Panel
+from downforce.workbook.table import table_page
+
+_METRIC_STEPS = {"force": 50.0, "small force": 20.0, "length": 10.0}
+_US_STEPS = {"force": 10.0, "small force": 5.0, "length": 0.5}
+
+
+class _FirstDrawing:
+    """Gauge-wheel load over the travel beside a column of pressures."""
+
+    def __init__(self, bench, highest_load):
+        self._units, self._drill = bench.units, bench.drill
+        self._highest_load = highest_load
+
+    def setup(self, figure):
+        left, right = figure.subplots(1, 2, width_ratios=[3.2, 1])
+        units, opener = self._units, self._drill.opener
+        travel = [float(units.number("length", u)) for u in (opener.lowest_travel, opener.highest_travel)]
+        style.dress(
+            left,
+            "What is left on the gauge wheel",
+            f"Height of the ground under the opener ({units.unit('length')})",
+            f"Gauge-wheel load ({units.unit('force')})",
+            tuple(travel),
+            (0.0, self._highest_load),
+        )
+        (self._spring,) = left.plot([], [], label="springs as they are set", **style.line("spring"))
+        (self._cylinder,) = left.plot([], [], label="cylinders at held pressure", **style.line("cylinder"))
+        (self._here,) = left.plot([], [], color=style.MUTED, linewidth=1.0)
+        (self._spring_dot,) = left.plot([], [], clip_on=False, **style.dot("spring"))
+        (self._cylinder_dot,) = left.plot([], [], clip_on=False, **style.dot("cylinder"))
+        left.legend(loc="upper left", fontsize=style.SMALL, frameon=False)
+        top = float(units.number("pressure", self._drill.hydraulics.gauge.full_scale))
+        style.dress(right, "On the gauge", "", f"Gauge pressure ({units.unit('pressure')})", (0, 1), (0, top))
+        right.set_xticks([])
+        right.spines["bottom"].set_visible(False)
+        (self._column,) = right.plot([0.2, 0.2], [0, 0], color=style.mark("cylinder").colour, linewidth=14)
+        self._column.set_solid_capstyle("butt")
+        (self._lift,) = right.plot([], [], **style.line("limit"))
+        below, above = (
+            right.text(0.36, 0, "", fontsize=style.SMALL, color=style.INK, va=side)
+            for side in ("top", "bottom")
+        )
+        self._words = [below, above]
+        moving = [self._spring, self._cylinder, self._here, self._spring_dot, self._cylinder_dot]
+        return [*moving, self._column, self._lift, *self._words]
+
+    def update(self, result):
+        units = self._units
+        for line, dot, loads, here in (
+            (self._spring, self._spring_dot, result.spring, result.spring_here),
+            (self._cylinder, self._cylinder_dot, result.cylinder, result.cylinder_here),
+        ):
+            line.set_data(
+                units.number("length", loads.ground_travel), units.number("force", loads.gauge_wheel_load)
+            )
+            dot.set_data(
+                [units.number("length", here.ground_travel)], [units.number("force", here.gauge_wheel_load)]
+            )
+        place = float(units.number("length", result.spring_here.ground_travel))
+        self._here.set_data([place, place], [0, self._highest_load])
+        top = float(units.number("pressure", self._drill.hydraulics.gauge.full_scale))
+        setting = float(units.number("pressure", result.gauge_pressure))
+        lift = float(units.number("pressure", result.lift.lowest))
+        self._column.set_data([0.2, 0.2], [0, min(setting, top)])
+        self._lift.set_data([0.02, 0.9], [min(lift, top)] * 2)
+        # The words of the setting hang below its top and those of the limit stand on its line.
+        below, above = self._words
+        below.set_position((0.36, np.clip(setting, 0.09 * top, top)))
+        below.set_text("set\n" + units.show("pressure", result.gauge_pressure))
+        above.set_position((0.36, min(lift, 0.9 * top) + 0.01 * top))
+        above.set_text("lifts at\n" + units.show("pressure", result.lift.lowest))
+
+
+def first_panel(bench):
+    """Springs and cylinders over hollow and rise, the pressure for the wanted load, and the lift limit.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Panel [-]
+        Controls: soil reaction, wanted load, height of the ground.
+    """
+    units, drill, field = bench.units, bench.drill, bench.field
+    steps = _METRIC_STEPS if units.name == "metric" else _US_STEPS
+
+    def stepped(kind, value, step, up=False):
+        number = float(units.number(kind, value)) / step
+        return (np.ceil(number - 1e-9) if up else np.round(number)) * step
+
+    reaction = stepped("force", field.soil.reaction, steps["force"])
+    wanted = stepped("force", field.aim.gauge_wheel_load, steps["small force"])
+    travel = min(-drill.opener.lowest_travel, drill.opener.highest_travel)
+    reach = max(np.floor(float(units.number("length", travel)) / steps["length"]), 1) * steps["length"]
+    highest = first_look(drill, field, drill.opener.highest_travel, 0.4 * field.soil.reaction)
+    top = float(units.number("force", np.max(highest.spring.gauge_wheel_load))) * 1.05
+
+    def compute(reaction, wanted, height):
+        return first_look(
+            drill,
+            field,
+            units.si("length", height),
+            units.si("force", reaction),
+            units.si("force", wanted),
+        )
+
+    return Panel(
+        controls=[
+            Slider(
+                "height", "Hollow (−) or rise (+)", 0.0, -reach, reach, steps["length"], units.unit("length")
+            ),
+            Slider(
+                "reaction",
+                "Soil reaction on the disc",
+                reaction,
+                stepped("force", 0.4 * field.soil.reaction, steps["force"]),
+                stepped("force", 2.0 * field.soil.reaction, steps["force"], up=True),
+                steps["force"],
+                units.unit("force"),
+            ),
+            Slider(
+                "wanted",
+                "Wanted on the gauge wheel",
+                wanted,
+                0.0,
+                stepped("force", 600.0, steps["small force"], up=True),
+                steps["small force"],
+                units.unit("force"),
+            ),
+        ],
+        compute=compute,
+        drawing=_FirstDrawing(bench, top),
+        sentence=lambda result: _first_sentence(units, result),
+        alt=lambda result: style.alt_text(
+            "Line chart and column",
+            "gauge-wheel load over the height of the ground, springs against cylinders, and the gauge",
+            _first_sentence(units, result).rstrip("."),
+        ),
+        title="First look",
+        size=style.WIDE,
+    )
+
+
+def _first_sentence(units, result):
+    lift = result.lift
+    limit = units.show("pressure", lift.lowest)
+    setting = units.show("pressure", result.gauge_pressure)
+    over = (
+        f"That is above {limit}, where the {lift.first_section} lifts: it cannot be reached."
+        if result.gauge_pressure > float(lift.lowest)
+        else f"The {lift.first_section} lifts at {limit} with no seed on the frame."
+    )
+    return (
+        f"Here the springs leave {_carried(units, result.spring_here)}, "
+        f"cylinders at {setting} leave {_carried(units, result.cylinder_here)}. {over}"
+    )
+
+
+def _carried(units, loads):
+    regime = str(loads.regime)
+    if regime == "at depth":
+        return f"{units.show('force', loads.gauge_wheel_load)} on the gauge wheel"
+    if regime == "not at depth":
+        return f"the disc at {units.show('small length', loads.depth)}, not at depth"
+    if regime == "on the upper stop":
+        return f"at least {units.show('force', loads.gauge_wheel_load)}, the opener being on its upper stop"
+    if regime == "on the lower stop":
+        return f"the disc at {units.show('small length', loads.depth)}, the opener hanging on its lower stop"
+    return "the disc out of the ground"
+
+
+def result_table(bench):
+    """The ten-minute result for all rows of the drill on its field.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        A table: springs now, cylinders as recommended, both turned up.
+    """
+    drill, field, show = bench.drill, bench.field, bench.units.show
+    found = whole_drill(drill, field, usual_sample(drill, field))
+    up = (found.springs_turned_up, found.cylinders_turned_up)
+    columns = [
+        ("Springs as they are set", found.springs_now, "as it is"),
+        ("Cylinders as recommended", found.cylinders, show("pressure", found.setting.to_set(bench.units))),
+        (_turned_name(up[0]), up[0].shares, f"adjuster {show('length', up[0].setting)} in"),
+        (_turned_name(up[1]), up[1].shares, show("pressure", up[1].setting)),
+    ]
+    aim = field.aim
+    rows = [
+        ["Setting", *(words for _, _, words in columns)],
+        ["Mean load on the gauge wheels", *(show("force", s.mean) for _, s, _ in columns)],
+        [
+            f"Rows with less than {show('force', aim.least_load)}",
+            *(show("share", s.light) for _, s, _ in columns),
+        ],
+        *_oil_rows(found, bench.units),
+        ["Rows not at depth", *(show("share", s.shallow) for _, s, _ in columns)],
+        [
+            f"Rows with more than {show('force', aim.heavy_load)}",
+            *(show("share", s.heavy) for _, s, _ in columns),
+        ],
+        ["Nineteen rows in twenty carry less than", *(show("force", s.high) for _, s, _ in columns)],
+        [
+            "Frame, no seed on it",
+            *("would lift first" if lifts else "stays down" for lifts in _lifts(found)),
+        ],
+    ]
+    lift = found.setting.lift
+    note = (
+        f"The rows were counted on {found.basis}. Frame: the {lift.first_section} lifts at "
+        f"{show('pressure', lift.lowest)} with no seed on the frame; at the recommended setting "
+        f"{show('share', found.setting.headroom)} of the weight stays in hand."
+        + (f" {found.setting.stop_words}." if found.setting.stop_words else "")
+    )
+    return table_page(f"{drill.name} on {field.name}", ["", *(name for name, _, _ in columns)], rows, note)
+
+
+def _oil_rows(found, units):
+    """What the cylinders really get; springs have no oil."""
+    bands = found.oil, found.oil_turned_up
+    temperature = units.show("temperature", (bands[0] or bands[1]).oil_temperature) if any(bands) else ""
+    cells = (
+        [
+            f"{units.show('pressure', b.fed_low)} to {units.show('pressure', b.fed_high)}" if b else "none"
+            for b in bands
+        ],
+        [units.show("share", b.starved) if b else "none" for b in bands],
+    )
+    names = (f"At the cylinders at work, oil at {temperature}", "Way on which the tractor's oil runs short")
+    return [[name, "no oil", one, "no oil", two] for name, (one, two) in zip(names, cells, strict=True)]
+
+
+def _lifts(found):
+    turned = found.springs_turned_up, found.cylinders_turned_up
+    return found.springs_now_lift, found.setting.headroom <= 0.0, *(one.lifts for one in turned)
+
+
+def _turned_name(turned: TurnedUp):
+    name = turned.name.capitalize()
+    return f"{name} turned up" if turned.reached else f"{name} turned up as far as it helps"
+
+
+def installation_check():
+    """Known answers computed again by this installation.
+
+    Returns
+    -------
+    Page [-]
+        A table that ends in one sentence.
+    """
+    answers = known_answers()
+    rows = [
+        [a.question, f"{a.known:g}", f"{a.found:.4g}", "yes" if a.agrees else "NO", a.source] for a in answers
+    ]
+    right = sum(a.agrees for a in answers)
+    note = f"{right} of {len(answers)} known answers come out" + (
+        ": the installation is sound."
+        if right == len(answers)
+        else ". Install again before you trust a number."
+    )
+    return table_page(
+        "Check of the installation", ["Question", "Known", "Found here", "Agrees", "Source"], rows, note
+    )
