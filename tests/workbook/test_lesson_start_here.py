@@ -80,7 +80,8 @@ def test_numbers_quoted_in_the_answers_are_those_of_the_library():
 def test_the_table_counts_what_the_study_counts():
     on = bench("double_disc_9m", "moist_soft")
     text = lesson.result_table(on).plain
-    assert "Springs turned up; Cylinders turned up" in text
+    assert "Springs, 95 % of the rows in; Cylinders, 95 % of the rows in" in text
+    assert "; adjuster 33 mm out; 31 bar" in text
     assert "a pass of" in text and "lifts at" in text
 
 

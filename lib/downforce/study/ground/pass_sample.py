@@ -50,5 +50,5 @@ def pass_sample(drill, field, count=4096, seed=1, survey=None):
         crossing.reaction.ravel(),
         (crossing.place == IN_TRACK).ravel(),
         rows.ravel(),
-        f"a pass of {stations * SPACING:.0f} m over {crossing.words}",
+        f"a pass of {stations} places over {crossing.words}",
     )

@@ -46,11 +46,11 @@ class _FirstDrawing:
         (self._column,) = right.plot([0.2, 0.2], [0, 0], color=style.mark("cylinder").colour, linewidth=14)
         self._column.set_solid_capstyle("butt")
         (self._lift,) = right.plot([], [], **style.line("limit"))
-        below, above = (
-            right.text(0.36, 0, "", fontsize=style.SMALL, color=style.INK, va=side)
-            for side in ("top", "bottom")
-        )
-        self._words = [below, above]
+        # The words of the setting stand at the foot of the column, those of the limit on its line.
+        self._words = [
+            right.text(0.36, 0.01 * top, "", fontsize=style.SMALL, color=style.INK, va="bottom")
+            for _ in range(2)
+        ]
         moving = [self._spring, self._cylinder, self._here, self._spring_dot, self._cylinder_dot]
         return [*moving, self._column, self._lift, *self._words]
 
@@ -73,12 +73,10 @@ class _FirstDrawing:
         lift = float(units.number("pressure", result.lift.lowest))
         self._column.set_data([0.2, 0.2], [0, min(setting, top)])
         self._lift.set_data([0.02, 0.9], [min(lift, top)] * 2)
-        # The words of the setting hang below its top and those of the limit stand on its line.
-        below, above = self._words
-        below.set_position((0.36, np.clip(setting, 0.09 * top, top)))
-        below.set_text("set\n" + units.show("pressure", result.gauge_pressure))
-        above.set_position((0.36, min(lift, 0.9 * top) + 0.01 * top))
-        above.set_text("lifts at\n" + units.show("pressure", result.lift.lowest))
+        foot, limit = self._words
+        foot.set_text("set\n" + units.show("pressure", result.gauge_pressure))
+        limit.set_position((0.36, np.clip(lift, 0.11 * top, 0.9 * top) + 0.01 * top))
+        limit.set_text("lifts at\n" + units.show("pressure", result.lift.lowest))
 
 
 def first_panel(bench):
@@ -164,7 +162,7 @@ def _first_sentence(units, result):
         else f"The {lift.first_section} lifts at {limit} with no seed on the frame."
     )
     return (
-        f"Here the springs leave {_carried(units, result.spring_here)}, "
+        f"Here the springs leave {_carried(units, result.spring_here)}; "
         f"cylinders at {setting} leave {_carried(units, result.cylinder_here)}. {over}"
     )
 
@@ -193,26 +191,27 @@ def result_table(bench):
     Returns
     -------
     Page [-]
-        A table: springs now, cylinders as recommended, both turned up.
+        A table: springs now, cylinders as recommended, both set until enough rows are in.
     """
     drill, field, show = bench.drill, bench.field, bench.units.show
     found = whole_drill(drill, field, usual_sample(drill, field))
     up = (found.springs_turned_up, found.cylinders_turned_up)
+    share_in, way = show("share", field.aim.share_in), "in" if up[0].setting >= 0 else "out"
     columns = [
         ("Springs as they are set", found.springs_now, "as it is"),
         ("Cylinders as recommended", found.cylinders, show("pressure", found.setting.to_set(bench.units))),
-        (_turned_name(up[0]), up[0].shares, f"adjuster {show('length', up[0].setting)} in"),
-        (_turned_name(up[1]), up[1].shares, show("pressure", up[1].setting)),
+        (_enough_name(up[0], share_in), up[0].shares, f"adjuster {show('length', abs(up[0].setting))} {way}"),
+        (_enough_name(up[1], share_in), up[1].shares, show("pressure", up[1].setting)),
     ]
     aim = field.aim
     rows = [
         ["Setting", *(words for _, _, words in columns)],
+        *_oil_rows(found, bench.units),
         ["Mean load on the gauge wheels", *(show("force", s.mean) for _, s, _ in columns)],
         [
             f"Rows with less than {show('force', aim.least_load)}",
             *(show("share", s.light) for _, s, _ in columns),
         ],
-        *_oil_rows(found, bench.units),
         ["Rows not at depth", *(show("share", s.shallow) for _, s, _ in columns)],
         [
             f"Rows with more than {show('force', aim.heavy_load)}",
@@ -226,7 +225,7 @@ def result_table(bench):
     ]
     lift = found.setting.lift
     note = (
-        f"The rows were counted on {found.basis}. Frame: the {lift.first_section} lifts at "
+        f"The rows were counted on {found.basis}, the pressure held. Frame: the {lift.first_section} lifts at "
         f"{show('pressure', lift.lowest)} with no seed on the frame; at the recommended setting "
         f"{show('share', found.setting.headroom)} of the weight stays in hand."
         + (f" {found.setting.stop_words}." if found.setting.stop_words else "")
@@ -254,9 +253,9 @@ def _lifts(found):
     return found.springs_now_lift, found.setting.headroom <= 0.0, *(one.lifts for one in turned)
 
 
-def _turned_name(turned: TurnedUp):
+def _enough_name(turned: TurnedUp, share_in):
     name = turned.name.capitalize()
-    return f"{name} turned up" if turned.reached else f"{name} turned up as far as it helps"
+    return f"{name}, {share_in} of the rows in" if turned.reached else f"{name}, as many rows in as can be"
 
 
 def installation_check():
