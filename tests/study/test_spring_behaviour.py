@@ -1,4 +1,4 @@
-"""Springs over the travel: by hand, the rule of the trade, the adjuster, uneven springs, a coil."""
+"""Springs over the travel: by hand, the rule of the trade, the adjuster, a coil."""
 
 import numpy as np
 import pytest
@@ -19,7 +19,7 @@ from downforce.study.springs.behaviour import (
     spring_rate,
 )
 from downforce.study.springs.coil_check import coil_check, coil_of, shear_modulus_of
-from downforce.study.springs.rules import two_inch_rule, uneven_springs
+from downforce.study.springs.rules import two_inch_rule
 
 POUND_FORCE, INCH = 4.4482216152605, 0.0254
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -164,19 +164,6 @@ def test_rule_that_does_not_fit_the_travel_is_refused(air):
     opener, spring, cylinder = air
     with pytest.raises(ValueError, match="lower stop before the spring is slack"):
         two_inch_rule(opener, spring, cylinder, 2000.0, 0.12)
-
-
-def test_uneven_springs_spread_by_their_share_and_name_the_regime(air, firm):
-    opener, spring, _ = air
-    found = uneven_springs(opener, spring, firm, [0.05, 0.15])
-    assert found.weak_down_force == pytest.approx([0.95 * 1050, 0.85 * 1050])
-    assert found.strong_down_force == pytest.approx([1.05 * 1050, 1.15 * 1050])
-    assert found.weak_regime.tolist() == ["at depth", "not at depth"]
-    # Nothing else changes at the disc, so the gauge wheels differ by the whole difference.
-    assert found.strong_gauge_wheel_load[0] - found.weak_gauge_wheel_load[0] == pytest.approx(105.0)
-    assert found.weak_gauge_wheel_load[1] == 0 and found.weak_depth[1] < firm.target_depth
-    with pytest.raises(ValueError, match="share"):
-        uneven_springs(opener, spring, firm, 1.2)
 
 
 def test_coil_of_a_book_example_has_its_rate_and_stress():

@@ -6,7 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from downforce.machine.measured.springs import read_measured_springs
-from downforce.study.springs.fit import fit_spring, straight_line
+from downforce.machine.shipped import example_drill
+from downforce.study.springs.fit import fit_spring, measured_set, straight_line
 
 LENGTHS = np.array([0.33, 0.32, 0.31, 0.29, 0.28, 0.26, 0.24, 0.22, 0.20, 0.18, 0.16])
 
@@ -155,3 +156,12 @@ def test_preload_is_zero_when_slack_and_its_interval_narrowest_in_the_middle():
 def test_readings_that_hold_no_line_are_refused(length, force, words):
     with pytest.raises(ValueError, match=words):
         fit_spring(np.array(length), np.array(force))
+
+
+def test_measured_coil_on_the_drill_gives_the_force_that_was_fitted():
+    drill, readings = example_drill("air_drill_12m"), read_measured_springs()["row 31"]
+    fit = fit_spring(readings.length, readings.spring_force)
+    measured = measured_set(drill.spring, fit)
+    at_work = measured.spring_length(measured.length(drill.opener, 0.0))
+    leverage = float(measured.leverage(drill.opener, 0.0))
+    assert float(measured.down_force(drill.opener, 0.0)) == pytest.approx(leverage * fit.force_at(at_work))

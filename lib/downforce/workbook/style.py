@@ -27,6 +27,9 @@ SMALL = 9.0
 TITLE_SIZE = 11.0
 LINE_WIDTH = 2.0
 
+LEGEND = {"fontsize": SMALL, "facecolor": PAPER, "edgecolor": "none", "framealpha": 1.0}
+"""Look of a legend [-]: on white, so that no grid line strikes its words out."""
+
 WIDE = (8.0, 4.2)
 TALL = (8.0, 5.6)
 SQUARE = (5.6, 5.2)

@@ -4,10 +4,11 @@ Readings of a slack spring, and of one that touches coil on coil, do not lie on 
 apart by the fit itself, not by hand.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.springs import Coil
 from downforce.physics.checks import between, finite, positive
 
 FEWEST_WORKING = 4
@@ -181,6 +182,25 @@ def straight_line(length, spring_force):
     """
     slope, start = _line(finite("length", length), finite("spring_force", spring_force))
     return -slope, -start / slope
+
+
+def measured_set(spring, fit):
+    """The drill's spring set with the measured coil in the place of its own.
+
+    Parameters
+    ----------
+    spring : SpringSet [-]
+        The drill's springs: pins, fittings and adjuster stay.
+    fit : SpringFit [-]
+        The measured coil; its shortest reading is taken as closed.
+
+    Returns
+    -------
+    SpringSet [-]
+        One coil with the measured rate and free length.
+    """
+    coil = Coil(float(fit.rate), float(fit.free_length), float(fit.length.min()))
+    return replace(spring, coils=(coil,))
 
 
 def _coil_bound(at, force):

@@ -1,13 +1,11 @@
-"""The trade's rule of thumb about springs on one opener, and rows whose springs are not alike."""
+"""The trade's rule of thumb about springs on one opener."""
 
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from downforce.machine.actuators import Coil, SpringSet
-from downforce.physics.checks import between, positive
-from downforce.study.opener_loads import opener_loads
-from downforce.study.springs.behaviour import setting_for_down_force
+from downforce.physics.checks import positive
 
 
 @dataclass(frozen=True)
@@ -42,35 +40,6 @@ class TwoInchRule:
     cylinder_friction: np.ndarray
     gauge_pressure: float
     weight_at_disc: float
-
-
-@dataclass(frozen=True)
-class UnevenSprings:
-    """The weakest and the strongest spring of a drill, one row for each spread.
-
-    Attributes
-    ----------
-    share : array [-]
-        How far the force of a spring may be off, up or down.
-    weak_down_force, strong_down_force : array [N]
-        At the disc, at working height.
-    weak_gauge_wheel_load, strong_gauge_wheel_load : array [N]
-        What is left on the gauge wheel.
-    weak_depth, strong_depth : array [m]
-        How deep the disc runs.
-    weak_regime, strong_regime : array of str [-]
-        Regime of the opener.
-    """
-
-    share: np.ndarray
-    weak_down_force: np.ndarray
-    strong_down_force: np.ndarray
-    weak_gauge_wheel_load: np.ndarray
-    strong_gauge_wheel_load: np.ndarray
-    weak_depth: np.ndarray
-    strong_depth: np.ndarray
-    weak_regime: np.ndarray
-    strong_regime: np.ndarray
 
 
 def two_inch_rule(opener, spring, cylinder, down_force, compression):
@@ -122,52 +91,3 @@ def two_inch_rule(opener, spring, cylinder, down_force, compression):
         pressure,
         opener.weight * float(np.asarray(opener.shares(np.array(0.0), np.array(0.0))[0])),
     )
-
-
-def uneven_springs(opener, spring, soil, share):
-    """Weakest and strongest row when springs of one setting differ.
-
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    spring : SpringSet [-]
-        The spring as it should be.
-    soil : Soil [-]
-        What the soil asks.
-    share : float or array [-]
-        How far the force at working height may be off, up or down, below 1.
-
-    Returns
-    -------
-    UnevenSprings [N, m]
-        One element for each share.
-
-    Raises
-    ------
-    ValueError
-        If a share is not between 0 and 1, or the stronger spring would be coil-bound.
-
-    Notes
-    -----
-    Springs of one rate that have taken a different set: the difference is one of preload.
-    """
-    shares = np.atleast_1d(np.asarray(share, dtype=float))
-    for each in shares:
-        between("share", float(each), 0.0, 0.99)
-    right = float(spring.down_force(opener, 0.0))
-
-    def row(factor):
-        of = spring.turned_to(setting_for_down_force(opener, spring, right * factor))
-        loads = opener_loads(opener, of, soil, 0.0)
-        return (
-            float(of.down_force(opener, 0.0)),
-            float(loads.gauge_wheel_load),
-            float(loads.depth),
-            str(loads.regime),
-        )
-
-    weak = list(zip(*(row(1 - each) for each in shares), strict=True))
-    strong = list(zip(*(row(1 + each) for each in shares), strict=True))
-    both = [np.array(column) for pair in zip(weak, strong, strict=True) for column in pair]
-    return UnevenSprings(shares, *both)

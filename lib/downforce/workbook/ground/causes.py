@@ -60,7 +60,7 @@ class _CausesDrawing:
                 label=name,
             )
             self._bars[name] = list(bars)
-        axes.legend(loc="lower right", fontsize=style.SMALL, frameon=False)
+        axes.legend(loc="lower right", **style.LEGEND)
         return [bar for bars in self._bars.values() for bar in bars]
 
     def update(self, result):
@@ -188,7 +188,7 @@ class _SpeedDrawing:
         spread = [float(units.number("force", mean * share)) for _, mean, share in PUBLISHED]
         look = style.dot("measured", markerfacecolor="white", label="published trial, a row-crop unit")
         self._published = [*left.plot(x, mean, **look), *right.plot(x, spread, **look)]
-        left.legend(loc="upper right", fontsize=style.SMALL, frameon=False)
+        left.legend(loc="upper right", **style.LEGEND)
         lines = [artist for table in (self._lines, self._dots) for pair in table.values() for artist in pair]
         return [*self._published, *lines]
 

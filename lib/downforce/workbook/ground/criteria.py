@@ -77,8 +77,8 @@ class _CrankDrawing:
             (curve,) = right.plot([], [], **style.line(sweep.name, label=sweep.name))
             self._moving += [(dot, curve)]
         self._asked = left.axvline(95, color=style.MUTED, linewidth=1.2, linestyle=(0, (4, 2)))
-        left.legend(loc="upper left", fontsize=style.SMALL, frameon=False)
-        right.legend(loc="lower right", fontsize=style.SMALL, frameon=False)
+        left.legend(loc="upper left", **style.LEGEND)
+        right.legend(loc="lower right", **style.LEGEND)
         return [self._asked, *(artist for pair in self._moving for artist in pair)]
 
     def update(self, result):

@@ -72,7 +72,7 @@ class _SurveyDrawing:
             *load.plot([], [], **style.line("spring", label="spring")),
             *load.plot([], [], **style.line("cylinder", label="cylinder")),
         ]
-        load.legend(loc="upper right", fontsize=style.SMALL, frameon=False, ncols=2)
+        load.legend(loc="upper right", ncols=2, **style.LEGEND)
         return [*self._ground, *self._travel, *self._load]
 
     def update(self, result):

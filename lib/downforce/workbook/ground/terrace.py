@@ -97,20 +97,20 @@ class _TerraceDrawing:
         for (_row, words), (name, dash) in zip(self._rows, looks, strict=False):
             look = {"color": style.mark(name).colour, "linestyle": dash, "linewidth": style.LINE_WIDTH}
             self._travel += along.plot([], [], **look, label=words)
-        along.legend(loc="upper left", fontsize=style.SMALL, frameon=False, ncols=3)
+        along.legend(loc="upper left", ncols=3, **style.LEGEND)
         self._here = [axes.axvline(30, color=style.INK, linewidth=1) for axes in (along, load)]
         self._loads = [
             *load.plot([], [], **style.line("spring", label="spring")),
             *load.plot([], [], **style.line("cylinder", label="cylinder")),
         ]
-        load.legend(loc="upper left", fontsize=style.SMALL, frameon=False, ncols=2)
+        load.legend(loc="upper left", ncols=2, **style.LEGEND)
         self._all = [
             *across.plot([], [], **style.dot("soil", markersize=4, label="ground")),
             *across.plot(
                 [], [], **style.dot("limit", markersize=6, markeredgecolor=red, label="out of stroke")
             ),
         ]
-        across.legend(loc="upper left", fontsize=style.SMALL, frameon=False, ncols=2)
+        across.legend(loc="upper left", ncols=2, **style.LEGEND)
         return [*self._travel, *self._here, *self._loads, *self._all]
 
     def update(self, result):

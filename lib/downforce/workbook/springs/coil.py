@@ -5,12 +5,12 @@ from itertools import product
 import numpy as np
 
 from downforce.machine.unit_table import from_si
-from downforce.physics.spring import ALLOWED_TORSION_SHARE, SPRING_INDEX_RANGE, WIRES
+from downforce.physics.spring import SPRING_INDEX_RANGE, WIRES
 from downforce.study.springs.coil_check import coil_check, coil_of, shear_modulus_of
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text, quantity_slider, share_text
+from downforce.workbook.springs.words import quantity_slider, share_text
 
 LIKELY_WIRE = "oil-tempered"
 """Wire an opener's spring is taken to be made of [-] (from memory)."""
@@ -42,7 +42,7 @@ class _CoilDrawing:
             [], [], **style.dot("frame", markersize=10, label="at the opener's upper stop")
         )
         (self._closed,) = axes.plot([], [], **style.dot("target", markersize=13, label="coils closed"))
-        axes.legend(loc="upper left", fontsize=style.SMALL, frameon=False)
+        axes.legend(loc="upper left", **style.LEGEND)
         return [self._line, self._limit, self._work, self._stop, self._closed]
 
     def _stress(self, value):
@@ -164,12 +164,10 @@ def _words(units, result):
     at_stop = ", where the coils close" if not check.stop_comes_first else ""
     closed = f", {_stress_text(units, check.stress_closed)} closed" if check.stop_comes_first else ""
     words = (
-        f"Rate {units.show('spring rate', check.rate)}, "
-        f"coils closed at {length_text(units, check.solid_length)}. "
-        f"This wire stands about {_stress_text(units, check.allowed_stress)} "
-        f"({share_text(ALLOWED_TORSION_SHARE[result['kind']])} of its tensile strength): "
-        f"{_stress_text(units, check.stress_at_work)} at working height, "
-        f"{_stress_text(units, check.stress_at_stop)} at the opener's upper stop{at_stop}{closed}. "
+        f"Rate {units.show('spring rate', check.rate)}. "
+        f"The wire stands about {_stress_text(units, check.allowed_stress)}: it carries "
+        f"{_stress_text(units, check.stress_at_work)} at work, "
+        f"{_stress_text(units, check.stress_at_stop)} at the upper stop{at_stop}{closed}. "
         f"It is {_verdict(check)}."
     )
     if result["tried"]:
@@ -179,9 +177,7 @@ def _words(units, result):
             "without being overstressed at that stop: check rate and lengths in the drill file."
         )
     if not check.wire_in_range:
-        words += (
-            f" Outside the strength table, which ends at {units.show('small length', wire.largest)}: a guess."
-        )
+        words += f" Its strength is a guess: the table ends at {units.show('small length', wire.largest)}."
     if not check.shape_in_range:
         least, most = SPRING_INDEX_RANGE
         words += (

@@ -22,7 +22,7 @@ from downforce.workbook.panel import Panel
 from downforce.workbook.springs.coil import coil_panel
 from downforce.workbook.springs.measured import measured_page, measured_panel
 from downforce.workbook.springs.rivals import rivals_panel
-from downforce.workbook.springs.tables import rule_page, travel_page, uneven_page
+from downforce.workbook.springs.tables import rule_page, travel_page
 from downforce.workbook.springs.turn_up import turn_up_panel
 from downforce.workbook.springs.words import height_text, length_text, quantity_slider, share_text
 
@@ -36,7 +36,6 @@ __all__ = [
     "rule_page",
     "travel_page",
     "turn_up_panel",
-    "uneven_page",
 ]
 
 POINTS = 61
@@ -196,8 +195,9 @@ class _BehaviourDrawing:
             (0, self._y),
         )
         right.axvline(0, color=style.MUTED, linewidth=0.8)
-        self._slack = right.add_patch(Rectangle((0, 0), 0, self._y, facecolor=_SLACK_FILL, zorder=1))
-        self._bind = right.add_patch(Rectangle((0, 0), 0, self._y, facecolor=_BIND_FILL, zorder=1))
+        # The zones end below the legend.
+        self._slack = right.add_patch(Rectangle((0, 0), 0, 0.82 * self._y, facecolor=_SLACK_FILL, zorder=1))
+        self._bind = right.add_patch(Rectangle((0, 0), 0, 0.82 * self._y, facecolor=_BIND_FILL, zorder=1))
         look = {"fontsize": style.SMALL, "color": style.INK, "rotation": 90, "va": "center", "ha": "center"}
         self._slack_word = right.text(0, 0.5 * self._y, "slack", **look)
         self._bind_word = right.text(0, 0.35 * self._y, "coil-bind: the arm stops", **look)
@@ -206,7 +206,7 @@ class _BehaviourDrawing:
         )
         (self._curve,) = right.plot([], [], **style.line("spring", label="spring, exact"))
         (self._dot,) = right.plot([], [], **style.dot("spring"))
-        right.legend(loc="upper left", fontsize=style.SMALL, frameon=False, handlelength=3)
+        right.legend(loc="upper left", handlelength=3, **style.LEGEND)
         words = [self._slack_word, self._bind_word]
         return [*moving, self._slack, self._bind, *words, self._hand, self._curve, self._dot]
 

@@ -3,11 +3,12 @@
 import numpy as np
 
 from downforce.machine.measured.springs import EXAMPLE, read_measured_springs
-from downforce.study.springs.fit import fit_spring, straight_line
+from downforce.study.opener_loads import opener_loads
+from downforce.study.springs.fit import fit_spring, measured_set, straight_line
 from downforce.workbook import style
 from downforce.workbook.controls import Check, Choice
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text, quantity_slider, share_text
+from downforce.workbook.springs.words import length_text, opener_text, quantity_slider, share_text
 from downforce.workbook.table import table_page
 
 
@@ -67,7 +68,7 @@ class _FitDrawing:
             lower.plot([], [], color=style.MUTED, linewidth=1.0, linestyle=(0, (4, 2)))[0] for _ in "+-"
         ]
         (self._installed,) = upper.plot([], [], **style.dot("target", markersize=13, label="installed"))
-        upper.legend(loc="upper right", fontsize=style.SMALL, frameon=False, ncols=2)
+        upper.legend(loc="upper right", ncols=2, **style.LEGEND)
         return [self._fit, self._wrong, *self._marks.values(), self._off, *self._band, self._installed]
 
     def update(self, result):
@@ -190,16 +191,17 @@ def measured_page(bench, path=EXAMPLE):
     Parameters
     ----------
     bench : Bench [-]
-        Drill and units.
+        Drill, field and units.
     path : str or Path [-]
         CSV file of readings.
 
     Returns
     -------
     Page [-]
-        Rate, free length, preload and down force with intervals.
+        Rate, free length, preload and down force with intervals; what is left on the gauge wheel.
     """
     units, springs, opener = bench.units, read_measured_springs(path), bench.drill.opener
+    soil = bench.field.opener_soil
     at = _work_length(bench.drill)
     leverage = float(bench.drill.spring.leverage(opener, 0.0))
     fits = {name: fit_spring(spring.length, spring.spring_force) for name, spring in springs.items()}
@@ -207,6 +209,7 @@ def measured_page(bench, path=EXAMPLE):
     rows = []
     for name, fit in fits.items():
         force, width = float(fit.force_at(at)), float(fit.half_width_at(at))
+        loads = opener_loads(opener, measured_set(bench.drill.spring, fit), soil, [0.0])
         rows.append(
             (
                 name,
@@ -215,6 +218,7 @@ def measured_page(bench, path=EXAMPLE):
                 f"{units.show('force', force)} ± {units.show('force', width)}",
                 f"{units.show('force', leverage * force)} ± {units.show('force', leverage * width)}",
                 f"{100 * (force / mean - 1):+.1f} %".replace("-", "−"),
+                opener_text(units, loads, 0),
             )
         )
     header = (
@@ -224,10 +228,12 @@ def measured_page(bench, path=EXAMPLE):
         f"Preload at {_fine(units, at)}",
         "Down force at the disc",
         "Off the mean",
+        "On the gauge wheel",
     )
     return table_page(
         "Measured springs at the length they have on this opener",
         header,
         rows,
-        "± is half of a 95 % interval. Where two intervals do not meet, the springs differ.",
+        "± is half of a 95 % interval. Where two intervals do not meet, the springs differ. "
+        "Gauge wheel: at working height, in this field's soil.",
     )

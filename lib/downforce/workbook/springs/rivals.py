@@ -48,7 +48,7 @@ class _RivalsDrawing:
         for name, look in _LOOKS.items():
             (self._lines[name],) = axes.plot([], [], **style.line(look, label=_NAMES[name]))
             (self._dots[name],) = axes.plot([], [], **style.dot(look))
-        axes.legend(loc="upper left", fontsize=style.SMALL, frameon=False, ncols=2, handlelength=3.5)
+        axes.legend(loc="upper left", ncols=2, handlelength=3.5, **style.LEGEND)
         return [self._band, *self._lines.values(), *self._dots.values()]
 
     def update(self, result):
@@ -120,7 +120,7 @@ def rivals_panel(bench):
         strut = gas_spring_rival(opener, spring, one_pascal * held, ratio)
         ends = float(units.si("length", height)) * np.array([-1.0, 1.0])
         loads = rival_loads(opener, spring, cylinder, held, line, strut, np.concatenate([grid, ends]))
-        return {"loads": loads, "pressure": held, "height": ends[1]}
+        return {"loads": loads, "height": ends[1]}
 
     strongest = max(
         float(np.nanmax(spring.down_force(opener, grid[grid <= spring.travel_stops(opener)[1]]))),
@@ -150,11 +150,9 @@ def _words(units, result):
         said.append(f"{_NAMES[name]} {_share(low)} and {_share(high)}")
     friction = loads.friction[-2:].max()
     return (
-        f"At {length_text(units, height)} below and above working height, as a share of the load "
-        f"at working height: {'; '.join(said)}. At working height the spring gives "
-        f"{units.show('force', loads.at_work['spring'])}, the other three "
-        f"{units.show('force', loads.at_work['cylinder'])} at {units.show('pressure', result['pressure'])}. "
-        f"Seal friction: ±{units.show('force', friction)} on the cylinder."
+        f"{length_text(units, height)} below and above working height, of the load there: "
+        f"{'; '.join(said)}. Seal friction: ±{units.show('force', friction)} on the cylinder's "
+        f"{units.show('force', loads.at_work['cylinder'])}."
     )
 
 

@@ -1,17 +1,15 @@
-"""Tables of workbook 01: the travel by hand and exactly, the trade's rule of thumb, and uneven springs."""
+"""Tables of workbook 01: the travel by hand and exactly, and the trade's rule of thumb."""
 
 import numpy as np
 
 from downforce.study.springs.behaviour import spring_curve
-from downforce.study.springs.rules import two_inch_rule, uneven_springs
-from downforce.workbook.springs.words import length_text, opener_text, share_text
+from downforce.study.springs.rules import two_inch_rule
+from downforce.workbook.springs.words import length_text, share_text
 from downforce.workbook.table import table_page
 
 INCH, POUND_FORCE = 0.0254, 4.4482216152605
 RULE_FORCE, RULE_COMPRESSION = 500 * POUND_FORCE, 2 * INCH
 """About 500 lbf at the opener from two inches of compression (common practice, no source) [N, m]."""
-UNEVEN_SHARES = (0.05, 0.10, 0.15)
-"""How far springs of one setting are found off, new to worn (from memory) [-]."""
 
 
 def travel_page(bench):
@@ -100,53 +98,6 @@ def rule_page(bench):
         f"Such a spring has a rate of {units.both('spring rate', rule.spring.coils[0].rate)}. "
         f"Slack, only the opener's weight is left: {units.both('force', rule.weight_at_disc)} at the disc.",
     )
-
-
-def uneven_page(bench):
-    """Weakest and strongest row when the springs of one setting differ.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        Gauge-wheel load of both at working height.
-    """
-    units, drill, field = bench.units, bench.drill, bench.field
-    found = uneven_springs(drill.opener, drill.spring, field.opener_soil, UNEVEN_SHARES)
-    rows = []
-    for at, share in enumerate(found.share):
-        cells = [f"± {share_text(share)}"]
-        for side in ("weak", "strong"):
-            cells.append(units.show("force", getattr(found, f"{side}_down_force")[at]))
-            cells.append(opener_text(units, _Row(found, side), at, field.target_depth))
-        rows.append(tuple(cells))
-    return table_page(
-        "Springs of one setting that differ, every row at working height in the same soil",
-        (
-            "Springs off by",
-            "Weakest, down force",
-            "Weakest, on the gauge wheel",
-            "Strongest, down force",
-            "Strongest, on the gauge wheel",
-        ),
-        rows,
-        "The spreads are from memory: new springs ± 5 %, worn, bent or rusted ones up to ± 15 %. "
-        "Cylinders on one line share one pressure; only lever and seal friction differ.",
-    )
-
-
-class _Row:
-    """One side of uneven springs, with the names that `opener_text` reads."""
-
-    def __init__(self, found, side):
-        self.gauge_wheel_load = getattr(found, f"{side}_gauge_wheel_load")
-        self.depth = getattr(found, f"{side}_depth")
-        self.regime = getattr(found, f"{side}_regime")
-        self.actuator_regime = np.full(self.depth.shape, "working")
 
 
 def _signed(units, travel):

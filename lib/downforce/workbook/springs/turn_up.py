@@ -71,7 +71,7 @@ class _TurnUpDrawing:
             old = axes.plot([], [], **style.dot("spring", markerfacecolor="white", markersize=7))
             new = axes.plot([], [], **style.dot("spring"))
             artists.append([*before, *after, *old, *new])
-        upper.legend(loc="upper left", fontsize=style.SMALL, frameon=False, ncols=2)
+        upper.legend(loc="upper left", ncols=2, **style.LEGEND)
         self._artists = artists
         return [artist for group in artists for artist in group]
 
@@ -153,12 +153,12 @@ def turn_up_panel(bench):
 
 
 def _turn_up_words(bench, result):
-    units, target, heavy = bench.units, bench.field.target_depth, bench.field.aim.heavy_load
+    units, heavy = bench.units, bench.field.aim.heavy_load
     way = "in" if result.turned >= 0 else "out"
-    words = f"Adjuster turned {way} by {length_text(units, abs(result.turned))}. Left on the gauge wheel: "
+    words = f"Turned {way} by {length_text(units, abs(result.turned))}. On the gauge wheel: "
     parts = []
     for at, name in ((-3, "hollow"), (-2, "level"), (-1, "rise")):
-        before, after = (opener_text(units, loads, at, target) for loads in (result.before, result.after))
+        before, after = (opener_text(units, loads, at) for loads in (result.before, result.after))
         parts.append(f"{name} {before} → {after}" if before != after else f"{name} {after} as before")
     words += "; ".join(parts) + "."
     if float(result.after.gauge_wheel_load[-1]) > heavy:

@@ -96,7 +96,7 @@ def quantity_slider(units, kind, name, label, value, low, high, metric_step, us_
     )
 
 
-def opener_text(units, loads, at, target_depth):
+def opener_text(units, loads, at):
     """What the gauge wheel carries at one place, its regime named.
 
     Parameters
@@ -107,8 +107,6 @@ def opener_text(units, loads, at, target_depth):
         Loads of an opener.
     at : int [-]
         Which element.
-    target_depth : float [m]
-        Depth the gauge wheel is set to.
 
     Returns
     -------
@@ -123,5 +121,5 @@ def opener_text(units, loads, at, target_depth):
         closed = " because the coils are closed" if str(loads.actuator_regime[at]) == "coil-bind" else ""
         return f"at least {load}, on the upper stop{closed}"
     if regime == "not at depth":
-        return f"nothing, not at depth ({depth} of {length_text(units, target_depth)})"
-    return f"nothing, {regime} ({depth} deep)"
+        return f"not at depth ({depth})"
+    return f"{regime} ({depth} deep)"

@@ -38,7 +38,7 @@ class _FirstDrawing:
         (self._here,) = left.plot([], [], color=style.MUTED, linewidth=1.0)
         (self._spring_dot,) = left.plot([], [], clip_on=False, **style.dot("spring"))
         (self._cylinder_dot,) = left.plot([], [], clip_on=False, **style.dot("cylinder"))
-        left.legend(loc="upper left", fontsize=style.SMALL, frameon=False)
+        left.legend(loc="upper left", **style.LEGEND)
         top = float(units.number("pressure", self._drill.hydraulics.gauge.full_scale))
         style.dress(right, "On the gauge", "", f"Gauge pressure ({units.unit('pressure')})", (0, 1), (0, top))
         right.set_xticks([])
@@ -225,7 +225,8 @@ def result_table(bench):
     ]
     lift = found.setting.lift
     note = (
-        f"The rows were counted on {found.basis}, the pressure held. Frame: the {lift.first_section} lifts at "
+        f"The rows were counted on {found.basis}, the pressure held. "
+        f"Frame: the {lift.first_section} lifts at "
         f"{show('pressure', lift.lowest)} with no seed on the frame; at the recommended setting "
         f"{show('share', found.setting.headroom)} of the weight stays in hand."
         + (f" {found.setting.stop_words}." if found.setting.stop_words else "")
