@@ -26,8 +26,78 @@ class FirstLimit:
     gauge_pressure: float
 
 
-def first_to_give(drill, field, state):
-    """What gives way before the highest pressures of a crossing are reached.
+@dataclass(frozen=True)
+class Bearable:
+    """What a drill bears of the pressures that oil would bring.
+
+    Attributes
+    ----------
+    row_section : array [-]
+        Section of every row, from the left.
+    lift : array [Pa]
+        Lift pressure of every section, hopper empty, on level ground.
+    rating : float [Pa]
+        Lowest rating of cylinder, drop and header.
+    relief : float [Pa]
+        Where the relief valve opens.
+
+    Notes
+    -----
+    The frame rises where the mean pressure over one section's rows is above the section's lift pressure. One
+    row alone does not lift a section; it is held against the ratings and against the relief valve, which
+    stands beside the valve and does nothing for what the hoses lose beyond it.
+    """
+
+    row_section: np.ndarray
+    lift: np.ndarray
+    rating: float
+    relief: float
+
+    def beyond(self, gauge_pressure):
+        """Where a pressure is reckoned but not reached.
+
+        Parameters
+        ----------
+        gauge_pressure : array [Pa]
+            At every cylinder, shape (stations, rows) or (rows,).
+
+        Returns
+        -------
+        array of bool [-]
+            One for each cylinder.
+        """
+        pressure = np.asarray(gauge_pressure)
+        return self._lifted(pressure)[..., self.row_section] | (pressure > min(self.rating, self.relief))
+
+    def first_to_give(self, gauge_pressure):
+        """What gives way before the highest of some pressures is reached.
+
+        Parameters
+        ----------
+        gauge_pressure : array [Pa]
+            At every cylinder, shape (stations, rows) or (rows,).
+
+        Returns
+        -------
+        FirstLimit or None [Pa]
+            None where the pressures can be.
+        """
+        pressure = np.atleast_2d(gauge_pressure)
+        lifted = np.any(self._lifted(pressure), axis=0)
+        if np.any(lifted):
+            return FirstLimit(FRAME, float(self.lift[lifted].min()))
+        for words, limit in ((RATING, self.rating), (RELIEF, self.relief)):
+            if pressure.max() > limit:
+                return FirstLimit(words, float(limit))
+        return None
+
+    def _lifted(self, pressure):
+        rows = np.bincount(self.row_section, minlength=len(self.lift))
+        return np.add.reduceat(pressure, np.cumsum(rows) - rows, axis=-1) / rows > self.lift
+
+
+def bearable(drill, field):
+    """What a drill bears in the soil of a field.
 
     Parameters
     ----------
@@ -35,30 +105,16 @@ def first_to_give(drill, field, state):
         The drill.
     field : Field [-]
         Its soil.
-    state : OilState [-]
-        Pressure at every cylinder.
 
     Returns
     -------
-    FirstLimit or None [Pa]
-        None where the pressures can be.
-
-    Notes
-    -----
-    The frame rises where the mean pressure over one section's rows is above the section's lift pressure,
-    hopper empty, on level ground. One row alone does not lift a section; it is held against the ratings of
-    cylinder, drop and header, and against the relief valve, which stands beside the valve and does nothing
-    for what the hoses lose beyond it.
+    Bearable [Pa]
+        Lift pressures and ratings.
     """
-    pressure, parts = state.gauge_pressure, drill.hydraulics
-    rows = np.array([np.count_nonzero(drill.row_section == i) for i in range(len(drill.sections))])
-    means = np.add.reduceat(pressure, np.cumsum(rows) - rows, axis=1) / rows
-    lift = lift_pressure(drill, field.opener_soil).pressure
-    lifted = np.any(means > lift, axis=0)
-    if np.any(lifted):
-        return FirstLimit(FRAME, float(lift[lifted].min()))
-    weakest = min(drill.cylinder.rated_pressure, parts.drop.rated_pressure, parts.header.rated_pressure)
-    for words, limit in ((RATING, weakest), (RELIEF, parts.valve.relief_pressure)):
-        if pressure.max() > limit:
-            return FirstLimit(words, float(limit))
-    return None
+    parts = drill.hydraulics
+    return Bearable(
+        np.asarray(drill.row_section),
+        lift_pressure(drill, field.opener_soil).pressure,
+        min(drill.cylinder.rated_pressure, parts.drop.rated_pressure, parts.header.rated_pressure),
+        parts.valve.relief_pressure,
+    )

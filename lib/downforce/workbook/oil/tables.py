@@ -5,7 +5,7 @@ import numpy as np
 from downforce.machine.shipped import example_drill, shipped_drills
 from downforce.study.oil.cases import COMPARED, SHARE, drills_at_temperatures, usual_pressure
 from downforce.study.oil.figures import heat_of_supply, lowest_down_force, oil_figures, warming_to_relief
-from downforce.study.oil.limits import first_to_give
+from downforce.study.oil.limits import bearable
 from downforce.study.oil.parts import parts_list
 from downforce.study.oil.sizing import Duty, habit_gain, smallest_hoses
 from downforce.study.oil.terrace import terrace_crossing
@@ -50,11 +50,11 @@ def drills_table(bench, degrees=90):
     rows = []
     for key, _ in shipped_drills():
         drill = example_drill(key)
-        crossing = terrace_crossing(drill, field, np.radians(degrees), _SPACING)
+        crossing, borne = terrace_crossing(drill, field, np.radians(degrees), _SPACING), bearable(drill, field)
         for _, kelvin, case in drills_at_temperatures([drill], field, crossing=crossing):
             least, most = (_signed(units, change) for change in _ends(case.load_change))
             # A figure that the drill cannot reach would be believed: what gives way first stands there.
-            gives = first_to_give(drill, field, case.state)
+            gives = borne.first_to_give(case.state.gauge_pressure)
             highest = _bare(units, "pressure", case.highest)
             if gives:
                 highest, most = (
