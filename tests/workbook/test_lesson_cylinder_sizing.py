@@ -97,7 +97,7 @@ def test_mechanism_sentence_holds_the_numbers_of_the_study(drill, units):
     for number in (
         here.units.show("pressure", gauge),
         here.units.show("force", load.at_work),
-        f"{load.least_share:.0%} to {load.greatest_share:.0%}",
+        f"{here.units.show('share', load.least_share)} to {here.units.show('share', load.greatest_share)}",
         here.units.show("force", at),
     ):
         assert number in panel.sentence
@@ -113,7 +113,8 @@ def test_mechanism_says_when_the_stroke_runs_out_and_shows_no_load_there():
     assert panel.result.down_force == 0.0
     assert not panel.result.working.all()
     share = panel.result.flatness.share[panel.result.working]
-    assert f"{share.min():.0%} to {share.max():.0%} of it where the stroke allows" in panel.sentence
+    ends = f"{100 * share.min():.0f} % to {100 * share.max():.0f} %"
+    assert f"{ends} of it where the stroke allows" in panel.sentence
     never = example_drill("air_drill_12m").with_cylinder(stroke=0.03, closed_length=0.25)
     panel = lesson.mechanism_panel(Bench(never, example_field("firm"), "metric"))
     assert "at its end over the whole travel" in panel.sentence
@@ -129,7 +130,7 @@ def test_stroke_sentence_holds_the_numbers_of_the_study(stroke, verdict):
     check = stroke_check(here.drill.opener, trial)
     assert verdict in panel.sentence
     assert here.units.show("length", check.least_closed_margin) in panel.sentence
-    assert here.units.show("length", check.least_open_margin) in panel.sentence
+    assert here.units.show("length", check.least_open_margin).replace("-", "−") in panel.sentence
 
 
 def test_stroke_with_too_little_to_spare_is_told_from_one_that_runs_out():
@@ -271,14 +272,15 @@ def moved_to(panel, **values):
     ],
 )
 def test_answers_in_the_notebook_are_what_the_panels_say(words, panels, build, values, quoted):
-    said = moved_to(panels[build], **values).replace("%", " %").replace("100 % to 103 %", "100 % and 103 %")
+    said = moved_to(panels[build], **values).replace("\N{NO-BREAK SPACE}", " ")
+    said = said.replace("100 % to 103 %", "100 % and 103 %")
     for number in quoted:
         assert number in words, f"the notebook no longer says {number}"
         assert number in said, f"the panel says {said}"
 
 
 def test_other_numbers_in_the_notebook(words, panels):
-    assert "-5 mm at the open end" in moved_to(panels[lesson.stroke_panel], stroke="125 mm")
+    assert "−5 mm at the open end" in moved_to(panels[lesson.stroke_panel], stroke="125 mm")
     assert "is out, too little force" in moved_to(panels[lesson.force_panel], harder=115)
     assert "serves all" in moved_to(panels[lesson.force_panel], harder=110)
     drill = example_drill("air_drill_12m")

@@ -4,6 +4,7 @@ import numpy as np
 
 from downforce.study.cylinders.stroke_check import PLACES
 from downforce.workbook import style
+from downforce.workbook.cylinders.words import signed
 from downforce.workbook.drawing_opener import OpenerDrawing
 
 
@@ -173,7 +174,9 @@ class StrokeBars:
             frameon=False,
             handlelength=1.2,
         )
-        self._extremes = [axes.axvline(low, color=style.INK, linewidth=1.0, linestyle=":") for _ in "sl"]
+        self._extremes = [
+            axes.axvline(low, ymax=0.9, color=style.INK, linewidth=1.0, linestyle=":") for _ in "sl"
+        ]
         place = {"fontsize": style.FONT_SIZE, "va": "center", "color": style.INK}
         self._texts = [axes.text(high + 0.03 * (high - low), row, "", **place) for row in rows]
         axes.text(
@@ -206,7 +209,7 @@ class StrokeBars:
             ):
                 line.set_data([number("length", first), number("length", last)], [row, row])
             left = (check.closed_margin[place], check.open_margin[place])
-            words = " / ".join(self._units.show("length", margin).split(" ")[0] for margin in left)
+            words = " / ".join(signed(self._units, "length", margin).split(" ")[0] for margin in left)
             self._texts[place].set_text(words + ("  runs out" if min(left) < 0 else ""))
             self._texts[place].set_color(style.WARNING if min(left) < keep else style.INK)
         self._dots[0].set_data(number("length", check.length), self._rows)
@@ -325,7 +328,9 @@ class ForceLines:
             if force <= top:
                 tag.set(x=right, y=force, ha="left", va="center")
             else:
-                tag.set(x=0.99 * right * top / force, y=0.985 * top, ha="right", va="top")
+                # At the top edge the lines stand close: the names beside the chosen one hang lower.
+                level = 0.985 if line is self._others[result.chosen] else 0.94
+                tag.set(x=0.99 * level * right * top / force, y=level * top, ha="right", va="top")
             tag.set_visible(False)
         self._show_tags(result)
         self._show_chosen(result, right)

@@ -10,7 +10,7 @@ from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.cylinders.judge import COLUMN_SAFETY, PRESSURE_STEP
 from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need, pin_loads
 from downforce.study.cylinders.stroke_check import stroke_check
-from downforce.workbook.cylinders.words import reason_words
+from downforce.workbook.cylinders.words import reason_words, share_range
 from downforce.workbook.table import table_page
 
 SHOWN = 8
@@ -118,7 +118,7 @@ def facts_table(bench):
     rows = [
         ["Pressure for the usual soil", show("pressure", own.usual_pressure)],
         ["Down force at working height", show("force", load.at_work)],
-        ["From stop to stop", f"{load.least_share:.0%} to {load.greatest_share:.0%} of that"],
+        ["From stop to stop", f"{share_range(units, load.share)} of that"],
         ["Seal friction, felt at the disc", f"± {show('force', float(load.friction.max()))} at most"],
         ["Swing about the frame pin", _degrees(load.swing)],
         [
@@ -134,7 +134,7 @@ def facts_table(bench):
         ["Oil, whole stroke, the drill", show("volume", oil.drill_full)],
         ["Time to fill it with the supply's flow", f"{oil.fill_time:.0f} s"],
         ["Oil that the travel moves, the drill", show("volume", oil.drill_used)],
-        ["The same, of what the tractor may lend", f"{oil.share_of_tractor_oil:.0%}"],
+        ["The same, of what the tractor may lend", show("share", oil.share_of_tractor_oil)],
         *_other_kind(drill, units),
         *_lift_rows(drill, own.usual_pressure, units),
     ]

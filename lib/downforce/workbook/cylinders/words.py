@@ -95,6 +95,44 @@ class ForceResult:
     judged: Candidate
 
 
+def signed(units, kind, value):
+    """A quantity that may be negative, with a minus sign and not a hyphen.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units to write in.
+    kind : str [-]
+        Kind of quantity.
+    value : float [SI]
+        The value.
+
+    Returns
+    -------
+    str [-]
+        Such as "−5 mm".
+    """
+    return units.show(kind, value).replace("-", "−")
+
+
+def share_range(units, share):
+    """The least and the greatest of some shares.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units to write in.
+    share : array [-]
+        The shares.
+
+    Returns
+    -------
+    str [-]
+        Such as "94 % to 105 %".
+    """
+    return f"{units.show('share', np.min(share))} to {units.show('share', np.max(share))}"
+
+
 def reason_words(reason, units):
     """One reason as a sentence with its numbers.
 
@@ -136,7 +174,7 @@ def reason_words(reason, units):
             f"but the pins are {show('length', reason.limit)} apart at work"
         )
     return (
-        f"stroke margin: {show('length', reason.value)} left at the {reason.where}; "
+        f"stroke margin: {signed(units, 'length', reason.value)} left at the {reason.where}; "
         f"{show('length', reason.limit)} is asked"
     )
 
@@ -160,28 +198,26 @@ def mechanism_words(result, units):
     friction = units.show("force", float(np.interp(0.0, load.travel, load.friction)))
     words = (
         f"{result.label} at {units.show('pressure', result.pressure)}: "
-        f"{units.show('force', load.at_work)} at working height, "
-        f"{_evenness(result)}; "
-        f"seal friction blurs it by ± {friction}. "
-        f"Now, at {units.show('length', result.travel)} of travel: {units.show('force', result.down_force)}."
+        f"{units.show('force', load.at_work)} at working height, {_evenness(result, units)}; "
+        f"seal friction ±\N{NO-BREAK SPACE}{friction}. "
+        f"Here, at {signed(units, 'length', result.travel)}: {units.show('force', result.down_force)}."
     )
     check = result.check
     if result.working.all() and check.enough:
         return words
     short = "closed" if check.least_closed_margin < check.least_open_margin else "open"
-    left = units.show("length", min(check.least_closed_margin, check.least_open_margin))
+    left = signed(units, "length", min(check.least_closed_margin, check.least_open_margin))
     return f"{words} Mind the stroke: {left} left at the {short} end."
 
 
-def _evenness(result):
+def _evenness(result, units):
     """How even the load is where the stroke allows any."""
     if result.working.all():
         load = result.flatness
-        return f"{load.least_share:.0%} to {load.greatest_share:.0%} of it from stop to stop"
+        return f"{share_range(units, load.share)} of it from stop to stop"
     if not result.working.any():
         return "but the stroke is at its end over the whole travel"
-    share = result.flatness.share[result.working]
-    return f"{share.min():.0%} to {share.max():.0%} of it where the stroke allows"
+    return f"{share_range(units, result.flatness.share[result.working])} of it where the stroke allows"
 
 
 def least_margins(result, units):
@@ -201,8 +237,8 @@ def least_margins(result, units):
     """
     check = result.check
     return (
-        f"least left {units.show('length', check.least_closed_margin)} at the closed end "
-        f"({check.shortest_at}) and {units.show('length', check.least_open_margin)} at the open end "
+        f"least left {signed(units, 'length', check.least_closed_margin)} at the closed end "
+        f"({check.shortest_at}) and {signed(units, 'length', check.least_open_margin)} at the open end "
         f"({check.longest_at})"
     )
 
@@ -228,8 +264,8 @@ def stroke_words(result, units):
     if check.enough:
         verdict = "it fits"
     return (
-        f"Stroke {result.label}: {least_margins(result, units)}. "
-        f"{units.show('length', check.end_margin)} is to be kept at either end: {verdict}. "
+        f"Stroke {result.label}: {least_margins(result, units)}; "
+        f"{units.show('length', check.end_margin)} is to be kept: {verdict}. "
         f"The travel uses {units.show('length', check.stroke_used)} of the stroke."
     )
 
