@@ -52,6 +52,22 @@ def test_teaching_drill_lifts_where_the_sum_by_hand_says(total, reaction, bar, a
     assert bool(limits.at_depth[0]) is at_depth
 
 
+def test_rows_of_a_wing_that_rides_pull_no_harder():
+    """Moments of the whole drill about the hitch pin, by hand, when both wings ride and the centre wheels go
+    light: soil that no disc reaches depth in, so that draft grows with the load until the row rides."""
+    soil = Soil(2400.0, draft_ratio=0.6)
+    limits = lift_pressure(D12, soil)
+    opener = D12.opener
+    assert not np.any(limits.at_depth)
+    assert np.all(limits.pressure[[0, 2]] < limits.pressure[1])
+    disc = (limits.frame_load + opener.weight - opener.closing_load)[D12.row_section]
+    own = opener.weight * (D12.row_x + opener.mass_centre[0] - opener.disc[0])
+    closing = opener.closing_load * (D12.row_x + opener.closing_wheel[0] - opener.disc[0])
+    down = sum(section.frame_mass * 9.80665 * section.frame_centre[0] for section in D12.sections) + own.sum()
+    up = (disc * D12.row_x + closing + 0.6 * disc * D12.hitch.height).sum()
+    assert up == pytest.approx(down, rel=1e-9)
+
+
 @pytest.mark.parametrize(("wing_centre", "newton"), [(0.40, 773), (0.45, 869), (0.50, 966)])
 def test_a_wing_lifts_by_where_its_weight_is(wing_centre, newton):
     """A wing hinged inboard, 4000 kg with 21 openers of 92 kg: 2 x share x net weight / 21, by hand."""

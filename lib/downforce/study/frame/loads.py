@@ -111,7 +111,7 @@ def opener_load(drill, disc_load=0.0, closing_load=0.0, draft=0.0):
     Returns
     -------
     FrameLoad [-]
-        Upward forces at discs and closing wheels, and the moment of the draft.
+        Upward forces at discs and closing wheels, and the moment of the draft as a pair of forces.
     """
     opener, rows = drill.opener, drill.row_count
     disc, closing, pull = (
@@ -120,13 +120,14 @@ def opener_load(drill, disc_load=0.0, closing_load=0.0, draft=0.0):
     )
     disc, closing, pull = np.broadcast_arrays(disc, closing, pull)
     behind = opener.closing_wheel[0] - opener.disc[0]
-    moment = draft_moment(pull.sum(-1), opener.draft_height, drill.hitch.height)
+    # A pair one metre long keeps the moment on the row's own section, so that it stops growing with the
+    # rest of the row's load when the section rides on its openers.
+    pair = draft_moment(pull, opener.draft_height, drill.hitch.height)
     return FrameLoad(
-        np.concatenate([drill.row_section, drill.row_section]),
-        np.concatenate([drill.row_x, drill.row_x + behind]),
-        np.concatenate([drill.row_y, drill.row_y]),
-        -np.concatenate([disc, closing], axis=-1),
-        pitch_moment=moment,
+        np.tile(drill.row_section, 4),
+        np.concatenate([drill.row_x, drill.row_x + behind, drill.row_x, drill.row_x + 1.0]),
+        np.tile(drill.row_y, 4),
+        np.concatenate([-disc, -closing, -pair, pair], axis=-1),
         roll_moment=np.zeros(len(drill.sections)),
         fold_moment=np.zeros(len(drill.hinges)),
     )

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from downforce.physics.checks import not_negative
-from downforce.physics.frame import FrameLoad, hinge_loads, wheel_loads
+from downforce.physics.frame import FrameLoad, draft_moment, hinge_loads, wheel_loads
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
 from downforce.study.opener_loads import opener_loads
@@ -282,7 +282,7 @@ class _Ride:
         self.closing = model.sinking(drill.row_section, drill.row_x + behind, drill.row_y) / self.unit
         # The moment of a newton of draft, as a load on pitch.
         self.pull = np.zeros(len(self.unit))
-        self.pull[1] = float(opener_load(drill, draft=1.0).pitch_moment) / drill.row_count / self.unit[1]
+        self.pull[1] = float(draft_moment(1.0, drill.opener.draft_height, drill.hitch.height)) / self.unit[1]
 
     def _unbalanced(self, place):
         press = self.supports @ place
