@@ -20,10 +20,7 @@ FREEZING = 273.15
 COLEOPTILE_LENGTHS = (0.034, 0.114)
 """Shortest and longest coleoptile of 662 wheat cultivars [m] (PLoS ONE 2013, PMC3760894)."""
 
-NO_YIELD_PROMISE = (
-    "These figures tell when and how evenly seedlings can come up, not what is harvested. "
-    "Small grains make up for thin places by tillering; soil, weather, seed and season decide the rest."
-)
+NO_YIELD_PROMISE = "This tells when and how evenly seedlings can come up, not what is harvested."
 """Words that go wherever an emergence figure is shown [-]."""
 
 

@@ -21,10 +21,7 @@ SLOT_GAP = 0.010
 """From the edge of the gauge wheel to the wall of the slot [m]; assumed, no source."""
 STATES = {"dry": "hard", "moist": "normal", "wet": "soft wet"}
 """State of the soil for the concentration factor, by the moisture of a field file [-]."""
-NO_WALL_FIGURE = (
-    "No usable figure was published for the stress at which a slot wall is damaged, so none is drawn: "
-    "compare settings, and look at the wall with a knife."
-)
+NO_WALL_FIGURE = "No usable figure was published for the stress that damages a slot wall: compare settings."
 """Words that go wherever a stress beside the slot is shown [-]."""
 
 

@@ -26,7 +26,6 @@ from downforce.workbook.soil.tables import (
     evidence_table,
     lift_by_draft,
     open_digs,
-    share_in_window,
     sinkage_table,
 )
 from downforce.workbook.soil.words import asked_words, reached_words, stress_words
@@ -48,7 +47,6 @@ __all__ = [
     "margin_panel",
     "open_digs",
     "reached_panel",
-    "share_in_window",
     "sinkage_table",
     "stress_panel",
 ]

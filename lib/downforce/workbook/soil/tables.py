@@ -7,7 +7,7 @@ from downforce.machine.measured.digs import EXAMPLE, read_dig_sheet
 from downforce.machine.reader import FileProblem
 from downforce.machine.tables import read_table
 from downforce.machine.units import parse_quantity
-from downforce.physics.emergence import depth_shares, emergence_delay, thermal_time_to_emergence
+from downforce.physics.emergence import emergence_delay, thermal_time_to_emergence
 from downforce.physics.soil import bearing_life_ratio
 from downforce.study.opener_loads import opener_loads
 from downforce.study.soil.draft_margin import draft_lift
@@ -283,28 +283,6 @@ def delay(shallow, deep, temperature):
     sums = [float(thermal_time_to_emergence(depth)) for depth in depths]
     late = float(emergence_delay(*depths, parse_quantity(temperature, "temperature")))
     return f"Degree-days: {sums[0]:.1f} and {sums[1]:.1f}\nDelay: {late:.1f} days"
-
-
-def share_in_window(mean, spread, shallowest, deepest):
-    """Share of seeds inside a depth window for a normal spread.
-
-    Parameters
-    ----------
-    mean, spread, shallowest, deepest : str [-]
-        Lengths, such as "35 mm".
-
-    Returns
-    -------
-    str [-]
-        One line.
-
-    Raises
-    ------
-    ValueError
-        If a reading has no unit or cannot be read.
-    """
-    found = depth_shares(*(parse_quantity(text, "length") for text in (mean, spread, shallowest, deepest)))
-    return f"Inside the window: {100 * found.in_window:.0f} %"
 
 
 def bearing_life(load_ratio):

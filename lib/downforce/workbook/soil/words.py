@@ -35,15 +35,15 @@ def asked_words(result, units):
     Returns
     -------
     str [-]
-        Three sentences.
+        Two sentences.
     """
     show = units.show
     return (
         f"{result.soil}: at {show('length', result.depth)} the soil asks for {show('force', result.middle)} "
-        f"({show('force', result.low)} to {show('force', result.high)}; {result.basis}). "
-        f"With it goes a draft of {show('force', result.draft)}. "
+        f"({show('force', result.low)} to {show('force', result.high)}; {result.basis}), "
+        f"and the draft is {show('force', result.draft)}. "
         f"With an exponent of {result.exponent:.1f}, {show('length', 0.01)} more depth asks for "
-        f"{percent(result.growth)} more; about 20 % was published for draft."
+        f"{percent(result.growth)} more."
     )
 
 
@@ -118,12 +118,12 @@ def stress_words(result, units):
         Three sentences.
     """
     mark, show = result.mark, units.show
+    at = f"{show('length', result.target_depth)}; {result.state}, factor {mark.concentration}"
     return (
         f"{show('force', mark.gauge_wheel_load)} on the gauge wheel press on the ground with "
-        f"{show('stress', mark.contact_pressure)}. At the slot wall, at seed depth "
-        f"({show('length', result.target_depth)}), {show('stress', mark.seed_depth_stress)} arrive; "
-        f"soil {result.state}, factor {mark.concentration}. The wheel's bearing lives "
-        f"{as_long(mark.life)} as under the wanted {show('force', result.wanted)}. {NO_WALL_FIGURE}"
+        f"{show('stress', mark.contact_pressure)}; {show('stress', mark.seed_depth_stress)} arrive at the "
+        f"slot wall at seed depth ({at}). The wheel's bearing lives {as_long(mark.life)} as under the "
+        f"wanted {show('force', result.wanted)}. {NO_WALL_FIGURE}"
     )
 
 
@@ -186,9 +186,9 @@ def emergence_words(result, units):
         f"{percent(MIDDLE_SHARE)} come up between day {found.first:.1f} and day {found.last:.1f}, "
         f"{found.days_apart:.1f} days apart. {percent(shares.in_window)} of the seeds lie inside "
         f"{show('length', result.shallowest)} to {show('length', result.deepest)}, {percent(shares.shallow)} "
-        f"too shallow, {percent(shares.deep)} too deep. Beyond the coleoptile's reach: "
-        f"{percent(found.beyond_long)} for the longest published cultivar, {percent(found.beyond_short)} for "
-        f"the shortest. {NO_YIELD_PROMISE}"
+        f"too shallow, {percent(shares.deep)} too deep; beyond the coleoptile's reach "
+        f"{percent(found.beyond_long)} (longest) to {percent(found.beyond_short)} (shortest). "
+        f"{NO_YIELD_PROMISE}"
     )
 
 
