@@ -79,7 +79,10 @@ def test_bores_of_esposito_examples_10_1_and_10_2():
     assert oil.bore_for_velocity(30 * GPM, 20 * FOOT) / INCH == pytest.approx(0.783, abs=0.0006)
     assert oil.bore_for_velocity(0.002, 6.1) * 1e3 == pytest.approx(20.4, abs=0.05)
     assert oil.flow_velocity(0.002, oil.bore_for_velocity(-0.002, 6.1)) == pytest.approx(6.1, rel=1e-12)
-    assert oil.VELOCITY_LIMITS["pressure"][1] == pytest.approx(20 * FOOT, abs=0.05)
+    # The other limits are common practice, no source: returns to 15, suction 2 to 4 feet a second.
+    limits = {"pressure": (2.0, 20 * FOOT), "return": (1.5, 15 * FOOT), "suction": (2 * FOOT, 4 * FOOT)}
+    for line, limit in limits.items():
+        assert oil.VELOCITY_LIMITS[line] == pytest.approx([round(end, 1) for end in limit], rel=1e-9)
 
 
 def test_next_nominal_bore_is_the_smallest_that_is_large_enough():

@@ -30,6 +30,8 @@ def test_back_pressure_adds_to_both_sides():
 def test_a_valve_asked_for_more_than_the_supply_holds_nothing():
     dry = replace(VALVE, supply_flow=0.8e-3)
     assert oil.outlet_pressure(dry, 0.8e-3) == pytest.approx(60e5 - 0.8 * 4e5)
+    # What the docstring of VOID_SHARE says: over one hundredth of the supply flow, in a straight line.
+    assert oil.outlet_pressure(dry, 0.8e-3 * 1.005) == pytest.approx((60e5 - 0.8 * 4e5) / 2, rel=1e-9)
     assert oil.outlet_pressure(dry, [0.9e-3, 5e-3]) == pytest.approx(0.0, abs=10.0)
     assert list(oil.valve_regime(dry, [0.8e-3, 0.81e-3])) == ["gives", "starved"]
 

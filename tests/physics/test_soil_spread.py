@@ -34,6 +34,19 @@ def test_an_earlier_block_may_be_changed_without_harm():
     assert np.array_equal(next(blocks), whole[10:])
 
 
+def test_what_is_fresh_at_each_step_is_what_keeps_the_variance_at_one():
+    """First-order chain by hand: x2 = a x1 + sqrt(1 - a^2) e with a = exp(-step / length). The same seed draws
+    the same e at every step length, so two step lengths must give one e back; along the rows and across."""
+
+    def drawn(step):
+        field = soil.spread_field(5, step, 2, [0.0], 1.0, 1.0)[:, 0]
+        across = soil.spread_field(5, 1.0, 1, [0.0, step], 1.0, 1.0)[0]
+        kept = np.exp(-step)
+        return [(x[1] - kept * x[0]) / np.sqrt(1.0 - kept**2) for x in (field, across)]
+
+    assert drawn(1.0) == pytest.approx(drawn(0.1), rel=1e-9)
+
+
 def test_mean_variance_and_normal_shape():
     field = soil.spread_field(1, 1.0, 400_000, [0.0, 1.0], 0.5, 0.5)
     assert field.mean(axis=0) == pytest.approx(0.0, abs=0.01)
