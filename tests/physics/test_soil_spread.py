@@ -35,8 +35,8 @@ def test_an_earlier_block_may_be_changed_without_harm():
 
 
 def test_what_is_fresh_at_each_step_is_what_keeps_the_variance_at_one():
-    """First-order chain by hand: x2 = a x1 + sqrt(1 - a^2) e with a = exp(-step / length). The same seed draws
-    the same e at every step length, so two step lengths must give one e back; along the rows and across."""
+    """First-order chain by hand: x2 = a x1 + sqrt(1 - a^2) e with a = exp(-step / length). The same seed
+    draws the same e at every step length, so two step lengths must give one e back; along and across."""
 
     def drawn(step):
         field = soil.spread_field(5, step, 2, [0.0], 1.0, 1.0)[:, 0]
