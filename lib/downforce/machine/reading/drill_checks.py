@@ -2,10 +2,14 @@
 
 from difflib import get_close_matches
 from functools import partial
+from itertools import pairwise
+
+import numpy as np
 
 from downforce.machine.reading.check_kit import needs
 from downforce.machine.reading.opener_checks import OPENER_CHECKS
 from downforce.machine.units import METRIC
+from downforce.physics.frame import FrameModel
 
 _length = partial(METRIC.both, "length")
 _wide = partial(METRIC.both, "large length")
@@ -48,24 +52,42 @@ def loads_on_sections(names, hoppers, ballast):
             yield from _known(f"{owner}.{place}.section", section, names)
 
 
-@needs("sections.*.name", "wheels.*.section", "wheels.*.y")
-def sections_that_stand(names, sections, places):
+@needs("sections.*.name", "hitch.section", "hinges.*.y", "wheels.*.section", "wheels.*.x", "wheels.*.y")
+def sections_that_stand(names, hitched, hinges, sections, x, y):
     """A section that hangs on one free hinge needs a wheel of its own; a rigid frame needs two."""
-    if len(names) == 1:
-        if len(set(places)) < 2:
-            yield (
-                "wheels",
-                "a frame in one piece needs wheels at two places across its width, or it falls over.",
-            )
+    if not {hitched, *sections} <= set(names):
         return
-    if not set(sections) <= set(names):
-        return
-    for place in (0, len(names) - 1):
-        if names[place] not in sections:
+    outer = [place for place in (0, len(names) - 1) if names[place] not in sections]
+    if len(names) == 1 and len(set(y)) < 2:
+        yield (
+            "wheels",
+            "a frame in one piece needs wheels at two places across its width, or it falls over.",
+        )
+    elif outer and len(names) > 1:
+        for place in outer:
             yield (
                 f"sections.{place}",
                 f'section "{names[place]}" has no wheel, and its hinge is free. '
                 "Add a [[wheels]] block for it.",
+            )
+    elif len(hinges) == len(names) - 1 and all(left < right for left, right in pairwise(hinges)):
+        on = [names.index(section) for section in sections]
+        yield from _held(names, FrameModel(len(names), names.index(hitched), hinges, on, x, y, 1.0))
+
+
+def _held(names, frame):
+    """Inner sections may hang on their neighbours; but no section may move while hitch and wheels stay."""
+    wheels = np.bincount(frame.wheel_section, minlength=len(names))
+    loose = [place for place in range(len(names)) if frame.moves_freely(place)]
+    middle = frame.hitched_section
+    left, right = ([p for p in loose if p < middle], [p for p in loose if p > middle])
+    for parts in [loose] if middle in loose else [left, right]:
+        fewest = [place for place in parts if wheels[place] == wheels[parts].min()]
+        for place in fewest[:1]:
+            yield (
+                f"sections.{place}",
+                "with hitch and wheels as listed nothing holds the frame level: it folds at its hinges. Add a "
+                f"[[wheels]] block for {_listed(names, fewest)}, beside the wheels that are there.",
             )
 
 
@@ -224,6 +246,11 @@ def _known(path, section, names):
     meant = next((name for name in names if close and name.lower() == close[0]), None)
     guess = f' Did you mean "{meant}"?' if meant else ""
     yield path, f'there is no section "{section}". Sections here: {listed}.{guess}'
+
+
+def _listed(names, places):
+    *most, last = (f'"{names[place]}"' for place in places)
+    return f"{', '.join(most)} or {last}" if most else last
 
 
 def _counted(count, noun):

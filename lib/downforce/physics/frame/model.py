@@ -151,6 +151,40 @@ class FrameModel:
         y = np.concatenate([[self.hitch_y], self.wheel_y])
         return np.concatenate([[self.hitch_stiffness], self.wheel_stiffness]), self.sinking(section, x, y)
 
+    def moves_freely(self, section):
+        """Whether a section can move while the hitch and every wheel stay where they are.
+
+        Parameters
+        ----------
+        section : int [-]
+            Index of the section.
+
+        Returns
+        -------
+        bool [-]
+            True if no support holds it; such a frame folds at its hinges.
+
+        Notes
+        -----
+        Motions in which no support sinks are the null space of :meth:`supports`; the section moves if such
+        a motion makes one of three points on it sink.
+
+        Range: any.
+
+        Source: derivation in Notes.
+
+        Examples
+        --------
+        >>> from downforce.physics.frame import FrameModel
+        >>> [FrameModel(1, 0, [], [0, 0], [4.5, 4.5], y, 1.0).moves_freely(0) for y in ([-2, 2], [2, 2])]
+        [False, True]
+        """
+        _, sinking = self.supports()
+        _, size, motion = np.linalg.svd(sinking)
+        free = motion[np.count_nonzero(size > 1e-9 * size[0]) :]
+        points = self.sinking(np.full(3, section), [0.0, 1.0, 0.0], [0.0, 0.0, 1.0])
+        return bool(np.any(np.abs(free @ points.T) > 1e-6))
+
 
 @dataclass(frozen=True, eq=False)
 class FrameLoad:
