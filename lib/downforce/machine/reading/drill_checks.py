@@ -86,8 +86,8 @@ def _held(names, frame):
         for place in fewest[:1]:
             yield (
                 f"sections.{place}",
-                "with hitch and wheels as listed nothing holds the frame level: it folds at its hinges. Add a "
-                f"[[wheels]] block for {_listed(names, fewest)}, beside the wheels that are there.",
+                "with hitch and wheels as listed nothing holds the frame level: it folds at its hinges. Add "
+                f"a [[wheels]] block for {_listed(names, fewest)}, beside the wheels that are there.",
             )
 
 
