@@ -1,13 +1,10 @@
 """Springs measured on a bench: a CSV file of lengths and forces, with the unit in every column's name."""
 
-import csv
-import math
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
-from downforce.machine.reader import FileProblem
+from downforce.machine.measured.columns import BY_LINE, Column, Table
 from downforce.machine.shipped import DATA
 from downforce.machine.unit_table import KINDS
 
@@ -15,10 +12,21 @@ EXAMPLE = DATA / "measured" / "spring_bench.csv"
 """The invented readings that come with the project [-]."""
 FEWEST_READINGS = 5
 """A line with a kink cannot be told from fewer [-]."""
-_KINDS = ("length", "force")
-_LIMITS = {"length": (0.01, 2.0), "force": (-2e3, 100e3)}
-_EXAMPLES = {"length": "length_mm or length_in", "force": "force_N or force_lbf"}
 _SCALE_ERROR = 0.05
+_MASS = "Column {name!r}: {unit} is a mass. If the scale showed a push, name it "
+_SLIPS = {"lb": _MASS + "force_lbf.", "lbs": _MASS + "force_lbf.", "kg": _MASS + "force_kgf."}
+_COLUMNS = (
+    Column("length", "length_mm or length_in", True, KINDS["length"].units, (0.01, 2.0)),
+    Column("force", "force_N or force_lbf", True, KINDS["force"].units, (-2e3, 100e3), slips=_SLIPS),
+    Column("spring", "spring", needed=False),
+)
+_WORDS = BY_LINE | {
+    "things": "readings",
+    "known": "length, force, each with its unit, and spring",
+    "example": "length_mm,force_N",
+    "span": "what an opener's spring can be",
+    "bad unit": "Column {name!r} has a unit that is not known here, {unit!r}. Allowed: {allowed}.",
+}
 
 
 @dataclass(frozen=True)
@@ -60,134 +68,23 @@ def read_measured_springs(path=EXAMPLE):
     FileProblem
         With every problem at once, each with its line.
     """
-    path = Path(path)
-    lines = _lines(path)
-    (_, header), *rows = lines
-    places, problems = _columns([cell.strip() for cell in header])
-    if not problems and not rows:
-        problems.append("There are no readings below the column names.")
-    readings, wrong = _readings(rows, places, len(header)) if not problems else ([], [])
-    problems += wrong
-    springs = _springs(readings)
-    if not problems:
-        problems += [problem for spring in springs.values() for problem in _doubts(spring)]
-    if problems:
-        raise FileProblem(path.name, problems)
-    return springs
-
-
-def _lines(path):
-    """Cells of each line that says something, with the line's number in the file."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
-        raise FileProblem(
-            path.name, [f"There is no file at {path}. Check the name and the folder."]
-        ) from None
-    except IsADirectoryError:
-        raise FileProblem(path.name, ["This is a folder. Give the name of the CSV file in it."]) from None
-    except (UnicodeDecodeError, PermissionError):
-        raise FileProblem(
-            path.name, ["This cannot be read as text. Save the table as CSV (UTF-8) and close it."]
-        ) from None
-    numbered = [(number, line) for number, line in enumerate(text.splitlines(), 1)]
-    kept = [(number, line) for number, line in numbered if line.strip() and not line.lstrip().startswith("#")]
-    if not kept:
-        raise FileProblem(
-            path.name, ["The file is empty. Its first line names the columns, such as length_mm,force_N."]
+    table = Table(path, _COLUMNS, _WORDS)
+    length, force = table.numbers("length"), table.numbers("force")
+    name = np.array(table.texts("spring", "spring"))
+    table.note(
+        *(
+            f"Line {table.lines[index]}: the spring has no name. Write one in the column spring."
+            for index in np.flatnonzero(name == "")
         )
-    if "," not in kept[0][1] and (";" in kept[0][1] or "\t" in kept[0][1]):
-        raise FileProblem(
-            path.name, ["Cells are parted by semicolons or tabs. Save with commas and decimal points."]
-        )
-    return [(number, next(csv.reader([line]))) for number, line in kept]
-
-
-def _columns(header):
-    """Place and factor of each column that is known, and what is wrong with the names."""
-    places, problems = {}, []
-    for place, name in enumerate(header):
-        kind, _, unit = name.partition("_")
-        if kind.lower() == "spring" and not unit:
-            places["spring"] = (place, None)
-            continue
-        kind = kind.lower()
-        if kind not in _KINDS:
-            problems.append(
-                f"Column {name!r} is not known. Known: length, force, each with its unit, and spring."
-            )
-        elif kind in places:
-            problems.append(f"There are two columns of {kind}. Keep one.")
-        elif unit not in KINDS[kind].units:
-            problems.append(_unit_problem(name, kind, unit))
-            places[kind] = (place, 1.0)
-        else:
-            places[kind] = (place, KINDS[kind].units[unit])
-    for kind in _KINDS:
-        if kind not in places:
-            problems.append(f"There is no column of {kind}. Name it {_EXAMPLES[kind]}.")
-    return places, problems
-
-
-def _unit_problem(name, kind, unit):
-    if kind == "force" and unit in ("lb", "lbs", "kg"):
-        meant = "force_kgf" if unit == "kg" else "force_lbf"
-        return f"Column {name!r}: {unit} is a mass. If the scale showed a push, name it {meant}."
-    if not unit:
-        return f"Column {name!r} has no unit. Name it {_EXAMPLES[kind]}."
-    allowed = ", ".join(KINDS[kind].units)
-    return f"Column {name!r} has a unit that is not known here, {unit!r}. Allowed: {allowed}."
-
-
-def _readings(rows, places, width):
-    readings, problems = [], []
-    for line, cells in rows:
-        if len(cells) != width:
-            problems.append(
-                f"Line {line} has {len(cells)} cells and the line of names has {width}. "
-                "Write decimals with a point, not a comma."
-            )
-            continue
-        values = {}
-        for kind in _KINDS:
-            place, factor = places[kind]
-            values[kind], problem = _number(cells[place].strip(), kind, factor)
-            if problem:
-                problems.append(f"Line {line}, {kind}: {problem}")
-        name = cells[places["spring"][0]].strip() if "spring" in places else "spring"
-        if not name:
-            problems.append(f"Line {line}: the spring has no name. Write one in the column spring.")
-        readings.append((name, values["length"], values["force"]))
-    return readings, problems
-
-
-def _number(cell, kind, factor):
-    try:
-        value = float(cell) * factor
-    except ValueError:
-        read = f"{cell!r} is not a number" if cell else "the cell is empty"
-        return math.nan, f"{read}. Write a number with a decimal point, without its unit."
-    low, high = _LIMITS[kind]
-    if not math.isfinite(value) or not low <= value <= high:
-        unit = KINDS[kind].metric.unit
-        size = KINDS[kind].units[unit]
-        return math.nan, (
-            f"{cell} is outside what an opener's spring can be "
-            f"({low / size:g} {unit} to {high / size:g} {unit}). Is the unit in the column's name right?"
-        )
-    return value, ""
-
-
-def _springs(readings):
-    names = dict.fromkeys(name for name, _, _ in readings)
-    return {
-        name: MeasuredSpring(
-            name,
-            np.array([length for of, length, _ in readings if of == name]),
-            np.array([force for of, _, force in readings if of == name]),
-        )
-        for name in names
+    )
+    table.refuse()
+    springs = {
+        str(one): MeasuredSpring(str(one), length[name == one], force[name == one])
+        for one in dict.fromkeys(name)
     }
+    table.note(*(doubt for spring in springs.values() for doubt in _doubts(spring)))
+    table.refuse()
+    return springs
 
 
 def _doubts(spring):

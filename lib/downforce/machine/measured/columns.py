@@ -1,0 +1,330 @@
+"""The kit of the readers of measured files: CSV, the unit in the column's name, each problem with its line.
+
+A reader states its columns and what it calls things, asks for numbers and texts, adds its own checks, and
+refuses the file with all its problems at once.
+"""
+
+import csv
+import math
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+
+from downforce.machine.reader import FileProblem
+
+MOST_TOLD = 30
+"""Problems that are told of one file; a column of decimal commas has as many as lines [-]."""
+
+BY_LINE = {
+    "missing": "There is no file at {path}. Check the name and the folder.",
+    "folder": "This is a folder. Give the name of the CSV file in it.",
+    "no text": "This cannot be read as text: {why}. Save the table as CSV (UTF-8) and close it.",
+    "empty": "The file is empty. Its first line names the columns, such as {example}.",
+    "bare": "There are no {things} below the column names.",
+    "parted": "Cells are parted by semicolons or tabs. Save with commas and decimal points.",
+    "ragged": "Line {line} has {found} cells and the line of names has {width}. "
+    "Write decimals with a point, not a comma.",
+    "quote": "Line {line}: quotation marks do not stand around whole cells. Take them out, "
+    "or the line break in a cell.",
+    "cell": "Line {line}, {kind}: {what}",
+    "outside": "{cell} is outside {span} ({low} to {high}). Is the unit in the column's name right?",
+    "span": "what can be",
+    "no number": "{cell!r} is not a number. Write a number with a decimal point, without its unit.",
+    "no value": "the cell is empty. Write a number with a decimal point, without its unit.",
+    "unknown": "Column {name!r} is not known. Known: {known}.",
+    "twice": "There are two columns of {kind}. Keep one.",
+    "needless": "Column {name!r} needs no unit. Name it {kind}.",
+    "no unit": "Column {name!r} has no unit. Name it {example}.",
+    "bad unit": "Column {name!r} has a unit that is not known here, {unit!r}. Name it {example}.",
+    "absent": "There is no column of {kind}. Name it {example}.",
+}
+"""Sentences of a file whose lines are called lines; what stands in braces is filled in [-]."""
+
+BY_ROW = BY_LINE | {
+    "missing": "there is no such file at {path}. Check the name and folder.",
+    "no text": "this is not a text file in UTF-8: {why}. Save the table as CSV (UTF-8).",
+    "empty": "the file has no rows below its column names.",
+    "bare": "the file has no rows below its column names.",
+    "parted": "cells are parted by semicolons. Save with commas and decimal points.",
+    "ragged": "row {line} does not have {width} cells like the row of names. "
+    "Write decimals with a point, not a comma.",
+    "cell": "row {line}, column {name}: {what}",
+    "no number": "{cell!r} is not a number.",
+    "no value": "{cell!r} is not a number.",
+    "outside": "{cell!r} is not a finite number.",
+    "unknown": "column {name!r} is unknown. Allowed: {known}.",
+    "no unit": "column {name!r} has no unit. Write for example {example}; allowed: {allowed}.",
+}
+"""Sentences of a file whose lines are called rows, to stand behind the file's name [-]."""
+
+_NO_TEXT = {
+    b"PK": "it is a spreadsheet's own file (.xlsx or .ods)",
+    b"\xd0\xcf\x11\xe0": "it is a spreadsheet's own file (.xls)",
+    b"\xff\xfe": 'it is saved as "Unicode" (UTF-16)',
+    b"\xfe\xff": 'it is saved as "Unicode" (UTF-16)',
+}
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column that a file may have.
+
+    Attributes
+    ----------
+    kind : str [-]
+        Its name without the unit.
+    example : str [-]
+        Its name with a unit, for the sentence that asks for it.
+    needed : bool [-]
+        Whether a file without it is refused.
+    units : dict of str to float [SI per unit]
+        Units its name may end with, the one for sentences first; none for a column of words.
+    limits : tuple of two floats [SI]
+        Lowest and highest number.
+    outside : str [-]
+        What is said of a number beyond them, if not what the reader says of every column.
+    slips : dict of str to str [-]
+        Units that are written by mistake, and what is said of each.
+    """
+
+    kind: str
+    example: str
+    needed: bool = True
+    units: dict = field(default_factory=dict)
+    limits: tuple = (-math.inf, math.inf)
+    outside: str = ""
+    slips: dict = field(default_factory=dict)
+
+
+class Table:
+    """Cells of a CSV file, and all that was found wrong with it so far.
+
+    Lines that begin with #, rows and columns without words, and a first line "sep=," are passed over.
+
+    Parameters
+    ----------
+    path : str or Path [-]
+        The file.
+    columns : sequence of Column [-]
+        Columns it may have.
+    words : dict of str to str [-]
+        :data:`BY_LINE` or :data:`BY_ROW` with what this reader calls things.
+    refusal : callable [-]
+        Makes the exception from the file's name and its problems.
+
+    Attributes
+    ----------
+    name : str [-]
+        Name of the file.
+    kinds : dict [-]
+        The columns it has, by their names without the unit.
+    lines : list of int [-]
+        Number of each row's line in the file.
+
+    Raises
+    ------
+    Exception
+        The refusal, if the file cannot be read as a table at all.
+    """
+
+    def __init__(self, path, columns, words, refusal=FileProblem):
+        self.name, self._words, self._refusal, self._problems = Path(path).name, words, refusal, []
+        (line, header), *rows = self._parsed(self._text(Path(path)))
+        width = max(place for place, name in enumerate(header, 1) if name)
+        self._header, self.kinds = header[:width], {}
+        self._name_columns(columns, line)
+        if not rows and not self._problems:
+            self._note(line, "bare")
+        self.lines, self._rows = [], []
+        for line, cells in rows:
+            if not any(cells[width : len(header)]):  # columns without a name, as spreadsheets leave them
+                del cells[width : len(header)]
+            if len(cells) == width:
+                self.lines.append(line)
+                self._rows.append(cells)
+            else:
+                self._note(line, "ragged", found=len(cells), width=width)
+
+    def texts(self, kind, absent=""):
+        """Cells of a column.
+
+        Parameters
+        ----------
+        kind : str [-]
+            Name of the column without its unit.
+        absent : str [-]
+            What stands in each row if the file has no such column.
+
+        Returns
+        -------
+        list of str [-]
+            One for each row.
+        """
+        if kind not in self.kinds:
+            return [absent] * len(self._rows)
+        place = self.kinds[kind][0]
+        return [cells[place] for cells in self._rows]
+
+    def numbers(self, kind):
+        """Numbers of a column; a cell that holds none, or one beyond the limits, is noted.
+
+        Parameters
+        ----------
+        kind : str [-]
+            Name of the column without its unit.
+
+        Returns
+        -------
+        array [SI]
+            One for each row, NaN where there is none.
+        """
+        values = np.full(len(self._rows), np.nan)
+        _, column, factor = self.kinds.get(kind, (None, None, None))
+        if factor is None:
+            return values
+        unit, size = next(iter(column.units.items()))
+        low, high = (f"{limit / size:g} {unit}" for limit in column.limits)
+        for index, cell in enumerate(self.texts(kind)):
+            try:
+                value = float(cell) * factor
+            except ValueError:
+                self._note_cell(index, kind, self._words["no number" if cell else "no value"])
+                continue
+            if math.isfinite(value) and column.limits[0] <= value <= column.limits[1]:
+                values[index] = value
+            else:
+                self._note_cell(index, kind, column.outside or self._words["outside"], low=low, high=high)
+        return values
+
+    def check(self, kind, right, sentence):
+        """Note each cell of a column that is not right.
+
+        Parameters
+        ----------
+        kind : str [-]
+            Name of the column; nothing is noted if the file has none.
+        right : callable [-]
+            Whether a cell is right.
+        sentence : str [-]
+            What is said of one that is not; ``{cell!r}`` is filled in.
+        """
+        if kind in self.kinds:
+            for index, cell in enumerate(self.texts(kind)):
+                if not right(cell):
+                    self._note_cell(index, kind, sentence)
+
+    def note(self, *sentences):
+        """Note what is wrong with the file as a whole.
+
+        Parameters
+        ----------
+        *sentences : str [-]
+            Whole sentences.
+        """
+        self._problems += [(math.inf, sentence) for sentence in sentences]
+
+    def refuse(self):
+        """Refuse the file if anything was noted.
+
+        Raises
+        ------
+        Exception
+            The refusal, with every problem in the order of the file.
+        """
+        if self._problems:
+            raise self._refused()
+
+    def _refused(self, key=None, **filled):
+        if key:
+            self._note(0, key, **filled)
+        ordered = sorted(self._problems, key=lambda problem: problem[0])
+        told = list(dict.fromkeys(sentence for _, sentence in ordered))
+        if len(told) > MOST_TOLD:
+            told[MOST_TOLD:] = [f"There are {len(told) - MOST_TOLD} more problems. Put these right first."]
+        return self._refusal(self.name, told)
+
+    def _note(self, line, key, **filled):
+        sentence = self._words.get(key, key)
+        self._problems.append((line, sentence.format_map(self._words | filled | {"line": line})))
+
+    def _note_cell(self, index, kind, sentence, **filled):
+        place = self.kinds[kind][0]
+        what = sentence.format_map(self._words | filled | {"cell": self._rows[index][place]})
+        self._note(self.lines[index], "cell", kind=kind, name=self._header[place], what=what)
+
+    def _text(self, path):
+        if path.is_dir():
+            raise self._refused("folder")
+        try:
+            raw = path.read_bytes()
+        except FileNotFoundError:
+            raise self._refused("missing", path=path) from None
+        except OSError as problem:
+            raise self._refused("no text", why=f"it cannot be opened ({problem.strerror})") from None
+        for start, why in _NO_TEXT.items():
+            if raw.startswith(start):
+                raise self._refused("no text", why=why)
+        if b"\0" in raw:
+            raise self._refused("no text", why="it holds bytes that no text has")
+        try:
+            return raw.decode("utf-8-sig")
+        except UnicodeDecodeError as problem:
+            line = raw[: problem.start].count(b"\n") + 1
+            why = f"line {line} has a character that is not saved as UTF-8"
+            raise self._refused("no text", why=why) from None
+
+    def _parsed(self, text):
+        """Cells of each line that says something, with the line's number; the names of the columns first."""
+        lines = [  # a spreadsheet puts quotation marks around a note that has a comma
+            (number, line)
+            for number, line in enumerate(text.splitlines(), 1)
+            if line.strip() and not line.lstrip(' \t"').startswith("#")
+        ]
+        if lines and lines[0][1].startswith("sep="):
+            del lines[0]
+        names = lines[0][1] if lines else ""
+        if "," not in names and (";" in names or "\t" in names):
+            raise self._refused("parted")
+        parsed = []
+        for number, line in lines:
+            try:
+                cells = [
+                    cell.strip() for cell in next(csv.reader([line], strict=True, skipinitialspace=True))
+                ]
+            except csv.Error:
+                self._note(number, "quote")
+                if not parsed:
+                    raise self._refused() from None
+                continue
+            if any(cells):
+                parsed.append((number, cells))
+        if not parsed:
+            raise self._refused("empty")
+        return parsed
+
+    def _name_columns(self, columns, line):
+        """Place, column and factor of each kind; the factor is None where the unit is not clear."""
+        known = {column.kind: column for column in columns}
+        parts = [(kind.lower(), unit) for kind, _, unit in (name.partition("_") for name in self._header)]
+        count = Counter(kind for kind, _ in parts)
+        for place, (name, (kind, unit)) in enumerate(zip(self._header, parts, strict=True)):
+            if kind not in known:
+                self._note(line, "unknown", name=name)
+                continue
+            column = known[kind]
+            said = {"name": name, "kind": kind, "unit": unit, "example": column.example}
+            if kind in self.kinds:
+                first = self._header[self.kinds[kind][0]]
+                self._note(line, "twice", first=first, count=count[kind], **said)
+                continue
+            self.kinds[kind] = (place, column, column.units.get(unit))
+            if not column.units and unit:
+                self._note(line, "needless", **said)
+            elif column.units and unit not in column.units:
+                key = column.slips.get(unit, "bad unit" if unit else "no unit")
+                self._note(line, key, allowed=", ".join(column.units), **said)
+        for column in columns:
+            if column.needed and column.kind not in self.kinds:
+                self._note(line, "absent", kind=column.kind, example=column.example)
