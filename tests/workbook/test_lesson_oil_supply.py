@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.physics.oil import viscosity_at
+from downforce.physics.oil import density_at, viscosity_at
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.oil.cases import COMPARED, SHARE, crossing_case, usual_pressure
 from downforce.study.oil.figures import oil_figures
@@ -122,8 +122,11 @@ def test_words_of_the_crossing_are_those_of_the_study():
     case = crossing_case(drill, field, 293.15, crossing, 6 / 3.6)
     assert f"{percent(case.kept)} of the rows' way" in panel.sentence
     assert f"up to {case.state.given.max() * 6e4:.1f} L/min" in panel.sentence
-    here = case.state.gauge_pressure[panel.result.index] / 1e5
-    assert f"{here.min():.0f} bar to {here.max():.0f} bar" in panel.sentence
+    for place, borne in ((45, False), (20, True)):
+        panel.set(place=place)
+        here = case.state.gauge_pressure[panel.result.index] / 1e5
+        highest = f"{here.max():.0f} bar" if borne else "more than the drill bears"
+        assert f"{here.min():.0f} bar to {highest} where" in panel.sentence
 
 
 def test_the_drill_stands_where_the_slider_says():
@@ -143,15 +146,59 @@ def test_starved_rows_are_drawn_apart_and_high_ones_as_off_the_scale():
     panel = lesson.crossing_panel(bench())
     panel.set(way=90)
     drawing = panel._canvas._drawing
+    lift = np.repeat(lift_pressure(bench().drill, bench().field.opener_soil).pressure, 21)
     seen = {"starved": 0, "over": 0}
     for place in range(20, 80, 4):
         panel.set(place=place, temperature=-10)
         here = panel.result.state.regime_names[panel.result.index]
+        pressure = panel.result.state.gauge_pressure[panel.result.index]
         assert len(drawing._starved.get_xdata()) == np.count_nonzero(here == "starved")
+        means = np.repeat(pressure.reshape(3, 21).mean(axis=1), 21)
+        over = np.count_nonzero((means > lift) | (pressure > 140e5))
+        assert len(drawing._over.get_xdata()) == over
+        assert ("to more than the drill bears where" in panel.sentence) == bool(over)
         seen["starved"] += np.any(here == "starved")
-        seen["over"] += bool(len(drawing._over.get_xdata()))
-        assert np.count_nonzero(np.isfinite(drawing._rows.get_ydata())) <= np.count_nonzero(here != "starved")
+        seen["over"] += bool(over)
+        rows = np.count_nonzero(np.isfinite(drawing._rows.get_ydata()))
+        assert rows == np.count_nonzero(here != "starved") - over
     assert min(seen.values()) > 0
+
+
+@pytest.mark.parametrize(
+    ("build", "cold", "warm"),
+    [
+        (lesson.crossing_panel, {"temperature": 0}, {"temperature": 70}),
+        (lesson.oil_panel, {"cold": 0}, {"cold": 20, "warm": 70}),
+        (lesson.hoses_panel, {"temperature": 0}, {"temperature": 70}),
+    ],
+)
+def test_panels_say_what_gives_way_first_only_where_it_does(build, cold, warm):
+    """Cold oil lifts a wing of the 12 m drill at 86 bar; the double-disc drill bears its crossing."""
+    lifting, calm = build(bench()), build(bench("double_disc_9m"))
+    lifting.set(**cold)
+    calm.set(**warm)
+    assert lifting.sentence.endswith("pushed up hardest the frame would rise first, at 86 bar.")
+    assert "rise" not in calm.sentence and "bears" not in calm.sentence + calm.alt
+
+
+def test_the_trace_is_dotted_where_the_section_would_rise():
+    panel = lesson.oil_panel(bench())
+    drawing, drill = panel._canvas._drawing, bench().drill
+    lift = lift_pressure(drill, bench().field.opener_soil).pressure[0]
+    for place, case in enumerate(panel.result.cases):
+        risen = case.state.gauge_pressure[:, drill.row_section == 0].mean(axis=1) > lift
+        assert np.any(risen) and not np.all(risen)
+        assert np.all(np.isnan(drawing._lines[place].get_ydata()[risen]))
+        assert not np.any(np.isnan(drawing._beyond[place].get_ydata()[risen]))
+
+
+def test_bars_of_the_hoses_end_where_the_drill_bears_no_more():
+    panel = lesson.hoses_panel(bench())
+    thin, thick = (np.array(bars.get_segments())[:, 1, 1] for bars in panel._canvas._drawing._bars)
+    assert np.all(thick <= thin) and np.any(thick < thin - 50) and thin.max() > 140 > thick.max()
+    panel.set(header="25 mm (1 in)", drop="16 mm (5/8 in)", valves=5, temperature=70)
+    thin, thick = (np.array(bars.get_segments())[:, 1, 1] for bars in panel._canvas._drawing._bars)
+    assert thick == pytest.approx(thin)
 
 
 def test_words_of_the_hoses_are_those_of_the_study():
@@ -242,12 +289,11 @@ def test_answers_about_the_crossing_hold():
     assert "35 % of the rows' way is kept, as with warm oil in the thin hoses" in words
     assert "35 % of the rows' way" in said(panel, way=90, hoses="3/4 in header, 1/2 in drops")
     assert "35 % of the rows' way" in said(panel, way=90, temperature=50)
-    assert "51.6 L/min" in words and "51.6 L/min" in said(panel, way=90, speed=3)
     slow = said(panel, way=90, speed=2)
-    assert "86 % of what the tractor gives" in words and "86 % of its flow" in slow and "starved" not in slow
+    assert "2 km/h: 86 % of its flow" in words and "86 % of its flow" in slow and "starved" not in slow
     assert "starved" in said(panel, way=90, speed=2.5)
     angled = said(panel, speed=4.5)
-    assert "89 % of the tractor's flow, and 93 % of the rows' way" in words
+    assert "4.5 km/h: 89 %, and 93 % of the way is kept" in words
     assert "89 % of its flow" in angled and "93 % of the rows' way" in angled
     assert "starved" in said(panel, speed=5.5)
 
@@ -300,17 +346,18 @@ def test_what_is_said_of_the_habit_holds():
     assert [round(100 * hoses.kept) for hoses in (cold[0], cold[2])] == [70, 94]
     assert judged_hoses(drill, duty, 2, 0.019, 0.0125).enough
     assert "gains one per cent" in words and 0.005 < warm[2].kept - warm[0].kept < 0.015
-    narrow = habit(example_drill("double_disc_9m"), 323.15)[1][0]
-    assert "Its own hoses and one valve keep 98.7 % at 50 °C" in words
-    assert (round(100 * narrow.kept, 1), narrow.valves) == (98.7, 1)
+    narrow = habit(example_drill("double_disc_9m"), 323.15)[1]
+    assert "keeps 98.7 % at 50 °C with its own hoses, and 99.8 % with the habit" in words
+    assert [round(100 * narrow[place].kept, 1) for place in (0, 2)] == [98.7, 99.8]
 
 
 def test_answers_about_the_valve_hold():
     words, panel = words_of_the_notebook(), lesson.relieving_panel(bench())
     small = said(panel, rise=10, time=3)
-    assert "2.4 L/min come back, and the pressure goes to 140 bar" in words
-    assert "2.4 L/min back" in small and "goes to 140 bar" in small
+    assert "2.4 L/min come back" in words and "2.4 L/min back" in small
+    assert "frame rises at 86 bar" in words and "until the frame rises, at 86 bar" in small
     plain = panel.result.pressures[1]
+    assert "relief valve opens, at 140 bar" in words and round(plain.max() / 1e5) == 140
     falls = np.flatnonzero(np.diff(panel.result.below) < 0)
     assert plain[falls[0] - 2] > 139e5 and plain[falls[3]] < 70e5
 
@@ -318,8 +365,13 @@ def test_answers_about_the_valve_hold():
 def test_the_sum_by_hand_is_the_librarys():
     words, lines = words_of_the_notebook(), lesson.by_hand(bench())
     assert "380 cm³, or 0.38 L" in words and "0.38 L" in lines
-    assert "that is 11.4 L/min" in words and "11.4 L/min" in lines
+    assert "in 2 s 11.4 L/min" in words and "11.4 L/min" in lines
     assert "577 cSt" in lines and "16 bar" in lines
+    oil = example_drill("air_drill_12m").hydraulics.oil
+    assert "density 879 kg/m³" in words and round(float(density_at(273.15, oil.density))) == 879
+    assert "1 610 000 Pa" in words
+    by_hand = 128 * 879 * 0.000577 * 10 * 0.00019 / (3.14 * 0.0125**4)
+    assert by_hand == pytest.approx(1.61e6, abs=5e3)
 
 
 def test_the_exercises_hold():

@@ -4,6 +4,7 @@ import numpy as np
 
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.oil.cases import SHARE, usual_pressure
+from downforce.study.oil.limits import bearable
 from downforce.study.oil_supply import oil_state
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
@@ -38,12 +39,12 @@ def relieving_panel(bench):
         Rise, time and temperature.
     """
     drill, units = bench.drill, bench.units
-    setting = usual_pressure(drill, bench.field)
+    setting, borne = usual_pressure(drill, bench.field), bearable(drill, bench.field)
     highest = drill.cylinder.travel_stops(drill.opener)[1]
     step = 10.0 if units.name == "metric" else 0.5
     most = np.floor(float(units.number("length", 0.9 * highest)) / step) * step
     longest, count = 3.0, 150
-    top = 1.15 * drill.hydraulics.valve.relief_pressure / setting
+    top = 1.15 * drill.hydraulics.valve.relief_pressure
 
     def compute(rise, time, temperature):
         at = np.linspace(0.0, _STILL * 4 + 2 * longest, count)
@@ -55,12 +56,15 @@ def relieving_panel(bench):
             oil_state(drill, travel, float(at[1]), 1.0, setting, kelvin, relieving=relieving)
             for relieving in (True, False)
         )
+        middle = drill.row_count // 2
         return TraceResult(
             at,
-            tuple(state.gauge_pressure[:, drill.row_count // 2] for state in states),
+            tuple(state.gauge_pressure[:, middle] for state in states),
             units.number("length", travel[:, 0]),
             states,
             ("relieving", "plain"),
+            tuple(borne.beyond(state.gauge_pressure)[:, middle] for state in states),
+            tuple(borne.first_to_give(state.gauge_pressure) for state in states),
         )
 
     return Panel(
@@ -87,13 +91,16 @@ def relieving_panel(bench):
             ("reducing and relieving valve", "plain reducing valve"),
             (f"Travel ({units.unit('length')})", 0.0, 1.2 * float(most)),
             top,
+            3,
         ),
         sentence=lambda result: relieving_words(result, units),
         alt=lambda result: style.alt_text(
             "Line chart",
             "pressure at a middle row while all rows rise, stay and fall, with two kinds of valve",
-            f"a relieving valve {span_words(result.pressures[0], units)}",
-            f"a plain valve {span_words(result.pressures[1], units)}",
+            *(
+                f"a {name} valve {span_words(pressure, units, gives)}"
+                for name, pressure, gives in zip(result.words, result.pressures, result.gives, strict=True)
+            ),
         ),
         title="Why the valve must take oil back",
         size=style.TALL,

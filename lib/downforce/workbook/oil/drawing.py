@@ -5,23 +5,56 @@ from matplotlib.collections import LineCollection
 
 from downforce.workbook import style
 
-TOP = 2.5
-"""Highest pressure drawn over the setting [-]; what is higher is drawn there as an arrow."""
-
-_HEADROOM = 1.3
-"""Room above that for the legend [-]."""
+NOT_BORNE = "more than the drill bears"
+"""What is said of pressures that are reckoned but not reached [-]."""
 
 
-def _pressure_axes(axes, units, title, x_words, x_limits, setting, share):
+def picture_top(setting, borne):
+    """Top of a pressure axis: well above the setting and the first lift, not above what the parts bear.
+
+    Parameters
+    ----------
+    setting : float [Pa]
+        On the gauge.
+    borne : Bearable [Pa]
+        What the drill bears.
+
+    Returns
+    -------
+    float [Pa]
+        The top.
+    """
+    return min(max(2.5 * setting, 1.2 * borne.lift.min()), 1.05 * min(borne.relief, borne.rating))
+
+
+def _pressure_axes(axes, units, title, x_words, x_limits, setting, share, top):
     """Axes with the setting as a line and the band around it shaded."""
-    top = _HEADROOM * float(units.number("pressure", TOP * setting))
     words = f"Pressure at the cylinders ({units.unit('pressure')})"
-    style.dress(axes, title, x_words, words, x_limits, (0.0, top))
+    limits = (0.0, float(units.number("pressure", top)))
+    style.dress(axes, title, x_words, words, x_limits, limits)
     low, high = (float(units.number("pressure", setting * (1 + side * share))) for side in (-1, 1))
     axes.axhspan(low, high, color=style.GOOD_FILL, zorder=0.5, label=f"within ±{share * 100:.0f} %")
     level = float(units.number("pressure", setting))
     axes.axhline(level, label="setting", zorder=1.5, **style.line("target", linewidth=1.6))
     return axes
+
+
+def _lift_lines(axes, units, drill, borne):
+    """Lift pressure of every section, over its own rows; nothing where the picture ends below it."""
+    top, name = axes.get_ylim()[1], "a section's mean that lifts it"
+    for index, lift in enumerate(borne.lift):
+        level = float(units.number("pressure", lift))
+        if level < top:
+            rows = units.number("large length", drill.row_y[borne.row_section == index])
+            axes.plot(rows[[0, -1]], [level] * 2, label=name, **style.line("limit", linewidth=1.2))
+            name = None
+
+
+def _legend_above(figure, axes, columns):
+    """Legend above all pictures, so that nothing that moves can run through it."""
+    handles = axes.get_legend_handles_labels()
+    spaces = {"columnspacing": 1.2, "labelspacing": 0.3, "handlelength": 1.8}
+    figure.legend(*handles, loc="outside upper left", ncols=columns, **spaces, **style.LEGEND)
 
 
 def _across(drill, units):
@@ -50,15 +83,18 @@ class CrossingDrawing:
         On the gauge.
     share : float [-]
         Half width of the band.
+    borne : Bearable [Pa]
+        What the drill bears.
     reach : tuple of two floats [m]
         Places along the pass that the terrace picture holds.
     heights : tuple of two floats [m]
         Lowest and highest ground.
     """
 
-    def __init__(self, drill, units, setting, share, reach, heights):
+    def __init__(self, drill, units, setting, share, borne, reach, heights):
         self._drill, self._units, self._setting = drill, units, setting
-        self._share, self._reach, self._heights = share, reach, heights
+        self._share, self._borne, self._reach, self._heights = share, borne, reach, heights
+        self._top = picture_top(setting, borne)
 
     def setup(self, figure):
         """Make all artists.
@@ -77,8 +113,10 @@ class CrossingDrawing:
         left, right = figure.subplots(1, 2, width_ratios=[1.55, 1.0])
         self._y, limits = _across(drill, units)
         words = f"Across the drill ({units.unit('large length')}), right is positive"
-        _pressure_axes(left, units, "Pressure, row by row", words, limits, self._setting, self._share)
+        where = limits, self._setting, self._share, self._top
+        _pressure_axes(left, units, "Pressure, row by row", words, *where)
         _mark_hinges(left, drill, units)
+        _lift_lines(left, units, drill, self._borne)
         (self._header,) = left.plot([], [], label="in the header", **style.line("frame", linewidth=1.4))
         small = {"markersize": 5, "markeredgewidth": 0.5}
         (self._rows,) = left.plot([], [], label="at the cylinders", **style.dot("cylinder", **small))
@@ -91,7 +129,7 @@ class CrossingDrawing:
             **style.dot("limit", markersize=6, markeredgewidth=1.6, markeredgecolor=style.WARNING),
         )
         (self._over,) = left.plot(
-            [], [], label="off the scale", clip_on=False, zorder=5, **style.dot("soil", markersize=6)
+            [], [], label=NOT_BORNE, clip_on=False, zorder=5, **style.dot("soil", markersize=6)
         )
         places = [float(units.number("large length", y)) for y in drill.hydraulics.header.feeds_y]
         left.plot(
@@ -102,17 +140,9 @@ class CrossingDrawing:
             zorder=4,
             **style.dot("measured", marker="s"),
         )
-        left.legend(
-            loc="upper left",
-            fontsize=style.SMALL - 1,
-            frameon=False,
-            ncols=3,
-            handlelength=1.8,
-            columnspacing=1.0,
-            labelspacing=0.3,
-        )
+        _legend_above(figure, left, 4)
         self._dress_ground(right)
-        return [self._header, self._rows, self._starved, self._over, self._profile, *self._dots]
+        return [self._header, self._rows, self._starved, self._over, self._profile, self._valves, *self._dots]
 
     def _dress_ground(self, axes):
         units = self._units
@@ -132,7 +162,9 @@ class CrossingDrawing:
         looks = (style.dot("cylinder", markersize=5), style.dot("gauge wheel", markersize=4))
         self._dots = [axes.plot([], [], **look)[0] for look in looks[: len(self._drill.rank_x)]]
         names = ["front rank", "rear rank"] if len(self._dots) > 1 else ["openers"]
-        axes.legend(self._dots, names, loc="upper right", fontsize=style.SMALL, frameon=False)
+        axes.legend(self._dots, names, loc="upper right", **style.LEGEND)
+        corner = {"transform": axes.transAxes, "fontsize": style.SMALL, "va": "top", "linespacing": 1.4}
+        self._valves = axes.text(0.03, 0.97, "", color=style.INK, **corner)
 
     def update(self, result):
         """Set the artists from a result.
@@ -143,16 +175,18 @@ class CrossingDrawing:
             What the panel computed.
         """
         units, here = self._units, result.index
-        top = TOP * self._setting
+        top = self._top
         pressure = result.state.gauge_pressure[here]
         starved = result.state.regime_names[here] == "starved"
-        over = pressure > top
-        shown = np.where(starved | over, np.nan, units.number("pressure", pressure))
+        over = self._borne.beyond(pressure)
+        shown = np.where(starved | over, np.nan, units.number("pressure", pressure.clip(max=top)))
         self._rows.set_data(self._y, shown)
-        header = units.number("pressure", np.minimum(result.state.header_pressure[here], top))
+        header = units.number("pressure", result.state.header_pressure[here].clip(max=top))
         self._header.set_data(self._y, header)
-        self._starved.set_data(self._y[starved], units.number("pressure", pressure[starved].clip(max=top)))
-        self._over.set_data(self._y[over], np.full(over.sum(), units.number("pressure", top)))
+        self._starved.set_data(self._y[starved], units.number("pressure", pressure[starved]))
+        self._over.set_data(self._y[over], units.number("pressure", pressure[over].clip(max=top)))
+        given, taken = (units.show("flow", flow[here]) for flow in (result.state.given, result.state.taken))
+        self._valves.set_text(f"valves give\n{given},\ntake back\n{taken}")
         place, height = result.profile
         self._profile.set_data(units.number("large length", place), units.number("length", height))
         for rank, dots in enumerate(self._dots):
@@ -176,10 +210,13 @@ class EnvelopeDrawing:
         On the gauge.
     share : float [-]
         Half width of the band.
+    borne : Bearable [Pa]
+        What the drill bears.
     """
 
-    def __init__(self, drill, units, setting, share):
-        self._drill, self._units, self._setting, self._share = drill, units, setting, share
+    def __init__(self, drill, units, setting, share, borne):
+        self._drill, self._units, self._setting = drill, units, setting
+        self._share, self._borne = share, borne
 
     def setup(self, figure):
         """Make all artists.
@@ -197,26 +234,19 @@ class EnvelopeDrawing:
         units, drill = self._units, self._drill
         left, right = figure.subplots(1, 2, width_ratios=[1.5, 1.0])
         self._y, limits = _across(drill, units)
-        words = f"Across the drill ({units.unit('large length')})"
-        _pressure_axes(
-            left, units, "Lowest to highest, row by row", words, limits, self._setting, self._share
-        )
+        words = f"Across the drill ({units.unit('large length')}), right is positive"
+        where = limits, self._setting, self._share, picture_top(self._setting, self._borne)
+        _pressure_axes(left, units, "Lowest to highest, row by row", words, *where)
         _mark_hinges(left, drill, units)
-        self._bars = left.add_collection(
-            LineCollection([], colors=style.mark("cylinder").colour, linewidths=2.2)
-        )
-        (self._valves,) = left.plot([], [], clip_on=False, zorder=4, **style.dot("measured", marker="s"))
-        handles, names = left.get_legend_handles_labels()
-        left.legend(
-            [*handles, self._valves],
-            [*names, "valve"],
-            loc="upper left",
-            fontsize=style.SMALL,
-            facecolor=style.PAPER,
-            framealpha=0.9,
-            edgecolor="none",
-            ncols=3,
-        )
+        _lift_lines(left, units, drill, self._borne)
+        looks = (style.MUTED, 0.9, NOT_BORNE), (style.mark("cylinder").colour, 2.4, "lowest to highest")
+        self._bars = [
+            left.add_collection(LineCollection([], colors=colour, linewidths=width, label=name))
+            for colour, width, name in looks
+        ]
+        square = style.dot("measured", marker="s")
+        (self._valves,) = left.plot([], [], clip_on=False, zorder=4, label="valve", **square)
+        _legend_above(figure, left, 3)
         self._cuts = np.linspace(0.0, 100.0, 101)
         style.dress(
             right,
@@ -232,8 +262,8 @@ class EnvelopeDrawing:
         )
         (self._kept,) = right.plot([], [], label="these hoses", **style.line("cylinder"))
         (self._dot,) = right.plot([], [], clip_on=False, zorder=5, **style.dot("cylinder"))
-        right.legend(loc="lower right", fontsize=style.SMALL, frameon=False)
-        return [self._bars, self._valves, self._own, self._kept, self._dot]
+        right.legend(loc="lower right", **style.LEGEND)
+        return [*self._bars, self._valves, self._own, self._kept, self._dot]
 
     def update(self, result):
         """Set the artists from a result.
@@ -244,10 +274,12 @@ class EnvelopeDrawing:
             What the panel computed.
         """
         number, pressure = self._units.number, result.state.gauge_pressure
-        low, high = (number("pressure", ends) for ends in (pressure.min(axis=0), pressure.max(axis=0)))
-        self._bars.set_segments(
-            np.stack([np.column_stack([self._y, low]), np.column_stack([self._y, high])], axis=1)
-        )
+        low, high = pressure.min(axis=0), pressure.max(axis=0)
+        # As far as the drill bears it: the highest over the places where nothing gives way.
+        reached = np.where(self._borne.beyond(pressure), low, pressure).max(axis=0)
+        for bars, top in zip(self._bars, (high, reached), strict=True):
+            ends = (np.column_stack([self._y, number("pressure", end)]) for end in (low, top))
+            bars.set_segments(np.stack(list(ends), axis=1))
         places = number("large length", np.asarray(result.hoses.places))
         self._valves.set_data(places, np.zeros(len(places)))
         for line, state in ((self._own, result.own), (self._kept, result.state)):
@@ -275,19 +307,16 @@ class TraceDrawing:
         Names of the two cases.
     lower : tuple of str and two floats [-]
         Label and limits of the lower picture: what the row does meanwhile.
-    top : float [-]
-        Top of the pressure axis over the setting.
+    top : float [Pa]
+        Of the pressure axis.
+    columns : int [-]
+        Of the legend.
     """
 
-    def __init__(self, units, setting, share, x_words, x_limits, names, lower, top=TOP):
+    def __init__(self, units, setting, share, x_words, x_limits, names, lower, top, columns=5):
         self._units, self._setting, self._share = units, setting, share
-        self._x_words, self._x_limits, self._names, self._lower, self._top = (
-            x_words,
-            x_limits,
-            names,
-            lower,
-            top,
-        )
+        self._x_words, self._x_limits, self._names, self._lower = x_words, x_limits, names, lower
+        self._columns, self._top = columns, top
 
     def setup(self, figure):
         """Make all artists.
@@ -303,21 +332,21 @@ class TraceDrawing:
             Those that move.
         """
         upper, lower = figure.subplots(2, 1, height_ratios=[2.4, 1.0], sharex=True)
-        _pressure_axes(
-            upper, self._units, "Pressure of one row", "", self._x_limits, self._setting, self._share
-        )
-        upper.set_ylim(0.0, _HEADROOM * float(self._units.number("pressure", self._top * self._setting)))
+        where = self._x_limits, self._setting, self._share, self._top
+        _pressure_axes(upper, self._units, "Pressure of one row", "", *where)
         looks = (style.line("cylinder"), style.line("spring"))
         self._lines = [
             upper.plot([], [], label=name, **look)[0] for name, look in zip(self._names, looks, strict=True)
         ]
-        upper.legend(
-            loc="upper left", fontsize=style.SMALL, framealpha=0.9, edgecolor="none", ncols=4, handlelength=3
-        )
+        self._beyond = [
+            upper.plot([], [], **{**look, "linestyle": (0, (1, 2)), "linewidth": 1.2})[0] for look in looks
+        ]
+        self._beyond[0].set_label(NOT_BORNE)
+        _legend_above(figure, upper, self._columns)
         words, low, high = self._lower
         style.dress(lower, "", self._x_words, words, self._x_limits, (low, high))
         (self._below,) = lower.plot([], [], **style.line("soil", linestyle="solid"))
-        return [*self._lines, self._below]
+        return [*self._lines, *self._beyond, self._below]
 
     def update(self, result):
         """Set the artists from a result.
@@ -327,6 +356,12 @@ class TraceDrawing:
         result : TraceResult [-]
             What the panel computed.
         """
-        for line, pressure in zip(self._lines, result.pressures, strict=True):
-            line.set_data(result.along, self._units.number("pressure", pressure))
+        for line, dots, pressure, beyond in zip(
+            self._lines, self._beyond, result.pressures, result.beyond, strict=True
+        ):
+            shown = self._units.number("pressure", pressure)
+            line.set_data(result.along, np.where(beyond, np.nan, shown))
+            # The dots begin and end where the line does.
+            wide = beyond | np.roll(beyond, 1) | np.roll(beyond, -1)
+            dots.set_data(result.along, np.where(wide, shown, np.nan))
         self._below.set_data(result.along, result.below)

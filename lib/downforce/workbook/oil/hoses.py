@@ -3,6 +3,7 @@
 from downforce.physics.oil import NOMINAL_BORES
 from downforce.study.oil.cases import SHARE, usual_pressure
 from downforce.study.oil.circuit import drill_with_hoses
+from downforce.study.oil.limits import bearable
 from downforce.study.oil.parts import INCH_OVER_NOMINAL
 from downforce.study.oil.sizing import Duty, Hoses, with_endless_supply
 from downforce.study.oil_supply import oil_state
@@ -40,7 +41,7 @@ def hoses_panel(bench):
         The panel; the supply is taken as endless, so that only valves and hoses are judged.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    free = with_endless_supply(drill)
+    free, borne = with_endless_supply(drill), bearable(drill, field)
     crossing, setting = Ways(bench).at(DUTY_ANGLE), usual_pressure(drill, field)
     headers = _bores(units, drill.hydraulics.header.bore, 0.0095, 0.026)
     drops = _bores(units, drill.hydraulics.drop.bore, 0.0045, 0.0165)
@@ -71,7 +72,8 @@ def hoses_panel(bench):
             state.largest_error,
             within >= duty.kept,
         )
-        return HosesResult(hoses, (header, drop), state, of_the_file(pace, kelvin), SHARE)
+        gives = borne.first_to_give(state.gauge_pressure)
+        return HosesResult(hoses, (header, drop), state, of_the_file(pace, kelvin), SHARE, gives)
 
     return Panel(
         controls=[
@@ -82,8 +84,8 @@ def hoses_panel(bench):
             speed_slider(units, field.speed),
         ],
         compute=compute,
-        drawing=EnvelopeDrawing(drill, units, setting, SHARE),
-        sentence=hoses_words,
+        drawing=EnvelopeDrawing(drill, units, setting, SHARE, borne),
+        sentence=lambda result: hoses_words(result, units),
         alt=lambda result: style.alt_text(
             "Two charts",
             "lowest and highest pressure of each row, and how much of the ground is kept",

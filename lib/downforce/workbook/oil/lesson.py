@@ -6,11 +6,12 @@ from downforce.machine.units import parse_quantity
 from downforce.study.oil.cases import SHARE, crossing_case, usual_pressure
 from downforce.study.oil.circuit import drill_with_hoses
 from downforce.study.oil.figures import section_exchange
+from downforce.study.oil.limits import bearable
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.oil.circuit import circuit_panel, relieving_panel
 from downforce.workbook.oil.controls import DUTY_ANGLE, WAYS, Ways, speed_slider, temperature_slider
-from downforce.workbook.oil.drawing import CrossingDrawing, TraceDrawing
+from downforce.workbook.oil.drawing import CrossingDrawing, TraceDrawing, picture_top
 from downforce.workbook.oil.hoses import hoses_panel
 from downforce.workbook.oil.tables import drills_table, figures_table, habit_table, hoses_table, parts_table
 from downforce.workbook.oil.words import (
@@ -52,7 +53,7 @@ def crossing_panel(bench):
         Way, hoses, speed, oil temperature and place.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    ways, setting = Ways(bench), usual_pressure(drill, field)
+    ways, setting, borne = Ways(bench), usual_pressure(drill, field), bearable(drill, field)
     pairs = hose_pairs(drill)
     widest = [ways.at(degrees) for _, degrees in WAYS]
     reach = _reach(drill, widest)
@@ -84,7 +85,9 @@ def crossing_panel(bench):
         middle = drill.row_count // 2
         own_place = crossing.station - drill.row_x[middle] + aside[middle]
         profile = own_place, crossing.ground_height[:, middle]
-        return CrossingResult(case, index, along, crossing.ground_height[index], profile)
+        pressure = case.state.gauge_pressure
+        gives = borne.first_to_give(pressure[index]), borne.first_to_give(pressure)
+        return CrossingResult(case, index, along, crossing.ground_height[index], profile, *gives)
 
     return Panel(
         controls=[
@@ -95,12 +98,13 @@ def crossing_panel(bench):
             Slider("place", "Drill along its way", 45, 0, 100, 1, "%"),
         ],
         compute=compute,
-        drawing=CrossingDrawing(drill, units, setting, SHARE, reach, heights),
+        drawing=CrossingDrawing(drill, units, setting, SHARE, borne, reach, heights),
         sentence=lambda result: crossing_words(result, units),
         alt=lambda result: style.alt_text(
             "Chart and profile",
             "pressure at each cylinder across the drill, and the rows on a terrace",
-            f"at this place {span_words(result.state.gauge_pressure[result.index], units)}",
+            "at this place "
+            + span_words(result.state.gauge_pressure[result.index], units, result.gives_here),
             f"the band is ±{percent(SHARE)} of {units.show('pressure', setting)}",
         ),
         title="Pressure across the drill on a terrace",
@@ -121,7 +125,7 @@ def oil_panel(bench):
         The panel.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    ways, setting = Ways(bench), usual_pressure(drill, field)
+    ways, setting, borne = Ways(bench), usual_pressure(drill, field), bearable(drill, field)
     widest = [ways.at(degrees) for _, degrees in WAYS]
     ends = min(w.station[0] for w in widest), max(w.station[-1] for w in widest)
     limits = tuple(float(units.number("large length", end)) for end in ends)
@@ -141,6 +145,8 @@ def oil_panel(bench):
             units.number("length", crossing.travel[:, 0]),
             cases,
             words,
+            tuple(borne.beyond(case.state.gauge_pressure)[:, 0] for case in cases),
+            tuple(borne.first_to_give(case.state.gauge_pressure) for case in cases),
         )
 
     travel = f"Travel ({units.unit('length')})"
@@ -161,13 +167,18 @@ def oil_panel(bench):
             limits,
             ("cold", "warm"),
             (travel, *span),
+            picture_top(setting, borne),
         ),
         sentence=lambda result: trace_words(result, units),
         alt=lambda result: style.alt_text(
             "Line chart",
             "pressure at the leftmost cylinder along its way, cold and warm, over its travel",
-            f"cold {span_words(result.pressures[0], units)}",
-            f"warm {span_words(result.pressures[1], units)}",
+            *(
+                f"{name} {span_words(pressure, units, gives if np.any(beyond) else None)}"
+                for name, pressure, beyond, gives in zip(
+                    ("cold", "warm"), result.pressures, result.beyond, result.gives, strict=True
+                )
+            ),
         ),
         title="Cold morning, warm afternoon",
         size=style.TALL,

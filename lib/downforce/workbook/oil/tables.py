@@ -50,7 +50,10 @@ def drills_table(bench, degrees=90):
     rows = []
     for key, _ in shipped_drills():
         drill = example_drill(key)
-        crossing, borne = terrace_crossing(drill, field, np.radians(degrees), _SPACING), bearable(drill, field)
+        crossing, borne = (
+            terrace_crossing(drill, field, np.radians(degrees), _SPACING),
+            bearable(drill, field),
+        )
         for _, kelvin, case in drills_at_temperatures([drill], field, crossing=crossing):
             least, most = (_signed(units, change) for change in _ends(case.load_change))
             # A figure that the drill cannot reach would be believed: what gives way first stands there.
@@ -159,7 +162,7 @@ def habit_table(bench):
             verdict = "enough" if hoses.enough else "not enough"
             worst = percent(hoses.largest_error)
             rows.append([units.show("temperature", kelvin), name, fine_percent(hoses.kept), worst, verdict])
-    header = ["Oil", "Hoses", f"Kept within ±{percent(SHARE)}", "Worst", "For 99 %"]
+    header = ["Oil", "Hoses", f"Kept within ±{percent(SHARE)}", "Worst, with the frame held down", "For 99 %"]
     note = (
         "The habit of half-inch drops and three-quarter-inch headers on wide drills is common practice, no "
         f"source. Here with the drill's own valves, over the terrace at {_ANGLE} degrees, the supply aside."

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.study.oil.cases import OilCase
+from downforce.study.oil.limits import FRAME, FirstLimit
 from downforce.study.oil.sizing import Hoses
 from downforce.study.oil_supply import OilState
 from downforce.workbook import style
@@ -25,6 +26,8 @@ class CrossingResult:
         Where each row stands along the way, and the ground there.
     profile : tuple of two arrays [m]
         The terrace along the way.
+    gives_here, gives : FirstLimit or None [Pa]
+        What gives way first at this place, and on the whole crossing.
     """
 
     case: OilCase
@@ -32,6 +35,8 @@ class CrossingResult:
     row_place: np.ndarray
     row_height: np.ndarray
     profile: tuple[np.ndarray, np.ndarray]
+    gives_here: FirstLimit | None
+    gives: FirstLimit | None
 
     @property
     def state(self):
@@ -53,6 +58,8 @@ class HosesResult:
         With them, and with the drill file's, supply aside.
     share : float [-]
         How far the load may be off.
+    gives : FirstLimit or None [Pa]
+        What gives way first with them.
     """
 
     hoses: Hoses
@@ -60,6 +67,7 @@ class HosesResult:
     state: OilState
     own: OilState
     share: float
+    gives: FirstLimit | None
 
 
 @dataclass(frozen=True)
@@ -78,6 +86,10 @@ class TraceResult:
         The cases themselves.
     words : tuple of two str [-]
         What tells them apart.
+    beyond : tuple of two arrays of bool [-]
+        Where that row's pressure is reckoned but not reached.
+    gives : tuple of two FirstLimit or None [Pa]
+        What gives way first in each case.
     """
 
     along: np.ndarray
@@ -85,6 +97,8 @@ class TraceResult:
     below: np.ndarray
     cases: tuple
     words: tuple[str, str]
+    beyond: tuple
+    gives: tuple
 
 
 @dataclass(frozen=True)
@@ -164,26 +178,23 @@ def crossing_words(result, units):
         This place first, then the whole crossing.
     """
     case, here = result.case, result.index
-    pressure = case.state.gauge_pressure[here]
-    first = (
-        f"Here the cylinders have {span_words(pressure, units)} where "
-        f"{units.show('pressure', case.setting)} are set; the valves are asked for "
-        f"{units.show('flow', case.state.given[here])} and take back "
-        f"{units.show('flow', case.state.taken[here])}."
+    span = span_words(case.state.gauge_pressure[here], units, result.gives_here)
+    words = (
+        f"Here the cylinders have {span} where {units.show('pressure', case.setting)} are set. "
+        f"Over the whole crossing {percent(case.kept)} of the rows' way is within ±{percent(case.share)}"
     )
-    whole = f"Over the whole crossing {percent(case.kept)} of the rows' way is within ±{percent(case.share)}"
     if case.missing > 0:
-        return (
-            f"{first} {whole}: the terrace asks for up to {units.show('flow', case.state.given.max())} and "
-            f"the tractor gives {units.show('flow', case.state.supply_flow)}, so on {percent(case.starved)} "
-            "of it a row is starved and only its opener's weight presses."
+        words += (
+            f" and {percent(case.starved)} is starved: the terrace asks for up to "
+            f"{units.show('flow', case.state.given.max())} and the tractor gives "
+            f"{units.show('flow', case.state.supply_flow)}."
         )
-    return (
-        f"{first} {whole}; the most asked of the tractor is {percent(case.state.supply_share)} of its flow."
-    )
+    else:
+        words += f"; the most asked of the tractor is {percent(case.state.supply_share)} of its flow."
+    return words + limit_words(result.gives, units)
 
 
-def span_words(pressure, units):
+def span_words(pressure, units, gives=None):
     """Lowest to highest of some pressures.
 
     Parameters
@@ -192,23 +203,52 @@ def span_words(pressure, units):
         The pressures.
     units : UnitSystem [-]
         Units to write in.
+    gives : FirstLimit, optional [Pa]
+        What gives way before the highest is reached.
 
     Returns
     -------
     str [-]
-        Such as "41 bar to 72 bar", or one value where both are written alike.
+        Such as "41 bar to 72 bar", or one value where both are written alike. A highest that the drill does
+        not bear is not told: it would be believed.
     """
     low, high = (units.show("pressure", float(p)) for p in (np.min(pressure), np.max(pressure)))
+    if gives:
+        return f"{low} to more than the drill bears"
     return low if low == high else f"{low} to {high}"
 
 
-def hoses_words(result):
+def limit_words(gives, units):
+    """Sentence on what gives way first on a crossing.
+
+    Parameters
+    ----------
+    gives : FirstLimit or None [Pa]
+        What gives way.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        To be added to others; empty where nothing gives way.
+    """
+    if gives is None:
+        return ""
+    return (
+        f" Where rows are pushed up hardest {gives.words}, at {units.show('pressure', gives.gauge_pressure)}."
+    )
+
+
+def hoses_words(result, units):
     """Sentence of the hoses panel.
 
     Parameters
     ----------
     result : HosesResult [-]
         What is shown.
+    units : UnitSystem [-]
+        Units to write in.
 
     Returns
     -------
@@ -217,13 +257,13 @@ def hoses_words(result):
     """
     hoses = result.hoses
     own = result.own.share_within(result.share)
-    verdict = "That is enough" if hoses.enough else "That is not enough"
+    verdict = "enough" if hoses.enough else "not enough"
     valves = "one valve" if hoses.valves == 1 else f"{hoses.valves} valves"
     return (
         f"With {valves}, a header of {result.names[0]} and drops of {result.names[1]} "
-        f"the load stays within ±{percent(result.share)} at "
-        f"{fine_percent(hoses.kept)} of the openers' places, and its worst is {percent(hoses.largest_error)} "
-        f"off; the drill file's own keep {fine_percent(own)}. {verdict} for 99 %, the supply aside."
+        f"the load stays within ±{percent(result.share)} at {fine_percent(hoses.kept)} of the openers' "
+        f"places, {verdict} for 99 %; the drill file's own keep {fine_percent(own)}."
+        f"{limit_words(result.gives, units)}"
     )
 
 
@@ -243,12 +283,14 @@ def trace_words(result, units):
         Lowest and highest pressure and how long it is off, for each.
     """
     parts = []
-    for name, case in zip(result.words, result.cases, strict=True):
+    for name, case, gives in zip(result.words, result.cases, result.gives, strict=True):
         parts.append(
-            f"{name} the rows see {span_words(case.state.gauge_pressure, units)}, and a row is off its load "
-            f"by more than {percent(case.share)} for up to {case.state.longest_out(case.share):.1f} s"
+            f"{name} the rows see {span_words(case.state.gauge_pressure, units, gives)}, "
+            f"and a row is outside ±{percent(case.share)} for up to "
+            f"{case.state.longest_out(case.share):.1f} s"
         )
-    return f"{parts[0]}; {parts[1][0].lower()}{parts[1][1:]}. The flow is the same: the ground makes it."
+    lowest = min(filter(None, result.gives), key=lambda gives: gives.gauge_pressure, default=None)
+    return f"{parts[0]}; {parts[1][0].lower()}{parts[1][1:]}.{limit_words(lowest, units)}"
 
 
 def relieving_words(result, units):
@@ -270,10 +312,15 @@ def relieving_words(result, units):
     taken = units.show("flow", float(result.cases[0].taken.max()))
     start = (
         f"The rising rows push {taken} back. A valve that relieves lets it out and holds the row at up to "
-        f"{units.show('pressure', with_it)}; a plain reducing valve shuts it in, and the pressure goes to "
-        f"{units.show('pressure', without)}"
+        f"{units.show('pressure', with_it)}; a plain reducing valve shuts it in, and the pressure climbs"
     )
-    return f"{start}, where only the relief valve lets it go."
+    relieved, gives = result.gives
+    if relieved:
+        limit = units.show("pressure", relieved.gauge_pressure)
+        return f"{start}. This setting is so near its limit that {relieved.words} with either, at {limit}."
+    if gives and gives.words == FRAME:
+        return f"{start} until the frame rises, at {units.show('pressure', gives.gauge_pressure)}."
+    return f"{start} to {units.show('pressure', without)}, where only the relief valve lets it go."
 
 
 def circuit_words(result, units):
