@@ -44,7 +44,7 @@ class _CausesDrawing:
         units = self._units
         axes = figure.add_subplot()
         top = float(units.number("force", self._top))
-        words = f"Standard deviation at the gauge wheel ({units.unit('force')})"
+        words = f"Standard deviation of the margin ({units.unit('force')})"
         style.dress(axes, "What makes the load vary", words, "", (0, top), (3.6, -0.6))
         axes.set_yticks(range(4), ["height of the ground", "soil", "motion at speed", "all together"])
         axes.grid(False, axis="y")
@@ -100,7 +100,7 @@ def causes_panel(bench):
     worst = compute(150, 40, float(units.number("speed", 12 / 3.6)))
     return Panel(
         controls=[
-            Slider("roughness", "Height of everything, against the field's own", 100, 0, 150, 10, "%"),
+            Slider("roughness", "Height against the field's own", 100, 0, 150, 10, "%"),
             Slider("soil", "Soil varies by (1 SD)", min(40, spread), 0, 40, 1, "%"),
             quantity_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 12 / 3.6, 1, 0.5),
         ],
@@ -176,7 +176,9 @@ class _SpeedDrawing:
         top = float(units.number("force", self._top))
         speed = f"Speed ({units.unit('speed')})"
         style.dress(left, "Mean gauge-wheel load", speed, f"Load ({units.unit('force')})", ends, (0, top))
-        style.dress(right, "Standard deviation", speed, f"Load ({units.unit('force')})", ends, (0, top))
+        style.dress(
+            right, "Standard deviation of the margin", speed, f"Load ({units.unit('force')})", ends, (0, top)
+        )
         self._lines, self._dots = {}, {}
         for name in ("spring", "cylinder"):
             self._lines[name] = [
@@ -188,7 +190,9 @@ class _SpeedDrawing:
         spread = [float(units.number("force", mean * share)) for _, mean, share in PUBLISHED]
         look = style.dot("measured", markerfacecolor="white", label="published trial, a row-crop unit")
         self._published = [*left.plot(x, mean, **look), *right.plot(x, spread, **look)]
-        left.legend(loc="upper right", **style.LEGEND)
+        # Right, because the means of high pressures cross the upper left picture.
+        handles = [self._lines["spring"][1], self._lines["cylinder"][1], self._published[1]]
+        right.legend(handles=handles, loc="upper right", **style.LEGEND)
         lines = [artist for table in (self._lines, self._dots) for pair in table.values() for artist in pair]
         return [*self._published, *lines]
 
@@ -280,7 +284,9 @@ def speed_words(units, result):
     sentences = []
     for name, one in (("Springs", result.spring_at), ("Cylinders", result.at)):
         sentences.append(
-            f"{name} at {units.show('speed', one.speed[0])}: mean {units.show('force', one.mean[0])}, "
-            f"standard deviation {units.show('force', one.spread[0])}, {percent(one.light[0])} light."
+            f"{name} at {units.show('speed', one.speed[0])}: mean load "
+            f"{units.show('force', one.mean[0])}, "
+            f"standard deviation of the margin {units.show('force', one.spread[0])}, "
+            f"{percent(one.light[0])} light."
         )
     return " ".join(sentences)

@@ -157,12 +157,11 @@ def crank_words(units, aim, result):
         at = ("Springs " if one.name == "spring" else "Cylinders at ") + setting_words(units, one)
         inside = 1 - one.shares.light
         # A share that just fails must not be rounded to the one asked for.
-        have = f"have {percent(inside)}" if one.met else f", the nearest they come, have {100 * inside:.1f} %"
+        have = percent(inside) if one.met else f"{100 * inside:.1f} %, the nearest they come,"
         sentences.append(
-            f"{at}{' ' if one.met else ''}{have} of the openers in, "
-            f"{percent(one.worst_quarter_in)} in the worst quarter of the rows; the mean gauge wheel carries "
-            f"{units.show('force', one.shares.mean)} and {percent(one.shares.heavy)} are above "
-            f"{units.show('force', aim.heavy_load)}."
+            f"{at}: {have} of the openers in ({percent(one.worst_quarter_in)} in the worst quarter of the "
+            f"rows), {percent(one.shares.heavy)} above {units.show('force', aim.heavy_load)}, mean load "
+            f"{units.show('force', one.shares.mean)}."
         )
     return " ".join(sentences)
 

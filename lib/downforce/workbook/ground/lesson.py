@@ -9,7 +9,7 @@ from downforce.workbook.ground.causes import causes_panel, speed_panel
 from downforce.workbook.ground.criteria import crank_panel
 from downforce.workbook.ground.load_map import map_panel
 from downforce.workbook.ground.survey import survey_panel
-from downforce.workbook.ground.tables import criteria_table, fields_table, oil_table, places_table
+from downforce.workbook.ground.tables import fields_table, oil_table, places_table
 from downforce.workbook.ground.terrace import terrace_panel
 from downforce.workbook.still import Still
 
@@ -18,7 +18,6 @@ __all__ = [
     "causes_panel",
     "crank_panel",
     "crest_by_hand",
-    "criteria_table",
     "fields_table",
     "machine_picture",
     "map_panel",

@@ -9,7 +9,7 @@ from downforce.study.ground.try_ground import with_ground
 from downforce.workbook import style
 from downforce.workbook.controls import Check, Choice
 from downforce.workbook.ground.drawing import PassMaps
-from downforce.workbook.ground.words import pressure_slider, share_words, spring_slider
+from downforce.workbook.ground.words import band_words, pressure_slider, share_words, spring_slider
 from downforce.workbook.panel import Panel
 
 SEED = 1
@@ -70,6 +70,7 @@ def map_panel(bench):
             crossing.words,
         )
 
+    length = bench.units.show("large length", STATIONS * SPACING, 0)
     return Panel(
         controls=[
             Choice("roughness", "Roughness of the ground", ROUGHNESS),
@@ -83,7 +84,7 @@ def map_panel(bench):
         sentence=lambda result: map_words(bench, result),
         alt=lambda result: style.alt_text(
             "Two maps with histograms",
-            "gauge-wheel load of every row against distance, springs above, cylinders below",
+            f"gauge-wheel load of every row over {length} of {result.words}, springs above, cylinders below",
             map_words(bench, result).rstrip("."),
         ),
         title="The pass as a map",
@@ -108,10 +109,8 @@ def map_words(bench, result):
     """
     units, aim = bench.units, bench.field.aim
     spring, cylinder = result.spring.shares(), result.cylinder.shares()
-    length = units.show("large length", STATIONS * SPACING, 0)
     return (
-        f"{length} of {result.words}. Springs: {share_words(units, aim, spring)}. "
-        f"Cylinders at {units.show('pressure', result.cylinder.gauge_pressure)}: "
-        f"{share_words(units, aim, cylinder)}. Spread of the load: {units.show('force', spring.spread)} with "
-        f"springs, {units.show('force', cylinder.spread)} with cylinders."
+        f"Springs: {share_words(spring)}, spread {units.show('force', spring.spread)}. "
+        f"Cylinders at {units.show('pressure', result.cylinder.gauge_pressure)}: {share_words(cylinder)}, "
+        f"spread {units.show('force', cylinder.spread)}. {band_words(units, aim)}"
     )

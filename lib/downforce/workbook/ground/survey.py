@@ -11,9 +11,8 @@ from downforce.study.ground.field_ground import field_ground
 from downforce.study.ground.pass_report import StrokeUse, rod_travel_per_hectare, stroke_use
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
-from downforce.workbook.ground.words import percent, pressure_slider, share_words, spring_slider
+from downforce.workbook.ground.words import band_words, percent, pressure_slider, share_words, spring_slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text
 
 SHIPPED = DATA / "measured" / "surveyed_track.csv"
 SPACING = 0.2
@@ -154,7 +153,7 @@ def survey_words(bench, result):
         Sentences.
     """
     units, aim, stroke = bench.units, bench.field.aim, result.stroke
-    out = "no opener runs out of travel"
+    out = "No opener runs out of travel"
     if stroke.ran_out:
         worst = max(stroke.ran_out, key=lambda one: one.share)
         out = (
@@ -163,8 +162,7 @@ def survey_words(bench, result):
         )
     rod = units.show("large length", rod_travel_per_hectare(result.cylinder), 0)
     return (
-        f"Springs: {share_words(units, aim, result.spring.shares())}. "
-        f"Cylinders: {share_words(units, aim, result.cylinder.shares())}. "
-        f"Discs move {length_text(units, stroke.used_up)} up and {length_text(units, stroke.used_down)} "
-        f"down; {out}. Each rod runs {rod} through its seal on a hectare."
+        f"Springs: {share_words(result.spring.shares())}. "
+        f"Cylinders: {share_words(result.cylinder.shares())}. "
+        f"{band_words(units, aim)} {out}; each rod runs {rod} through its seal on a hectare."
     )

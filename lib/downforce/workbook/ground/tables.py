@@ -1,8 +1,9 @@
 """Tables of workbook 03: three fields, where the light rows are, and what the oil makes of held pressure."""
 
 from downforce.machine.shipped import example_field, shipped_fields
+from downforce.machine.units import parse_quantity
 from downforce.study.field_pass import press
-from downforce.study.ground.compare_actuators import chosen, compare_actuators, sweep_settings
+from downforce.study.ground.compare_actuators import chosen, sweep_settings
 from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.band import SPACING as OIL_SPACING
 from downforce.study.oil.band import STATIONS as OIL_STATIONS
@@ -13,11 +14,6 @@ from downforce.workbook.table import table_page
 
 SEED = 1
 STATIONS, SPACING = 160, 1.1
-_CRITERIA = {
-    "best": "most in band",
-    "share in": "share in",
-    "worst quarter": "worst quarter in",
-}
 
 
 def fields_table(bench):
@@ -48,50 +44,28 @@ def fields_table(bench):
     )
 
 
-def criteria_table(bench):
-    """Spring and cylinder on the field on the bench, by three criteria.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        One row for each criterion and actuator.
-    """
-    field = bench.field
-    crossing = cross_field(bench.drill, field, SEED, STATIONS, SPACING)
-    rows = [
-        [f"{_CRITERIA[one.criterion]}: {one.name}", *_cells(bench.units, one, field.aim)]
-        for one in compare_actuators(bench.drill, field, crossing)
-    ]
-    return table_page(
-        f"Each at the setting a criterion asks for: {field.name}",
-        ["criterion and actuator", *_HEADER],
-        rows,
-        _STAR,
-    )
-
-
-def places_table(bench, gauge_pressure):
+def places_table(bench, setting):
     """Where the light openers are: by rank, by section and by kind of ground.
 
     Parameters
     ----------
     bench : Bench [-]
         Drill, field and units.
-    gauge_pressure : float [bar or psi]
-        In the reader's units.
+    setting : str [-]
+        Gauge pressure of the cylinders with its unit, such as "80 bar".
 
     Returns
     -------
     Page [-]
         One row for each group.
+
+    Raises
+    ------
+    ValueError
+        If the setting has no unit or cannot be read.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    held = units.si("pressure", gauge_pressure)
+    held = parse_quantity(setting, "pressure")
     crossing = cross_field(drill, field, SEED, STATIONS, SPACING)
     passes = [
         press(drill, field, crossing, drill.spring),

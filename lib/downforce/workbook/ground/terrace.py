@@ -12,7 +12,6 @@ from downforce.study.ground.pass_report import StrokeUse, stroke_use
 from downforce.study.ground.try_ground import TERRACE, terrace_alone
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
-from downforce.workbook.ground.words import percent
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text, quantity_slider
 
@@ -59,8 +58,8 @@ class _TerraceDrawing:
         self._rows = _told_rows(drill)
         lowest, highest = drill.cylinder.travel_stops(drill.opener)
         stops = [float(units.number("length", stop)) for stop in (lowest, highest)]
-        reach = 1.6 * max(-stops[0], stops[1])
-        room = (-reach, 1.35 * reach)  # the keys stand above the curves
+        reach = max(-stops[0], stops[1])
+        room = (-2.0 * reach, 2.8 * reach)  # the keys stand above the curves
         far = tuple(float(units.number("large length", x)) for x in SHOWN)
         grid = figure.add_gridspec(2, 2, width_ratios=(1.5, 1), height_ratios=(1, 1))
         along = figure.add_subplot(grid[0, :])
@@ -210,7 +209,7 @@ def terrace_words(bench, result):
     middle, ends = result.here[rows // 2], (result.here[0] + result.here[-1]) / 2
     words = (
         f"Here the middle row stands {_height(units, middle)} and the outer rows, in the mean, "
-        f"{_height(units, ends)}. Over the whole terrace the ground asks for "
+        f"{_height(units, ends)}. The whole terrace asks for "
         f"{length_text(units, stroke.asked_up)} up and {length_text(units, stroke.asked_down)} down; "
         f"there are {length_text(units, stroke.allowed_up)} and {length_text(units, stroke.allowed_down)}. "
     )
@@ -219,11 +218,7 @@ def terrace_words(bench, result):
         words += f"So low a ridge has room for a crest radius of {radius} only. "
     if not stroke.ran_out:
         return words + "No opener runs out of travel."
-    worst = max(stroke.ran_out, key=lambda one: one.share)
-    return (
-        f"{words}{len(stroke.ran_out)} of {rows} openers run out of travel, row {worst.row} for "
-        f"{percent(worst.share)} of the way; no pressure helps there."
-    )
+    return f"{words}{len(stroke.ran_out)} of {rows} openers run out of travel; no pressure helps there."
 
 
 def _height(units, travel):

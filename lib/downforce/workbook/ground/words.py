@@ -4,8 +4,27 @@ from downforce.study.ground.compare_actuators import setting_range
 from downforce.workbook.springs.words import length_text, quantity_slider
 
 
-def share_words(units, aim, shares):
+def share_words(shares):
     """What a pass gave, in one clause.
+
+    Parameters
+    ----------
+    shares : LoadShares [-]
+        The shares.
+
+    Returns
+    -------
+    str [-]
+        Light, in band and heavy.
+    """
+    return (
+        f"{percent(shares.light)} of the openers light ({percent(shares.shallow)} not at depth), "
+        f"{percent(shares.in_band)} in band, {percent(shares.heavy)} heavy"
+    )
+
+
+def band_words(units, aim):
+    """What light and heavy mean.
 
     Parameters
     ----------
@@ -13,19 +32,14 @@ def share_words(units, aim, shares):
         The reader's units.
     aim : Aim [-]
         Least and heavy load.
-    shares : LoadShares [-]
-        The shares.
 
     Returns
     -------
     str [-]
-        Short, in band and heavy.
+        A sentence.
     """
-    return (
-        f"{percent(shares.light)} of the openers carry less than {units.show('force', aim.least_load)} "
-        f"({percent(shares.shallow)} not at depth), {percent(shares.in_band)} are in band and "
-        f"{percent(shares.heavy)} above {units.show('force', aim.heavy_load)}"
-    )
+    least, heavy = units.show("force", aim.least_load), units.show("force", aim.heavy_load)
+    return f"Light is under {least}, heavy over {heavy}."
 
 
 def percent(share):
