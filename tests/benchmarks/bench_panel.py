@@ -24,6 +24,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
 
 import lab
 
+NOTEBOOK = "90_bench.ipynb"
 KEYS = 30
 DRAG_MOVES = 80
 BUDGET_MEDIAN = 75
@@ -57,17 +58,21 @@ ball_panel(
 )
 """
 
+# A panel numbers its pictures, so that a step that leaves the picture as it was is timed as well.
 IN_THE_PAGE = """
-window.pictureOf = (root) => root.querySelector(".jp-OutputArea img");
-window.nextPicture = (root) => new Promise((resolve) => {
-    const before = pictureOf(root)?.src;
+window.pictureOf = (root) =>
+    root.querySelector(".downforce-picture, .downforce-no-picture, .jp-OutputArea img");
+window.nameOf = (picture) => picture?.dataset.turn ?? picture?.src;
+window.nextPicture = (root) => new Promise((resolve, reject) => {
+    setTimeout(() => reject(new Error("no picture came for 20 s")), 20000);
+    const before = nameOf(pictureOf(root));
     let start = null;
     window.addEventListener("keydown", () => { start = performance.now(); }, { capture: true, once: true });
     const watcher = new MutationObserver(async () => {
         const picture = pictureOf(root);
-        if (!picture || picture.src === before) return;
+        if (!picture || nameOf(picture) === before) return;
         watcher.disconnect();
-        await picture.decode();
+        await picture.decode?.();
         requestAnimationFrame(() => resolve(performance.now() - start));
     });
     watcher.observe(root, { subtree: true, childList: true, attributes: true });
@@ -91,15 +96,31 @@ def write_notebook(folder: Path) -> None:
     """The two sliders, one below the other."""
     shutil.copy(lab.REPOSITORY / "tests" / "workbook" / "thrown_ball.py", folder)
     cells = [new_code_cell(OURS.strip()), new_code_cell(PLAIN.strip())]
-    nbformat.write(new_notebook(cells=cells, metadata={"kernelspec": lab.KERNEL}), folder / "90_bench.ipynb")
+    nbformat.write(new_notebook(cells=cells, metadata={"kernelspec": lab.KERNEL}), folder / NOTEBOOK)
 
 
-def key_time(page: Any, cell: Any, key: str) -> float:
-    """Milliseconds from one key to its picture."""
-    handle = cell.element_handle()
-    slider = cell.locator("[role=slider]")
+def open_timed(chromium: Any, address: str, name: str) -> lab.OpenNotebook:
+    """Open a notebook, run it, and put the clock into its page."""
+    opened = lab.OpenNotebook(chromium, address, f"notebooks/{name}")
+    opened.run_all()
+    if opened.cell_errors():
+        raise RuntimeError("\n".join(opened.cell_errors()))
+    opened.page.evaluate("() => {" + IN_THE_PAGE + "}")
+    return opened
+
+
+def two_cells(opened: lab.OpenNotebook) -> tuple[Any, Any]:
+    """Our panel's cell and plain interact's, both with their picture."""
+    opened.panels()
+    cells = opened.page.locator(".jp-CodeCell")
+    cells.nth(1).locator(".jp-OutputArea img").wait_for()
+    return cells.nth(0), cells.nth(1)
+
+
+def key_time(page: Any, root: Any, slider: Any, key: str) -> float:
+    """Milliseconds from one key on a slider to the next picture in `root`, a cell or a panel."""
     slider.focus()
-    page.evaluate("(root) => { window.answer = nextPicture(root); }", handle)
+    page.evaluate("(root) => { window.answer = nextPicture(root); }", root.element_handle())
     page.keyboard.press(key)
     return page.evaluate("() => window.answer")
 
@@ -129,21 +150,14 @@ def measure(keys: int) -> dict[str, Any]:
         folder = Path(place)
         write_notebook(lab.copy_workbooks(folder, []))
         with lab.jupyter_server(folder) as address, lab.browser() as chromium:
-            opened = lab.OpenNotebook(chromium, address, "notebooks/90_bench.ipynb")
-            opened.run_all()
-            if opened.cell_errors():
-                raise RuntimeError("\n".join(opened.cell_errors()))
-            opened.panels()
+            opened = open_timed(chromium, address, NOTEBOOK)
             page = opened.page
-            page.evaluate("() => {" + IN_THE_PAGE + "}")
-            cells = page.locator(".jp-CodeCell")
-            ours, plain = cells.nth(0), cells.nth(1)
-            plain.locator(".jp-OutputArea img").wait_for()
+            ours, plain = two_cells(opened)
             times: dict[str, list[float]] = {"ours": [], "plain": []}
             for number in range(keys + 3):
                 key = "ArrowRight" if number % 10 < 5 else "ArrowLeft"
                 for name, cell in (("ours", ours), ("plain", plain)):
-                    took = key_time(page, cell, key)
+                    took = key_time(page, cell, cell.locator("[role=slider]"), key)
                     # The first three warm up caches of both.
                     if number >= 3:
                         times[name].append(took)
