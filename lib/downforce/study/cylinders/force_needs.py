@@ -21,7 +21,7 @@ class Need:
     gauge_wheel_load : float [N]
         Wanted on the gauge wheel.
     down_force : float [N]
-        What the cylinder must give at the disc for it; negative where the weight alone is too much.
+        What the cylinder must give at the disc for it; 0 where the opener's weight alone is enough.
     """
 
     name: str
@@ -157,4 +157,4 @@ def pressure_limits(drill):
 
 
 def _need(opener, name, soil, travel, load):
-    return Need(name, soil, travel, load, float(down_force_wanted(opener, soil, load, travel)))
+    return Need(name, soil, travel, load, max(0.0, float(down_force_wanted(opener, soil, load, travel))))

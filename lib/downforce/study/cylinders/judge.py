@@ -255,7 +255,8 @@ class Judge:
             for need, leverage in zip(self.needs, self.leverages, strict=True)
         )
         hardest = int(np.argmax(pressures))
-        softest = int(np.argmin(pressures))
+        # A soil for which the weight alone is enough asks for no cylinder, so none is too coarse for it.
+        softest = int(np.argmin([pressure or np.inf for pressure in pressures]))
         facts = {
             "area": area,
             "pressures": pressures,
@@ -269,7 +270,7 @@ class Judge:
             there = self.limits.highest * area * self.leverages[hardest]
             need = self.needs[hardest]
             reasons.append(Reason("too little force", there, need.down_force, need.name))
-        if pressures[softest] < self.limits.lowest:
+        if 0.0 < pressures[softest] < self.limits.lowest:
             there = self.limits.lowest * area * self.leverages[softest]
             need = self.needs[softest]
             reasons.append(Reason("too coarse", there, need.down_force, need.name))

@@ -289,6 +289,11 @@ def by_hand(bench):
     wanted = float(down_force_wanted(drill.opener, soil, load))
     leverage = float(drill.cylinder.leverage(drill.opener, 0.0))
     own = judged_cylinder(drill, [bench.field])
+    if wanted <= 0:
+        return (
+            f"Down force wanted: none. The opener's weight alone leaves {both('force', -wanted)} more at the "
+            f"disc than the {both('force', load)} wanted on the gauge wheel take."
+        )
     lines = [
         f"Down force wanted: {both('force', wanted)}",
         f"Over the leverage of {leverage:.3f}: cylinder force {both('force', wanted / leverage)}",

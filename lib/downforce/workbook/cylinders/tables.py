@@ -113,10 +113,14 @@ def facts_table(bench):
     drill, units, show = bench.drill, bench.units, bench.units.show
     fields = season(bench)
     own, cylinder = judged_cylinder(drill, fields), drill.cylinder
-    load = load_flatness(drill.opener, cylinder, own.usual_pressure)
+    usual = show("pressure", own.usual_pressure)
+    pressure = max(own.usual_pressure, pressure_limits(drill).lowest, PRESSURE_STEP)
+    if pressure > own.usual_pressure:
+        usual += f"; the figures below are at {show('pressure', pressure)}, which can be set"
+    load = load_flatness(drill.opener, cylinder, pressure)
     oil, check = oil_need(drill), own.stroke
     rows = [
-        ["Pressure for the usual soil", show("pressure", own.usual_pressure)],
+        ["Pressure for the usual soil", usual],
         ["Down force at working height", show("force", load.at_work)],
         ["From stop to stop", f"{share_range(units, load.share)} of that"],
         ["Seal friction, felt at the disc", f"± {show('force', float(load.friction.max()))} at most"],
@@ -136,7 +140,7 @@ def facts_table(bench):
         ["Oil that the travel moves, the drill", show("volume", oil.drill_used)],
         ["The same, of what the tractor may lend", show("share", oil.share_of_tractor_oil)],
         *_other_kind(drill, units),
-        *_lift_rows(drill, own.usual_pressure, units),
+        *_lift_rows(drill, pressure, units),
     ]
     return table_page(f"What comes with the cylinder of {drill.name}", ["What", "How much"], rows)
 

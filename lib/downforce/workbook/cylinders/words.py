@@ -288,9 +288,12 @@ def force_words(result, judge, units):
         One or two sentences.
     """
     judged, show = result.judged, units.show
+    usual = f"For {judge.usual.name} it is {show('pressure', judged.usual_pressure)}, and"
+    if judged.usual_pressure == 0:
+        usual = f"For {judge.usual.name} the opener's weight alone is enough;"
     step = (
-        f"For {judge.usual.name} it is {show('pressure', judged.usual_pressure)}, and one step of "
-        f"{show('pressure', PRESSURE_STEP)} changes the down force by {show('force', judged.force_per_step)}."
+        f"{usual} one step of {show('pressure', PRESSURE_STEP)} changes the down force by "
+        f"{show('force', judged.force_per_step)}."
     )
     if result.show_friction:
         step += f" Seal friction blurs the down force by ± {show('force', result.friction)}."
