@@ -258,6 +258,7 @@ def test_bilinear_cells_are_finer_than_the_shortest_wave():
     [
         ({"reference_density": -1.0}, "reference_density must not be negative"),
         ({"seed": -1}, "seed must not be negative"),
+        ({"seed": 1.5}, "seed must be a whole number; got 1.5"),
         ({"lowest": 3.0}, "lowest must be below highest"),
         ({"tile_points": 1000}, "tile_points must be a power of two"),
         ({"contact_length": -0.1}, "contact_length must not be negative"),

@@ -53,9 +53,8 @@ class TrailingArm:
             If the arm is too short to reach that travel.
         """
         _known(member, "trailing arm")
-        cosine, sine = self._turn(travel)
-        x, z = at_work[0] - self.pivot[0], at_work[1] - self.pivot[1]
-        return self.pivot[0] + x * cosine - z * sine, self.pivot[1] + x * sine + z * cosine
+        x, z = self._from_pivot(at_work, self._turn(travel))
+        return self.pivot[0] + x, self.pivot[1] + z
 
     def motion(self, at_work, member, travel):
         """How a pin moves for one metre of travel: (dx/d travel, dz/d travel).
@@ -79,9 +78,11 @@ class TrailingArm:
         ValueError
             If the arm is too short to reach that travel.
         """
-        x, z = self.point(at_work, member, travel)
-        reach = self.point(self.disc, member, travel)[0] - self.pivot[0]
-        return -(z - self.pivot[1]) / reach, (x - self.pivot[0]) / reach
+        _known(member, "trailing arm")
+        turn = self._turn(travel)
+        x, z = self._from_pivot(at_work, turn)
+        reach = self._from_pivot(self.disc, turn)[0]
+        return -z / reach, x / reach
 
     def draft_share(self, travel, draft_height=0.0):
         """Newtons taken off the disc's push by one newton of draft.
@@ -104,7 +105,7 @@ class TrailingArm:
             If the arm is too short to reach that travel.
         """
         travel = finite("travel", travel)
-        reach = self.point(self.disc, "arm", travel)[0] - self.pivot[0]
+        reach = self._from_pivot(self.disc, self._turn(travel))[0]
         return (self.pivot[1] - draft_height - travel) / reach
 
     def _turn(self, travel):
@@ -114,6 +115,11 @@ class TrailingArm:
         _reachable(height, length)
         reach = np.sqrt(length**2 - height**2) * np.sign(x)
         return (reach * x + height * z) / length**2, (height * x - reach * z) / length**2
+
+    def _from_pivot(self, at_work, turn):
+        cosine, sine = turn
+        x, z = at_work[0] - self.pivot[0], at_work[1] - self.pivot[1]
+        return x * cosine - z * sine, x * sine + z * cosine
 
 
 @dataclass(frozen=True)
@@ -384,7 +390,7 @@ def _known(member, kind):
 
 
 def _reachable(height, length):
-    if np.any(np.abs(height) >= length):
+    if (np.abs(height) >= length).any():
         raise ValueError(
             f"The arm is {length * 1000:.0f} mm long and cannot bring its end "
             f"{np.max(np.abs(height)) * 1000:.0f} mm above or below its pivot; check pins and travel stops."

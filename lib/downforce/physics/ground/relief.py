@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.physics.checks import not_negative, positive
+from downforce.physics.checks import not_negative, positive, seed_number
 from downforce.physics.ground.parts import heights_in_blocks
 from downforce.physics.ground.spectrum import BAND, surface_variance_beyond
 
@@ -138,7 +138,7 @@ class Relief:
         contact_width=0.0,
     ):
         self.reference_density = float(not_negative("reference_density", reference_density))
-        self.seed = int(not_negative("seed", seed))
+        self.seed = seed_number("seed", seed)
         self.exponent = float(positive("exponent", exponent))
         self.lowest, self.highest = float(positive("lowest", lowest)), float(positive("highest", highest))
         if not self.lowest < self.highest:
