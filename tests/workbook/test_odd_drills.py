@@ -1,12 +1,17 @@
 """Drills and fields far from the shipped ones: what the workbooks say of them must be true of them."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from downforce.machine import read_drill, read_field
+from downforce.machine.shipped import example_drill, example_field
 from downforce.study.cylinders.choice import judged_cylinder
 from downforce.workbook.bench import Bench
 from downforce.workbook.cylinders import lesson as cylinders
+from downforce.workbook.frame import lesson as frame
 
 ODD = Path(__file__).parents[1] / "odd"
 
@@ -25,3 +30,27 @@ def test_a_soil_that_needs_no_push_throws_no_cylinder_out_and_asks_for_no_negati
     assert "Down force wanted: none" in cylinders.by_hand(desk)
     said = panel.sentence + panel.alt + cylinders.choice_table(desk).plain + cylinders.out_table(desk).plain
     assert not re.search(r"[-−]\d+ (N|bar)", said) and "Peat asks for" not in said
+
+
+def test_a_frame_in_one_piece_is_not_told_of_sections():
+    desk = bench()
+    assert (
+        "alone" not in frame.operator_table(desk).plain and "section" not in frame.operator_table(desk).plain
+    )
+    sentence = frame.free_body_panel(desk).sentence
+    assert "each opener hangs on the frame with" in sentence and "-" not in sentence
+
+
+def test_fold_cylinders_that_throw_the_frame_over_end_the_curve_not_the_panel():
+    air = example_drill("air_drill_12m")
+    rear = replace(air, wheels=tuple(replace(wheel, x=8.6) for wheel in air.wheels))
+    panel = frame.wing_panel(Bench(rear, example_field("firm")))
+    ends = panel.result.lines[0][0].max(), panel.controls["moment"].ends[1]
+    assert 1 < ends[0] < ends[1]
+    assert "go first, at" in panel.sentence
+    with pytest.raises(ValueError, match="cannot stand"):
+        panel.set(moment=ends[1])
+
+
+def test_alternative_text_ends_its_sentences_once():
+    assert not frame.free_body_panel(bench()).alt.endswith("..")

@@ -289,7 +289,7 @@ def alt_text(kind: str, subject: str, *facts: str) -> str:
     subject : str [-]
         What is shown, without a full stop.
     *facts : str [-]
-        Present values or findings, each a short clause without a full stop.
+        Present values or findings, each a short clause, with or without a full stop.
 
     Returns
     -------
@@ -302,5 +302,5 @@ def alt_text(kind: str, subject: str, *facts: str) -> str:
     'Line chart: down force against travel. The spring gives 900 N at 0 mm.'
     """
     sentences = [f"{kind}: {subject}."]
-    sentences += [f"{fact[:1].upper()}{fact[1:]}." for fact in facts if fact]
+    sentences += [f"{fact[:1].upper()}{fact[1:].rstrip('.')}." for fact in facts if fact]
     return " ".join(sentences)

@@ -5,7 +5,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from downforce.physics.checks import between, finite
-from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
+from downforce.physics.frame import first_lift
+from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
+from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure, pressure_for_frame_load
 
 
 @dataclass(frozen=True)
@@ -15,7 +17,7 @@ class FoldSweep:
     Attributes
     ----------
     fold_moment : array (moments,) [N m]
-        At every hinge, pressing the outer section down.
+        At every hinge, pressing the outer section down; only those at which the frame stands.
     limits : LiftLimits [Pa]
         Shape (moments,).
     best_moment : float [N m]
@@ -82,19 +84,30 @@ def fold_sweep(drill, soil, moments, hopper_fill=0.0):
     Raises
     ------
     ValueError
-        If the drill has no hinges.
+        If the drill has no hinges or its frame stands at none of the moments.
 
     Notes
     -----
-    What the wing gains the centre pays: the moment acts on both sides of the hinge.
+    What the wing gains the centre pays: the moment acts on both sides of the hinge. A moment that lifts the
+    section between the wings off its wheels before any opener pushes is left out.
     """
     if not drill.hinges:
         raise ValueError(f"{drill.name} is one rigid frame: it has no wings to press down.")
-    moment = np.atleast_1d(finite("moments", moments))
+    moment = _that_stand(drill, np.atleast_1d(finite("moments", moments)), hopper_fill)
     limits = lift_pressure(drill, soil, hopper_fill, fold_moment=moment)
     lowest = np.nan_to_num(limits.lowest, nan=-1.0)
     best = float(moment[np.argmax(lowest >= lowest.max() - 1.0)])
     return FoldSweep(moment, limits, best)
+
+
+def _that_stand(drill, moment, hopper_fill):
+    folded = np.repeat(moment[:, None], len(drill.hinges), axis=-1)
+    standing = standing_load(drill, np.full(moment.shape, hopper_fill), fold_moment=folded)
+    load = joined(standing, opener_load(drill, closing_load=drill.opener.closing_load))
+    stands = first_lift(frame_model(drill), load, opener_load(drill, 1.0)).held
+    if not stands.any():
+        raise ValueError(CANNOT_STAND)
+    return moment[stands]
 
 
 def with_wing_weight_at(drill, share):

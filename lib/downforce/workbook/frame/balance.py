@@ -132,7 +132,7 @@ def wing_panel(bench):
         sweep = fold_sweep(moved, soil, moments)
         si = float(units.si("moment", moment * kilo))
         limits = lift_pressure(moved, soil, fold_moment=si)
-        x = np.asarray(units.number("moment", moments)) / kilo
+        x = np.asarray(units.number("moment", sweep.fold_moment)) / kilo
         lines = [
             (x, np.asarray(units.number("pressure", sweep.limits.pressure[:, k]))) for k in (wing, hitched)
         ]

@@ -212,10 +212,11 @@ def operator_table(bench):
         ("Gauge-wheel marks fade although pressure went up", "the frame rides on its openers"),
         (
             "Frame higher at one corner, rocking, drifting downhill",
-            "one section floats, tyres no longer steer it",
+            f"one {'section' if drill.hinges else 'side'} floats, tyres no longer steer it",
         ),
-        (f"Shallow rows on the {limits.first_section} alone", "its rows hang on their stops"),
     ]
+    if drill.hinges:
+        rows.append((f"Shallow rows on the {limits.first_section} alone", "its rows hang on their stops"))
     return table_page(
         "What you see first when the frame lifts",
         ("You see", "What it means"),

@@ -147,9 +147,11 @@ def stand_words(stand, drill, units):
             f"lifts first, at {units.show('pressure', float(limits.pressure[first]))}: headroom "
             f"{percent(float(stand.headroom[first]))}"
         )
+    taken = float(stand.promised.frame_load)
+    force = units.show("force", abs(taken))
+    borrowed = f"takes {force} from the frame" if taken >= 0 else f"hangs on the frame with {force}"
     return (
-        f"At {pressure} each opener takes {units.show('force', float(stand.promised.frame_load))} from the "
-        "frame. "
+        f"At {pressure} each opener {borrowed}. "
         f"The {wheel_names(drill)[least]} keeps least, {load_text(units, float(stand.wheel_load[least]))}; "
         "the drill "
         f"{at_hitch_words(stand.hitch_load, units)}. The {limits.first_section} {went}."
