@@ -19,7 +19,8 @@ from downforce.study.soil.soil_load import best_setting, settings_dug, what_the_
 from downforce.study.soil.too_much import wheel_mark
 from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.soil import lesson
-from downforce.workbook.soil.drawing_limits import _round_steps
+from downforce.workbook.soil.drawing_limits import _bands
+from downforce.workbook.soil.words import as_long
 
 NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "02_soil_load.ipynb"
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -297,9 +298,14 @@ def test_the_way_by_hand_is_that_of_the_library(words):
     assert push / 1.45 / 1500 == pytest.approx(0.70, abs=0.005)
 
 
-def test_bands_of_the_stress_scale_are_whole_steps():
+def test_bands_of_the_stress_scale_are_plain_numbers_and_show_a_light_wheel():
     for most in (16.1, 111.0, 167.0, 8.0):
-        edges = _round_steps(most)
-        steps = np.diff(edges)
-        assert np.allclose(steps, steps[0]) and edges[-1] >= 0.99 * most and 3 <= steps.size <= 9
-        assert f"{steps[0]:.1e}"[:3] in ("1.0", "2.0", "2.5", "5.0")
+        edges = _bands(most)
+        assert edges[0] == 0 and most / 2.5 < edges[-1] <= most and 5 <= edges.size <= 8
+        assert {f"{edge:.0e}"[0] for edge in edges[1:]} == {"1", "2", "5"}
+        assert edges[3] < 0.15 * most
+
+
+def test_a_life_that_hardly_differs_is_not_counted():
+    assert as_long(1.0) == as_long(1.03) == "about as long"
+    assert as_long(0.296) == "30 % as long" and as_long(2.4) == "2.4 times as long"

@@ -8,7 +8,6 @@ from matplotlib.patches import Rectangle
 from downforce.physics.emergence import COLEOPTILE_LENGTHS
 from downforce.workbook import style
 
-_BANDS = 8
 _PARTS = (
     ("soil reaction", "#cdbb93", ""),
     ("draft lift", "#d98b82", "///"),
@@ -71,7 +70,7 @@ class StressDrawing:
         axes.grid(False)
         axes.axhspan(0, z[0], color=style.SOIL_FILL, zorder=0)
         most = units.number("stress", self._most)
-        norm = BoundaryNorm(_round_steps(most), 256, extend="max")
+        norm = BoundaryNorm(_bands(most), 256, extend="max")
         self._image = axes.imshow(
             np.zeros((z.size, x.size)),
             extent=(x[0], x[-1], z[-1], z[0]),
@@ -84,8 +83,7 @@ class StressDrawing:
         bar = figure.colorbar(self._image, ax=axes, fraction=0.05, pad=0.03)
         bar.set_label(stress, fontsize=style.SMALL)
         bar.ax.tick_params(labelsize=style.SMALL)
-        decimals = 0 if most > 40 else 1
-        bar.formatter = lambda value, _: style.number(value, decimals=decimals)
+        bar.formatter = lambda value, _: f"{value:g}"
         bar.update_ticks()
         half = units.number("length", self._width / 2)
         wheel = {"facecolor": "#c9cbd1", "edgecolor": style.mark("gauge wheel").colour, "linewidth": 2}
@@ -322,8 +320,7 @@ class EmergenceDrawing:
         self._span.set_data([found.first, found.last], [50, 50])
 
 
-def _round_steps(most):
-    """Edges of the colour bands: whole steps that a person would choose, up to about `most`."""
-    size = 10.0 ** np.floor(np.log10(most / _BANDS))
-    step = size * next(nice for nice in (1, 2, 2.5, 5, 10) if nice * size * _BANDS >= 0.99 * most)
-    return np.arange(0, np.ceil(most / step) + 1) * step
+def _bands(most):
+    """Edges of the colour bands, 0 and then 1, 2, 5 times powers of ten: so a light wheel shows as well."""
+    edges = np.outer(10.0 ** np.arange(-6, 7), (1.0, 2.0, 5.0)).ravel()
+    return np.append(0.0, edges[(edges > 0.015 * most) & (edges < 1.001 * most)])

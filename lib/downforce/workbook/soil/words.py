@@ -97,7 +97,9 @@ def as_long(ratio):
     str [-]
         Such as "30 % as long" or "2.4 times as long".
     """
-    if ratio >= 1.005:
+    if abs(ratio - 1) < 0.05:
+        return "about as long"
+    if ratio > 1:
         return f"{style.number(ratio, 2)} times as long"
     return f"{style.number(100 * ratio, 2)} % as long"
 

@@ -150,7 +150,7 @@ def _words(units, result):
         said.append(f"{_NAMES[name]} {_share(low)} and {_share(high)}")
     friction = loads.friction[-2:].max()
     return (
-        f"{length_text(units, height)} below and above working height, of the load there: "
+        f"Share of the working load left {length_text(units, height)} lower and higher: "
         f"{'; '.join(said)}. Seal friction: ±{units.show('force', friction)} on the cylinder's "
         f"{units.show('force', loads.at_work['cylinder'])}."
     )
