@@ -132,7 +132,7 @@ class Canvas:
     def _draw_background(self) -> None:
         # The layout is found once, with the moving artists in place, so that nothing shifts later.
         if self._background is None:
-            self._agg.draw()
+            self._figure.get_layout_engine().execute(self._figure)
             self._figure.set_layout_engine("none")
         for artist in self._moving:
             artist.set_animated(True)
