@@ -115,7 +115,6 @@ def test_soil_factor_has_mean_one_and_the_spread_asked_for():
         ({"station_spacing": 0.0}, "station_spacing must be greater"),
         ({"stations": 0}, "stations must be a whole number above zero; got 0"),
         ({"stations": 2.5}, "stations must be a whole number"),
-        ({"seed": 1.5}, "seed must be a whole number; got 1.5"),
         ({"row_positions": []}, "row_positions must be one row of numbers"),
         ({"row_positions": [[0.0]]}, "row_positions must be one row of numbers"),
         ({"length_along": -1.0}, "length_along must not be negative"),

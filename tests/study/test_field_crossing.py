@@ -130,6 +130,7 @@ def test_a_pass_can_be_stopped(kind):
     [
         ({"stations": 0}, "stations must be a whole number above zero"),
         ({"spacing": 0.0}, "spacing must be above 0 m"),
+        ({"seed": 1.5}, "seed must be a whole number; got 1.5"),
         ({"speed": -1.0}, "speed must be from 0 to 20 m/s"),
     ],
 )

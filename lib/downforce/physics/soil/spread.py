@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from downforce.physics.checks import finite, not_negative, positive, seed_number
+from downforce.physics.checks import finite, not_negative, positive
 
 
 def correlation(distance, length):
@@ -80,7 +80,7 @@ def spread_blocks(
     Raises
     ------
     ValueError
-        If a spacing is not positive, a length is negative, or a count or the seed is not a whole number.
+        If a spacing is not positive, a length is negative, or a count is not a whole number above zero.
 
     Notes
     -----
@@ -103,8 +103,7 @@ def spread_blocks(
     order, across = _across(row_positions, length_across)
     stations = _count("stations", stations)
     block_stations = _count("block_stations", block_stations)
-    rng = np.random.default_rng(seed_number("seed", seed))
-    return _blocks(rng, stations, block_stations, along, across, order)
+    return _blocks(np.random.default_rng(seed), stations, block_stations, along, across, order)
 
 
 def spread_field(seed, station_spacing, stations, row_positions, length_along, length_across):

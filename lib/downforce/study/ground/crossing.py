@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from downforce.machine.field import Soil
+from downforce.physics.checks import seed_number
 from downforce.physics.soil.spread import soil_factor, spread_blocks
 from downforce.study.ground.field_ground import field_ground
 
@@ -186,7 +187,7 @@ def crossing_blocks(
     nearest station. Acceleration is taken from points a tenth of a metre before and behind, about a gauge
     wheel's contact; sharper bumps are not felt.
     """
-    stations = _count("stations", stations)
+    stations, seed = _count("stations", stations), seed_number("seed", seed)
     if not spacing > 0:
         raise ValueError(f"spacing must be above 0 m; got {spacing!r}.")
     speed = field.speed if speed is None else float(speed)
