@@ -46,7 +46,8 @@ def draw_plan(figure, drill, units):
         y = drill.row_y[drill.row_rank == rank]
         axes.plot(far(y), np.full(y.size, far(x)), **style.dot("soil", markersize=3.5))
         words = f"rank {rank + 1}: discs"
-        axes.text(far(-half), far(x), words, va="bottom", ha="left", **ink)
+        # Beside the drill, so that no word lies on a disc or a wheel.
+        axes.text(far(1.03 * half), far(x), words, va="center", ha="left", **ink)
     for hinge in drill.hinges:
         axes.plot(
             [far(hinge.y)] * 2,

@@ -46,10 +46,10 @@ def machine_picture(bench):
         The picture.
     """
     drill = bench.drill
+    parts = f"ranks: {len(drill.rank_x)}; sections: {len(drill.sections)}; wheels: {len(drill.wheels)}"
     caption = (
-        f"{drill.name}: {drill.row_count} rows, ranks {len(drill.rank_x)}, sections {len(drill.sections)}, "
-        f"wheels {len(drill.wheels)}. Travel of a row is the height of the ground under its gauge wheel less "
-        "the height of its section's plane there, 0 on level ground."
+        f"{drill.name}. Rows: {drill.row_count}; {parts}. Travel of a row is the height of the ground "
+        "under its gauge wheel less the height of its section's plane there, 0 on level ground."
     )
     alt = style.alt_text("Plan drawing", "hitch pin, ranks of discs, hinges and wheels of the drill", caption)
     still = Still(lambda figure: draw_plan(figure, drill, bench.units), alt, caption, style.WIDE)

@@ -235,7 +235,9 @@ def spread_panel(bench):
         rows = with_spread(sample, *spreads)
         springs = springs_that_give(drill, float(drill.cylinder.down_force(drill.opener, 0.0, gauge)))
         return SpreadResult(
-            pressed(drill, springs, field, rows), pressed(drill, drill.cylinder, field, rows, gauge)
+            pressed(drill, springs, field, rows),
+            pressed(drill, drill.cylinder, field, rows, gauge),
+            field.aim.heavy_load,
         )
 
     step, top = (5.0, 60.0) if units.name == "metric" else (0.25, 2.5)
@@ -290,6 +292,7 @@ def turn_up_panel(bench):
             aim.share_in,
             load,
             aim.heavy_load,
+            drill.seed_on_frame,
         )
 
     return Panel(
@@ -336,6 +339,7 @@ def width_panel(bench):
     oil = _oil_bands(drill, field, min(max(start, limits.lowest, 1e5), limits.highest))
     coldest = max(oil.values(), key=lambda band: band.line_loss)
     widest = reading_width(drill, field.opener_soil, limits.highest, max(classes), oil=coldest)
+    most = max(widest.standing_free, field.aim.heavy_load)
 
     def compute(pressure, accuracy, draft_ratio, draft_left, temperature):
         soil, band = replace(field.opener_soil, draft_ratio=draft_ratio), oil[temperature]
@@ -368,7 +372,7 @@ def width_panel(bench):
             ),
         ],
         compute=compute,
-        drawing=WidthDrawing(units, 1.25 * widest.worst, 1.1 * widest.standing_free),
+        drawing=WidthDrawing(units, 1.25 * widest.worst, 1.1 * most),
         sentence=lambda result: width_words(result, units),
         alt=lambda result: style.alt_text(
             "Bar chart and points",
