@@ -31,7 +31,7 @@ def test_the_lines_say_the_bands_numbers_in_both_systems(band):
     assert text.startswith(f"{' to '.join(bar)} bar ({' to '.join(psi)} psi) at work, oil 40 °C (104 °F)")
     parts = [round(p / 1e5) for p in (band.valve_band, band.droop, band.line_loss)]
     assert text.endswith("valve {}, droop {}, hoses {} bar".format(*parts))
-    assert f"on {band.starved:.0%} of the way" in supply
+    assert f"on {100 * band.starved:.0f} % of the way" in supply
     assert f"asked {band.asked_flow * 6e4:.1f} L/min" in supply and "given 40.0 L/min (10.6 gpm)" in supply
     (_, text), (_, supply) = oil_lines(band, US)
     assert text.index("psi") < text.index("bar") and text.endswith(" psi")
@@ -45,13 +45,13 @@ def test_a_tractor_that_gives_enough_makes_one_line():
 
 def test_a_small_share_is_not_called_nothing(band):
     lines = oil_lines(replace(band, starved=0.001), METRIC)
-    assert lines[1][1].startswith("on under 1% of the way")
+    assert lines[1][1].startswith("on under 1 % of the way")
 
 
 def test_a_supply_that_is_never_enough_leaves_only_the_line_about_it(band):
     lines = oil_lines(replace(band, fed_low=0.0, fed_high=0.0, starved=1.0), METRIC)
     assert [label for label, _ in lines] == [LABELS[1]]
-    assert lines[0][1].startswith("on 100% of the way")
+    assert lines[0][1].startswith("on 100 % of the way")
 
 
 def test_without_a_start_there_is_no_line():

@@ -222,7 +222,7 @@ def test_the_pressure_for_enough_rows_is_named_where_it_may_be_set():
     found = recommend(DRILL, FIRM)
     assert found.setting < found.needed_for_share <= found.ceiling
     assert found.words_for_share(METRIC, FIRM.aim) == (
-        "78 bar (1130 psi) brings 95% of the rows to 100 N (22 lbf) and 5% over 890 N (200 lbf)"
+        "78 bar (1130 psi) brings 95 % of the rows to 100 N (22 lbf) and 5 % over 890 N (200 lbf)"
     )
     sample, pressure = usual_sample(DRILL, FIRM), found.needed_for_share
     at_it = sample_loads(DRILL.opener, DRILL.cylinder, FIRM, sample, pressure)
@@ -255,7 +255,7 @@ def test_rows_on_a_travel_stop_are_counted_and_said():
         assert np.mean(bound) == pytest.approx(found.on_stops, abs=1e-9)
     assert found.on_stops > 0.01
     assert found.stop_words == (
-        f"{found.on_stops:.0%} of the rows are on a travel stop here; no pressure helps them"
+        f"{100 * found.on_stops:.0f} % of the rows are on a travel stop here; no pressure helps them"
     )
     assert recommend(DRILL, HARD).stop_words == "" and recommend(DRILL, HARD).on_stops < 0.01
     low = replace(SAMPLE, travel=np.where(np.arange(504) < 126, -0.9, 0.0))

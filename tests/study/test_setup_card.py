@@ -167,7 +167,7 @@ def test_a_hopper_on_the_frame_has_three_lift_lines_and_a_cart_one():
 def test_a_fuller_hopper_lifts_the_red_line_and_a_cart_drill_does_not_care():
     reds = [card_of("box_drill_15ft", "firm", hopper_fill=fill).face.red_line for fill in (0.0, 0.5, 1.0)]
     assert reds == sorted(reds) and reds[0] < reds[-1]
-    assert "down to 50% full" in dict(card_of("box_drill_15ft", "firm", hopper_fill=0.5).facts)["Hopper"]
+    assert "down to 50 % full" in dict(card_of("box_drill_15ft", "firm", hopper_fill=0.5).facts)["Hopper"]
     carts = [card_of("air_drill_12m", "firm", hopper_fill=fill).face.red_line for fill in (0.0, 1.0)]
     assert carts[0] == carts[1]
 
@@ -186,7 +186,7 @@ def test_a_weak_valve_ends_every_line_and_is_named():
 def test_too_little_weight_is_said_in_place_of_a_wish():
     start = card_of("box_drill_15ft", "dry_hard_tracks")
     line = todays(start)
-    assert line.reason == "less than wanted: the weight ends here, 15% in hand"
+    assert line.reason == "less than wanted: the weight ends here, 15 % in hand"
     assert line.load_text == "24 lbf (108 N)"
 
 
@@ -205,7 +205,7 @@ def test_the_gauges_own_error_holds_a_start_only_where_it_would_pass_the_lift():
 
 def test_the_pressure_for_enough_rows_stands_below_the_start_where_it_may_be_set():
     lines = {line.soil: line for line in card_of("air_drill_12m", "firm").starts}
-    note = "78 bar (1130 psi) brings 95% of the rows to 100 N (22 lbf) and 5% over 890 N (200 lbf)"
+    note = "78 bar (1130 psi) brings 95 % of the rows to 100 N (22 lbf) and 5 % over 890 N (200 lbf)"
     assert note in lines["Firm, with terraces"].notes
     hard = lines["Dry and hard, with wheel tracks"]
     assert not any("brings" in note for note in hard.notes)

@@ -21,7 +21,7 @@ from downforce.workbook.oil import hoses as lesson_oil_hoses
 from downforce.workbook.oil import lesson
 from downforce.workbook.oil.controls import SPACING
 from downforce.workbook.oil.drawing_circuit import LIVE_PARTS, STEPS
-from downforce.workbook.oil.words import percent
+from downforce.workbook.style import percent
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")

@@ -124,7 +124,7 @@ def test_the_first_table_the_setting_panel_and_the_card_start_at_the_same_pressu
 def test_rows_on_a_travel_stop_are_said_by_first_table_setting_panel_and_card():
     bench = bench_of()
     words = recommend(bench.drill, bench.field).stop_words
-    assert words.startswith("5% of the rows are on a travel stop here")
+    assert words.startswith("5 % of the rows are on a travel stop here")
     assert words in lesson_start_here.result_table(bench).plain
     assert words in lesson_pressure_setpoint.today_panel(bench).sentence
     assert words in lesson_pressure_setpoint.reasons_table(bench).plain

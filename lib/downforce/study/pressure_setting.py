@@ -10,6 +10,7 @@ from downforce.physics.checks import between
 from downforce.study.cylinders.force_needs import down_force_wanted, pressure_limits
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
 from downforce.study.ground.pass_sample import pass_sample
+from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import asked_soil, assumed_sample, sample_loads
@@ -84,7 +85,7 @@ class PressureSetting:
     reasons: tuple[Reason, ...]
 
     def to_set(self, units):
-        """The setting as a person can set it: rounded to the gauge's step, but never above the ceiling.
+        """The setting as a person can set it: rounded to the gauge's step, but never above its band.
 
         Parameters
         ----------
@@ -96,7 +97,7 @@ class PressureSetting:
         float [Pa]
             The pressure to print.
         """
-        return self._on_step(units, self.setting)
+        return self._on_step(units, self.setting, self.band[1])
 
     def words(self, units):
         """The setting in both unit systems, each rounded as it can be set.
@@ -111,7 +112,7 @@ class PressureSetting:
         str [-]
             Such as "60 bar (870 psi)".
         """
-        return self._words(units, self.setting)
+        return self._words(units, self.setting, self.band[1])
 
     def words_for_share(self, units, aim):
         """The pressure that brings the wanted share of rows to the least load, where it may be set.
@@ -126,32 +127,32 @@ class PressureSetting:
         Returns
         -------
         str [-]
-            Such as "78 bar (1130 psi) brings 95% of the rows to 100 N (22 lbf) and 5% over 890 N (200 lbf)";
-            empty where the setting does it already or the ceiling does not allow it.
+            Such as "78 bar (1130 psi) brings 95 % of the rows to 100 N (22 lbf) and 5 % over 890 N
+            (200 lbf)"; empty where the setting does it already or the ceiling does not allow it.
         """
         if not self.setting < self.needed_for_share <= self.ceiling:
             return ""
-        pressure = self._words(units, self.needed_for_share)
+        pressure = self._words(units, self.needed_for_share, self.ceiling)
         least, heavy = (units.both("force", load) for load in (aim.least_load, aim.heavy_load))
-        words = f"{pressure} brings {aim.share_in:.0%} of the rows to {least}"
-        return f"{words} and {self.heavy_for_share:.0%} over {heavy}"
+        words = f"{pressure} brings {100 * aim.share_in:.0f} % of the rows to {least}"
+        return f"{words} and {100 * self.heavy_for_share:.0f} % over {heavy}"
 
     @property
     def stop_words(self):
         """That rows are on a travel stop, where more than `FEW_ON_STOPS` of them are; else empty [-]."""
         if self.on_stops <= FEW_ON_STOPS:
             return ""
-        return f"{self.on_stops:.0%} of the rows are on a travel stop here; no pressure helps them"
+        return f"{100 * self.on_stops:.0f} % of the rows are on a travel stop here; no pressure helps them"
 
-    def _words(self, units, gauge_pressure):
-        pressures = (self._on_step(each, gauge_pressure) for each in (units, units.other))
+    def _words(self, units, gauge_pressure, highest):
+        pressures = (self._on_step(each, gauge_pressure, highest) for each in (units, units.other))
         first, second = (
             each.show("pressure", shown) for each, shown in zip((units, units.other), pressures, strict=True)
         )
         return f"{first} ({second})"
 
-    def _on_step(self, units, gauge_pressure):
-        return min(rounded(units, gauge_pressure, np.round), rounded(units, self.ceiling, np.floor))
+    def _on_step(self, units, gauge_pressure, highest):
+        return min(rounded(units, gauge_pressure, np.round), rounded(units, highest, np.floor))
 
 
 def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=None):
@@ -206,6 +207,7 @@ def usual_sample(drill, field, count=SAMPLE_COUNT):
     return pass_sample(drill, field, count)
 
 
+@kept(64)
 def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
     """Setting for a drill on a field, with its band and its reasons.
 

@@ -303,7 +303,7 @@ def _facts(drill, field, fill, units):
     hopper = "no seed on the frame"
     if drill.seed_on_frame:
         hopper = (
-            f"this card holds down to {fill:.0%} full; refill there"
+            f"this card holds down to {100 * fill:.0f} % full; refill there"
             if fill
             else "this card holds down to empty"
         )

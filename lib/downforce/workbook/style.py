@@ -279,6 +279,32 @@ def quantity(value: float, unit: str, digits: int = 3, decimals: int | None = No
     return f"{number(value, digits, decimals)}{joint}{unit}"
 
 
+def percent(share: float) -> str:
+    """A share as a whole per cent.
+
+    Parameters
+    ----------
+    share : float [-]
+        Such as 0.83.
+
+    Returns
+    -------
+    str [-]
+        Such as "83 %"; "under 1 %" and "over 99 %" where rounding would claim nothing or all.
+
+    Examples
+    --------
+    >>> percent(0.834), percent(0.001), percent(1.0)
+    ('83 %', 'under 1 %', '100 %')
+    """
+    # A hair of nothing or of all is the sum's, not the soil's.
+    if 1e-9 < share < 0.005:
+        return "under 1 %"
+    if 0.995 < share < 1 - 1e-9:
+        return "over 99 %"
+    return f"{number(100 * share, decimals=0)} %"
+
+
 def alt_text(kind: str, subject: str, *facts: str) -> str:
     """Alternative text for a picture: what kind, of what, and the facts it shows now.
 

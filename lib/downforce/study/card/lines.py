@@ -304,7 +304,7 @@ def _start_reason(case, needed, pressure):
         if setting.ceiling_set_by.startswith(GAUGE_FIRST):
             return "less than wanted: the weight ends here, lift less the gauge's error"
         if setting.ceiling_set_by.startswith("frame lift"):
-            return f"less than wanted: the weight ends here, {case.field.aim.headroom:.0%} in hand"
+            return f"less than wanted: the weight ends here, {100 * case.field.aim.headroom:.0f} % in hand"
         return f"less than wanted: {setting.ceiling_set_by} is here"
     if needed < pressure - BARE:
         return (
@@ -363,7 +363,7 @@ def _lift_line(drill, field, units, hopper, fill):
     parts = f"{limits.highest_set_by} ends at {pressure_text(units, highest, highest)}"
     by_lift = f"{pressure_text(units, lift, lift)}, {found.first_support} first" if lift < highest else parts
     why = (
-        f"{headroom:.0%} of the weight in hand"
+        f"{100 * headroom:.0f} % of the weight in hand"
         if with_headroom <= with_error
         else "the gauge may err so much"
     )

@@ -78,4 +78,4 @@ def _number(units, pressure):
 
 
 def _percent(share):
-    return "under 1%" if 0 < share < 0.005 else f"{share:.0%}"
+    return "under 1 %" if 0 < share < 0.005 else f"{100 * share:.0f} %"

@@ -132,8 +132,8 @@ def setting_reasons(units, aim, limits, heavy_at, found):
         (
             "frame lift less headroom",
             found["lift_with_headroom"],
-            f"{at_most(units, found['lift_with_headroom'])} keeps {aim.headroom:.0%} of the weight in hand "
-            "for bumps.",
+            f"{at_most(units, found['lift_with_headroom'])} keeps {100 * aim.headroom:.0f} % of the weight "
+            "in hand for bumps.",
         ),
         (
             "frame lift less gauge error",
@@ -155,13 +155,13 @@ def setting_reasons(units, aim, limits, heavy_at, found):
         (
             "enough rows",
             found["needed_for_share"],
-            f"{both(found['needed_for_share'])} gives {aim.share_in:.0%} of the rows at least "
+            f"{both(found['needed_for_share'])} gives {100 * aim.share_in:.0f} % of the rows at least "
             f"{load(aim.least_load)}.",
         ),
         (
             "heavy rows",
             heavy_at,
-            f"Above {both(heavy_at)} more than {1 - aim.share_in:.0%} of the rows carry over "
+            f"Above {both(heavy_at)} more than {100 * (1 - aim.share_in):.0f} % of the rows carry over "
             f"{load(aim.heavy_load)}.",
         ),
     ]

@@ -11,7 +11,7 @@ from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.oil.controls import DUTY_ANGLE, SPACING, Ways, speed_slider, temperature_slider
 from downforce.workbook.oil.drawing import EnvelopeDrawing
-from downforce.workbook.oil.words import HosesResult, hoses_words, percent
+from downforce.workbook.oil.words import HosesResult, hoses_words
 from downforce.workbook.panel import Panel
 
 _INCHES = {
@@ -89,7 +89,7 @@ def hoses_panel(bench):
         alt=lambda result: style.alt_text(
             "Two charts",
             "lowest and highest pressure of each row, and how much of the ground is kept",
-            f"{percent(result.hoses.kept)} is within ±{percent(SHARE)}",
+            f"{style.percent(result.hoses.kept)} is within ±{style.percent(SHARE)}",
         ),
         title="Hoses and valves",
     )

@@ -18,7 +18,6 @@ from downforce.workbook.oil.words import (
     CrossingResult,
     TraceResult,
     crossing_words,
-    percent,
     span_words,
     trace_words,
 )
@@ -105,7 +104,7 @@ def crossing_panel(bench):
             "pressure at each cylinder across the drill, and the rows on a terrace",
             "at this place "
             + span_words(result.state.gauge_pressure[result.index], units, result.gives_here),
-            f"the band is ±{percent(SHARE)} of {units.show('pressure', setting)}",
+            f"the band is ±{style.percent(SHARE)} of {units.show('pressure', setting)}",
         ),
         title="Pressure across the drill on a terrace",
     )

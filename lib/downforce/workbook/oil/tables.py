@@ -9,8 +9,8 @@ from downforce.study.oil.limits import bearable
 from downforce.study.oil.parts import parts_list
 from downforce.study.oil.sizing import Duty, habit_gain, smallest_hoses
 from downforce.study.oil.terrace import terrace_crossing
-from downforce.workbook.oil.words import fine_percent, percent
-from downforce.workbook.style import quantity
+from downforce.workbook import style
+from downforce.workbook.oil.words import fine_percent
 from downforce.workbook.table import table_page
 
 _SPACING = 0.2
@@ -39,12 +39,12 @@ def drills_table(bench, degrees=90):
         f"Oil ({units.unit('temperature')})",
         f"Set ({units.unit('pressure')})",
         f"Lowest / highest ({units.unit('pressure')})",
-        f"Kept within ±{percent(SHARE)}",
+        f"Kept within ±{style.percent(SHARE)}",
         "Starved",
         f"Asked of / given by the tractor ({units.unit('flow')})",
         f"Section to section ({units.unit('flow')})",
         f"Oil behind ({units.unit('volume')})",
-        f"Off for up to, within ±{percent(SHARE)} (s)",
+        f"Off for up to, within ±{style.percent(SHARE)} (s)",
         f"Load at the disc, least / most ({units.unit('force')})",
     ]
     rows = []
@@ -71,8 +71,8 @@ def drills_table(bench, degrees=90):
                     _bare(units, "temperature", kelvin),
                     _bare(units, "pressure", case.setting),
                     f"{_bare(units, 'pressure', case.lowest)} / {highest}",
-                    percent(case.kept),
-                    percent(case.starved),
+                    style.percent(case.kept),
+                    style.percent(case.starved),
                     f"{_bare(units, 'flow', state.given.max())} / {_bare(units, 'flow', state.supply_flow)}",
                     _bare(units, "flow", case.exchanged.max()),
                     _bare(units, "volume", case.missing),
@@ -131,7 +131,7 @@ def hoses_table(bench, share=SHARE):
         f"Their places, right is + ({units.unit('large length')})",
         "Smallest header",
         "Smallest drop with it",
-        f"Kept within ±{percent(share)}",
+        f"Kept within ±{style.percent(share)}",
     ]
     note = (
         f"Over the terrace at {_ANGLE} degrees at {units.show('speed', bench.field.speed)}, kept at 99 % of "
@@ -160,9 +160,15 @@ def habit_table(bench):
     for kelvin in COMPARED:
         for name, hoses in zip(names, habit_gain(bench.drill, _duty(bench, kelvin)), strict=True):
             verdict = "enough" if hoses.enough else "not enough"
-            worst = percent(hoses.largest_error)
+            worst = style.percent(hoses.largest_error)
             rows.append([units.show("temperature", kelvin), name, fine_percent(hoses.kept), worst, verdict])
-    header = ["Oil", "Hoses", f"Kept within ±{percent(SHARE)}", "Worst, with the frame held down", "For 99 %"]
+    header = [
+        "Oil",
+        "Hoses",
+        f"Kept within ±{style.percent(SHARE)}",
+        "Worst, with the frame held down",
+        "For 99 %",
+    ]
     note = (
         "The habit of half-inch drops and three-quarter-inch headers on wide drills is common practice, no "
         f"source. Here with the drill's own valves, over the terrace at {_ANGLE} degrees, the supply aside."
@@ -192,12 +198,12 @@ def figures_table(bench):
         [
             "To fill everything the first time",
             f"{show('volume', figures.total)}, {figures.fill_time:.0f} s with the supply's flow, "
-            f"{percent(figures.share_of_lent)} of what the tractor may lend",
+            f"{style.percent(figures.share_of_lent)} of what the tractor may lend",
         ],
         *([f"To {move.name}, the openers' own oil", _move_words(move, show)] for move in figures.moves),
         [
             "Heat while nothing moves",
-            f"{quantity(heat.power / 1e3, 'kW', decimals=1)}: {heat.reason}, {show('flow', heat.flow)} "
+            f"{style.quantity(heat.power / 1e3, 'kW', decimals=1)}: {heat.reason}, {show('flow', heat.flow)} "
             f"across {show('pressure', heat.pressure)}",
         ],
         [
@@ -207,7 +213,7 @@ def figures_table(bench):
         ],
         [
             "Sun on shut-in oil",
-            f"{quantity(warming_to_relief(drill, setting), 'K', decimals=0)} warmer takes it from "
+            f"{style.quantity(warming_to_relief(drill, setting), 'K', decimals=0)} warmer takes it from "
             f"{show('pressure', setting)} to the relief valve's "
             f"{show('pressure', drill.hydraulics.valve.relief_pressure)}",
         ],

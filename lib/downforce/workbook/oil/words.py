@@ -126,26 +126,6 @@ class CircuitResult:
     openers: int
 
 
-def percent(share):
-    """A share as a whole per cent.
-
-    Parameters
-    ----------
-    share : float [-]
-        Such as 0.83.
-
-    Returns
-    -------
-    str [-]
-        Such as "83 %"; "under 1 %" and "over 99 %" where rounding would claim nothing or all.
-    """
-    if 0 < share < 0.005:
-        return "under 1 %"
-    if 0.995 < share < 1:
-        return "over 99 %"
-    return f"{share:.0%}".replace("%", " %")
-
-
 def fine_percent(share):
     """A share in per cent with one decimal, for what is judged against a limit.
 
@@ -181,16 +161,17 @@ def crossing_words(result, units):
     span = span_words(case.state.gauge_pressure[here], units, result.gives_here)
     words = (
         f"Here the cylinders have {span} where {units.show('pressure', case.setting)} are set. "
-        f"Over the whole crossing {percent(case.kept)} of the rows' way is within ±{percent(case.share)}"
+        f"Over the whole crossing {style.percent(case.kept)} of the rows' way is within "
+        f"±{style.percent(case.share)}"
     )
     if case.missing > 0:
         words += (
-            f" and {percent(case.starved)} is starved: the terrace asks for up to "
+            f" and {style.percent(case.starved)} is starved: the terrace asks for up to "
             f"{units.show('flow', case.state.given.max())} and the tractor gives "
             f"{units.show('flow', case.state.supply_flow)}."
         )
     else:
-        words += f"; the most asked of the tractor is {percent(case.state.supply_share)} of its flow."
+        words += f"; the most asked of the tractor is {style.percent(case.state.supply_share)} of its flow."
     return words + limit_words(result.gives, units)
 
 
@@ -261,7 +242,7 @@ def hoses_words(result, units):
     valves = "one valve" if hoses.valves == 1 else f"{hoses.valves} valves"
     return (
         f"With {valves}, a header of {result.names[0]} and drops of {result.names[1]} "
-        f"the load stays within ±{percent(result.share)} at {fine_percent(hoses.kept)} of the openers' "
+        f"the load stays within ±{style.percent(result.share)} at {fine_percent(hoses.kept)} of the openers' "
         f"places, {verdict} for 99 %; the drill file's own keep {fine_percent(own)}."
         f"{limit_words(result.gives, units)}"
     )
@@ -286,7 +267,7 @@ def trace_words(result, units):
     for name, case, gives in zip(result.words, result.cases, result.gives, strict=True):
         parts.append(
             f"{name} the rows see {span_words(case.state.gauge_pressure, units, gives)}, "
-            f"and a row is outside ±{percent(case.share)} for up to "
+            f"and a row is outside ±{style.percent(case.share)} for up to "
             f"{case.state.longest_out(case.share):.1f} s"
         )
     lowest = min(filter(None, result.gives), key=lambda gives: gives.gauge_pressure, default=None)

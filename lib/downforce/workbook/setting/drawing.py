@@ -127,8 +127,9 @@ class LadderDrawing:
                 linestyle=dashes[place % len(dashes)],
                 label=name,
             )
-        axes.legend(fontsize=7.5, frameon=False, loc="upper left", handlelength=2.6)
-        (self._chosen,) = axes.plot([], [], **style.line("gauge wheel", linestyle="solid", linewidth=3))
+        thick = style.line("gauge wheel", linestyle="solid", linewidth=3)
+        (self._chosen,) = axes.plot([], [], label="the soil chosen", **thick)
+        axes.legend(loc="upper left", handlelength=2.6, **{**style.LEGEND, "fontsize": 7.5})
         (self._back,) = axes.plot([], [], **style.line("target"))
         (self._dot,) = axes.plot([], [], zorder=6, **style.dot("cylinder", markersize=10))
         (self._star,) = axes.plot([], [], zorder=6, clip_on=False, **style.dot("target", markersize=13))
@@ -351,9 +352,10 @@ class ShareBars:
             ):
                 bar.set_x(start)
                 bar.set_width(share)
-                text.set_x(start + share / 2)
+                text.set_x(min(max(start + share / 2, 0.035), 0.965))
                 wide = share > 0.17
-                text.set_text(f"{look[0]} {share:.0%}" if wide else (f"{share:.0%}" if share > 0.03 else ""))
+                shown = style.percent(share)
+                text.set_text(f"{look[0]} {shown}" if wide else (shown if share > 0.04 else ""))
                 start += share
 
 

@@ -9,6 +9,7 @@ from downforce.workbook.setting.drawing import ShareBars
 _NAMES = ("springs", "cylinders")
 _LOOKS = ("spring", "cylinder")
 _BINS = 40
+_ON_WHITE = {"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.5}
 
 
 class SpreadDrawing:
@@ -55,15 +56,13 @@ class SpreadDrawing:
             upper.plot([], [], drawstyle="steps-post", **style.line(look, linewidth=2.4))[0]
             for look in _LOOKS
         ]
-        self._shallow = upper.text(
-            0.012, 0.93, "", transform=upper.transAxes, fontsize=style.SMALL, color=style.INK, va="top"
-        )
-        self._shallow.set_bbox({"facecolor": "white", "edgecolor": "none", "pad": 1.5})
-        self._shallow.set_zorder(6)
+        corner = {"transform": upper.transAxes, "ha": "right", "va": "top", "bbox": _ON_WHITE, "zorder": 6}
+        self._shallow = upper.text(0.99, 0.97, "", fontsize=style.SMALL, color=style.INK, **corner)
         self._means = [upper.axvline(0, **style.line(look, linewidth=1.2)) for look in _LOOKS]
-        upper.legend(
-            self._lines, _NAMES, fontsize=style.FONT_SIZE, frameon=False, loc="upper right", handlelength=3
-        )
+        handles = [*self._lines, *self._means]
+        names = [*_NAMES, *(f"mean with {name}" for name in _NAMES)]
+        # Above the pictures, so that nothing that moves runs through it.
+        figure.legend(handles, names, loc="outside upper left", handlelength=3, ncols=4, **style.LEGEND)
         style.dress(
             lower,
             "Where the spread comes from (length: spread squared, because squares add up)",
@@ -85,14 +84,11 @@ class SpreadDrawing:
             ]
             for at in (1, 0)
         ]
-        box = {"facecolor": "white", "edgecolor": "none", "pad": 1.5, "alpha": 0.9}
         self._texts = [
-            lower.text(0, at, "", va="center", fontsize=style.SMALL, color=style.INK, bbox=box)
+            lower.text(0, at, "", va="center", fontsize=style.SMALL, color=style.INK, bbox=_ON_WHITE)
             for at in (1, 0)
         ]
-        lower.legend(
-            self._bars[0], ["height", "soil"], fontsize=style.SMALL, frameon=False, loc="lower right", ncols=2
-        )
+        lower.legend(self._bars[0], ["height", "soil"], loc="lower right", ncols=2, **style.LEGEND)
         return [*self._lines, self._shallow, *self._means, *self._bars[0], *self._bars[1], *self._texts]
 
     def update(self, result):
@@ -105,7 +101,8 @@ class SpreadDrawing:
         """
         units = self._units
         shallow = [one.shares.shallow for one in (result.springs, result.cylinders)]
-        self._shallow.set_text(f"not at depth: springs {shallow[0]:.0%}, cylinders {shallow[1]:.0%}")
+        springs, cylinders = map(style.percent, shallow)
+        self._shallow.set_text(f"not at depth: {springs} with springs, {cylinders} with cylinders")
         for place, one in enumerate((result.springs, result.cylinders)):
             counts, _ = np.histogram(np.minimum(one.loads, self._edges[-1]), self._edges)
             shares = 100.0 * counts / one.loads.size
@@ -170,9 +167,12 @@ class TurnUpDrawing:
         self._dots = [upper.plot([], [], zorder=5, **style.dot(look, markersize=11))[0] for look in _LOOKS]
         self._least = upper.axvline(0, **style.line("target"))
         self._heavy = upper.axvline(0, **style.line("limit"))
-        small = {"fontsize": style.SMALL, "color": style.INK, "va": "bottom", "ha": "center"}
+        small = {"fontsize": style.SMALL, "color": style.INK, "va": "bottom", "ha": "center", "zorder": 6}
+        small["bbox"] = _ON_WHITE
         self._words = [upper.text(0, 1.62, words, **small) for words in ("least", "heavy")]
-        self._pushes = [upper.text(0, at + 0.36, "", **small) for at in (1, 0)]
+        left = {**small, "ha": "right"}
+        end = 0.99 * float(number("force", self._top))
+        self._means = [upper.text(end, at + 0.22, "", **left) for at in (1, 0)]
         self._shares = ShareBars(lower, list(_NAMES))
         return [
             *self._bars,
@@ -180,7 +180,7 @@ class TurnUpDrawing:
             self._least,
             self._heavy,
             *self._words,
-            *self._pushes,
+            *self._means,
             *self._shares.moving,
         ]
 
@@ -201,9 +201,11 @@ class TurnUpDrawing:
             )
             self._bars[place].set_data([low, high], [row, row])
             self._dots[place].set_data([mean], [row])
-            self._pushes[place].set_text(f"mean {self._units.show('force', one.shares.mean)}")
-            self._pushes[place].set_x(mean)
-            self._pushes[place].set_y(row + 0.24)
+            push = self._units.show("force", one.down_force)
+            lifted = "; the frame would lift first" if one.lifts else ""
+            self._means[place].set_text(
+                f"mean {self._units.show('force', one.shares.mean)}, pressed with {push} at the disc{lifted}"
+            )
         for line, text, load in zip(
             (self._least, self._heavy), self._words, (result.least_load, result.heavy_load), strict=True
         ):
@@ -284,7 +286,7 @@ class WidthDrawing:
         wide = {"linewidth": 3.0, "color": style.INK, "solid_capstyle": "butt"}
         (self._moving,) = right.plot([], [], **wide)
         (self._standing,) = right.plot([], [], **{**wide, "linewidth": 16, "alpha": 0.3})
-        (self._dots,) = right.plot([], [], zorder=5, **style.dot("gauge wheel", markersize=11))
+        (self._dots,) = right.plot([], [], zorder=5, clip_on=False, **style.dot("gauge wheel", markersize=11))
         plain = {"fontsize": style.SMALL, "color": style.INK, "va": "center"}
         self._values = [right.text(at + 0.14, 0, "", **plain) for at in (0, 1)]
         return [*self._bars, *self._texts, self._moving, self._standing, self._dots, *self._values]

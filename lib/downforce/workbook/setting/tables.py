@@ -21,6 +21,7 @@ from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
+from downforce.workbook.setting.words import band_words
 from downforce.workbook.still import Still
 from downforce.workbook.table import table_page
 
@@ -82,7 +83,7 @@ def settings_table(bench):
             show("force", field.aim.gauge_wheel_load),
             show("pressure", setting.needed),
             show("pressure", setting.needed_in_tracks) if field.tracks else "no tracks",
-            f"{show('pressure', setting.band[0])} to {show('pressure', setting.band[1])}",
+            band_words(setting, units),
             show("pressure", setting.to_set(units)),
             setting.set_by,
         ]
@@ -100,7 +101,7 @@ def settings_table(bench):
     ]
     return table_page(
         f"Settings by soil, {drill.name}, hopper empty"
-        if drill.hoppers
+        if drill.seed_on_frame
         else f"Settings by soil, {drill.name}",
         header,
         rows,
@@ -312,7 +313,7 @@ def dig_report(bench, depths, gauge_pressure):
     low, high = both("force", found.low), both("force", found.high)
     lines = [
         f"Holes: {len(dug)}. Soil reaction at {depth}: {reaction}",
-        f"{found.confidence:.0%} interval of the mean: {low} to {high}",
+        f"{100 * found.confidence:.0f} % interval of the mean: {low} to {high}",
         f"Spread from hole to hole: {both('force', found.spread)}",
         f"Pressure for {both('force', wanted)}: {both('pressure', found.needed)}, over the interval "
         f"{both('pressure', found.needed_low)} to {both('pressure', found.needed_high)}",

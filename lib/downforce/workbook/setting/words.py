@@ -2,14 +2,17 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from downforce.machine.field import Aim
 from downforce.study.oil.band import OilBand
 from downforce.study.pressure_setting import PressureSetting
 from downforce.study.setting.gauge_face import GaugeFace
 from downforce.study.setting.gauge_to_load import LoadSteps
 from downforce.study.setting.reading_width import ReadingWidth
-from downforce.study.setting.reasons import at_most
+from downforce.study.setting.reasons import at_most, rounded
 from downforce.study.setting.same_target import Pressed, TurnedUp
+from downforce.workbook.style import percent
 
 
 @dataclass(frozen=True)
@@ -70,10 +73,13 @@ class SpreadResult:
     ----------
     springs, cylinders : Pressed [N]
         What the rows carry.
+    heavy_load : float [N]
+        From where a row counts as heavy.
     """
 
     springs: Pressed
     cylinders: Pressed
+    heavy_load: float
 
 
 @dataclass(frozen=True)
@@ -88,6 +94,8 @@ class TurnUpResult:
         Wanted share of rows.
     least_load, heavy_load : float [N]
         Bounds of too little and too much.
+    hopper : bool [-]
+        Whether seed stands on the frame, so that the frame is lighter when it is gone.
     """
 
     springs: TurnedUp
@@ -95,6 +103,7 @@ class TurnUpResult:
     share: float
     least_load: float
     heavy_load: float
+    hopper: bool
 
 
 @dataclass(frozen=True)
@@ -159,21 +168,56 @@ def today_words(result, units):
     str [-]
         What to set, within which band, and what decides.
     """
-    setting = result.setting
-    low, high = (units.show("pressure", end) for end in setting.band)
-    advice = f"Set {setting.words(units)}. "
-    advice += f"{_why(setting, result.aim.gauge_wheel_load, units)} "
+    setting, shares = result.setting, result.setting.shares
+    words = f"Set {setting.words(units)}{_why(setting, result.aim.gauge_wheel_load, units)}"
     if setting.band[1] - setting.band[0] > units.si("pressure", units.step("pressure")):
-        advice += f"From {low} to {high} will do. "
-    shares = setting.shares
+        words += f"; {band_words(setting, units)} will do"
     too_much = units.show("force", result.aim.heavy_load)
-    rows = (
-        f"There {shares.light:.0%} of the rows are light and {shares.heavy:.0%} heavy, "
-        f"over {too_much} in {result.moisture} soil."
+    return (
+        f"{words}. {percent(shares.light)} of the rows are light and {percent(shares.heavy)} heavy, over "
+        f"{too_much} in {result.moisture} soil; {_lift(setting, units)}."
     )
-    other = setting.words_for_share(units, result.aim)
-    rows += "".join(f" {said}." for said in (other, setting.stop_words) if said)
-    return f"{advice}{rows} {_lift(setting, units)}"
+
+
+def today_facts(result, units):
+    """Facts of the setting panel's picture that its sentence leaves out.
+
+    Parameters
+    ----------
+    result : TodayResult [-]
+        What the panel computed.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    tuple of str [-]
+        What enough rows would take, rows on a stop, and every pressure that has a say.
+    """
+    setting = result.setting
+    reasons = ", ".join(f"{reason.name} {reason.shown(units)}" for reason in setting.reasons)
+    return setting.words_for_share(units, result.aim), setting.stop_words, f"in the scale: {reasons}"
+
+
+def band_words(setting, units):
+    """Ends of a band, rounded so that what is printed is inside it.
+
+    Parameters
+    ----------
+    setting : PressureSetting [Pa]
+        The setting.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Such as "54 bar to 77 bar"; one pressure where the band is narrower than a step.
+    """
+    ends = (rounded(units, end, way) for end, way in zip(setting.band, (np.ceil, np.floor), strict=True))
+    low, high = (units.show("pressure", end) for end in ends)
+    narrow = setting.band[1] - setting.band[0] < units.si("pressure", units.step("pressure"))
+    return high if narrow or low == high else f"{low} to {high}"
 
 
 def spread_words(result, units):
@@ -193,13 +237,12 @@ def spread_words(result, units):
     """
     show = units.show
     springs, cylinders = result.springs.parts, result.cylinders.parts
-    heavy = [one.shares.heavy for one in (result.springs, result.cylinders)]
+    heavy = [percent(one.shares.heavy) for one in (result.springs, result.cylinders)]
     return (
-        f"At the same push at working height, height gives the springs a spread of "
-        f"{show('force', springs.height)} and soil {show('force', springs.soil)}, "
-        f"{show('force', springs.together)} together. Cylinders keep {show('force', cylinders.height)} from "
-        f"height, and {show('force', cylinders.soil)} from soil: they take away the height part, not the "
-        f"soil part. {heavy[0]:.0%} of the rows are heavy with springs, {heavy[1]:.0%} with cylinders."
+        f"Springs spread by {show('force', springs.height)} from height and {show('force', springs.soil)} "
+        f"from soil; cylinders by {show('force', cylinders.height)} from height and "
+        f"{show('force', cylinders.soil)} from soil. Over {show('force', result.heavy_load)} are {heavy[0]} "
+        f"of the rows with springs, {heavy[1]} with cylinders."
     )
 
 
@@ -220,25 +263,20 @@ def turn_up_words(result, units):
     """
     show = units.show
     springs, cylinders = result.springs, result.cylinders
-    target = f"{result.share:.0%} of the rows with at least {show('force', result.least_load)}"
     words = (
-        f"For {target}, springs must give {show('force', springs.down_force)} at the disc and cylinders "
-        f"{show('force', cylinders.down_force)} ({show('pressure', cylinders.setting)}). The mean row then "
-        f"carries {show('force', springs.shares.mean)} with springs and "
-        f"{show('force', cylinders.shares.mean)} with cylinders; {springs.shares.heavy:.0%} and "
-        f"{cylinders.shares.heavy:.0%} of the rows carry over {show('force', result.heavy_load)}."
+        f"For {percent(result.share)} of the rows with at least {show('force', result.least_load)} the mean "
+        f"row carries {show('force', springs.shares.mean)} with springs and "
+        f"{show('force', cylinders.shares.mean)} with cylinders ({show('pressure', cylinders.setting)}); "
+        f"{percent(springs.shares.heavy)} and {percent(cylinders.shares.heavy)} of the rows carry over "
+        f"{show('force', result.heavy_load)}."
     )
     for one in (springs, cylinders):
         if not one.reached:
-            words += (
-                f" The {one.name} end before that: {1 - one.shares.light:.0%} of the rows is all they reach."
-            )
+            words += f" The {one.name} end before that, at {100 * (1 - one.shares.light):.1f} % of the rows."
     lifting = [one.name for one in (springs, cylinders) if one.lifts]
     if lifting:
-        words += (
-            f" With the {' and with the '.join(lifting)} the frame would lift first, so this cannot be had "
-            "with an empty hopper: weight comes first."
-        )
+        empty = ", hopper empty" if result.hopper else ""
+        words += f" With the {' and with the '.join(lifting)} the frame would lift first{empty}."
     return words
 
 
@@ -257,61 +295,52 @@ def width_words(result, units):
     str [-]
         What a reading means, moving and standing, and what of it the oil makes.
     """
-    words = _reading_words(result.width, units)
-    return f"{words} {_oil_words(result.width, result.oil, units)}"
-
-
-def _oil_words(width, oil, units):
-    show = units.show
+    show, width, oil = units.show, result.width, result.oil
     words = (
-        f"With oil of {show('temperature', oil.oil_temperature)} the valve's droop makes "
-        f"{show('force', width.load_from_droop)} of that and the hoses {show('force', width.load_from_lines)}"
+        f"{show('pressure', width.gauge_pressure)} on the gauge is {show('force', width.moving)} on the "
+        f"gauge wheel at work, give or take {show('force', width.likely)}; with oil of "
+        f"{show('temperature', oil.oil_temperature)} droop makes {show('force', width.load_from_droop)} of "
+        f"that and the hoses {show('force', width.load_from_lines)}. {_standing_words(width, units)}."
     )
     if oil.starved == 0:
-        return f"{words}."
-    share = f"{oil.starved:.0%}" if oil.starved >= 0.005 else "under 1%"
-    return f"{words}, while the tractor gives enough; on {share} of this ground no oil presses at all."
+        return words
+    return f"{words} On {percent(oil.starved)} of this ground the tractor falls short and no oil presses."
 
 
-def _reading_words(result, units):
+def _standing_words(width, units):
     show = units.show
-    reading, moving = show("pressure", result.gauge_pressure), show("force", result.moving)
-    words = (
-        f"{reading} on the gauge is {moving} on the gauge wheel at work, give or take "
-        f"{show('force', result.likely)}, at worst {show('force', result.worst)} "
-        f"({show('pressure', result.worst_pressure)})."
-    )
-    more = result.standing - result.moving
+    more = width.standing - width.moving
     if abs(more) < 0.5:
-        return f"{words} After stopping the wheel carries the same."
+        return "After stopping the wheel carries the same"
     change = f"{show('force', abs(more))} {'more' if more > 0 else 'less'}"
-    words = f"{words} After stopping, a hand finds {show('force', result.standing)}, {change}"
-    if abs(result.standing_free - result.standing) < 0.5:
-        return f"{words}."
-    return f"{words}; with all draft gone it would be {show('force', result.standing_free)}."
+    words = f"After stopping, a hand finds {show('force', width.standing)}, {change}"
+    if abs(width.standing_free - width.standing) < 0.5:
+        return words
+    return f"{words}; with all draft gone {show('force', width.standing_free)}"
 
 
 def _why(setting, wanted, units):
+    """What follows "Set 60 bar (870 psi)"."""
     load = units.show("force", wanted)
     if setting.set_by == "wanted load":
-        return f"It leaves {load} on the gauge wheel of the mean row."
+        return f": it leaves {load} on the gauge wheel of the mean row"
     needed = units.show("pressure", setting.needed)
     if setting.set_by == "heavy rows":
-        return f"{load} would take {needed}, but then too many rows would be heavy."
+        return f": {load} would take {needed}, but then too many rows would be heavy"
     if not setting.reached:
         limit = setting.ceiling_set_by
         first = "more weight comes first" if limit.startswith("frame lift") else "these parts end there"
-        return f"{load} would take {needed}, above the ceiling ({limit}): {first}."
+        return f": {load} would take {needed}, above the ceiling ({limit}); {first}"
     if setting.set_by == "least load":
-        return "It leaves the least load on the mean row."
-    return f"{load} would take only {needed}, but {setting.set_by} keeps the pressure higher."
+        return ": it leaves the least load on the mean row"
+    return f": {load} would take only {needed}, but {setting.set_by} keeps the pressure higher"
 
 
 def _lift(setting, units):
-    lift = setting.lift
     if setting.lift_with_headroom == float("inf"):
-        return "The frame does not lift at any pressure."
-    headroom = f"{max(setting.headroom, 0.0):.0%} of the weight is in hand"
+        return "the frame does not lift at any pressure"
+    lift = setting.lift
+    headroom = f"{percent(max(setting.headroom, 0.0))} of the weight in hand"
     if setting.headroom > 1:
-        headroom = "the openers still press on the ground by themselves"
-    return f"The {lift.first_section} lifts at {at_most(units, lift.lowest)}; {headroom}."
+        headroom = "while the openers still press on the ground by themselves"
+    return f"the {lift.first_section} lifts at {at_most(units, lift.lowest)}, {headroom}"
