@@ -4,6 +4,7 @@ import re
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from downforce.machine import read_drill, read_field
@@ -12,6 +13,8 @@ from downforce.study.cylinders.choice import judged_cylinder
 from downforce.workbook.bench import Bench
 from downforce.workbook.cylinders import lesson as cylinders
 from downforce.workbook.frame import lesson as frame
+from downforce.workbook.setting import lesson as setting
+from downforce.workbook.start import lesson as start
 
 ODD = Path(__file__).parents[1] / "odd"
 
@@ -54,3 +57,13 @@ def test_fold_cylinders_that_throw_the_frame_over_end_the_curve_not_the_panel():
 
 def test_alternative_text_ends_its_sentences_once():
     assert not frame.free_body_panel(bench()).alt.endswith("..")
+
+
+@pytest.mark.parametrize("build", [start.first_panel, setting.ladder_panel, setting.width_panel])
+def test_a_soil_beyond_every_spring_and_cylinder_still_has_a_picture(build):
+    """An empty line, or springs that leave nothing, once squeezed the axes away."""
+    panel = build(bench(field="brick"))
+    panel.picture_png()
+    for axes in panel._canvas._figure.axes:
+        assert axes.bbox.width > 200
+        assert np.ptp(axes.get_ylim()) >= 1.0

@@ -17,6 +17,7 @@ from typing import Any, Protocol
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 from PIL import Image
 
 DOTS_PER_INCH = 144
@@ -132,6 +133,9 @@ class Canvas:
     def _draw_background(self) -> None:
         # The layout is found once, with the moving artists in place, so that nothing shifts later.
         if self._background is None:
+            for artist in self._moving:
+                # A line without points claims the picture's corner, and all axes would make room for it.
+                artist.set_in_layout(not isinstance(artist, Line2D) or len(artist.get_xdata()) > 0)
             self._figure.get_layout_engine().execute(self._figure)
             self._figure.set_layout_engine("none")
         for artist in self._moving:

@@ -104,7 +104,9 @@ def first_panel(bench):
     travel = min(-drill.opener.lowest_travel, drill.opener.highest_travel)
     reach = max(np.floor(float(units.number("length", travel)) / steps["length"]), 1) * steps["length"]
     highest = first_look(drill, field, drill.opener.highest_travel, 0.4 * field.soil.reaction)
-    top = float(units.number("force", np.max(highest.spring.gauge_wheel_load))) * 1.05
+    # Springs that leave nothing anywhere still need an axis on which loads can be seen.
+    most = max(float(np.max(highest.spring.gauge_wheel_load)), field.aim.heavy_load)
+    top = float(units.number("force", most)) * 1.05
 
     def compute(reaction, wanted, height):
         return first_look(
