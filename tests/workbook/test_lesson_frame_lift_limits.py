@@ -15,10 +15,12 @@ from downforce.study.frame.lift_curves import hopper_day
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame.wing_help import fold_sweep, separate_pressures
 from downforce.study.frame_lift import lift_pressure, weight_available
+from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import pressure_for_load
 from downforce.workbook.bench import Bench, Page
 from downforce.workbook.frame import lesson
 from downforce.workbook.frame.drawing import load_text
+from downforce.workbook.frame.words_balance import LEAST_PULL
 from downforce.workbook.panel import Panel
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -104,6 +106,88 @@ def test_pages_speak_in_both_units(page, drill):
     for units in ("metric", "US"):
         for field in FIELDS:
             assert no_holes(page(bench(drill, field, units)).plain)
+
+
+def cells_of(page):
+    return {row.split("; ")[0]: row.split("; ")[1:] for row in page.plain.split("\n")[2:]}
+
+
+@pytest.mark.parametrize("drill", DRILLS)
+@pytest.mark.parametrize("units", ["metric", "US"])
+def test_tables_hold_the_numbers_of_the_studies(drill, units):
+    desk = bench(drill, "firm", units)
+    drill, soil, aim, show = desk.drill, desk.field.opener_soil, desk.field.aim, desk.units.show
+
+    fill, slope, words = 0.5, 0.0, "hopper half full"
+    if not drill.seed_on_frame:
+        fill, slope, words = 0.0, np.radians(-4.0), "left side 4° lower"
+    limits = lift_pressure(drill, soil, fill, slope)
+    needed = float(pressure_for_load(drill, soil, aim.gauge_wheel_load))
+    used = float(opener_loads(drill.opener, drill.cylinder, soil, 0.0, needed).frame_load)
+    headroom = lesson.headroom_table(desk)
+    table = cells_of(headroom)
+    for k, name in enumerate(limits.sections):
+        left = 1.0 - used / float(limits.frame_load[k])
+        row = [show("pressure", float(limits.pressure[k])), str(limits.support[k]), f"{100 * left:.0f} %"]
+        assert table[f"{name}, {words}"] == row
+    assert f"Headroom at {desk.units.both('pressure', needed)}" in headroom.plain
+
+    table = cells_of(lesson.ballast_table(desk))
+    for reaction, words in (
+        (700.0, "soft or moist"),
+        (1200.0, "firm no-till"),
+        (2200.0, "dry or wheel track"),
+    ):
+        for share in (0.0, aim.headroom):
+            plan = ballast_plan(drill, replace(soil, reaction=reaction), aim.gauge_wheel_load, share)
+            row = table[f"hard end of {words}, {show('force', reaction)}, headroom {100 * share:.0f} %"]
+            lent = "; ".join(row[1:-2])
+            assert row[-2] == show("mass", plan.sum_mass)
+            if plan.feasible:
+                heavy = [show("mass", mass) for mass in plan.mass if mass >= 0.5]
+                assert re.findall(r"[0-9]+ (?:kg|lb)(?= at)", row[0]) == heavy
+                assert plan.hitch_pull < LEAST_PULL or load_text(desk.units, plan.hitch_pull) in lent
+                assert (
+                    "without that n" in lent
+                    or "without" not in lent
+                    or show("mass", plan.mass_without_pull) in lent
+                )
+
+    apart = separate_pressures(drill, soil, 0.0, aim.headroom)
+    page = lesson.separate_table(desk)
+    for name, *values in zip(apart.sections, apart.pressure, apart.gauge_wheel_load, apart.gain, strict=True):
+        kinds = ("pressure", "force", "force")
+        assert cells_of(page)[name] == [show(kind, float(v)) for kind, v in zip(kinds, values, strict=True)]
+    assert f"One pressure for all: {show('pressure', apart.common_pressure)}" in page.plain
+    assert f"which leaves {show('force', apart.common_load)}" in page.plain
+
+    lift = float(lift_pressure(drill, soil).lowest)
+    assert f"near {desk.units.both('pressure', lift)}." in lesson.operator_table(desk).plain
+
+
+@pytest.mark.parametrize("drill", DRILLS)
+@pytest.mark.parametrize("units", ["metric", "US"])
+def test_the_weighing_sheet_adds_up_to_the_masses_of_the_file(drill, units):
+    """What stands on the pads is what the drill weighs: with the openers on the ground that much less than
+    what they carry there; rounding of each pad half a unit."""
+    desk = bench(drill, "firm", units)
+    drill = desk.drill
+    rows = cells_of(lesson.weighing_sheet(desk))
+    for fill in (0.0, 1.0) if drill.seed_on_frame else (0.0,):
+        state = "openers raised"
+        if drill.seed_on_frame:
+            state += ", hopper full" if fill else ", hopper empty"
+        pads = [float(row[0].split()[0]) for words, row in rows.items() if words.endswith(state)]
+        assert len(pads) == 1 + len(drill.wheels)
+        weight = desk.units.number("mass", drill.total_mass(fill))
+        assert sum(pads) == pytest.approx(weight, abs=0.5 * len(pads) + 0.5)
+
+
+def test_pads_give_back_the_drill_they_were_made_of():
+    """The invented readings were made from the drill of the file: every value lies within its own ±."""
+    for words, (found, known) in list(cells_of(lesson.weighing_table(bench())).items())[:-2]:
+        value, spread = (float(part.split()[0]) for part in found.split("±"))
+        assert abs(value - float(known.split()[0])) <= spread, words
 
 
 def test_a_drill_without_seed_or_wings_says_so_instead_of_a_panel():
