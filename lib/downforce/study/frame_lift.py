@@ -12,6 +12,7 @@ import numpy as np
 from downforce.physics.checks import finite, not_negative
 from downforce.physics.frame import first_lift
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
+from downforce.study.kept import kept
 
 NEVER = "does not lift"
 CARRIED = "lifted by its neighbour"
@@ -73,6 +74,7 @@ class LiftLimits:
         return np.where(cause.any(axis=-1), cause.argmax(axis=-1), self.pressure.argmin(axis=-1))
 
 
+@kept(256)
 def lift_pressure(
     drill, soil, hopper_fill=0.0, side_slope=0.0, grade=0.0, wheel_reserve=0.0, fold_moment=None
 ):

@@ -6,12 +6,14 @@ import numpy as np
 
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.field_ground import IN_TRACK
+from downforce.study.kept import kept
 from downforce.study.openers.row_sample import RowSample
 
 SPACING = 2.3
 """Distance between the stations of a sample [m]; no whole part of the usual terrace spacings."""
 
 
+@kept(16)
 def pass_sample(drill, field, count=4096, seed=1, survey=None):
     """Openers at places of a pass over the field's own ground and soil.
 
