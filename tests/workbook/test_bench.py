@@ -1,9 +1,11 @@
 """The bench: opened in one line, changed by the picker, and never with a file that has problems."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 
+from downforce.machine.field import Tracks
 from downforce.machine.shipped import shipped_drills
 from downforce.workbook.bench import Bench, PlainProblem, open_bench
 from downforce.workbook.start import lesson as lesson_start_here
@@ -73,6 +75,18 @@ def test_a_part_that_cannot_be_built_says_so_in_its_place():
     part = bench.show(build)
     bench.put(drill=open_bench("box_drill_15ft").drill)
     assert "this drill has no wings" in part._box.children[0].value
+    first = bench.show(build)._repr_mimebundle_()
+    assert first["text/plain"] == "this drill has no wings"
+    assert "this drill has no wings" in first["text/html"]
+    assert "Nothing was changed" not in first["text/html"]
+
+
+def test_the_line_says_what_does_not_fit_between_drill_and_field():
+    bench = open_bench()
+    tracks = Tracks(1.4, 0.03, positions=(9.0,))
+    bench.put(field=replace(bench.field, tracks=tracks))
+    assert "But " in bench.line and "no row of" in bench.line
+    assert "no row of" in bench.picker()._words.value
 
 
 def test_unknown_units_are_refused():

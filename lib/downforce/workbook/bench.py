@@ -12,6 +12,7 @@ from pathlib import Path
 from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
 
 from downforce.machine import FileProblem, read_drill, read_field
+from downforce.machine.reading.field_checks import check_pair
 from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import unit_system
 from downforce.workbook.style import WARNING
@@ -53,8 +54,9 @@ class Bench:
 
     @property
     def line(self):
-        """One line that says what is on the bench [-]."""
-        return f"Ready. Drill: {self.drill.name}. Field: {self.field.name}. Units: {self.units.name}."
+        """One line that says what is on the bench, and what does not fit between drill and field [-]."""
+        ready = f"Ready. Drill: {self.drill.name}. Field: {self.field.name}. Units: {self.units.name}."
+        return " ".join([ready, *(f"But {problem}" for problem in check_pair(self.drill, self.field))])
 
     def put(self, drill=None, field=None, units=None):
         """Change what is on the bench; everything shown with `show` follows.
@@ -116,20 +118,19 @@ class Live:
     """
 
     def __init__(self, build):
-        self._build = build
-        self.part = build()
-        self._box = VBox([self.part.widget])
+        self._build, self._box = build, VBox()
+        self.rebuild()
 
     def rebuild(self):
         """Build the part anew and show it in the place of the old one.
 
-        A ValueError of the new drill or field is shown as a sentence in its place.
+        A ValueError of the drill or field is shown as a sentence in its place, so that the rest of the
+        workbook still runs.
         """
         try:
             self.part = self._build()
         except ValueError as problem:
-            self._box.children = [HTML(_warning([str(problem)]))]
-            return
+            self.part = Page(_warning("This cannot be shown:", [str(problem)]), str(problem))
         self._box.children = [self.part.widget]
 
     def _repr_mimebundle_(self, include=None, exclude=None):
@@ -214,7 +215,7 @@ class Picker:
             try:
                 model = _READERS[kind](copy)
             except FileProblem as problem:
-                self._words.value = _warning(problem.problems)
+                self._words.value = _warning("Nothing was changed:", problem.problems)
                 return
         chosen = self.lists[kind]
         chosen.options = (*(pair for pair in chosen.options if pair[0] != model.name), (model.name, model))
@@ -279,6 +280,6 @@ def _look(label):
     }
 
 
-def _warning(sentences):
+def _warning(lead, sentences):
     items = "".join(f"<li>{escape(sentence)}</li>" for sentence in sentences)
-    return f'<div style="color:{WARNING};line-height:1.5">Nothing was changed:<ul>{items}</ul></div>'
+    return f'<div style="color:{WARNING};line-height:1.5">{lead}<ul>{items}</ul></div>'
