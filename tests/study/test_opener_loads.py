@@ -8,7 +8,7 @@ from scipy.optimize import brentq
 
 from downforce.machine.actuators import ClosedLineCylinder, Coil, GasSpring
 from downforce.machine.field import Soil
-from downforce.machine.shipped import example_drill
+from downforce.machine.shipped import example_drill, example_field
 from downforce.study.opener_loads import opener_loads
 
 DRILL = example_drill("air_drill_12m")
@@ -32,6 +32,20 @@ def test_teaching_opener_in_a_wheel_track_runs_shallow():
     assert loads.regime == "not at depth"
     assert loads.depth == pytest.approx(0.028, abs=0.0005)
     assert loads.gauge_wheel_load == 0.0
+
+
+def test_a_field_s_soil_serves_as_the_soil_of_one_opener_at_the_field_s_depth():
+    """Reaction found at 40 mm, seed at 35 mm: by hand 7/8 of it to the power of the field."""
+    field = example_field("dry_hard_tracks")
+    assert field.soil.target_reaction == pytest.approx(field.soil.reaction * 0.875**field.soil.exponent)
+    loads = opener_loads(OPENER, CYLINDER, field.soil, 0.0, 90e5)
+    assert (
+        loads.gauge_wheel_load
+        == opener_loads(OPENER, CYLINDER, field.opener_soil, 0.0, 90e5).gauge_wheel_load
+    )
+    assert loads.gauge_wheel_load > 0
+    deeper = replace(field, target_depth=0.04)
+    assert deeper.soil.target_reaction == deeper.soil.reaction
 
 
 @pytest.mark.parametrize(("reaction", "bar"), [(900, 59.9), (1200, 82.8), (1500, 105.6)])

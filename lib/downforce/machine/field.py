@@ -1,6 +1,6 @@
 """What a field is: soil under the openers, wheel tracks, relief, terraces, speed and oil. Frozen, in SI."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Annotated, Literal
 
 import numpy as np
@@ -64,6 +64,8 @@ class FieldSoil:
         Distances over which the soil stays alike.
     basis : str [-]
         Where the reaction comes from: "dig", "reading" or "estimate".
+    target_depth : float [m]
+        That of the field it belongs to, which sets it; NaN outside a field.
     """
 
     reaction: Annotated[float, Quantity("force", 50.0, 6000.0)]
@@ -75,6 +77,10 @@ class FieldSoil:
     exponent: Annotated[float, Number(0.2, 3.0)] = 1.0
     length_along: Annotated[float, Quantity("length", 0.1, 500.0)] = 5.0
     length_across: Annotated[float, Quantity("length", 0.05, 500.0)] = 1.5
+    target_depth: float = field(default=np.nan, init=False)
+
+    # So that a field's soil can be given wherever the soil of one opener is asked for.
+    target_reaction = Soil.target_reaction
 
 
 @dataclass(frozen=True)
@@ -245,6 +251,11 @@ class Field:
     gullies: tuple[Gully, ...] = ()
     aim: Aim = field(default_factory=Aim)
     note: str = ""
+
+    def __post_init__(self):
+        soil = replace(self.soil)
+        object.__setattr__(soil, "target_depth", self.target_depth)
+        object.__setattr__(self, "soil", soil)
 
     @property
     def opener_soil(self):

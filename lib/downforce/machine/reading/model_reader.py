@@ -125,7 +125,7 @@ class ModelReader:
             return self._note(path, f"{as_written(value)} stands where {_table_wanted(path)} is wanted.")
         given = self._given_keys(model, value, path)
         read = {}
-        for entry in fields(model):
+        for entry in file_fields(model):
             here = (*path, entry.name)
             hint = type_hints(model)[entry.name]
             if entry.name in given:
@@ -141,7 +141,7 @@ class ModelReader:
 
     def _given_keys(self, model, value, path):
         """Key written for each field; a near miss counts as the field it was meant for."""
-        known = [entry.name for entry in fields(model)]
+        known = [entry.name for entry in file_fields(model)]
         given = {key: key for key in value if key in known}
         for key in value:
             if key in known:
@@ -209,6 +209,23 @@ def type_hints(model):
 
 
 @cache
+def file_fields(model):
+    """What of a model stands in a file; the rest is set by the model itself.
+
+    Parameters
+    ----------
+    model : type [-]
+        A dataclass.
+
+    Returns
+    -------
+    tuple of Field [-]
+        In the order of the model.
+    """
+    return tuple(entry for entry in fields(model) if entry.init)
+
+
+@cache
 def homes(model):
     """Tables in which each key of a file can stand, lists of blocks left out.
 
@@ -225,7 +242,7 @@ def homes(model):
     found = {}
 
     def visit(part, path):
-        for entry in fields(part):
+        for entry in file_fields(part):
             found.setdefault(entry.name, []).append(path)
             hint = _without_none(type_hints(part)[entry.name])
             if is_dataclass(hint):
