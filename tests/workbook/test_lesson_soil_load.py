@@ -16,10 +16,11 @@ from downforce.study.opener_loads import opener_loads
 from downforce.study.soil.draft_margin import margins
 from downforce.study.soil.emergence_spread import emergence
 from downforce.study.soil.soil_load import best_setting, settings_dug, what_the_soil_asks
-from downforce.study.soil.too_much import wheel_mark
+from downforce.study.soil.too_much import gauge_wheel_sinkage, wheel_mark
 from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.soil import lesson
 from downforce.workbook.soil.drawing_limits import _bands
+from downforce.workbook.soil.tables import CONE_START, SOIL_START
 from downforce.workbook.soil.words import as_long
 
 NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "02_soil_load.ipynb"
@@ -155,6 +156,53 @@ def test_every_regime_has_its_sentence(unrendered):
     box = lesson.reached_panel(bench("box_drill_15ft", "firm", "metric"))
     box.set(travel=box.controls["travel"].low)
     assert box.result.regime in box.sentence
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+def test_tables_hold_the_numbers_of_the_studies(units):
+    desk = bench(units=units)
+    drill, field, show = desk.drill, desk.field, desk.units.show
+
+    def cells(page):
+        return [row.split("; ") for row in page.plain.split("\n")[2:-1]]
+
+    loads = (field.aim.gauge_wheel_load, field.aim.heavy_load, 1.5 * field.aim.heavy_load)
+    page = lesson.sinkage_table(desk)
+    assert [f"Sinkage under {show('force', load)}" in page.plain for load in loads] == [True] * 3
+    found = [gauge_wheel_sinkage(drill.opener, load) for load in loads]
+    for row, soils in zip(cells(page), zip(*found, strict=True), strict=True):
+        sunk = [show("length", s.sinkage) if s.carried else "to the axle: not carried" for s in soils]
+        assert row == [soils[0].soil, *sunk]
+
+    for row, setting in zip(
+        cells(lesson.dig_table(desk, SHEET)), settings_dug(drill, field, SHEET), strict=True
+    ):
+        plain = ~setting.in_track
+        assert row[:2] == [
+            show("pressure", setting.gauge_pressure),
+            f"{np.sum(setting.free[plain])} of {np.sum(plain)}",
+        ]
+        assert row[2] == show("length", np.mean(setting.depth[plain]))
+        if setting.estimate is not None:
+            low, high = show("force", setting.estimate.low), show("force", setting.estimate.high)
+            assert row[3:5] == [show("force", setting.estimate.reaction), f"{low} to {high}"]
+
+    page = lesson.evidence_table(desk, SHEET)
+    asked = what_the_soil_asks(drill, field, SHEET, CONE_START, SOIL_START)
+    for row, source in zip(cells(page), asked, strict=True):
+        assert row[1:4] == [
+            show("force", source.low),
+            show("force", source.middle),
+            show("force", source.high),
+        ]
+    assert f"asks at {show('length', field.target_depth)}" in page.plain
+    assert f"Cone reading of {show('stress', 1e6)} " in page.plain
+
+    page = lesson.emergence_table(desk).plain
+    # Wheat of 662 cultivars and Whan 1976, as the two papers print them.
+    for low, high in ((0.034, 0.114), (0.11, 0.14), (0.10, 0.11)):
+        assert f"{show('length', low)} to {show('length', high)}" in page
+    assert "17 % lost to 61 % lost" in page and "; 28 %; " in page
 
 
 @pytest.mark.parametrize("units", ["metric", "US"])
