@@ -26,6 +26,34 @@ def test_one_line_says_what_is_on_the_bench(capsys):
     assert bench.line == "Ready. Drill: Teaching box drill, 15 ft. Field: Moist and soft. Units: US."
 
 
+@pytest.mark.parametrize(
+    ("written", "said"),
+    [
+        (
+            "45 psi",
+            '"45 psi" is outside what this drill\'s gauge shows well. Allowed: 117 psi to 2320 psi '
+            '(8 bar to 160 bar). Did you mean "45 bar"?',
+        ),
+        (
+            "450 bar",
+            '"450 bar" is outside what this drill\'s gauge shows well. Allowed: 8 bar to 160 bar '
+            '(117 psi to 2320 psi). Did you mean "450 psi"?',
+        ),
+        ("45", '"45" has no unit. A pressure is in bar, kPa, MPa or psi. Write it like "45 bar".'),
+    ],
+)
+def test_a_pressure_the_gauge_cannot_show_is_asked_back(written, said):
+    with pytest.raises(PlainProblem) as problem:
+        open_bench("air_drill_12m", "firm").gauge_pressure(written)
+    assert str(problem.value) == said
+
+
+def test_a_pressure_is_read_up_to_the_ends_of_the_dial():
+    bench = open_bench("air_drill_12m", "firm")
+    assert bench.gauge_pressure("8 bar") == pytest.approx(8e5)
+    assert bench.gauge_pressure("160 bar") == pytest.approx(160e5)
+
+
 def test_a_path_of_ones_own_works_and_the_file_stays_as_it_was(tmp_path):
     mine = tmp_path / "mine.toml"
     mine.write_text(AIR.replace("Teaching air drill, 12 m", "My own drill"), encoding="utf-8")

@@ -95,7 +95,7 @@ def parse_quantity(text, kind):
     return float(to_si(number, unit, kind))
 
 
-def read_quantity(value, kind, low, high):
+def read_quantity(value, kind, low, high, outside="what such a machine can be"):
     """SI value of what stands in a file, within limits.
 
     Parameters
@@ -106,6 +106,8 @@ def read_quantity(value, kind, low, high):
         Kind of quantity.
     low, high : float [SI unit of the kind]
         Limits, both allowed.
+    outside : str [-]
+        What a value past the limits is outside of.
 
     Returns
     -------
@@ -127,7 +129,7 @@ def read_quantity(value, kind, low, high):
         return min(max(si, low), high)
     guess = _guess(number, unit, kind, low, high)
     allowed = allowed_range(kind, low, high, unit)
-    raise ValueError(f'"{value}" is outside what such a machine can be. Allowed: {allowed}.{guess}')
+    raise ValueError(f'"{value}" is outside {outside}. Allowed: {allowed}.{guess}')
 
 
 def read_number(value, low, high, whole=False):

@@ -14,14 +14,18 @@ from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
 from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.reading.field_checks import check_pair
 from downforce.machine.shipped import shipped_drills, shipped_fields
-from downforce.machine.units import unit_system
+from downforce.machine.units import read_quantity, unit_system
 from downforce.workbook.style import WARNING
 
 _READERS = {"drill": read_drill, "field": read_field}
 _SHIPPED = {"drill": shipped_drills, "field": shipped_fields}
 
 
-class PlainProblem(Exception):
+READABLE_FROM = 0.05
+"""Share of the dial below which nobody sets or reads a gauge [-]; a choice of this project."""
+
+
+class PlainProblem(ValueError):
     """A problem shown in a notebook as its sentences, without a traceback.
 
     Parameters
@@ -57,6 +61,31 @@ class Bench:
         """One line that says what is on the bench, and what does not fit between drill and field [-]."""
         ready = f"Ready. Drill: {self.drill.name}. Field: {self.field.name}. Units: {self.units.name}."
         return " ".join([ready, *(f"But {problem}" for problem in check_pair(self.drill, self.field))])
+
+    def gauge_pressure(self, text):
+        """A pressure somebody read off this drill's gauge.
+
+        Parameters
+        ----------
+        text : str [-]
+            Such as "60 bar".
+
+        Returns
+        -------
+        float [Pa]
+            The pressure.
+
+        Raises
+        ------
+        PlainProblem
+            If it has no unit or this gauge cannot show it; 45 psi for 45 bar is likely meant otherwise.
+        """
+        full_scale = self.drill.hydraulics.gauge.full_scale
+        lowest, place = READABLE_FROM * full_scale, "what this drill's gauge shows well"
+        try:
+            return read_quantity(text, "pressure", lowest, full_scale, place)
+        except ValueError as problem:
+            raise PlainProblem(str(problem)) from None
 
     def put(self, drill=None, field=None, units=None):
         """Change what is on the bench; everything shown with `show` follows.

@@ -1,7 +1,6 @@
 """Tables of workbook 03: three fields, where the light rows are, and what the oil makes of held pressure."""
 
 from downforce.machine.shipped import example_field, shipped_fields
-from downforce.machine.units import parse_quantity
 from downforce.study.field_pass import press
 from downforce.study.ground.compare_actuators import chosen, sweep_settings
 from downforce.study.ground.crossing import cross_field
@@ -65,7 +64,7 @@ def places_table(bench, setting):
         If the setting has no unit or cannot be read.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    held = parse_quantity(setting, "pressure")
+    held = bench.gauge_pressure(setting)
     crossing = cross_field(drill, field, SEED, STATIONS, SPACING)
     passes = [
         press(drill, field, crossing, drill.spring),

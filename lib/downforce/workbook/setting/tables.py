@@ -210,7 +210,7 @@ def by_hand(bench, gauge_pressure):
     str [-]
         One line a step.
     """
-    drill, soil, pressure = bench.drill, bench.field.opener_soil, parse_quantity(gauge_pressure, "pressure")
+    drill, soil, pressure = bench.drill, bench.field.opener_soil, bench.gauge_pressure(gauge_pressure)
     steps = load_steps(drill, soil, pressure)
     standing = float(standing_load(drill.opener, drill.cylinder, soil, pressure))
     lines = (
@@ -274,7 +274,7 @@ def closing_by_hand(bench, gauge_pressure, closing_change):
     change = change_for_closing(
         bench.drill,
         bench.field.opener_soil,
-        parse_quantity(gauge_pressure, "pressure"),
+        bench.gauge_pressure(gauge_pressure),
         parse_quantity(closing_change, "force"),
     )
     return f"Change on the gauge wheel: {bench.units.both('force', change)}"
@@ -305,7 +305,7 @@ def dig_report(bench, depths, gauge_pressure):
     drill, field, both = bench.drill, bench.field, bench.units.both
     *numbers, unit = depths.split()
     dug = [parse_quantity(f"{number} {unit}", "length") for number in numbers]
-    found = soil_from_dig(drill, field, dug, parse_quantity(gauge_pressure, "pressure"))
+    found = soil_from_dig(drill, field, dug, bench.gauge_pressure(gauge_pressure))
     wanted = field.aim.gauge_wheel_load
     today = todays_field(field, max(found.reaction, 1.0), wanted, field.soil.moisture)
     setting = recommend(drill, today)

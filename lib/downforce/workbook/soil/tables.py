@@ -222,7 +222,7 @@ def depth_when_short(bench, soil_reaction, gauge_pressure):
     asked = parse_quantity(soil_reaction, "force")
     soil = Soil(asked, field.target_depth, field.target_depth, field.soil.exponent, field.soil.draft_ratio)
     found = opener_loads(
-        bench.drill.opener, bench.drill.cylinder, soil, 0.0, parse_quantity(gauge_pressure, "pressure")
+        bench.drill.opener, bench.drill.cylinder, soil, 0.0, bench.gauge_pressure(gauge_pressure)
     )
     return (
         f"Depth: {both('length', float(found.depth))} of {both('length', field.target_depth)}, "
