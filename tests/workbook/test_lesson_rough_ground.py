@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.units import METRIC
 from downforce.study.field_pass import press, run_pass
 from downforce.study.ground.compare_actuators import worst_quarter_in
 from downforce.study.oil.cases import usual_pressure
@@ -74,7 +75,7 @@ def test_panels_work_at_their_ends_on_every_drill(name, drill):
 
 @pytest.mark.parametrize("drill", DRILLS)
 @pytest.mark.parametrize("name", ["terrace_panel", "survey_panel"])
-def test_quick_panels_start_on_every_field_in_both_units(name, drill):
+def test_quick_panels_start_on_every_field_in_both_units(unrendered, name, drill):
     for field in FIELDS:
         for units in ("metric", "US"):
             assert sound(getattr(lesson, name)(bench_of(drill, field, units)).sentence)
@@ -125,10 +126,31 @@ def test_the_terrace_panel_counts_the_openers_out_of_travel():
     panel.reset()
     asked = panel.result.cylinder.ground_travel
     out = ((asked >= 0.13) | (asked < -0.18)).any(axis=0).sum()
-    assert f"{out} of 63 openers run out of travel" in plain(panel.sentence)
+    said = plain(panel.sentence)
+    assert f"{out} of 63 openers run out of travel" in said
+    up, down = 1e3 * asked.max(), -1e3 * asked.min()
+    assert f"asks for {up:.0f} mm up and {down:.0f} mm down; there are 130 mm and 180 mm." in said
+    here = 1e3 * panel.result.here
+    assert f"middle row stands {here[31]:.0f} mm up and" in said
+    assert f"in the mean, {(here[0] + here[62]) / 2:.0f} mm up." in said
     panel.set(ridge=200, radius=40)
-    assert "So low a ridge has room for a crest radius of" in plain(panel.sentence)
+    room = METRIC.show("large length", panel.result.crest_radius)
+    assert f"So low a ridge has room for a crest radius of {room} only" in plain(panel.sentence)
     panel.reset()
+
+
+def test_rod_travel_is_counted_by_the_readers_area():
+    metric, us = (lesson.survey_panel(bench_of(units=units)).sentence for units in ("metric", "US"))
+    metres = float(re.search(r"runs (\d+)\Wm through its seal on a hectare", metric)[1])
+    feet = float(re.search(r"runs (\d+)\Wft through its seal on an acre", us)[1])
+    assert feet == pytest.approx(metres / 0.3048 * 0.4047, abs=1.5)  # both are rounded
+
+
+def test_pressures_start_where_level_ground_has_the_wanted_load():
+    start = {
+        drill: lesson.survey_panel(bench_of(drill, units="metric")).values["pressure"] for drill in DRILLS
+    }
+    assert start["air_drill_12m"] == 60 and start["double_disc_9m"] < 50
 
 
 def test_wide_loads_are_darker_and_shallow_rows_striped():
@@ -233,7 +255,7 @@ QUOTED = (
      ("11 % above", " 2 % above")),
     ("crank_panel", {"share_in": 90}, "goes from 11 % to 28 %", ("28 % above", " 8 % above")),
     ("crank_panel", {"share_in": 95}, "Cylinders get there at 84 bar with 22 % heavy",
-     ("in by 60 mm: 94.7 %, the nearest they come", "59 % above", "84 bar", "22 % above")),
+     ("in by 60 mm, the nearest they come: 94.7 %", "59 % above", "84 bar", "22 % above")),
     ("crank_panel", {"criterion": "best"}, "Springs turned in by 28 mm have 85 % in and 15 % heavy",
      ("in by 28 mm: 85 %", "15 % above", "74 bar: 90 %", " 6 % above")),
     ("terrace_panel", {}, "273 mm up and 320 mm down; there are 130 mm and 180 mm",
