@@ -157,11 +157,12 @@ def crank_words(units, aim, result):
         at = ("Springs " if one.name == "spring" else "Cylinders at ") + setting_words(units, one)
         inside = 1 - one.shares.light
         # A share that just fails must not be rounded to the one asked for.
-        have = percent(inside) if one.met else f"{100 * inside:.1f} %, the nearest they come,"
+        have = percent(inside) if one.met else f"{100 * inside:.1f} %"
+        heavy = f"{percent(one.shares.heavy)} above {units.show('force', aim.heavy_load)}"
         sentences.append(
-            f"{at}: {have} of the openers in ({percent(one.worst_quarter_in)} in the worst quarter of the "
-            f"rows), {percent(one.shares.heavy)} above {units.show('force', aim.heavy_load)}, mean load "
-            f"{units.show('force', one.shares.mean)}."
+            f"{at}{'' if one.met else ', the nearest they come'}: {have} of the openers in "
+            f"({percent(one.worst_quarter_in)} in the worst quarter of the rows), {heavy}, "
+            f"mean load {units.show('force', one.shares.mean)}."
         )
     return " ".join(sentences)
 

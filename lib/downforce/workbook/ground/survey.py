@@ -11,10 +11,11 @@ from downforce.study.ground.field_ground import field_ground
 from downforce.study.ground.pass_report import StrokeUse, rod_travel_per_hectare, stroke_use
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
-from downforce.workbook.ground.words import band_words, percent, pressure_slider, share_words, spring_slider
+from downforce.workbook.ground.words import band_words, pressure_slider, share_words, spring_slider
 from downforce.workbook.panel import Panel
 
 SHIPPED = DATA / "measured" / "surveyed_track.csv"
+HECTARES_OF_AN_ACRE = 0.40468564224
 SPACING = 0.2
 
 
@@ -152,17 +153,12 @@ def survey_words(bench, result):
     str [-]
         Sentences.
     """
-    units, aim, stroke = bench.units, bench.field.aim, result.stroke
-    out = "No opener runs out of travel"
-    if stroke.ran_out:
-        worst = max(stroke.ran_out, key=lambda one: one.share)
-        out = (
-            f"{len(stroke.ran_out)} openers run out of travel, row {worst.row} for {percent(worst.share)} "
-            "of the way"
-        )
-    rod = units.show("large length", rod_travel_per_hectare(result.cylinder), 0)
+    units, out = bench.units, len(result.stroke.ran_out)
+    area, share = ("a hectare", 1.0) if units.name == "metric" else ("an acre", HECTARES_OF_AN_ACRE)
+    rod = units.show("large length", share * rod_travel_per_hectare(result.cylinder), 0)
     return (
         f"Springs: {share_words(result.spring.shares())}. "
         f"Cylinders: {share_words(result.cylinder.shares())}. "
-        f"{band_words(units, aim)} {out}; each rod runs {rod} through its seal on a hectare."
+        f"{band_words(units, bench.field.aim)} {out or 'No'} openers run out of travel; "
+        f"each rod runs {rod} through its seal on {area}."
     )

@@ -106,7 +106,7 @@ class _TerraceDrawing:
         self._all = [
             *across.plot([], [], **style.dot("soil", markersize=4, label="ground")),
             *across.plot(
-                [], [], **style.dot("limit", markersize=6, markeredgecolor=red, label="out of stroke")
+                [], [], **style.dot("limit", markersize=6, markeredgecolor=red, label="out of travel")
             ),
         ]
         across.legend(loc="upper left", ncols=2, **style.LEGEND)

@@ -1,6 +1,6 @@
 """Words and sliders that the panels over rough ground share."""
 
-from downforce.study.ground.compare_actuators import setting_range
+from downforce.study.ground.compare_actuators import level_pressure, setting_range
 from downforce.workbook.springs.words import length_text, quantity_slider
 
 
@@ -73,7 +73,7 @@ def spring_slider(bench):
     Returns
     -------
     Slider [-]
-        From slack to nearly coil-bound, in steps of 1 mm or 1/16 in.
+        From slack to nearly coil-bound, in steps of 1 mm or 0.05 in.
     """
     low, high = setting_range(bench.drill, "spring")
     return quantity_slider(
@@ -85,7 +85,7 @@ def spring_slider(bench):
         low,
         high,
         1,
-        0.0625,
+        0.05,
     )
 
 
@@ -95,15 +95,16 @@ def pressure_slider(bench):
     Parameters
     ----------
     bench : Bench [-]
-        Drill and units.
+        Drill, field and units.
 
     Returns
     -------
     Slider [-]
-        Over the valve's range, in steps of 1 bar or 20 psi.
+        Over the valve's range, in steps of 1 bar or 20 psi; it starts where level ground has the wanted load.
     """
     low, high = setting_range(bench.drill, "cylinder")
-    return quantity_slider(bench.units, "pressure", "pressure", "Gauge pressure", 60e5, low, high, 1, 20)
+    start = level_pressure(bench.drill, bench.field, bench.field.aim.gauge_wheel_load)
+    return quantity_slider(bench.units, "pressure", "pressure", "Gauge pressure", start, low, high, 1, 20)
 
 
 def setting_words(units, compared):
