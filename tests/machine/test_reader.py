@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from refresh_messages import FOLDER, message_of
 
 from downforce.machine import FileProblem, read_drill, read_field
+from downforce.machine.drill import FrameCylinders
 from downforce.machine.reading.field_checks import check_pair
 from downforce.machine.reading.toml_lines import read_lines
 
@@ -43,6 +44,7 @@ def test_good_drill_arrives_in_si():
     assert drill.hoppers[0].centre == (4.5, 0.0, 1.4)
     assert drill.hydraulics.supply.flow == pytest.approx(40e-3 / 60)
     assert drill.ballast == ()
+    assert drill.frame_cylinders == (FrameCylinders("left wing", "fold", 1, 0.08, 0.6),)
 
 
 def test_good_field_arrives_in_si():

@@ -34,8 +34,8 @@ SI = {
     "length": "m", "small length": "m", "large length": "m", "area": "m**2", "volume": "m**3",
     "small volume": "m**3", "mass": "kg", "line mass": "kg/m", "force": "N", "pressure": "Pa", "stress": "Pa",
     "spring rate": "N/m", "moment": "N*m", "flow": "m**3/s", "viscosity": "m**2/s", "density": "kg/m**3",
-    "temperature": "kelvin", "speed": "m/s", "angle": "radian", "share": "dimensionless",
-    "displacement density": "m**3",
+    "temperature": "kelvin", "speed": "m/s", "oil velocity": "m/s", "angle": "radian",
+    "share": "dimensionless", "displacement density": "m**3",
 }  # fmt: skip
 ALL_UNITS = [(kind, unit) for kind, entry in KINDS.items() for unit in entry.units]
 

@@ -12,6 +12,7 @@ from downforce.study.oil.circuit import drill_with_hoses
 from downforce.study.oil.figures import (
     LEAK_FLOW,
     accumulator_for,
+    frame_oil,
     heat_of_supply,
     lowest_down_force,
     oil_figures,
@@ -160,6 +161,14 @@ def test_moves_give_back_what_they_took_and_stop_at_the_stops():
     assert oil_of_move(D12, 0.0, 1.0) == oil_of_move(D12, 0.0, 0.13)
     two = oil_figures(drill_with_hoses(D12, valves=2)).moves[1]
     assert two.time == pytest.approx(lowered.time / 2)
+
+
+def test_frame_cylinders_take_bore_times_stroke_at_the_tractors_flow():
+    """Two of 110 x 900 mm and four of 90 x 400 mm, by hand: 17.1 L and 10.2 L at 40 L/min."""
+    fold, lift = frame_oil(D12, "fold"), frame_oil(D12, "lift")
+    assert fold == pytest.approx((17.106e-3, 25.66), rel=1e-3)
+    assert lift == pytest.approx((10.179e-3, 15.27), rel=1e-3)
+    assert frame_oil(BOX, "fold") == frame_oil(T2, "lift") == (0.0, 0.0)
 
 
 def test_heat_of_the_trades_two_cases():

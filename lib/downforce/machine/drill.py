@@ -169,6 +169,31 @@ class Hinge:
 
 
 @dataclass(frozen=True)
+class FrameCylinders:
+    """Cylinders that fold or lift one section of the frame; not those that press the openers.
+
+    Attributes
+    ----------
+    section : str [-]
+        Name of the section they move.
+    moves : str [-]
+        "fold" or "lift".
+    count : int [-]
+        How many.
+    bore : float [m]
+        Inside diameter; the oil that folds or lifts fills it.
+    stroke : float [m]
+        From closed to open.
+    """
+
+    section: str
+    moves: Literal["fold", "lift"]
+    count: Annotated[int, Number(1, 20)]
+    bore: Annotated[float, Quantity("length", 0.02, 0.3)]
+    stroke: Annotated[float, Quantity("length", 0.05, 3.0)]
+
+
+@dataclass(frozen=True)
 class Wheel:
     """A wheel that carries the frame in work; it can push and not pull.
 
@@ -270,6 +295,8 @@ class Drill:
         Seed on the frame, mass when full. None with a separate cart.
     ballast : tuple of Load [-]
         Added weight.
+    frame_cylinders : tuple of FrameCylinders [-]
+        What folds and lifts the frame, for the oil that it takes.
     """
 
     describes: Literal["drill"]
@@ -287,6 +314,7 @@ class Drill:
     hinges: tuple[Hinge, ...] = ()
     hoppers: tuple[Load, ...] = ()
     ballast: tuple[Load, ...] = ()
+    frame_cylinders: tuple[FrameCylinders, ...] = ()
     note: str = ""
 
     @cached_property

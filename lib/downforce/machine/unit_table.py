@@ -185,6 +185,9 @@ KINDS = {
         ("mph", 0.1),
         "km/h, m/s, mph",
     ),
+    "oil velocity": _kind(
+        "a velocity of oil", {"m/s": 1.0, "ft/s": _FOOT}, ("m/s", 0.1), ("ft/s", 1.0), "m/s, ft/s"
+    ),
     "angle": _kind(
         "an angle", {"deg": _DEGREE, "°": _DEGREE, "rad": 1.0}, ("deg", 1.0), ("deg", 1.0), "deg, rad"
     ),

@@ -52,6 +52,18 @@ def loads_on_sections(names, hoppers, ballast):
             yield from _known(f"{owner}.{place}.section", section, names)
 
 
+@needs("sections.*.name", "frame_cylinders.*.section", "frame_cylinders.*.moves")
+def frame_cylinders_on_sections(names, sections, moves):
+    """Each is on a section that exists; a frame in one piece does not fold."""
+    for place, (section, move) in enumerate(zip(sections, moves, strict=True)):
+        yield from _known(f"frame_cylinders.{place}.section", section, names)
+        if move == "fold" and len(names) == 1:
+            yield (
+                f"frame_cylinders.{place}.moves",
+                'a frame of one section does not fold. Write "lift", or remove the block.',
+            )
+
+
 @needs("sections.*.name", "hitch.section", "hinges.*.y", "wheels.*.section", "wheels.*.x", "wheels.*.y")
 def sections_that_stand(names, hitched, hinges, sections, x, y):
     """A section that hangs on one free hinge needs a wheel of its own; a rigid frame needs two."""
@@ -263,6 +275,7 @@ DRILL_CHECKS = (
     hitch_on_a_section,
     wheels_on_sections,
     loads_on_sections,
+    frame_cylinders_on_sections,
     sections_that_stand,
     sections_from_left_to_right,
     hinges_between_sections,

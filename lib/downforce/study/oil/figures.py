@@ -122,8 +122,7 @@ def oil_figures(drill, asked_time=3.0):
 
     Notes
     -----
-    Moves are those of the openers' own cylinders; lift and fold cylinders are fed by other remotes and are
-    not in a drill file. Raising goes from work to the raised travel, lowering back, folding from raised to
+    Moves are those of the openers' own cylinders; for those of the frame see `frame_oil`. Raising goes from work to the raised travel, lowering back, folding from raised to
     transport.
     """
     parts, cylinder = drill.hydraulics, drill.cylinder
@@ -169,6 +168,30 @@ def oil_of_move(drill, start, end):
     before, after = (min(max(travel, lowest), highest) for travel in (start, end))
     length = drill.cylinder.length(drill.opener, [before, after])
     return float(drill.row_count * drill.cylinder.area * (length[1] - length[0]))
+
+
+def frame_oil(drill, moves):
+    """Oil that the frame's own cylinders take to fold or to lift it, and the time at the supply's flow.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    moves : str [-]
+        "fold" or "lift".
+
+    Returns
+    -------
+    tuple of two floats [m3, s]
+        Volume and time; both 0 where the drill file names no such cylinders.
+
+    Notes
+    -----
+    Full stroke of the bore side. They work one after the other or together: the oil is the same.
+    """
+    made = [each for each in drill.frame_cylinders if each.moves == moves]
+    volume = sum(each.count * float(line_volume(each.bore, each.stroke)) for each in made)
+    return volume, float(fill_time(volume, drill.hydraulics.supply.flow))
 
 
 def heat_of_supply(drill, gauge_pressure):
