@@ -64,7 +64,7 @@ def corners(panel):
 @pytest.mark.parametrize("build", PANELS)
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("drill", DRILLS)
-def test_every_corner_computes_and_speaks_in_every_field(build, drill, units):
+def test_every_corner_computes_and_speaks_in_every_field(unrendered, build, drill, units):
     own = FIELDS[DRILLS.index(drill)]
     for field in FIELDS if units == "metric" else (own,):
         panel = build(bench(drill, field, units))
@@ -239,8 +239,16 @@ def test_the_map_names_safe_thin_and_lifted_by_the_limits():
 def test_the_map_of_words_stands_in_the_picture():
     panel = lesson.map_panel(bench())
     texts = [t.get_text() for t in panel._canvas._figure.axes[0].texts if t.get_visible()]
-    assert any("SAFE" in t for t in texts)
-    assert any("LIFTED" in t for t in texts)
+    for word in ("SAFE", "THIN", "LIFTED"):
+        assert any(word in t for t in texts), word
+
+
+@pytest.mark.parametrize("build", [lesson.free_body_panel, lesson.fore_aft_panel])
+def test_every_kind_of_arrow_is_named_in_the_picture(build):
+    figure = build(bench())._canvas._figure
+    named = " ".join(text.get_text() for text in figure.legends[0].get_texts())
+    for word in ("weight W", "V + G + C", "wheels", "hitch", "draft", "pull"):
+        assert word in named
 
 
 def test_rows_after_lift_agree_with_the_study():
@@ -260,6 +268,8 @@ def test_ballast_sentence_names_what_forbids_it():
     panel.set(headroom=0)
     plan = panel.result.plan
     assert f"{plan.total:.0f} kg in all" in panel.sentence
+    shown = panel._canvas._drawing._road.get_text().replace("\N{NO-BREAK SPACE}", " ")
+    assert f"By the sum of the whole drill: {plan.sum_mass:.0f} kg" in shown
 
 
 def test_ballast_sentence_and_table_name_what_the_drawbar_lends():

@@ -8,6 +8,7 @@ Lengths are metres in the picture's own axes; one newton has the same length in 
 """
 
 import numpy as np
+from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 
 from downforce.physics.checks import GRAVITY
@@ -60,6 +61,29 @@ def largest_weight(drill):
     for load in (*drill.hoppers, *drill.ballast):
         masses[drill.section_index(load.section)] += load.mass
     return GRAVITY * max(masses)
+
+
+_NAMES = (
+    ("frame", "v", "weight W"),
+    ("soil", "^", "ground under the openers, V + G + C"),
+    ("cylinder", "^", "frame wheels"),
+    ("spring", "^", "hitch"),
+    ("limit", ">", "draft of the soil, pull of the tractor"),
+)
+"""Look, head and name of each kind of arrow [-]."""
+
+
+def name_arrows(figure):
+    """A line above all pictures that names every kind of arrow.
+
+    Parameters
+    ----------
+    figure : matplotlib Figure [-]
+        With the views in it.
+    """
+    handles = [Line2D([], [], label=name, **style.dot(look, marker=head)) for look, head, name in _NAMES]
+    spaces = {"handletextpad": 0.1, "columnspacing": 1.0}
+    figure.legend(handles=handles, loc="outside upper center", ncols=len(handles), **spaces, **style.LEGEND)
 
 
 class Arrows:
@@ -149,8 +173,10 @@ class Arrows:
         self._heads[i].set_marker(">" if rearward else "<")
         self._heads[i].set_visible(force > 0)
         self._words[i].set_text(load_text(self._units, force))
-        self._words[i].set_position((x + length / 2, z + 0.07))
-        self._words[i].set_va("bottom")
+        # Behind the head there is nothing; before the hitch the number has room above the arrow only.
+        self._words[i].set_position((x + length + 0.3, z) if rearward else (x + length / 2, z + 0.07))
+        self._words[i].set_ha("left" if rearward else "center")
+        self._words[i].set_va("center" if rearward else "bottom")
 
     def beside(self, i, side="left", drop=0.0):
         """Write the number of arrow i beside its tail and not in line with it.

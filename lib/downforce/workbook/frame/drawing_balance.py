@@ -1,7 +1,7 @@
 """Pictures about balance: bars of ballast, and wheel and hitch loads beside the side view."""
 
 from downforce.workbook import style
-from downforce.workbook.frame.drawing import SideView
+from downforce.workbook.frame.drawing import SideView, name_arrows
 
 
 def large_load_unit(units):
@@ -97,7 +97,10 @@ class BallastBars:
             self._texts[i].set_text(show("mass", mass) if mass >= 0.5 else "")
         self._no.set_text("" if plan.feasible else "No ballast at these places is within the limits")
         on_road = show("mass", result.drill_mass + plan.total)
-        self._road.set_text(f"On the road {on_road}, of {show('mass', result.road)} allowed")
+        self._road.set_text(
+            f"By the sum of the whole drill: {show('mass', plan.sum_mass)}\n"
+            f"On the road {on_road}, of {show('mass', result.road)} allowed"
+        )
         rows = range(len(self._wheels))
         self._before.set_data(plan.working_before[1:] / self._size, rows)
         self._after.set_data(
@@ -126,9 +129,7 @@ class ForeAftPicture:
         self._side = SideView(drill, units, reach)
         self._units = units
         self._ends = tuple(float(units.number("pressure", p)) for p in (pressures[0], pressures[-1]))
-        self._unit, self._size = (
-            ("kN", 1e3) if units.name == "metric" else ("1000 lbf", units.si("force", 1e3))
-        )
+        self._unit, self._size = large_load_unit(units)
         self._loads = tuple(load / self._size for load in loads)
 
     def setup(self, figure):
@@ -146,6 +147,7 @@ class ForeAftPicture:
         """
         side, axes = figure.subplots(2, 1, height_ratios=[1.15, 1.0])
         moving = self._side.setup(side)
+        name_arrows(figure)
         pressure = f"Gauge pressure ({self._units.unit('pressure')})"
         style.dress(axes, "", pressure, f"Load ({self._unit})", self._ends, self._loads)
         axes.axhline(0, color=style.INK, lw=0.8)
@@ -153,7 +155,9 @@ class ForeAftPicture:
         (self._hitch,) = axes.plot([], [], **style.line("spring", label="hitch: down on the drawbar is plus"))
         (self._limit,) = axes.plot([], [], **style.line("limit", label="first section lifts"))
         (self._now,) = axes.plot([], [], color=style.MUTED, lw=1.0, ls="dotted", label="now")
-        axes.legend(loc="upper right", fontsize=style.SMALL, framealpha=0.9)
+        # Above the picture, so that the lift line cannot run through it.
+        place = {"loc": "lower left", "bbox_to_anchor": (0.0, 1.0), "borderaxespad": 0.2}
+        axes.legend(ncols=4, **place, **style.LEGEND)
         return [*moving, self._wheels, self._hitch, self._limit, self._now]
 
     def update(self, result):

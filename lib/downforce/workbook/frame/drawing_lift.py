@@ -4,7 +4,7 @@ import numpy as np
 from matplotlib.patches import Polygon
 
 from downforce.workbook import style
-from downforce.workbook.frame.drawing import RearView, SideView, load_text
+from downforce.workbook.frame.drawing import RearView, SideView, load_text, name_arrows
 
 _SAFE, _THIN, _LIFTED = "#dcebdd", "#f6e3b4", "#f0c9c5"
 
@@ -37,6 +37,7 @@ class FrameViews:
             Those that move.
         """
         rear, side = figure.subplots(2, 1, height_ratios=[1.0, 1.0])
+        name_arrows(figure)
         return [*self._rear.setup(rear), *self._side.setup(side)]
 
     def update(self, result):
@@ -114,30 +115,15 @@ class LiftMap:
         )
         (self._dot,) = axes.plot([], [], **style.dot("soil", label="today's soil"))
         still = [axes.axhline(self._valve, color=style.INK, lw=1, ls=":")]
-        valve = axes.text(
-            x[-1],
-            self._valve,
-            "end of the valve ",
-            fontsize=style.SMALL,
-            ha="right",
-            va="top",
-            color=style.INK,
-        )
-        self._words = [
-            axes.text(
-                0,
-                0,
-                text,
-                fontsize=style.FONT_SIZE,
-                color=style.INK,
-                ha="center",
-                va="center",
-                fontweight="bold",
-            )
-            for text in ("SAFE: frame down", "THIN", "LIFTED: the weight is used up")
-        ]
+        box = {"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.5}
+        small = {"fontsize": style.SMALL, "color": style.INK, "bbox": box}
+        words = "highest setting of the valve"
+        valve = axes.text(0.995 * x[-1], self._valve, words, ha="right", va="center", **small)
+        middle = {"ha": "center", "va": "center", "fontweight": "bold", "zorder": 6}
+        names = ("SAFE: frame down", "THIN", "LIFTED: the weight is used up")
+        self._words = [axes.text(0, 0, name, **small, **middle) for name in names]
         # The areas are drawn anew at every move, so what must stay above them moves with them.
-        still += [valve, axes.legend(loc="upper left", fontsize=style.SMALL, framealpha=0.95)]
+        still += [valve, axes.legend(loc="upper left", **style.LEGEND)]
         for artist in still:
             artist.set_zorder(5)
         lines = [*still, self._lift, self._shallow, self._keep, self._need, self._dot]
@@ -168,14 +154,14 @@ class LiftMap:
         self._dot.set_data(
             [units.number("force", result.today)], [units.number("pressure", result.needed_today)]
         )
-        for words, place, (low, high) in zip(self._words, (0.3, 0.55, 0.74), ends, strict=True):
+        for words, place, (low, high) in zip(self._words, (0.3, 0.62, 0.74), ends, strict=True):
             i = int(place * (x.size - 1))
             bottom, up = max(low[i], 0.0), min(high[i], top)
             if words is self._words[0]:
                 bottom, up = 0.0, min(up, 0.7 * need[i] if need[i] > 0.2 * top else up)
             share = 0.72 if words is self._words[2] else 0.5
             words.set_position((x[i], bottom + share * (up - bottom)))
-            words.set_visible(up - bottom > 0.06 * top)
+            words.set_visible(up - bottom > 0.045 * top)
 
 
 class Curves:
@@ -215,8 +201,9 @@ class Curves:
         axes = style.dress(figure.add_subplot(), *self._words)
         self._curves = [axes.plot([], [], **style.line(look, label=name))[0] for look, name in self._looks]
         (self._level,) = axes.plot([], [], **style.line("target", label=self._level_name or "_"))
-        (self._dot,) = axes.plot([], [], **style.dot("limit", label=self._mark_name or "_"))
-        axes.legend(loc="upper right", fontsize=style.SMALL, framealpha=0.9)
+        mark = style.dot("limit", markeredgewidth=2.5, markeredgecolor=style.WARNING)
+        (self._dot,) = axes.plot([], [], clip_on=False, zorder=5, label=self._mark_name or "_", **mark)
+        axes.legend(loc="upper right", **style.LEGEND)
         self._ends = self._words[3]
         self._note = axes.text(
             0.02, 0.04, "", transform=axes.transAxes, fontsize=style.FONT_SIZE, color=style.INK
@@ -304,7 +291,7 @@ class RowsAfterLift:
         )
         (self._promised,) = low.plot([], [], **style.line("cylinder", label="if the frame stayed down"))
         (self._at_lift,) = low.plot([], [], **style.line("limit", label="when lift began"))
-        low.legend(loc="upper right", fontsize=style.SMALL, ncols=2, framealpha=0.9)
+        low.legend(loc="upper right", ncols=2, **style.LEGEND)
         self._rows = rows
         self._wheels = top.text(
             0.5, 0.9, "", transform=top.transAxes, fontsize=style.SMALL, ha="center", va="top"

@@ -85,12 +85,8 @@ def frame_picture(bench):
         views.update(stand)
 
     caption = (
-        f"The {drill.name} at work in the field called {bench.field.name}. Dark grey, down: the weight W of "
-        "each "
-        "section with its openers. Brown, up: the ground under its openers, V + G + C. Blue, up: the frame "
-        "wheels. "
-        "Orange: the hitch. Red, in the side view: the draft of the soil and the pull of the tractor. Dots: "
-        "hinges."
+        f"The {drill.name} at work in the field called {bench.field.name}. Each weight W is that of a "
+        "section with its openers. Dots are hinges. Hitch, draft and pull show from the side only."
     )
     still = Still(draw, style.alt_text("Drawing", "the frame with its loads", caption), caption, style.TALL)
     bundle = still._repr_mimebundle_()

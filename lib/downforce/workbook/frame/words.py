@@ -129,6 +129,8 @@ def stand_words(stand, drill, units):
             np.asarray(limits.sections)[stand.floating] if stand.floating.any() else [limits.first_section]
         )
         loose = listed(names)
+        # A frame of one piece is called frame, which is no name.
+        loose = "the frame" if loose == "frame" else loose
         verb = "rides on its openers" if len(names) == 1 else "ride on their openers"
         up = units.show("length", max(float(stand.rise.max()), 0.0))
         return (
@@ -233,13 +235,9 @@ def map_words(result, units):
     if not np.isfinite(result.lift_today):
         lifting = "the frame never lifts"
     crossing = _crossing(result)
-    end = (
-        f" The needed setting meets the lift line at {units.show('force', crossing)}."
-        if crossing is not None
-        else ""
-    )
-    asked = f"{result.case}, in today's soil ({soil} on the disc), {wanted} on the gauge wheel needs {need}"
-    return f"{asked}; {lifting}. {verdict}.{end}"
+    end = f" The two lines meet at {units.show('force', crossing)}." if crossing is not None else ""
+    asked = f"In today's soil, {soil}, {wanted} on the gauge wheel needs {need}"
+    return f"{result.case}, it is {verdict}. {asked}; {lifting}.{end}"
 
 
 def _crossing(result):

@@ -108,7 +108,7 @@ def moment_text(units, moment):
         Such as "6 kN m".
     """
     if units.name == "metric":
-        return style.quantity(moment / 1e3, "kN m", digits=3) if moment else "no moment"
+        return style.quantity(moment / 1e3, "kN m", decimals=1) if moment else "no moment"
     return style.quantity(units.number("moment", moment), "ft lbf", decimals=0) if moment else "no moment"
 
 
@@ -131,26 +131,23 @@ def hopper_words(result, units):
     pressure = units.show("pressure", day.gauge_pressure)
     full, empty = (units.show("pressure", float(day.lift_pressure[i].min())) for i in (0, -1))
     whole = area_text(float(day.area[-1]), units)
-    text = (
-        f"A full hopper sows {whole}. The frame lifts at {full} with it full and at {empty} with it empty. "
-    )
+    text = f"The frame lifts at {full} with the hopper full, for {whole}, and at {empty} with it empty. "
     if np.isnan(day.lifts_at_seed):
         return text + f"At {pressure} it is off the ground even with the hopper full."
     if day.lifts_at_seed == 0.0:
-        text += f"At {pressure} it stays down to the last kernel."
+        text += f"At {pressure} it stays down to the last kernel"
     else:
         left = units.show("mass", day.lifts_at_seed)
         text += (
-            f"At {pressure} it lifts with {left} of seed left, after "
-            f"{area_text(day.lifts_after_area, units)}."
+            f"At {pressure} it lifts with {left} of seed left, after {area_text(day.lifts_after_area, units)}"
         )
     share = percent(day.headroom_share)
     if np.isnan(day.refill_at_seed):
-        return text + f" The {share} headroom is missing from the start."
+        return text + f"; the {share} headroom is missing from the start."
     if day.refill_at_seed == 0.0:
-        return text + f" The {share} headroom lasts the whole hopper."
+        return text + f"; the {share} headroom lasts the whole hopper."
     return text + (
-        f" To keep {share} in hand, refill at {units.show('mass', day.refill_at_seed)}, after "
+        f"; to keep {share} in hand, refill at {units.show('mass', day.refill_at_seed)}, after "
         f"{area_text(day.refill_after_area, units)}."
     )
 
@@ -201,10 +198,8 @@ def wing_words(result, units):
     ]
     who = f"the {first} goes first" if len(tied) == 1 else f"{listed(tied)} go first"
     return (
-        f"With {moment_text(units, moment)} from the fold cylinders: {who}, at {pressure}. "
-        f"The best moment here is {best}: the first section then lifts at {most}. More than that takes from "
-        "the "
-        "centre what it lends to the wings."
+        f"With {moment_text(units, moment)} from the fold cylinders {who}, at {pressure}. Best is {best}, "
+        f"with the first lift at {most}; more takes from the centre what it lends to the wings."
     )
 
 
@@ -226,11 +221,11 @@ def fore_aft_words(result, units):
     stand, loads = result.stand, result.loads
     wheels = load_text(units, float(stand.wheel_load.sum()))
     started = loads.hitch_load[0]
-    change = "gains" if stand.hitch_load > started else "loses"
+    change = "more" if stand.hitch_load > started else "less"
+    moved = load_text(units, abs(float(stand.hitch_load - started)))
     return (
         f"At {units.show('pressure', stand.gauge_pressure)} the wheels carry {wheels} and the drill "
-        f"{at_hitch_words(stand.hitch_load, units)}. Against openers without pressure the hitch {change} "
-        f"{load_text(units, abs(float(stand.hitch_load - started)))}. "
+        f"{at_hitch_words(stand.hitch_load, units)}, {moved} {change} than without pressure. "
         f"The {loads.first_support} goes first, at {units.show('pressure', loads.lift_pressure)}."
     )
 
@@ -248,22 +243,20 @@ def ballast_words(result, units):
     Returns
     -------
     str [-]
-        Three sentences.
+        One or two sentences; what stands on the road and the sum of the whole drill are in the picture.
     """
     plan, share = result.plan, percent(result.headroom_share)
-    by_sum = units.show("mass", plan.sum_mass)
     case = (
         f"{units.show('force', result.wanted)} on the gauge wheel in soil of "
-        f"{units.show('force', result.reaction)}, "
-        f"{share} in hand, {units.show('mass', result.road)} at most on the road"
+        f"{units.show('force', result.reaction)}, {share} in hand, {units.show('mass', result.road)} at most "
+        "on the road"
     )
     if not plan.feasible:
         why = listed(plan.blocked_by) if plan.blocked_by else "several limits together"
         forbid = "forbids" if len(plan.blocked_by) == 1 and not why.endswith("hubs") else "forbid"
         return (
-            f"{case}: no ballast at these places does it, {why} {forbid} it. The sum of the whole drill "
-            "alone "
-            f"asks for {by_sum}. Ask for less, drill slower or shallower, or wait for softer soil."
+            f"{case}: no ballast at these places does it, {why} {forbid} it. Ask for less, drill slower or "
+            "shallower, or wait for softer soil."
         )
     if plan.total < 0.5:
         least = int(np.argmin(plan.working[1:]))
@@ -276,11 +269,7 @@ def ballast_words(result, units):
         for place, mass in zip(plan.places, plan.mass, strict=True)
         if mass >= 0.5
     )
-    stops = f" It stops at: {listed(plan.binding)}." if plan.binding else ""
-    return (
-        f"{case}: {units.show('mass', plan.total)} in all, {where}.{pull_words(plan, units)} The sum of the "
-        f"whole drill, which leaves out the drawbar and where weight stands, asks for {by_sum}.{stops}"
-    )
+    return f"{case}: {units.show('mass', plan.total)} in all, {where}.{pull_words(plan, units)}"
 
 
 def pull_words(plan, units):
