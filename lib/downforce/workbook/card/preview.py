@@ -8,6 +8,7 @@ from matplotlib.patches import Rectangle
 from downforce.study.card.oil_lines import start_band
 from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import PAPERS, CardData, card_data, card_soils
+from downforce.workbook.canvas import DOTS_PER_INCH
 from downforce.workbook.card.page import INCH, card_layout, draw_dial, draw_rule, draw_words
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
@@ -15,6 +16,8 @@ from downforce.workbook.style import MUTED, alt_text
 
 PREVIEW = 0.85
 """Size of the preview over that of the paper [-]."""
+PIXEL = INCH / PREVIEW / DOTS_PER_INCH
+"""What one pixel of the preview shows [mm]."""
 FILLS = (("empty", 0.0), ("a quarter full", 0.25), ("half full", 0.5), ("full", 1.0))
 """How far the hopper may run down before it is filled again [-]."""
 
@@ -53,6 +56,7 @@ class _PageDrawing:
     def setup(self, figure):
         figure.set_layout_engine("none")
         self._figure, self._live, self._still, self._key = figure, _LiveParts(), [], None
+        self._words, self._dials = {}, {}
         return [self._live]
 
     def fixed(self, preview):
@@ -61,8 +65,6 @@ class _PageDrawing:
 
     def update(self, preview):
         figure, layout = self._figure, preview.layout
-        for part in self._live.parts:
-            part.remove()
         key = self.fixed(preview)
         if key != self._key:
             for part in self._still:
@@ -73,16 +75,33 @@ class _PageDrawing:
                 *(draw_words(figure, words, PREVIEW) for words in layout.words if not words.live),
             ]
             self._key = key
-        live = [draw_words(figure, words, PREVIEW) for words in layout.words if words.live]
-        self._live.parts = [*live, draw_dial(figure, preview.card, layout, PREVIEW)]
-        for part in self._live.parts:
+        live = (_on_grid(words) for words in layout.words if words.live)
+        self._words = self._kept(self._words, live, lambda words: draw_words(figure, words, PREVIEW))
+        face = preview.card.face, preview.card.units.name, layout.gauge
+        self._dials = self._kept(
+            self._dials, [face], lambda _: draw_dial(figure, preview.card, layout, PREVIEW)
+        )
+        self._live.parts = [*self._words.values(), *self._dials.values()]
+
+    def _kept(self, drawn, wanted, draw):
+        """Artists by what they show: those of the last page where they show it still, else new ones."""
+        parts = {what: drawn.pop(what, None) or draw(what) for what in dict.fromkeys(wanted)}
+        for part in drawn.values():
+            part.remove()
+        for part in parts.values():
             part.set_animated(True)
+        return parts
 
     def _edge(self, width, height):
         across, down = (side * INCH / PREVIEW for side in self._figure.get_size_inches())
         edge = Rectangle((0.001, 1.001 - height / down), width / across - 0.002, height / down - 0.002)
         edge.set(fill=False, edgecolor=MUTED, linewidth=0.8, transform=self._figure.transFigure)
         return self._figure.add_artist(edge)
+
+
+def _on_grid(words):
+    """The words with their base line on whole pixels: a line lower they look the same and cost nothing."""
+    return replace(words, y=round(words.y / PIXEL) * PIXEL)
 
 
 def card_preview(bench, reaction, wanted, paper, system, fill=0.0, known=None):

@@ -1,0 +1,86 @@
+"""Numbers in the tables of the oil workbook, by hand where a sum does it, else against their studies."""
+
+import numpy as np
+import pytest
+
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.oil.cases import COMPARED, SHARE, usual_pressure
+from downforce.study.oil.parts import parts_list
+from downforce.study.oil.sizing import Duty, habit_gain, smallest_hoses
+from downforce.study.oil.terrace import terrace_crossing
+from downforce.workbook.bench import Bench
+from downforce.workbook.oil import hoses, lesson
+
+UNITS = pytest.mark.parametrize("units", ["metric", "US"])
+
+
+def bench(units="metric", drill="air_drill_12m"):
+    return Bench(example_drill(drill), example_field("firm"), units)
+
+
+def cells(page):
+    return [row.split("; ") for row in page.plain.replace("\N{NO-BREAK SPACE}", " ").split("\n")[2:]]
+
+
+def duty(desk, kelvin):
+    """The terrace at 45 degrees, stations 20 cm apart, as the notes under the tables say."""
+    crossing = terrace_crossing(desk.drill, desk.field, np.radians(45), 0.2)
+    return Duty(crossing.travel, 0.2, desk.field.speed, usual_pressure(desk.drill, desk.field), kelvin, SHARE)
+
+
+def test_oil_time_and_heat_by_hand():
+    """38.1 mm x 150 mm x 63 = 10.8 L. Header 62 x 190.5 mm and two loops of 0.6 m and 1 m to the valve of
+    12.5 mm, drops 63 x 1.6 m of 6.3 mm: 4.9 L. 15.6 L at 40 L/min 23 s, 45 % of 35 L. To the lower stop
+    180 mm / 6 of rod: 2.2 L, 43.6 L/min over 3 s with the linkage's own lengths. 60 + 20 bar across a leak
+    of 1 L/min 0.13 kW. 19.0 N/bar x 5 bar. 80 bar at 10 bar a kelvin."""
+    rows = {row[0]: "; ".join(row[1:]) for row in cells(lesson.figures_table(bench()))}
+    assert rows["Oil in all cylinders, whole stroke"] == "10.8 L"
+    assert rows["Oil in header and drops"] == "4.9 L"
+    first = rows["To fill everything the first time"]
+    assert first.startswith("15.6 L, 23 s") and "45 % of what the tractor may lend" in first
+    for move in ("raise", "lower"):
+        words = rows[f"To {move}, the openers' own oil"]
+        assert words.startswith("2.2 L") and "3.3 s at the rated flow" in words
+        assert words.endswith("in 3 s it asks for 43.6 L/min")
+    assert rows["Heat while nothing moves"].startswith("0.1 kW")
+    assert rows["Heat while nothing moves"].endswith("1.0 L/min across 80 bar")
+    assert rows["Lowest down force at the disc"] == "95 N from 5 bar in the return"
+    assert rows["Sun on shut-in oil"] == "8 K warmer takes it from 60 bar to the relief valve's 140 bar"
+
+
+@UNITS
+def test_habit_and_hoses_hold_the_numbers_of_their_studies(units):
+    desk = bench(units)
+    show, number = desk.units.show, desk.units.number
+    habit, fewest = iter(cells(lesson.habit_table(desk))), iter(cells(lesson.hoses_table(desk)))
+    for kelvin in COMPARED:
+        for found in habit_gain(desk.drill, duty(desk, kelvin)):
+            row = next(habit)
+            assert row[0] == show("temperature", kelvin)
+            assert row[2:4] == [f"{100 * found.kept:.1f} %", f"{100 * found.largest_error:.0f} %"]
+        for found in smallest_hoses(desk.drill, duty(desk, kelvin), 3):
+            row = next(fewest)
+            places = [float(place.replace("−", "-")) for place in row[2].split(", ")]
+            assert places == pytest.approx(number("large length", np.array(found.places)), abs=0.051)
+            if found.enough:
+                assert row[3:5] == [show("small length", b) for b in (found.header_bore, found.drop_bore)]
+            assert (int(row[1]), row[5]) == (found.valves, f"{100 * found.kept:.1f} %")
+
+
+@UNITS
+@pytest.mark.parametrize("drill", ["air_drill_12m", "box_drill_15ft"])
+def test_parts_hold_the_sizes_of_their_study(units, drill):
+    desk = bench(units, drill)
+    for part, row in zip(
+        parts_list(desk.drill, duty(desk, 273.15)), cells(lesson.parts_table(desk)), strict=False
+    ):
+        sizes = [f"{figure.words} {desk.units.show(figure.kind, figure.value)}" for figure in part.figures]
+        assert row[:2] == [part.name, str(part.count or "none")]
+        assert row[2 : 2 + max(len(sizes), 1)] == (sizes or ["none"])
+
+
+@UNITS
+def test_an_odd_hose_is_offered_by_its_own_size(units):
+    desk = bench(units)
+    offered = hoses._bores(desk.units, 0.0142, 0.008, 0.02)
+    assert offered[f"{desk.units.show('small length', 0.0142)}, as in the drill file"] == 0.0142
