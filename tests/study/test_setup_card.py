@@ -101,7 +101,7 @@ def test_the_card_says_what_is_not_known_better():
     assert rests["Not known better than"].startswith(
         "seal friction 76 N (17 lbf) at the disc either way; gauge 3 bar"
     )
-    assert rests["Weight, hopper empty"] == "12000 kg (26455 lb) with openers, an invented drill"
+    assert rests["Weight"] == "12000 kg (26455 lb) with openers, an invented drill"
     start = next(line for line in card.starts if line.today)
     assert card.oil == oil_lines(
         oil_band(example_drill("air_drill_12m"), example_field("firm"), start.gauge_pressure), card.units

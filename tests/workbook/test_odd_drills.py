@@ -9,8 +9,10 @@ import pytest
 
 from downforce.machine import read_drill, read_field
 from downforce.machine.shipped import example_drill, example_field
+from downforce.study.card.words import checks
 from downforce.study.cylinders.choice import judged_cylinder
 from downforce.workbook.bench import Bench
+from downforce.workbook.card import lesson as card
 from downforce.workbook.cylinders import lesson as cylinders
 from downforce.workbook.frame import lesson as frame
 from downforce.workbook.setting import lesson as setting
@@ -67,3 +69,15 @@ def test_a_soil_beyond_every_spring_and_cylinder_still_has_a_picture(build):
     for axes in panel._canvas._figure.axes:
         assert axes.bbox.width > 200
         assert np.ptp(axes.get_ylim()) >= 1.0
+
+
+def test_lists_to_work_by_ask_for_nothing_the_drill_has_not():
+    cart = Bench(example_drill("air_drill_12m"), example_field("firm"))
+    for page in (card.basis_table, card.first_days_table, frame.ballast_table):
+        assert "opper" not in page(cart).plain
+    assert "opper" in card.first_days_table(bench()).plain
+    narrow = read_drill(ODD / "narrow_3m.toml")
+    assert "half hopper" in str(checks(narrow)) and "wing" not in str(checks(narrow))
+    assert "hopper" not in str(checks(cart.drill)) and "2 wing tip" in str(checks(cart.drill))
+    assert "rank" not in str(checks(replace(narrow, rank_x=(1.5,))))
+    assert "all ranks" in str(checks(read_drill(ODD / "five_sections.toml")))

@@ -224,7 +224,7 @@ def card_data(
         oil=oil_lines(band(drill, field, start), units),
         change_rule=_change_rule(drill, units),
         decisions=card_words.DECISIONS,
-        checks=card_words.CHECKS,
+        checks=card_words.checks(drill),
         cautions=card_words.CAUTIONS,
         record=card_words.RECORD,
         rests_on=_rests_on(drill, field, soils, units),
@@ -375,7 +375,10 @@ def _rests_on(drill, field, soils, units):
         "an invented drill" if drill.name in _shipped_drill_names() else "the drill file; weigh to be sure"
     )
     lines += [
-        ("Weight, hopper empty", f"{units.both('mass', drill.total_mass())} with openers, {source}"),
+        (
+            "Weight, hopper empty" if drill.seed_on_frame else "Weight",
+            f"{units.both('mass', drill.total_mass())} with openers, {source}",
+        ),
         (
             "Not known better than",
             f"seal friction {units.both('force', friction)} at the disc either way; "

@@ -1,4 +1,4 @@
-"""The words of the set-up card that are the same for every drill: what to look at, what may hurt."""
+"""The words of the set-up card that no number stands in: what to look at, what may hurt."""
 
 DECISIONS = (
     ("turn free or hang", "shallow", "crumbly", "Raise one step."),
@@ -9,16 +9,6 @@ DECISIONS = (
     ("some free, some not", "mixed", "any", "Bent arm, air, hose, tracks."),
 )
 """Gauge wheels, seeds, slot wall, what to do; common practice, no source [-]."""
-
-CHECKS = (
-    "First: oil warm (10 to 20 min), lift cycled, frame level, stops alike.",
-    "Sow 15 m (50 ft) at working speed; stop without lifting.",
-    "Turn every gauge wheel by hand. A standing wheel feels heavier.",
-    "Dig 5 seeds in each of 6 rows: 2 mid, 2 wing tip, 2 track; both ranks.",
-    "Again: mid-morning, mid-afternoon, dew, new field, half hopper, rain.",
-    "Stop raising if a frame wheel skids or leaves a faint mark.",
-)
-"""What to check, and when; common practice, no source [-]."""
 
 CAUTIONS = (
     "Before service: lower or lock, engine off, dump pressure, gauge at zero.",
@@ -51,6 +41,33 @@ BASIS = {
 """Where a soil reaction comes from, in words [-]."""
 
 LEFT_OUT = (
-    "Left out: bumps, speed, side forces, spread from row to row. Loads are for the gauge. The field decides."
+    "Loads are the mean row's, without bumps; shares of rows are counted on the field. Left out: side forces. "
+    "The field decides."
 )
 """What the numbers of the card do not hold [-]."""
+
+
+def checks(drill):
+    """What to check, and when; common practice, no source.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill: what it has not is not asked for.
+
+    Returns
+    -------
+    tuple of str [-]
+        One line for each check.
+    """
+    end = "wing tip" if drill.hinges else "end"
+    ranks = ("", "; both ranks", "; all ranks")[min(len(drill.rank_x), 3) - 1]
+    hopper = " half hopper," if drill.seed_on_frame else ""
+    return (
+        "First: oil warm (10 to 20 min), lift cycled, frame level, stops alike.",
+        "Sow 15 m (50 ft) at working speed; stop without lifting.",
+        "Turn every gauge wheel by hand. A standing wheel feels heavier.",
+        f"Dig 5 seeds in each of 6 rows: 2 mid, 2 {end}, 2 track{ranks}.",
+        f"Again: mid-morning, mid-afternoon, dew, new field,{hopper} rain.",
+        "Stop raising if a frame wheel skids or leaves a faint mark.",
+    )

@@ -18,6 +18,8 @@ from downforce.workbook.panel import Panel
 from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
 from downforce.workbook.table import table_page
 
+_HALF_HOPPER = "Half a hopper"
+
 FIRST_DAYS = (
     ("Before the first run", "Weigh a section and one opener; compare with the files", "Weights found"),
     (
@@ -35,8 +37,8 @@ FIRST_DAYS = (
         "Look at the gauge while rows move: it swings until the oil is warm",
         "Swing, oil",
     ),
-    ("Half a hopper", "Compare the frame wheels' marks with those of a full hopper", "Seed left"),
-    ("First tracks, first wing tip", "Dig there as well; they fail first", "Depths"),
+    (_HALF_HOPPER, "Compare the frame wheels' marks with those of a full hopper", "Seed left"),
+    ("First tracks, first outer rows", "Dig there as well; they fail first", "Depths"),
     (
         "Evening",
         "Fill in the record lines; put better numbers into the files; print a new card",
@@ -110,7 +112,8 @@ def basis_table(bench):
         for row in reliances(bench.drill, bench.field)
     ]
     return table_page(
-        f"If an input is 10 % larger: {bench.drill.name}, {bench.field.name}, hopper empty",
+        f"If an input is 10 % larger: {bench.drill.name}, {bench.field.name}"
+        + (", hopper empty" if bench.drill.seed_on_frame else ""),
         ("Input", "Start pressure moves", "Lift pressure moves", "How to know it better"),
         rows,
         "The start pressure is taken before any limit, so that no limit hides a move.",
@@ -135,7 +138,7 @@ def first_days_table(bench):
     return table_page(
         f"First days with {bench.drill.name}",
         ("When", "Do", "Write down"),
-        FIRST_DAYS,
+        [row for row in FIRST_DAYS if row[0] != _HALF_HOPPER or bench.drill.seed_on_frame],
         f"Start on {start.soil}: {start.pressure_text}. {card.limits[0][0]}: {card.limits[0][1]}.",
     )
 

@@ -115,7 +115,8 @@ def ballast_table(bench):
                     f"forbidden by {listed(plan.blocked_by or ('several limits together',))}",
                 )
     return table_page(
-        f"Least ballast for {units.both('force', aim.gauge_wheel_load)} on the gauge wheel, hopper empty",
+        f"Least ballast for {units.both('force', aim.gauge_wheel_load)} on the gauge wheel"
+        + (", hopper empty" if drill.seed_on_frame else ""),
         (
             "Soil and headroom",
             "Least ballast",
