@@ -1,0 +1,92 @@
+"""Numbers in the tables of the setting workbook, by hand where a sum does it, else against their study."""
+
+import re
+
+import pytest
+
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.pressure_setting import recommend
+from downforce.study.setting.gauge_face import gauge_face
+from downforce.workbook.bench import Bench
+from downforce.workbook.cylinders.tables import season
+from downforce.workbook.setting import lesson
+
+UNITS = pytest.mark.parametrize("units", ["metric", "US"])
+
+
+def bench(units="metric", drill="air_drill_12m", field="firm"):
+    return Bench(example_drill(drill), example_field(field), units)
+
+
+def cells(page):
+    return [row.split("; ") for row in page.plain.replace("\N{NO-BREAK SPACE}", " ").split("\n")[2:]]
+
+
+@UNITS
+@pytest.mark.parametrize("drill", ["air_drill_12m", "box_drill_15ft"])
+def test_settings_by_soil_are_those_of_the_study(units, drill):
+    desk = bench(units, drill, "dry_hard_tracks")
+    show = desk.units.show
+    rows = {row[0]: row[1:] for row in cells(lesson.settings_table(desk))}
+    for field in season(desk):
+        found, row = recommend(desk.drill, field), rows[field.name]
+        assert row[:3] == [
+            show("force", field.opener_soil.target_reaction),
+            show("force", field.aim.gauge_wheel_load),
+            show("pressure", found.needed),
+        ]
+        tracks = show("pressure", found.needed_in_tracks) if field.tracks else "no tracks"
+        assert (row[3], row[5]) == (tracks, show("pressure", found.to_set(desk.units)))
+        shown_ends = [float(number) for number in re.findall(r"\d+", row[4])]
+        step = desk.units.step("pressure")
+        for shown, end in zip((shown_ends[0], shown_ends[-1]), found.band, strict=True):
+            assert shown == pytest.approx(desk.units.number("pressure", end), abs=1.01 * step)
+
+
+def test_settings_of_the_season_by_hand():
+    """220 N at 900 and 1050 N of soil, 180 N at 600 N; tracks 1500 N: moments about the pivot of the
+    opener. Dry and hard: 59.9 + 150 x (82.8 - 59.9) / 300 = 71.3 bar; tracks 1.4 to 1.5 times that."""
+    rows = {row[0]: row for row in cells(lesson.settings_table(bench()))}
+    assert rows["Firm, with terraces"][3] == "60 bar"
+    assert rows["Dry and hard, with wheel tracks"][3] == "71 bar"
+
+
+@UNITS
+def test_reasons_are_those_of_the_study(units):
+    desk = bench(units)
+    found = recommend(desk.drill, desk.field, units=desk.units)
+    page = lesson.reasons_table(desk)
+    told = {row[0]: row[1] for row in cells(page)[: len(found.reasons)]}
+    both = desk.units.both
+    assert told["wanted load"] == both("pressure", found.needed)
+    # A limit is rounded down.
+    lift, step = desk.units.number("pressure", found.lift.lowest), desk.units.step("pressure")
+    assert lift - step < float(told["frame lift"].split()[0]) <= lift
+    assert told["enough rows"] == both("pressure", found.needed_for_share)
+    assert f"Set {found.words(desk.units)}; decided by: {found.set_by}." in page.plain
+
+
+def test_pull_at_the_tread_by_hand():
+    """0.6 x 100, 220, 400 and 890 N (0.6 from memory)."""
+    rows = cells(lesson.wheel_test_table(bench()))[:4]
+    assert rows == [["100 N", "60 N"], ["220 N", "132 N"], ["400 N", "240 N"], ["890 N", "534 N"]]
+    pounds = cells(lesson.wheel_test_table(bench("US")))[:4]
+    assert pounds == [
+        ["22 lbf", "13 lbf"],
+        ["49 lbf", "30 lbf"],
+        ["90 lbf", "54 lbf"],
+        ["200 lbf", "120 lbf"],
+    ]
+
+
+@UNITS
+def test_marks_of_the_gauge_are_those_of_the_study(units):
+    desk = bench(units)
+    face = gauge_face(desk.drill, season(desk), today=desk.field)
+    plain = lesson.gauge_page(desk).plain
+    assert f"right to within {desk.units.both('pressure', 0.016 * 160e5)} anywhere" in plain
+    for field in season(desk):
+        start = recommend(desk.drill, field).to_set(desk.units)
+        assert re.search(rf"{field.name}: .*start at {desk.units.show('pressure', start)}\b", plain)
+    red = float(re.search(r"Red line (\d+)", plain)[1])
+    assert red == pytest.approx(desk.units.number("pressure", face.red_line), abs=desk.units.step("pressure"))
