@@ -41,7 +41,7 @@ def no_holes(text):
 @pytest.mark.parametrize("build", PANELS)
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("drill", DRILLS)
-def test_every_corner_computes_and_speaks_in_every_field(build, drill, units):
+def test_every_corner_computes_and_speaks_in_every_field(unrendered, build, drill, units):
     for field in FIELDS:
         panel = build(bench(drill, field, units))
         assert no_holes(panel.sentence)

@@ -68,7 +68,7 @@ def no_holes(text):
 @pytest.mark.parametrize("build", PANELS)
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("drill", DRILLS)
-def test_every_corner_shows_a_picture_and_a_sentence(coarse, build, units, drill):
+def test_every_corner_has_a_sentence(coarse, unrendered, build, units, drill):
     # The field changes soil, speed and terrace, not the shape of a panel: each drill meets another one.
     field = FIELDS[(DRILLS.index(drill) + (units == "US")) % 3]
     panel = build(bench(drill, field, units))

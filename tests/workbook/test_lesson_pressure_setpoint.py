@@ -78,7 +78,7 @@ def words():
 @pytest.mark.parametrize("build", PANELS)
 @pytest.mark.parametrize("field", FIELDS)
 @pytest.mark.parametrize("drill", DRILLS)
-def test_every_corner_computes_and_speaks(build, drill, field):
+def test_every_corner_computes_and_speaks(unrendered, build, drill, field):
     # Units change the words only: each drill meets one system in two fields and the other in the third.
     units = ("metric", "US")[(DRILLS.index(drill) + FIELDS.index(field)) % 2]
     panel = build(bench(drill, field, units))

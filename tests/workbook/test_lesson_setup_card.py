@@ -97,10 +97,9 @@ def test_the_preview_is_the_card_of_the_study():
 
 
 @pytest.mark.parametrize("place", PLACES)
-def test_the_decision_panel_holds_at_every_corner(place):
-    panel = panel_of("decision_panel", *place)
-    said = set()
-    bench = bench_of(*place)
+def test_the_decision_panel_holds_at_every_corner(unrendered, place):
+    said, bench = set(), bench_of(*place)
+    panel = lesson.decision_panel(bench)
     red = gauge_face(bench.drill, card_soils(bench.field), today=bench.field).red_line
     for corner in panel.corners():
         panel.set(**corner)
@@ -109,7 +108,6 @@ def test_the_decision_panel_holds_at_every_corner(place):
         assert panel.result["step"].gauge_pressure <= red
         assert panel.sentence == panel.result["step"].text
     assert len(said) >= 4
-    panel.reset()
 
 
 @pytest.mark.parametrize("place", PLACES[::2])

@@ -7,7 +7,6 @@ from pathlib import Path
 import nbformat
 import numpy as np
 import pytest
-from matplotlib.figure import Figure
 
 from downforce.machine.field import Soil
 from downforce.machine.measured.digs import read_dig_sheet
@@ -27,27 +26,6 @@ NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "02_soil_load.ipynb"
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
 SHEET = read_dig_sheet()
-
-
-class Unrendered:
-    """Stands in for the canvas where only numbers matter: makes and moves the artists, renders nothing."""
-
-    screen_size = (768, 403)
-
-    def __init__(self, drawing, size):
-        self._drawing = drawing
-        self._moving = drawing.setup(Figure(figsize=size))
-
-    def show(self, result):
-        self._drawing.update(result)
-
-    def png(self):
-        return b""
-
-
-@pytest.fixture
-def unrendered(monkeypatch):
-    monkeypatch.setattr("downforce.workbook.panel.Canvas", Unrendered)
 
 
 def evidence_panel(bench):

@@ -28,7 +28,7 @@ def bench(drill="air_drill_12m", field="firm", units="metric"):
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("field", FIELDS)
 @pytest.mark.parametrize("drill", DRILLS)
-def test_every_corner_of_the_panel_says_something(drill, field, units):
+def test_every_corner_of_the_panel_says_something(unrendered, drill, field, units):
     panel = lesson.first_panel(bench(drill, field, units))
     said = set()
     for corner in panel.corners():
