@@ -16,6 +16,7 @@ from downforce.workbook.card import lesson as card
 from downforce.workbook.cylinders import lesson as cylinders
 from downforce.workbook.frame import lesson as frame
 from downforce.workbook.setting import lesson as setting
+from downforce.workbook.setting.lesson import gauge_page
 from downforce.workbook.start import lesson as start
 
 ODD = Path(__file__).parents[1] / "odd"
@@ -81,3 +82,9 @@ def test_lists_to_work_by_ask_for_nothing_the_drill_has_not():
     assert "hopper" not in str(checks(cart.drill)) and "2 wing tip" in str(checks(cart.drill))
     assert "rank" not in str(checks(replace(narrow, rank_x=(1.5,))))
     assert "all ranks" in str(checks(read_drill(ODD / "five_sections.toml")))
+
+
+def test_a_soil_that_gets_more_than_it_wants_is_not_out_of_reach():
+    soft, hard = (gauge_page(bench(field=name)).plain for name in ("peat", "brick"))
+    assert "Peat: 10 bar and no more" in soft and "Peat: out of reach" not in soft
+    assert "Brick: out of reach" in hard

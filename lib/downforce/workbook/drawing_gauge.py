@@ -179,7 +179,7 @@ def _band_words(band, units):
     start = min(rounded(units, band.start, np.round), rounded(units, band.high, np.floor))
     start = units.show("pressure", start)
     beyond = ", above today's red line" if band.beyond else ""
-    if band.empty:
+    if band.out_of_reach:
         return f"out of reach, at most {start}{beyond}"
     if rounded(units, band.low, np.ceil) >= rounded(units, band.high, np.floor):
         return f"{start} and no more{beyond}"

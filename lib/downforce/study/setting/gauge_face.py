@@ -30,6 +30,8 @@ class GaugeBand:
         Where the frame lifts in this soil, or a part has its limit.
     beyond : bool [-]
         Whether the start lies above today's red line: today's soil lifts the frame first.
+    out_of_reach : bool [-]
+        Whether even the least load on the mean row takes more than the ceiling of this soil.
     """
 
     kind: str
@@ -39,11 +41,7 @@ class GaugeBand:
     start: float
     limit: float
     beyond: bool
-
-    @property
-    def empty(self):
-        """Whether the ceiling leaves nothing of the band [bool]."""
-        return self.low >= self.high
+    out_of_reach: bool
 
 
 @dataclass(frozen=True)
@@ -202,7 +200,9 @@ def _bands(pairs, red_line, highest):
         limit = min(float(setting.lift.lowest), highest)
         beyond = setting.setting > red_line
         kind = _kind(place, len(pairs))
-        bands.append(GaugeBand(kind, field.name, *ends[place], setting.setting, limit, beyond))
+        # Not so where the lowest setting of the valve gives more than is wanted: that ends the band as well.
+        short = not setting.reached and setting.band[0] >= setting.ceiling
+        bands.append(GaugeBand(kind, field.name, *ends[place], setting.setting, limit, beyond, short))
     return tuple(bands)
 
 
