@@ -1,5 +1,6 @@
 """The bench: opened in one line, changed by the picker, and never with a file that has problems."""
 
+import threading
 from dataclasses import replace
 from datetime import UTC, datetime
 
@@ -7,7 +8,7 @@ import pytest
 
 from downforce.machine.field import Tracks
 from downforce.machine.shipped import shipped_drills
-from downforce.workbook.bench import Bench, PlainProblem, open_bench
+from downforce.workbook.bench import Bench, Page, PlainProblem, open_bench
 from downforce.workbook.start import lesson as lesson_start_here
 
 MOMENT = datetime(2026, 1, 1, tzinfo=UTC)
@@ -18,6 +19,7 @@ def upload(picker, text, name="mine.toml"):
     content = text.encode()
     file = {"name": name, "type": "", "size": len(content), "content": content, "last_modified": MOMENT}
     picker.uploads["drill"].value = (file,)
+    picker.work.wait()
 
 
 def test_one_line_says_what_is_on_the_bench(capsys):
@@ -77,8 +79,10 @@ def test_panels_follow_the_picker_and_its_units():
     part, picker = bench.show(lesson_start_here.first_panel), bench.picker()
     assert " bar" in part.part.sentence
     picker.lists["drill"].value = dict(picker.lists["drill"].options)["Teaching box drill, 15 ft"]
+    picker.work.wait()
     assert " psi" in part.part.sentence and picker.units.value == "US"
     picker.units.value = "metric"
+    picker.work.wait()
     assert " bar" in part.part.sentence and bench.drill.name == "Teaching box drill, 15 ft"
 
 
@@ -87,7 +91,7 @@ def test_a_good_upload_is_put_on_the_bench_and_a_bad_one_changes_nothing():
     picker = bench.picker()
     upload(picker, AIR.replace('"38.1 mm"', '"381 mm"'))
     assert bench.drill.name == "Teaching air drill, 12 m"
-    assert "Nothing was changed" in picker._words.value and "38.1 mm" in picker._words.value
+    assert "Nothing was changed" in picker.work.outcome and "38.1 mm" in picker.work.outcome
     upload(picker, AIR.replace("Teaching air drill, 12 m", "My own drill"), "mine2.toml")
     assert bench.drill.name == "My own drill" and picker.lists["drill"].label == "My own drill"
 
@@ -114,10 +118,42 @@ def test_the_line_says_what_does_not_fit_between_drill_and_field():
     tracks = Tracks(1.4, 0.03, positions=(9.0,))
     bench.put(field=replace(bench.field, tracks=tracks))
     assert "But " in bench.line and "no row of" in bench.line
-    assert "no row of" in bench.picker()._words.value
+    assert "no row of" in bench.picker().work.outcome
 
 
 def test_unknown_units_are_refused():
     drill, field = open_bench().drill, open_bench().field
     with pytest.raises(ValueError, match='Units are "metric" or "US"'):
         Bench(drill, field, "imperial")
+
+
+def test_the_picker_says_how_far_it_is_and_can_be_stopped():
+    """The second part waits for the test, which then presses Stop: the third part never follows."""
+    bench = open_bench("air_drill_12m", "firm")
+    picker, reached, go_on = bench.picker(), threading.Event(), threading.Event()
+    built = []
+
+    def slow_page(bench, name):
+        if built.count(name) and name == "second":
+            reached.set()
+            assert go_on.wait(30)
+        built.append(name)
+        return Page(name, f"{name} of {bench.drill.name}")
+
+    parts = [bench.show(slow_page, name) for name in ("first", "second", "third")]
+    picker.lists["drill"].value = dict(picker.lists["drill"].options)["Teaching box drill, 15 ft"]
+    assert reached.wait(30)
+    assert picker.work.share == pytest.approx(1 / 3)
+    assert picker.work.widget.children[0].layout.display == "flex"
+    picker.work.widget.children[0].children[1].click()
+    go_on.set()
+    picker.work.wait()
+    assert [part.part.plain for part in parts[:2]] == [
+        "first of Teaching box drill, 15 ft",
+        "second of Teaching box drill, 15 ft",
+    ]
+    assert "You stopped this before it was worked out" in parts[2].part.plain
+    assert picker.work.widget.children[0].layout.display == "none"
+    picker.units.value = "metric"
+    picker.work.wait()
+    assert parts[2].part.plain == "third of Teaching box drill, 15 ft"

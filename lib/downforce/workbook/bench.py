@@ -15,6 +15,7 @@ from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.reading.field_checks import check_pair
 from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import read_quantity, unit_system
+from downforce.workbook.long_work import LongWork
 from downforce.workbook.style import WARNING
 
 _READERS = {"drill": read_drill, "field": read_field}
@@ -87,7 +88,7 @@ class Bench:
         except ValueError as problem:
             raise PlainProblem(str(problem)) from None
 
-    def put(self, drill=None, field=None, units=None):
+    def put(self, drill=None, field=None, units=None, progress=None, stop=None):
         """Change what is on the bench; everything shown with `show` follows.
 
         Parameters
@@ -98,14 +99,23 @@ class Bench:
             Another field.
         units : str, optional [-]
             "metric" or "US".
+        progress : callable, optional [-]
+            Called with the share of the parts that has followed, 0 to 1.
+        stop : threading.Event, optional [-]
+            Once set, the parts that have not followed yet are taken away and say so.
         """
         if drill is not None:
             self.drill, self.units = drill, unit_system(drill.units)
         self.field = field or self.field
         if units is not None:
             self.units = unit_system(units)
-        for part in self._live:
-            part.rebuild()
+        for place, part in enumerate(self._live, start=1):
+            if stop is not None and stop.is_set():
+                part.take_away()
+            else:
+                part.rebuild()
+            if progress is not None:
+                progress(place / len(self._live))
 
     def show(self, build, *arguments):
         """A panel or a page that is built from the bench and built again when the bench changes.
@@ -162,6 +172,12 @@ class Live:
             self.part = Page(_warning("This cannot be shown:", [str(problem)]), str(problem))
         self._box.children = [self.part.widget]
 
+    def take_away(self):
+        """Show nothing in place of a part that belongs to what was on the bench before."""
+        words = "You stopped this before it was worked out. Choose again, or run this cell."
+        self.part = Page(f"<p>{words}</p>", words)
+        self._box.children = [self.part.widget]
+
     def _repr_mimebundle_(self, include=None, exclude=None):
         still = self.part._repr_mimebundle_()
         return {**still, **self._box._repr_mimebundle_(), "text/plain": still["text/plain"]}
@@ -204,10 +220,11 @@ class Picker:
         self.lists = {kind: self._list(kind) for kind in ("drill", "field")}
         self.units = Dropdown(options=["metric", "US"], value=bench.units.name, **_look("Units"))
         self.uploads = {kind: self._upload(kind) for kind in ("drill", "field")}
-        self._words = HTML(self._said())
+        self.work = LongWork(self._said())
+        self._follows = True
         self.units.observe(lambda change: self._changed(units=change["new"]), names="value")
         self.widget = VBox(
-            [*self.lists.values(), self.units, *self.uploads.values(), self._words],
+            [*self.lists.values(), self.units, *self.uploads.values(), self.work.widget],
             layout=Layout(max_width="768px"),
         )
 
@@ -244,17 +261,27 @@ class Picker:
             try:
                 model = _READERS[kind](copy)
             except FileProblem as problem:
-                self._words.value = _warning("Nothing was changed:", problem.problems)
+                said = _warning("Nothing was changed:", problem.problems)
+                self.work.start(lambda _progress, _stop: said)
                 return
         chosen = self.lists[kind]
         chosen.options = (*(pair for pair in chosen.options if pair[0] != model.name), (model.name, model))
         chosen.value = model
 
     def _changed(self, **what):
-        self._bench.put(**what)
+        if not self._follows:
+            return
         if "drill" in what:
-            self.units.value = self._bench.units.name
-        self._words.value = self._said()
+            # The units come with the drill; their list must not start the work a second time.
+            self._follows = False
+            self.units.value = what["drill"].units
+            self._follows = True
+
+        def follow(progress, stop):
+            self._bench.put(**what, progress=progress, stop=stop)
+            return self._said()
+
+        self.work.start(follow)
 
     def _said(self):
         return (

@@ -13,6 +13,12 @@ STRUT_PRESSURE = 100e5
 STRUT_MARGIN = 0.010
 """Stroke a gas strut keeps free beyond both stops of the opener [m] (common practice, no source)."""
 
+USUAL_GAS = 200e-6
+"""Accumulator gas of each opener if nothing else is said [m3]; a choice of this project."""
+
+USUAL_GAS_RATIO = 3.0
+"""Gas of a strut over what its rod takes up if nothing else is said [-]; a choice of this project."""
+
 
 @dataclass(frozen=True)
 class RivalLoads:
@@ -72,6 +78,43 @@ def swept_length(opener, actuator):
     """
     lengths = actuator.length(opener, np.linspace(opener.lowest_travel, opener.highest_travel, 201))
     return float(lengths.min()), float(lengths.max())
+
+
+def least_gas(opener, cylinder):
+    """Gas that a closed line must have at least, so that a full rise does not fill half of it with oil.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    cylinder : Cylinder [-]
+        The cylinder.
+
+    Returns
+    -------
+    float [m3]
+        Twice the oil that a full rise pushes in, and 30 mL at least.
+    """
+    pushed = (float(cylinder.length(opener, 0.0)) - swept_length(opener, cylinder)[0]) * cylinder.area
+    return max(2.0 * pushed, 30e-6)
+
+
+def usual_gas(opener, cylinder):
+    """Gas of each opener's accumulator if nothing else is said.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    cylinder : Cylinder [-]
+        The cylinder.
+
+    Returns
+    -------
+    float [m3]
+        `USUAL_GAS`, or more where a full rise asks for it.
+    """
+    return max(USUAL_GAS, least_gas(opener, cylinder))
 
 
 def closed_line_rival(opener, cylinder, gauge_pressure, gas_volume, exponent=1.2):

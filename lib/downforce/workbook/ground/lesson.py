@@ -8,12 +8,14 @@ from downforce.workbook.drawing_plan import draw_plan
 from downforce.workbook.ground.causes import causes_panel, speed_panel
 from downforce.workbook.ground.criteria import crank_panel
 from downforce.workbook.ground.load_map import map_panel
+from downforce.workbook.ground.long_pass import LongPass
 from downforce.workbook.ground.survey import survey_panel
 from downforce.workbook.ground.tables import fields_table, oil_table, places_table
 from downforce.workbook.ground.terrace import terrace_panel
 from downforce.workbook.still import Still
 
 __all__ = [
+    "LongPass",
     "bump_by_hand",
     "causes_panel",
     "crank_panel",

@@ -3,7 +3,14 @@
 import numpy as np
 from matplotlib.patches import Polygon
 
-from downforce.study.springs.rivals import closed_line_rival, gas_spring_rival, rival_loads, swept_length
+from downforce.study.springs.rivals import (
+    USUAL_GAS_RATIO,
+    closed_line_rival,
+    gas_spring_rival,
+    least_gas,
+    rival_loads,
+    usual_gas,
+)
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
@@ -84,9 +91,8 @@ def rivals_panel(bench):
     grid = np.linspace(opener.lowest_travel, opener.highest_travel, POINTS)
     one_pascal = float(cylinder.down_force(opener, 0.0, 1.0))
     match = float(spring.down_force(opener, 0.0)) / one_pascal
-    pushed = (float(cylinder.length(opener, 0.0)) - swept_length(opener, cylinder)[0]) * cylinder.area
     flat = min(opener.travel_up, opener.travel_down)
-    least_gas = max(2.0 * pushed, 30e-6)
+    least = least_gas(opener, cylinder)
     controls = [
         quantity_slider(
             units,
@@ -104,13 +110,13 @@ def rivals_panel(bench):
             "small volume",
             "gas",
             "Accumulator gas per opener",
-            max(200e-6, least_gas),
-            least_gas,
-            max(1000e-6, 4 * least_gas),
+            usual_gas(opener, cylinder),
+            least,
+            max(1000e-6, 4 * least),
             10,
             1,
         ),
-        Slider("ratio", "Gas spring: gas / swept by rod", 3.0, 1.5, 8.0, 0.5),
+        Slider("ratio", "Gas spring: gas / swept by rod", USUAL_GAS_RATIO, 1.5, 8.0, 0.5),
         quantity_slider(units, "length", "height", "Hollow and rise of", min(0.1, flat), 0.01, flat, 10, 0.5),
     ]
 

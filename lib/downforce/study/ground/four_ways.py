@@ -1,0 +1,75 @@
+"""Four ways to press the openers down, with the same push on level ground, over the same pass."""
+
+from downforce.study.ground.pass_cases import PassCase, long_pass_shares
+from downforce.study.springs.behaviour import setting_for_down_force
+from downforce.study.springs.rivals import USUAL_GAS_RATIO, closed_line_rival, gas_spring_rival, usual_gas
+
+
+def four_ways(drill, field, gauge_pressure, **way):
+    """The drill's spring, its cylinder at held pressure, that cylinder with its line shut, and a gas spring.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    gauge_pressure : float [Pa]
+        Of the cylinders on level ground; the others are set to the same down force there.
+    **way : any [-]
+        Seed, stations, spacing and speed, as in `PassCase`.
+
+    Returns
+    -------
+    tuple of PassCase [-]
+        Named "spring", "cylinder", "closed line" and "gas spring".
+
+    Raises
+    ------
+    ValueError
+        If the pressure is not positive, or the spring's closed coils give less than the cylinder.
+    """
+    opener, cylinder = drill.opener, drill.cylinder
+    push = float(cylinder.down_force(opener, 0.0, gauge_pressure))
+    spring = drill.spring.turned_to(setting_for_down_force(opener, drill.spring, push))
+    line = closed_line_rival(opener, cylinder, gauge_pressure, usual_gas(opener, cylinder))
+    strut = gas_spring_rival(opener, drill.spring, push, USUAL_GAS_RATIO)
+    return (
+        PassCase("spring", drill, field, spring, **way),
+        PassCase("cylinder", drill, field, cylinder, gauge_pressure, **way),
+        PassCase("closed line", drill, field, line, **way),
+        PassCase("gas spring", drill, field, strut, **way),
+    )
+
+
+def shares_of(cases, progress=None, stop=None):
+    """Shares of each case, one long pass after another.
+
+    Parameters
+    ----------
+    cases : sequence of PassCase [-]
+        What to run.
+    progress : callable, optional [-]
+        Called with the share of all of them that is done, 0 to 1.
+    stop : callable or threading.Event, optional [-]
+        Ends the work when it says so.
+
+    Returns
+    -------
+    dict of str to LoadShares [-]
+        By name of the case.
+
+    Raises
+    ------
+    PassStopped
+        If it was stopped.
+    """
+    found = {}
+    for place, case in enumerate(cases):
+
+        def done(share, place=place):
+            if progress is not None:
+                progress((place + share) / len(cases))
+
+        found[case.name] = long_pass_shares(case, done, stop)
+    return found

@@ -1,0 +1,93 @@
+"""Work that takes more than a second: a bar that says how far it is, a button to stop it, and the outcome.
+
+The work runs in a thread of its own. JupyterLab handles all messages of widgets in one thread, so a
+press on Stop would otherwise wait until the work it is to stop has ended.
+"""
+
+import threading
+import time
+from html import escape
+
+from ipywidgets import HTML, Button, HBox, Layout, VBox
+
+from downforce.workbook.style import WARNING
+
+REFRESH = 0.1
+"""Least time between two moves of the bar [s]."""
+
+
+class LongWork:
+    """A bar, a Stop button, and a place for the outcome.
+
+    Parameters
+    ----------
+    waiting : str [-]
+        What stands there before the first work, as HTML.
+    """
+
+    def __init__(self, waiting=""):
+        self._bar, self._outcome = HTML(), HTML(waiting)
+        self._button = Button(description="Stop", tooltip="Stop the work", layout=Layout(width="auto"))
+        self._button.on_click(lambda _button: self.stop())
+        self._row = HBox([self._bar, self._button], layout=Layout(display="none", align_items="center"))
+        self.widget = VBox([self._row, self._outcome])
+        self._stopped = threading.Event()
+        self._thread = None
+        self._share = self._moved = 0.0
+
+    @property
+    def outcome(self):
+        """What came out of the last work, as HTML [-]."""
+        return self._outcome.value
+
+    @property
+    def share(self):
+        """How much of the work is done [-]."""
+        return self._share
+
+    def start(self, task):
+        """Begin a task; one that still runs is stopped first.
+
+        Parameters
+        ----------
+        task : callable [-]
+            task(progress, stop) -> HTML of the outcome. It calls progress(share) as it goes, ends early
+            when stop.is_set(), and then returns what is to be said of that.
+        """
+        self.stop()
+        self.wait()
+        self._stopped = threading.Event()
+        self._thread = threading.Thread(target=self._run, args=(task, self._stopped), daemon=True)
+        self._thread.start()
+
+    def stop(self):
+        """Ask the work to end early."""
+        self._stopped.set()
+
+    def wait(self):
+        """Wait until the work has ended."""
+        if self._thread and self._thread is not threading.current_thread():
+            self._thread.join()
+
+    def _run(self, task, stopped):
+        self._moved = 0.0
+        self._show(0.0)
+        self._row.layout.display = "flex"
+        try:
+            self._outcome.value = task(self._show, stopped)
+        except Exception as problem:
+            # Nobody sees an error of a thread, so it is said here; Python's own hook reports it as well.
+            self._outcome.value = f'<p style="color:{WARNING}">{escape(str(problem))}</p>'
+            if not isinstance(problem, ValueError):
+                raise
+        finally:
+            self._row.layout.display = "none"
+
+    def _show(self, share):
+        self._share = share
+        now = time.monotonic()
+        if share in (0.0, 1.0) or now - self._moved > REFRESH:
+            self._moved = now
+            done = f"{100 * share:.0f}"
+            bar = f'<progress aria-label="How far the work is" max="100" value="{done}"></progress>'
+            self._bar.value = f"{bar} {done} % done"
