@@ -114,7 +114,7 @@ def test_the_decision_panel_holds_at_every_corner(unrendered, place):
 def test_the_first_table_the_setting_panel_and_the_card_start_at_the_same_pressure(place):
     bench = bench_of(*place)
     start = todays(card_data(bench.drill, bench.field, units=bench.units.name)).pressure_text
-    assert lesson_pressure_setpoint.today_panel(bench).sentence.startswith(f"Set {start}.")
+    assert lesson_pressure_setpoint.today_panel(bench).sentence.startswith(f"Set {start}:")
     settings = lesson_start_here.result_table(bench).plain.splitlines()[2]
     assert settings.split("; ")[2] == start.partition(" (")[0]
 
@@ -124,10 +124,10 @@ def test_rows_on_a_travel_stop_are_said_by_first_table_setting_panel_and_card():
     words = recommend(bench.drill, bench.field).stop_words
     assert words.startswith("5 % of the rows are on a travel stop here")
     assert words in lesson_start_here.result_table(bench).plain
-    assert words in lesson_pressure_setpoint.today_panel(bench).sentence
+    assert words in lesson_pressure_setpoint.today_panel(bench).alt
     assert words in lesson_pressure_setpoint.reasons_table(bench).plain
     assert words in lesson.card_tables(bench).plain
-    assert words in card_preview.card_sentence(panel_of("card_panel", "air_drill_12m", "firm").result)
+    assert words in card_preview.card_alt(panel_of("card_panel", "air_drill_12m", "firm").result)
 
 
 @pytest.mark.parametrize("place", PLACES)

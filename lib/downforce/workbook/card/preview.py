@@ -237,15 +237,12 @@ def card_sentence(preview):
     card = preview.card
     today = next(row for row in card.starts if row.today)
     why = f" ({today.reason})" if today.reason else ""
-    notes = "".join(f" {note}." for note in today.notes)
     keeps = (
         f"the disc runs {today.load_text}"
         if "shallow" in today.load_text
         else f"the gauge wheel keeps {today.load_text}"
     )
-    return (
-        f"Today set {today.pressure_text}: {keeps}{why}.{notes} {card.limits[0][0]} at {card.limits[0][1]}."
-    )
+    return f"Today set {today.pressure_text}: {keeps}{why}. {card.limits[0][0]} at {card.limits[0][1]}."
 
 
 def card_alt(preview):
@@ -259,8 +256,11 @@ def card_alt(preview):
     Returns
     -------
     str [-]
-        Its start lines.
+        Its start lines, with what stands below them.
     """
     card = preview.card
-    rows = [f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}" for row in card.starts]
+    rows = [
+        "; ".join((f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}", *row.notes))
+        for row in card.starts
+    ]
     return alt_text("Page", f"set-up card for {card.drill} on {card.paper} paper", *rows)
