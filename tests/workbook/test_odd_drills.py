@@ -11,6 +11,7 @@ from downforce.machine import read_drill, read_field
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.card.words import checks
 from downforce.study.cylinders.choice import judged_cylinder
+from downforce.study.pressure_setting import recommend
 from downforce.workbook.bench import Bench
 from downforce.workbook.card import lesson as card
 from downforce.workbook.cylinders import lesson as cylinders
@@ -88,3 +89,10 @@ def test_a_soil_that_gets_more_than_it_wants_is_not_out_of_reach():
     soft, hard = (gauge_page(bench(field=name)).plain for name in ("peat", "brick"))
     assert "Peat: 10 bar and no more" in soft and "Peat: out of reach" not in soft
     assert "Brick: out of reach" in hard
+
+
+def test_no_pressure_is_needed_where_the_weight_alone_is_enough():
+    desk = bench()
+    reasons = {reason.name: reason.text for reason in recommend(desk.drill, desk.field).reasons}
+    assert reasons["wanted load"].startswith("The weight alone leaves the mean row 110 N")
+    assert "100 % of the weight stays in hand" in start.result_table(desk).plain

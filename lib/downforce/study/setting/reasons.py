@@ -126,7 +126,9 @@ def setting_reasons(units, aim, limits, heavy_at, found):
         (
             "wanted load",
             found["needed"],
-            f"{both(found['needed'])} leaves the mean row {load(aim.gauge_wheel_load)} on its gauge wheel.",
+            f"{both(found['needed'])} leaves the mean row {load(aim.gauge_wheel_load)} on its gauge wheel."
+            if found["needed"] > 0
+            else f"The weight alone leaves the mean row {load(aim.gauge_wheel_load)} or more.",
         ),
         ("frame lift", float(found["lift"].lowest), _lift_words(units, found["lift"])),
         (

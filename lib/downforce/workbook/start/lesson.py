@@ -230,7 +230,7 @@ def result_table(bench):
         f"The rows were counted on {found.basis}, the pressure held. "
         f"Frame: the {lift.first_section} lifts at "
         f"{show('pressure', lift.lowest)} with no seed on the frame; at the recommended setting "
-        f"{show('share', found.setting.headroom)} of the weight stays in hand."
+        f"{show('share', min(found.setting.headroom, 1.0))} of the weight stays in hand."
         + (f" {found.setting.stop_words}." if found.setting.stop_words else "")
     )
     return table_page(f"{drill.name} on {field.name}", ["", *(name for name, _, _ in columns)], rows, note)
