@@ -65,9 +65,10 @@ class MechanismDrawing:
         right.legend(
             [self._curve, self._band[0], self._level, self._lost],
             names,
-            loc="lower left",
-            fontsize=style.SMALL,
-            frameon=False,
+            loc="upper left",
+            ncols=2,
+            columnspacing=1.0,
+            **style.LEGEND,
         )
         return [*moving, self._curve, *self._band, self._lost, self._level, self._dot]
 
@@ -93,7 +94,8 @@ class MechanismDrawing:
             [self._units.number("length", result.travel)],
             [self._units.number("force", result.down_force)],
         )
-        self._axes.set_ylim(0, self._units.number("force", self._ceiling(result)))
+        # A fifth more than the curves need: the legend stands above them.
+        self._axes.set_ylim(0, 1.2 * self._units.number("force", self._ceiling(result)))
 
     def fixed(self, result):
         """What the still part of the picture depends on: the top of the load axis.

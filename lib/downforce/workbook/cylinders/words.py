@@ -152,12 +152,12 @@ def reason_words(reason, units):
     if reason.kind == "too little force":
         return (
             f"too little force: {show('force', reason.value)} at the highest pressure, "
-            f"but {reason.where} asks for {show('force', reason.limit)}"
+            f"{show('force', reason.limit)} needed for {reason.where}"
         )
     if reason.kind == "too coarse":
         return (
             f"too coarse: {show('force', reason.value)} already at the lowest pressure, "
-            f"but {reason.where} asks for only {show('force', reason.limit)}"
+            f"only {show('force', reason.limit)} needed for {reason.where}"
         )
     if reason.kind == "wall":
         return (
