@@ -239,7 +239,10 @@ def _split(text, kind):
     unit = found["unit"]
     if unit in KINDS[kind].units:
         return number, unit
-    raise ValueError(_wrong_unit(text, clean[: found.start("unit")].strip(), unit, kind))
+    written = clean[: found.start("unit")].strip()
+    if kind == "share" and not unit and number <= 1:
+        written = f"{100 * number:g}"
+    raise ValueError(_wrong_unit(text, written, unit, kind))
 
 
 def _tidy(text):

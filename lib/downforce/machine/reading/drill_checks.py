@@ -21,6 +21,7 @@ _MASS_PER_WIDTH = (250.0, 3000.0)
 _WIDEST = 30.0
 _HINGE_FROM_SEAM = 1.0
 _BESIDE_DRILL = 1.5
+_BEHIND_DRILL = 2.0
 
 
 @needs("sections.*.name")
@@ -67,7 +68,7 @@ def frame_cylinders_on_sections(names, sections, moves):
 @needs("sections.*.name", "hitch.section", "hinges.*.y", "wheels.*.section", "wheels.*.x", "wheels.*.y")
 def sections_that_stand(names, hitched, hinges, sections, x, y):
     """A section that hangs on one free hinge needs a wheel of its own; a rigid frame needs two."""
-    if not {hitched, *sections} <= set(names):
+    if not {hitched, *sections} <= set(names) or min(x) <= 0:
         return
     outer = [place for place in (0, len(names) - 1) if names[place] not in sections]
     if len(names) == 1 and len(set(y)) < 2:
@@ -98,7 +99,8 @@ def _held(names, frame):
         for place in fewest[:1]:
             yield (
                 f"sections.{place}",
-                "with hitch and wheels as listed nothing holds the frame level: it folds at its hinges. Add "
+                "with hitch and wheels as listed nothing holds the frame level: it "
+                f"{'folds at its hinges' if len(names) > 1 else 'tips over'}. Add "
                 f"a [[wheels]] block for {_listed(names, fewest)}, beside the wheels that are there.",
             )
 
@@ -113,6 +115,27 @@ def sections_from_left_to_right(centres):
                 "sections are listed from left to right, so y must grow from one to the next. "
                 "Left of the middle is negative.",
             )
+
+
+@needs("sections.*.openers", "sections.*.frame_centre", "row_spacing", "rank_x", "wheels.*.x")
+def masses_on_their_sections(openers, centres, row_spacing, ranks, wheels):
+    """The middle of a frame's mass lies on that frame."""
+    last = max([*ranks, *wheels])
+    left = -sum(openers) * row_spacing / 2
+    for place, (count, (x, y, _)) in enumerate(zip(openers, centres, strict=True)):
+        right = left + count * row_spacing
+        if not 0 <= x <= last + _BEHIND_DRILL:
+            yield (
+                f"sections.{place}.frame_centre",
+                f"the mass stands {_wide(x)} behind the hitch pin; the last rank or wheel stands at {_wide(last)}.",
+            )
+        if not left - _BESIDE_DRILL <= y <= right + _BESIDE_DRILL:
+            yield (
+                f"sections.{place}.frame_centre",
+                f"the mass stands {_wide(y)} right of the middle; the rows of this section reach from "
+                f"{_wide(left)} to {_wide(right)}.",
+            )
+        left = right
 
 
 @needs("sections.*.openers", "hinges.*.y", "row_spacing")
@@ -278,6 +301,7 @@ DRILL_CHECKS = (
     frame_cylinders_on_sections,
     sections_that_stand,
     sections_from_left_to_right,
+    masses_on_their_sections,
     hinges_between_sections,
     things_within_the_width,
     places_behind_the_hitch,
