@@ -127,7 +127,8 @@ def masses_on_their_sections(openers, centres, row_spacing, ranks, wheels):
         if not 0 <= x <= last + _BEHIND_DRILL:
             yield (
                 f"sections.{place}.frame_centre",
-                f"the mass stands {_wide(x)} behind the hitch pin; the last rank or wheel stands at {_wide(last)}.",
+                f"the mass stands {_wide(x)} behind the hitch pin; the last rank or wheel stands at "
+                f"{_wide(last)}.",
             )
         if not left - _BESIDE_DRILL <= y <= right + _BESIDE_DRILL:
             yield (
