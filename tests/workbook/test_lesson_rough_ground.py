@@ -132,7 +132,7 @@ def test_the_terrace_panel_counts_the_openers_out_of_travel():
     assert f"asks for {up:.0f} mm up and {down:.0f} mm down; there are 130 mm and 180 mm." in said
     here = 1e3 * panel.result.here
     assert f"middle row stands {here[31]:.0f} mm up and" in said
-    assert f"in the mean, {(here[0] + here[62]) / 2:.0f} mm up." in said
+    assert f"on average, {(here[0] + here[62]) / 2:.0f} mm up." in said
     panel.set(ridge=200, radius=40)
     room = METRIC.show("large length", panel.result.crest_radius)
     assert f"So low a ridge has room for a crest radius of {room} only" in plain(panel.sentence)

@@ -166,7 +166,7 @@ def terrace_panel(bench):
 
     return Panel(
         controls=[
-            Slider("angle", "Way of the drill against the terrace", 90, 0, 90, 5, units.unit("angle")),
+            Slider("angle", "Angle between drill and terrace", 90, 0, 90, 5, units.unit("angle")),
             quantity_slider(
                 units, "large length", "radius", "Radius of the crest", terrace.crest_radius, 4, 40, 1, 5
             ),
@@ -208,7 +208,7 @@ def terrace_words(bench, result):
     rows = len(result.here)
     middle, ends = result.here[rows // 2], (result.here[0] + result.here[-1]) / 2
     words = (
-        f"Here the middle row stands {_height(units, middle)} and the outer rows, in the mean, "
+        f"Here the middle row stands {_height(units, middle)} and the outer rows, on average, "
         f"{_height(units, ends)}. The whole terrace asks for "
         f"{length_text(units, stroke.asked_up)} up and {length_text(units, stroke.asked_down)} down; "
         f"there are {length_text(units, stroke.allowed_up)} and {length_text(units, stroke.allowed_down)}. "
