@@ -16,8 +16,10 @@ from downforce.workbook.bench import Bench
 from downforce.workbook.card import lesson as card
 from downforce.workbook.cylinders import lesson as cylinders
 from downforce.workbook.frame import lesson as frame
+from downforce.workbook.oil import lesson as oil
 from downforce.workbook.setting import lesson as setting
 from downforce.workbook.setting.lesson import gauge_page
+from downforce.workbook.springs import lesson as springs
 from downforce.workbook.start import lesson as start
 
 ODD = Path(__file__).parents[1] / "odd"
@@ -96,3 +98,22 @@ def test_no_pressure_is_needed_where_the_weight_alone_is_enough():
     reasons = {reason.name: reason.text for reason in recommend(desk.drill, desk.field).reasons}
     assert reasons["wanted load"].startswith("The weight alone leaves the mean row 110 N")
     assert "100 % of the weight stays in hand" in start.result_table(desk).plain
+
+
+def test_the_sum_by_hand_owns_up_to_a_nested_coil_that_goes_slack():
+    words = "the rate of all coils, though the shortest goes slack below"
+    assert words in springs.travel_page(bench("nested_springs")).plain
+    one_coil = Bench(example_drill("air_drill_12m"), example_field("firm"))
+    assert words not in springs.travel_page(one_coil).plain
+
+
+def test_every_row_of_three_ranks_stands_on_the_terrace():
+    desk = bench()
+    desk.put(drill=replace(desk.drill, rank_x=(1.5, 1.9, 2.3)))
+    panel = oil.crossing_panel(desk)
+    panel.picture_png()
+    ground = panel._canvas._figure.axes[1]
+    names = [text.get_text() for text in ground.get_legend().get_texts()]
+    assert names == ["front rank", "rear ranks"]
+    shown = sum(len(line.get_xdata()) for line in ground.lines if line.get_marker() not in ("", "None"))
+    assert shown == desk.drill.row_count

@@ -86,7 +86,8 @@ def frame_picture(bench):
 
     caption = (
         f"The {drill.name} at work in the field called {bench.field.name}. Each weight W is that of a "
-        "section with its openers. Dots are hinges. Hitch, draft and pull show from the side only."
+        f"section with its openers.{' Dots are hinges.' if drill.hinges else ''} "
+        "Hitch, draft and pull show from the side only."
     )
     still = Still(draw, style.alt_text("Drawing", "the frame with its loads", caption), caption, style.TALL)
     bundle = still._repr_mimebundle_()

@@ -161,7 +161,8 @@ class CrossingDrawing:
         (self._profile,) = axes.plot([], [], **style.line("soil", linestyle="solid"))
         looks = (style.dot("cylinder", markersize=5), style.dot("gauge wheel", markersize=4))
         self._dots = [axes.plot([], [], **look)[0] for look in looks[: len(self._drill.rank_x)]]
-        names = ["front rank", "rear rank"] if len(self._dots) > 1 else ["openers"]
+        rear = "rear ranks" if len(self._drill.rank_x) > 2 else "rear rank"
+        names = ["front rank", rear] if len(self._dots) > 1 else ["openers"]
         axes.legend(self._dots, names, loc="upper right", **style.LEGEND)
         corner = {"transform": axes.transAxes, "fontsize": style.SMALL, "va": "top", "linespacing": 1.4}
         self._valves = axes.text(0.03, 0.97, "", color=style.INK, **corner)
@@ -190,7 +191,7 @@ class CrossingDrawing:
         place, height = result.profile
         self._profile.set_data(units.number("large length", place), units.number("length", height))
         for rank, dots in enumerate(self._dots):
-            rows = self._drill.row_rank == rank
+            rows = np.minimum(self._drill.row_rank, 1) == rank
             dots.set_data(
                 units.number("large length", result.row_place[rows]),
                 units.number("length", result.row_height[rows]),

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from downforce.study.springs.behaviour import spring_curve
+from downforce.study.springs.behaviour import spring_curve, spring_rate
 from downforce.study.springs.rules import two_inch_rule
 from downforce.workbook.springs.words import length_text, share_text
 from downforce.workbook.table import table_page
@@ -35,6 +35,9 @@ def travel_page(bench):
     pressure = at_work / float(cylinder.down_force(opener, 0.0, 1.0))
     held = cylinder.down_force(opener, travel, pressure)
 
+    lost = 0 < spring_rate(opener, spring, float(travel[0])) < spring_rate(opener, spring)
+    coils = " and the rate of all coils, though the shortest goes slack below" if lost else ""
+
     def cell(force):
         return f"{units.show('force', force)} ({share_text(force / at_work)})"
 
@@ -46,7 +49,7 @@ def travel_page(bench):
         "Down force at the disc, and its share of the working height",
         ("Travel", "Spring, by hand", "Spring, exact", f"Cylinder at {units.show('pressure', pressure)}"),
         rows,
-        "By hand: the lever of the working height everywhere. Exact: the lever as it swings. "
+        f"By hand: the lever of the working height everywhere{coils}. Exact: the lever as it swings. "
         "The cylinder's figures are without seal friction.",
     )
 
