@@ -16,7 +16,8 @@ from downforce.study.frame.stand import frame_stand
 from downforce.study.frame.wing_help import fold_sweep, separate_pressures
 from downforce.study.frame_lift import lift_pressure, weight_available
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.pressure_setting import pressure_for_load, recommend
+from downforce.study.setting.reasons import at_most, limit_text
 from downforce.workbook.bench import Bench, Page
 from downforce.workbook.frame import lesson
 from downforce.workbook.frame.drawing import load_text
@@ -128,7 +129,11 @@ def test_tables_hold_the_numbers_of_the_studies(drill, units):
     table = cells_of(headroom)
     for k, name in enumerate(limits.sections):
         left = 1.0 - used / float(limits.frame_load[k])
-        row = [show("pressure", float(limits.pressure[k])), str(limits.support[k]), f"{100 * left:.0f} %"]
+        row = [
+            limit_text(desk.units, float(limits.pressure[k])),
+            str(limits.support[k]),
+            f"{100 * left:.0f} %",
+        ]
         assert table[f"{name}, {words}"] == row
     assert f"Headroom at {desk.units.both('pressure', needed)}" in headroom.plain
 
@@ -156,13 +161,13 @@ def test_tables_hold_the_numbers_of_the_studies(drill, units):
     apart = separate_pressures(drill, soil, 0.0, aim.headroom)
     page = lesson.separate_table(desk)
     for name, *values in zip(apart.sections, apart.pressure, apart.gauge_wheel_load, apart.gain, strict=True):
-        kinds = ("pressure", "force", "force")
-        assert cells_of(page)[name] == [show(kind, float(v)) for kind, v in zip(kinds, values, strict=True)]
-    assert f"One pressure for all: {show('pressure', apart.common_pressure)}" in page.plain
+        loads = [show("force", float(value)) for value in values[1:]]
+        assert cells_of(page)[name] == [limit_text(desk.units, float(values[0])), *loads]
+    assert f"One pressure for all: {limit_text(desk.units, apart.common_pressure)}" in page.plain
     assert f"which leaves {show('force', apart.common_load)}" in page.plain
 
     lift = float(lift_pressure(drill, soil).lowest)
-    assert f"near {desk.units.both('pressure', lift)}." in lesson.operator_table(desk).plain
+    assert f"near {at_most(desk.units, lift)}." in lesson.operator_table(desk).plain
 
 
 @pytest.mark.parametrize("drill", DRILLS)
@@ -207,11 +212,25 @@ def test_the_free_body_sentence_says_what_the_study_found():
     stand = frame_stand(desk.drill, soil, 75e5, side_slope=np.radians(3))
     assert desk.units.show("force", float(stand.promised.frame_load)) in panel.sentence
     assert load_text(desk.units, float(stand.wheel_load.min())) in panel.sentence
-    assert desk.units.show("pressure", float(stand.limits.lowest)) in panel.sentence
+    assert limit_text(desk.units, float(stand.limits.lowest)) in panel.sentence
     # Values kept while only the pressure moves must not outlive another soil.
     panel.set(reaction=600)
     fresh = lift_pressure(desk.drill, replace(soil, reaction=600.0), side_slope=np.radians(3))
     assert panel.result.limits.lowest == fresh.lowest
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize("drill", DRILLS)
+def test_the_first_lift_is_printed_as_in_the_settings(drill, units):
+    desk = bench(drill, "dry_hard_tracks", units)
+    said = {reason.name: reason.shown(desk.units) for reason in recommend(desk.drill, desk.field).reasons}
+    panel = lesson.map_panel(desk)
+    lift, keep = (limit_text(desk.units, p) for p in (panel.result.lift_today, panel.result.keep_today))
+    assert f"goes first, at {lift}" in panel.sentence and f"headroom ends at {keep}" in panel.sentence
+    assert said["frame lift"] == at_most(
+        desk.units, float(lift_pressure(desk.drill, desk.field.opener_soil).lowest)
+    )
+    assert f"near {said['frame lift']}" in lesson.operator_table(desk).plain
 
 
 def test_the_map_names_safe_thin_and_lifted_by_the_limits():
@@ -336,7 +355,7 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
     many = replace(soil, reaction=reaction)
     gap = lift_pressure(drill, many).lowest - pressure_for_load(drill, many, 220.0)
     quoted = {
-        "it lifts at {:.0f} bar, the centre holds to {:.0f} bar": limits.pressure[:2] / 1e5,
+        "it lifts at {:.0f} bar, the centre holds to {:.0f} bar": np.floor(limits.pressure[:2] / 1e5),
         "{:.0f} N each; headroom {:.0f} % on the wings": (
             stand.promised.frame_load,
             100 * stand.headroom[0],

@@ -70,6 +70,26 @@ def rounded(units, gauge_pressure, rounding):
     return float(units.si("pressure", steps * step))
 
 
+def limit_text(units, gauge_pressure):
+    """Text of an upper limit, rounded down, so that every page prints the same one.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units to write in.
+    gauge_pressure : float [Pa]
+        The limit.
+
+    Returns
+    -------
+    str [-]
+        Such as "78 bar".
+    """
+    if not np.isfinite(gauge_pressure):
+        return units.show("pressure", gauge_pressure)
+    return units.show("pressure", rounded(units, gauge_pressure, np.floor))
+
+
 def at_most(units, gauge_pressure):
     """Text of an upper limit in both unit systems, rounded down in each.
 
@@ -87,10 +107,7 @@ def at_most(units, gauge_pressure):
     """
     if not np.isfinite(gauge_pressure):
         return units.show("pressure", gauge_pressure)
-    first, second = (
-        system.show("pressure", rounded(system, gauge_pressure, np.floor)) for system in (units, units.other)
-    )
-    return f"{first} ({second})"
+    return f"{limit_text(units, gauge_pressure)} ({limit_text(units.other, gauge_pressure)})"
 
 
 def setting_reasons(units, aim, limits, heavy_at, found):

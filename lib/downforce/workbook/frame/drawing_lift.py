@@ -276,7 +276,8 @@ class RowsAfterLift:
         for axes in (top, low):
             for edge in np.flatnonzero(np.diff(drill.row_section)) + 1:
                 axes.axvline(edge + 0.5, color=style.MUTED, lw=0.8)
-        (self._rise,) = top.plot([], [], **style.line("frame", linestyle="solid"))
+        # Dots: ranks stand at different places, and a line would run to and fro between them.
+        (self._rise,) = top.plot([], [], **style.dot("frame", marker="o", markersize=4))
         (self._load,) = low.plot([], [], **style.dot("gauge wheel", markersize=5, label="carries"))
         (self._short,) = low.plot(
             [],

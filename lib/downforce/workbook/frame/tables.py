@@ -15,6 +15,7 @@ from downforce.study.frame.wing_help import separate_pressures
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, weight_available
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.reasons import at_most, limit_text
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.frame.drawing import load_text
@@ -57,7 +58,7 @@ def headroom_table(bench):
             rows.append(
                 (
                     f"{name}, {words}",
-                    units.show("pressure", lift) if np.isfinite(lift) else "never lifts",
+                    limit_text(units, lift) if np.isfinite(lift) else "never lifts",
                     str(limits.support[k]),
                     percent(float(headroom(used, limits.frame_load[k]))),
                 )
@@ -173,7 +174,7 @@ def separate_table(bench):
     rows = [
         (
             name,
-            units.show("pressure", float(pressure)),
+            limit_text(units, float(pressure)),
             units.show("force", float(load)),
             units.show("force", float(gain)),
         )
@@ -185,7 +186,7 @@ def separate_table(bench):
         "A pressure for each section, against one for all",
         ("Section", "Highest setting", "Gauge-wheel load there", "Gain"),
         rows,
-        f"One pressure for all: {units.show('pressure', found.common_pressure)}, which leaves "
+        f"One pressure for all: {limit_text(units, found.common_pressure)}, which leaves "
         f"{units.show('force', found.common_load)}. Headroom kept: {percent(found.headroom_share)}. A second "
         "circuit helps the section that still has weight to lend, not the one that has none.",
     )
@@ -223,7 +224,7 @@ def operator_table(bench):
         ("You see", "What it means"),
         rows,
         f"Common practice, no published source. On this drill the {first} should tell first, near "
-        f"{units.both('pressure', float(limits.lowest))}. The rule: if raising the pressure does not raise "
+        f"{at_most(units, float(limits.lowest))}. The rule: if raising the pressure does not raise "
         "the "
         "gauge-wheel load, stop raising. It is weight you lack.",
     )
@@ -341,7 +342,7 @@ def weighing_table(bench, path=None):
     ]
     soil = bench.field.opener_soil
     before, after = (float(lift_pressure(d, soil).lowest) for d in (drill, found.described(drill)))
-    rows.append(("First section lifts at", units.show("pressure", after), units.show("pressure", before)))
+    rows.append(("First section lifts at", limit_text(units, after), limit_text(units, before)))
     misfit = ""
     if np.isfinite(found.misfit):
         misfit = (
@@ -394,6 +395,6 @@ def by_hand(bench):
         f"Each takes P = V + G + C - W = {force[0]} + {force[1]} + {force[2]} - {force[3]} = "
         f"{units.show('force', used)}",
         f"Headroom by the sum: {percent(float(headroom(used, each)))}",
-        f"The sum lifts at: {units.both('pressure', float(pressure_for_frame_load(drill, soil, each)))}",
+        f"The sum lifts at: {at_most(units, float(pressure_for_frame_load(drill, soil, each)))}",
     ]
     return "\n".join(lines).replace("\N{NO-BREAK SPACE}", " ")

@@ -7,6 +7,7 @@ import numpy as np
 from downforce.study.frame.lift_curves import LiftCurves
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.stand import FrameStand
+from downforce.study.setting.reasons import limit_text
 from downforce.workbook.frame.drawing import load_text
 
 SHALLOW = 0.0005
@@ -135,7 +136,7 @@ def stand_words(stand, drill, units):
         up = units.show("length", max(float(stand.rise.max()), 0.0))
         return (
             f"At {pressure}, {loose} {verb}, up to {up} above work height. Lift began at "
-            f"{units.show('pressure', float(limits.lowest))}; what you add above that lifts the frame and "
+            f"{limit_text(units, float(limits.lowest))}; what you add above that lifts the frame and "
             "loads "
             "no wheel."
         )
@@ -146,7 +147,7 @@ def stand_words(stand, drill, units):
     went = "never lifts in this soil"
     if np.isfinite(limits.pressure[first]):
         went = (
-            f"lifts first, at {units.show('pressure', float(limits.pressure[first]))}: headroom "
+            f"lifts first, at {limit_text(units, float(limits.pressure[first]))}: headroom "
             f"{percent(float(stand.headroom[first]))}"
         )
     taken = float(stand.promised.frame_load)
@@ -220,9 +221,8 @@ def map_words(result, units):
     """
     soil = units.show("force", result.today)
     wanted = units.show("force", result.wanted)
-    need, lift, keep = (
-        units.show("pressure", value) for value in (result.needed_today, result.lift_today, result.keep_today)
-    )
+    need = units.show("pressure", result.needed_today)
+    lift, keep = (limit_text(units, value) for value in (result.lift_today, result.keep_today))
     if result.needed_today >= result.lift_today:
         verdict = "LIFTED: it cannot be reached, you lack weight, not pressure"
     elif result.needed_today > result.keep_today:
@@ -272,7 +272,7 @@ def rows_words(result, units):
     promised = units.show("force", float(stand.promised.gauge_wheel_load))
     short = int(result.shallow.sum())
     if not stand.lifting:
-        lift = units.show("pressure", float(stand.limits.lowest))
+        lift = limit_text(units, float(stand.limits.lowest))
         text = f"At {pressure} the frame is down and every gauge wheel carries {promised}."
         if short:
             depth = units.show("length", float(stand.depth.min()))
@@ -280,15 +280,14 @@ def rows_words(result, units):
         text += f" The frame wheels carry {load_text(units, float(stand.wheel_load.sum()))} in all."
         return text + (f" Lift begins at {lift}." if np.isfinite(stand.limits.lowest) else "")
     means = stand.section_mean(stand.gauge_wheel_load)
-    parts = [
-        f"{name} {units.show('force', float(load))}"
-        for name, load in zip(stand.limits.sections, means, strict=True)
-    ]
-    text = (
-        f"At {pressure} the gauge promises {promised} on every gauge wheel. The mean of each section is "
-        "really: "
-        f"{', '.join(parts)}."
+    loads = [units.show("force", float(load)) for load in means]
+    parts = [f"{name} {load}" for name, load in zip(stand.limits.sections, loads, strict=True)]
+    each = (
+        f"The mean of each section is really: {', '.join(parts)}."
+        if len(loads) > 1
+        else (f"In the mean they really carry {loads[0]}.")
     )
+    text = f"At {pressure} the gauge promises {promised} on every gauge wheel. {each}"
     if short:
         least = units.show("length", float(stand.depth.min()))
         word = "row hangs on its stop and runs" if short == 1 else "rows hang on their stops and run"

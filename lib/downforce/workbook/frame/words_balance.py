@@ -11,6 +11,7 @@ from downforce.study.frame.lift_curves import AREA_UNITS, HopperDay
 from downforce.study.frame.stand import FrameStand
 from downforce.study.frame.wing_help import FoldSweep
 from downforce.study.frame_lift import CARRIED
+from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.frame.drawing import load_text
 from downforce.workbook.frame.words import at_hitch_words, listed, percent
@@ -129,7 +130,7 @@ def hopper_words(result, units):
     """
     day = result.found
     pressure = units.show("pressure", day.gauge_pressure)
-    full, empty = (units.show("pressure", float(day.lift_pressure[i].min())) for i in (0, -1))
+    full, empty = (limit_text(units, float(day.lift_pressure[i].min())) for i in (0, -1))
     whole = area_text(float(day.area[-1]), units)
     text = f"The frame lifts at {full} with the hopper full, for {whole}, and at {empty} with it empty. "
     if np.isnan(day.lifts_at_seed):
@@ -188,9 +189,9 @@ def wing_words(result, units):
     """
     moment, limits, best_lift = result.setting
     first = limits.first_section
-    pressure = units.show("pressure", float(limits.lowest))
+    pressure = limit_text(units, float(limits.lowest))
     best = moment_text(units, result.found.best_moment)
-    most = units.show("pressure", best_lift)
+    most = limit_text(units, best_lift)
     tied = [
         name
         for name, p, s in zip(limits.sections, limits.pressure, limits.support, strict=True)
@@ -226,7 +227,7 @@ def fore_aft_words(result, units):
     return (
         f"At {units.show('pressure', stand.gauge_pressure)} the wheels carry {wheels} and the drill "
         f"{at_hitch_words(stand.hitch_load, units)}, {moved} {change} than without pressure. "
-        f"The {loads.first_support} goes first, at {units.show('pressure', loads.lift_pressure)}."
+        f"The {loads.first_support} goes first, at {limit_text(units, loads.lift_pressure)}."
     )
 
 
