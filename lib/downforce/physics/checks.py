@@ -121,6 +121,31 @@ def between(name, value, low, high):
     return array
 
 
+def count_number(name, value):
+    """How many of something as an int, refused when it is not a whole number above zero.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name of the parameter, used in the sentence.
+    value : int [-]
+        What the caller gave.
+
+    Returns
+    -------
+    int [-]
+        The count.
+
+    Raises
+    ------
+    ValueError
+        If it is below one or not whole.
+    """
+    if isinstance(value, bool) or int(value) != value or value < 1:
+        raise ValueError(f"{name} must be a whole number above zero; got {value!r}.")
+    return int(value)
+
+
 def seed_number(name, value):
     """Seed of random numbers as an int, refused when it is not a whole number, zero or above.
 

@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.checks import count_number, finite, not_negative, positive
 
 
 def correlation(distance, length):
@@ -101,8 +101,8 @@ def spread_blocks(
     station_spacing = positive("station_spacing", station_spacing)
     along = float(correlation(station_spacing, not_negative("length_along", length_along)))
     order, across = _across(row_positions, length_across)
-    stations = _count("stations", stations)
-    block_stations = _count("block_stations", block_stations)
+    stations = count_number("stations", stations)
+    block_stations = count_number("block_stations", block_stations)
     return _blocks(np.random.default_rng(seed), stations, block_stations, along, across, order)
 
 
@@ -147,7 +147,7 @@ def spread_field(seed, station_spacing, stations, row_positions, length_along, l
     >>> spread_field(1, 0.5, 10, [0.0, 0.19], 5.0, 2.0).shape
     (10, 2)
     """
-    count = _count("stations", stations)
+    count = count_number("stations", stations)
     blocks = spread_blocks(
         seed, station_spacing, count, row_positions, length_along, length_across, block_stations=count
     )
@@ -221,9 +221,3 @@ def _across(row_positions, length_across):
     order = np.argsort(positions, kind="stable")
     steps = np.diff(positions[order])
     return order, correlation(steps, not_negative("length_across", length_across))
-
-
-def _count(name, value):
-    if isinstance(value, bool) or int(value) != value or value < 1:
-        raise ValueError(f"{name} must be a whole number above zero; got {value!r}.")
-    return int(value)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from downforce.machine.field import Soil
-from downforce.physics.checks import seed_number
+from downforce.physics.checks import count_number, seed_number
 from downforce.physics.soil.spread import soil_factor, spread_blocks
 from downforce.study.ground.field_ground import field_ground
 
@@ -187,7 +187,7 @@ def crossing_blocks(
     nearest station. Acceleration is taken from points a tenth of a metre before and behind, about a gauge
     wheel's contact; sharper bumps are not felt.
     """
-    stations, seed = _count("stations", stations), seed_number("seed", seed)
+    stations, seed = count_number("stations", stations), seed_number("seed", seed)
     if not spacing > 0:
         raise ValueError(f"spacing must be above 0 m; got {spacing!r}.")
     speed = field.speed if speed is None else float(speed)
@@ -195,7 +195,9 @@ def crossing_blocks(
         raise ValueError(f"speed must be from 0 to 20 m/s; got {speed:g} m/s.")
     ground = field_ground(drill, field, seed, survey)
     first = 0.0 if survey is None else survey.start
-    block_stations = _count("block_stations", block_stations or max(16, BLOCK_OPENERS // drill.row_count))
+    block_stations = count_number(
+        "block_stations", block_stations or max(16, BLOCK_OPENERS // drill.row_count)
+    )
     return _blocks(drill, field, ground, first, seed, stations, spacing, speed, block_stations)
 
 
@@ -347,9 +349,3 @@ def _soil_blocks(drill, field, seed, stations, spacing, block_stations):
             met[:, rows] = held[most - lag : most - lag + count, rows]
         held = held[count:]
         yield soil.reaction * factor * soil_factor(met, spread)
-
-
-def _count(name, value):
-    if isinstance(value, bool) or int(value) != value or value < 1:
-        raise ValueError(f"{name} must be a whole number above zero; got {value!r}.")
-    return int(value)
