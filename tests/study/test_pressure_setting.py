@@ -29,6 +29,7 @@ from downforce.study.setting.reasons import at_most, rounded
 DRILL = example_drill("air_drill_12m")
 FIRM = example_field("firm")
 HARD = example_field("dry_hard_tracks")
+SOFT = example_field("moist_soft")
 DRILLS = [example_drill(key) for key, _ in shipped_drills()]
 FIELDS = [example_field(key) for key, _ in shipped_fields()]
 SAMPLE = assumed_sample(DRILL, FIRM, 504)
@@ -203,7 +204,8 @@ def test_ground_that_is_described_is_crossed_and_other_ground_is_assumed():
     assert crossed.basis == pass_sample(DRILL, FIRM, 500).basis
     assert "terraces" in crossed.basis
     bare = replace(FIRM, relief=None, terrace=None)
-    assert usual_sample(DRILL, bare, 500).basis == "the spread written in the field file"
+    assert usual_sample(DRILL, bare, 500).basis == assumed_sample(DRILL, bare, 500).basis
+    assert "bumps at speed left out" in usual_sample(DRILL, bare, 500).basis
     assert recommend(DRILL, FIRM).shares == recommend(DRILL, FIRM, usual_sample(DRILL, FIRM)).shares
 
 
@@ -218,20 +220,24 @@ def test_four_times_the_openers_move_enough_rows_by_no_more_than_a_bar(drill, fi
     assert more == pytest.approx(usual, abs=1e5)
 
 
-def test_the_pressure_for_enough_rows_is_named_where_it_may_be_set():
-    found = recommend(DRILL, FIRM)
+def test_the_pressure_for_enough_rows_is_named_and_whether_it_may_be_set():
+    found = recommend(DRILL, SOFT)
     assert found.setting < found.needed_for_share <= found.ceiling
-    assert found.words_for_share(METRIC, FIRM.aim) == (
-        "78 bar (1130 psi) brings 95 % of the rows to 100 N (22 lbf) and 5 % over 890 N (200 lbf)"
+    assert found.words_for_share(METRIC, SOFT.aim) == (
+        "44 bar (640 psi) brings 95 % of the rows to 100 N (22 lbf) and 17 % over 490 N (110 lbf)"
     )
-    sample, pressure = usual_sample(DRILL, FIRM), found.needed_for_share
-    at_it = sample_loads(DRILL.opener, DRILL.cylinder, FIRM, sample, pressure)
-    counted = load_shares(at_it, FIRM.aim, FIRM.target_depth)
+    sample, pressure = usual_sample(DRILL, SOFT), found.needed_for_share
+    at_it = sample_loads(DRILL.opener, DRILL.cylinder, SOFT, sample, pressure)
+    counted = load_shares(at_it, SOFT.aim, SOFT.target_depth)
     assert counted.light == pytest.approx(0.05, abs=1e-4)
     assert counted.heavy == pytest.approx(found.heavy_for_share, abs=1e-3)
-    out_of_reach = recommend(DRILL, HARD)
+    out_of_reach = recommend(DRILL, FIRM)
     assert out_of_reach.needed_for_share > out_of_reach.ceiling
-    assert out_of_reach.words_for_share(METRIC, HARD.aim) == ""
+    assert out_of_reach.words_for_share(METRIC, FIRM.aim) == (
+        "81 bar (1170 psi) would bring 95 % of the rows to 100 N (22 lbf), but is above the limit"
+    )
+    never = replace(found, needed_for_share=np.inf)
+    assert never.words_for_share(US, SOFT.aim) == "No pressure brings 95 % of the rows to 22 lbf (100 N)"
     easy = replace(FIRM, aim=replace(FIRM.aim, share_in=0.5))
     assert recommend(DRILL, easy).words_for_share(US, easy.aim) == ""
 
@@ -246,6 +252,8 @@ def test_rows_on_a_travel_stop_are_counted_and_said():
     """The ground is beyond the stop there, so no row of them changes its travel with the pressure."""
     sample = usual_sample(DRILL, FIRM)
     found = recommend(DRILL, FIRM, sample)
+    # A bump throws a few of them off their stop again, so the bumps are taken away to count.
+    sample = replace(sample, acceleration=np.zeros_like(sample.acceleration))
     stopped = [
         sample_loads(DRILL.opener, DRILL.cylinder, FIRM, sample, pressure).regime
         for pressure in (80e5, 120e5)

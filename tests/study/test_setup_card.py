@@ -203,12 +203,12 @@ def test_the_gauges_own_error_holds_a_start_only_where_it_would_pass_the_lift():
     assert "frame lift less gauge error" in [reason.name for reason in found.reasons]
 
 
-def test_the_pressure_for_enough_rows_stands_below_the_start_where_it_may_be_set():
+def test_the_pressure_for_enough_rows_stands_below_the_start_and_whether_it_may_be_set():
     lines = {line.soil: line for line in card_of("air_drill_12m", "firm").starts}
-    note = "78 bar (1130 psi) brings 95 % of the rows to 100 N (22 lbf) and 5 % over 890 N (200 lbf)"
-    assert note in lines["Firm, with terraces"].notes
-    hard = lines["Dry and hard, with wheel tracks"]
-    assert not any("brings" in note for note in hard.notes)
+    rows = "95 % of the rows to 100 N (22 lbf)"
+    assert f"44 bar (640 psi) brings {rows} and 17 % over 490 N (110 lbf)" in lines["Moist and soft"].notes
+    above = f"81 bar (1170 psi) would bring {rows}, but is above the limit"
+    assert above in lines["Firm, with terraces"].notes
 
 
 def test_a_rated_part_keeps_the_gauges_error_and_a_valve_does_not():

@@ -76,7 +76,7 @@ class OpenerLoads:
         return self.actuator_force
 
 
-def opener_loads(opener, actuator, soil, travel, gauge_pressure=None):
+def opener_loads(opener, actuator, soil, travel, gauge_pressure=None, acceleration=0.0):
     """Loads, depth and regime of one opener over its travel.
 
     Parameters
@@ -91,6 +91,8 @@ def opener_loads(opener, actuator, soil, travel, gauge_pressure=None):
         Travel of a disc at its target depth: the height of the ground relative to the frame.
     gauge_pressure : float or array, optional [Pa]
         Oil pressure, for a cylinder at held pressure.
+    acceleration : float or array [m/s2]
+        Upward acceleration of the opener; 0 on a drill at rest or on smooth ground.
 
     Returns
     -------
@@ -104,9 +106,9 @@ def opener_loads(opener, actuator, soil, travel, gauge_pressure=None):
 
     Notes
     -----
-    Soil, travel and pressure are broadcast against each other. The stops are the tighter of the opener's
-    own and the actuator's: a coil-bound spring or a bottomed cylinder ends the way up.
-    Left out: inertia, side forces, give of the arm.
+    Soil, travel, pressure and acceleration are broadcast against each other. The stops are the tighter of
+    the opener's own and the actuator's: a coil-bound spring or a bottomed cylinder ends the way up.
+    An opener that is accelerated upwards weighs more. Left out: side forces, give of the arm.
     """
     if gauge_pressure is not None:
         gauge_pressure = not_negative("gauge_pressure", gauge_pressure)
@@ -123,7 +125,7 @@ def opener_loads(opener, actuator, soil, travel, gauge_pressure=None):
         ground,
         push,
         opener.shares,
-        opener.weight,
+        opener.weight + opener.mass * np.asarray(acceleration, dtype=float),
         opener.closing_load,
         reaction,
         soil.exponent,

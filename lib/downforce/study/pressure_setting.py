@@ -9,15 +9,12 @@ from downforce.machine.units import unit_system
 from downforce.physics.checks import between
 from downforce.study.cylinders.force_needs import down_force_wanted, pressure_limits
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
-from downforce.study.ground.pass_sample import pass_sample
+from downforce.study.ground.pass_sample import SAMPLE_COUNT, pass_sample
 from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import asked_soil, assumed_sample, sample_loads
 from downforce.study.setting.reasons import GAUGE_FIRST, Reason, rounded, setting_reasons
-
-SAMPLE_COUNT = 16384
-"""Openers that a setting is judged on [-]: with more, "enough rows" moves by no more than a bar."""
 
 FEW_ON_STOPS = 0.01
 """Share of rows on a travel stop that is not worth a word [-]; a choice of this project."""
@@ -115,7 +112,7 @@ class PressureSetting:
         return self._words(units, self.setting, self.band[1])
 
     def words_for_share(self, units, aim):
-        """The pressure that brings the wanted share of rows to the least load, where it may be set.
+        """The pressure that brings the wanted share of rows to the least load, and whether it may be set.
 
         Parameters
         ----------
@@ -128,14 +125,20 @@ class PressureSetting:
         -------
         str [-]
             Such as "78 bar (1130 psi) brings 95 % of the rows to 100 N (22 lbf) and 5 % over 890 N
-            (200 lbf)"; empty where the setting does it already or the ceiling does not allow it.
+            (200 lbf)"; empty where the setting does it already.
         """
-        if not self.setting < self.needed_for_share <= self.ceiling:
-            return ""
-        pressure = self._words(units, self.needed_for_share, self.ceiling)
         least, heavy = (units.both("force", load) for load in (aim.least_load, aim.heavy_load))
-        words = f"{pressure} brings {100 * aim.share_in:.0f} % of the rows to {least}"
-        return f"{words} and {100 * self.heavy_for_share:.0f} % over {heavy}"
+        rows = f"{100 * aim.share_in:.0f} % of the rows to {least}"
+        if self.needed_for_share <= self.setting:
+            return ""
+        if np.isinf(self.needed_for_share):
+            return f"No pressure brings {rows}"
+        if self.needed_for_share > self.ceiling:
+            return (
+                f"{units.both('pressure', self.needed_for_share)} would bring {rows}, but is above the limit"
+            )
+        pressure = self._words(units, self.needed_for_share, self.ceiling)
+        return f"{pressure} brings {rows} and {100 * self.heavy_for_share:.0f} % over {heavy}"
 
     @property
     def stop_words(self):
@@ -155,7 +158,7 @@ class PressureSetting:
         return min(rounded(units, gauge_pressure, np.round), rounded(units, highest, np.floor))
 
 
-def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=None):
+def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=None, acceleration=0.0):
     """Gauge pressure that leaves a wanted load on the gauge wheel.
 
     Parameters
@@ -170,6 +173,8 @@ def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=N
         Travel of the disc, at its target depth.
     ground_travel : float or array, optional [m]
         Travel the ground asks for, where a stop keeps the disc from it.
+    acceleration : float or array [m/s2]
+        Upward acceleration of the opener.
 
     Returns
     -------
@@ -180,7 +185,7 @@ def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=N
     -----
     The balance of an opener at depth, solved for the pressure: wanted down force over area and leverage.
     """
-    push = down_force_wanted(drill.opener, soil, gauge_wheel_load, travel, ground_travel)
+    push = down_force_wanted(drill.opener, soil, gauge_wheel_load, travel, ground_travel, acceleration)
     return np.maximum(push, 0.0) / (drill.cylinder.area * drill.cylinder.leverage(drill.opener, travel))
 
 
@@ -358,7 +363,7 @@ def pressure_for_each(drill, field, sample, gauge_wheel_load):
     lowest, highest = drill.cylinder.travel_stops(drill.opener)
     travel = np.clip(sample.travel, lowest, highest)
     soil = asked_soil(field, sample)
-    pressure = pressure_for_load(drill, soil, gauge_wheel_load, travel, sample.travel)
+    pressure = pressure_for_load(drill, soil, gauge_wheel_load, travel, sample.travel, sample.acceleration)
     return np.where(sample.travel < lowest, np.inf, pressure)
 
 

@@ -41,8 +41,8 @@ BASIS = {
 """Where a soil reaction comes from, in words [-]."""
 
 LEFT_OUT = (
-    "Loads are the mean row's, without bumps; shares of rows are counted on the field. Left out: side forces. "
-    "The field decides."
+    "Loads are the mean row's, without bumps; shares of rows are counted on the field. Left out: side "
+    "forces. The field decides."
 )
 """What the numbers of the card do not hold [-]."""
 

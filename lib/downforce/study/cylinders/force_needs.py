@@ -56,7 +56,7 @@ class PressureLimits:
     standing: float
 
 
-def down_force_wanted(opener, soil, gauge_wheel_load, travel=0.0, ground_travel=None):
+def down_force_wanted(opener, soil, gauge_wheel_load, travel=0.0, ground_travel=None, acceleration=0.0):
     """Down force at the disc that leaves a wanted load on the gauge wheel.
 
     Parameters
@@ -71,6 +71,8 @@ def down_force_wanted(opener, soil, gauge_wheel_load, travel=0.0, ground_travel=
         Travel of the disc, at its target depth.
     ground_travel : float or array, optional [m]
         Travel the ground asks for, where a stop keeps the disc from it.
+    acceleration : float or array [m/s2]
+        Upward acceleration of the opener.
 
     Returns
     -------
@@ -85,12 +87,13 @@ def down_force_wanted(opener, soil, gauge_wheel_load, travel=0.0, ground_travel=
     Notes
     -----
     Wanted = g G + V (1 + draft ratio x draft share) + c C - w W, with the shares of
-    `Opener.shares`; the balance of an opener at depth, solved for the push.
+    `Opener.shares` and the inertia in the weight W; the balance of an opener at depth, solved for the push.
     """
     weight, closing, gauge, draft = opener.shares(travel, travel if ground_travel is None else ground_travel)
     wanted = gauge * not_negative("gauge_wheel_load", gauge_wheel_load)
     soil_part = soil.target_reaction * (1.0 + soil.draft_ratio * draft)
-    return wanted + soil_part + closing * opener.closing_load - weight * opener.weight
+    heft = opener.weight + opener.mass * acceleration
+    return wanted + soil_part + closing * opener.closing_load - weight * heft
 
 
 def force_needs(drill, fields):

@@ -5,8 +5,8 @@ from typing import Any
 
 import numpy as np
 
-from downforce.study.field_pass import press
-from downforce.study.ground.pass_report import VariationParts, margin, variation_parts
+from downforce.study.field_pass import FieldPass, press
+from downforce.study.ground.pass_report import margin
 from downforce.study.openers.load_shares import LoadShares
 from downforce.study.openers.table import OpenerTable
 
@@ -56,8 +56,8 @@ class Compared:
         How evenly the gauge wheels are loaded.
     worst_quarter_in : float [-]
         Share of the openers in, in the quarter of rows that fares worst.
-    parts : VariationParts [-]
-        Where the variation comes from.
+    field_pass : FieldPass [-]
+        The pass at that setting.
     """
 
     criterion: str
@@ -66,7 +66,7 @@ class Compared:
     met: bool
     shares: LoadShares
     worst_quarter_in: float
-    parts: VariationParts
+    field_pass: FieldPass
 
 
 def compare_actuators(drill, field, crossing, criteria=CRITERIA):
@@ -306,12 +306,9 @@ def _finest(sweep):
 
 
 def _judged(sweep, criterion, value, met):
+    done = _at(sweep.drill, sweep.field, sweep.crossing, sweep.name, value)
     setting = set_to(sweep.drill, sweep.name, value)
-    done = press(sweep.drill, sweep.field, sweep.crossing, setting.actuator, setting.gauge_pressure)
-    parts = variation_parts(
-        sweep.drill, sweep.field, sweep.crossing, setting.actuator, setting.gauge_pressure
-    )
-    return Compared(criterion, sweep.name, setting, met, done.shares(), worst_quarter_in(done), parts)
+    return Compared(criterion, sweep.name, setting, met, done.shares(), worst_quarter_in(done), done)
 
 
 def _at(drill, field, crossing, name, value):

@@ -12,9 +12,47 @@ from downforce.study.openers.row_sample import RowSample
 SPACING = 2.3
 """Distance between the stations of a sample [m]; no whole part of the usual terrace spacings."""
 
+SAMPLE_COUNT = 16384
+"""Openers that a setting is judged on [-]: with more, "enough rows" moves by no more than a bar."""
+
 
 @kept(16)
-def pass_sample(drill, field, count=4096, seed=1, survey=None):
+def sampled_crossing(drill, field, count=SAMPLE_COUNT, seed=1, survey=None):
+    """The pass that a sample is taken from: places far apart, crossed at the field's speed.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Relief, terraces, tracks, soil and speed.
+    count : int [-]
+        How many openers at least; whole stations are taken.
+    seed : int [-]
+        The same seed gives the same crossing.
+    survey : SurveyedTrack, optional [-]
+        Surveyed ground in the place of relief and terraces.
+
+    Returns
+    -------
+    Crossing [m, N, m/s2]
+        To be pressed by whatever is judged.
+
+    Raises
+    ------
+    ValueError
+        If the field's parts do not fit together.
+
+    Notes
+    -----
+    Stations stand apart so that the crossing sees much ground. Whoever counts rows counts them here, so that
+    the same question has the same answer everywhere.
+    """
+    return cross_field(drill, field, seed, math.ceil(count / drill.row_count), SPACING, survey=survey)
+
+
+@kept(16)
+def pass_sample(drill, field, count=SAMPLE_COUNT, seed=1, survey=None):
     """Openers at places of a pass over the field's own ground and soil.
 
     Parameters
@@ -22,7 +60,7 @@ def pass_sample(drill, field, count=4096, seed=1, survey=None):
     drill : Drill [-]
         The drill.
     field : Field [-]
-        Relief, terraces, tracks and soil.
+        Relief, terraces, tracks, soil and speed.
     count : int [-]
         How many openers at least; whole stations are taken.
     seed : int [-]
@@ -33,24 +71,20 @@ def pass_sample(drill, field, count=4096, seed=1, survey=None):
     Returns
     -------
     RowSample [-]
-        Heights and soils as they go together on the ground; its basis says what was crossed.
+        Heights, soils and accelerations as they go together on the ground; its basis says what was crossed.
 
     Raises
     ------
     ValueError
         If the field's parts do not fit together.
-
-    Notes
-    -----
-    Stations stand apart so that the sample sees much ground. Left out: inertia at speed; ask run_pass.
     """
-    stations = math.ceil(count / drill.row_count)
-    crossing = cross_field(drill, field, seed, stations, SPACING, survey=survey)
+    crossing = sampled_crossing(drill, field, count, seed, survey)
     rows = np.broadcast_to(np.arange(drill.row_count), crossing.reaction.shape)
     return RowSample(
         crossing.ground_travel.ravel(),
         crossing.reaction.ravel(),
         (crossing.place == IN_TRACK).ravel(),
         rows.ravel(),
-        f"a pass of {stations} places over {crossing.words}",
+        crossing.acceleration.ravel(),
+        f"a pass of {crossing.station.size} places at the field's speed over {crossing.words}",
     )

@@ -48,7 +48,7 @@ class SpreadParts:
     Attributes
     ----------
     height : float [N]
-        With the soil the same everywhere.
+        With the soil the same everywhere; where openers are thrown at speed, their inertia is in it.
     soil : float [N]
         With every opener at its working height.
     together : float [N]
@@ -127,7 +127,7 @@ def spread_parts(opener, actuator, field, sample, gauge_pressure=None):
     joined = RowSample(
         *(
             np.concatenate([getattr(case, name) for case in cases])
-            for name in ("travel", "reaction", "in_track", "row")
+            for name in ("travel", "reaction", "in_track", "row", "acceleration")
         ),
         sample.basis,
     )

@@ -4,7 +4,7 @@ A sample is what a setting is judged on. This module draws it from an assumed sp
 the field pass takes it from ground that was really crossed.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -29,6 +29,8 @@ class RowSample:
         Whether the row runs in a wheel track.
     row : array of int [-]
         Row, 0 at the left.
+    acceleration : array [m/s2]
+        Upward acceleration of an opener that follows the ground.
     basis : str [-]
         Where the spread comes from, in words.
     """
@@ -37,6 +39,7 @@ class RowSample:
     reaction: np.ndarray
     in_track: np.ndarray
     row: np.ndarray
+    acceleration: np.ndarray
     basis: str
 
     def on_level_ground(self):
@@ -45,9 +48,10 @@ class RowSample:
         Returns
         -------
         RowSample [-]
-            What is left when height is taken out.
+            What is left when height is taken out, and with it the bumps.
         """
-        return RowSample(np.zeros_like(self.travel), self.reaction, self.in_track, self.row, self.basis)
+        level = np.zeros_like(self.travel)
+        return replace(self, travel=level, acceleration=level)
 
     def on_even_soil(self):
         """The same heights with the mean soil of all rows everywhere.
@@ -57,8 +61,7 @@ class RowSample:
         RowSample [-]
             What is left when soil is taken out.
         """
-        even = np.full_like(self.reaction, self.reaction.mean())
-        return RowSample(self.travel, even, self.in_track, self.row, self.basis)
+        return replace(self, reaction=np.full_like(self.reaction, self.reaction.mean()))
 
 
 def assumed_sample(drill, field, count=4096, seed=1):
@@ -83,7 +86,8 @@ def assumed_sample(drill, field, count=4096, seed=1):
     Notes
     -----
     Normal quantiles at equal steps, shuffled: the spread of the sample is the one asked for, so a share
-    of rows does not jump with the seed. Left out: neighbouring rows are alike on real ground.
+    of rows does not jump with the seed. Left out: bumps at speed, and that neighbouring rows are alike on
+    real ground.
     """
     from scipy.special import ndtri
 
@@ -97,7 +101,8 @@ def assumed_sample(drill, field, count=4096, seed=1):
     reaction = field.soil.reaction + field.soil.spread * random.permutation(steps)
     reaction = np.maximum(reaction, LEAST_REACTION_SHARE * field.soil.reaction)
     factor = np.where(in_track, tracks.factor if tracks else 1.0, 1.0)
-    return RowSample(height, reaction * factor, in_track, row, "the spread written in the field file")
+    basis = "the spread written in the field file, bumps at speed left out"
+    return RowSample(height, reaction * factor, in_track, row, np.zeros(count), basis)
 
 
 def sample_loads(opener, actuator, field, sample, gauge_pressure=None):
@@ -121,7 +126,8 @@ def sample_loads(opener, actuator, field, sample, gauge_pressure=None):
     OpenerLoads [N, m]
         One element for each opener of the sample.
     """
-    return opener_loads(opener, actuator, asked_soil(field, sample), sample.travel, gauge_pressure)
+    soil = asked_soil(field, sample)
+    return opener_loads(opener, actuator, soil, sample.travel, gauge_pressure, sample.acceleration)
 
 
 def asked_soil(field, sample):

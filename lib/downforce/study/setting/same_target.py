@@ -49,8 +49,6 @@ class TurnedUp:
         At the disc at working height.
     shares : LoadShares [-]
         What the rows carry.
-    parts : SpreadParts [-]
-        How much of the spread is height and how much soil.
     frame_load : float [N]
         What an opener takes from the frame, mean of the sample.
     lifts : bool [-]
@@ -62,7 +60,6 @@ class TurnedUp:
     reached: bool
     down_force: float
     shares: LoadShares
-    parts: SpreadParts
     frame_load: float
     lifts: bool
 
@@ -152,7 +149,7 @@ def turned_up_springs(drill, field, sample):
         turned = spring.turned_to(setting)
         lowest, highest = turned.travel_stops(opener)
         travel = np.clip(sample.travel, lowest, highest)
-        wanted = down_force_wanted(opener, soil, aim.least_load, travel, sample.travel)
+        wanted = down_force_wanted(opener, soil, aim.least_load, travel, sample.travel, sample.acceleration)
         carried = (turned.down_force(opener, travel) >= wanted) & (sample.travel >= lowest)
         return aim.share_in - float(np.mean(carried))
 
@@ -249,15 +246,14 @@ def _first_enough(missing, low, high):
 
 def _as_set(name, drill, field, sample, setting, reached, actuator_and_pressure):
     actuator, pressure = actuator_and_pressure
-    found = pressed(drill, actuator, field, sample, pressure)
-    down_force = float(actuator.down_force(drill.opener, 0.0, pressure))
+    loads = sample_loads(drill.opener, actuator, field, sample, pressure)
+    frame_load = float(np.mean(loads.frame_load))
     return TurnedUp(
         name,
         float(setting),
         bool(reached),
-        down_force,
-        found.shares,
-        found.parts,
-        found.frame_load,
-        lifts_first(drill, field, found.frame_load),
+        float(actuator.down_force(drill.opener, 0.0, pressure)),
+        load_shares(loads, field.aim, field.target_depth),
+        frame_load,
+        lifts_first(drill, field, frame_load),
     )

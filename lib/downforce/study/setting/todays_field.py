@@ -4,8 +4,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from downforce.study.openers.row_sample import RowSample
-
 HEAVY_LOAD = {"wet": 490.0, "moist": 890.0, "dry": 890.0}
 """Gauge-wheel load above which a row counts as heavy [N].
 
@@ -73,7 +71,7 @@ def todays_sample(sample, field, today):
         The same heights, every reaction by the same factor.
     """
     factor = today.soil.reaction / field.soil.reaction
-    return RowSample(sample.travel, sample.reaction * factor, sample.in_track, sample.row, sample.basis)
+    return replace(sample, reaction=sample.reaction * factor)
 
 
 def with_spread(sample, height_spread, soil_spread):
@@ -91,11 +89,12 @@ def with_spread(sample, height_spread, soil_spread):
     Returns
     -------
     RowSample [-]
-        The same means and the same order of the openers; no reaction below zero.
+        The same means and the same order of the openers, none accelerated; no reaction below zero.
     """
     travel = _stretched(sample.travel, height_spread)
     reaction = _stretched(sample.reaction, soil_spread).clip(min=0.0)
-    return RowSample(travel, reaction, sample.in_track, sample.row, "the spreads chosen")
+    still = np.zeros_like(travel)
+    return replace(sample, travel=travel, reaction=reaction, acceleration=still, basis="the spreads chosen")
 
 
 def _stretched(values, spread):

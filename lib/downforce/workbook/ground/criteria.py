@@ -4,16 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.study.field_pass import press
 from downforce.study.ground.compare_actuators import Compared, Sweep, chosen, setting_range, sweep_settings
-from downforce.study.ground.crossing import cross_field
+from downforce.study.ground.pass_sample import sampled_crossing
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.ground.words import percent, setting_words
 from downforce.workbook.panel import Panel
-
-SEED = 1
-STATIONS, SPACING = 160, 1.1
 
 CRITERIA = (
     ("that share of all openers in", "share in"),
@@ -34,14 +30,11 @@ class Cranked:
         Spring and cylinder.
     sweeps : tuple of Sweep [-]
         Both over all settings.
-    loads : tuple of arrays [N]
-        Gauge-wheel loads of all openers, rising.
     """
 
     share_in: float
     compared: tuple[Compared, Compared]
     sweeps: tuple[Sweep, Sweep]
-    loads: tuple[np.ndarray, np.ndarray]
 
 
 class _CrankDrawing:
@@ -84,7 +77,8 @@ class _CrankDrawing:
     def update(self, result):
         shares = np.linspace(0, 100, 201)
         self._asked.set_xdata([100 * result.share_in] * 2)
-        for (dot, curve), compared, load in zip(self._moving, result.compared, result.loads, strict=True):
+        for (dot, curve), compared in zip(self._moving, result.compared, strict=True):
+            load = compared.field_pass.gauge_wheel_load
             dot.set_data([100 * (1 - compared.shares.light)], [100 * compared.shares.heavy])
             curve.set_data(self._bench.units.number("force", np.percentile(load, shares)), shares)
 
@@ -103,18 +97,14 @@ def crank_panel(bench):
         Share asked for, and of whom.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    crossing = cross_field(drill, field, SEED, STATIONS, SPACING)
+    crossing = sampled_crossing(drill, field)
     sweeps = tuple(
         sweep_settings(drill, field, crossing, name, _steps(bench, name)) for name in ("spring", "cylinder")
     )
 
     def compute(share_in, criterion):
         compared = tuple(chosen(sweep, criterion, share_in / 100, as_tried=True) for sweep in sweeps)
-        loads = tuple(
-            press(drill, field, crossing, one.setting.actuator, one.setting.gauge_pressure).gauge_wheel_load
-            for one in compared
-        )
-        return Cranked(share_in / 100, compared, sweeps, tuple(np.sort(load, axis=None) for load in loads))
+        return Cranked(share_in / 100, compared, sweeps)
 
     start = min(99, max(60, round(100 * field.aim.share_in)))
     return Panel(

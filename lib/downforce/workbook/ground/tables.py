@@ -4,6 +4,7 @@ from downforce.machine.shipped import example_field, shipped_fields
 from downforce.study.field_pass import press
 from downforce.study.ground.compare_actuators import chosen, sweep_settings
 from downforce.study.ground.crossing import cross_field
+from downforce.study.ground.pass_sample import sampled_crossing
 from downforce.study.oil.band import SPACING as OIL_SPACING
 from downforce.study.oil.band import STATIONS as OIL_STATIONS
 from downforce.study.oil.band import oil_band
@@ -12,7 +13,6 @@ from downforce.workbook.ground.words import percent, setting_words
 from downforce.workbook.table import table_page
 
 SEED = 1
-STATIONS, SPACING = 160, 1.1
 
 
 def fields_table(bench):
@@ -31,7 +31,7 @@ def fields_table(bench):
     rows = []
     for key, _path in shipped_fields():
         field = example_field(key)
-        crossing = cross_field(bench.drill, field, SEED, STATIONS, SPACING)
+        crossing = sampled_crossing(bench.drill, field)
         for name in ("spring", "cylinder"):
             sweep = sweep_settings(bench.drill, field, crossing, name)
             rows.append([f"{field.name}: {name}", *_cells(bench.units, chosen(sweep, "share in"), field.aim)])
@@ -65,7 +65,7 @@ def places_table(bench, setting):
     """
     drill, field, units = bench.drill, bench.field, bench.units
     held = bench.gauge_pressure(setting)
-    crossing = cross_field(drill, field, SEED, STATIONS, SPACING)
+    crossing = sampled_crossing(drill, field)
     passes = [
         press(drill, field, crossing, drill.spring),
         press(drill, field, crossing, drill.cylinder, held),
