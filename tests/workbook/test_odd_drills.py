@@ -117,3 +117,12 @@ def test_every_row_of_three_ranks_stands_on_the_terrace():
     assert names == ["front rank", "rear ranks"]
     shown = sum(len(line.get_xdata()) for line in ground.lines if line.get_marker() not in ("", "None"))
     assert shown == desk.drill.row_count
+
+
+def test_names_of_soils_do_not_lie_on_each_other():
+    panel = cylinders.force_panel(bench(field="brick"))
+    panel.picture_png()
+    texts = [text for text in panel._canvas._drawing._words if text.get_visible()]
+    boxes = [text.get_window_extent() for text in texts]
+    assert len(boxes) >= 4
+    assert not any(a.overlaps(b) for place, a in enumerate(boxes) for b in boxes[:place])

@@ -7,6 +7,9 @@ from downforce.workbook import style
 from downforce.workbook.cylinders.words import signed
 from downforce.workbook.drawing_opener import OpenerDrawing
 
+_NAME = 0.035
+"""Height of a soil's name, as a share of the axis [-]."""
+
 
 class MechanismDrawing:
     """The opener to scale, and the down force of its cylinder from stop to stop.
@@ -319,11 +322,14 @@ class ForceLines:
         asked = [number("force", need.down_force) for need in result.needs]
         right, top = self._right, number("force", self._top)
         self._fill.set_xy([(0, asked[0]), (right, asked[0]), (right, asked[-1]), (0, asked[-1])])
+        named = -top
         for line, text, need, force in zip(self._needs, self._words, result.needs, asked, strict=True):
             line.set_data([0, right], [force, force])
             text.set_text(need.name)
             text.set_position((0.012 * right, force))
-            text.set_visible(force < 0.97 * top)
+            # Needs run from soft to hard; a name that would lie on the last one is left out.
+            text.set_visible(force < 0.97 * top and force - named > _NAME * top)
+            named = force if text.get_visible() else named
         for line, tag, slope in zip(self._others, self._tags, result.slopes, strict=True):
             force = number("force", slope * self._units.si("pressure", right))
             line.set_data([0, right], [0, force])
