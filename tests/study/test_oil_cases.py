@@ -53,6 +53,40 @@ def test_slower_work_asks_for_less_flow_in_proportion():
     assert fast.missing > slow.missing
 
 
+@pytest.mark.parametrize("degrees", [45, 90])
+def test_rows_recover_later_in_cold_oil_and_at_once_when_the_terrace_is_over(degrees):
+    for drill in DRILLS:
+        crossing = terrace_crossing(drill, FIRM, np.radians(degrees))
+        cases = [case for _, _, case in drills_at_temperatures([drill], FIRM, crossing=crossing)]
+        times = [case.state.recovery_time(case.share) for case in cases]
+        assert times == sorted(times, reverse=True) and times[0] > times[-1] > 0
+        assert [case.felt_after for case in cases] == [0, 0, 0]
+
+
+def test_a_supply_that_is_behind_is_felt_after_the_terrace_for_as_long_as_it_owes_oil():
+    supply = DRILLS[0].hydraulics.supply
+    slow = replace(DRILLS[0].hydraulics, supply=replace(supply, flow=0.35 * supply.flow))
+    # The rows fall to their stops and stay there: nothing they give back makes up what is owed.
+    crossing = terrace_crossing(DRILLS[0], FIRM)
+    down = np.linspace(0.0, -0.1, 20)[:, None]
+    travel = np.concatenate([down, np.full((180, 1), -0.1)]) * np.ones(63)
+    fallen = replace(crossing, travel=travel)
+    case = crossing_case(replace(DRILLS[0], hydraulics=slow), FIRM, 323.15, fallen)
+    step = case.state.time[1]
+    moving = np.flatnonzero(np.any(case.state.flow != 0, axis=1))[-1]
+    owed = case.state.void[moving] / case.state.supply_flow
+    assert owed > 5 * step
+    assert case.felt_after == pytest.approx(owed, abs=1.01 * step)
+
+
+def test_down_force_of_a_case_is_zero_where_it_starves_and_the_setting_where_it_rests():
+    case = crossing_case(DRILLS[0], FIRM, 293.15)
+    assert np.all(case.down_force[case.state.gauge_pressure == 0] == 0)
+    resting = DRILLS[0].cylinder.down_force(DRILLS[0].opener, 0.0, case.setting)
+    # At rest the valve holds anything in its band of 5 bar.
+    assert np.all((case.down_force[0] > resting - 1) & (case.down_force[0] < resting + 5 * 19.1))
+
+
 def test_level_ground_keeps_everything():
     crossing = terrace_crossing(DRILLS[0], FIRM)
     flat = type(crossing)(**{**vars(crossing), "travel": 0 * crossing.travel})

@@ -12,9 +12,10 @@ from downforce.physics.oil import line_loss, viscosity_at
 from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.circuit import FEED_LENGTH, drill_with_hoses
 from downforce.study.oil.demand import rod_flow, void_volume
+from downforce.study.oil.fastest import fastest_oil
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.study.oil.terrace import LEAST_ANGLE, TEACHING_TERRACE, terrace_crossing
-from downforce.study.oil_supply import REGIMES, exchanged_flow, load_change, oil_state, section_flows
+from downforce.study.oil_supply import REGIMES, exchanged_flow, oil_state, pressed, section_flows
 
 D12 = example_drill("air_drill_12m")
 T2 = example_drill("double_disc_9m")
@@ -154,8 +155,8 @@ def test_without_motion_every_cylinder_is_at_the_valve_within_its_band():
         assert np.all(state.gauge_pressure >= 60e5 - 1)
         assert np.all(state.gauge_pressure <= 65e5 + 1)
         assert np.all(state.regime_names == "held")
-        assert state.header_velocity == state.drop_velocity == 0
-    assert np.all(load_change(D12, state, np.zeros((5, 63))) < 5e5 * D12.cylinder.area)
+        assert [line.velocity for line in fastest_oil(D12, state, COLD)] == [0, 0]
+    assert np.all(pressed(D12, state.gauge_pressure, np.zeros((5, 63))) < 65e5 * D12.cylinder.area)
 
 
 def test_pressure_of_one_moving_row_is_the_valve_less_its_hoses():
@@ -234,14 +235,15 @@ def test_falling_rows_get_too_little_and_rising_rows_too_much(falling):
     assert state.given[middle(state)] < 1e-3 * SUPPLIED
 
 
-def test_load_change_is_pressure_times_area_times_leverage():
+def test_down_force_is_that_of_the_cylinder_at_its_own_pressure_and_travel():
     state = oil_state(D12, wave(D12), 0.1, 2.5, 60e5, COLD)
-    found = load_change(D12, state, wave(D12))
-    leverage = D12.cylinder.leverage(D12.opener, wave(D12))
-    assert found == pytest.approx((state.gauge_pressure - 60e5) * D12.cylinder.area * leverage, abs=0.01)
+    found = pressed(D12, state.gauge_pressure, wave(D12))
+    assert found == pytest.approx(
+        D12.cylinder.down_force(D12.opener, wave(D12), state.gauge_pressure), abs=0.05
+    )
     # 19.0 N at the disc for each bar on the teaching drill, trade's own figure.
-    at_work = load_change(D12, state, np.zeros_like(wave(D12)))
-    assert at_work == pytest.approx((state.gauge_pressure - 60e5) / 1e5 * 19.0, rel=3e-3, abs=1e-6)
+    at_work = pressed(D12, state.gauge_pressure, np.zeros_like(wave(D12)))
+    assert at_work == pytest.approx(state.gauge_pressure / 1e5 * 19.0, rel=3e-3)
 
 
 # --- starvation, trapped oil, relief --------------------------------------------------------------
@@ -278,6 +280,28 @@ def test_recovery_is_at_once_where_nothing_was_out():
     assert state.recovery_time(0.1) == 0.0
 
 
+def trace(*shares, step=0.5):
+    """State with the error of each row written by hand, one station each half second."""
+    still = oil_state(D12, np.zeros((len(shares), 63)), 0.1, 2.5, 60e5, WARM)
+    pressure = np.full((len(shares), 63), 60e5)
+    pressure[:, 0], pressure[:, 1] = (60e5 * (1 + np.array(row)) for row in zip(*shares, strict=True))
+    return replace(still, time=np.arange(len(shares)) * step, gauge_pressure=pressure)
+
+
+def test_recovery_of_a_trace_by_hand_is_the_longest_that_one_row_is_off():
+    off = trace((0, 0), (-1, 0), (-1, 0.3), (-0.3, 0.3), (0, 0), (0.3, 0), (0, 0))
+    assert off.recovery_time(0.2) == 1.5  # the first row, three stations; its second bump is shorter
+    assert off.recovery_time(0.5) == 1.0
+    assert off.recovery_time(0.2, after=1.5) == 0.5
+    assert off.recovery_time(0.2, after=2.6) == 0.0
+    # A pressure that passes from too much to too little is not back on the way; half a second is.
+    assert trace((0, 0), (0.3, 0), (0, 0), (-0.3, 0), (0, 0), step=0.25).recovery_time(0.2) == 0.75
+    assert trace((0, 0), (0.3, 0), (0, 0), (0, 0), (-0.3, 0), (0, 0), step=0.25).recovery_time(0.2) == 0.25
+    # Two rows that are off one after the other are not one row that is off for long.
+    assert trace((0, 0), (0.3, 0), (0, 0.3), (0, 0)).recovery_time(0.2) == 0.5
+    assert trace((0, 0), (0.3, 0), (0, 0.3)).recovery_time(0.2) == float("inf")
+
+
 def test_a_starved_circuit_keeps_only_what_its_own_rows_press_up():
     """The valve's outlet falls to nothing: everything sinks by setting less droop, worked out by hand."""
     travel, step = moving(D12, np.array([-0.2, 0.0, 0.15])[D12.row_section], time=1.0)
@@ -293,17 +317,18 @@ def test_velocities_are_flow_over_area():
     travel, step = moving(D12, np.where(np.arange(63) == 40, -0.2, 0.0), time=0.4, step=0.01)
     state = oil_state(D12, travel, step * 2.5, 2.5, 60e5, WARM)
     flow = state.flow.max()
-    assert state.drop_velocity == pytest.approx(flow / (np.pi / 4 * 0.0063**2), rel=1e-9)
-    assert state.header_velocity == pytest.approx(flow / (np.pi / 4 * 0.0125**2), rel=1e-9)
+    header, drop = fastest_oil(D12, state, WARM)
+    assert drop.velocity == pytest.approx(flow / (np.pi / 4 * 0.0063**2), rel=1e-9)
+    assert header.velocity == pytest.approx(flow / (np.pi / 4 * 0.0125**2), rel=1e-9)
     assert state.supply_share == pytest.approx(flow / SUPPLIED, rel=1e-9)
 
 
-def test_longest_time_out_is_that_of_one_cylinder_without_a_break():
+def test_recovery_time_is_that_of_one_cylinder_without_a_break():
     travel, step = moving(D12, np.where(np.arange(63) == 5, -0.2, 0.0), time=0.4, step=0.02)
     still = np.zeros((10, 63)) + travel[:1], np.zeros((10, 63)) + travel[-1:]
     state = oil_state(D12, np.concatenate([still[0], travel, still[1]]), step * 2.5, 2.5, 60e5, COLD)
-    assert state.longest_out(0.1) == pytest.approx(0.4, abs=0.05)
-    assert state.longest_out(5.0) == 0.0
+    assert state.recovery_time(0.1) == pytest.approx(0.4, abs=0.05)
+    assert state.recovery_time(5.0) == 0.0
 
 
 def test_a_plain_valve_keeps_oil_shut_in_until_the_rows_fall_again():
@@ -443,7 +468,7 @@ def test_the_oil_goes_into_the_loads():
     both = (found.loads.depth >= FIRM.target_depth) & (found.held.depth >= FIRM.target_depth)
     both &= (found.loads.gauge_wheel_load > 0) & (found.held.gauge_wheel_load > 0)
     travel = np.clip(crossing.ground_travel, *D12.cylinder.travel_stops(D12.opener))
-    expected = load_change(D12, found.oil, travel)
+    expected = pressed(D12, found.oil.gauge_pressure - 60e5, travel)
     # At depth the gauge wheel beside the disc takes all of it.
     assert found.load_change[both] == pytest.approx(expected[both], rel=0.01, abs=1.0)
     assert np.count_nonzero(both) > 5000

@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 
 from downforce.physics.checks import finite, positive
-from downforce.physics.oil import density_at, flow_velocity, solve_ladder, valve_regime, viscosity_at
+from downforce.physics.oil import density_at, solve_ladder, valve_regime, viscosity_at
 from downforce.study.oil.circuit import Circuit, oil_circuits
 from downforce.study.oil.demand import rod_flow, void_volume
 
@@ -18,8 +19,8 @@ alone is left. "trapped": the valve cannot take oil back, so the pressure has no
 
 HELD, LOW, HIGH, STARVED, TRAPPED = range(5)
 
-GONE = 0.999
-"""An event counts as over when this share of its stations is behind [-]."""
+STAYS = 0.5
+"""A pressure is back when it stays back for this long [s]; a choice of this project."""
 
 
 @dataclass(frozen=True)
@@ -89,16 +90,6 @@ class OilState:
         """Largest flow that the valves give over what the tractor can give [-]."""
         return float(self.given.max() / self.supply_flow)
 
-    @property
-    def header_velocity(self):
-        """Highest oil velocity in the header [m/s]."""
-        return float(flow_velocity(self.header_flow.max(), self.header_bore))
-
-    @property
-    def drop_velocity(self):
-        """Highest oil velocity in a drop [m/s]."""
-        return float(flow_velocity(np.abs(self.flow).max(), self.drop_bore))
-
     def share_within(self, share):
         """How many of all places have their pressure within a share of the setting.
 
@@ -114,46 +105,37 @@ class OilState:
         """
         return float(np.mean(np.abs(self.error) <= share))
 
-    def longest_out(self, share):
-        """Longest time for which one cylinder stays off its setting by more than a share.
+    def recovery_time(self, share, after=0.0):
+        """Longest time a cylinder that is off its setting takes until it stays within a share of it.
 
         Parameters
         ----------
         share : float [-]
             Such as 0.1.
+        after : float [s]
+            Time before this does not count: the end of a terrace asks how long it is felt beyond.
 
         Returns
         -------
         float [s]
-            0 if none ever does.
+            0 if none is off, infinity if one still is at the last station.
+
+        Notes
+        -----
+        To stay is to stay for `STAYS`: a pressure on its way from too much to too little is not back.
         """
-        out = np.abs(self.error) > share
-        station = np.arange(len(out))[:, None]
-        last_kept = np.maximum.accumulate(np.where(out, -1, station), axis=0)
-        return float((station - last_kept).max() * (self.time[1] - self.time[0]))
-
-    def recovery_time(self, share, after=None):
-        """Time from the end of an event until every cylinder is back within a share of its setting.
-
-        Parameters
-        ----------
-        share : float [-]
-            Such as 0.1.
-        after : float, optional [s]
-            When the event is over; when nearly all the oil has moved, if left out.
-
-        Returns
-        -------
-        float [s]
-            0 if no pressure is out by then, infinity if it is still out at the last station.
-        """
-        if after is None:
-            moved = np.cumsum(np.abs(self.flow).sum(axis=1))
-            after = self.time[np.searchsorted(moved, GONE * moved[-1])] if moved[-1] else self.time[0]
-        out = np.flatnonzero(np.any(np.abs(self.error) > share, axis=1) & (self.time > after))
-        if not len(out):
+        out = np.abs(self.error[self.time >= after]) > share
+        if not np.any(out):
             return 0.0
-        return float("inf") if out[-1] == len(self.time) - 1 else float(self.time[out[-1] + 1] - after)
+        if np.any(out[-1]):
+            return float("inf")
+        step = self.time[1] - self.time[0]
+        stays = max(round(STAYS / step), 1)
+        padded = np.pad(out, ((stays - 1, stays - 1), (0, 0)))
+        off = sliding_window_view(padded, stays, axis=0).any(axis=-1)
+        station = np.arange(len(off))[:, None]
+        last_kept = np.maximum.accumulate(np.where(off, -1, station), axis=0)
+        return float(((station - last_kept).max() - (stays - 1)) * step)
 
 
 def section_flows(drill, state):
@@ -296,33 +278,26 @@ def oil_state(
     )
 
 
-def load_change(drill, state, travel):
-    """How much more or less down force each opener gets than at the setting.
+def pressed(drill, gauge_pressure, travel):
+    """Down force of each opener at its cylinder's pressure and its travel, for many places at once.
 
     Parameters
     ----------
     drill : Drill [-]
         The drill.
-    state : OilState [-]
-        Pressure at every cylinder.
+    gauge_pressure : array [Pa]
+        At every cylinder, shape (stations, openers).
     travel : array [m]
         Travel of the discs, shape (stations, openers).
 
     Returns
     -------
     array [N]
-        Down force at the disc over that at the setting. On the gauge wheel it is the same while the opener is
-        at depth and the gauge wheel stands beside the disc.
+        Pressure x area x leverage at the disc, seal friction left out.
     """
-    at, leverage = _leverage_table(drill)
-    off = (state.gauge_pressure - state.setting) * drill.cylinder.area
-    return off * np.interp(travel, at, leverage)
-
-
-def _leverage_table(drill):
-    lowest, highest = drill.cylinder.travel_stops(drill.opener)
-    at = np.linspace(lowest, highest, 401)
-    return at, drill.cylinder.leverage(drill.opener, at)
+    at = np.linspace(*drill.cylinder.travel_stops(drill.opener), 401)
+    leverage = np.interp(travel, at, drill.cylinder.leverage(drill.opener, at))
+    return gauge_pressure * drill.cylinder.area * leverage
 
 
 def _pressures(circuit: Circuit, state, dry, relief):

@@ -10,8 +10,8 @@ from downforce.study.oil_supply import (
     STARVED,
     OilState,
     exchanged_flow,
-    load_change,
     oil_state,
+    pressed,
     section_flows,
 )
 from downforce.study.openers.row_sample import assumed_sample
@@ -38,8 +38,8 @@ class OilCase:
         On the gauge.
     share : float [-]
         How far the load may be off to count as kept.
-    load_change : array [N]
-        At the disc, over that at the setting, shape (stations, openers).
+    down_force : array [N]
+        At the disc, shape (stations, openers).
     exchanged : array [m3/s]
         From section to section, shape (stations,).
     """
@@ -48,7 +48,7 @@ class OilCase:
     state: OilState
     setting: float
     share: float
-    load_change: np.ndarray
+    down_force: np.ndarray
     exchanged: np.ndarray
 
     @property
@@ -68,6 +68,13 @@ class OilCase:
         if not np.any(moving):
             return 1.0
         return float(np.mean(np.abs(self.state.error[moving]) <= self.share))
+
+    @property
+    def felt_after(self):
+        """How long a row is still off its load once the ground moves none of them any more [s]."""
+        moving = np.flatnonzero(np.any(np.abs(self.state.flow) > 1e-9, axis=1))
+        after = self.state.time[moving[-1]] if len(moving) else 0.0
+        return self.state.recovery_time(self.share, after)
 
     @property
     def starved(self):
@@ -158,7 +165,7 @@ def crossing_case(
         state,
         setting,
         share,
-        load_change(drill, state, crossing.travel),
+        pressed(drill, state.gauge_pressure, crossing.travel),
         exchanged_flow(section_flows(drill, state)),
     )
 

@@ -122,8 +122,8 @@ def oil_figures(drill, asked_time=3.0):
 
     Notes
     -----
-    Moves are those of the openers' own cylinders; for those of the frame see `frame_oil`. Raising goes from work to the raised travel, lowering back, folding from raised to
-    transport.
+    Moves are those of the openers' own cylinders; for those of the frame see `frame_oil`. Raising goes from
+    work to the raised travel, lowering back, folding from raised to transport.
     """
     parts, cylinder = drill.hydraulics, drill.cylinder
     rows = row_groups(drill)[0][1]

@@ -8,6 +8,7 @@ from downforce.machine.tables import read_table
 from downforce.physics.checks import positive
 from downforce.physics.oil import VELOCITY_LIMITS, bore_for_velocity, next_nominal_bore
 from downforce.study.oil.circuit import FEED_LENGTH, header_pieces, row_groups
+from downforce.study.oil.fastest import fastest_oil
 from downforce.study.oil.figures import accumulator_for
 from downforce.study.oil.sizing import with_endless_supply
 from downforce.study.oil_supply import oil_state
@@ -109,6 +110,7 @@ def parts_list(drill, duty):
     most = parts.supply.max_pressure
     valves = len(parts.header.feeds_y)
     each = float(np.abs(state.valve_flow).max())
+    header, drop = (line.velocity for line in fastest_oil(drill, state, duty.oil_temperature))
     return (
         *_inlet(drill),
         Part(
@@ -125,8 +127,8 @@ def parts_list(drill, duty):
             _valve_warning(parts.valve, each),
         ),
         *_guards(drill, float(np.max(-state.valve_flow))),
-        _hose_part("header hose", valves, parts.header, float(_header_length(drill)), most),
-        _hose_part("drop hose", drill.row_count, parts.drop, parts.drop.length, most),
+        _hose_part("header hose", 1, parts.header, float(_header_length(drill)), most, header),
+        _hose_part("drop hose", drill.row_count, parts.drop, parts.drop.length, most, drop),
         _cylinder(drill),
         _bleeds(drill),
         _accumulator(drill, duty),
@@ -271,24 +273,34 @@ def _guards(drill, pushed_back):
     )
 
 
-def _hose_part(name, count, hose, length, most):
-    made = hose_rating(hose.bore)
+def _hose_part(name, count, hose, length, most, velocity):
+    made, usual = hose_rating(hose.bore), VELOCITY_LIMITS["pressure"][1]
     warning = ""
     if hose.rated_pressure < most:
         warning = "The drill file's rating is below what the tractor can press."
     elif np.isfinite(made) and made < hose.rated_pressure:
         warning = "Two-wire hose of this bore is rated lower than the drill file says."
-    figures = [Figure("bore", "small length", hose.bore), Figure("rating, at least", "pressure", most)]
+    elif velocity > usual:
+        warning = (
+            "On this ground its oil runs faster than is usual. That rule keeps heat, noise and loss low in "
+            "steady flow; for the seconds of a crossing the load that is kept decides."
+        )
+    figures = [
+        Figure("bore", "small length", hose.bore),
+        Figure("rating, at least", "pressure", most),
+        Figure("oil at its fastest", "oil velocity", velocity),
+        Figure("usual in steady flow, at most", "oil velocity", usual),
+    ]
     if np.isfinite(made):
         figures.append(Figure("two-wire hose is rated", "pressure", made))
     if name == "drop hose":
         figures.insert(1, Figure("length", "length", length))
-        reason = "One to each cylinder; cold oil sets its bore."
+        reason = "One to each cylinder; the load kept in cold oil sets its bore."
     else:
-        count = 1
         figures.insert(1, Figure("length in all", "large length", length))
         reason = (
-            "Along the frame, with loops at the hinges; cold oil and the rows beyond each valve set its bore."
+            "Along the frame, with loops at the hinges; the load kept in cold oil and the rows beyond each "
+            "valve set its bore."
         )
     return Part(name, count, tuple(figures), reason, warning)
 

@@ -180,30 +180,6 @@ def smallest_hoses(drill, duty, most_valves=MOST_VALVES):
     return tuple(_smallest(drill, duty, valves) for valves in range(1, most_valves + 1))
 
 
-def fewest_valves(drill, duty, most_valves=MOST_VALVES):
-    """The least number of valves, with its smallest hoses, that keeps the load.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    duty : Duty [-]
-        What they must cope with.
-    most_valves : int [-]
-        Largest number tried.
-
-    Returns
-    -------
-    Hoses or None [-]
-        None when the largest number with the largest hoses is still not enough.
-    """
-    for valves in range(1, most_valves + 1):
-        found = _smallest(drill, duty, valves)
-        if found.enough:
-            return found
-    return None
-
-
 def habit_gain(drill, duty):
     """What the trade's habit of wide hoses gains over those in the drill file.
 
@@ -228,22 +204,24 @@ def habit_gain(drill, duty):
     )
 
 
-def valve_share(drill, duty):
+def valve_share(drill, duty, valves=None):
     """What the valves alone cost with hoses that lose nothing, as a share of the setting.
 
     Parameters
     ----------
     drill : Drill [-]
-        The drill, with its number of valves.
+        The drill.
     duty : Duty [-]
         What they must cope with.
+    valves : int, optional [-]
+        Spread evenly; number and places of the drill file if left out.
 
     Returns
     -------
     float [-]
         No hose keeps the load closer than this.
     """
-    return judged_hoses(drill, duty, header_bore=0.2, drop_bore=0.2).largest_error
+    return judged_hoses(drill, duty, valves, 0.2, 0.2).largest_error
 
 
 def _smallest(drill, duty, valves):

@@ -3,6 +3,7 @@
 from downforce.physics.oil import NOMINAL_BORES
 from downforce.study.oil.cases import SHARE, usual_pressure
 from downforce.study.oil.circuit import drill_with_hoses
+from downforce.study.oil.fastest import fastest_oil
 from downforce.study.oil.limits import bearable
 from downforce.study.oil.parts import INCH_OVER_NOMINAL
 from downforce.study.oil.sizing import Duty, Hoses, with_endless_supply
@@ -73,7 +74,8 @@ def hoses_panel(bench):
             within >= duty.kept,
         )
         gives = borne.first_to_give(state.gauge_pressure)
-        return HosesResult(hoses, (header, drop), state, of_the_file(pace, kelvin), SHARE, gives)
+        fullest = fastest_oil(made, state, kelvin)[0]
+        return HosesResult(hoses, (header, drop), state, of_the_file(pace, kelvin), SHARE, fullest, gives)
 
     return Panel(
         controls=[

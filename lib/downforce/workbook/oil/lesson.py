@@ -13,7 +13,14 @@ from downforce.workbook.oil.circuit import circuit_panel, relieving_panel
 from downforce.workbook.oil.controls import DUTY_ANGLE, WAYS, Ways, speed_slider, temperature_slider
 from downforce.workbook.oil.drawing import CrossingDrawing, TraceDrawing, picture_top
 from downforce.workbook.oil.hoses import hoses_panel
-from downforce.workbook.oil.tables import drills_table, figures_table, habit_table, hoses_table, parts_table
+from downforce.workbook.oil.tables import (
+    drills_table,
+    figures_table,
+    habit_table,
+    hoses_table,
+    parts_table,
+    tracks_table,
+)
 from downforce.workbook.oil.words import (
     CrossingResult,
     TraceResult,
@@ -35,6 +42,7 @@ __all__ = [
     "oil_panel",
     "parts_table",
     "relieving_panel",
+    "tracks_table",
 ]
 
 

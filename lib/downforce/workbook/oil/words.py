@@ -5,9 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.study.oil.cases import OilCase
+from downforce.study.oil.fastest import FastestOil
 from downforce.study.oil.limits import FRAME, FirstLimit
 from downforce.study.oil.sizing import Hoses
 from downforce.study.oil_supply import OilState
+from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.oil.drawing_circuit import STEPS
 
@@ -58,6 +60,8 @@ class HosesResult:
         With them, and with the drill file's, supply aside.
     share : float [-]
         How far the load may be off.
+    header : FastestOil [-]
+        Velocity and friction in the header.
     gives : FirstLimit or None [Pa]
         What gives way first with them.
     """
@@ -67,6 +71,7 @@ class HosesResult:
     state: OilState
     own: OilState
     share: float
+    header: FastestOil
     gives: FirstLimit | None
 
 
@@ -140,6 +145,22 @@ def fine_percent(share):
         Such as "98.9 %".
     """
     return f"{100 * share:.1f} %"
+
+
+def seconds(time):
+    """How long something takes.
+
+    Parameters
+    ----------
+    time : float [s]
+        Such as 2.43; infinity where the crossing ends before.
+
+    Returns
+    -------
+    str [-]
+        Such as "2.4 s".
+    """
+    return f"{time:.1f} s" if np.isfinite(time) else "longer than the crossing"
 
 
 def crossing_words(result, units):
@@ -216,8 +237,31 @@ def limit_words(gives, units):
     """
     if gives is None:
         return ""
+    return f" Where rows are pushed up hardest {gives.words}, at {limit_text(units, gives.gauge_pressure)}."
+
+
+def doubt_words(line, units):
+    """How long a line runs at Reynolds 2000 to 4000, and what that makes of its loss.
+
+    Parameters
+    ----------
+    line : FastestOil [-]
+        The line.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Such as "11 % of the crossing at Reynolds 2000 to 4000, where 10 m lose 4 bar to 10 bar"; empty where
+        it never runs there.
+    """
+    if line.uncertain == 0:
+        return ""
+    low, high = (units.show("pressure", loss) for loss in (line.low, line.high))
     return (
-        f" Where rows are pushed up hardest {gives.words}, at {units.show('pressure', gives.gauge_pressure)}."
+        f"{style.percent(line.uncertain)} of the crossing at Reynolds 2000 to 4000, where "
+        f"{units.show('large length', line.length)} lose {low} to {high}"
     )
 
 
@@ -240,10 +284,12 @@ def hoses_words(result, units):
     own = result.own.share_within(result.share)
     verdict = "enough" if hoses.enough else "not enough"
     valves = "one valve" if hoses.valves == 1 else f"{hoses.valves} valves"
+    doubt = doubt_words(result.header, units)
+    doubt = f" The header's friction is not known for {doubt}." if doubt else ""
     return (
         f"With {valves}, a header of {result.names[0]} and drops of {result.names[1]} "
         f"the load stays within ±{style.percent(result.share)} at {fine_percent(hoses.kept)} of the openers' "
-        f"places, {verdict} for 99 %; the drill file's own keep {fine_percent(own)}."
+        f"places, {verdict} for 99 %; the drill file's own keep {fine_percent(own)}.{doubt}"
         f"{limit_words(result.gives, units)}"
     )
 
@@ -267,8 +313,8 @@ def trace_words(result, units):
     for name, case, gives in zip(result.words, result.cases, result.gives, strict=True):
         parts.append(
             f"{name} the rows see {span_words(case.state.gauge_pressure, units, gives)}, "
-            f"and a row is outside ±{style.percent(case.share)} for up to "
-            f"{case.state.longest_out(case.share):.1f} s"
+            f"and a row is back within ±{style.percent(case.share)} after up to "
+            f"{seconds(case.state.recovery_time(case.share))}"
         )
     lowest = min(filter(None, result.gives), key=lambda gives: gives.gauge_pressure, default=None)
     return f"{parts[0]}; {parts[1][0].lower()}{parts[1][1:]}.{limit_words(lowest, units)}"
@@ -297,10 +343,10 @@ def relieving_words(result, units):
     )
     relieved, gives = result.gives
     if relieved:
-        limit = units.show("pressure", relieved.gauge_pressure)
+        limit = limit_text(units, relieved.gauge_pressure)
         return f"{start}. This setting is so near its limit that {relieved.words} with either, at {limit}."
     if gives and gives.words == FRAME:
-        return f"{start} until the frame rises, at {units.show('pressure', gives.gauge_pressure)}."
+        return f"{start} until the frame rises, at {limit_text(units, gives.gauge_pressure)}."
     return f"{start} to {units.show('pressure', without)}, where only the relief valve lets it go."
 
 

@@ -1,0 +1,131 @@
+"""Is a second circuit for the rows in wheel tracks worth its parts? Light and heavy rows with and without."""
+
+from dataclasses import dataclass
+from types import SimpleNamespace
+
+import numpy as np
+
+from downforce.study.ground.crossing import cross_field
+from downforce.study.oil.circuit import FEED_LENGTH, header_pieces, row_groups
+from downforce.study.oil.oil_pass import pass_with_oil
+from downforce.study.openers.load_shares import LoadShares, load_shares
+from downforce.study.pressure_setting import recommend
+
+STATIONS, SPACING = 1000, 0.1
+"""Stations of the pass, and the distance between them [m]."""
+
+
+@dataclass(frozen=True)
+class TrackSetting:
+    """What the rows carry with one way to set them.
+
+    Attributes
+    ----------
+    outside, in_tracks : float [Pa]
+        Gauge pressure of the rows outside tracks and in them.
+    circuits : int [-]
+        1 where one valve feeds all rows, 2 where the rows in tracks have their own.
+    shares_outside, shares_in_tracks : LoadShares [N, -]
+        On their gauge wheels, over the field's own ground, with the oil in it.
+    """
+
+    outside: float
+    in_tracks: float
+    circuits: int
+    shares_outside: LoadShares
+    shares_in_tracks: LoadShares
+
+
+@dataclass(frozen=True)
+class TrackCircuit:
+    """Three ways to set a drill with rows in tracks, and what a second circuit costs.
+
+    Attributes
+    ----------
+    rows : int [-]
+        Rows in tracks.
+    needed : float [Pa]
+        For the wanted load on the mean row in tracks, limits aside.
+    usual : TrackSetting [-]
+        One circuit at the recommended setting.
+    turned_up : TrackSetting [-]
+        One circuit, turned up for the tracks as far as they need or the ceiling allows.
+    two : TrackSetting [-]
+        The rows in tracks set by a valve of their own.
+    header : float [m]
+        Header and feed hose that the second circuit adds.
+    """
+
+    rows: int
+    needed: float
+    usual: TrackSetting
+    turned_up: TrackSetting
+    two: TrackSetting
+    header: float
+
+
+def track_circuit(drill, field, seed=1, stations=STATIONS, spacing=SPACING):
+    """Shares of light and heavy rows with one setting for all and with a second one for the rows in tracks.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        A field with tracks.
+    seed : int [-]
+        The same seed gives the same ground and soil.
+    stations : int [-]
+        Number of stations.
+    spacing : float [m]
+        Distance between stations.
+
+    Returns
+    -------
+    TrackCircuit or None [-]
+        None where no row runs in a track, or all do.
+
+    Notes
+    -----
+    The rows in tracks get what they need, up to the valve's highest setting, and so much that the mean over
+    each section stays below the ceiling of `recommend`: what lifts a section is the sum over its rows.
+    """
+    in_track = field.rows_in_tracks(drill)
+    if not 0 < np.count_nonzero(in_track) < len(in_track):
+        return None
+    found = recommend(drill, field)
+    setting, needed = found.setting, found.needed_in_tracks
+    crossing = cross_field(drill, field, seed, stations, spacing)
+
+    def set_to(outside, in_tracks, circuits):
+        divide, pressures = ("one header", outside) if circuits == 1 else ("tracks", (outside, in_tracks))
+        loads = pass_with_oil(drill, field, pressures, divide=divide, crossing=crossing).loads
+        parted = [_shares_of(loads, rows, field) for rows in (~in_track, in_track)]
+        return TrackSetting(outside, in_tracks, circuits, *parted)
+
+    turned_up = max(min(needed, found.ceiling), setting)
+    own = max(min(needed, _room_in_tracks(drill, in_track, setting, found.ceiling)), setting)
+    _, all_rows = row_groups(drill)[0]
+    divided = sum(header_pieces(drill, rows).sum() for _, rows in row_groups(drill, "tracks", field))
+    return TrackCircuit(
+        int(np.count_nonzero(in_track)),
+        needed,
+        set_to(setting, setting, 1),
+        set_to(turned_up, turned_up, 1),
+        set_to(setting, own, 2),
+        float(divided - header_pieces(drill, all_rows).sum() + FEED_LENGTH),
+    )
+
+
+def _shares_of(loads, rows, field):
+    picked = SimpleNamespace(gauge_wheel_load=loads.gauge_wheel_load[:, rows], depth=loads.depth[:, rows])
+    return load_shares(picked, field.aim, field.target_depth)
+
+
+def _room_in_tracks(drill, in_track, outside, ceiling):
+    """Highest pressure in tracks that the valve gives and that keeps each section's mean at the ceiling."""
+    rows = np.bincount(drill.row_section)
+    tracked = np.bincount(drill.row_section, weights=in_track)
+    held = tracked > 0
+    room = outside + (ceiling - outside) * rows[held] / tracked[held]
+    return float(min(room.min(), drill.hydraulics.valve.max_pressure))
