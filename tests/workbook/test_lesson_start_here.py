@@ -57,6 +57,10 @@ def test_a_pressure_above_the_lift_limit_is_called_out_of_reach():
 
 def test_every_regime_is_put_into_words():
     panel = lesson.first_panel(bench())
+    assert (panel.controls["height"].low, panel.controls["height"].high) == (-180, 130)  # the opener's stops
+    panel.set(height=-180)
+    assert panel.sentence.count("not at depth") == 2
+    panel.reset()
     panel.set(height=-130, reaction=1800)
     assert "not at depth" in panel.sentence
     panel.set(height=130, reaction=400)

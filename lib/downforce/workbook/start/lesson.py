@@ -101,8 +101,9 @@ def first_panel(bench):
 
     reaction = stepped("force", field.soil.reaction, steps["force"])
     wanted = stepped("force", field.aim.gauge_wheel_load, steps["small force"])
-    travel = min(-drill.opener.lowest_travel, drill.opener.highest_travel)
-    reach = max(np.floor(float(units.number("length", travel)) / steps["length"]), 1) * steps["length"]
+    stops = np.array([drill.opener.lowest_travel, drill.opener.highest_travel])
+    # Towards working height by whole steps, so that neither stop is passed.
+    low, high = np.trunc(units.number("length", stops) / steps["length"] * (1 + 1e-9)) * steps["length"]
     highest = first_look(drill, field, drill.opener.highest_travel, 0.4 * field.soil.reaction)
     # Springs that leave nothing anywhere still need an axis on which loads can be seen.
     most = max(float(np.max(highest.spring.gauge_wheel_load)), field.aim.heavy_load)
@@ -119,9 +120,7 @@ def first_panel(bench):
 
     return Panel(
         controls=[
-            Slider(
-                "height", "Hollow (−) or rise (+)", 0.0, -reach, reach, steps["length"], units.unit("length")
-            ),
+            Slider("height", "Hollow (−) or rise (+)", 0.0, low, high, steps["length"], units.unit("length")),
             Slider(
                 "reaction",
                 "Soil reaction on the disc",
