@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame.ballast import ballast_plan
@@ -253,6 +254,21 @@ def test_the_map_names_safe_thin_and_lifted_by_the_limits():
     lift = lift_pressure(desk.drill, desk.field.opener_soil)
     assert r.lift_today == pytest.approx(float(lift.lowest))
     assert r.keep_today < r.lift_today
+
+
+def test_the_two_lines_of_the_map_meet_where_need_is_lift():
+    desk = bench()
+    soil = desk.field.opener_soil
+
+    def room(reaction):
+        asked = replace(soil, reaction=reaction)
+        return float(lift_pressure(desk.drill, asked).lowest - pressure_for_load(desk.drill, asked, 220.0))
+
+    panel = lesson.map_panel(desk)
+    panel.set(wanted=220)
+    said = panel.sentence.replace("\N{NO-BREAK SPACE}", " ")
+    meet = float(re.search(r"The two lines meet at (\d+) N", said)[1])
+    assert meet == pytest.approx(brentq(room, 900.0, 2500.0), abs=1.0)
 
 
 def test_the_map_of_words_stands_in_the_picture():

@@ -90,3 +90,8 @@ def test_marks_of_the_gauge_are_those_of_the_study(units):
         assert re.search(rf"{field.name}: .*start at {desk.units.show('pressure', start)}\b", plain)
     red = float(re.search(r"Red line (\d+)", plain)[1])
     assert red == pytest.approx(desk.units.number("pressure", face.red_line), abs=desk.units.step("pressure"))
+
+
+def test_a_dig_is_reported_at_the_depth_of_the_field():
+    report = lesson.dig_report(bench(), "31 28 34 30 mm", "45 bar")
+    assert "Holes: 4. Soil reaction at 40 mm (1.6 in):" in report.replace("\N{NO-BREAK SPACE}", " ")
