@@ -14,6 +14,7 @@ from matplotlib.figure import Figure
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, US
 from downforce.study.field_check import seeds_to_dig
+from downforce.study.frame_lift import lift_pressure
 from downforce.study.oil.band import oil_band
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import gauge_face
@@ -165,7 +166,12 @@ def test_an_empty_hopper_is_named_only_where_there_is_one():
 def test_the_setting_lies_in_the_band_that_is_printed(moisture, units):
     panel = lesson.today_panel(bench(units=units))
     said = moved_to(panel, moisture=moisture)
-    low, high = map(int, re.search(r"; (\d+) \w+ to (\d+) \w+ will do", said).groups())
+    printed = re.search(r"; (\d+) \w+ to (\d+) \w+ will do", said)
+    if moisture == "wet":
+        # Too many rows are heavy before the mean row has its least load: one pressure is left.
+        assert printed is None and np.ptp(panel.result.setting.band) == 0
+        return
+    low, high = map(int, printed.groups())
     assert low <= int(re.match(r"Set (\d+)", said).group(1)) <= high
     system = {"metric": METRIC, "US": US}[units]
     ends = [system.number("pressure", end) for end in panel.result.setting.band]
@@ -181,7 +187,7 @@ def test_printed_bands_never_leave_the_band_or_pass_the_lift_of_their_soil(drill
     for (_, text), band in zip(lines[1:-1], face.bands, strict=True):
         printed = [float(number) for number in re.findall(rf"(\d+) {units.unit('pressure')}", text)]
         assert max(printed) <= units.number("pressure", band.limit)
-        if not band.empty and "and no more" not in text:
+        if not band.out_of_reach and "and no more" not in text:
             low, high = (units.number("pressure", end) for end in (band.low, band.high))
             assert low - 1e-6 <= printed[0] <= printed[1] <= high + 1e-6
 
@@ -228,13 +234,13 @@ def test_labels_move_apart_and_stay_on_the_picture():
         (lesson.ladder_panel, {"pressure": 105.0}, ["1078 N"]),
         (lesson.today_panel, {"reaction": 1200.0}, ["83 bar", "20 % of the weight"]),
         (lesson.today_panel, {"reaction": 1300.0}, ["90 bar", "87 bar", "15 % of the weight"]),
-        (lesson.today_panel, {"moisture": "wet"}, ["56 bar"]),
+        (lesson.today_panel, {"moisture": "wet"}, ["54 bar", "6 % heavy"]),
         (lesson.today_panel, {"reaction": 400.0}, ["74 bar"]),
         (lesson.today_panel, {}, ["86 bar"]),
         (lesson.spread_panel, {"height_spread": 0.0}, ["217 N"]),
         (lesson.spread_panel, {"soil_spread": 0.0}, ["292 N", "47 N"]),
-        (lesson.turn_up_panel, {}, ["985 N", "648 N", "69 % and 14 %", "would lift first"]),
-        (lesson.turn_up_panel, {"share": 80.0}, ["508 N", "396 N", "11 % and 1 %"]),
+        (lesson.turn_up_panel, {}, ["981 N", "706 N", "67 % and 26 %", "would lift first"]),
+        (lesson.turn_up_panel, {"share": 80.0}, ["525 N", "430 N", "13 % and 3 %"]),
         (lesson.turn_up_panel, {"ground": 1}, ["802 N", "569 N", "42 % and 7 %"]),
         (lesson.width_panel, {}, ["628 N", "223 N", "140 N", "88 N", "38 N"]),
         (lesson.width_panel, {"temperature": 273.15}, ["451 N", "430 N"]),
@@ -247,6 +253,17 @@ def test_answers_in_the_notebook_are_what_the_panels_say(words, panels, build, v
     for number in quoted:
         assert number in words, f"the notebook no longer says {number}"
         assert number in said, f"the panel says {said}"
+
+
+def test_a_pressure_is_not_called_a_setting_where_the_frame_lifts(panels):
+    panel, air = panels[lesson.ladder_panel], bench()
+    assert "would take 106 bar, but the frame lifts at 89 bar." in moved_to(panel, wanted=220.0, soil=3)
+    lift = lift_pressure(air.drill, example_field("dry_hard_tracks").opener_soil).lowest
+    assert panel.result.lift == pytest.approx(float(lift)) and int(lift / 1e5) == 89
+    assert "the parts end at 120 bar." in panel._write_sentence(
+        replace(panel.result, lift=np.inf, needed=1.3e7)
+    )
+    assert panel.sentence.count(" set ") == 0
 
 
 def test_the_reading_takes_in_what_the_oil_does(panels):

@@ -208,7 +208,8 @@ def decision_panel(bench):
     step = STEP[units.name]
     top = step * (float(units.number("pressure", bench.drill.hydraulics.valve.max_pressure)) // step)
     low = step * -(-float(units.number("pressure", card.face.floor)) // step)
-    start = step * round(float(units.number("pressure", today.gauge_pressure)) / step)
+    # Not above the start: a panel that begins past the limit begins with a reproach.
+    start = step * (float(units.number("pressure", today.gauge_pressure)) * (1 + 1e-9) // step)
 
     def compute(now, wheels, seeds):
         pressure = float(units.si("pressure", now))

@@ -130,13 +130,16 @@ def ladder_panel(bench):
         ]
     )
     names = [need.name for need in needs]
+    lifts = {one.name: float(lift_pressure(drill, one.opener_soil).lowest) for one in season(bench)}
     today = names.index(bench.field.name)
 
     def compute(pressure, wanted, soil):
         need, load = needs[soil], float(units.si("force", wanted))
         steps = load_steps(drill, need.soil, float(units.si("pressure", pressure)), need.travel)
         needed = float(pressure_for_load(drill, need.soil, load, need.travel))
-        return LadderResult(soil, need.name, steps, load, needed, limits.highest)
+        # Rows in tracks are few: the frame lifts where the field's other rows lift it.
+        lift = lifts[need.name.removeprefix("tracks in ")]
+        return LadderResult(soil, need.name, steps, load, needed, limits.highest, lift)
 
     step_top = 1.12 * (
         float(drill.cylinder.down_force(drill.opener, 0.0, limits.highest)) + 1.1 * drill.opener.weight

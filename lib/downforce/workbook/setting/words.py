@@ -10,7 +10,7 @@ from downforce.study.pressure_setting import PressureSetting
 from downforce.study.setting.gauge_face import GaugeFace
 from downforce.study.setting.gauge_to_load import LoadSteps
 from downforce.study.setting.reading_width import ReadingWidth
-from downforce.study.setting.reasons import at_most, rounded
+from downforce.study.setting.reasons import at_most, limit_text, rounded
 from downforce.study.setting.same_target import Pressed, TurnedUp
 from downforce.workbook.style import percent
 
@@ -33,6 +33,8 @@ class LadderResult:
         The pressure for it.
     highest : float [Pa]
         Highest pressure of the parts.
+    lift : float [Pa]
+        Where the frame lifts on that field, hopper empty.
     """
 
     place: int
@@ -41,6 +43,7 @@ class LadderResult:
     wanted: float
     needed: float
     highest: float
+    lift: float
 
 
 @dataclass(frozen=True)
@@ -146,11 +149,12 @@ def ladder_words(result, units):
         forth += f"{show('force', steps.gauge_wheel_load)} on the gauge wheel."
     else:
         forth += f"nothing on the gauge wheel: the disc runs at {show('length', steps.depth)}."
-    back = f"For {show('force', result.wanted)} on the gauge wheel set {show('pressure', result.needed)}"
-    if result.needed > result.highest:
-        limit = show("pressure", result.highest)
-        return f"{forth} {back}, but the parts end at {limit}: this soil asks for more than they give."
-    return f"{forth} {back}."
+    needed = show("pressure", result.needed)
+    if result.needed <= min(result.highest, result.lift):
+        return f"{forth} For {show('force', result.wanted)} on the gauge wheel set {needed}."
+    who = "the frame lifts" if result.lift <= result.highest else "the parts end"
+    limit = limit_text(units, min(result.highest, result.lift))
+    return f"{forth} {show('force', result.wanted)} would take {needed}, but {who} at {limit}."
 
 
 def today_words(result, units):
@@ -170,7 +174,7 @@ def today_words(result, units):
     """
     setting, shares = result.setting, result.setting.shares
     words = f"Set {setting.words(units)}{_why(setting, result.aim.gauge_wheel_load, units)}"
-    if setting.band[1] - setting.band[0] > units.si("pressure", units.step("pressure")):
+    if setting.reached and setting.band[1] - setting.band[0] > units.si("pressure", units.step("pressure")):
         words += f"; {band_words(setting, units)} will do"
     too_much = units.show("force", result.aim.heavy_load)
     return (
@@ -217,7 +221,7 @@ def band_words(setting, units):
     ends = (rounded(units, end, way) for end, way in zip(setting.band, (np.ceil, np.floor), strict=True))
     low, high = (units.show("pressure", end) for end in ends)
     narrow = setting.band[1] - setting.band[0] < units.si("pressure", units.step("pressure"))
-    return high if narrow or low == high else f"{low} to {high}"
+    return units.show("pressure", setting.to_set(units)) if narrow or low == high else f"{low} to {high}"
 
 
 def spread_words(result, units):
