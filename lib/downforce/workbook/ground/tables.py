@@ -122,7 +122,8 @@ def oil_table(bench):
         )
     asked, supply = (units.show("flow", flow) for flow in (bands[0].asked_flow, bands[0].supply_flow))
     note = (
-        f"The field's own ground at {units.show('speed', field.speed)}, cylinders set to {setting} for the "
+        f"{units.show('large length', OIL_STATIONS * OIL_SPACING, 0)} of the field's own ground at "
+        f"{units.show('speed', field.speed)}, cylinders set to {setting} for the "
         "load the field wants. One place in twenty is below the lower pressure, one above the higher. The "
         f"ground asks for up to {asked}; the tractor gives {supply}. A frame that is lifted is left out."
     )
