@@ -9,6 +9,7 @@ import pytest
 
 from downforce.machine import read_drill, read_field
 from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.units import US
 from downforce.study.card.words import checks
 from downforce.study.cylinders.choice import judged_cylinder
 from downforce.study.pressure_setting import recommend
@@ -126,3 +127,12 @@ def test_names_of_soils_do_not_lie_on_each_other():
     boxes = [text.get_window_extent() for text in texts]
     assert len(boxes) >= 4
     assert not any(a.overlaps(b) for place, a in enumerate(boxes) for b in boxes[:place])
+
+
+def test_a_setting_on_the_valves_floor_is_not_printed_below_it():
+    desk = bench(units="US")
+    found = recommend(desk.drill, desk.field)
+    assert found.words(US) == "150 psi (10 bar)"
+    assert "Peat: 150 psi and no more" in gauge_page(desk).plain
+    assert setting.today_panel(desk).sentence.startswith("Set 150 psi (10 bar)")
+    assert "; 150 psi; 150 psi; the lowest setting of the valve" in setting.settings_table(desk).plain

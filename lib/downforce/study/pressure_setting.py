@@ -14,7 +14,7 @@ from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import asked_soil, assumed_sample, sample_loads
-from downforce.study.setting.reasons import GAUGE_FIRST, Reason, rounded, setting_reasons
+from downforce.study.setting.reasons import GAUGE_FIRST, Reason, inside, setting_reasons
 
 FEW_ON_STOPS = 0.01
 """Share of rows on a travel stop that is not worth a word [-]; a choice of this project."""
@@ -82,7 +82,7 @@ class PressureSetting:
     reasons: tuple[Reason, ...]
 
     def to_set(self, units):
-        """The setting as a person can set it: rounded to the gauge's step, but never above its band.
+        """The setting as a person can set it: rounded to the gauge's step inside its band.
 
         Parameters
         ----------
@@ -94,7 +94,7 @@ class PressureSetting:
         float [Pa]
             The pressure to print.
         """
-        return self._on_step(units, self.setting, self.band[1])
+        return inside(units, self.setting, self.band, self.ceiling)
 
     def words(self, units):
         """The setting in both unit systems, each rounded as it can be set.
@@ -109,7 +109,7 @@ class PressureSetting:
         str [-]
             Such as "60 bar (870 psi)".
         """
-        return self._words(units, self.setting, self.band[1])
+        return self._words(units, self.setting, self.band)
 
     def words_for_share(self, units, aim):
         """The pressure that brings the wanted share of rows to the least load, and whether it may be set.
@@ -137,7 +137,7 @@ class PressureSetting:
             return (
                 f"{units.both('pressure', self.needed_for_share)} would bring {rows}, but is above the limit"
             )
-        pressure = self._words(units, self.needed_for_share, self.ceiling)
+        pressure = self._words(units, self.needed_for_share, (0.0, self.ceiling))
         return f"{pressure} brings {rows} and {100 * self.heavy_for_share:.0f} % over {heavy}"
 
     @property
@@ -147,15 +147,12 @@ class PressureSetting:
             return ""
         return f"{100 * self.on_stops:.0f} % of the rows are on a travel stop here; no pressure helps them"
 
-    def _words(self, units, gauge_pressure, highest):
-        pressures = (self._on_step(each, gauge_pressure, highest) for each in (units, units.other))
+    def _words(self, units, gauge_pressure, band):
+        pressures = (inside(each, gauge_pressure, band, self.ceiling) for each in (units, units.other))
         first, second = (
             each.show("pressure", shown) for each, shown in zip((units, units.other), pressures, strict=True)
         )
         return f"{first} ({second})"
-
-    def _on_step(self, units, gauge_pressure, highest):
-        return min(rounded(units, gauge_pressure, np.round), rounded(units, highest, np.floor))
 
 
 def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=None, acceleration=0.0):

@@ -4,7 +4,7 @@ import numpy as np
 from matplotlib.patches import Circle, Rectangle, Wedge
 
 from downforce.study.setting.gauge_face import scale_ticks
-from downforce.study.setting.reasons import rounded
+from downforce.study.setting.reasons import inside, rounded
 from downforce.workbook.style import INK, MUTED, PAPER, WARNING
 
 SWEEP = 270.0
@@ -176,8 +176,9 @@ class GaugeDial:
 
 
 def _band_words(band, units):
-    start = min(rounded(units, band.start, np.round), rounded(units, band.high, np.floor))
-    start = units.show("pressure", start)
+    # A band of one pressure that is no ceiling stands on the lowest setting: printed lower it cannot be set.
+    ceiling = band.limit if band.low >= band.high and not band.out_of_reach else band.high
+    start = units.show("pressure", inside(units, band.start, (band.low, band.high), ceiling))
     beyond = ", above today's red line" if band.beyond else ""
     if band.out_of_reach:
         return f"out of reach, at most {start}{beyond}"

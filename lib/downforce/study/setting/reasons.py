@@ -70,6 +70,31 @@ def rounded(units, gauge_pressure, rounding):
     return float(units.si("pressure", steps * step))
 
 
+def inside(units, gauge_pressure, band, ceiling):
+    """The step of a gauge next to a pressure that is inside a band.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Whose steps.
+    gauge_pressure : float [Pa]
+        The pressure.
+    band : pair of float [Pa]
+        Its ends. Where it holds no step, the step above it is taken: below it may be what cannot be set.
+    ceiling : float [Pa]
+        Never above this.
+
+    Returns
+    -------
+    float [Pa]
+        The pressure to print.
+    """
+    low, high = (rounded(units, end, way) for end, way in zip(band, (np.ceil, np.floor), strict=True))
+    if low > high:
+        low = high = min(low, rounded(units, ceiling, np.floor))
+    return min(max(rounded(units, gauge_pressure, np.round), low), high)
+
+
 def limit_text(units, gauge_pressure):
     """Text of an upper limit, rounded down, so that every page prints the same one.
 
