@@ -53,8 +53,7 @@ class TrailingArm:
             If the arm is too short to reach that travel.
         """
         _known(member, "trailing arm")
-        x, z = self._from_pivot(at_work, self._turn(travel))
-        return self.pivot[0] + x, self.pivot[1] + z
+        return _swung(self.pivot, self.disc, at_work, travel)
 
     def motion(self, at_work, member, travel):
         """How a pin moves for one metre of travel: (dx/d travel, dz/d travel).
@@ -79,10 +78,7 @@ class TrailingArm:
             If the arm is too short to reach that travel.
         """
         _known(member, "trailing arm")
-        turn = self._turn(travel)
-        x, z = self._from_pivot(at_work, turn)
-        reach = self._from_pivot(self.disc, turn)[0]
-        return -z / reach, x / reach
+        return _swing(self.pivot, self.disc, at_work, travel)
 
     def draft_share(self, travel, draft_height=0.0):
         """Newtons taken off the disc's push by one newton of draft.
@@ -105,21 +101,7 @@ class TrailingArm:
             If the arm is too short to reach that travel.
         """
         travel = finite("travel", travel)
-        reach = self._from_pivot(self.disc, self._turn(travel))[0]
-        return (self.pivot[1] - draft_height - travel) / reach
-
-    def _turn(self, travel):
-        x, z = self.disc[0] - self.pivot[0], self.disc[1] - self.pivot[1]
-        length = np.hypot(x, z)
-        height = z + finite("travel", travel)
-        _reachable(height, length)
-        reach = np.sqrt(length**2 - height**2) * np.sign(x)
-        return (reach * x + height * z) / length**2, (height * x - reach * z) / length**2
-
-    def _from_pivot(self, at_work, turn):
-        cosine, sine = turn
-        x, z = at_work[0] - self.pivot[0], at_work[1] - self.pivot[1]
-        return x * cosine - z * sine, x * sine + z * cosine
+        return (self.pivot[1] - draft_height - travel) / _reach(self.pivot, self.disc, travel)
 
 
 @dataclass(frozen=True)
@@ -163,18 +145,11 @@ class ParallelLinkage:
             If the links are too short to reach that travel.
         """
         _known(member, "parallel linkage")
-        reach, height = self._link(travel)
-        across, down = self._link(0.0)
-        if member == "opener":
-            return at_work[0] + reach - across, at_work[1] + height - down
-        length2 = across**2 + down**2
-        cosine = (reach * across + height * down) / length2
-        sine = (height * across - reach * down) / length2
-        x, z = at_work[0] - self.lower_frame_pin[0], at_work[1] - self.lower_frame_pin[1]
-        return (
-            self.lower_frame_pin[0] + x * cosine - z * sine,
-            self.lower_frame_pin[1] + x * sine + z * cosine,
-        )
+        frame, opener = self.lower_frame_pin, self.lower_opener_pin
+        if member == "link":
+            return _swung(frame, opener, at_work, travel)
+        back, up = _moved(frame, opener, travel)
+        return at_work[0] + back, at_work[1] + up
 
     def motion(self, at_work, member, travel):
         """How a pin moves for one metre of travel: (dx/d travel, dz/d travel).
@@ -198,11 +173,10 @@ class ParallelLinkage:
         ValueError
             If the links are too short to reach that travel.
         """
-        reach, height = self._link(travel)
-        if member == "opener":
-            return -height / reach, np.ones_like(reach)
-        x, z = self.point(at_work, member, travel)
-        return -(z - self.lower_frame_pin[1]) / reach, (x - self.lower_frame_pin[0]) / reach
+        if member == "link":
+            return _swing(self.lower_frame_pin, self.lower_opener_pin, at_work, travel)
+        slope = _slope(self.lower_frame_pin, self.lower_opener_pin, travel)
+        return -slope, np.ones_like(slope)
 
     def draft_share(self, travel, draft_height=0.0):
         """Newtons taken off the disc's push by one newton of draft.
@@ -224,16 +198,7 @@ class ParallelLinkage:
         ValueError
             If the links are too short to reach that travel.
         """
-        reach, height = self._link(travel)
-        return -height / reach
-
-    def _link(self, travel):
-        x = self.lower_opener_pin[0] - self.lower_frame_pin[0]
-        z = self.lower_opener_pin[1] - self.lower_frame_pin[1]
-        length = np.hypot(x, z)
-        height = z + finite("travel", travel)
-        _reachable(height, length)
-        return np.sqrt(length**2 - height**2) * np.sign(x), height
+        return -_slope(self.lower_frame_pin, self.lower_opener_pin, travel)
 
 
 def actuator_length(linkage, frame_pin, moving_pin, member, travel):
@@ -389,9 +354,47 @@ def _known(member, kind):
         raise ValueError(f"A pin on a {kind} moves with {' or '.join(MEMBERS[kind])}; got {member!r}.")
 
 
-def _reachable(height, length):
-    if (np.abs(height) >= length).any():
+def _reach(pivot, end, travel):
+    """How far rearward of its pivot the end of an arm stands: at travel 0, exactly where it was put."""
+    x, z = end[0] - pivot[0], end[1] - pivot[1]
+    travel = finite("travel", travel)
+    square = x**2 - travel * (2.0 * z + travel)
+    if (square <= 0.0).any():
         raise ValueError(
-            f"The arm is {length * 1000:.0f} mm long and cannot bring its end "
-            f"{np.max(np.abs(height)) * 1000:.0f} mm above or below its pivot; check pins and travel stops."
+            f"The arm is {np.hypot(x, z) * 1000:.0f} mm long and cannot bring its end "
+            f"{np.max(np.abs(z + travel)) * 1000:.0f} mm above or below its pivot; "
+            "check pins and travel stops."
         )
+    return np.sqrt(square) * np.sign(x)
+
+
+def _slope(pivot, end, travel):
+    """Height over rearward reach of an arm."""
+    return (end[1] - pivot[1] + np.asarray(travel, dtype=float)) / _reach(pivot, end, travel)
+
+
+def _moved(pivot, end, travel):
+    """How far the end of an arm has moved since work, rearward and up."""
+    return _reach(pivot, end, travel) - (end[0] - pivot[0]), np.asarray(travel, dtype=float)
+
+
+def _swung(pivot, end, at_work, travel):
+    """Place of a pin that swings with an arm."""
+    along, across = _along_and_across(pivot, end, at_work)
+    back, up = _moved(pivot, end, travel)
+    return at_work[0] + along * back - across * up, at_work[1] + along * up + across * back
+
+
+def _swing(pivot, end, at_work, travel):
+    """Motion of a pin that swings with an arm, rearward and up, for one metre of travel."""
+    along, across = _along_and_across(pivot, end, at_work)
+    slope = _slope(pivot, end, travel)
+    return -along * slope - across, along - across * slope
+
+
+def _along_and_across(pivot, end, at_work):
+    """Place of a pin on an arm as shares of the arm's length: along the arm and square to it, upward."""
+    x, z = end[0] - pivot[0], end[1] - pivot[1]
+    pin_x, pin_z = at_work[0] - pivot[0], at_work[1] - pivot[1]
+    length2 = x**2 + z**2
+    return (pin_x * x + pin_z * z) / length2, (pin_z * x - pin_x * z) / length2

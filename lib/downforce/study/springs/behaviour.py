@@ -228,7 +228,8 @@ def setting_for_gauge_wheel_load(opener, spring, soil, travel, gauge_wheel_load)
         How far the adjuster is turned in; NaN when the coils close first.
     """
     low = spring.setting - (max(coil.free_length for coil in spring.coils) - _spring_length(opener, spring))
-    high = spring.setting + room_to_turn_in(opener, spring)
+    # A nanometre short: coils that close at work would close a rounding error below it, which is no stop.
+    high = spring.setting + room_to_turn_in(opener, spring) - 1e-9
 
     def left_over(setting):
         loads = opener_loads(opener, spring.turned_to(setting), soil, travel)
