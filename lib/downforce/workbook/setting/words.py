@@ -176,9 +176,9 @@ def today_words(result, units):
     words = f"Set {setting.words(units)}{_why(setting, result.aim.gauge_wheel_load, units)}"
     if setting.reached and setting.band[1] - setting.band[0] > units.si("pressure", units.step("pressure")):
         words += f"; {band_words(setting, units)} will do"
-    too_much = units.show("force", result.aim.heavy_load)
+    too_much, light = units.show("force", result.aim.heavy_load), percent(shares.light)
     return (
-        f"{words}. {percent(shares.light)} of the rows are light and {percent(shares.heavy)} heavy, over "
+        f"{words}. {light[:1].upper()}{light[1:]} of the rows are light and {percent(shares.heavy)} heavy, over "
         f"{too_much} in {result.moisture} soil; {_lift(setting, units)}."
     )
 
