@@ -178,8 +178,8 @@ def today_words(result, units):
         words += f"; {band_words(setting, units)} will do"
     too_much, light = units.show("force", result.aim.heavy_load), percent(shares.light)
     return (
-        f"{words}. {light[:1].upper()}{light[1:]} of the rows are light and {percent(shares.heavy)} heavy, over "
-        f"{too_much} in {result.moisture} soil; {_lift(setting, units)}."
+        f"{words}. {light[:1].upper()}{light[1:]} of the rows are light and {percent(shares.heavy)} heavy, "
+        f"over {too_much} in {result.moisture} soil; {_lift(setting, units)}."
     )
 
 
