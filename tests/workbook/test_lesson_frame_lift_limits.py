@@ -278,6 +278,44 @@ def test_the_map_of_words_stands_in_the_picture():
         assert any(word in t for t in texts), word
 
 
+def drawn_force(arrows, i):
+    """Force of an arrow as its length says, up positive."""
+    (tail, end) = arrows._shafts[i].get_ydata()
+    return (end - tail) / arrows._scale
+
+
+@pytest.mark.parametrize("pressure", [40, 60, 110])
+@pytest.mark.parametrize("drill", ["air_drill_12m", "double_disc_9m"])
+def test_the_arrows_on_each_section_add_up_to_nothing(drill, pressure):
+    """Weight, ground, wheels, both sides of each hinge, and the hitch, which stands in the other view."""
+    desk = bench(drill)
+    panel = lesson.free_body_panel(desk)
+    panel.set(pressure=pressure)
+    rear, side = panel._canvas._drawing._rear, panel._canvas._drawing._side
+    sections, wheels = desk.drill.sections, desk.drill.wheels
+    total = [drawn_force(rear._weight, k) + drawn_force(rear._ground, k) for k in range(len(sections))]
+    for i, wheel in enumerate(wheels):
+        total[desk.drill.section_index(wheel.section)] += drawn_force(rear._push, i)
+    hitched = desk.drill.section_index(desk.drill.hitch.section)
+    total[hitched] += drawn_force(side._pin, 0)
+    for k in range(len(sections) - 1):
+        for i in (2 * k, 2 * k + 1):
+            (place, _) = rear._joint._shafts[i].get_xdata()
+            on = k if place < desk.drill.hinges[k].y else k + 1
+            total[on] += drawn_force(rear._joint, i)
+    assert np.abs(total).max() < 1e-6 * sum(panel.result.weight_force)
+
+
+def test_hinge_and_fold_moment_are_written_at_the_hinge():
+    panel = lesson.free_body_panel(bench("double_disc_9m"))
+    words = [word.get_text() for word in panel._canvas._drawing._rear._joint._words]
+    force = load_text(bench().units, abs(panel.result.hinge_load[0]))
+    assert words[0] == f"fold \N{ANTICLOCKWISE TOP SEMICIRCLE ARROW} 2 kN m\nhinge {force}"
+    assert words[2].startswith("fold \N{CLOCKWISE TOP SEMICIRCLE ARROW} 2 kN m")
+    plain = lesson.free_body_panel(bench("air_drill_12m"))
+    assert "fold" not in "".join(word.get_text() for word in plain._canvas._drawing._rear._joint._words)
+
+
 @pytest.mark.parametrize("build", [lesson.free_body_panel, lesson.fore_aft_panel])
 def test_every_kind_of_arrow_is_named_in_the_picture(build):
     figure = build(bench())._canvas._figure

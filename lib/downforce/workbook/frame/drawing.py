@@ -17,6 +17,11 @@ from downforce.workbook import style
 _WHEEL_RADIUS = 0.42
 _WHEEL_WIDTH = 0.3
 _BEAM = 0.11
+_TURN = {True: "\N{CLOCKWISE TOP SEMICIRCLE ARROW}", False: "\N{ANTICLOCKWISE TOP SEMICIRCLE ARROW}"}
+"""Which way a fold moment turns the section beyond the hinge, by whether that is on the right."""
+
+_CUT, _BESIDE = 0.1, 0.25
+"""From a hinge to the cut ends of the beams, and to the arrows on them [m]."""
 _STEEL = "#b9bcc4"
 _SEED = "#d9b86a"
 _ARROW_SHARE = 0.12
@@ -42,6 +47,12 @@ def load_text(units, force):
     if units.name == "metric":
         return style.quantity(number / 1e3, "kN", decimals=1)
     return style.quantity(round(number, -1), "lbf", decimals=0)
+
+
+def _moment_text(units, moment):
+    if units.name == "metric":
+        return f"{moment / 1e3:.3g} kN m"
+    return units.show("moment", moment)
 
 
 def largest_weight(drill):
@@ -139,7 +150,7 @@ class Arrows:
         """
         self._set(i, x, z - force * self._scale, x, z, force, zero)
 
-    def down(self, i, x, z, force):
+    def down(self, i, x, z, force, name=""):
         """Arrow i pushes down and touches from above.
 
         Parameters
@@ -150,8 +161,30 @@ class Arrows:
             Point it acts on.
         force : float [N]
             Down positive.
+        name : str [-]
+            Of the part it acts on, over the number.
         """
         self._set(i, x, z + force * self._scale, x, z, force, "")
+        if name:
+            self._words[i].set_text(f"{name}\n{self._words[i].get_text()}")
+
+    def keep_clear(self, i, others, reach, line):
+        """Move the number of arrow i below the numbers of other arrows that it would lie on.
+
+        Parameters
+        ----------
+        i : int [-]
+            Which arrow.
+        others : Arrows [-]
+            Whose numbers stay where they are.
+        reach, line : float [m]
+            Width and height of a number.
+        """
+        x, z = self._words[i].get_position()
+        for word in others._words:
+            at, low = word.get_position()
+            if abs(at - x) < reach and abs(low - z) < line:
+                self._words[i].set_position((x, low - line))
 
     def along(self, i, x, z, force, rearward):
         """Arrow i lies along the ground, its head at the point.
@@ -177,6 +210,33 @@ class Arrows:
         self._words[i].set_position((x + length + 0.3, z) if rearward else (x + length / 2, z + 0.07))
         self._words[i].set_ha("left" if rearward else "center")
         self._words[i].set_va("center" if rearward else "bottom")
+
+    def cut(self, i, x, outward, z, force, words):
+        """Arrows i and i + 1 on the two sides of a cut: up on the outer side, down on the inner one.
+
+        Parameters
+        ----------
+        i : int [-]
+            The first of the two.
+        x, z : float [m]
+            Where the cut is.
+        outward : float [m]
+            From the cut to the arrow of the outer side.
+        force : float [N]
+            What the inner side gives the outer one, up positive.
+        words : str [-]
+            Stands above both.
+        """
+        side, top = (outward if force >= 0 else -outward), z + abs(force) * self._scale
+        for k, place, ends, head in ((i, x + side, (z, top), "^"), (i + 1, x - side, (top, z), "v")):
+            self._shafts[k].set_data([place, place], ends)
+            self._heads[k].set_data([place], [ends[1]])
+            self._heads[k].set_marker(head)
+            self._heads[k].set_visible(top - z >= 0.01)
+        self._words[i].set_text(words)
+        # Towards the inner side, away from the number of the outer section's weight.
+        self._words[i].set_position((x - 1.5 * outward, top + 0.1))
+        self._words[i].set_va("bottom")
 
     def beside(self, i, side="left", drop=0.0):
         """Write the number of arrow i beside its tail and not in line with it.
@@ -222,7 +282,7 @@ class RearView:
         self._half = drill.width / 2
         span = 2 * self._half + 1.2
         self.scale = _ARROW_SHARE * span / largest_weight(drill)
-        self._tall = 1.25 * _ARROW_SHARE * span + 0.04 * span
+        self._tall = 1.25 * _ARROW_SHARE * span + 0.07 * span
         self._height = max(section.frame_centre[2] for section in drill.sections)
 
     def setup(self, axes):
@@ -242,7 +302,7 @@ class RearView:
         top = self._height + self._tall
         style.dress_drawing(axes, (-self._half - 0.6, self._half + 0.6), (-self._tall, top))
         axes.plot([-self._half - 0.6, self._half + 0.6], [0, 0], color=style.mark("soil").colour, lw=1.5)
-        axes.text(-self._half - 0.5, top, "From behind", fontsize=style.SMALL, color=style.INK, va="top")
+        axes.text(-self._half - 0.5, -self._tall, "From behind", fontsize=style.SMALL, color=style.INK)
         sections = len(drill.sections)
         edge = style.INK
         self._beams = [
@@ -254,15 +314,13 @@ class RearView:
         ]
         (self._openers,) = axes.plot([], [], color=style.MUTED, lw=1.0)
         (self._hinges,) = axes.plot([], [], ls="none", marker="o", ms=6, color=style.PAPER, mec=edge)
-        self._names = [
-            axes.text(0, 0, section.name, fontsize=style.SMALL, color=style.INK, ha="left", va="bottom")
-            for section in drill.sections
-        ]
         self._weight = Arrows(axes, sections, "frame", self.scale, self._units)
         self._ground = Arrows(axes, sections, "soil", self.scale, self._units)
         self._push = Arrows(axes, len(drill.wheels), "cylinder", self.scale, self._units)
-        lines = [*self._beams, *self._wheels, self._openers, self._hinges, *self._names]
-        return [*lines, *self._weight.artists, *self._ground.artists, *self._push.artists]
+        self._joint = Arrows(axes, 2 * len(drill.hinges), "gauge wheel", self.scale, self._units)
+        lines = [*self._beams, *self._wheels, self._openers, self._hinges]
+        arrows = (self._weight, self._ground, self._push, self._joint)
+        return [*lines, *(artist for arrow in arrows for artist in arrow.artists)]
 
     def move(self, stand):
         """Show how the frame stands.
@@ -275,21 +333,22 @@ class RearView:
         drill = self._drill
         rise = stand.rise
         joints = []
+        last = len(drill.sections) - 1
         for k, section in enumerate(drill.sections):
             rows = np.flatnonzero(drill.row_section == k)
             y0, y1 = drill.row_y[rows[[0, -1]]] + np.array([-0.5, 0.5]) * drill.row_spacing
             z0, z1 = self._height + rise[rows[[0, -1]]]
-            b = _BEAM
-            self._beams[k].set_xy([[y0, z0 - b], [y1, z1 - b], [y1, z1 + b], [y0, z0 + b]])
+            b, left, right = _BEAM, y0 + _CUT * (k > 0), y1 - _CUT * (k < last)
+            self._beams[k].set_xy([[left, z0 - b], [right, z1 - b], [right, z1 + b], [left, z0 + b]])
             joints.append((y1, z1))
             _, y, _ = section.frame_centre
             at = float(np.interp(y, [y0, y1], [z0, z1]))
-            self._names[k].set_position((y0 + 0.12, z0 + _BEAM + 0.04))
-            self._weight.down(k, y, at + b, stand.weight_force[k])
+            self._weight.down(k, y, at + b, stand.weight_force[k], section.name)
             carried = (stand.soil_reaction + stand.gauge_wheel_load + stand.closing_wheel_load)[rows]
             middle = float(np.mean(drill.row_y[rows]))
             self._ground.up(k, middle, 0.0, float(carried.sum()))
         self._hinges.set_data(*zip(*joints[:-1], strict=True) if joints[:-1] else ([], []))
+        self._move_joints(joints[:-1], stand)
         bottom = np.where(stand.depth > 0, 0.0, np.maximum(0.0, rise - drill.opener.travel_down))
         y = np.repeat(drill.row_y, 3)
         z = np.stack([bottom, self._height + rise - _BEAM, np.full(rise.size, np.nan)], axis=1).ravel()
@@ -300,6 +359,19 @@ class RearView:
             self._wheels[i].set_facecolor(style.PAPER if stand.off[i] else _STEEL)
             self._wheels[i].set_edgecolor(style.WARNING if stand.off[i] else style.INK)
             self._push.up(i, wheel.y, 0.0, float(stand.wheel_load[i]), zero="off")
+        span = 2 * self._half
+        for k in range(len(drill.sections)):
+            self._ground.keep_clear(k, self._push, 0.12 * span, 0.055 * span)
+
+    def _move_joints(self, joints, stand):
+        """What the sections give each other, so that the arrows on each of them add up to nothing."""
+        hitched = self._drill.section_index(self._drill.hitch.section)
+        for k, ((y, z), hinge) in enumerate(zip(joints, self._drill.hinges, strict=True)):
+            force, right = float(stand.hinge_load[k]), k >= hitched
+            words = f"hinge {load_text(self._units, abs(force))}"
+            if hinge.fold_moment:
+                words = f"fold {_TURN[right]} {_moment_text(self._units, hinge.fold_moment)}\n{words}"
+            self._joint.cut(2 * k, y, _BESIDE if right else -_BESIDE, z + _BEAM, force, words)
 
 
 class SideView:
@@ -341,7 +413,7 @@ class SideView:
         top = self._height + self._tall
         style.dress_drawing(axes, (self._left, self._right), (-self._tall, top))
         axes.plot([self._left, self._right], [0, 0], color=style.mark("soil").colour, lw=1.5)
-        axes.text(self._left, top, "From the left", fontsize=style.SMALL, color=style.INK, va="top")
+        axes.text(self._left, -self._tall, "From the left", fontsize=style.SMALL, color=style.INK)
         hitch = drill.hitch.height
         rear = max(max(drill.rank_x), max(w.x for w in drill.wheels))
         axes.plot([0, 1.2, rear], [hitch, self._height, self._height], color=style.MUTED, lw=4, zorder=1)
