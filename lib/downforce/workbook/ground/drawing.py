@@ -39,15 +39,16 @@ def map_image(load, shallow, top, colours):
 
     Returns
     -------
-    array of uint8, shape (points up, points along, 3) [-]
-        First row of the drill at the top.
+    array of uint8, shape (points up, points along, 4) [-]
+        First row of the drill at the top. With alpha, though all is opaque: matplotlib draws it in half the
+        time.
     """
-    pixels = colours(np.clip(load.T / top, 0, 1), bytes=True)[..., :3]
+    pixels = colours(np.clip(load.T / top, 0, 1), bytes=True)
     pixels = pixels.repeat(PIXELS, axis=0).repeat(PIXELS, axis=1)
     hatched = shallow.T.repeat(PIXELS, axis=0).repeat(PIXELS, axis=1)
     up, along = np.indices(hatched.shape, sparse=True)
     stripe = (up + along) % 4 < 2
-    pixels[hatched & stripe] = (20, 60, 120)
+    pixels[hatched & stripe] = (20, 60, 120, 255)
     pixels[hatched & ~stripe] = 255
     return pixels
 
