@@ -110,6 +110,13 @@ def test_the_decision_panel_holds_at_every_corner(unrendered, place):
     assert len(said) >= 4
 
 
+def test_the_decision_does_not_begin_beyond_the_start():
+    """Box drill on the dry field: 940 psi are set, steps are 75 psi."""
+    panel = lesson.decision_panel(bench_of("box_drill_15ft", "dry_hard_tracks", "US"))
+    assert panel.values["now"] == 900 and not panel.sentence.startswith("Lower")
+    assert lesson.decision_panel(bench_of()).values["now"] == 60
+
+
 @pytest.mark.parametrize("place", PLACES[::2])
 def test_the_first_table_the_setting_panel_and_the_card_start_at_the_same_pressure(place):
     bench = bench_of(*place)

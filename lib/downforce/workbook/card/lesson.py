@@ -209,7 +209,7 @@ def decision_panel(bench):
     top = step * (float(units.number("pressure", bench.drill.hydraulics.valve.max_pressure)) // step)
     low = step * -(-float(units.number("pressure", card.face.floor)) // step)
     # Not above the start: a panel that begins past the limit begins with a reproach.
-    start = step * (float(units.number("pressure", today.gauge_pressure)) * (1 + 1e-9) // step)
+    start = step * (round(float(units.number("pressure", today.gauge_pressure))) // step)
 
     def compute(now, wheels, seeds):
         pressure = float(units.si("pressure", now))
