@@ -305,7 +305,7 @@ def turn_up_panel(bench):
             Choice(
                 "ground",
                 "Heights of the rows",
-                [("ground of the field, crossed", 0), ("spread in the file", 1)],
+                [("ground of the field, crossed", 0), ("spread in the file, no bumps", 1)],
             ),
             Slider("share", "Rows that must have it", 95.0, 60.0, 99.0, 1.0, "%"),
             _force_slider(units, "least", "Least load on the gauge wheel", 200.0, 50.0, 500.0),
