@@ -59,9 +59,10 @@ def _write_ball(folder: Path) -> None:
     shutil.copy(REPOSITORY / "tests" / "workbook" / "thrown_ball.py", folder)
     cells = [
         new_markdown_cell("# A thrown ball"),
-        new_code_cell("from thrown_ball import ball_panel, slow_panel"),
+        new_code_cell("from thrown_ball import ball_panel, endless_work, slow_panel"),
         new_code_cell("ball_panel()"),
         new_code_cell("slow_panel()"),
+        new_code_cell("endless_work()"),
     ]
     nbformat.write(new_notebook(cells=cells, metadata={"kernelspec": lab.KERNEL}), folder / BALL)
 
@@ -211,3 +212,10 @@ def test_a_slow_panel_says_so_and_ends_with_the_last_value(ball):
         "(panel) => panel.querySelector('.downforce-sentence').textContent.includes('17.6')",
         arg=panel.root.element_handle(),
     )
+
+
+def test_long_work_shows_how_far_it_is_and_stops_when_asked(ball):
+    assert ball.page.locator("progress").get_attribute("value") == "25"
+    ball.page.get_by_role("button", name="Stop").click()
+    ball.page.get_by_text("The ball is caught.").wait_for()
+    ball.page.locator("progress").wait_for(state="hidden")

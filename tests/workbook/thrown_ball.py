@@ -11,6 +11,7 @@ import numpy as np
 
 from downforce.workbook import style
 from downforce.workbook.controls import Check, Choice, Slider
+from downforce.workbook.long_work import LongWork
 from downforce.workbook.panel import Panel
 
 GRAVITY = {"earth": 9.81, "moon": 1.62}
@@ -112,3 +113,16 @@ def slow_panel():
         return throw(**values)
 
     return ball_panel(slowly, slow=True)
+
+
+def endless_work():
+    """Work that only Stop ends."""
+
+    def task(progress, stop):
+        while not stop.wait(0.05):
+            progress(0.25)
+        return "<p>The ball is caught.</p>"
+
+    work = LongWork("<p>Not thrown yet.</p>")
+    work.start(task)
+    return work.widget
