@@ -35,7 +35,7 @@ def test_velocity_reynolds_and_band_of_a_flow_by_hand():
     assert header.velocity == pytest.approx(4.07, abs=0.005)
     assert header.reynolds == pytest.approx(velocity * 0.0125 / viscosity)
     assert 2000 > header.reynolds > 1600 and header.uncertain == 0 and np.isnan(header.low)
-    header, _ = fastest_oil(D12, with_header_flow([0, 0, 45, 40]), 323.15)
+    header, _ = fastest_oil(D12, with_header_flow([0, 0, 40, 45]), 323.15)
     assert header.uncertain == 0.5
     reynolds = 1.5 * velocity * 0.0125 / viscosity
     head = HEADER_LENGTH / 0.0125 * density * (1.5 * velocity) ** 2 / 2
