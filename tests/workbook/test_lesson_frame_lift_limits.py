@@ -425,7 +425,7 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
         "the worst at {:.0f} mm of 40": (1e3 * frame_stand(drill, soil, 110e5).depth.min(),),
         "{:.0f} mm up": (round(1e3 * lifted.rise.max()),),
         "kN) / 63 = {:.0f} N each": (weight_available(drill),),
-        "{:.0f} bar full (1480 psi), {:.0f} bar empty": np.floor(day.lift_pressure[[0, -1], 0] / 1e5),
+        "{:.0f} bar full (1490 psi), {:.0f} bar empty": np.floor(day.lift_pressure[[0, -1], 0] / 1e5),
         "about {:.0f} kg (310 lb) left": (day.refill_at_seed,),
         "{:.0f} kN m: first lift at {:.0f} instead of {:.0f} bar": (
             best.best_moment / 1e3,
