@@ -34,13 +34,12 @@ KEYS = 7
 def times(page: Any, root: Any, slider: Any, keys: int = KEYS) -> list[float]:
     """Milliseconds of each key; the first two warm up caches."""
     low, now, high = (float(slider.get_attribute(f"aria-value{name}")) for name in ("min", "now", "max"))
-    end, key, back = high, "ArrowRight", "ArrowLeft"
-    if high - now < now - low:
-        end, key, back = low, back, key
+    ends = {"ArrowRight": high, "ArrowLeft": low}
+    key, back = ends if high - now >= now - low else reversed(ends)
     took = []
     for _ in range(keys + 2):
-        if float(slider.get_attribute("aria-valuenow")) == end:
-            key = back
+        if float(slider.get_attribute("aria-valuenow")) == ends[key]:
+            key, back = back, key
         took.append(key_time(page, root, slider, key))
     return took[2:]
 
