@@ -158,7 +158,9 @@ def test_pressures_start_where_level_ground_has_the_wanted_load():
 def test_wide_loads_are_darker_and_shallow_rows_striped():
     load = np.array([[0.0, 400.0, 1300.0]])
     pixels = map_image(load, np.array([[True, False, False]]), 1300.0, load_colours())
-    assert pixels.shape == (3 * PIXELS, PIXELS, 3)
+    assert pixels.shape == (3 * PIXELS, PIXELS, 4)
+    assert (pixels[..., 3] == pixels.max()).all(), "nothing shines through"
+    pixels = pixels[..., :3]
     light = pixels[PIXELS:, :].mean(axis=(1, 2))
     assert light[0] > 2 * light[-1]
     assert len(np.unique(pixels[:PIXELS].reshape(-1, 3), axis=0)) == 2
