@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import ast
 import re
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -218,10 +219,10 @@ def labels(notebook: Any, path: Path) -> list[str]:
 
 
 def cautions(notebook: Any) -> list[str]:
-    """The cautions stand under a heading of their own and say what they rest on."""
-    for cell in word_cells(notebook):
-        if re.search(r"^#+ .*caution", cell.source, flags=re.IGNORECASE | re.MULTILINE):
-            return []
+    """Those of the workbook stand under a heading of their own, and the list of all follows them."""
+    for cell, after in pairwise(notebook.cells):
+        if cell.cell_type == "markdown" and re.search(r"^#+ .*caution", cell.source, flags=re.I | re.M):
+            return [] if after.source == "all_cautions()" else ["all_cautions() does not follow the cautions"]
     return ["there is no heading with the word Cautions"]
 
 

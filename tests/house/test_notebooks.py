@@ -43,6 +43,7 @@ def _good():
         new_markdown_cell("**In the field.** Words.\n\n**By hand.** Words.\n\n**Why.** Words."),
         _ran("panel", 2, outputs=[new_output("execute_result", data=still)]),
         new_markdown_cell("## Cautions\n\nBlock the drill."),
+        _ran("all_cautions()", 3, outputs=[new_output("execute_result", data={"text/plain": "All"})]),
     ]
 
 
@@ -51,7 +52,7 @@ def _words(source):
 
 
 def _code(source, **more):
-    return [*_good(), _ran(source, 3, **more)]
+    return [*_good(), _ran(source, 4, **more)]
 
 
 def test_a_good_notebook_breaks_no_rule():
@@ -90,6 +91,7 @@ def test_a_good_notebook_breaks_no_rule():
         ("pictures", _code("x", outputs=[new_output("display_data", data={"image/png": "x"})])),
         ("pictures", _code("x", outputs=[new_output("display_data", data={"text/html": "<img src='x'>"})])),
         ("pictures", _words("![](drawing.png)")),
+        ("cautions", _good()[:-2]),
         ("cautions", _good()[:-1]),
         ("far_resources", _words('<img alt="a long enough text" src="https://x.example/a.png">')),
         ("far_resources", _words("<script>x</script>")),
