@@ -255,9 +255,11 @@ def _fill(sheet, card, width, height):
 
 
 def _header(sheet, card, left, y, inner):
-    first = sheet.paragraph(left, y, inner - 62.0, f"Set-up card: {card.drill}", 13.0, bold=True)
-    second = sheet.paragraph(left + inner - 60.0, y + 0.8, 60.0, _day(card), 9.0)
-    second = sheet.paragraph(left + inner - 60.0, second, 60.0, f"Today: {card.field}", 9.0, bold=True)
+    # Wide enough that the usual name of a field takes one line.
+    aside = 74.0
+    first = sheet.paragraph(left, y, inner - aside - 2.0, f"Set-up card: {card.drill}", 13.0, bold=True)
+    second = sheet.paragraph(left + inner - aside, y + 0.8, aside, _day(card), 9.0)
+    second = sheet.paragraph(left + inner - aside, second, aside, f"Today: {card.field}", 9.0, bold=True)
     y = max(first, second) + 0.6
     sheet.rule(left, y, left + inner, y, 1.6)
     if card.warning:
