@@ -236,6 +236,8 @@ def test_the_pressure_for_enough_rows_is_named_and_whether_it_may_be_set():
     assert out_of_reach.words_for_share(METRIC, FIRM.aim) == (
         "81 bar (1170 psi) would bring 95 % of the rows to 100 N (22 lbf), but is above the limit"
     )
+    held_back = replace(out_of_reach, setting=out_of_reach.ceiling)
+    assert held_back.words_for_share(METRIC, FIRM.aim) == ""
     never = replace(found, needed_for_share=np.inf)
     assert never.words_for_share(US, SOFT.aim) == "No pressure brings 95 % of the rows to 22 lbf (100 N)"
     easy = replace(FIRM, aim=replace(FIRM.aim, share_in=0.5))

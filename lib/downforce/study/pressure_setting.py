@@ -125,11 +125,12 @@ class PressureSetting:
         -------
         str [-]
             Such as "78 bar (1130 psi) brings 95 % of the rows to 100 N (22 lbf) and 5 % over 890 N
-            (200 lbf)"; empty where the setting does it already.
+            (200 lbf)"; empty where the setting does it already, and where the limit does not even give the
+            mean row its wanted load.
         """
         least, heavy = (units.both("force", load) for load in (aim.least_load, aim.heavy_load))
         rows = f"{100 * aim.share_in:.0f} % of the rows to {least}"
-        if self.needed_for_share <= self.setting:
+        if self.needed_for_share <= self.setting or self.setting == self.ceiling:
             return ""
         if np.isinf(self.needed_for_share):
             return f"No pressure brings {rows}"
