@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from downforce.machine.quantity import Place, Quantity
+from downforce.physics.oil import density_at, viscosity_at
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,27 @@ class Oil:
     viscosity_40: Annotated[float, Quantity("viscosity", 5e-6, 500e-6)] = 46e-6
     viscosity_100: Annotated[float, Quantity("viscosity", 2e-6, 60e-6)] = 6.8e-6
     density: Annotated[float, Quantity("density", 780.0, 1000.0)] = 870.0
+
+    def at(self, temperature):
+        """Density and viscosity at a temperature.
+
+        Parameters
+        ----------
+        temperature : float [K]
+            Of the oil.
+
+        Returns
+        -------
+        tuple of two floats [kg/m3, m2/s]
+            Density, kinematic viscosity.
+
+        Raises
+        ------
+        ValueError
+            If the temperature is impossible.
+        """
+        viscosity = viscosity_at(temperature, self.viscosity_40, self.viscosity_100)
+        return float(density_at(temperature, self.density)), float(viscosity)
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 
 from downforce.physics.checks import finite, positive
-from downforce.physics.oil import density_at, solve_ladder, valve_regime, viscosity_at
+from downforce.physics.oil import solve_ladder, valve_regime
 from downforce.study.oil.circuit import Circuit, oil_circuits
 from downforce.study.oil.demand import rod_flow, void_volume
 
@@ -241,11 +241,7 @@ def oil_state(
     step = float(positive("station_spacing", station_spacing) / positive("speed", speed))
     circuits = oil_circuits(drill, gauge_pressure, divide, field, relieving)
     flow = rod_flow(drill, travel, step)
-    oil = drill.hydraulics.oil
-    fluid = (
-        float(density_at(oil_temperature, oil.density)),
-        float(viscosity_at(oil_temperature, oil.viscosity_40, oil.viscosity_100)),
-    )
+    fluid = drill.hydraulics.oil.at(oil_temperature)
     solved = [solve_ladder(circuit.ladder, flow[:, circuit.rows], *fluid) for circuit in circuits]
     given = sum(np.maximum(s.feed_flow, 0.0).sum(axis=1) for s in solved)
     taken = sum(np.maximum(-s.feed_flow, 0.0).sum(axis=1) for s in solved)

@@ -4,14 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.physics.oil import (
-    UNCERTAIN_REYNOLDS,
-    density_at,
-    flow_velocity,
-    line_loss_band,
-    reynolds_number,
-    viscosity_at,
-)
+from downforce.physics.oil import UNCERTAIN_REYNOLDS, flow_velocity, line_loss_band, reynolds_number
 
 HEADER_LENGTH = 10.0
 """Length of header whose loss is told [m], as in the sum by hand."""
@@ -69,11 +62,7 @@ def fastest_oil(drill, state, oil_temperature):
     -----
     The loss is that of the hose alone, without fittings.
     """
-    oil = drill.hydraulics.oil
-    fluid = (
-        float(density_at(oil_temperature, oil.density)),
-        float(viscosity_at(oil_temperature, oil.viscosity_40, oil.viscosity_100)),
-    )
+    fluid = drill.hydraulics.oil.at(oil_temperature)
     return (
         _fastest(state.header_flow, state.header_bore, HEADER_LENGTH, *fluid),
         _fastest(np.abs(state.flow), state.drop_bore, drill.hydraulics.drop.length, *fluid),

@@ -4,15 +4,7 @@ from dataclasses import dataclass
 
 from downforce.physics.checks import not_negative, positive
 from downforce.physics.gas import STANDARD_ATMOSPHERE, accumulator_size
-from downforce.physics.oil import (
-    density_at,
-    fill_time,
-    line_loss,
-    line_volume,
-    power_lost,
-    trapped_oil_pressure_rise,
-    viscosity_at,
-)
+from downforce.physics.oil import fill_time, line_loss, line_volume, power_lost, trapped_oil_pressure_rise
 from downforce.study.oil.circuit import FEED_LENGTH, header_pieces, row_groups
 
 LEAK_FLOW = 1e-3 / 60
@@ -291,10 +283,9 @@ def section_exchange(drill, oil_temperature, travel=0.1, time=2.0, length=10.0, 
     leverage = float(drill.cylinder.leverage(drill.opener, 0.0))
     volume = openers * drill.cylinder.area * leverage * travel
     flow = volume / float(positive("time", time))
-    oil = drill.hydraulics.oil
-    viscosity = float(viscosity_at(oil_temperature, oil.viscosity_40, oil.viscosity_100))
+    density, viscosity = drill.hydraulics.oil.at(oil_temperature)
     bore = drill.hydraulics.header.bore if bore is None else bore
-    loss = line_loss(flow, bore, length, float(density_at(oil_temperature, oil.density)), viscosity)
+    loss = line_loss(flow, bore, length, density, viscosity)
     return Exchange(openers, volume, flow, viscosity, float(loss))
 
 
