@@ -15,11 +15,13 @@ from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.reading.field_checks import check_pair
 from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import read_quantity, unit_system
+from downforce.workbook.controls import look
 from downforce.workbook.long_work import LongWork
 from downforce.workbook.style import WARNING
 
 _READERS = {"drill": read_drill, "field": read_field}
 _SHIPPED = {"drill": shipped_drills, "field": shipped_fields}
+_LABEL_WIDTH = "140px"
 
 
 READABLE_FROM = 0.05
@@ -218,7 +220,7 @@ class Picker:
     def __init__(self, bench):
         self._bench = bench
         self.lists = {kind: self._list(kind) for kind in ("drill", "field")}
-        self.units = Dropdown(options=["metric", "US"], value=bench.units.name, **_look("Units"))
+        self.units = Dropdown(options=["metric", "US"], value=bench.units.name, **look("Units", _LABEL_WIDTH))
         self.uploads = {kind: self._upload(kind) for kind in ("drill", "field")}
         self.work = LongWork(self._said())
         self._follows = True
@@ -237,7 +239,9 @@ class Picker:
         known = {read.name: read for read in (_READERS[kind](path) for _, path in _SHIPPED[kind]())}
         present = getattr(self._bench, kind)
         known.setdefault(present.name, present)
-        options = Dropdown(options=list(known.items()), value=known[present.name], **_look(kind.capitalize()))
+        options = Dropdown(
+            options=list(known.items()), value=known[present.name], **look(kind.capitalize(), _LABEL_WIDTH)
+        )
         options.observe(lambda change: self._changed(**{kind: change["new"]}), names="value")
         return options
 
@@ -247,7 +251,7 @@ class Picker:
             multiple=False,
             description=f"Your own {kind} file",
             tooltip=f"Read a {kind} from a TOML file; the file itself is not changed",
-            layout=Layout(width="max-content", margin="2px 2px 2px 150px"),
+            layout=Layout(width="max-content", margin=f"2px 2px 2px calc({_LABEL_WIDTH} + 10px)"),
         )
         button.observe(lambda change: self._read(kind, change["new"]), names="value")
         return button
@@ -325,15 +329,6 @@ def open_bench(drill="air_drill_12m", field="firm", units=None):
 def _read(kind, name):
     shipped = dict(_SHIPPED[kind]())
     return _READERS[kind](shipped.get(str(name), name))
-
-
-def _look(label):
-    return {
-        "description": label,
-        "tooltip": label,
-        "layout": Layout(width="auto"),
-        "style": {"description_width": "140px"},
-    }
 
 
 def _warning(lead, sentences):

@@ -14,13 +14,26 @@ from ipywidgets import Checkbox, Dropdown, FloatSlider, Layout
 LABEL_WIDTH = "280px"
 
 
-def _look(label: str) -> dict[str, Any]:
-    """Arguments that every widget shares. Without a tooltip, ipywidgets shows the word null."""
+def look(label: str, label_width: str = LABEL_WIDTH) -> dict[str, Any]:
+    """Arguments that every widget shares. Without a tooltip, ipywidgets shows the word null.
+
+    Parameters
+    ----------
+    label : str [-]
+        Words beside the widget.
+    label_width : str [-]
+        Room for them, as CSS writes a length.
+
+    Returns
+    -------
+    dict [-]
+        Keyword arguments of an ipywidgets widget.
+    """
     return {
         "description": label,
         "tooltip": label,
         "layout": Layout(width="auto"),
-        "style": {"description_width": LABEL_WIDTH},
+        "style": {"description_width": label_width},
     }
 
 
@@ -123,7 +136,7 @@ class Slider:
             max=self.high,
             step=self.step,
             readout_format=f".{self.decimals}f",
-            **_look(label),
+            **look(label),
         )
 
 
@@ -210,7 +223,7 @@ class Choice:
         ipywidgets widget [-]
             A new list at the start value.
         """
-        return Dropdown(options=self.options, value=self.value, **_look(self.label))
+        return Dropdown(options=self.options, value=self.value, **look(self.label))
 
 
 @dataclass(frozen=True)
@@ -275,4 +288,4 @@ class Check:
         ipywidgets widget [-]
             A new box at the start value.
         """
-        return Checkbox(value=self.value, **_look(self.label))
+        return Checkbox(value=self.value, **look(self.label))
