@@ -202,8 +202,8 @@ def usual_sample(drill, field, count=SAMPLE_COUNT):
     Returns
     -------
     RowSample [-]
-        From a pass over the field's own relief and terraces; from the spread written in its file where it
-        describes neither.
+        From a pass over the field's own relief and terraces at its speed; from the spread written in its
+        file, without bumps, where it describes neither.
     """
     if field.relief is None and field.terrace is None:
         return assumed_sample(drill, field, count)
