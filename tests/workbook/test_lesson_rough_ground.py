@@ -141,6 +141,27 @@ def test_the_terrace_panel_counts_the_openers_out_of_travel():
     panel.reset()
 
 
+def test_the_survey_panel_says_where_travel_runs_out_first():
+    panel = panel_of("survey_panel")
+    panel.reset()
+    done = panel.result.cylinder
+    below, above = done.ground_travel < -0.18, done.ground_travel >= 0.13
+    station, row = np.argwhere(below | above)[0]
+    stop = "lower" if below[station, row] else "upper"
+    place = f"row {row + 1} first, on its {stop} stop at {done.station[station]:.1f} m"
+    assert f"{(below | above).any(axis=0).sum()} openers run out of travel, {place};" in plain(panel.sentence)
+
+
+def test_causes_are_shares_of_the_sum_of_squares():
+    panel = panel_of("causes_panel")
+    panel.reset()
+    for one in (panel.result.spring, panel.result.cylinder):
+        height, soil, motion = np.square([one.height, one.soil, one.motion])
+        shares = [percent(part / (height + soil + motion)) for part in (height, soil, motion)]
+        words = "height makes {} of the variance, soil {}, motion {}.".format(*shares)
+        assert plain(words) in plain(panel.sentence)
+
+
 def test_rod_travel_is_counted_by_the_readers_area():
     metric, us = (lesson.survey_panel(bench_of(units=units)).sentence for units in ("metric", "US"))
     metres = float(re.search(r"runs (\d+)\Wm through its seal on a hectare", metric)[1])

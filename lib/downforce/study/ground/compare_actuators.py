@@ -69,29 +69,6 @@ class Compared:
     field_pass: FieldPass
 
 
-def compare_actuators(drill, field, crossing, criteria=CRITERIA):
-    """Spring and cylinder on the same ground, each at the setting that a criterion asks for.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill; its own springs and the cylinders proposed.
-    field : Field [-]
-        The field, with the grower's aim.
-    crossing : Crossing [-]
-        Ground and soil met.
-    criteria : sequence of str [-]
-        Any of CRITERIA.
-
-    Returns
-    -------
-    list of Compared [-]
-        For each criterion the spring and then the cylinder.
-    """
-    sweeps = [sweep_settings(drill, field, crossing, name) for name in ("spring", "cylinder")]
-    return [chosen(sweep, criterion) for criterion in criteria for sweep in sweeps]
-
-
 @dataclass(frozen=True)
 class Sweep:
     """An actuator over all its settings.

@@ -8,7 +8,6 @@ from downforce.physics.balance import LOWER_STOP, OUT, UPPER_STOP
 from downforce.physics.checks import positive
 from downforce.physics.soil.reaction import draft_ratio_at_speed
 from downforce.study.ground.crossing import soil_at_depth
-from downforce.study.ground.field_ground import PLACES
 from downforce.study.openers.table import OpenerTable
 
 _NOTHING = 1e-12  # variance [N2] below which all loads are alike but for rounding
@@ -66,24 +65,16 @@ class StrokeUse:
     ----------
     allowed_down, allowed_up : float [m]
         Travel from working height to the stops, both positive.
-    used_down, used_up : float [m]
-        Farthest that any disc went.
     asked_down, asked_up : float [m]
         Farthest that the ground went below and above working height.
-    share_on_upper_stop, share_on_lower_stop : float [-]
-        Share of all openers and stations on a stop.
     ran_out : tuple of RanOut [-]
         Where it ran out, one entry for each opener that met a stop, from left to right.
     """
 
     allowed_down: float
     allowed_up: float
-    used_down: float
-    used_up: float
     asked_down: float
     asked_up: float
-    share_on_upper_stop: float
-    share_on_lower_stop: float
     ran_out: tuple
 
 
@@ -99,17 +90,11 @@ class RanOut:
         "upper" or "lower", whichever it met first.
     station : float [m]
         Distance along the pass at which it first did.
-    place : str [-]
-        Kind of ground there.
-    share : float [-]
-        Share of its stations on a stop.
     """
 
     row: int
     stop: str
     station: float
-    place: str
-    share: float
 
 
 def variation_parts(drill, field, crossing, actuator, gauge_pressure=None):
@@ -209,27 +194,20 @@ def stroke_use(field_pass):
     up, down = _on_stops(field_pass, lowest)
     ran_out = []
     for row in np.flatnonzero((up | down).any(axis=0)):
-        met = np.flatnonzero(up[:, row] | down[:, row])
-        first = met[0]
+        first = int(np.argmax(up[:, row] | down[:, row]))
         ran_out.append(
             RanOut(
                 int(row) + 1,
                 "upper" if up[first, row] else "lower",
                 float(field_pass.station[first]),
-                PLACES[field_pass.crossing.place[first, row]],
-                met.size / len(field_pass.station),
             )
         )
-    travel, asked = field_pass.travel, field_pass.ground_travel
+    asked = field_pass.ground_travel
     return StrokeUse(
         allowed_down=-lowest,
         allowed_up=highest,
-        used_down=max(0.0, -float(travel.min())),
-        used_up=max(0.0, float(travel.max())),
         asked_down=max(0.0, -float(asked.min())),
         asked_up=max(0.0, float(asked.max())),
-        share_on_upper_stop=float(up.mean()),
-        share_on_lower_stop=float(down.mean()),
         ran_out=tuple(ran_out),
     )
 

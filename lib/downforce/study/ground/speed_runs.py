@@ -39,11 +39,6 @@ class SpeedRuns:
     spread: np.ndarray
     light: np.ndarray
 
-    @property
-    def variation(self):
-        """Standard deviation over mean, as the published trial counts it [-]."""
-        return self.spread / self.mean
-
 
 def speed_runs(drill, field, crossing, actuator, gauge_pressure, speeds):
     """One pass at each of several speeds over the same ground.

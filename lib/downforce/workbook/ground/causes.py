@@ -137,7 +137,8 @@ def causes_words(units, result):
         show = {part: units.show("force", getattr(parts, part)) for part in PARTS}
         sentences.append(
             f"{name}: {show['height']} from height, {show['soil']} from soil, {show['motion']} from motion, "
-            f"together {show['together']}; height makes {percent(parts.height_share)} of the variance."
+            f"together {show['together']}; height makes {percent(parts.height_share)} of the variance, "
+            f"soil {percent(parts.soil_share)}, motion {percent(parts.motion_share)}."
         )
     return " ".join(sentences)
 

@@ -153,12 +153,22 @@ def survey_words(bench, result):
     str [-]
         Sentences.
     """
-    units, out = bench.units, len(result.stroke.ran_out)
+    units = bench.units
     area, share = ("a hectare", 1.0) if units.name == "metric" else ("an acre", HECTARES_OF_AN_ACRE)
     rod = units.show("large length", share * rod_travel_per_hectare(result.cylinder), 0)
     return (
         f"Springs: {share_words(result.spring.shares())}. "
         f"Cylinders: {share_words(result.cylinder.shares())}. "
-        f"{band_words(units, bench.field.aim)} {out or 'No'} openers run out of travel; "
+        f"{band_words(units, bench.field.aim)} {_out_words(units, result.stroke.ran_out)}; "
         f"each rod runs {rod} through its seal on {area}."
     )
+
+
+def _out_words(units, ran_out):
+    """How many openers run out of travel, and where that begins."""
+    if not ran_out:
+        return "No openers run out of travel"
+    some = "1 opener runs" if len(ran_out) == 1 else f"{len(ran_out)} openers run"
+    first = min(ran_out, key=lambda one: one.station)
+    place = units.show("large length", first.station)
+    return f"{some} out of travel, row {first.row} first, on its {first.stop} stop at {place}"
