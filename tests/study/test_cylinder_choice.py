@@ -7,9 +7,10 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
-from downforce.study.cylinders.judge import COLUMN_SAFETY, REASONS, ROD_MODULUS
+from downforce.study.cylinders.judge import COLUMN_SAFETY, ROD_MODULUS
 from downforce.study.opener_loads import opener_loads
 
+REASONS = {"too little force", "too coarse", "wall", "rod", "column", "does not fit", "stroke margin"}
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = [example_field(key) for key in ("moist_soft", "firm", "dry_hard_tracks")]
 
@@ -39,7 +40,7 @@ def test_every_size_in_the_table_is_judged_once(chosen):
     _, choice = chosen
     names = {(c.system, c.bore_label, c.rod_label, c.stroke_label) for c in choice.candidates}
     assert len(names) == len(choice.candidates) == 18 * 28 * 11 + 10 * 9 * 9
-    assert set().union(*(kinds(c) for c in choice.candidates)) == set(REASONS)
+    assert set().union(*(kinds(c) for c in choice.candidates)) == REASONS
 
 
 def test_what_fits_meets_every_soil_between_the_limits_by_the_full_balance(chosen):
@@ -89,9 +90,8 @@ def test_a_small_bore_gives_too_little_and_says_how_much(air_drill):
     _, choice = air_drill
     small = only(choice, "32 mm", "25 mm", "160 mm")
     (reason,) = small.reasons
-    # 120 bar on 8.04 cm2 at a lever of 1 in 6 is 1608 N at working height.
-    assert small.highest_force == pytest.approx(1608, abs=0.5)
     assert reason.kind == "too little force"
+    # 120 bar on 8.04 cm2 at a lever of 1 in 6 is 1608 N at working height.
     assert reason.value == pytest.approx(1608, rel=0.01)
     assert reason.limit == choice.needs[-1].down_force
     assert reason.where == choice.needs[-1].name
@@ -197,13 +197,11 @@ def test_a_field_that_is_not_there_is_refused():
         cylinder_choice(example_drill("air_drill_12m"), [])
 
 
-def test_wall_and_lowest_force_of_a_size_by_hand(air_drill):
+def test_wall_of_a_size_by_hand(air_drill):
     _, choice = air_drill
     one = only(choice, "40 mm", "18 mm", "160 mm")
     # Lame with 20 mm inside, 25 mm outside, 14 MPa: 14 (625 + 400) / (625 - 400) = 63.8 MPa.
     assert one.hoop_stress / 1e6 == pytest.approx(63.8, abs=0.05)
-    # 10 bar on 12.57 cm2 at a lever of 1 in 6.
-    assert one.lowest_force == pytest.approx(209.4, abs=0.05)
 
 
 @pytest.mark.parametrize(

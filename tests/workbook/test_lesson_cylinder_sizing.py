@@ -97,7 +97,7 @@ def test_mechanism_sentence_holds_the_numbers_of_the_study(drill, units):
     for number in (
         here.units.show("pressure", gauge),
         here.units.show("force", load.at_work),
-        f"{here.units.show('share', load.least_share)} to {here.units.show('share', load.greatest_share)}",
+        f"{here.units.show('share', load.share.min())} to {here.units.show('share', load.share.max())}",
         here.units.show("force", at),
     ):
         assert number in panel.sentence

@@ -30,17 +30,6 @@ GAUGE_SHARE = 0.75
 PRESSURE_STEP = 5e5
 """Step in which a setting is changed in the field [Pa] (common practice, no source)."""
 
-REASONS = {
-    "too little force": "the hardest soil asks for more than the highest pressure gives",
-    "too coarse": "the lowest pressure already gives more than the softest soil asks for",
-    "wall": "the tube wall is stressed too high by the pressure that can stand in it",
-    "rod": "the rod is not smaller than the bore",
-    "column": "the rod may bow out under its own push",
-    "does not fit": "pinned at working height it is shorter than its closed or longer than its open length",
-    "stroke margin": "too little stroke is left at one end of the whole travel",
-}
-"""Why a size is out, by name [-]."""
-
 
 @dataclass(frozen=True)
 class Reason:
@@ -49,7 +38,7 @@ class Reason:
     Attributes
     ----------
     kind : str [-]
-        A key of REASONS.
+        "too little force", "too coarse", "wall", "rod", "column", "does not fit" or "stroke margin".
     value : float [N, Pa, m or -]
         What was found.
     limit : float [N, Pa, m or -]
@@ -87,8 +76,6 @@ class Candidate:
         For the usual soil.
     force_per_step : float [N]
         Down force that one step of the setting is worth.
-    lowest_force, highest_force : float [N]
-        Down force at the lowest and at the highest pressure.
     column_safety : float [-]
         Column load over the push at the standing pressure.
     hoop_stress : float [Pa]
@@ -111,8 +98,6 @@ class Candidate:
     pressures: tuple[float, ...]
     usual_pressure: float
     force_per_step: float
-    lowest_force: float
-    highest_force: float
     column_safety: float
     hoop_stress: float
     stroke: StrokeCheck
@@ -237,8 +222,6 @@ class Judge:
             facts["pressures"],
             facts["usual"],
             facts["step"],
-            facts["lowest"],
-            facts["highest"],
             safety,
             hoop,
             margins,
@@ -262,8 +245,6 @@ class Judge:
             "pressures": pressures,
             "usual": self.usual.down_force / (area * self.leverage),
             "step": PRESSURE_STEP * area * self.leverage,
-            "lowest": self.limits.lowest * area * self.leverage,
-            "highest": self.limits.highest * area * self.leverage,
         }
         reasons = []
         if pressures[hardest] > self.limits.highest:

@@ -40,16 +40,6 @@ class Flatness:
     friction: np.ndarray
     swing: np.ndarray
 
-    @property
-    def least_share(self):
-        """Lowest share of the load at working height [-]."""
-        return float(self.share.min())
-
-    @property
-    def greatest_share(self):
-        """Highest share of the load at working height [-]."""
-        return float(self.share.max())
-
 
 @dataclass(frozen=True)
 class OilNeed:
@@ -59,8 +49,8 @@ class OilNeed:
     ----------
     opener_full, drill_full : float [m3]
         Oil for the whole stroke.
-    opener_used, drill_used : float [m3]
-        Oil for the stroke that the opener's travel uses.
+    drill_used : float [m3]
+        Oil for the stroke that the openers' travel uses.
     fill_time : float [s]
         To fill every cylinder for the whole stroke with the supply's flow.
     share_of_tractor_oil : float [-]
@@ -69,7 +59,6 @@ class OilNeed:
 
     opener_full: float
     drill_full: float
-    opener_used: float
     drill_used: float
     fill_time: float
     share_of_tractor_oil: float
@@ -88,8 +77,6 @@ class PinLoads:
     angle : array [rad]
         Direction of the push on the opener's pin: 0 straight down, positive towards the rear. The frame's
         pin carries the same force the other way.
-    rearward, upward : array [N]
-        Parts of the push on the opener's pin.
     side : float [N]
         Sideways part for each cylinder that stands out of line by `misalignment`.
     misalignment : float [rad]
@@ -99,8 +86,6 @@ class PinLoads:
     places: tuple[str, ...]
     force: float
     angle: np.ndarray
-    rearward: np.ndarray
-    upward: np.ndarray
     side: float
     misalignment: float
 
@@ -183,14 +168,13 @@ def oil_need(drill):
     cylinder, supply = drill.cylinder, drill.hydraulics.supply
     used = stroke_check(drill.opener, cylinder).stroke_used
     full = float(oil_volume(cylinder.area, cylinder.stroke))
-    worked = float(oil_volume(cylinder.area, used))
+    worked = float(oil_volume(cylinder.area, used)) * drill.row_count
     return OilNeed(
         opener_full=full,
         drill_full=full * drill.row_count,
-        opener_used=worked,
-        drill_used=worked * drill.row_count,
+        drill_used=worked,
         fill_time=full * drill.row_count / supply.flow,
-        share_of_tractor_oil=worked * drill.row_count / supply.oil_available,
+        share_of_tractor_oil=worked / supply.oil_available,
     )
 
 
@@ -222,13 +206,10 @@ def pin_loads(opener, cylinder, gauge_pressure, misalignment=MISALIGNMENT):
     force = float(cylinder_force(gauge_pressure, cylinder.area, cylinder.friction_force, -1))
     pins = cylinder.mount
     x, z = opener.geometry.point(pins.moving_pin, pins.moves_with, check.travel)
-    across, up = (x - pins.frame_pin[0]) / check.length, (z - pins.frame_pin[1]) / check.length
     return PinLoads(
         places=PLACES,
         force=force,
-        angle=np.arctan2(across, -up),
-        rearward=force * across,
-        upward=force * up,
+        angle=np.arctan2(x - pins.frame_pin[0], pins.frame_pin[1] - z),
         side=float(side_force(force, misalignment)),
         misalignment=float(misalignment),
     )
