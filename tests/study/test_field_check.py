@@ -1,6 +1,5 @@
 """From a dig and a wheel test to the next step, the soil and the setting."""
 
-from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -13,12 +12,10 @@ from downforce.study.field_check import (
     SEEDS,
     WALLS,
     WHEELS,
-    load_from_pull,
     next_step,
     pull_for_load,
     seeds_to_dig,
     soil_from_dig,
-    soil_from_pulls,
     standing_load,
 )
 from downforce.study.opener_loads import opener_loads
@@ -69,15 +66,13 @@ def test_an_unknown_answer_is_refused_with_those_there_are(wrong):
 def test_pull_on_the_tread_is_six_tenths_of_the_load(load, pull):
     """0.6 is from memory."""
     assert pull_for_load(float(load)) == pytest.approx(pull)
-    assert load_from_pull(float(pull)) == pytest.approx(load)
 
 
-@pytest.mark.parametrize("call", [load_from_pull, pull_for_load])
-def test_a_pull_the_wrong_way_is_refused(call):
+def test_a_pull_the_wrong_way_is_refused():
     with pytest.raises(ValueError):
-        call(-1.0)
+        pull_for_load(-1.0)
     with pytest.raises(ValueError):
-        call(1.0, 0.0)
+        pull_for_load(1.0, 0.0)
 
 
 def test_a_standing_test_reads_628_newtons_where_222_6_are_at_work():
@@ -135,18 +130,6 @@ def test_interval_holds_the_truth_as_often_as_it_says():
     assert inside / 400 == pytest.approx(0.8, abs=0.06)
 
 
-@pytest.mark.parametrize("drill", DRILLS, ids=lambda drill: drill.name)
-def test_pulls_at_a_standstill_give_back_the_soil(drill):
-    loads = np.array([300.0, 320.0, 280.0])
-    field = replace(FIRM, aim=replace(FIRM.aim, gauge_wheel_load=300.0))
-    found = soil_from_pulls(drill, field, pull_for_load(loads), 60e5)
-    soil = Soil(found.reaction, 0.04, 0.04, 1.0, 0.6)
-    assert float(standing_load(drill.opener, drill.cylinder, soil, 60e5)) == pytest.approx(300.0, rel=1e-6)
-    assert found.needed > 60e5 or drill.opener.linkage == "parallel linkage"
-
-
 def test_two_holes_are_too_few():
     with pytest.raises(ValueError, match="depths has 2 values; take at least three"):
         soil_from_dig(DRILL, FIRM, [0.03, 0.031], 45e5)
-    with pytest.raises(ValueError, match="pulls has 1 values"):
-        soil_from_pulls(DRILL, FIRM, [100.0], 60e5)

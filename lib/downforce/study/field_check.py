@@ -6,7 +6,7 @@ import numpy as np
 
 from downforce.machine.field import Soil
 from downforce.physics.checks import between, not_negative, positive
-from downforce.physics.soil import reaction_from_balance, reaction_from_dig
+from downforce.physics.soil import reaction_from_dig
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import pressure_for_load
 
@@ -142,29 +142,6 @@ def next_step(wheels, seeds, wall="crumbly"):
     return _STEPS["good"]
 
 
-def load_from_pull(pull, friction=TREAD_FRICTION):
-    """Gauge-wheel load from the pull at the tread that just turns the wheel.
-
-    Parameters
-    ----------
-    pull : float or array [N]
-        Read on a luggage scale hooked to the tread, pulling along it.
-    friction : float [-]
-        Pull over load.
-
-    Returns
-    -------
-    float or array [N]
-        The load while the drill stands; moving, a trailing arm carries less.
-
-    Raises
-    ------
-    ValueError
-        If the pull is negative or the friction is not positive.
-    """
-    return not_negative("pull", pull) / positive("friction", friction)
-
-
 def pull_for_load(gauge_wheel_load, friction=TREAD_FRICTION):
     """Pull at the tread that just turns a gauge wheel.
 
@@ -275,72 +252,24 @@ def soil_from_dig(drill, field, depths, gauge_pressure, confidence=0.95):
     depth says only that the soil asks for no more than that. Left out: the error of the gauge and of the
     assumed draft ratio.
     """
-    depths = positive("depths", np.asarray(depths, dtype=float).ravel())
-    opener, soil = drill.opener, field.soil
-    travel = np.clip(field.target_depth - depths, *drill.cylinder.travel_stops(opener))
-    push, _, draft = _net_push(drill, travel, gauge_pressure)
-    found = reaction_from_dig(depths, push, soil.draft_ratio, draft, field.target_depth, soil.exponent)
-    return _estimate(drill, field, found, confidence, "depths")
-
-
-def soil_from_pulls(drill, field, pulls, gauge_pressure, friction=TREAD_FRICTION, confidence=0.95):
-    """Soil reaction from the pull that just turns gauge wheels at depth, with the drill standing.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Target depth, exponent, draft ratio and wanted load.
-    pulls : sequence of float [N]
-        One luggage-scale reading a wheel, outside wheel tracks.
-    gauge_pressure : float [Pa]
-        Setting while the drill worked and stands.
-    friction : float [-]
-        Pull over load.
-    confidence : float [-]
-        Of the interval.
-
-    Returns
-    -------
-    SoilEstimate [N, Pa]
-        Reaction, interval, and the pressures that follow.
-
-    Raises
-    ------
-    ValueError
-        If there are fewer than three pulls, one is negative, or a load is more than the push can leave.
-
-    Notes
-    -----
-    All of the draft is taken to be gone at a standstill; what stays locked in the soil makes the true
-    reaction less than the one found.
-    """
-    loads = load_from_pull(np.asarray(pulls, dtype=float).ravel(), friction)
-    push, gauge, _ = _net_push(drill, 0.0, gauge_pressure)
-    found = reaction_from_balance(push, 0.0, 0.0, gauge * loads)
-    return _estimate(drill, field, found, confidence, "pulls")
-
-
-def _net_push(drill, travel, gauge_pressure):
-    opener, cylinder = drill.opener, drill.cylinder
-    weight, closing, gauge, draft = opener.shares(travel, np.zeros_like(travel))
-    push = cylinder.down_force(opener, travel, gauge_pressure)
-    return push + weight * opener.weight - closing * opener.closing_load, gauge, draft
-
-
-def _estimate(drill, field, found, confidence, name):
     from scipy.special import stdtrit
 
-    if found.size < 3:
-        raise ValueError(f"{name} has {found.size} values; take at least three to see their spread.")
+    depths = positive("depths", np.asarray(depths, dtype=float).ravel())
+    if depths.size < 3:
+        raise ValueError(f"depths has {depths.size} values; take at least three to see their spread.")
+    opener, cylinder, soil = drill.opener, drill.cylinder, field.soil
+    travel = np.clip(field.target_depth - depths, *cylinder.travel_stops(opener))
+    weight, closing, _, draft = opener.shares(travel, np.zeros_like(travel))
+    push = cylinder.down_force(opener, travel, gauge_pressure)
+    push = push + weight * opener.weight - closing * opener.closing_load
+    found = reaction_from_dig(depths, push, soil.draft_ratio, draft, field.target_depth, soil.exponent)
     mean, spread = float(found.mean()), float(found.std(ddof=1))
     tail = 0.5 + between("confidence", confidence, 0.01, 0.9999) / 2.0
     half = float(stdtrit(found.size - 1, tail)) * spread / np.sqrt(found.size)
     ends = max(mean - half, 0.0), mean + half
     soils = [
-        Soil(each, field.target_depth, field.target_depth, field.soil.exponent, field.soil.draft_ratio)
+        Soil(each, field.target_depth, field.target_depth, soil.exponent, soil.draft_ratio)
         for each in (mean, *ends)
     ]
-    needed = [float(pressure_for_load(drill, soil, field.aim.gauge_wheel_load)) for soil in soils]
+    needed = [float(pressure_for_load(drill, each, field.aim.gauge_wheel_load)) for each in soils]
     return SoilEstimate(mean, *ends, confidence, spread, soils[0], *needed)
