@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from downforce.machine.drill import Load
 from downforce.machine.field import Soil
 from downforce.machine.shipped import example_drill
 from downforce.physics.checks import GRAVITY
@@ -18,6 +19,12 @@ from downforce.study.pressure_setting import pressure_for_load
 DRILLS = {key: example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}
 D12, BOX, DOUBLE = DRILLS.values()
 HARD = Soil(1500.0)
+
+
+def ballasted(plan, drill):
+    pairs = zip(plan.places, plan.mass, strict=True)
+    added = tuple(Load(place.section, float(mass), place.centre) for place, mass in pairs if mass > 0)
+    return replace(drill, ballast=drill.ballast + added)
 
 
 def test_whole_drill_sum_by_hand():
@@ -38,7 +45,7 @@ def test_the_ballasted_drill_holds_its_setting_and_no_less_would(drill, reaction
     soil = Soil(float(reaction))
     plan = ballast_plan(drill, soil, 220.0, share)
     assert plan.feasible and plan.total > 50 and plan.binding
-    loaded = plan.ballasted(drill)
+    loaded = ballasted(plan, drill)
     needed = float(pressure_for_load(drill, soil, 220.0))
     used = float(soil.target_reaction) + 220.0 + drill.opener.closing_load - drill.opener.weight
     limits = lift_pressure(loaded, soil)
@@ -71,7 +78,7 @@ def test_no_cheaper_ballast_is_found_by_random_search(drill, reaction, share):
 
 def test_loads_of_the_plan_are_those_of_the_ballasted_drill():
     plan = ballast_plan(DOUBLE, Soil(2200.0), 220.0, 0.15)
-    stand = wheel_loads(frame_model(DOUBLE), standing_load(plan.ballasted(DOUBLE), 1.0))
+    stand = wheel_loads(frame_model(DOUBLE), standing_load(ballasted(plan, DOUBLE), 1.0))
     assert plan.raised[1:] == pytest.approx(stand.wheel_load, rel=1e-9)
     assert plan.raised[0] == pytest.approx(float(stand.hitch_load), rel=1e-9)
 

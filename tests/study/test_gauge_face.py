@@ -85,12 +85,6 @@ def test_the_gauge_errs_by_its_class_all_over_the_dial():
     assert gauge_face(AIR, FIELDS).error == pytest.approx(2.56e5)
 
 
-def test_the_middle_half_of_the_dial_reads_well():
-    face = gauge_face(AIR, [FIELDS[0]])
-    assert face.middle == (40e5, 120e5)
-    assert list(face.reads_well(np.array([39e5, 40e5, 120e5, 121e5]))) == [False, True, True, False]
-
-
 @pytest.mark.parametrize(
     ("full_scale", "units", "major", "minor"),
     [

@@ -8,13 +8,11 @@ from hypothesis import strategies as st
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.springs import Coil
 from downforce.physics.spring import WIRES, wire_strength
-from downforce.study.opener_loads import opener_loads
 from downforce.study.springs.behaviour import (
     changed_spring,
     rate_at_disc,
     room_to_turn_in,
     setting_for_down_force,
-    setting_for_gauge_wheel_load,
     spring_curve,
     spring_rate,
 )
@@ -126,17 +124,6 @@ def test_down_force_beyond_the_closed_coils_is_refused(air):
     with pytest.raises(ValueError, match="down_force"):
         setting_for_down_force(opener, spring, 2101.0)  # 30 N/mm x 150 mm x 0.4667 = 2100 N
     assert room_to_turn_in(opener, spring) == pytest.approx(0.075)
-
-
-def test_setting_for_a_hollow_brings_it_to_depth_and_costs_the_rise(air, firm):
-    opener, spring, _ = air
-    setting = setting_for_gauge_wheel_load(opener, spring, firm, -0.04, 100.0)
-    before = opener_loads(opener, spring, firm, [-0.04, 0.04])
-    after = opener_loads(opener, spring.turned_to(setting), firm, [-0.04, 0.04])
-    assert before.regime[0] == "not at depth"
-    assert after.regime[0] == "at depth" and after.gauge_wheel_load[0] == pytest.approx(100.0, abs=0.1)
-    assert after.gauge_wheel_load[1] > before.gauge_wheel_load[1] + 200
-    assert np.isnan(setting_for_gauge_wheel_load(opener, spring, firm, -0.10, 2000.0))
 
 
 @pytest.mark.parametrize("name", DRILLS)

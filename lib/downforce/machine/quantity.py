@@ -83,12 +83,6 @@ class Number:
         return read_number(value, self.low, self.high, whole)
 
 
-def _of(kind, low, high):
-    return Annotated[float, Quantity(kind, low, high)]
-
-
-Length = _of("length", 0.001, 20.0)
-Place = _of("length", -20.0, 20.0)
-Mass = _of("mass", 0.0, 50e3)
+Place = Annotated[float, Quantity("length", -20.0, 20.0)]
 Pin = tuple[Annotated[float, Quantity("length", -3.0, 3.0)], Annotated[float, Quantity("length", -3.0, 3.0)]]
 """A pin's place on the opener: (x rearward, z above the soil surface) at working height."""

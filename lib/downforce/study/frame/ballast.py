@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from downforce.machine.drill import Load
 from downforce.physics.checks import GRAVITY, between, not_negative
 from downforce.physics.frame import support_shares
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
@@ -92,26 +91,6 @@ class BallastPlan:
     def hitch_pull(self):
         """Load with which the tractor's hitch holds the drill down at work, its reserve used up [N]."""
         return max(0.0, -float(self.working[0]))
-
-    def ballasted(self, drill):
-        """The drill with this ballast on it.
-
-        Parameters
-        ----------
-        drill : Drill [-]
-            The drill the plan was made for.
-
-        Returns
-        -------
-        Drill [-]
-            A changed copy.
-        """
-        added = tuple(
-            Load(place.section, float(mass), place.centre)
-            for place, mass in zip(self.places, self.mass, strict=True)
-            if mass > 0
-        )
-        return replace(drill, ballast=drill.ballast + added)
 
 
 def ballast_places(drill, mass_limit=1500.0):

@@ -19,8 +19,6 @@ class ForeAft:
     ----------
     gauge_pressure : array (pressures,) [Pa]
         What the gauge reads.
-    ground_load : array (pressures,) [N]
-        What all openers' discs, gauge and closing wheels carry together.
     wheel_load : array (pressures,) [N]
         All frame wheels together; NaN once a section floats.
     hitch_load : array (pressures,) [N]
@@ -32,7 +30,6 @@ class ForeAft:
     """
 
     gauge_pressure: np.ndarray
-    ground_load: np.ndarray
     wheel_load: np.ndarray
     hitch_load: np.ndarray
     lift_pressure: float
@@ -105,7 +102,6 @@ def fore_aft(drill, soil, pressures, hopper_fill=0.0):
     limits = lift_pressure(drill, soil, hopper_fill)
     return ForeAft(
         gauge,
-        (one.soil_reaction + one.gauge_wheel_load + one.closing_wheel_load) * drill.row_count,
         support.wheel_load.sum(axis=-1),
         support.hitch_load,
         float(limits.lowest),

@@ -25,19 +25,6 @@ class OilPass:
     held: FieldPass | None
     oil: OilState
 
-    @property
-    def load_change(self):
-        """Gauge-wheel load over that at held pressure, shape (stations, openers) [N].
-
-        Raises
-        ------
-        ValueError
-            If the pass at held pressure was not asked for.
-        """
-        if self.held is None:
-            raise ValueError("The pass at held pressure is missing: call pass_with_oil with compare=True.")
-        return self.loads.gauge_wheel_load - self.held.gauge_wheel_load
-
     def shares(self):
         """How evenly all gauge wheels are loaded, with the oil in it.
 

@@ -36,8 +36,6 @@ class TerraceCrossing:
         Between stations.
     crossing_angle : float [rad]
         Between the way of the drill and the terrace.
-    own_terrace : bool [-]
-        Whether the terrace is the field's; the teaching terrace otherwise.
     at_stop : bool [-]
         Whether an opener runs against a stop on the way.
     """
@@ -47,7 +45,6 @@ class TerraceCrossing:
     ground_height: np.ndarray
     station_spacing: float
     crossing_angle: float
-    own_terrace: bool
     at_stop: bool
 
 
@@ -102,6 +99,5 @@ def terrace_crossing(drill, field, crossing_angle=None, station_spacing=SPACING)
         height,
         spacing,
         angle,
-        field.terrace is not None,
         bool(np.any((raw < lowest) | (raw > highest))),
     )

@@ -47,11 +47,6 @@ class LoadSteps:
     depth: float
     regime: str
 
-    @property
-    def at_depth(self):
-        """Whether the disc is at its target depth [bool]."""
-        return self.regime == "at depth"
-
 
 def load_steps(drill, soil, gauge_pressure, travel=0.0):
     """What a pressure becomes on the way to the gauge wheel of one opener.

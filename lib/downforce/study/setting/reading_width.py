@@ -68,12 +68,6 @@ class ReadingWidth:
         """Independent of each other: root of the sum of squares [N]."""
         return hypot(*self.loads)
 
-    @property
-    def worst_pressure(self):
-        """All at their end together, on the gauge [Pa]."""
-        still = self.gauge_error + self.valve_error + self.friction_error
-        return still + self.droop_error + self.line_error
-
 
 def reading_width(drill, soil, gauge_pressure, accuracy=None, draft_left=0.0, oil=None):
     """What one reading of the gauge may mean at the gauge wheel.

@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from downforce.physics.checks import between, positive
-from downforce.study.opener_loads import opener_loads
 
 
 @dataclass(frozen=True)
@@ -204,45 +203,3 @@ def setting_for_down_force(opener, spring, down_force):
     wanted = float(positive("down_force", down_force))
     between("down_force", wanted, 0.0, float(forces[-1]))
     return float(np.interp(wanted, forces, settings))
-
-
-def setting_for_gauge_wheel_load(opener, spring, soil, travel, gauge_wheel_load):
-    """Adjuster setting that leaves a wanted load on the gauge wheel at some height.
-
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    spring : SpringSet [-]
-        The spring.
-    soil : Soil [-]
-        What the soil asks.
-    travel : float [m]
-        Height of the ground under the frame, such as that of a hollow.
-    gauge_wheel_load : float [N]
-        Wanted there.
-
-    Returns
-    -------
-    float [m]
-        How far the adjuster is turned in; NaN when the coils close first.
-    """
-    low = spring.setting - (max(coil.free_length for coil in spring.coils) - _spring_length(opener, spring))
-    # A nanometre short: coils that close at work would close a rounding error below it, which is no stop.
-    high = spring.setting + room_to_turn_in(opener, spring) - 1e-9
-
-    def left_over(setting):
-        loads = opener_loads(opener, spring.turned_to(setting), soil, travel)
-        deep_enough = float(loads.depth) >= soil.target_depth - 1e-9
-        return float(loads.gauge_wheel_load) - gauge_wheel_load if deep_enough else -gauge_wheel_load
-
-    if left_over(high) < 0:
-        return float("nan")
-    for _ in range(22):
-        middle = (low + high) / 2
-        low, high = (middle, high) if left_over(middle) < 0 else (low, middle)
-    return high
-
-
-def _spring_length(opener, spring):
-    return float(spring.spring_length(spring.length(opener, 0.0)))

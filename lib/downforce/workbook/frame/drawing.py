@@ -23,7 +23,6 @@ _TURN = {True: "\N{CLOCKWISE TOP SEMICIRCLE ARROW}", False: "\N{ANTICLOCKWISE TO
 _CUT, _BESIDE = 0.1, 0.25
 """From a hinge to the cut ends of the beams, and to the arrows on them [m]."""
 _STEEL = "#b9bcc4"
-_SEED = "#d9b86a"
 _ARROW_SHARE = 0.12
 """Length of the largest arrow as a share of the picture's width."""
 

@@ -122,8 +122,6 @@ class Behaviour:
         Over the travel that opener and spring allow.
     now : SpringCurve [-]
         At the slider's travel, one element.
-    asked_travel : float [m]
-        What the slider says; the coils may close before.
     at_work : float [N]
         Down force at working height.
     rate, rate_at_disc : float [N/m]
@@ -135,7 +133,6 @@ class Behaviour:
     spring: SpringSet
     curve: SpringCurve
     now: SpringCurve
-    asked_travel: float
     at_work: float
     rate: float
     rate_at_disc: float
@@ -166,7 +163,6 @@ def behaviour(opener, spring, travel):
         spring,
         spring_curve(opener, spring, np.linspace(low, stop, POINTS)),
         spring_curve(opener, spring, [travel]),
-        float(travel),
         float(spring.down_force(opener, 0.0)),
         spring_rate(opener, spring),
         rate_at_disc(opener, spring),
