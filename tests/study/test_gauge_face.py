@@ -85,6 +85,10 @@ def test_the_gauge_errs_by_its_class_all_over_the_dial():
     assert gauge_face(AIR, FIELDS).error == pytest.approx(2.56e5)
 
 
+def test_the_middle_half_of_the_dial_reads_well():
+    assert gauge_face(AIR, [FIELDS[0]]).middle == (40e5, 120e5)
+
+
 @pytest.mark.parametrize(
     ("full_scale", "units", "major", "minor"),
     [

@@ -8,6 +8,9 @@ import numpy as np
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.pressure_setting import gauge_error, recommend
 
+MIDDLE = (0.25, 0.75)
+"""A dial gauge is read best in this share of its scale [-]; a gauge makers' rule of thumb."""
+
 
 @dataclass(frozen=True)
 class GaugeBand:
@@ -70,6 +73,11 @@ class GaugeFace:
     bands: tuple[GaugeBand, ...]
     red_line: float
     red_line_set_by: str
+
+    @property
+    def middle(self):
+        """The part of the dial that reads best, lowest and highest pressure [Pa]."""
+        return MIDDLE[0] * self.full_scale, MIDDLE[1] * self.full_scale
 
 
 def gauge_face(drill, fields, hopper_fill=0.0, settings=None, today=None):
