@@ -68,7 +68,6 @@ def test_moving_oil_widens_the_reading_by_half_its_parts():
     per_pascal = 1140.1 / 60e5
     assert moving.load_from_droop == pytest.approx(oil.droop / 2 * per_pascal, rel=1e-4)
     assert moving.load_from_lines == pytest.approx(oil.line_loss / 2 * per_pascal, rel=1e-4)
-    assert moving.droop_error + moving.line_error == pytest.approx((oil.droop + oil.line_loss) / 2)
     assert moving.worst == pytest.approx(sum(moving.loads)) and len(moving.loads) == 5
     parts = np.array([2.56e5, 2.5e5, 4e5, oil.droop / 2, oil.line_loss / 2]) * per_pascal
     assert moving.likely == pytest.approx(np.sqrt((parts**2).sum()), rel=1e-4)

@@ -19,11 +19,10 @@ class ReadingWidth:
     ----------
     gauge_pressure : float [Pa]
         The reading.
-    gauge_error, valve_error, friction_error, droop_error, line_error : float [Pa]
-        Half-widths: gauge class, valve between giving and taking back, seal friction, and while oil moves
-        the valve's droop and the loss in the hoses; the last two are 0 where the oil was left out.
     load_from_gauge, load_from_valve, load_from_friction, load_from_droop, load_from_lines : float [N]
-        The same on the gauge wheel.
+        Half-widths on the gauge wheel: gauge class, valve between giving and taking back, seal friction, and
+        while oil moves the valve's droop and the loss in the hoses; the last two are 0 where the oil was left
+        out.
     moving : float [N]
         Gauge-wheel load at work.
     standing : float [N]
@@ -33,11 +32,6 @@ class ReadingWidth:
     """
 
     gauge_pressure: float
-    gauge_error: float
-    valve_error: float
-    friction_error: float
-    droop_error: float
-    line_error: float
     load_from_gauge: float
     load_from_valve: float
     load_from_friction: float
@@ -117,4 +111,4 @@ def reading_width(drill, soil, gauge_pressure, accuracy=None, draft_left=0.0, oi
         for each in (soil, held)
     )
     free = float(standing_load(opener, cylinder, soil, gauge_pressure))
-    return ReadingWidth(gauge_pressure, *errors, *(error * slope for error in errors), moving, standing, free)
+    return ReadingWidth(gauge_pressure, *(error * slope for error in errors), moving, standing, free)
