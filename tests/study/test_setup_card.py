@@ -108,7 +108,7 @@ def test_the_card_says_what_is_not_known_better():
     )
     assert [label for label, _ in card.oil] == list(LABELS)
     assert dict(card.facts)["Drill"] == (
-        "63 openers, 12.0 m (39.4 ft) wide; cylinders 11.4 cm2 (1.77 in2), leverage 0.167"
+        "63 openers, 12.0 m (39.4 ft) wide; cylinders 11.4 cm² (1.77 in²), leverage 0.167"
     )
     limits = dict(card.limits)
     lowest = "10 bar (150 psi), the lowest setting of the valve; 190 N (43 lbf) at the disc"

@@ -206,10 +206,10 @@ def test_moved_pins_change_the_leverage_and_leave_the_cylinder():
 
 
 def test_readings_of_a_tape_give_the_exercise_and_refuse_a_bare_number():
-    """Exercise by hand: 1.77 in2, 1590 lbf, 265 lbf."""
+    """Exercise by hand: 1.77 in², 1590 lbf, 265 lbf."""
     said = lesson.from_the_tape("1 1/2 in", "900 psi", "4 in", "24 in")
     assert [line.split(" (")[0] for line in said.splitlines()] == [
-        "Area: 1.77 in2",
+        "Area: 1.77 in²",
         "Cylinder force: 1590 lbf",
         "Down force: 265 lbf",
     ]

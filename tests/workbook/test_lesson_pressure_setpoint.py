@@ -290,7 +290,7 @@ def test_other_numbers_in_the_notebook(words):
     soils = lesson.soils_by_hand(air, "220 N")
     for number in ("59.9 bar", "82.8", "105.6", "1090 N (245 lbf)"):
         assert number in soils and number.split(" (")[0] in words
-    assert lesson.closing_by_hand(air, "70 bar", "100 N") == "Change on the gauge wheel: -175 N (-39 lbf)"
+    assert lesson.closing_by_hand(air, "70 bar", "100 N") == "Change on the gauge wheel: −175 N (−39 lbf)"
     assert seeds_to_dig(0.008, 0.003) == 28
     report = lesson.dig_report(air, "31 28 34 30 33 29 32 35 27 30 mm", "45 bar")
     assert "from 71 to 82 bar" in words and "71 bar" in report and "82 bar" in report

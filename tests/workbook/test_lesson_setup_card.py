@@ -285,7 +285,7 @@ def test_what_the_answers_say_besides():
     tables = card_data(bench_of().drill, bench_of().field, date=DAY)
     lines = {line.pressure_text: line for line in tables.loads}
     assert lines["45 bar (650 psi)"].cells[1] == "shallow: 38 mm (1.5 in)"
-    assert lesson.step_by_hand(bench_of()) == "5 bar x 11.40 cm2 x 0.1667 = 95 N"
+    assert lesson.step_by_hand(bench_of()) == "5 bar x 11.40 cm² x 0.1667 = 95 N"
     assert lesson.soil_spread_by_dig(bench_of()).splitlines() == [
         "750 N: 48 bar (700 psi)",
         "900 N: 60 bar (870 psi)",

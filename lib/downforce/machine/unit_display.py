@@ -8,6 +8,8 @@ from downforce.machine.unit_table import KINDS, from_si, to_si
 NO_VALUE = "no value"
 """Shown in place of a value that does not exist [-]."""
 
+_RAISED = {"cm2": "cm²", "in2": "in²"}
+
 
 @dataclass(frozen=True)
 class UnitSystem:
@@ -106,7 +108,9 @@ class UnitSystem:
         if not isfinite(number):
             return NO_VALUE
         step = self.step(kind) if digits is None else 10.0**-digits
-        return f"{_rounded(number, step)} {self.unit(kind)}"
+        unit = self.unit(kind)
+        text = f"{_rounded(number, step)} {_RAISED.get(unit, unit)}"
+        return text.replace("-", "\N{MINUS SIGN}")
 
     def both(self, kind, value, digits=None):
         """Text in this system with the other system in brackets.
