@@ -60,7 +60,7 @@ def test_stops_are_the_tighter_of_opener_and_actuator():
     low, high = short.travel_stops(OPENER)
     assert float(short.length(OPENER, low)) == pytest.approx(0.40, abs=1e-6)
     assert float(short.length(OPENER, high)) == pytest.approx(0.38, abs=1e-6)
-    strut = replace(STRUT, extended_length=0.40, stroke=0.02)
+    strut = replace(STRUT, open_length=0.40, stroke=0.02)
     low, high = strut.travel_stops(OPENER)
     assert float(strut.length(OPENER, low)) == pytest.approx(0.40, abs=1e-6)
     assert float(strut.length(OPENER, high)) == pytest.approx(0.38, abs=1e-6)

@@ -53,14 +53,14 @@ def test_closed_line_by_hand():
 def test_gas_strut_keeps_the_gas_law_between_extended_and_working():
     drill = example_drill("air_drill_12m")
     strut = gas_spring_rival(drill.opener, drill.spring, 1050.0, 3.0, 1.2)
-    pushed = strut.rod_area * (strut.extended_length - float(drill.spring.length(drill.opener, 0.0)))
+    pushed = strut.rod_area * (strut.open_length - float(drill.spring.length(drill.opener, 0.0)))
     extended = strut.extended_force / strut.rod_area + STANDARD_ATMOSPHERE
     assert extended * strut.gas_volume**1.2 == pytest.approx(
         (STRUT_PRESSURE + STANDARD_ATMOSPHERE) * (strut.gas_volume - pushed) ** 1.2
     )
     shortest, longest = swept_length(drill.opener, drill.spring)
-    assert strut.extended_length == pytest.approx(longest + STRUT_MARGIN)
-    assert strut.extended_length - strut.stroke == pytest.approx(shortest - STRUT_MARGIN)
+    assert strut.open_length == pytest.approx(longest + STRUT_MARGIN)
+    assert strut.closed_length == pytest.approx(shortest - STRUT_MARGIN)
     assert strut.gas_volume == pytest.approx(3.0 * strut.rod_area * strut.stroke)
 
 

@@ -11,8 +11,52 @@ from downforce.physics import cylinder as cylinder_physics
 from downforce.physics import gas as gas_physics
 
 
+class RodActuator(Mounted):
+    """What pushes with a rod and ends at a `closed_length` and at an `open_length`, pin to pin.
+
+    Attributes
+    ----------
+    mount : Mount [m]
+        The pins.
+    """
+
+    def regime(self, length):
+        """Name of the state it is in.
+
+        Parameters
+        ----------
+        length : float or array [m]
+            Pin-to-pin length.
+
+        Returns
+        -------
+        array of str [-]
+            "bottomed", "working" or "fully out".
+        """
+        length = np.asarray(length)
+        ends = [length <= self.closed_length + END_OF_STROKE, length >= self.open_length - END_OF_STROKE]
+        return np.select(ends, ["bottomed", "fully out"], "working")
+
+    def travel_stops(self, opener):
+        """Lowest and highest travel that opener and actuator allow together.
+
+        Parameters
+        ----------
+        opener : Opener [-]
+            The opener it sits on.
+
+        Returns
+        -------
+        tuple of two floats [m]
+            A bottomed rod stops the arm on its way up, one that is fully out on its way down.
+        """
+        bottomed = self.travel_where_length_is(opener, self.closed_length)
+        fully_out = self.travel_where_length_is(opener, self.open_length)
+        return tighter(opener.lowest_travel, fully_out, max), tighter(opener.highest_travel, bottomed, min)
+
+
 @dataclass(frozen=True)
-class Cylinder(Mounted):
+class Cylinder(RodActuator):
     """A single-acting hydraulic cylinder that pushes the opener down.
 
     Attributes
@@ -89,43 +133,9 @@ class Cylinder(Mounted):
         force = cylinder_physics.cylinder_force(gauge_pressure, self.area)
         return np.where(np.asarray(length) <= self.open_length + END_OF_STROKE, force, 0.0)
 
-    def regime(self, length):
-        """Name of the cylinder's state.
-
-        Parameters
-        ----------
-        length : float or array [m]
-            Pin-to-pin length.
-
-        Returns
-        -------
-        array of str [-]
-            "bottomed", "working" or "fully out".
-        """
-        length = np.asarray(length)
-        ends = [length <= self.closed_length + END_OF_STROKE, length >= self.open_length - END_OF_STROKE]
-        return np.select(ends, ["bottomed", "fully out"], "working")
-
-    def travel_stops(self, opener):
-        """Lowest and highest travel that opener and cylinder allow together.
-
-        Parameters
-        ----------
-        opener : Opener [-]
-            The opener it sits on.
-
-        Returns
-        -------
-        tuple of two floats [m]
-            A bottomed cylinder stops the arm on its way up, one that is fully out on its way down.
-        """
-        bottomed = self.travel_where_length_is(opener, self.closed_length)
-        fully_out = self.travel_where_length_is(opener, self.open_length)
-        return tighter(opener.lowest_travel, fully_out, max), tighter(opener.highest_travel, bottomed, min)
-
 
 @dataclass(frozen=True)
-class ClosedLineCylinder(Mounted):
+class ClosedLineCylinder(RodActuator):
     """A cylinder whose line is shut off from the supply and holds an accumulator.
 
     Attributes
@@ -154,6 +164,16 @@ class ClosedLineCylinder(Mounted):
     def friction_force(self):
         """Seal friction along the axis [N]."""
         return self.cylinder.friction_force
+
+    @property
+    def closed_length(self):
+        """Pin-to-pin length with the rod in [m]."""
+        return self.cylinder.closed_length
+
+    @property
+    def open_length(self):
+        """Pin-to-pin length with the rod out [m]."""
+        return self.cylinder.open_length
 
     def line_pressure(self, length):
         """Pressure in the closed line.
@@ -190,39 +210,9 @@ class ClosedLineCylinder(Mounted):
         """
         return self.cylinder.axial_force(length, self.line_pressure(length))
 
-    def regime(self, length):
-        """Name of the cylinder's state, as for a cylinder at held pressure.
-
-        Parameters
-        ----------
-        length : float or array [m]
-            Pin-to-pin length.
-
-        Returns
-        -------
-        array of str [-]
-            "bottomed", "working" or "fully out".
-        """
-        return self.cylinder.regime(length)
-
-    def travel_stops(self, opener):
-        """Lowest and highest travel, as for a cylinder at held pressure.
-
-        Parameters
-        ----------
-        opener : Opener [-]
-            The opener it sits on.
-
-        Returns
-        -------
-        tuple of two floats [m]
-            The stops.
-        """
-        return self.cylinder.travel_stops(opener)
-
 
 @dataclass(frozen=True)
-class GasSpring(Mounted):
+class GasSpring(RodActuator):
     """A sealed gas strut in the place of the coil spring.
 
     Attributes
@@ -231,10 +221,10 @@ class GasSpring(Mounted):
         The pins.
     extended_force : float [N]
         Force with the rod out.
-    extended_length : float [m]
+    open_length : float [m]
         Pin-to-pin length with the rod out.
     stroke : float [m]
-        From extended to bottomed.
+        From open to bottomed.
     rod_area : float [m2]
         Section of the rod.
     gas_volume : float [m3]
@@ -244,11 +234,16 @@ class GasSpring(Mounted):
     """
 
     extended_force: float
-    extended_length: float
+    open_length: float
     stroke: float
     rod_area: float
     gas_volume: float
     exponent: float = 1.2
+
+    @property
+    def closed_length(self):
+        """Pin-to-pin length with the rod in [m]."""
+        return self.open_length - self.stroke
 
     def axial_force(self, length, gauge_pressure=None):
         """Force along the axis.
@@ -263,46 +258,11 @@ class GasSpring(Mounted):
         Returns
         -------
         array [N]
-            Gas force; zero beyond the extended length, where the rod's own stop holds it.
+            Gas force; zero beyond the open length, where the rod's own stop holds it.
         """
         length = np.asarray(length, dtype=float)
-        stroke_in = np.clip(self.extended_length - length, 0.0, self.stroke)
+        stroke_in = np.clip(self.open_length - length, 0.0, self.stroke)
         force = gas_physics.gas_spring_force(
             stroke_in, self.extended_force, self.rod_area, self.gas_volume, self.exponent
         )
-        return np.where(length <= self.extended_length + END_OF_STROKE, force, 0.0)
-
-    def regime(self, length):
-        """Name of the strut's state.
-
-        Parameters
-        ----------
-        length : float or array [m]
-            Pin-to-pin length.
-
-        Returns
-        -------
-        array of str [-]
-            "bottomed", "working" or "fully out".
-        """
-        length = np.asarray(length)
-        closed = self.extended_length - self.stroke
-        ends = [length <= closed + END_OF_STROKE, length >= self.extended_length - END_OF_STROKE]
-        return np.select(ends, ["bottomed", "fully out"], "working")
-
-    def travel_stops(self, opener):
-        """Lowest and highest travel that opener and strut allow together.
-
-        Parameters
-        ----------
-        opener : Opener [-]
-            The opener it sits on.
-
-        Returns
-        -------
-        tuple of two floats [m]
-            The stops.
-        """
-        bottomed = self.travel_where_length_is(opener, self.extended_length - self.stroke)
-        fully_out = self.travel_where_length_is(opener, self.extended_length)
-        return tighter(opener.lowest_travel, fully_out, max), tighter(opener.highest_travel, bottomed, min)
+        return np.where(length <= self.open_length + END_OF_STROKE, force, 0.0)

@@ -377,7 +377,7 @@ def _cylinder_sizes(actuator):
     if hasattr(cylinder, "bore"):
         return cylinder.closed_length, cylinder.bore, cylinder.wall, cylinder.rod
     rod = float(np.sqrt(4 * actuator.rod_area / np.pi))
-    return actuator.extended_length - actuator.stroke, 1.6 * rod, 0.002, rod
+    return actuator.closed_length, 1.6 * rod, 0.002, rod
 
 
 def _directions(start, end):
