@@ -18,9 +18,9 @@ from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.workbook.bench import Bench
 from downforce.workbook.ground import lesson
 from downforce.workbook.ground.drawing import PIXELS, load_colours, map_image
-from downforce.workbook.ground.words import percent
 from downforce.workbook.setting import lesson as pressure_setpoint
 from downforce.workbook.start import lesson as start_here
+from downforce.workbook.style import percent
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")

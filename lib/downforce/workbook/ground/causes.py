@@ -12,9 +12,10 @@ from downforce.study.ground.speed_runs import PUBLISHED, SpeedRuns, speed_runs
 from downforce.study.ground.try_ground import with_soil_spread
 from downforce.workbook import style
 from downforce.workbook.controls import Check, Slider
-from downforce.workbook.ground.words import percent, pressure_slider
+from downforce.workbook.ground.words import pressure_slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import quantity_slider
+from downforce.workbook.style import percent
 
 SEED = 1
 STATIONS, SPACING = 120, 1.1

@@ -8,8 +8,9 @@ from downforce.study.ground.compare_actuators import Compared, Sweep, chosen, se
 from downforce.study.ground.pass_sample import sampled_crossing
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
-from downforce.workbook.ground.words import percent, setting_words
+from downforce.workbook.ground.words import setting_words
 from downforce.workbook.panel import Panel
+from downforce.workbook.style import percent
 
 CRITERIA = (
     ("that share of all openers in", "share in"),

@@ -5,9 +5,9 @@ from ipywidgets import Dropdown, Layout, VBox
 from downforce.study.ground.compare_actuators import level_pressure
 from downforce.study.ground.crossing import PassStopped
 from downforce.study.ground.four_ways import four_ways, shares_of
-from downforce.workbook.ground.words import percent
 from downforce.workbook.long_work import LongWork
 from downforce.workbook.springs.words import length_text
+from downforce.workbook.style import percent
 from downforce.workbook.table import table_page
 
 SPACING = 0.25

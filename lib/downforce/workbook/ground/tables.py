@@ -9,7 +9,8 @@ from downforce.study.oil.band import SPACING as OIL_SPACING
 from downforce.study.oil.band import STATIONS as OIL_STATIONS
 from downforce.study.oil.band import oil_band
 from downforce.study.oil.cases import COMPARED, usual_pressure
-from downforce.workbook.ground.words import percent, setting_words
+from downforce.workbook.ground.words import setting_words
+from downforce.workbook.style import percent
 from downforce.workbook.table import table_page
 
 SEED = 1

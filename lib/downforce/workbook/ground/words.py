@@ -2,6 +2,7 @@
 
 from downforce.study.ground.compare_actuators import level_pressure, setting_range
 from downforce.workbook.springs.words import length_text, quantity_slider
+from downforce.workbook.style import percent
 
 
 def share_words(shares):
@@ -40,26 +41,6 @@ def band_words(units, aim):
     """
     least, heavy = units.show("force", aim.least_load), units.show("force", aim.heavy_load)
     return f"Light is under {least}, heavy over {heavy}."
-
-
-def percent(share):
-    """A share in whole percent; a small one is not called nothing.
-
-    Parameters
-    ----------
-    share : float [-]
-        The share.
-
-    Returns
-    -------
-    str [-]
-        Such as "12 %" or "under 1 %".
-    """
-    if 1e-9 < share < 0.005:
-        return "under 1 %"
-    if 0.995 <= share < 1:
-        return "over 99 %"
-    return f"{100 * share:.0f} %"
 
 
 def spring_slider(bench):

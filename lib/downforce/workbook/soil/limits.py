@@ -18,7 +18,7 @@ from downforce.workbook.soil.drawing_evidence import EvidenceDrawing
 from downforce.workbook.soil.drawing_limits import EmergenceDrawing, MarginDrawing
 from downforce.workbook.soil.results import EmergenceResult, EvidenceResult, MarginResult
 from downforce.workbook.soil.tables import CONE_START, SOIL_START
-from downforce.workbook.soil.words import emergence_words, evidence_words, margin_words, percent
+from downforce.workbook.soil.words import emergence_words, evidence_words, margin_words
 from downforce.workbook.unit_slider import unit_slider
 
 _BASIS_SHORT = {"pressure-sinkage table": "sinkage table"}
@@ -142,7 +142,7 @@ def emergence_panel(bench):
             "Two line charts",
             "seeds by depth with the wanted window, and the share that can be up over the days",
             f"first to last {result.emergence.days_apart:.1f} days apart, "
-            f"{percent(result.emergence.shares.in_window)} inside the window",
+            f"{style.percent(result.emergence.shares.in_window)} inside the window",
         ),
         title="Spread of emergence",
     )

@@ -6,22 +6,6 @@ from downforce.study.soil.too_much import NO_WALL_FIGURE
 from downforce.workbook import style
 
 
-def percent(share):
-    """A share as a whole percentage.
-
-    Parameters
-    ----------
-    share : float [-]
-        The share.
-
-    Returns
-    -------
-    str [-]
-        Such as "25 %".
-    """
-    return f"{style.number(100 * share, decimals=0)} %"
-
-
 def asked_words(result, units):
     """What the first panel says.
 
@@ -43,7 +27,7 @@ def asked_words(result, units):
         f"({show('force', result.low)} to {show('force', result.high)}; {result.basis}), "
         f"and the draft is {show('force', result.draft)}. "
         f"With an exponent of {result.exponent:.1f}, {show('length', 0.01)} more depth asks for "
-        f"{percent(result.growth)} more."
+        f"{style.percent(result.growth)} more."
     )
 
 
@@ -151,7 +135,7 @@ def margin_words(result, units):
     ]
     give = "takes" if now.lost_on_links >= 0 else "adds"
     more = "more" if result.draft_growth >= 0 else "less"
-    change = percent(abs(result.draft_growth))
+    change = style.percent(abs(result.draft_growth))
     growth = "as in" if change == "0 %" else f"{change} {more} than in"
     words = (
         f"At {show('speed', result.speed)} the draft is {show('force', now.draft)}, "
@@ -185,11 +169,11 @@ def emergence_words(result, units):
     found, shares, show = result.emergence, result.emergence.shares, units.show
     return (
         f"Wheat in moist soil at {show('temperature', result.temperature)}: the middle "
-        f"{percent(MIDDLE_SHARE)} come up between day {found.first:.1f} and day {found.last:.1f}, "
-        f"{found.days_apart:.1f} days apart. {percent(shares.in_window)} of the seeds lie inside "
-        f"{show('length', result.shallowest)} to {show('length', result.deepest)}, {percent(shares.shallow)} "
-        f"too shallow, {percent(shares.deep)} too deep; beyond the coleoptile's reach "
-        f"{percent(found.beyond_long)} (longest) to {percent(found.beyond_short)} (shortest). "
+        f"{style.percent(MIDDLE_SHARE)} come up between day {found.first:.1f} and day {found.last:.1f}, "
+        f"{found.days_apart:.1f} days apart. {style.percent(shares.in_window)} of the seeds lie inside "
+        f"{show('length', result.shallowest)} to {show('length', result.deepest)}, "
+        f"{style.percent(shares.shallow)} too shallow, {style.percent(shares.deep)} too deep; "
+        f"beyond the coleoptile's reach {style.percent(found.beyond_long)} (longest) to {style.percent(found.beyond_short)} (shortest). "
         f"{NO_YIELD_PROMISE}"
     )
 
