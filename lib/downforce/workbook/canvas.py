@@ -184,7 +184,8 @@ class Canvas:
             for artist in self._moving:
                 # A line without points claims the picture's corner, and all axes would make room for it.
                 artist.set_in_layout(not isinstance(artist, Line2D) or len(artist.get_xdata()) > 0)
-            self._figure.get_layout_engine().execute(self._figure)
+            if self._figure.axes:
+                self._figure.get_layout_engine().execute(self._figure)
             self._figure.set_layout_engine("none")
         for artist in self._moving:
             artist.set_animated(True)

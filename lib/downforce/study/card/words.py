@@ -6,7 +6,7 @@ DECISIONS = (
     ("drag, still turn", "at depth", "crumbles", "Leave it."),
     ("cannot be turned", "at depth", "shiny slab", "Lower one step; let it dry."),
     ("cannot be turned", "shallow", "any", "Depth stop, disc, residue."),
-    ("some free, some not", "mixed", "any", "Bent arm, air, hose, tracks."),
+    ("some free", "mixed", "any", "Bent arm, air, hose, tracks."),
 )
 """Gauge wheels, seeds, slot wall, what to do; common practice, no source [-]."""
 
