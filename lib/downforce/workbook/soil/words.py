@@ -173,7 +173,8 @@ def emergence_words(result, units):
         f"{found.days_apart:.1f} days apart. {style.percent(shares.in_window)} of the seeds lie inside "
         f"{show('length', result.shallowest)} to {show('length', result.deepest)}, "
         f"{style.percent(shares.shallow)} too shallow, {style.percent(shares.deep)} too deep; "
-        f"beyond the coleoptile's reach {style.percent(found.beyond_long)} (longest) to {style.percent(found.beyond_short)} (shortest). "
+        f"beyond the coleoptile's reach {style.percent(found.beyond_long)} (longest) to "
+        f"{style.percent(found.beyond_short)} (shortest). "
         f"{NO_YIELD_PROMISE}"
     )
 
