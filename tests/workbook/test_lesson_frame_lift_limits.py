@@ -386,6 +386,18 @@ def test_pads_of_another_drill_are_told_by_their_misfit():
     assert "far too much" not in lesson.weighing_table(bench()).plain
 
 
+@pytest.mark.parametrize("row", [4, 20, 33])
+def test_a_wheel_beside_its_pad_is_told_by_its_row(tmp_path, row):
+    from downforce.workbook.frame.tables import PADS
+
+    lines = Path(PADS).read_text(encoding="utf-8").splitlines()
+    state, load = lines[row - 1].rsplit(",", 1)
+    lines[row - 1] = f"{state},{1.5 * float(load)}"
+    path = tmp_path / "pads.csv"
+    path.write_text("\n".join(lines), encoding="utf-8")
+    assert f"Row {row} of the file misses most." in lesson.weighing_table(bench(), path).plain
+
+
 def test_numbers_quoted_in_the_notebook_are_the_library_s():
     cells = json.loads(NOTEBOOK.read_text(encoding="utf-8"))["cells"]
     text = "\n".join("".join(cell["source"]) for cell in cells if cell["cell_type"] == "markdown")

@@ -328,6 +328,7 @@ def weighing_table(bench, path=None):
         (f"Full hopper {i}", mass(value, spread), units.show("mass", drill.hoppers[i - 1].mass))
         for i, (value, spread) in enumerate(zip(found.hopper_mass, found.hopper_mass_spread, strict=True), 1)
     ]
+    hitched = drill.sections[drill.section_index(drill.hitch.section)]
     rows += [
         (
             "Whole drill, empty",
@@ -339,6 +340,11 @@ def weighing_table(bench, path=None):
             place(found.centre_x, found.centre_x_spread),
             units.show("large length", float(own_x), 2),
         ),
+        (
+            f"Frame of {hitched.name}, off the middle to the right",
+            place(found.centre_y, found.centre_y_spread),
+            units.show("large length", hitched.frame_centre[1], 2),
+        ),
     ]
     soil = bench.field.opener_soil
     before, after = (float(lift_pressure(d, soil).lowest) for d in (drill, found.described(drill)))
@@ -349,7 +355,11 @@ def weighing_table(bench, path=None):
             f" Readings miss the fit by {style.number(found.misfit, decimals=1)} times what such pads should."
         )
     if found.misfit > MISFIT:
-        misfit += " That is far too much: look for a wrong drill file, a swapped pad or a wheel off its pad."
+        worst = readings.row[np.argmax(np.abs(found.deviation))]
+        misfit += (
+            " That is far too much: look for a wrong drill file, a swapped pad or a wheel off its pad. "
+            f"Row {worst} of the file misses most."
+        )
     return table_page(
         "What the pads say, with two standard deviations",
         ("What", "From the pads", "In the drill file"),
