@@ -36,8 +36,6 @@ class TerraceCrossing:
         Between stations.
     crossing_angle : float [rad]
         Between the way of the drill and the terrace.
-    at_stop : bool [-]
-        Whether an opener runs against a stop on the way.
     """
 
     station: np.ndarray
@@ -45,7 +43,6 @@ class TerraceCrossing:
     ground_height: np.ndarray
     station_spacing: float
     crossing_angle: float
-    at_stop: bool
 
 
 def terrace_crossing(drill, field, crossing_angle=None, station_spacing=SPACING):
@@ -99,5 +96,4 @@ def terrace_crossing(drill, field, crossing_angle=None, station_spacing=SPACING)
         height,
         spacing,
         angle,
-        bool(np.any((raw < lowest) | (raw > highest))),
     )

@@ -23,15 +23,12 @@ class TrackSetting:
     ----------
     outside, in_tracks : float [Pa]
         Gauge pressure of the rows outside tracks and in them.
-    circuits : int [-]
-        1 where one valve feeds all rows, 2 where the rows in tracks have their own.
     shares_outside, shares_in_tracks : LoadShares [N, -]
         On their gauge wheels, over the field's own ground, with the oil in it.
     """
 
     outside: float
     in_tracks: float
-    circuits: int
     shares_outside: LoadShares
     shares_in_tracks: LoadShares
 
@@ -101,7 +98,7 @@ def track_circuit(drill, field, seed=1, stations=STATIONS, spacing=SPACING):
         divide, pressures = ("one header", outside) if circuits == 1 else ("tracks", (outside, in_tracks))
         loads = pass_with_oil(drill, field, pressures, divide=divide, crossing=crossing).loads
         parted = [_shares_of(loads, rows, field) for rows in (~in_track, in_track)]
-        return TrackSetting(outside, in_tracks, circuits, *parted)
+        return TrackSetting(outside, in_tracks, *parted)
 
     turned_up = max(min(needed, found.ceiling), setting)
     own = max(min(needed, _room_in_tracks(drill, in_track, setting, found.ceiling)), setting)

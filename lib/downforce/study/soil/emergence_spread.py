@@ -32,8 +32,6 @@ class Emergence:
         Above, inside and below the window.
     beyond_short, beyond_long : float [-]
         Share sown deeper than the shortest and the longest published coleoptile reaches.
-    at_surface : float [-]
-        Share that the normal spread would put above the surface; it counts as lying on it.
     """
 
     mean_depth: float
@@ -44,7 +42,6 @@ class Emergence:
     shares: DepthShares
     beyond_short: float
     beyond_long: float
-    at_surface: float
 
     @property
     def days_apart(self):
@@ -84,10 +81,7 @@ def emergence(mean_depth, spread, soil_temperature, shallowest, deepest):
         for depth in (mean - away, mean, mean + away)
     ]
     beyond = [float(share_beyond_coleoptile(mean, spread, length)) for length in COLEOPTILE_LENGTHS]
-    at_surface = float(depth_shares(mean, spread, 0.0, 1.0).shallow)
-    return Emergence(
-        mean, spread, *days, depth_shares(mean, spread, shallowest, deepest), *beyond, at_surface
-    )
+    return Emergence(mean, spread, *days, depth_shares(mean, spread, shallowest, deepest), *beyond)
 
 
 def emerged_share(days, mean_depth, spread, soil_temperature):

@@ -35,15 +35,12 @@ class RivalLoads:
         Each at working height.
     friction : array [N]
         Seal friction of the cylinder, felt at the disc.
-    line_pressure : array [Pa]
-        Gauge pressure in the closed line.
     """
 
     travel: np.ndarray
     down_force: dict
     at_work: dict
     friction: np.ndarray
-    line_pressure: np.ndarray
 
     def share(self, name):
         """Down force over that at working height.
@@ -231,6 +228,4 @@ def rival_loads(opener, spring, cylinder, gauge_pressure, closed_line, gas_sprin
         forces[name] = np.where((travel >= low - 1e-9) & (travel <= high + 1e-9), force, np.nan)
         at_work[name] = float(part.down_force(opener, 0.0, pressure))
     friction = cylinder.friction_force * np.abs(cylinder.leverage(opener, travel))
-    return RivalLoads(
-        travel, forces, at_work, friction, closed_line.line_pressure(closed_line.length(opener, travel))
-    )
+    return RivalLoads(travel, forces, at_work, friction)
