@@ -15,8 +15,6 @@ class SpringCurve:
     ----------
     travel : array [m]
         Travel of the disc, held at the stops.
-    length : array [m]
-        Pin to pin.
     spring_length : array [m]
         Length left for the coils.
     spring_force : array [N]
@@ -32,7 +30,6 @@ class SpringCurve:
     """
 
     travel: np.ndarray
-    length: np.ndarray
     spring_length: np.ndarray
     spring_force: np.ndarray
     leverage: np.ndarray
@@ -66,7 +63,6 @@ def spring_curve(opener, spring, travel):
     hand = np.maximum(at_work + rate_at_disc(opener, spring) * travel, 0.0)
     return SpringCurve(
         travel,
-        length,
         spring.spring_length(length),
         force,
         leverage,
