@@ -34,8 +34,6 @@ class OilBand:
         Of work.
     low, high : float [Pa]
         5th and 95th percentile over all rows and stations, as the pass met them.
-    lowest, highest : float [Pa]
-        Ends over all rows and stations.
     fed_low, fed_high : float [Pa]
         The same over the stations that the supply is enough for; never narrower than from the setting to
         the valve's band above it, for a valve at rest may hold any pressure between. Both 0 if it is enough
@@ -61,8 +59,6 @@ class OilBand:
     speed: float
     low: float
     high: float
-    lowest: float
-    highest: float
     fed_low: float
     fed_high: float
     valve_band: float
@@ -157,8 +153,6 @@ def oil_band(
         speed=float(crossing.speed),
         low=float(low),
         high=float(high),
-        lowest=float(pressure.min()),
-        highest=float(pressure.max()),
         fed_low=fed_low,
         fed_high=fed_high,
         valve_band=float(band) if fed.any() else 0.0,
