@@ -150,7 +150,7 @@ class ModelReader:
             meant = close_word(key, [name for name in known if name not in given])
             if home is not None:
                 self._excused.add((*home, key))
-                self._note((*path, key), f"{key} does not belong here. {_belongs(key, home)}")
+                self._note((*path, key), f"{key} does not belong here. {_belongs(home)}")
             elif meant:
                 given[meant] = key
                 self._note((*path, key), f"{key} is not a key of {_table_name(path)}. Did you mean {meant}?")
@@ -286,7 +286,7 @@ def _table_wanted(path):
     return f"the table [{path_text(path)}]" if path else "a table"
 
 
-def _belongs(key, home):
+def _belongs(home):
     if home:
         return f"It belongs under the heading [{path_text(home)}]."
     return "It belongs at the top of the file, above the first heading in square brackets."

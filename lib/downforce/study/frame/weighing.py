@@ -169,7 +169,7 @@ def weighing(drill, readings, pad_accuracy=PAD_ACCURACY, least_deviation=LEAST_D
     system = _System(drill, readings, supports)
     deviation = np.hypot(spread * readings.load, least)
     values, covariance, fitted = system.solve(readings, deviation)
-    return _answer(drill, system, readings, values, covariance, (readings.load - fitted) / deviation)
+    return _answer(drill, system, values, covariance, (readings.load - fitted) / deviation)
 
 
 class _System:
@@ -286,7 +286,7 @@ class _System:
         )
 
 
-def _answer(drill, system, readings, values, covariance, deviation):
+def _answer(drill, system, values, covariance, deviation):
     sections = system.sections
     spread = np.sqrt(np.maximum(np.diag(covariance), 0.0))
 
@@ -308,7 +308,7 @@ def _answer(drill, system, readings, values, covariance, deviation):
     known = 0.0 if system.with_opener else drill.row_count * opener_mass
     known += sum(load.mass for load in drill.ballast)
     hoppers = slice(values.size - system.hoppers, values.size)
-    free = deviation.size - _unknown_loads(system, readings)
+    free = deviation.size - _unknown_loads(system)
     return Weighing(
         sections=tuple(section.name for section in drill.sections),
         frame_mass=values[:sections],
@@ -328,7 +328,7 @@ def _answer(drill, system, readings, values, covariance, deviation):
     )
 
 
-def _unknown_loads(system, readings):
+def _unknown_loads(system):
     """Unknowns the readings must pay for: masses and loads, less the balances."""
     supports, states = len(system.supports), len(system.states)
     return system.count + supports * states - (2 + system.sections) * states
