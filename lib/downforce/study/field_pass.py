@@ -9,7 +9,7 @@ import numpy as np
 from downforce.physics.balance import REGIMES, balance_opener
 from downforce.physics.checks import not_negative
 from downforce.physics.soil.reaction import draft_ratio_at_speed
-from downforce.study.ground.crossing import Crossing, Watch, crossing_blocks, soil_at_depth
+from downforce.study.ground.crossing import MET, Crossing, Watch, crossing_blocks, soil_at_depth
 from downforce.study.ground.field_ground import PLACES
 from downforce.study.openers.load_shares import load_shares
 from downforce.study.openers.table import OpenerTable
@@ -276,8 +276,16 @@ def press(drill, field, crossing, actuator, gauge_pressure=None):
     """
     stations, rows = crossing.ground_travel.shape
     pressure = _over_stations(gauge_pressure, stations, rows)
-    loads = press_block(drill.opener, field, crossing, OpenerTable(drill.opener, actuator), pressure)
-    return FieldPass(**vars(loads), **_told(drill, field, actuator, gauge_pressure), crossing=crossing)
+    table = OpenerTable(drill.opener, actuator)
+    made, start = None, 0
+    for block in crossing.blocks():
+        end = start + block.station.size
+        loads = vars(press_block(drill.opener, field, block, table, _cut(pressure, start, end)))
+        made = made or {name: _room(stations, array) for name, array in loads.items()}
+        for name, room in made.items():
+            room[start:end] = loads[name]
+        start = end
+    return FieldPass(**made, **_told(drill, field, actuator, gauge_pressure), crossing=crossing)
 
 
 def press_block(opener, field, crossing, table, gauge_pressure=None):
@@ -351,11 +359,9 @@ def _cut(pressure, start, end):
 class _Growing:
     """Room for the whole pass, filled block by block."""
 
-    _MET = ("station", "ground_travel", "reaction", "acceleration", "place")
-
     def __init__(self, stations, block, loads):
         self._first = block
-        self._met = {name: _room(stations, getattr(block, name)) for name in self._MET}
+        self._met = {name: _room(stations, getattr(block, name)) for name in MET}
         self.loads = {name: _room(stations, array) for name, array in vars(loads).items()}
 
     def put(self, start, block, loads):

@@ -15,6 +15,9 @@ from downforce.study.ground.field_ground import field_ground
 BLOCK_OPENERS = 32_768
 """Openers x stations worked at a time [-]; small enough for the processor's own memory."""
 
+MET = ("station", "ground_travel", "reaction", "acceleration", "place")
+"""What a crossing holds for every station [-]."""
+
 ACCELERATION_REACH = 0.1
 """Distance to the points before and behind from which the ground's curvature is taken [m]."""
 
@@ -56,6 +59,19 @@ class Crossing:
     def spacing(self):
         """Distance between stations [m]."""
         return float(self.station[1] - self.station[0]) if self.station.size > 1 else 0.0
+
+    def blocks(self):
+        """The same crossing in blocks of stations that fit the processor's own memory.
+
+        Returns
+        -------
+        iterator of Crossing [-]
+            One after another along the pass.
+        """
+        size = _block_stations(self.ground_travel.shape[1])
+        for start in range(0, self.station.size, size):
+            cut = {name: getattr(self, name)[start : start + size] for name in MET}
+            yield replace(self, **cut)
 
     def at_speed(self, speed):
         """The same ground and soil met at another speed.
@@ -195,9 +211,7 @@ def crossing_blocks(
         raise ValueError(f"speed must be from 0 to 20 m/s; got {speed:g} m/s.")
     ground = field_ground(drill, field, seed, survey)
     first = 0.0 if survey is None else survey.start
-    block_stations = count_number(
-        "block_stations", block_stations or max(16, BLOCK_OPENERS // drill.row_count)
-    )
+    block_stations = count_number("block_stations", block_stations or _block_stations(drill.row_count))
     return _blocks(drill, field, ground, first, seed, stations, spacing, speed, block_stations)
 
 
@@ -292,6 +306,10 @@ class Watch:
             self._progress(self._done / self._total)
         if self._stop and self._done < self._total and self._stop():
             raise PassStopped(f"Stopped after {100 * self._done / self._total:.0f} % of the pass.")
+
+
+def _block_stations(rows):
+    return max(16, BLOCK_OPENERS // rows)
 
 
 def _blocks(drill, field, ground, first, seed, stations, spacing, speed, block_stations):
