@@ -141,7 +141,7 @@ def against_scalar(field) -> list[tuple]:
         ours = np.stack([done.gauge_wheel_load.ravel()[picked], done.soil_reaction.ravel()[picked]], axis=1)
         whole = best(lambda a=actuator, p=pressure: run_pass(DRILL, field, a, p, 1, STATIONS), 5)
         ratios = [one * openers / whole for one in each]
-        rows.append((name, whole, *ratios, float(np.abs(ours - scalar).max()), done.shares().shallow))
+        rows.append((name, whole, *ratios, float(np.abs(ours - scalar).max()), done.shares().not_at_depth))
     return rows
 
 

@@ -220,7 +220,7 @@ def test_shares_by_group_add_up_to_the_whole():
     field = with_ground(FIRM, "D", True, True)
     done = run_pass(DRILL, field, DRILL.cylinder, 70e5, 3, 500)
     whole = done.shares()
-    assert whole.light + whole.in_band + whole.heavy == pytest.approx(1)
+    assert whole.short + whole.enough + whole.packing == pytest.approx(1)
     counts = {
         "row": np.ones(63),
         "rank": np.bincount(DRILL.row_rank),
@@ -230,7 +230,7 @@ def test_shares_by_group_add_up_to_the_whole():
     for what, weight in counts.items():
         parted = done.shares_by(what)
         assert len(parted) == len(weight)
-        for share in ("light", "heavy", "mean", "shallow"):
+        for share in ("short", "packing", "mean", "not_at_depth"):
             mean = np.average([getattr(one, share) for one in parted.values()], weights=weight)
             assert mean == pytest.approx(getattr(whole, share)), (what, share)
     assert list(done.shares_by("section")) == ["left wing", "centre", "right wing"]
@@ -243,7 +243,7 @@ def test_shares_by_row_find_the_row_that_is_light():
     reaction = np.full((10, 63), 600.0)
     reaction[:, 41] = 2500.0
     done = press(DRILL, FIRM, met(0.0, reaction), DRILL.cylinder, 60e5)
-    light = {row: shares.light for row, shares in done.shares_by("row").items()}
+    light = {row: shares.short for row, shares in done.shares_by("row").items()}
     assert light.pop(42) == 1.0
     assert set(light.values()) == {0.0}
 
@@ -303,7 +303,16 @@ def test_a_long_pass_in_little_memory_counts_the_same():
     seen = []
     long = long_pass_shares(case, progress=seen.append)
     assert seen[-1] == 1
-    for name in ("mean", "spread", "shallow", "light", "in_band", "heavy", "mean_depth", "depth_spread"):
+    for name in (
+        "mean",
+        "spread",
+        "not_at_depth",
+        "short",
+        "enough",
+        "packing",
+        "mean_depth",
+        "depth_spread",
+    ):
         assert getattr(long, name) == pytest.approx(getattr(short, name), rel=1e-9, abs=1e-9), name
     assert long.high == pytest.approx(short.high, abs=1.0)
     assert long.low == pytest.approx(short.low, abs=1.0)
@@ -343,4 +352,4 @@ def test_many_passes_show_progress_and_stop():
 def test_shares_of_a_pass_are_those_of_its_loads():
     done = run_pass(DRILL, FIRM, DRILL.spring, None, 4, 50)
     assert done.shares() == load_shares(done, FIRM.aim, FIRM.target_depth)
-    assert done.at_depth.mean() == pytest.approx(1 - done.shares().shallow)
+    assert done.at_depth.mean() == pytest.approx(1 - done.shares().not_at_depth)

@@ -33,7 +33,7 @@ def test_shares_are_those_of_a_pass_run_whole():
     for case in four_ways(DRILL, FIRM, 60e5, stations=300, spacing=0.25):
         whole = run_pass(DRILL, FIRM, case.actuator, case.gauge_pressure, 1, 300, 0.25).shares()
         found = shares_of([case])[case.name]
-        assert (found.light, found.heavy) == (whole.light, whole.heavy)
+        assert (found.short, found.packing) == (whole.short, whole.packing)
         assert found.spread == pytest.approx(whole.spread, rel=1e-9)
 
 

@@ -134,4 +134,4 @@ def test_the_share_of_light_rows_counts_the_least_load_itself_as_enough():
     class Loads:
         gauge_wheel_load, depth = np.array([100.0, 99.9]), np.array([0.04, 0.04])
 
-    assert load_shares(Loads, FIRM.aim, 0.04).light == 0.5
+    assert load_shares(Loads, FIRM.aim, 0.04).short == 0.5

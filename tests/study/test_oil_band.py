@@ -140,7 +140,7 @@ def test_a_supply_that_is_enough_starves_nobody_and_then_both_bands_agree():
     assert (enough.low, enough.high) == (enough.fed_low, enough.fed_high)
     # The terrace that starved the openers is in the band once the supply is enough.
     assert enough.width > short.width
-    assert short.with_oil.light > short.held.light
+    assert short.with_oil.short > short.held.short
 
 
 def test_a_supply_that_is_never_enough_leaves_no_band():

@@ -29,11 +29,11 @@ def test_the_rows_in_tracks_get_what_they_need_and_the_others_keep_their_setting
 @pytest.mark.parametrize("drill", [D12, T2], ids=["12 m", "9 m"])
 def test_a_second_circuit_helps_the_tracks_and_leaves_the_others_as_they_were(drill):
     found = FOUND[drill.name]
-    assert found.two.shares_in_tracks.light < 0.5 * found.usual.shares_in_tracks.light
-    assert found.two.shares_outside.light == pytest.approx(found.usual.shares_outside.light, abs=0.02)
+    assert found.two.shares_in_tracks.short < 0.5 * found.usual.shares_in_tracks.short
+    assert found.two.shares_outside.short == pytest.approx(found.usual.shares_outside.short, abs=0.02)
     # Turning all rows up instead pays for the tracks with heavy rows outside them.
-    assert found.turned_up.shares_outside.heavy > found.two.shares_outside.heavy + 0.03
-    assert found.turned_up.shares_in_tracks.light > found.two.shares_in_tracks.light
+    assert found.turned_up.shares_outside.packing > found.two.shares_outside.packing + 0.03
+    assert found.turned_up.shares_in_tracks.short > found.two.shares_in_tracks.short
 
 
 def test_shares_are_those_of_a_pass_with_each_row_held_at_its_pressure():
@@ -43,7 +43,7 @@ def test_shares_are_those_of_a_pass_with_each_row_held_at_its_pressure():
     pressure = np.where(in_track, found.in_tracks, found.outside)
     held = run_pass(D12, DRY, D12.cylinder, np.broadcast_to(pressure, (300, 63)), stations=300)
     light = np.mean(held.gauge_wheel_load[:, in_track] < DRY.aim.least_load)
-    assert found.shares_in_tracks.light == pytest.approx(light, abs=0.06)
+    assert found.shares_in_tracks.short == pytest.approx(light, abs=0.06)
 
 
 @pytest.mark.parametrize(

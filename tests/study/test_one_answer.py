@@ -95,4 +95,4 @@ def test_level_ground_and_an_assumed_spread_throw_no_opener():
 
 
 def _counted(shares):
-    return shares.light, shares.in_band, shares.heavy
+    return shares.short, shares.enough, shares.packing

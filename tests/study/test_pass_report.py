@@ -121,11 +121,11 @@ def test_the_setting_chosen_just_meets_its_criterion():
         sweep = sweep_settings(DRILL, FIRM, ROUGH, name)
         one = chosen(sweep, "share in", 0.85)
         assert one.met
-        assert 0.85 <= 1 - one.shares.light < 0.86
+        assert 0.85 <= 1 - one.shares.short < 0.86
         step = 0.0005 if name == "spring" else 0.5e5
         less = set_to(DRILL, name, one.setting.value - step)
         done = press(DRILL, FIRM, ROUGH, less.actuator, less.gauge_pressure)
-        assert 1 - done.shares().light < 0.85
+        assert 1 - done.shares().short < 0.85
 
 
 def test_at_equal_criteria_the_cylinder_leaves_fewer_heavy_openers():
@@ -134,8 +134,8 @@ def test_at_equal_criteria_the_cylinder_leaves_fewer_heavy_openers():
         one, other = (chosen(sweep, criterion) for sweep in sweeps)
         assert (one.name, other.name) == ("spring", "cylinder")
         assert one.criterion == other.criterion == criterion
-        assert other.shares.heavy < one.shares.heavy
-        assert other.shares.in_band > one.shares.in_band
+        assert other.shares.packing < one.shares.packing
+        assert other.shares.enough > one.shares.enough
 
 
 def test_a_criterion_out_of_reach_says_so():
@@ -150,7 +150,7 @@ def test_a_criterion_out_of_reach_says_so():
 def test_the_best_setting_is_best_among_those_tried():
     sweep = sweep_settings(DRILL, FIRM, ROUGH, "cylinder")
     best = chosen(sweep, "best")
-    assert best.shares.in_band >= sweep.in_band.max()
+    assert best.shares.enough >= sweep.enough.max()
     tried = chosen(sweep, "best", as_tried=True)
     assert tried.setting.value in sweep.values
 
@@ -160,12 +160,12 @@ def test_turning_up_only_ever_gets_more_openers_in():
         sweep = sweep_settings(DRILL, FIRM, ROUGH, name)
         assert (np.diff(sweep.share_in) >= -1e-12).all()
         assert (np.diff(sweep.mean) >= 0).all()
-        assert (np.diff(sweep.heavy) >= -1e-12).all()
+        assert (np.diff(sweep.packing) >= -1e-12).all()
 
 
 def test_worst_quarter_is_the_worst_quarter():
     done = run_pass(DRILL, FIRM, DRILL.spring, None, 1, 120, 0.7)
-    by_row = sorted(1 - shares.light for shares in done.shares_by("row").values())
+    by_row = sorted(1 - shares.short for shares in done.shares_by("row").values())
     assert worst_quarter_in(done) == pytest.approx(np.mean(by_row[:16]))
 
 
@@ -190,14 +190,14 @@ def test_speed_lowers_the_mean_and_widens_the_spread_as_published():
     assert (np.diff(runs.mean) < 0).all()
     assert (np.diff(runs.spread / runs.mean) > 0).all()
     assert [mean for _, mean, _ in PUBLISHED] == sorted((m for _, m, _ in PUBLISHED), reverse=True)
-    assert (np.diff(runs.light) >= 0).all()
+    assert (np.diff(runs.short) >= 0).all()
 
 
 def test_speed_runs_are_passes():
     runs = speed_runs(DRILL, FIRM, ROUGH, DRILL.spring, None, [2.0])
     done = run_pass(DRILL, FIRM, DRILL.spring, None, 1, 120, 0.7, speed=2.0)
     assert runs.mean[0] == pytest.approx(done.shares().mean)
-    assert runs.light[0] == pytest.approx(done.shares().light)
+    assert runs.short[0] == pytest.approx(done.shares().short)
 
 
 def test_even_level_ground_spreads_nothing():

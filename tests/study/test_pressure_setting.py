@@ -98,7 +98,7 @@ def test_the_band_runs_from_the_least_load_to_heavy_rows_or_the_ceiling():
         pressure_for_share(DRILL, FIRM, SAMPLE, FIRM.aim.heavy_load, 1 - FIRM.aim.share_in)
     )
     at_high = sample_loads(DRILL.opener, DRILL.cylinder, FIRM, SAMPLE, high)
-    assert load_shares(at_high, FIRM.aim, FIRM.target_depth).heavy <= 0.05 + 1 / 504
+    assert load_shares(at_high, FIRM.aim, FIRM.target_depth).packing <= 0.05 + 1 / 504
 
 
 def test_rows_in_tracks_need_more_and_are_not_promised():
@@ -128,7 +128,7 @@ def test_a_full_hopper_reaches_what_an_empty_one_does_not():
 def test_heavy_rows_hold_the_setting_where_they_come_first():
     picky = replace(FIRM, aim=replace(FIRM.aim, heavy_load=400.0))
     found = recommend(DRILL, picky, SAMPLE)
-    assert found.set_by == "heavy rows" and not found.reached
+    assert found.set_by == "packing rows" and not found.reached
     assert found.band[0] <= found.setting < found.needed
 
 
@@ -161,7 +161,7 @@ def test_every_reason_is_there_once_in_the_order_of_pressure():
         "enough rows",
         "frame lift",
         "frame lift less headroom",
-        "heavy rows",
+        "packing rows",
         "lowest setting",
         "parts",
         "wanted load",
@@ -229,8 +229,8 @@ def test_the_pressure_for_enough_rows_is_named_and_whether_it_may_be_set():
     sample, pressure = usual_sample(DRILL, SOFT), found.needed_for_share
     at_it = sample_loads(DRILL.opener, DRILL.cylinder, SOFT, sample, pressure)
     counted = load_shares(at_it, SOFT.aim, SOFT.target_depth)
-    assert counted.light == pytest.approx(0.05, abs=1e-4)
-    assert counted.heavy == pytest.approx(found.heavy_for_share, abs=1e-3)
+    assert counted.short == pytest.approx(0.05, abs=1e-4)
+    assert counted.packing == pytest.approx(found.packing_for_share, abs=1e-3)
     out_of_reach = recommend(DRILL, FIRM)
     assert out_of_reach.needed_for_share > out_of_reach.ceiling
     assert out_of_reach.words_for_share(METRIC, FIRM.aim) == (

@@ -32,12 +32,12 @@ def test_turning_up_for_95_percent_costs_springs_more():
     assert springs.reached and cylinders.reached
     assert cylinders.down_force == pytest.approx(1478, rel=0.01)
     assert cylinders.shares.mean == pytest.approx(561, rel=0.02)
-    assert cylinders.shares.heavy == pytest.approx(0.07, abs=0.01)
+    assert cylinders.shares.packing == pytest.approx(0.07, abs=0.01)
     assert springs.down_force == pytest.approx(1676, rel=0.05)
     assert springs.shares.mean == pytest.approx(758, rel=0.10)
-    assert springs.shares.heavy > 0.3
+    assert springs.shares.packing > 0.3
     for one in (springs, cylinders):
-        assert one.shares.light == pytest.approx(0.05, abs=0.001)
+        assert one.shares.short == pytest.approx(0.05, abs=0.001)
 
 
 def test_on_level_ground_both_cost_the_same():
@@ -57,10 +57,10 @@ def test_the_cylinder_setting_is_the_least_that_does_it():
 
 def test_a_target_out_of_reach_is_not_claimed():
     low = turned_up_cylinders(DRILL, FIELD, SAMPLE, highest=60e5)
-    assert not low.reached and low.setting == 60e5 and low.shares.light > 0.05
+    assert not low.reached and low.setting == 60e5 and low.shares.short > 0.05
     hard = replace(FIELD, aim=replace(FIELD.aim, least_load=1800.0, heavy_load=2500.0))
     springs = turned_up_springs(DRILL, hard, SAMPLE)
-    assert not springs.reached and springs.shares.light > 0.05
+    assert not springs.reached and springs.shares.short > 0.05
 
 
 def test_the_frame_feels_the_load_and_not_what_makes_it():

@@ -53,8 +53,8 @@ def test_shares_add_up_and_count_what_they_say():
         depth=np.array([0.03, 0.04, 0.04, 0.04, 0.04]),
     )
     shares = load_shares(loads, FIELD.aim, 0.04)
-    assert (shares.light, shares.in_band, shares.heavy) == pytest.approx((0.4, 0.4, 0.2))
-    assert shares.shallow == pytest.approx(0.2)
+    assert (shares.short, shares.enough, shares.packing) == pytest.approx((0.4, 0.4, 0.2))
+    assert shares.not_at_depth == pytest.approx(0.2)
     assert shares.mean == pytest.approx(350.0)
     assert shares.mean_depth == pytest.approx(0.038)
 
@@ -65,7 +65,7 @@ def setting_for_95_percent(actuator_at, low, high):
     def missing(setting):
         actuator, pressure = actuator_at(setting)
         loads = sample_loads(DRILL.opener, actuator, FIELD, sample, pressure)
-        return load_shares(loads, FIELD.aim, 0.04).light - 0.05
+        return load_shares(loads, FIELD.aim, 0.04).short - 0.05
 
     setting = brentq(missing, low, high, xtol=1e-6)
     actuator, pressure = actuator_at(setting)
@@ -84,8 +84,8 @@ def test_cylinders_do_with_less_and_load_fewer_rows_heavily():
     assert pushed == pytest.approx(1676, rel=0.05)
     assert cylinder.mean == pytest.approx(561, rel=0.02)
     assert cylinder.high == pytest.approx(922, rel=0.02)
-    assert cylinder.heavy == pytest.approx(0.07, abs=0.01)
-    assert spring.heavy > 0.3
+    assert cylinder.packing == pytest.approx(0.07, abs=0.01)
+    assert spring.packing > 0.3
     assert spring.mean > cylinder.mean + 150
 
 

@@ -248,7 +248,7 @@ def test_a_heavy_setting_is_held_back_and_said():
     field = example_field("moist_soft")
     field = replace(field, aim=replace(field.aim, gauge_wheel_load=420.0))
     card = card_data(example_drill("air_drill_12m"), field, fields=(), date=DAY)
-    assert todays(card).reason == "less than wanted: more makes too many rows heavy"
+    assert todays(card).reason == "less than wanted: more makes too many rows pack"
 
 
 def test_the_lowest_setting_that_gives_too_much_is_said():

@@ -345,10 +345,10 @@ def test_the_answer_on_a_second_circuit_holds():
     drill, dry = example_drill("air_drill_12m"), example_field("dry_hard_tracks")
     found = track_circuit(drill, dry)
     for name, one in (("one circuit, usual", found.usual), ("two circuits", found.two)):
-        light = percent(one.shares_in_tracks.light)
-        assert row_of(shown, name).split("; ")[-1] == f"{light} / {percent(one.shares_in_tracks.heavy)}"
-    assert "30 % of the 12 m drill's rows in tracks are light instead of 88 %" in words
-    assert [percent(one.shares_in_tracks.light) for one in (found.two, found.usual)] == ["30 %", "88 %"]
+        light = percent(one.shares_in_tracks.short)
+        assert row_of(shown, name).split("; ")[-1] == f"{light} / {percent(one.shares_in_tracks.packing)}"
+    assert "30 % of the 12 m drill's rows in tracks are short instead of 88 %" in words
+    assert [percent(one.shares_in_tracks.short) for one in (found.two, found.usual)] == ["30 %", "88 %"]
     assert f"{found.header:.1f} m" in shown.plain and "one more valve" in shown.plain
     # The field of the bench is used where it has tracks, and a drill without room is told so.
     assert dry.name in shown.plain

@@ -123,7 +123,7 @@ def test_todays_sentence_says_what_the_study_found():
     panel = lesson.today_panel(bench())
     found = panel.result.setting
     assert f"Set {found.words(METRIC)}:" in panel.sentence
-    assert f"{percent(found.shares.light)} of the rows are light" in panel.sentence
+    assert f"{percent(found.shares.short)} of the rows are short" in panel.sentence
     said = panel.alt + lesson.reasons_table(bench()).plain
     for words in (found.words_for_share(METRIC, bench().field.aim), found.stop_words):
         assert words and said.count(f" {words}.") == 2
@@ -144,7 +144,7 @@ def test_the_sentence_of_the_turned_up_panel_comes_from_the_counting():
     panel = lesson.turn_up_panel(bench())
     result = panel.result
     assert result.springs.shares.mean > result.cylinders.shares.mean
-    heavy = [percent(one.shares.heavy) for one in (result.springs, result.cylinders)]
+    heavy = [percent(one.shares.packing) for one in (result.springs, result.cylinders)]
     assert f"{heavy[0]} and {heavy[1]} of the rows" in panel.sentence
     assert result.springs.lifts and not result.cylinders.lifts
     assert "With the springs the frame would lift first" in panel.sentence
@@ -234,7 +234,7 @@ def test_labels_move_apart_and_stay_on_the_picture():
         (lesson.ladder_panel, {"pressure": 105.0}, ["1078 N"]),
         (lesson.today_panel, {"reaction": 1200.0}, ["83 bar", "20 % of the weight"]),
         (lesson.today_panel, {"reaction": 1300.0}, ["90 bar", "87 bar", "15 % of the weight"]),
-        (lesson.today_panel, {"moisture": "wet"}, ["54 bar", "6 % heavy"]),
+        (lesson.today_panel, {"moisture": "wet"}, ["54 bar", "6 % packing"]),
         (lesson.today_panel, {"reaction": 400.0}, ["74 bar"]),
         (lesson.today_panel, {}, ["86 bar"]),
         (lesson.spread_panel, {"height_spread": 0.0}, ["217 N"]),

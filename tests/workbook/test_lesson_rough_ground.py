@@ -102,9 +102,9 @@ def test_the_map_says_what_a_pass_gives():
     cylinder = run_pass(bench.drill, bench.field, bench.drill.cylinder, 75e5, 1, 320, 0.15).shares()
     said = plain(panel.sentence)
     for shares in (spring, cylinder):
-        assert f"{percent(shares.light)} of the openers light" in said
-        assert f"{percent(shares.heavy)} heavy, spread {shares.spread:.0f} N" in said
-    assert said.endswith("Light is under 100 N, heavy over 890 N.")
+        assert f"{percent(shares.short)} of the openers short" in said
+        assert f"{percent(shares.packing)} packing, spread {shares.spread:.0f} N" in said
+    assert said.endswith("Short is under 100 N, packing over 890 N.")
     panel.reset()
 
 
@@ -116,8 +116,8 @@ def test_the_crank_panel_says_what_its_settings_give():
         done = press(
             bench.drill, bench.field, sweep.crossing, one.setting.actuator, one.setting.gauge_pressure
         )
-        assert 1 - done.shares().light >= 0.85
-        assert f"{percent(done.shares().heavy)} above 890 N" in said
+        assert 1 - done.shares().short >= 0.85
+        assert f"{percent(done.shares().packing)} above 890 N" in said
         assert f"{percent(worst_quarter_in(done))} in the worst quarter" in said
         assert f"mean load {done.shares().mean:.0f} N" in said
     panel.reset()
@@ -254,8 +254,8 @@ def test_the_oil_table_is_the_pass_with_the_oil_in_it(field):
     rows = oil_rows(field)
     assert rows[1][1:3] == [f"{setting / 1e5:.0f} bar", "0 %"]
     assert rows[1][3:] == [
-        percent(held.light),
-        percent(held.heavy),
+        percent(held.short),
+        percent(held.packing),
         f"{held.mean:.0f} N",
         f"{held.spread:.0f} N",
     ]
@@ -266,8 +266,8 @@ def test_the_oil_table_is_the_pass_with_the_oil_in_it(field):
         assert row[:2] == [f"cylinders, oil at {celsius} °C", f"{low:.0f} bar to {high:.0f} bar"]
         assert row[2] == percent(np.mean(met.oil.regime_names == "starved"))
         assert row[3:] == [
-            percent(shares.light),
-            percent(shares.heavy),
+            percent(shares.short),
+            percent(shares.packing),
             f"{shares.mean:.0f} N",
             f"{shares.spread:.0f} N",
         ]
@@ -279,7 +279,7 @@ def test_what_is_said_of_the_oil_holds():
     assert "up to 185.0 L/min and the tractor gives 40.0 L/min" in words
     assert "up to 185.0 L/min; the tractor gives 40.0 L/min" in plain(lesson.oil_table(bench_of()).plain)
     assert "At 23 % of the places" in words and cold[2] == "23 %"
-    assert "42 % of the openers are light: 31 % if the pressure were held, 44 % with springs" in words
+    assert "42 % of the openers are short: 31 % if the pressure were held, 44 % with springs" in words
     assert [row[3] for row in (cold, held, spring)] == ["42 %", "31 %", "44 %"]
     _, held, cold, mild, _ = oil_rows("moist_soft")
     assert "At 20 °C the cylinders see 32 to 43 bar around a setting of 35" in words
@@ -290,17 +290,18 @@ def test_what_is_said_of_the_oil_holds():
 # --- numbers quoted in the workbook -----------------------------------------------------------
 
 QUOTED = (
-    ("map_panel", {"setting": 60}, "5 % of the openers are still light. But 56 % are now heavy",
-     ("Springs: 5 % of", "56 % heavy, spread 382 N.")),
-    ("map_panel", {"pressure": 85}, "Also 5 % light, but only 24 % heavy", ("85 bar: 5 % of", "24 % heavy")),
+    ("map_panel", {"setting": 60}, "5 % of the openers are still short. But 56 % now pack",
+     ("Springs: 5 % of", "56 % packing, spread 382 N.")),
+    ("map_panel", {"pressure": 85}, "Also 5 % short, but only 24 % packing",
+     ("85 bar: 5 % of", "24 % packing")),
     ("map_panel", {"roughness": "level", "terraces": False}, "162 N with springs and 186 N with cylinders",
      ("spread 162 N. Cylinders", "spread 186 N.")),
     ("crank_panel", {"share_in": 80}, "goes from 10 % to 24 %, with cylinders from 1 % to 5 %",
      ("10 % above", " 1 % above")),
     ("crank_panel", {"share_in": 90}, "goes from 10 % to 24 %", ("24 % above", " 5 % above")),
-    ("crank_panel", {"share_in": 95}, "Cylinders get there at 82 bar with 16 % heavy",
+    ("crank_panel", {"share_in": 95}, "Cylinders get there at 82 bar with 16 % packing",
      ("in by 60 mm: 95 %", "59 % above", "82 bar", "16 % above")),
-    ("crank_panel", {"criterion": "best"}, "Springs turned in by 26 mm have 84 % in and 13 % heavy",
+    ("crank_panel", {"criterion": "best"}, "Springs turned in by 26 mm have 84 % in and 13 % packing",
      ("in by 26 mm: 84 %", "13 % above", "74 bar: 91 %", " 5 % above")),
     ("terrace_panel", {}, "273 mm up and 320 mm down; there are 130 mm and 180 mm",
      ("273 mm up and 320 mm down", "130 mm and 180 mm", "32 of 63")),
@@ -310,9 +311,9 @@ QUOTED = (
     ("causes_panel", {"soil": 0}, "150 N instead of 285 N", ("together 150 N", "together 394 N")),
     ("causes_panel", {}, "394 N of 468 N stay", ("together 468 N", "together 285 N")),
     ("speed_panel", {"speed": 6, "pressure": 90}, "from 816 N to 718 N",
-     ("mean load 816 N, standard deviation of the margin 234 N, 2 % light",)),
+     ("mean load 816 N, standard deviation of the margin 234 N, 2 % short",)),
     ("speed_panel", {"speed": 12, "pressure": 90}, "from 234 N to 354 N",
-     ("mean load 718 N, standard deviation of the margin 354 N, 6 % light",)),
+     ("mean load 718 N, standard deviation of the margin 354 N, 6 % short",)),
 )  # fmt: skip
 
 

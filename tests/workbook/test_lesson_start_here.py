@@ -127,9 +127,9 @@ def test_turning_up_springs_loads_more_rows_heavily_than_raising_the_pressure():
     on = bench()
     found = whole_drill(on.drill, on.field, assumed_sample(on.drill, on.field))
     springs, cylinders = found.springs_turned_up, found.cylinders_turned_up
-    assert springs.shares.light == pytest.approx(0.05, abs=0.005)
-    assert cylinders.shares.light == pytest.approx(0.05, abs=0.005)
-    assert springs.shares.heavy > cylinders.shares.heavy + 0.2
+    assert springs.shares.short == pytest.approx(0.05, abs=0.005)
+    assert cylinders.shares.short == pytest.approx(0.05, abs=0.005)
+    assert springs.shares.packing > cylinders.shares.packing + 0.2
     assert springs.shares.mean > cylinders.shares.mean
 
 

@@ -122,7 +122,7 @@ class FieldPass(PassLoads):
         Returns
         -------
         LoadShares [N, -]
-            Shares short of the least load, in band and heavy, mean and spread.
+            Shares short of the least load, enough and packing, mean and spread.
         """
         return load_shares(self, self.field.aim, self.field.target_depth)
 

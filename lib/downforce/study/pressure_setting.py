@@ -35,8 +35,8 @@ class PressureSetting:
     needed_for_share : float [Pa]
         For the least load on the wanted share of all rows, limits aside; inf where no pressure does it.
         Where the ceiling allows it, the other setting to choose: see `words_for_share`.
-    heavy_for_share : float [-]
-        Share of the rows that are heavy there.
+    packing_for_share : float [-]
+        Share of the rows that pack there.
     band : tuple of two floats [Pa]
         Lowest and highest pressure that will do.
     lift : LiftLimits [-]
@@ -67,7 +67,7 @@ class PressureSetting:
     needed: float
     needed_in_tracks: float
     needed_for_share: float
-    heavy_for_share: float
+    packing_for_share: float
     band: tuple[float, float]
     lift: LiftLimits
     lift_with_headroom: float
@@ -139,7 +139,7 @@ class PressureSetting:
                 f"{units.both('pressure', self.needed_for_share)} would bring {rows}, but is above the limit"
             )
         pressure = self._words(units, self.needed_for_share, (0.0, self.ceiling))
-        return f"{pressure} brings {rows} and {100 * self.heavy_for_share:.0f} % over {heavy}"
+        return f"{pressure} brings {rows} and {100 * self.packing_for_share:.0f} % over {heavy}"
 
     @property
     def stop_words(self):
@@ -236,7 +236,7 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
     -----
     The setting gives the wanted load to the mean row outside tracks; the pressure for the wanted share of
     rows is named beside it and is the grower's to choose. The band reaches down to where that row
-    keeps the least load, and up to where more rows than allowed are heavy, or the ceiling. The ceiling is the
+    keeps the least load, and up to where more rows than allowed pack, or the ceiling. The ceiling is the
     lowest of: frame lift less headroom, frame lift less the error of the gauge, highest valve setting, relief
     valve, ratings of the parts less the error of the gauge. All of them are those of this soil at this fill.
 
@@ -260,10 +260,10 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
         set_by = f"{why}: {lift.first_section}, {lift.first_support}"
 
     least = float(pressure_for_load(drill, soil, aim.least_load))
-    heavy_at = pressure_for_share(drill, field, sample, aim.heavy_load, 1.0 - aim.share_in)
+    packing_at = pressure_for_share(drill, field, sample, aim.heavy_load, 1.0 - aim.share_in)
     for_share = pressure_for_share(drill, field, sample, aim.least_load, aim.share_in)
-    heavy_for_share = np.mean(pressure_for_each(drill, field, sample, aim.heavy_load) < for_share)
-    low, high = max(limits.lowest, least), min(ceiling, max(heavy_at, limits.lowest, least))
+    packing_for_share = np.mean(pressure_for_each(drill, field, sample, aim.heavy_load) < for_share)
+    low, high = max(limits.lowest, least), min(ceiling, max(packing_at, limits.lowest, least))
     setting = float(np.clip(needed, min(low, high), high))
     shares = load_shares(
         sample_loads(drill.opener, drill.cylinder, field, sample, setting), aim, field.target_depth
@@ -273,7 +273,7 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
         "needed": needed,
         "needed_in_tracks": track,
         "needed_for_share": for_share,
-        "heavy_for_share": float(heavy_for_share),
+        "packing_for_share": float(packing_for_share),
         "band": (min(low, high), high),
         "lift": lift,
         "lift_with_headroom": with_headroom,
@@ -286,7 +286,7 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
         "shares": shares,
         "on_stops": _on_stops(drill, sample),
     }
-    return PressureSetting(**result, reasons=setting_reasons(units, aim, limits, heavy_at, result))
+    return PressureSetting(**result, reasons=setting_reasons(units, aim, limits, packing_at, result))
 
 
 def frame_headroom(drill, field, gauge_pressure, hopper_fill=0.0, lift=None):
@@ -423,7 +423,7 @@ def _with_headroom(drill, soil, lift, headroom):
 def _set_by(needed, setting, limits, ceiling):
     highest, name = ceiling
     if setting < needed:
-        return name if setting == highest else "heavy rows"
+        return name if setting == highest else "packing rows"
     if setting > needed:
         return limits.lowest_set_by if setting == limits.lowest else "least load"
     return "wanted load"

@@ -300,7 +300,7 @@ def _start_reason(case, needed, pressure):
         return "do not sow: the weight ends below the lowest setting"
     if needed > pressure + BARE:
         if pressure < case.ceiling - BARE:
-            return "less than wanted: more makes too many rows heavy"
+            return "less than wanted: more makes too many rows pack"
         if setting.ceiling_set_by.startswith(GAUGE_FIRST):
             return "less than wanted: the weight ends here, lift less the gauge's error"
         if setting.ceiling_set_by.startswith("frame lift"):

@@ -11,7 +11,7 @@ from downforce.study.openers.load_shares import LoadShares
 from downforce.study.openers.table import OpenerTable
 
 CRITERIA = ("best", "share in", "worst quarter")
-"""Most openers in band; the aim's share of all openers in; that share of the worst quarter of rows in [-]."""
+"""Most openers with enough; the aim's share of all in; that share of the worst quarter of rows in [-]."""
 
 SETTINGS = 41
 """Settings tried at equal steps before the answer is narrowed down [-]."""
@@ -85,7 +85,7 @@ class Sweep:
         Ground and soil met.
     values : array [m or Pa]
         Settings tried, rising.
-    share_in, heavy, in_band, worst_quarter_in : array [-]
+    share_in, packing, enough, worst_quarter_in : array [-]
         Shares at each setting.
     mean : array [N]
         Mean gauge-wheel load at each setting.
@@ -97,14 +97,14 @@ class Sweep:
     crossing: Any
     values: np.ndarray
     share_in: np.ndarray
-    heavy: np.ndarray
-    in_band: np.ndarray
+    packing: np.ndarray
+    enough: np.ndarray
     worst_quarter_in: np.ndarray
     mean: np.ndarray
 
 
 def sweep_settings(drill, field, crossing, name, values=None):
-    """Shares of light, in-band and heavy openers over all settings of one actuator.
+    """Shares of short, enough and packing openers over all settings of one actuator.
 
     Parameters
     ----------
@@ -129,7 +129,7 @@ def sweep_settings(drill, field, crossing, name, values=None):
     for value in values:
         done = _at(drill, field, crossing, name, value)
         shares = done.shares()
-        rows.append((1 - shares.light, shares.heavy, shares.in_band, worst_quarter_in(done), shares.mean))
+        rows.append((1 - shares.short, shares.packing, shares.enough, worst_quarter_in(done), shares.mean))
     return Sweep(name, drill, field, crossing, values, *np.array(rows).T)
 
 
@@ -255,7 +255,7 @@ def chosen(sweep, criterion, share_in=None, as_tried=False):
         raise ValueError(f"A criterion is one of {', '.join(CRITERIA)}; got {criterion!r}.")
     share_in = sweep.field.aim.share_in if share_in is None else share_in
     if criterion == "best":
-        best = sweep.values[int(np.argmax(sweep.in_band))] if as_tried else _finest(sweep)
+        best = sweep.values[int(np.argmax(sweep.enough))] if as_tried else _finest(sweep)
         return _judged(sweep, criterion, float(best), True)
     reached = sweep.share_in if criterion == "share in" else sweep.worst_quarter_in
     enough = np.flatnonzero(reached >= share_in)
@@ -268,17 +268,17 @@ def chosen(sweep, criterion, share_in=None, as_tried=False):
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
         done = _at(sweep.drill, sweep.field, sweep.crossing, sweep.name, middle)
-        got = 1 - done.shares().light if criterion == "share in" else worst_quarter_in(done)
+        got = 1 - done.shares().short if criterion == "share in" else worst_quarter_in(done)
         low, high = (low, middle) if got >= share_in else (middle, high)
     return _judged(sweep, criterion, high, True)
 
 
 def _finest(sweep):
-    """Setting with most openers in band, looked for again around the best one tried."""
-    best = int(np.argmax(sweep.in_band))
+    """Setting with most openers with enough, looked for again around the best one tried."""
+    best = int(np.argmax(sweep.enough))
     low, high = sweep.values[max(0, best - 1)], sweep.values[min(len(sweep.values) - 1, best + 1)]
     tried = np.linspace(low, high, 9)
-    bands = [_at(sweep.drill, sweep.field, sweep.crossing, sweep.name, v).shares().in_band for v in tried]
+    bands = [_at(sweep.drill, sweep.field, sweep.crossing, sweep.name, v).shares().enough for v in tried]
     return float(tried[int(np.argmax(bands))])
 
 

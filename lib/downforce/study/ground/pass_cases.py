@@ -210,17 +210,17 @@ class _Tally:
 
     def shares(self):
         count = self._bins.sum()
-        shallow, light, heavy = (float(value) for value in self._counts / count)
+        not_at_depth, short, packing = (float(value) for value in self._counts / count)
         mean, square, off, off_square = (float(value) for value in self._sums / count)
         return LoadShares(
             mean=mean,
             spread=float(np.sqrt(max(0.0, square - mean**2))),
             low=self._percentile(0.05),
             high=self._percentile(0.95),
-            shallow=shallow,
-            light=light,
-            in_band=1.0 - light - heavy,
-            heavy=heavy,
+            not_at_depth=not_at_depth,
+            short=short,
+            enough=1.0 - short - packing,
+            packing=packing,
             mean_depth=self._target + off,
             depth_spread=float(np.sqrt(max(0.0, off_square - off**2))),
         )

@@ -30,14 +30,14 @@ class SpeedRuns:
         Mean gauge-wheel load.
     spread : array [N]
         Standard deviation of the margin: the cut at zero is left out.
-    light : array [-]
+    short : array [-]
         Share with less than the least load.
     """
 
     speed: np.ndarray
     mean: np.ndarray
     spread: np.ndarray
-    light: np.ndarray
+    short: np.ndarray
 
 
 def speed_runs(drill, field, crossing, actuator, gauge_pressure, speeds):
@@ -61,7 +61,7 @@ def speed_runs(drill, field, crossing, actuator, gauge_pressure, speeds):
     Returns
     -------
     SpeedRuns [N, -]
-        Mean, spread and light share at each speed.
+        Mean, spread and short share at each speed.
 
     Notes
     -----
@@ -83,5 +83,5 @@ def speed_runs(drill, field, crossing, actuator, gauge_pressure, speeds):
             met.speed,
             gauge_pressure,
         )
-        rows.append((speed, shares.mean, margins.std(), shares.light))
+        rows.append((speed, shares.mean, margins.std(), shares.short))
     return SpeedRuns(*np.array(rows, dtype=float).T)

@@ -1,4 +1,4 @@
-"""Is a second circuit for the rows in wheel tracks worth its parts? Light and heavy rows with and without."""
+"""Is a second circuit for the rows in tracks worth its parts? Short and packing rows with and without."""
 
 from dataclasses import dataclass
 from types import SimpleNamespace
@@ -62,7 +62,7 @@ class TrackCircuit:
 
 
 def track_circuit(drill, field, seed=1, stations=STATIONS, spacing=SPACING):
-    """Shares of light and heavy rows with one setting for all and with a second one for the rows in tracks.
+    """Shares of short and packing rows with one setting for all and with a second one for the rows in tracks.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Which share of openers is light, in band or heavy, and how much of the spread comes from what."""
+"""Which share of openers is short, has enough or packs, and how much of the spread comes from what."""
 
 from dataclasses import dataclass
 
@@ -17,13 +17,13 @@ class LoadShares:
         Mean and standard deviation of the gauge-wheel load.
     low, high : float [N]
         5th and 95th percentile.
-    shallow : float [-]
+    not_at_depth : float [-]
         Share of openers that are not at depth, for whatever reason.
-    light : float [-]
-        Share with less than the least load, the shallow ones among them.
-    in_band : float [-]
+    short : float [-]
+        Share with less than the least load, those not at depth among them.
+    enough : float [-]
         Share from the least load up to the heavy load.
-    heavy : float [-]
+    packing : float [-]
         Share above the heavy load.
     mean_depth, depth_spread : float [m]
         Mean and standard deviation of the depth.
@@ -33,10 +33,10 @@ class LoadShares:
     spread: float
     low: float
     high: float
-    shallow: float
-    light: float
-    in_band: float
-    heavy: float
+    not_at_depth: float
+    short: float
+    enough: float
+    packing: float
     mean_depth: float
     depth_spread: float
 
@@ -61,7 +61,7 @@ class SpreadParts:
 
 
 def load_shares(loads, aim, target_depth):
-    """Shares of openers that are light, in band and heavy.
+    """Shares of openers that are short, have enough and pack.
 
     Parameters
     ----------
@@ -75,21 +75,21 @@ def load_shares(loads, aim, target_depth):
     Returns
     -------
     LoadShares [-]
-        Light, in band and heavy add up to 1.
+        Short, enough and packing add up to 1.
     """
     load, depth = np.ravel(loads.gauge_wheel_load), np.ravel(loads.depth)
-    light = float(np.mean(load < aim.least_load))
-    heavy = float(np.mean(load > aim.heavy_load))
+    short = float(np.mean(load < aim.least_load))
+    packing = float(np.mean(load > aim.heavy_load))
     low, high = np.percentile(load, [5, 95])
     return LoadShares(
         mean=float(load.mean()),
         spread=float(load.std()),
         low=float(low),
         high=float(high),
-        shallow=float(np.mean(depth < target_depth)),
-        light=light,
-        in_band=1.0 - light - heavy,
-        heavy=heavy,
+        not_at_depth=float(np.mean(depth < target_depth)),
+        short=short,
+        enough=1.0 - short - packing,
+        packing=packing,
         mean_depth=float(depth.mean()),
         depth_spread=float(depth.std()),
     )

@@ -135,7 +135,7 @@ def at_most(units, gauge_pressure):
     return f"{limit_text(units, gauge_pressure)} ({limit_text(units.other, gauge_pressure)})"
 
 
-def setting_reasons(units, aim, limits, heavy_at, found):
+def setting_reasons(units, aim, limits, packing_at, found):
     """Every pressure that has a say in a setting, each with its sentence.
 
     Parameters
@@ -146,8 +146,8 @@ def setting_reasons(units, aim, limits, heavy_at, found):
         What the grower wants.
     limits : PressureLimits [Pa]
         What the parts allow.
-    heavy_at : float [Pa]
-        Above it too many rows are heavy.
+    packing_at : float [Pa]
+        Above it too many rows pack.
     found : dict [-]
         The other pressures, by their names in `PressureSetting`.
 
@@ -203,9 +203,9 @@ def setting_reasons(units, aim, limits, heavy_at, found):
             f"{load(aim.least_load)}.",
         ),
         (
-            "heavy rows",
-            heavy_at,
-            f"Above {both(heavy_at)} more than {100 * (1 - aim.share_in):.0f} % of the rows carry over "
+            "packing rows",
+            packing_at,
+            f"Above {both(packing_at)} more than {100 * (1 - aim.share_in):.0f} % of the rows carry over "
             f"{load(aim.heavy_load)}.",
         ),
     ]

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 HEAVY_LOAD = {"wet": 490.0, "moist": 890.0, "dry": 890.0}
-"""Gauge-wheel load above which a row counts as heavy [N].
+"""Gauge-wheel load above which a row counts as packing [N].
 
 Bounds of the medium and of the heavy class of a published maize-planter trial, read as an abstract. The
 lower one for wet soil is common practice, no source.

@@ -269,7 +269,7 @@ def speed_panel(bench):
 
 
 def speed_words(units, result):
-    """Mean, spread and light share at the speed chosen.
+    """Mean, spread and short share at the speed chosen.
 
     Parameters
     ----------
@@ -289,6 +289,6 @@ def speed_words(units, result):
             f"{name} at {units.show('speed', one.speed[0])}: mean load "
             f"{units.show('force', one.mean[0])}, "
             f"standard deviation of the margin {units.show('force', one.spread[0])}, "
-            f"{percent(one.light[0])} light."
+            f"{percent(one.short[0])} short."
         )
     return " ".join(sentences)

@@ -15,7 +15,7 @@ from downforce.workbook.style import percent
 CRITERIA = (
     ("that share of all openers in", "share in"),
     ("that share in, in the worst quarter of the rows", "worst quarter"),
-    ("as many in band as can be", "best"),
+    ("as many with enough as can be", "best"),
 )
 
 
@@ -66,7 +66,7 @@ class _CrankDrawing:
             right.axvline(float(units.number("force", load)), color=style.mark("limit").colour, linewidth=1)
         self._moving = []
         for sweep in self._sweeps:
-            left.plot(100 * sweep.share_in, 100 * sweep.heavy, **style.line(sweep.name, label=sweep.name))
+            left.plot(100 * sweep.share_in, 100 * sweep.packing, **style.line(sweep.name, label=sweep.name))
             (dot,) = left.plot([], [], **style.dot(sweep.name))
             (curve,) = right.plot([], [], **style.line(sweep.name, label=sweep.name))
             self._moving += [(dot, curve)]
@@ -80,7 +80,7 @@ class _CrankDrawing:
         self._asked.set_xdata([100 * result.share_in] * 2)
         for (dot, curve), compared in zip(self._moving, result.compared, strict=True):
             load = compared.field_pass.gauge_wheel_load
-            dot.set_data([100 * (1 - compared.shares.light)], [100 * compared.shares.heavy])
+            dot.set_data([100 * (1 - compared.shares.short)], [100 * compared.shares.packing])
             curve.set_data(self._bench.units.number("force", np.percentile(load, shares)), shares)
 
 
@@ -118,7 +118,7 @@ def crank_panel(bench):
         sentence=lambda result: crank_words(units, field.aim, result),
         alt=lambda result: style.alt_text(
             "Two line charts",
-            "share of heavy openers against share of openers in, and how the loads are spread",
+            "share of packing openers against share of openers in, and how the loads are spread",
             crank_words(units, field.aim, result).rstrip("."),
         ),
         title="Crank it up until enough rows are in",
@@ -146,10 +146,10 @@ def crank_words(units, aim, result):
     sentences = []
     for one in result.compared:
         at = ("Springs " if one.name == "spring" else "Cylinders at ") + setting_words(units, one)
-        inside = 1 - one.shares.light
+        inside = 1 - one.shares.short
         # A share that just fails must not be rounded to the one asked for.
         have = percent(inside) if one.met else f"{100 * inside:.1f} %"
-        heavy = f"{percent(one.shares.heavy)} above {units.show('force', aim.heavy_load)}"
+        heavy = f"{percent(one.shares.packing)} above {units.show('force', aim.heavy_load)}"
         sentences.append(
             f"{at}{'' if one.met else ', the nearest they come'}: {have} of the openers in "
             f"({percent(one.worst_quarter_in)} in the worst quarter of the rows), {heavy}, "

@@ -80,14 +80,14 @@ class LongPass:
         rows = [
             [
                 names[name],
-                *(percent(share) for share in (shares.light, shares.in_band, shares.heavy)),
+                *(percent(share) for share in (shares.short, shares.enough, shares.packing)),
                 *(units.show("force", load) for load in (shares.mean, shares.spread)),
             ]
             for name, shares in shares_of(cases, progress, stop).items()
         ]
         return table_page(
             f"Four ways to press, alike on level ground, over {distance} of {field.name}",
-            ["what presses", "light", "in band", "heavy", "mean load", "standard deviation"],
+            ["what presses", "short", "enough", "packing", "mean load", "standard deviation"],
             rows,
         )
 

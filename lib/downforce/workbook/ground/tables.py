@@ -1,4 +1,4 @@
-"""Tables of workbook 03: three fields, where the light rows are, and what the oil makes of held pressure."""
+"""Tables of workbook 03: three fields, where the short rows are, and what the oil makes of held pressure."""
 
 from downforce.machine.shipped import example_field, shipped_fields
 from downforce.study.field_pass import press
@@ -45,7 +45,7 @@ def fields_table(bench):
 
 
 def places_table(bench, setting):
-    """Where the light openers are: by rank, by section and by kind of ground.
+    """Where the short openers are: by rank, by section and by kind of ground.
 
     Parameters
     ----------
@@ -78,12 +78,12 @@ def places_table(bench, setting):
             cells = [
                 text
                 for shares in (groups[0][group], groups[1][group])
-                for text in (percent(shares.light), units.show("force", shares.mean))
+                for text in (percent(shares.short), units.show("force", shares.mean))
             ]
             rows.append([f"{what} {group}" if what == "rank" else str(group), *cells])
     return table_page(
-        f"Where the light openers are: springs as set, cylinders at {units.show('pressure', held)}",
-        ["where", "spring: light", "spring: mean load", "cylinder: light", "cylinder: mean load"],
+        f"Where the short openers are: springs as set, cylinders at {units.show('pressure', held)}",
+        ["where", "spring: short", "spring: mean load", "cylinder: short", "cylinder: mean load"],
         rows,
     )
 
@@ -150,7 +150,7 @@ _HEADER = (
     "in",
     "in, worst quarter of rows",
     "not at depth",
-    "heavy",
+    "packing",
     "mean load",
     "standard deviation",
 )
@@ -158,17 +158,17 @@ _HEADER = (
 
 def _load_cells(units, shares):
     loads = (units.show("force", load) for load in (shares.mean, shares.spread))
-    return [percent(shares.light), percent(shares.heavy), *loads]
+    return [percent(shares.short), percent(shares.packing), *loads]
 
 
 def _cells(units, compared, aim):
     shares = compared.shares
     return [
         setting_words(units, compared),
-        percent(1 - shares.light) if compared.met else f"{100 * (1 - shares.light):.1f} % *",
+        percent(1 - shares.short) if compared.met else f"{100 * (1 - shares.short):.1f} % *",
         percent(compared.worst_quarter_in),
-        percent(shares.shallow),
-        f"{percent(shares.heavy)} above {units.show('force', aim.heavy_load)}",
+        percent(shares.not_at_depth),
+        f"{percent(shares.packing)} above {units.show('force', aim.heavy_load)}",
         units.show("force", shares.mean),
         units.show("force", shares.spread),
     ]

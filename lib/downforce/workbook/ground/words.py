@@ -16,16 +16,16 @@ def share_words(shares):
     Returns
     -------
     str [-]
-        Light, in band and heavy.
+        Short, enough and packing.
     """
     return (
-        f"{percent(shares.light)} of the openers light ({percent(shares.shallow)} not at depth), "
-        f"{percent(shares.in_band)} in band, {percent(shares.heavy)} heavy"
+        f"{percent(shares.short)} of the openers short ({percent(shares.not_at_depth)} not at depth), "
+        f"{percent(shares.enough)} with enough, {percent(shares.packing)} packing"
     )
 
 
 def band_words(units, aim):
-    """What light and heavy mean.
+    """What short and packing mean.
 
     Parameters
     ----------
@@ -40,7 +40,7 @@ def band_words(units, aim):
         A sentence.
     """
     least, heavy = units.show("force", aim.least_load), units.show("force", aim.heavy_load)
-    return f"Light is under {least}, heavy over {heavy}."
+    return f"Short is under {least}, packing over {heavy}."
 
 
 def spring_slider(bench):

@@ -170,7 +170,7 @@ def habit_table(bench):
 
 
 def tracks_table(bench):
-    """Light and heavy rows in wheel tracks and outside, with one circuit and with a second for the tracks.
+    """Short and packing rows in wheel tracks and outside, with one circuit and with a second for the tracks.
 
     Parameters
     ----------
@@ -199,14 +199,14 @@ def tracks_table(bench):
             [
                 name,
                 f"{_bare(units, 'pressure', one.outside)} / {_bare(units, 'pressure', one.in_tracks)}",
-                *(f"{style.percent(each.light)} / {style.percent(each.heavy)}" for each in parted),
+                *(f"{style.percent(each.short)} / {style.percent(each.packing)}" for each in parted),
             ]
         )
     header = [
         "Way to set",
         f"Set outside / in tracks ({units.unit('pressure')})",
-        "Outside, light / heavy",
-        "In tracks, light / heavy",
+        "Outside, short / packing",
+        "In tracks, short / packing",
     ]
     cost = (
         "It costs one more valve with its relief valve and gauge, "
@@ -216,8 +216,8 @@ def tracks_table(bench):
         cost = "Here weight or valve allow it no more pressure: a second circuit gains nothing."
     note = (
         f"{field.name}: {found.rows} of {drill.row_count} rows run in tracks, and need "
-        f"{units.show('pressure', found.needed)} for the wanted load. Light is below "
-        f"{units.show('force', aim.least_load)}, heavy above {units.show('force', aim.heavy_load)}. The "
+        f"{units.show('pressure', found.needed)} for the wanted load. Short is below "
+        f"{units.show('force', aim.least_load)}, packing above {units.show('force', aim.heavy_load)}. The "
         "second valve gives what the tracks need, within its own range and what the frame's weight holds. "
         f"{cost}"
     )

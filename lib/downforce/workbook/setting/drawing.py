@@ -6,7 +6,7 @@ from matplotlib.patches import Rectangle
 from downforce.workbook import style
 from downforce.workbook.drawing_gauge import draw_gauge
 
-SHARE_LOOKS = (("light", "#f7f7f8", "...."), ("in band", "#9ed0ab", ""), ("heavy", "#c98a83", "////"))
+SHARE_LOOKS = (("short", "#f7f7f8", "...."), ("enough", "#9ed0ab", ""), ("packing", "#c98a83", "////"))
 """Name, fill and hatching of the rows that carry too little, enough and too much."""
 _STEPS = ("down force", "+ own\nweight", "− closing\nwheel", "− soil", "− lift by\ndraft", "= gauge\nwheel")
 _LABEL_ROOM = 0.075
@@ -291,7 +291,7 @@ class TodayDrawing:
 
 
 class ShareBars:
-    """Bars of the share of rows that are light, in band and heavy.
+    """Bars of the share of rows that are short, have enough and pack.
 
     Parameters
     ----------
@@ -302,7 +302,7 @@ class ShareBars:
     """
 
     def __init__(self, axes, names):
-        style.dress(axes, "Share of rows: light, in band, heavy", "", "", (0, 1), (-0.6, len(names) - 0.4))
+        style.dress(axes, "Share of rows: short, enough, packing", "", "", (0, 1), (-0.6, len(names) - 0.4))
         axes.set_yticks(range(len(names)), names[::-1])
         axes.set_xticks([0, 0.25, 0.5, 0.75, 1.0], ["0", "25 %", "50 %", "75 %", "100 %"])
         axes.grid(False)
@@ -348,7 +348,7 @@ class ShareBars:
         for shares, bars, texts in zip(all_shares, self._bars, self._texts, strict=True):
             start = 0.0
             for share, bar, text, look in zip(
-                (shares.light, shares.in_band, shares.heavy), bars, texts, SHARE_LOOKS, strict=True
+                (shares.short, shares.enough, shares.packing), bars, texts, SHARE_LOOKS, strict=True
             ):
                 bar.set_x(start)
                 bar.set_width(share)

@@ -100,7 +100,7 @@ class SpreadDrawing:
             What the panel computed.
         """
         units = self._units
-        shallow = [one.shares.shallow for one in (result.springs, result.cylinders)]
+        shallow = [one.shares.not_at_depth for one in (result.springs, result.cylinders)]
         springs, cylinders = map(style.percent, shallow)
         self._shallow.set_text(f"not at depth: {springs} with springs, {cylinders} with cylinders")
         for place, one in enumerate((result.springs, result.cylinders)):

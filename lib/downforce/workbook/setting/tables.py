@@ -105,8 +105,8 @@ def settings_table(bench):
         else f"Settings by soil, {drill.name}",
         header,
         rows,
-        "Band: from the least load on the mean row up to too many heavy rows, or to the ceiling. No setting "
-        "is above the lift, relief or valve limit.",
+        "Band: from the least load on the mean row up to too many packing rows, or to the ceiling. No "
+        "setting is above the lift, relief or valve limit.",
     )
 
 

@@ -77,7 +77,7 @@ class SpreadResult:
     springs, cylinders : Pressed [N]
         What the rows carry.
     heavy_load : float [N]
-        From where a row counts as heavy.
+        From where a row counts as packing.
     """
 
     springs: Pressed
@@ -176,10 +176,10 @@ def today_words(result, units):
     words = f"Set {setting.words(units)}{_why(setting, result.aim.gauge_wheel_load, units)}"
     if setting.reached and setting.band[1] - setting.band[0] > units.si("pressure", units.step("pressure")):
         words += f"; {band_words(setting, units)} will do"
-    too_much, light = units.show("force", result.aim.heavy_load), percent(shares.light)
+    too_much, short = units.show("force", result.aim.heavy_load), percent(shares.short)
     return (
-        f"{words}. {light[:1].upper()}{light[1:]} of the rows are light and {percent(shares.heavy)} heavy, "
-        f"over {too_much} in {result.moisture} soil; {_lift(setting, units)}."
+        f"{words}. {short[:1].upper()}{short[1:]} of the rows are short and {percent(shares.packing)} "
+        f"packing, over {too_much} in {result.moisture} soil; {_lift(setting, units)}."
     )
 
 
@@ -241,7 +241,7 @@ def spread_words(result, units):
     """
     show = units.show
     springs, cylinders = result.springs.parts, result.cylinders.parts
-    heavy = [percent(one.shares.heavy) for one in (result.springs, result.cylinders)]
+    heavy = [percent(one.shares.packing) for one in (result.springs, result.cylinders)]
     return (
         f"Springs spread by {show('force', springs.height)} from height and {show('force', springs.soil)} "
         f"from soil; cylinders by {show('force', cylinders.height)} from height and "
@@ -271,12 +271,12 @@ def turn_up_words(result, units):
         f"For {percent(result.share)} of the rows with at least {show('force', result.least_load)} the mean "
         f"row carries {show('force', springs.shares.mean)} with springs and "
         f"{show('force', cylinders.shares.mean)} with cylinders ({show('pressure', cylinders.setting)}); "
-        f"{percent(springs.shares.heavy)} and {percent(cylinders.shares.heavy)} of the rows carry over "
+        f"{percent(springs.shares.packing)} and {percent(cylinders.shares.packing)} of the rows carry over "
         f"{show('force', result.heavy_load)}."
     )
     for one in (springs, cylinders):
         if not one.reached:
-            words += f" The {one.name} end before that, at {100 * (1 - one.shares.light):.1f} % of the rows."
+            words += f" The {one.name} end before that, at {100 * (1 - one.shares.short):.1f} % of the rows."
     lifting = [one.name for one in (springs, cylinders) if one.lifts]
     if lifting:
         empty = ", hopper empty" if result.hopper else ""
@@ -329,8 +329,8 @@ def _why(setting, wanted, units):
     if setting.set_by == "wanted load":
         return f": it leaves {load} on the gauge wheel of the mean row"
     needed = units.show("pressure", setting.needed)
-    if setting.set_by == "heavy rows":
-        return f": {load} would take {needed}, but then too many rows would be heavy"
+    if setting.set_by == "packing rows":
+        return f": {load} would take {needed}, but then too many rows would pack"
     if not setting.reached:
         limit = setting.ceiling_set_by
         first = "more weight comes first" if limit.startswith("frame lift") else "these parts end there"

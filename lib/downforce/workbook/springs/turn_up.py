@@ -162,5 +162,5 @@ def _turn_up_words(bench, result):
         parts.append(f"{name} {before} → {after}" if before != after else f"{name} {after} as before")
     words += "; ".join(parts) + "."
     if float(result.after.gauge_wheel_load[-1]) > heavy:
-        words += f" The rise is in the heavy class, over {units.show('force', heavy)}."
+        words += f" The rise is packing, over {units.show('force', heavy)}."
     return words

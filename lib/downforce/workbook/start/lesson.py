@@ -211,12 +211,12 @@ def result_table(bench):
         ["Mean load on the gauge wheels", *(show("force", s.mean) for _, s, _ in columns)],
         [
             f"Rows with less than {show('force', aim.least_load)}",
-            *(show("share", s.light) for _, s, _ in columns),
+            *(show("share", s.short) for _, s, _ in columns),
         ],
-        ["Rows not at depth", *(show("share", s.shallow) for _, s, _ in columns)],
+        ["Rows not at depth", *(show("share", s.not_at_depth) for _, s, _ in columns)],
         [
             f"Rows with more than {show('force', aim.heavy_load)}",
-            *(show("share", s.heavy) for _, s, _ in columns),
+            *(show("share", s.packing) for _, s, _ in columns),
         ],
         ["Nineteen rows in twenty carry less than", *(show("force", s.high) for _, s, _ in columns)],
         [
