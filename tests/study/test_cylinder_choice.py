@@ -67,7 +67,7 @@ def test_what_fits_is_in_the_order_of_the_rule(chosen):
     assert choice.best_pressure == pytest.approx(choice.limits.lowest + half)
     off_middle, step, oil = best.penalties
     assert off_middle == pytest.approx(abs(best.usual_pressure - choice.best_pressure) / half)
-    assert step == pytest.approx(best.force_per_step / choice.usual.gauge_wheel_load)
+    assert step == pytest.approx(5e5 * best.effective_area / choice.usual.gauge_wheel_load)
     assert oil == pytest.approx(best.drill_oil / drill.hydraulics.supply.oil_available)
     assert best.score == pytest.approx(off_middle + step + oil)
 
@@ -78,7 +78,7 @@ def test_the_teaching_drill_gets_the_inch_and_a_half_that_was_drawn_for_it(air_d
     assert (best.bore_label, best.stroke_label) == ("1 1/2 in", "6 in")
     # 59.9 bar for 220 N at 900 N of soil, by hand; 5 bar are 95 N at the disc.
     assert best.usual_pressure / 1e5 == pytest.approx(59.9, abs=0.05)
-    assert best.force_per_step == pytest.approx(95, abs=0.5)
+    assert 5e5 * best.effective_area == pytest.approx(95, abs=0.5)
     # 11.40 cm2 x 52.0 mm of stroke used x 63 openers.
     assert best.drill_oil * 1e3 == pytest.approx(3.73, abs=0.01)
     proposed = judged_cylinder(drill, FIELDS, 1)

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from downforce.machine.field import Soil
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.cylinders.force_needs import down_force_wanted, force_needs, pressure_limits
-from downforce.study.opener_loads import opener_loads
+from downforce.study.cylinders.force_needs import force_needs, pressure_limits
+from downforce.study.opener_loads import down_force_wanted, opener_loads
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
@@ -69,8 +69,8 @@ def test_limits_are_those_of_the_weakest_part_and_name_it():
     drill = example_drill("air_drill_12m")
     limits = pressure_limits(drill)
     assert (limits.lowest, limits.highest, limits.standing) == pytest.approx((10e5, 120e5, 140e5))
-    assert limits.lowest_set_by == "the lowest setting of the valve"
-    assert limits.highest_set_by == "the highest setting of the valve"
+    assert limits.floor.words == "the lowest setting of the valve"
+    assert limits.top.words == "the highest setting of the valve"
     parts = drill.hydraulics
     for part, change, named in (
         ("supply", {"max_pressure": 90e5}, "the tractor's outlet"),
@@ -81,10 +81,10 @@ def test_limits_are_those_of_the_weakest_part_and_name_it():
     ):
         weaker = replace(parts, **{part: replace(getattr(parts, part), **change)})
         limits = pressure_limits(replace(drill, hydraulics=weaker))
-        assert limits.highest_set_by == named
+        assert limits.top.words == named
         assert limits.highest == next(iter(change.values()))
     weak = drill.with_cylinder(rated_pressure=70e5)
-    assert pressure_limits(weak).highest_set_by == "the rating of the cylinder"
+    assert pressure_limits(weak).top.words == "the rating of the cylinder"
     back = replace(parts, supply=replace(parts.supply, return_pressure=22e5))
-    assert pressure_limits(replace(drill, hydraulics=back)).lowest_set_by == "the back-pressure of the return"
+    assert pressure_limits(replace(drill, hydraulics=back)).floor.words == "the back-pressure of the return"
     assert pressure_limits(replace(drill, hydraulics=back)).lowest == 22e5

@@ -146,7 +146,7 @@ def test_force_sentence_holds_the_numbers_of_the_study(drill):
     proposed = judged_cylinder(here.drill, lesson.season(here))
     for pressure in (proposed.usual_pressure, min(proposed.pressures), max(proposed.pressures)):
         assert here.units.show("pressure", pressure) in panel.sentence
-    assert here.units.show("force", proposed.force_per_step) in panel.sentence
+    assert here.units.show("force", proposed.effective_area * here.units.gauge_step) in panel.sentence
     panel.set(size=panel.controls["size"].ends[0], harder=140)
     assert "is out, too little force" in panel.sentence
 

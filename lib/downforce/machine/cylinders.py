@@ -108,6 +108,25 @@ class Cylinder(RodActuator):
         """Pin-to-pin length with the rod out [m]."""
         return self.closed_length + self.stroke
 
+    def pressure_for(self, opener, down_force, travel=0.0):
+        """Gauge pressure that gives a down force at the disc; zero where none is wanted.
+
+        Parameters
+        ----------
+        opener : Opener [-]
+            The opener it presses.
+        down_force : float or array [N]
+            Wanted at the disc.
+        travel : float or array [m]
+            Travel of the disc.
+
+        Returns
+        -------
+        float or array [Pa]
+            Down force over area and leverage.
+        """
+        return np.maximum(down_force, 0.0) / (self.area * self.leverage(opener, travel))
+
     def axial_force(self, length, gauge_pressure):
         """Mean cylinder force along the axis, without friction.
 

@@ -7,6 +7,7 @@ import numpy as np
 
 from downforce.machine.quantity import Number, Place, Quantity
 from downforce.physics.checks import positive
+from downforce.physics.soil import reaction_share
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ class Soil:
         share = positive("target_depth", self.target_depth) / positive(
             "reference_depth", self.reference_depth
         )
-        return np.asarray(self.reaction, dtype=float) * share**self.exponent
+        return np.asarray(self.reaction, dtype=float) * reaction_share(share, self.exponent)
 
 
 @dataclass(frozen=True)

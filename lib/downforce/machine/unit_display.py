@@ -8,6 +8,9 @@ from downforce.machine.unit_table import KINDS, from_si, to_si
 NO_VALUE = "no value"
 """Shown in place of a value that does not exist [-]."""
 
+GAUGE_STEP = {"metric": 5.0, "US": 75.0}
+"""One step of the gauge, in bar and in psi, the same on every page; common practice, no source."""
+
 _RAISED = {"cm2": "cm²", "in2": "in²"}
 
 
@@ -52,6 +55,16 @@ class UnitSystem:
             Values are shown in whole multiples of it.
         """
         return self._shown(kind).step
+
+    @property
+    def gauge_step(self):
+        """One step of the gauge, by which a setting is changed between two digs [Pa]."""
+        return float(self.si("pressure", GAUGE_STEP[self.name]))
+
+    @property
+    def gauge_step_text(self):
+        """The same with its unit, such as "75 psi"."""
+        return f"{GAUGE_STEP[self.name]:.0f} {self.unit('pressure')}"
 
     def number(self, kind, value):
         """SI value in the unit shown, not rounded.

@@ -11,11 +11,109 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative, positive
+from downforce.physics.soil.reaction import reaction_share
 
 REGIMES = ("at depth", "not at depth", "on the upper stop", "on the lower stop", "out of the ground")
 """Names of the regime codes 0 to 4."""
 
 AT_DEPTH, NOT_AT_DEPTH, UPPER_STOP, LOWER_STOP, OUT = range(5)
+
+
+def soil_push(soil_reaction, draft_ratio, draft_share):
+    """Down force at the disc that soil reaction and draft take together.
+
+    Parameters
+    ----------
+    soil_reaction : float or array [N]
+        Vertical soil load on the disc.
+    draft_ratio : float or array [-]
+        Draft over soil reaction.
+    draft_share : float or array [-]
+        Newtons at the disc for one newton of draft.
+
+    Returns
+    -------
+    float or array [N]
+        V (1 + draft_ratio t).
+
+    Notes
+    -----
+    Range: quasi-static, rigid arms.
+
+    Source: principle of virtual work.
+    """
+    return soil_reaction * (1.0 + draft_ratio * draft_share)
+
+
+def push_wanted(shares, weight, closing_load, soil_reaction, draft_ratio, gauge_wheel_load=0.0):
+    """Down force at the disc that an opener in balance takes: the balance, solved for the push.
+
+    Parameters
+    ----------
+    shares : tuple of four arrays [-]
+        Weight, closing, gauge and draft share: newtons at the disc for one newton of each.
+    weight : float or array [N]
+        Weight of the opener, with its inertia if it is accelerated.
+    closing_load : float or array [N]
+        What the closing wheel carries.
+    soil_reaction : float or array [N]
+        Vertical soil load on the disc.
+    draft_ratio : float or array [-]
+        Draft over soil reaction.
+    gauge_wheel_load : float or array [N]
+        What is left on the gauge wheel.
+
+    Returns
+    -------
+    float or array [N]
+        Below zero where the weight alone gives more.
+
+    Notes
+    -----
+    g G + V (1 + draft_ratio t) + c C - w W with shares w, c, g, t; every answer to "how hard must it be
+    pressed" comes from here, and :func:`load_left` is its inverse.
+
+    Range: quasi-static, or with inertia inside the weight; rigid arms.
+
+    Source: principle of virtual work; derivation in Notes.
+    """
+    weight_share, closing_share, gauge_share, draft_share = shares
+    soil_part = soil_push(soil_reaction, draft_ratio, draft_share)
+    return soil_part + closing_share * closing_load - weight_share * weight + gauge_share * gauge_wheel_load
+
+
+def load_left(push, shares, weight, closing_load, soil_reaction, draft_ratio):
+    """What a push leaves on the gauge wheel: the balance, solved for it.
+
+    Parameters
+    ----------
+    push : float or array [N]
+        Down force at the disc.
+    shares : tuple of four arrays [-]
+        Weight, closing, gauge and draft share.
+    weight : float or array [N]
+        Weight of the opener, with its inertia if it is accelerated.
+    closing_load : float or array [N]
+        What the closing wheel carries.
+    soil_reaction : float or array [N]
+        Vertical soil load on the disc.
+    draft_ratio : float or array [-]
+        Draft over soil reaction.
+
+    Returns
+    -------
+    float or array [N]
+        Below zero where the gauge wheel would have to pull: the opener is not at depth then.
+
+    Notes
+    -----
+    (push - wanted push at no gauge-wheel load) / g.
+
+    Range: as :func:`push_wanted`.
+
+    Source: derivation in Notes.
+    """
+    return (push - push_wanted(shares, weight, closing_load, soil_reaction, draft_ratio)) / shares[2]
 
 
 @dataclass(frozen=True)
@@ -181,16 +279,15 @@ class _Case:
     ground: np.ndarray
 
     def reaction(self, depth, pick):
-        share = np.maximum(depth, 0.0) / self.target_depth
-        return self.target[pick] * (share if self.exponent == 1.0 else share**self.exponent)
+        return self.target[pick] * reaction_share(depth / self.target_depth, self.exponent)
 
     def surplus(self, depth, travel, pick):
         """What push and weight leave after soil, draft and closing wheel, in newtons at the disc."""
-        weight_share, closing_share, gauge_share, draft_share = self.shares(travel, self.ground[pick])
+        shares = self.shares(travel, self.ground[pick])
         down_force = self.push(travel, pick)
-        left = down_force + weight_share * _at(self.weight, pick) - closing_share * _at(self.closing, pick)
-        soil = self.reaction(depth, pick) * (1.0 + _at(self.ratio, pick) * draft_share)
-        return left - soil, soil, gauge_share, down_force
+        reaction, ratio = self.reaction(depth, pick), _at(self.ratio, pick)
+        wanted = push_wanted(shares, _at(self.weight, pick), _at(self.closing, pick), reaction, ratio)
+        return down_force - wanted, soil_push(reaction, ratio, shares[3]), shares[2], down_force
 
     def depth_in_balance(self, pick, deepest, at_deepest, soil, stops, steps=60):
         """Depth between the surface and `deepest` at which nothing is left over: bracketed secant.

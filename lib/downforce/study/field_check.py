@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.field import Soil
+from downforce.machine.units import METRIC
 from downforce.physics.checks import between, not_negative, positive
 from downforce.physics.soil import reaction_from_dig
 from downforce.study.opener_loads import opener_loads
@@ -12,7 +13,7 @@ from downforce.study.pressure_setting import pressure_for_load
 
 TREAD_FRICTION = 0.6
 """Pull on the tread that just turns a loaded gauge wheel, over its load [-]; from memory, to be checked."""
-PRESSURE_STEP = 5e5
+PRESSURE_STEP = METRIC.gauge_step
 """Change of pressure between two digs [Pa]; common practice, no source."""
 
 WHEELS = {

@@ -11,8 +11,10 @@ import numpy as np
 
 from downforce.physics.checks import finite, not_negative
 from downforce.physics.frame import first_lift
+from downforce.physics.soil import depth_share
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
 from downforce.study.kept import kept
+from downforce.study.opener_loads import down_force_wanted
 
 NEVER = "does not lift"
 CARRIED = "lifted by its neighbour"
@@ -217,10 +219,9 @@ def _pressure_for(drill, soil, reaction, disc_load):
     opener, cylinder = drill.opener, drill.cylinder
     reached = disc_load >= reaction
     share = np.clip(np.where(reached, 1.0, disc_load / np.where(reaction > 0, reaction, 1.0)), 0.0, 1.0)
-    depth = soil.target_depth * share ** (1.0 / soil.exponent)
+    depth = soil.target_depth * depth_share(share, soil.exponent)
     travel = np.minimum(soil.target_depth - depth, cylinder.travel_stops(opener)[1])
-    weight, closing, gauge_share, draft_share = opener.shares(travel, np.zeros_like(travel))
-    carried = np.where(reached, reaction, disc_load) * (1.0 + soil.draft_ratio * draft_share)
-    gauge = np.where(reached, disc_load - reaction, 0.0)
-    push = gauge_share * gauge + carried + closing * opener.closing_load - weight * opener.weight
-    return np.maximum(push, 0.0) / (cylinder.area * cylinder.leverage(opener, travel))
+    gauge, carried = np.maximum(disc_load - reaction, 0.0), np.where(reached, reaction, disc_load)
+    never, gauge = np.isinf(gauge), np.where(np.isinf(gauge), 0.0, gauge)
+    push = down_force_wanted(opener, soil, gauge, travel, np.zeros_like(travel), soil_reaction=carried)
+    return np.where(never, np.inf, cylinder.pressure_for(opener, push, travel))

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.physics.balance import REGIMES, balance_opener
+from downforce.physics.balance import REGIMES, balance_opener, push_wanted
 from downforce.physics.checks import not_negative
 
 
@@ -156,3 +156,32 @@ def opener_loads(opener, actuator, soil, travel, gauge_pressure=None, accelerati
         actuator_regime=actuator.regime(length),
         friction_band=friction,
     )
+
+
+def down_force_wanted(
+    opener, soil, gauge_wheel_load, travel=0.0, ground_travel=None, acceleration=0.0, soil_reaction=None
+):
+    """Down force at the disc that leaves a wanted load on the gauge wheel; below zero where weight does it.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    soil : Soil [-]
+        What the soil asks.
+    gauge_wheel_load : float or array [N]
+        Wanted on the gauge wheel.
+    travel : float or array [m]
+        Travel of the disc.
+    ground_travel : float or array, optional [m]
+        Travel of a disc at its target depth there, where the disc itself stands elsewhere.
+    acceleration : float or array [m/s2]
+        Upward acceleration of the opener.
+    soil_reaction : float or array, optional [N]
+        What the soil gives the disc; its reaction at the target depth if left out.
+    """
+    shares = opener.shares(travel, travel if ground_travel is None else ground_travel)
+    heft = opener.weight + opener.mass * acceleration
+    reaction = soil.target_reaction if soil_reaction is None else soil_reaction
+    wanted = not_negative("gauge_wheel_load", gauge_wheel_load)
+    return push_wanted(shares, heft, opener.closing_load, reaction, soil.draft_ratio, wanted)

@@ -1,20 +1,20 @@
 """What to set on the gauge for today's soil, between which limits, and why."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 import numpy as np
 
 from downforce.machine.units import unit_system
 from downforce.physics.checks import between
-from downforce.study.cylinders.force_needs import down_force_wanted, pressure_limits
+from downforce.study.cylinders.force_needs import Limit, pressure_limits
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
 from downforce.study.ground.pass_sample import SAMPLE_COUNT, pass_sample
 from downforce.study.kept import kept
-from downforce.study.opener_loads import opener_loads
+from downforce.study.opener_loads import down_force_wanted, opener_loads
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import asked_soil, assumed_sample, sample_loads
-from downforce.study.setting.reasons import GAUGE_FIRST, Reason, inside, setting_reasons
+from downforce.study.setting.reasons import Reason, inside, setting_reasons
 
 FEW_ON_STOPS = 0.01
 """Share of rows on a travel stop that is not worth a word [-]; a choice of this project."""
@@ -47,10 +47,8 @@ class PressureSetting:
         Highest reading at which a gauge that reads low by its own error is still below the lift.
     headroom : float [-]
         Share of the available weight not used at the setting, on the section that goes first.
-    ceiling : float [Pa]
-        Highest pressure allowed, by whatever comes first.
-    ceiling_set_by : str [-]
-        What comes first.
+    limit : Limit [Pa]
+        Highest pressure allowed, with what comes first.
     set_by : str [-]
         What decides the setting: "wanted load", or the limit that keeps it lower or higher.
     reached : bool [-]
@@ -73,13 +71,22 @@ class PressureSetting:
     lift_with_headroom: float
     lift_with_error: float
     headroom: float
-    ceiling: float
-    ceiling_set_by: str
+    limit: Limit
     set_by: str
     reached: bool
     shares: LoadShares
     on_stops: float
     reasons: tuple[Reason, ...]
+
+    @property
+    def ceiling(self):
+        """Highest pressure allowed [Pa]."""
+        return self.limit.gauge_pressure
+
+    @property
+    def ceiling_set_by(self):
+        """What sets it, in words."""
+        return self.limit.words
 
     def to_set(self, units):
         """The setting as a person can set it: rounded to the gauge's step inside its band.
@@ -184,7 +191,7 @@ def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=N
     The balance of an opener at depth, solved for the pressure: wanted down force over area and leverage.
     """
     push = down_force_wanted(drill.opener, soil, gauge_wheel_load, travel, ground_travel, acceleration)
-    return np.maximum(push, 0.0) / (drill.cylinder.area * drill.cylinder.leverage(drill.opener, travel))
+    return drill.cylinder.pressure_for(drill.opener, push, travel)
 
 
 def usual_sample(drill, field, count=SAMPLE_COUNT):
@@ -253,11 +260,14 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
     lift = lift_pressure(drill, soil, hopper_fill)
     with_headroom = _with_headroom(drill, soil, lift, aim.headroom)
     with_error = max(float(lift.lowest) - gauge_error(drill), 0.0)
-    ceiling, set_by = _parts_ceiling(drill, limits)
-    if min(with_headroom, with_error) < ceiling:
-        ceiling = min(with_headroom, with_error)
-        why = GAUGE_FIRST if with_error < with_headroom else "frame lift"
-        set_by = f"{why}: {lift.first_section}, {lift.first_support}"
+    first = f"{lift.first_section}, {lift.first_support}"
+    limit = min(
+        _parts_limit(drill, limits),
+        Limit("headroom", with_headroom, f"frame lift: {first}"),
+        Limit("chance of lift", with_error, f"frame lift less the gauge's error: {first}"),
+        key=lambda one: one.gauge_pressure,
+    )
+    ceiling = limit.gauge_pressure
 
     least = float(pressure_for_load(drill, soil, aim.least_load))
     packing_at = pressure_for_share(drill, field, sample, aim.heavy_load, 1.0 - aim.share_in)
@@ -279,9 +289,8 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
         "lift_with_headroom": with_headroom,
         "lift_with_error": with_error,
         "headroom": frame_headroom(drill, field, setting, hopper_fill, lift),
-        "ceiling": ceiling,
-        "ceiling_set_by": set_by,
-        "set_by": _set_by(needed, setting, limits, (ceiling, set_by)),
+        "limit": limit,
+        "set_by": _set_by(needed, setting, limits, limit),
         "reached": bool(needed <= setting),
         "shares": shares,
         "on_stops": _on_stops(drill, sample),
@@ -409,10 +418,10 @@ def _on_stops(drill, sample):
     return float(np.mean((sample.travel < lowest) | (sample.travel > highest)))
 
 
-def _parts_ceiling(drill, limits):
+def _parts_limit(drill, limits):
     # Valves hold themselves at their limit; a rated part has only the gauge to keep it from its own.
-    error = gauge_error(drill) if limits.highest_set_by.startswith("the rating") else 0.0
-    return max(limits.highest - error, 0.0), limits.highest_set_by
+    error = gauge_error(drill) if limits.top.kind == "rating" else 0.0
+    return replace(limits.top, gauge_pressure=max(limits.highest - error, 0.0))
 
 
 def _with_headroom(drill, soil, lift, headroom):
@@ -420,10 +429,9 @@ def _with_headroom(drill, soil, lift, headroom):
     return float(min(np.min(pressure_for_frame_load(drill, soil, allowed)), lift.lowest))
 
 
-def _set_by(needed, setting, limits, ceiling):
-    highest, name = ceiling
+def _set_by(needed, setting, limits, limit):
     if setting < needed:
-        return name if setting == highest else "packing rows"
+        return limit.words if setting == limit.gauge_pressure else "packing rows"
     if setting > needed:
-        return limits.lowest_set_by if setting == limits.lowest else "least load"
+        return limits.floor.words if setting == limits.lowest else "least load"
     return "wanted load"

@@ -30,8 +30,6 @@ SUFFIXES = (".pdf", ".png")
 """Files a card can be written to [-]."""
 MOST_SOILS = 4
 """Soils that fit on the card [-]."""
-STEP = {"metric": 5.0, "US": 75.0}
-"""One step of the change rule, in bar and in psi; common practice, no source [-]."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +101,7 @@ class CardData:
     @property
     def step(self):
         """One step of the change rule in the units that come first [Pa]."""
-        return float(self.units.si("pressure", STEP[self.units.name]))
+        return self.units.gauge_step
 
 
 def write_card(drill, field, path, fields=None, hopper_fill=0.0, paper=None, units=None, date=None):
@@ -319,15 +317,14 @@ def _facts(drill, field, fill, units):
 
 
 def _per_step(drill, units):
-    step = STEP[units.name]
-    force = float(drill.cylinder.down_force(drill.opener, 0.0, float(units.si("pressure", step))))
-    return f"{step:.0f} {units.unit('pressure')} give {units.show('force', force)}"
+    force = float(drill.cylinder.down_force(drill.opener, 0.0, units.gauge_step))
+    return f"{units.gauge_step_text} give {units.show('force', force)}"
 
 
 def _limits(drill, soils, today, settings, face, units):
     limits = pressure_limits(drill)
     force = float(drill.cylinder.down_force(drill.opener, 0.0, limits.lowest))
-    lowest = f"{_pressure(units, limits.lowest, up=True)}, {limits.lowest_set_by}"
+    lowest = f"{_pressure(units, limits.lowest, up=True)}, {limits.floor.words}"
     lifts = [
         (soil.name, _lifts_at(units, setting.lift, limits))
         for soil, setting in zip(soils, settings, strict=True)
@@ -337,7 +334,7 @@ def _limits(drill, soils, today, settings, face, units):
         ("Red line", f"{_pressure(units, face.red_line, face.red_line)}, {face.red_line_set_by}"),
         *lifts,
         ("Lowest setting", f"{lowest}; {units.both('force', force)} at the disc"),
-        ("Highest setting", f"{_pressure(units, limits.highest, limits.highest)}, {limits.highest_set_by}"),
+        ("Highest setting", f"{_pressure(units, limits.highest, limits.highest)}, {limits.top.words}"),
         ("Relief valve", f"opens at {_pressure(units, limits.standing, limits.standing)}"),
     )
 
@@ -350,11 +347,9 @@ def _lifts_at(units, lift, limits):
 
 
 def _change_rule(drill, units):
-    first, other = (f"{STEP[name]:.0f} {unit}" for name, unit in (("metric", "bar"), ("US", "psi")))
-    if units.name == "US":
-        first, other = other, first
     return (
-        f"One step is {first} or {other}; then sow, stop, turn the wheels, dig.",
+        f"One step is {units.gauge_step_text} or {units.other.gauge_step_text}; then sow, stop, turn the "
+        "wheels, dig.",
         f"At the disc {_per_step(drill, units)}; {_per_step(drill, units.other)}.",
         "Never past the red line. If a raise adds nothing, it is weight you lack.",
     )

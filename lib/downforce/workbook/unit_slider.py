@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from downforce.machine.unit_display import GAUGE_STEP
 from downforce.workbook.controls import Slider
 
 
@@ -54,3 +55,29 @@ def unit_slider(units, kind, name, label, start, low, high, steps, inside=False)
     return Slider(
         name, label, *(round(count * step, 6) for count in (at, first, last)), float(step), units.unit(kind)
     )
+
+
+def gauge_slider(units, start, low, high, name="pressure", label="Gauge pressure"):
+    """A slider for the gauge that opens at a setting itself and moves by steps of the gauge.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        The reader's units.
+    start, low, high : float [Pa]
+        Start and ends; the start is kept within the ends.
+    name, label : str [-]
+        As of a Slider.
+
+    Returns
+    -------
+    Slider [-]
+        The slider; its ends lie whole steps from its start, inside the ends given.
+    """
+    step, fine = GAUGE_STEP[units.name], units.step("pressure")
+    low, high, at = (float(units.number("pressure", end)) for end in (low, high, start))
+    at = round(round(within(at, low, high) / fine) * fine, 6)
+    first = at - max(np.floor((at - low) / step + 1e-6), 0.0) * step
+    last = max(at + np.floor((high - at) / step + 1e-6) * step, first + step)
+    ends = (round(float(end), 6) for end in (first, last))
+    return Slider(name, label, at, *ends, step, units.unit("pressure"))

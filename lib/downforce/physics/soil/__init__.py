@@ -18,6 +18,7 @@ from downforce.physics.soil.reaction import (
     DRAFT_GROWTH_PER_KMH,
     REACTION_PER_DRAFT,
     depth_for_reaction,
+    depth_share,
     draft,
     draft_ratio_at_speed,
     draft_ratio_in_range,
@@ -25,6 +26,7 @@ from downforce.physics.soil.reaction import (
     growth_per_centimetre,
     reaction_from_balance,
     reaction_from_dig,
+    reaction_share,
     soil_reaction,
 )
 from downforce.physics.soil.sinkage import (
@@ -71,6 +73,7 @@ __all__ = [
     "correlation",
     "depth_for_cone_energy",
     "depth_for_reaction",
+    "depth_share",
     "depth_to_stress",
     "draft",
     "draft_ratio_at_speed",
@@ -86,6 +89,7 @@ __all__ = [
     "reaction_from_cone",
     "reaction_from_dig",
     "reaction_from_pressure_sinkage",
+    "reaction_share",
     "rolling_resistance",
     "soil_factor",
     "soil_reaction",

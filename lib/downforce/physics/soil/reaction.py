@@ -17,6 +17,61 @@ _KMH = 3.6
 _ROUNDING = 1e-9  # so that the ends themselves count as inside
 
 
+def reaction_share(depth_share, exponent):
+    """Soil reaction over the reference reaction, at a depth over the reference depth: the law itself.
+
+    Parameters
+    ----------
+    depth_share : float or array [-]
+        Depth over the reference depth; nothing is left of the reaction at or above the surface.
+    exponent : float or array [-]
+        Power of the depth.
+
+    Returns
+    -------
+    float or array [-]
+        Share of the reference reaction.
+
+    Notes
+    -----
+    (d / d_ref)^n. Everything that needs the law asks here; nothing is checked, so that passes may.
+
+    Range: as :func:`soil_reaction`.
+
+    Source: common practice, no source.
+    """
+    share = np.maximum(depth_share, 0.0)
+    # Most soils are taken in proportion, and a power costs ten times a comparison.
+    return share if np.ndim(exponent) == 0 and exponent == 1.0 else share**exponent
+
+
+def depth_share(reaction_share, exponent):
+    """Depth over the reference depth at which a share of the reference reaction stands: the law inverted.
+
+    Parameters
+    ----------
+    reaction_share : float or array [-]
+        Reaction over the reference reaction; below zero counts as zero.
+    exponent : float or array [-]
+        Power of the depth.
+
+    Returns
+    -------
+    float or array [-]
+        Share of the reference depth.
+
+    Notes
+    -----
+    (V / V_ref)^(1/n).
+
+    Range: as :func:`soil_reaction`.
+
+    Source: derivation in Notes.
+    """
+    share = np.maximum(reaction_share, 0.0)
+    return share if np.ndim(exponent) == 0 and exponent == 1.0 else share ** (1.0 / exponent)
+
+
 def soil_reaction(depth, reference_reaction, reference_depth, exponent):
     """Vertical soil load on the disc at a depth, scaled from one known reaction.
 
@@ -62,7 +117,7 @@ def soil_reaction(depth, reference_reaction, reference_depth, exponent):
     reference_reaction = not_negative("reference_reaction", reference_reaction)
     reference_depth = positive("reference_depth", reference_depth)
     exponent = positive("exponent", exponent)
-    return reference_reaction * (np.maximum(depth, 0.0) / reference_depth) ** exponent
+    return reference_reaction * reaction_share(depth / reference_depth, exponent)
 
 
 def depth_for_reaction(soil_reaction, reference_reaction, reference_depth, exponent):
@@ -106,7 +161,7 @@ def depth_for_reaction(soil_reaction, reference_reaction, reference_depth, expon
     reference_reaction = positive("reference_reaction", reference_reaction)
     reference_depth = positive("reference_depth", reference_depth)
     exponent = positive("exponent", exponent)
-    return reference_depth * (soil_reaction / reference_reaction) ** (1.0 / exponent)
+    return reference_depth * depth_share(soil_reaction / reference_reaction, exponent)
 
 
 def growth_per_centimetre(depth, exponent):

@@ -13,7 +13,6 @@ from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import gauge_error
-from downforce.study.setting.reasons import GAUGE_FIRST
 
 STEPS = {
     "metric": (1, 2, 5, 10, 15, 20, 25, 30, 40, 50),
@@ -301,9 +300,9 @@ def _start_reason(case, needed, pressure):
     if needed > pressure + BARE:
         if pressure < case.ceiling - BARE:
             return "less than wanted: more makes too many rows pack"
-        if setting.ceiling_set_by.startswith(GAUGE_FIRST):
+        if setting.limit.kind == "chance of lift":
             return "less than wanted: the weight ends here, lift less the gauge's error"
-        if setting.ceiling_set_by.startswith("frame lift"):
+        if setting.limit.by_weight:
             return f"less than wanted: the weight ends here, {100 * case.field.aim.headroom:.0f} % in hand"
         return f"less than wanted: {setting.ceiling_set_by} is here"
     if needed < pressure - BARE:
@@ -360,7 +359,7 @@ def _lift_line(drill, field, units, hopper, fill):
     with_error = max(lift - gauge_error(drill), 0.0)
     ceiling = min(with_headroom, with_error)
     highest = limits.highest
-    parts = f"{limits.highest_set_by} ends at {pressure_text(units, highest, highest)}"
+    parts = f"{limits.top.words} ends at {pressure_text(units, highest, highest)}"
     by_lift = f"{pressure_text(units, lift, lift)}, {found.first_support} first" if lift < highest else parts
     why = (
         f"{100 * headroom:.0f} % of the weight in hand"

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from downforce.machine.field import Soil
-from downforce.physics.checks import not_negative
+from downforce.study.opener_loads import down_force_wanted
 
 
 @dataclass(frozen=True)
@@ -12,8 +12,10 @@ class Need:
 
     Attributes
     ----------
-    name : str [-]
-        Name of the field; "tracks in ..." for its wheel tracks.
+    field : str [-]
+        Name of the field.
+    in_tracks : bool [-]
+        Whether this is what its wheel tracks ask.
     soil : Soil [-]
         The soil as the opener meets it.
     travel : float [m]
@@ -24,11 +26,41 @@ class Need:
         What the cylinder must give at the disc for it; 0 where the opener's weight alone is enough.
     """
 
-    name: str
+    field: str
+    in_tracks: bool
     soil: Soil
     travel: float
     gauge_wheel_load: float
     down_force: float
+
+    @property
+    def name(self):
+        """How lists call it."""
+        return f"tracks in {self.field}" if self.in_tracks else self.field
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A pressure that ends what can be set, with what ends it.
+
+    Attributes
+    ----------
+    kind : str [-]
+        "valve", "relief", "outlet", "rating", "gauge end", "return", "lift", "headroom" or "chance of lift".
+    gauge_pressure : float [Pa]
+        The pressure.
+    words : str [-]
+        What sets it, as a page names it.
+    """
+
+    kind: str
+    gauge_pressure: float
+    words: str
+
+    @property
+    def by_weight(self):
+        """Whether the weight of the frame ends it, and not a part."""
+        return self.kind in ("lift", "headroom", "chance of lift")
 
 
 @dataclass(frozen=True)
@@ -37,63 +69,27 @@ class PressureLimits:
 
     Attributes
     ----------
-    lowest : float [Pa]
-        Lowest gauge pressure.
-    lowest_set_by : str [-]
-        What sets it.
-    highest : float [Pa]
-        Highest gauge pressure.
-    highest_set_by : str [-]
-        What sets it.
+    floor : Limit [Pa]
+        What keeps the gauge from going lower.
+    top : Limit [Pa]
+        What ends it upwards among the parts.
     standing : float [Pa]
         Highest gauge pressure that can stand in a cylinder: the relief valve's.
     """
 
-    lowest: float
-    lowest_set_by: str
-    highest: float
-    highest_set_by: str
+    floor: Limit
+    top: Limit
     standing: float
 
+    @property
+    def lowest(self):
+        """Lowest gauge pressure [Pa]."""
+        return self.floor.gauge_pressure
 
-def down_force_wanted(opener, soil, gauge_wheel_load, travel=0.0, ground_travel=None, acceleration=0.0):
-    """Down force at the disc that leaves a wanted load on the gauge wheel.
-
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    soil : Soil [-]
-        What the soil asks.
-    gauge_wheel_load : float or array [N]
-        Wanted on the gauge wheel.
-    travel : float or array [m]
-        Travel of the disc, at its target depth.
-    ground_travel : float or array, optional [m]
-        Travel the ground asks for, where a stop keeps the disc from it.
-    acceleration : float or array [m/s2]
-        Upward acceleration of the opener.
-
-    Returns
-    -------
-    float or array [N]
-        Negative where the opener's weight alone gives more.
-
-    Raises
-    ------
-    ValueError
-        If the gauge-wheel load is negative or the linkage cannot reach the travel.
-
-    Notes
-    -----
-    Wanted = g G + V (1 + draft ratio x draft share) + c C - w W, with the shares of
-    `Opener.shares` and the inertia in the weight W; the balance of an opener at depth, solved for the push.
-    """
-    weight, closing, gauge, draft = opener.shares(travel, travel if ground_travel is None else ground_travel)
-    wanted = gauge * not_negative("gauge_wheel_load", gauge_wheel_load)
-    soil_part = soil.target_reaction * (1.0 + soil.draft_ratio * draft)
-    heft = opener.weight + opener.mass * acceleration
-    return wanted + soil_part + closing * opener.closing_load - weight * heft
+    @property
+    def highest(self):
+        """Highest gauge pressure of the parts [Pa]."""
+        return self.top.gauge_pressure
 
 
 def force_needs(drill, fields):
@@ -121,10 +117,10 @@ def force_needs(drill, fields):
     needs = []
     for field in fields:
         load = field.aim.gauge_wheel_load
-        needs.append(_need(drill.opener, field.name, field.opener_soil, 0.0, load))
+        needs.append(_need(drill.opener, field.name, False, field.opener_soil, 0.0, load))
         if field.tracks is not None:
             travel = max(-field.tracks.depth, drill.opener.lowest_travel)
-            needs.append(_need(drill.opener, f"tracks in {field.name}", field.track_soil, travel, load))
+            needs.append(_need(drill.opener, field.name, True, field.track_soil, travel, load))
     return tuple(sorted(needs, key=lambda need: need.down_force))
 
 
@@ -142,22 +138,26 @@ def pressure_limits(drill):
         The limits by value and by name.
     """
     parts = drill.hydraulics
-    floors = {
-        "the lowest setting of the valve": parts.valve.min_pressure,
-        "the back-pressure of the return": parts.supply.return_pressure,
-    }
-    ceilings = {
-        "the highest setting of the valve": parts.valve.max_pressure,
-        "the relief valve": parts.valve.relief_pressure,
-        "the tractor's outlet": parts.supply.max_pressure,
-        "the rating of the header": parts.header.rated_pressure,
-        "the rating of the drops": parts.drop.rated_pressure,
-        "the rating of the cylinder": drill.cylinder.rated_pressure,
-        "the end of the gauge": parts.gauge.full_scale,
-    }
-    low, high = max(floors, key=floors.get), min(ceilings, key=ceilings.get)
-    return PressureLimits(floors[low], low, ceilings[high], high, parts.valve.relief_pressure)
+    floors = (
+        Limit("valve", parts.valve.min_pressure, "the lowest setting of the valve"),
+        Limit("return", parts.supply.return_pressure, "the back-pressure of the return"),
+    )
+    tops = (
+        Limit("valve", parts.valve.max_pressure, "the highest setting of the valve"),
+        Limit("relief", parts.valve.relief_pressure, "the relief valve"),
+        Limit("outlet", parts.supply.max_pressure, "the tractor's outlet"),
+        Limit("rating", parts.header.rated_pressure, "the rating of the header"),
+        Limit("rating", parts.drop.rated_pressure, "the rating of the drops"),
+        Limit("rating", drill.cylinder.rated_pressure, "the rating of the cylinder"),
+        Limit("gauge end", parts.gauge.full_scale, "the end of the gauge"),
+    )
+    return PressureLimits(
+        max(floors, key=lambda limit: limit.gauge_pressure),
+        min(tops, key=lambda limit: limit.gauge_pressure),
+        parts.valve.relief_pressure,
+    )
 
 
-def _need(opener, name, soil, travel, load):
-    return Need(name, soil, travel, load, max(0.0, float(down_force_wanted(opener, soil, load, travel))))
+def _need(opener, field, in_tracks, soil, travel, load):
+    down_force = max(0.0, float(down_force_wanted(opener, soil, load, travel)))
+    return Need(field, in_tracks, soil, travel, load, down_force)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from downforce.machine.cylinders import Cylinder
+from downforce.machine.units import METRIC
 from downforce.physics.cylinder import (
     column_limit,
     lame_stresses,
@@ -27,8 +28,6 @@ WALL_SAFETY = 2.0
 """Least yield strength over hoop stress at the bore [-] (common practice, no source)."""
 GAUGE_SHARE = 0.75
 """Share of a gauge's scale that a steady pressure should stay below [-] (EN 837-2, from memory)."""
-PRESSURE_STEP = 5e5
-"""Step in which a setting is changed in the field [Pa] (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -74,8 +73,8 @@ class Candidate:
         For each need, in the order of the choice's needs.
     usual_pressure : float [Pa]
         For the usual soil.
-    force_per_step : float [N]
-        Down force that one step of the setting is worth.
+    effective_area : float [m2]
+        Down force at the disc for one pascal on the gauge, at working height.
     column_safety : float [-]
         Column load over the push at the standing pressure.
     hoop_stress : float [Pa]
@@ -97,7 +96,7 @@ class Candidate:
     cylinder: Cylinder
     pressures: tuple[float, ...]
     usual_pressure: float
-    force_per_step: float
+    effective_area: float
     column_safety: float
     hoop_stress: float
     stroke: StrokeCheck
@@ -151,7 +150,7 @@ class Judge:
         gauge_top = GAUGE_SHARE * drill.hydraulics.gauge.full_scale
         top = max(min(limits.highest, gauge_top), limits.lowest)
         self.best_pressure = (limits.lowest + top) / 2
-        self.half_range = max((top - limits.lowest) / 2, PRESSURE_STEP)
+        self.half_range = max((top - limits.lowest) / 2, METRIC.gauge_step)
 
     def all(self, system, bores, rods, strokes):
         """Every combination of bores, rods and strokes, judged.
@@ -221,7 +220,7 @@ class Judge:
             cylinder,
             facts["pressures"],
             facts["usual"],
-            facts["step"],
+            facts["effective"],
             safety,
             hoop,
             margins,
@@ -241,10 +240,10 @@ class Judge:
         # A soil for which the weight alone is enough asks for no cylinder, so none is too coarse for it.
         softest = int(np.argmin([pressure or np.inf for pressure in pressures]))
         facts = {
-            "area": area,
             "pressures": pressures,
             "usual": self.usual.down_force / (area * self.leverage),
-            "step": PRESSURE_STEP * area * self.leverage,
+            "area": area,
+            "effective": area * self.leverage,
         }
         reasons = []
         if pressures[hardest] > self.limits.highest:
@@ -291,5 +290,5 @@ class Judge:
 
     def _penalties(self, facts, oil):
         off_middle = abs(facts["usual"] - self.best_pressure) / self.half_range
-        step = facts["step"] / max(self.usual.gauge_wheel_load, 1.0)
+        step = METRIC.gauge_step * facts["effective"] / max(self.usual.gauge_wheel_load, 1.0)
         return off_middle, step, oil / self.drill.hydraulics.supply.oil_available

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.study.openers.row_sample import RowSample, sample_loads
+from downforce.physics.balance import soil_push
+from downforce.study.openers.row_sample import RowSample, asked_soil, sample_loads
 
 
 @dataclass(frozen=True)
@@ -138,7 +139,7 @@ def spread_parts(opener, actuator, field, sample, gauge_pressure=None):
 def _margin(opener, actuator, field, sample, gauge_pressure):
     loads = sample_loads(opener, actuator, field, sample, gauge_pressure)
     soil = field.soil
-    target = sample.reaction * (field.target_depth / soil.reference_depth) ** soil.exponent
+    target = asked_soil(field, sample).target_reaction
     _, _, gauge_share, draft_share = opener.shares(loads.travel, loads.ground_travel)
-    lacking = (target - loads.soil_reaction) * (1.0 + soil.draft_ratio * draft_share) / gauge_share
+    lacking = soil_push(target - loads.soil_reaction, soil.draft_ratio, draft_share) / gauge_share
     return loads.gauge_wheel_load - lacking

@@ -131,7 +131,7 @@ def gauge_face(drill, fields, hopper_fill=0.0, settings=None, today=None):
         full_scale=drill.hydraulics.gauge.full_scale,
         error=gauge_error(drill),
         floor=limits.lowest,
-        floor_set_by=limits.lowest_set_by,
+        floor_set_by=limits.floor.words,
         bands=_bands(pairs, red_line, limits.highest),
         red_line=red_line,
         red_line_set_by=set_by,
@@ -170,7 +170,7 @@ def _red_line(name, setting, limits):
     if lift < limits.highest:
         where = f" in {name}" if name else ""
         return lift, f"frame lift{where}: {setting.lift.first_section}, {setting.lift.first_support}"
-    return limits.highest, limits.highest_set_by
+    return limits.highest, limits.top.words
 
 
 def _bands(pairs, red_line, highest):

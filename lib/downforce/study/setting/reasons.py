@@ -6,8 +6,6 @@ import numpy as np
 
 LIMITS = ("frame lift", "frame lift less headroom", "frame lift less gauge error", "parts")
 """Names of the reasons that are upper limits [-]."""
-GAUGE_FIRST = "frame lift less the gauge's error"
-"""Said of a ceiling that the gauge's own error keeps, where the headroom asks for less than that [-]."""
 
 
 @dataclass(frozen=True)
@@ -164,7 +162,7 @@ def setting_reasons(units, aim, limits, packing_at, found):
         return units.both("force", newtons)
 
     said = [
-        ("lowest setting", limits.lowest, _lowest_words(units, limits, found["ceiling"])),
+        ("lowest setting", limits.lowest, _lowest_words(units, limits, found["limit"].gauge_pressure)),
         (
             "wanted load",
             found["needed"],
@@ -188,8 +186,7 @@ def setting_reasons(units, aim, limits, packing_at, found):
         (
             "parts",
             limits.highest,
-            f"{limits.highest_set_by[:1].upper()}{limits.highest_set_by[1:]} is "
-            f"{at_most(units, limits.highest)}.",
+            f"{limits.top.words[:1].upper()}{limits.top.words[1:]} is {at_most(units, limits.highest)}.",
         ),
         (
             "wheel tracks",
@@ -226,10 +223,10 @@ def _lowest_words(units, limits, ceiling):
     lowest = units.both("pressure", limits.lowest)
     if ceiling < limits.lowest:
         return (
-            f"Below {lowest} {limits.lowest_set_by} keeps the oil from going lower, and that is above the "
+            f"Below {lowest} {limits.floor.words} keeps the oil from going lower, and that is above the "
             "ceiling: do not press these openers at all."
         )
-    return f"Below {lowest} {limits.lowest_set_by} keeps the oil from going lower."
+    return f"Below {lowest} {limits.floor.words} keeps the oil from going lower."
 
 
 def _lift_words(units, lift):

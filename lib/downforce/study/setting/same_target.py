@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.study.cylinders.force_needs import down_force_wanted
 from downforce.study.frame_lift import lift_pressure
+from downforce.study.opener_loads import down_force_wanted
 from downforce.study.openers.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
 from downforce.study.openers.row_sample import asked_soil, sample_loads
 from downforce.study.pressure_setting import pressure_for_share

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.physics.balance import load_left, push_wanted
 from downforce.physics.checks import between, not_negative, positive
 from downforce.physics.soil import (
     DRAFT_GROWTH_PER_CM,
@@ -156,22 +157,18 @@ def margins(opener, field, pivot_height, link_slope, speed, deeper=0.0, added_cl
     usual_share = float(draft_lift(1.0, usual_height, length))
     arm_share = float(draft_lift(1.0, pivot_height, length))
     link_share = float(np.tan(between("link_slope", link_slope, -0.5, 0.5)))
-    push = field.aim.gauge_wheel_load + at_target * (1.0 + soil.draft_ratio * usual_share)
+    shares = (0.0, 1.0, 1.0, usual_share)
+    push = push_wanted(shares, 0.0, 0.0, at_target, soil.draft_ratio, field.aim.gauge_wheel_load)
     exponent = exponent_for_growth(DRAFT_GROWTH_PER_CM, field.target_depth)
     depth = field.target_depth + not_negative("deeper", deeper)
     reaction = soil_reaction(depth, at_target, field.target_depth, exponent)
-    pull = draft(reaction, draft_ratio_at_speed(soil.draft_ratio, speed, field.speed))
+    ratio = draft_ratio_at_speed(soil.draft_ratio, speed, field.speed)
+    pull = draft(reaction, ratio)
     on_arm, on_links = (
         share * float(not_negative("added_closing", added_closing)) for share in closing_shares(opener)
     )
-    lost_on_arm, lost_on_links = pull * arm_share, pull * link_share
-    return Margin(
-        reaction,
-        pull,
-        np.maximum(push - reaction - lost_on_arm - on_arm, 0.0),
-        np.maximum(push - reaction - lost_on_links - on_links, 0.0),
-        lost_on_arm,
-        lost_on_links,
-        on_arm,
-        on_links,
-    )
+    left = [
+        np.maximum(load_left(push, (0.0, 1.0, 1.0, share), 0.0, closing, reaction, ratio), 0.0)
+        for share, closing in ((arm_share, on_arm), (link_share, on_links))
+    ]
+    return Margin(reaction, pull, *left, pull * arm_share, pull * link_share, on_arm, on_links)

@@ -8,15 +8,16 @@ from downforce.machine.units import unit_system
 from downforce.study.card.basis import reliances
 from downforce.study.card.lines import pressure_text
 from downforce.study.card.next_step import SEEDS, WHEELS, next_step
-from downforce.study.setup_card import STEP, card_data
+from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Page
 from downforce.workbook.card.page import card_file
 from downforce.workbook.card.preview import card_panel as card_panel
-from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.controls import Choice
 from downforce.workbook.drawing_gauge import draw_gauge
 from downforce.workbook.panel import Panel
 from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
 from downforce.workbook.table import table_page
+from downforce.workbook.unit_slider import gauge_slider
 
 _HALF_HOPPER = "Half a hopper"
 
@@ -205,11 +206,7 @@ def decision_panel(bench):
     units = bench.units
     card = card_data(bench.drill, bench.field, units=units.name)
     today = next(row for row in card.starts if row.today)
-    step = STEP[units.name]
-    top = step * (float(units.number("pressure", bench.drill.hydraulics.valve.max_pressure)) // step)
-    low = step * -(-float(units.number("pressure", card.face.floor)) // step)
-    # Not above the start: a panel that begins past the limit begins with a reproach.
-    start = step * (round(float(units.number("pressure", today.gauge_pressure))) // step)
+    low, top = card.face.floor, bench.drill.hydraulics.valve.max_pressure
 
     def compute(now, wheels, seeds):
         pressure = float(units.si("pressure", now))
@@ -225,7 +222,7 @@ def decision_panel(bench):
 
     return Panel(
         controls=[
-            Slider("now", "Gauge now", min(max(start, low), top), low, top, step, units.unit("pressure")),
+            gauge_slider(units, today.gauge_pressure, low, top, "now", "Gauge now"),
             Choice("wheels", "Gauge wheels", WHEELS, WHEELS[1]),
             Choice("seeds", "Seeds", SEEDS, SEEDS[0]),
         ],
@@ -305,10 +302,10 @@ def step_by_hand(bench):
         The sum with its units.
     """
     units, cylinder = bench.units, bench.drill.cylinder
-    step = float(units.si("pressure", STEP[units.name]))
+    step = units.gauge_step
     lever = float(cylinder.leverage(bench.drill.opener, 0.0))
     force = float(cylinder.down_force(bench.drill.opener, 0.0, step))
-    first = f"{STEP[units.name]:.0f} {units.unit('pressure')} x {units.show('area', cylinder.area, 2)}"
+    first = f"{units.gauge_step_text} x {units.show('area', cylinder.area, 2)}"
     return f"{first} x {lever:.4f} = {units.show('force', force)}"
 
 

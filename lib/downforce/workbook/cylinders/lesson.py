@@ -7,11 +7,12 @@ import numpy as np
 from downforce.machine.tables import read_table
 from downforce.machine.units import METRIC, US, parse_quantity
 from downforce.study.cylinders.choice import judged_cylinder
-from downforce.study.cylinders.force_needs import down_force_wanted, force_needs
-from downforce.study.cylinders.judge import PRESSURE_STEP, Judge
+from downforce.study.cylinders.force_needs import force_needs
+from downforce.study.cylinders.judge import Judge
 from downforce.study.cylinders.loads import down_force_by_lever, load_flatness
 from downforce.study.cylinders.pin_trial import cylinder_on_moved_pins, lever_length
 from downforce.study.cylinders.stroke_check import stroke_check
+from downforce.study.opener_loads import down_force_wanted
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.controls import Check, Choice, Slider
@@ -35,6 +36,7 @@ from downforce.workbook.cylinders.words import (
 from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.panel import Panel
 from downforce.workbook.still import Still
+from downforce.workbook.unit_slider import gauge_slider
 
 __all__ = [
     "by_hand",
@@ -118,7 +120,7 @@ def mechanism_panel(bench):
             along,
             tilt,
             Choice("size", _size_words(cylinder), list(sizes), _start(sizes, _acting(cylinder))),
-            _pressure_slider(units, judge.limits, usual),
+            gauge_slider(units, usual, judge.limits.lowest, judge.limits.highest),
             _length_slider(
                 units, "travel", "Travel of the disc", opener.lowest_travel, opener.highest_travel
             ),
@@ -284,7 +286,7 @@ def by_hand(bench):
     str [-]
         One line a step.
     """
-    drill, both = bench.drill, bench.units.both
+    drill, both, step = bench.drill, bench.units.both, bench.units.gauge_step
     soil, load = bench.field.opener_soil, bench.field.aim.gauge_wheel_load
     wanted = float(down_force_wanted(drill.opener, soil, load))
     leverage = float(drill.cylinder.leverage(drill.opener, 0.0))
@@ -298,7 +300,7 @@ def by_hand(bench):
         f"Down force wanted: {both('force', wanted)}",
         f"Over the leverage of {leverage:.3f}: cylinder force {both('force', wanted / leverage)}",
         f"Over the area of {both('area', drill.cylinder.area)}: {both('pressure', own.usual_pressure)}",
-        f"One step of {both('pressure', PRESSURE_STEP)}: {both('force', own.force_per_step)} at the disc",
+        f"One step of {bench.units.gauge_step_text}: {both('force', own.effective_area * step)} at the disc",
     ]
     return "\n".join(lines)
 
@@ -347,14 +349,3 @@ def _length_slider(units, name, label, low, high):
     low = min(-np.floor(abs(ends[0]) / step), -1.0) * step
     high = max(np.floor(ends[1] / step), 1.0) * step
     return Slider(name, label, 0.0, float(low), float(high), step, units.unit("length"))
-
-
-def _pressure_slider(units, limits, usual):
-    step = 5.0 if units.name == "metric" else 50.0
-    low = float(np.ceil(units.number("pressure", limits.lowest) / step)) * step
-    high = float(np.floor(units.number("pressure", limits.highest) / step)) * step
-    low, high = max(low, step), max(high, low + step)
-    start = round(float(units.number("pressure", usual)) / step) * step
-    return Slider(
-        "pressure", "Gauge pressure", min(max(start, low), high), low, high, step, units.unit("pressure")
-    )

@@ -7,7 +7,7 @@ import numpy as np
 from downforce.machine.shipped import example_field, shipped_fields
 from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
 from downforce.study.cylinders.force_needs import pressure_limits
-from downforce.study.cylinders.judge import COLUMN_SAFETY, PRESSURE_STEP
+from downforce.study.cylinders.judge import COLUMN_SAFETY
 from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need, pin_loads
 from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.workbook.cylinders.words import reason_words, share_range
@@ -57,7 +57,7 @@ def choice_table(bench, fields=None):
         "Stroke",
         f"Pressure, usual soil ({units.unit('pressure')})",
         f"Softest to hardest ({units.unit('pressure')})",
-        f"One step of {units.show('pressure', PRESSURE_STEP)} ({units.unit('force')})",
+        f"One step of {units.gauge_step_text} ({units.unit('force')})",
         "Rod as a column (times its push)",
         f"Left at closed / open end ({units.unit('length')})",
         f"Oil of the drill, stroke used ({units.unit('volume')})",
@@ -114,7 +114,7 @@ def facts_table(bench):
     fields = season(bench)
     own, cylinder = judged_cylinder(drill, fields), drill.cylinder
     usual = show("pressure", own.usual_pressure)
-    pressure = max(own.usual_pressure, pressure_limits(drill).lowest, PRESSURE_STEP)
+    pressure = max(own.usual_pressure, pressure_limits(drill).lowest, units.gauge_step)
     if pressure > own.usual_pressure:
         usual += f"; the figures below are at {show('pressure', pressure)}, which can be set"
     load = load_flatness(drill.opener, cylinder, pressure)
@@ -198,7 +198,7 @@ def _figures(candidate, units):
     return [
         _bare(units, "pressure", candidate.usual_pressure),
         f"{_bare(units, 'pressure', min(pressures))} to {_bare(units, 'pressure', max(pressures))}",
-        _bare(units, "force", candidate.force_per_step),
+        _bare(units, "force", candidate.effective_area * units.gauge_step),
         f"{candidate.column_safety:.1f}",
         " / ".join(_bare(units, "length", margin) for margin in margins),
         _bare(units, "volume", candidate.drill_oil),
@@ -214,7 +214,7 @@ def _ranking_words(choice, units):
         f"valve and gauge cover, over half that range. What one step changes at the disc over the wanted "
         f"gauge-wheel load of {units.show('force', choice.usual.gauge_wheel_load)}. Oil for the stroke used "
         f"over what the tractor may lend. Allowed: {units.show('pressure', limits.lowest)} "
-        f"({limits.lowest_set_by}) to {units.show('pressure', limits.highest)} ({limits.highest_set_by}). "
+        f"({limits.floor.words}) to {units.show('pressure', limits.highest)} ({limits.top.words}). "
         f"A column needs {COLUMN_SAFETY:.0f} times its push. Of several rods that fit, the thinnest is shown."
     )
     if choice.ranked:

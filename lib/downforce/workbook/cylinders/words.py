@@ -6,7 +6,7 @@ import numpy as np
 
 from downforce.machine.cylinders import Cylinder
 from downforce.study.cylinders.force_needs import Need
-from downforce.study.cylinders.judge import PRESSURE_STEP, Candidate
+from downforce.study.cylinders.judge import Candidate
 from downforce.study.cylinders.loads import Flatness
 from downforce.study.cylinders.stroke_check import StrokeCheck
 
@@ -292,8 +292,8 @@ def force_words(result, judge, units):
     if judged.usual_pressure == 0:
         usual = f"For {judge.usual.name} the opener's weight alone is enough;"
     step = (
-        f"{usual} one step of {show('pressure', PRESSURE_STEP)} changes the down force by "
-        f"{show('force', judged.force_per_step)}."
+        f"{usual} one step of {units.gauge_step_text} changes the down force by "
+        f"{show('force', judged.effective_area * units.gauge_step)}."
     )
     if result.show_friction:
         step += f" Seal friction blurs the down force by ± {show('force', result.friction)}."

@@ -2,10 +2,9 @@
 
 from dataclasses import replace
 
-import numpy as np
-
 from downforce.study.pressure_setting import pressure_for_load
 from downforce.workbook.controls import Slider
+from downforce.workbook.unit_slider import gauge_slider
 
 
 def soil_of(bench, reaction):
@@ -91,13 +90,7 @@ def pressure_slider(bench, start):
     Slider [-]
         The slider.
     """
-    valve, units = bench.drill.hydraulics.valve, bench.units
-    step = 5.0 if units.name == "metric" else 50.0
-    high = max(np.floor(float(units.number("pressure", valve.max_pressure)) / step), 2.0) * step
-    at = round(float(units.number("pressure", start)) / step) * step
-    return Slider(
-        "pressure", "Gauge pressure", min(max(at, 0.0), high), 0.0, high, step, units.unit("pressure")
-    )
+    return gauge_slider(bench.units, start, 0.0, bench.drill.hydraulics.valve.max_pressure)
 
 
 def reaction_slider(bench, start=None):

@@ -3,6 +3,7 @@
 from downforce.study.ground.compare_actuators import level_pressure, setting_range
 from downforce.workbook.springs.words import length_text, quantity_slider
 from downforce.workbook.style import percent
+from downforce.workbook.unit_slider import gauge_slider
 
 
 def share_words(shares):
@@ -81,11 +82,11 @@ def pressure_slider(bench):
     Returns
     -------
     Slider [-]
-        Over the valve's range, in steps of 1 bar or 20 psi; it starts where level ground has the wanted load.
+        Over the valve's range; it starts where level ground has the wanted load.
     """
     low, high = setting_range(bench.drill, "cylinder")
     start = level_pressure(bench.drill, bench.field, bench.field.aim.gauge_wheel_load)
-    return quantity_slider(bench.units, "pressure", "pressure", "Gauge pressure", start, low, high, 1, 20)
+    return gauge_slider(bench.units, start, low, high)
 
 
 def setting_words(units, compared):

@@ -20,6 +20,7 @@ from downforce.workbook.oil.words import (
     span_words,
 )
 from downforce.workbook.panel import Panel
+from downforce.workbook.unit_slider import gauge_slider
 
 _STILL = 0.5
 """Time before the rows rise [s]; they stay up for twice as long."""
@@ -122,10 +123,7 @@ def circuit_panel(bench):
     """
     drill, units = bench.drill, bench.units
     limits = pressure_limits(drill)
-    step = 5.0 if units.name == "metric" else 50.0
-    low, high = (float(units.number("pressure", p)) for p in (limits.lowest, limits.highest))
-    low, high = max(np.ceil(low / step), 1.0) * step, np.floor(high / step) * step
-    usual = round(float(units.number("pressure", usual_pressure(drill, bench.field))) / step) * step
+    usual, lowest = usual_pressure(drill, bench.field), max(limits.lowest, units.gauge_step)
     hanging = 0.85 if drill.opener.raised_travel < 0 else 0.15
 
     def compute(step, place, setting):
@@ -139,15 +137,7 @@ def circuit_panel(bench):
         controls=[
             Choice("step", "What was done", list(STEPS)),
             Choice("place", "Drill", ["lowered", "raised"]),
-            Slider(
-                "setting",
-                "Gauge pressure at work",
-                min(max(usual, low), high),
-                low,
-                high,
-                step,
-                units.unit("pressure"),
-            ),
+            gauge_slider(units, usual, lowest, limits.highest, "setting", "Gauge pressure at work"),
         ],
         compute=compute,
         drawing=CircuitDrawing(

@@ -57,6 +57,7 @@ from downforce.workbook.setting.words import (
     width_words,
 )
 from downforce.workbook.still import Still
+from downforce.workbook.unit_slider import gauge_slider
 
 __all__ = [
     "by_hand",
@@ -77,7 +78,7 @@ __all__ = [
     "width_panel",
 ]
 
-_STEPS = {"pressure": {"metric": 5.0, "US": 50.0}, "force": {"metric": 10.0, "US": 2.0}}
+_STEPS = {"force": {"metric": 10.0, "US": 2.0}}
 """Steps of the sliders, in the units shown."""
 _COUNT = 504
 """Openers behind the panel that keeps height and soil apart: stretched to spreads, no setting."""
@@ -138,7 +139,7 @@ def ladder_panel(bench):
         steps = load_steps(drill, need.soil, float(units.si("pressure", pressure)), need.travel)
         needed = float(pressure_for_load(drill, need.soil, load, need.travel))
         # Rows in tracks are few: the frame lifts where the field's other rows lift it.
-        lift = lifts[need.name.removeprefix("tracks in ")]
+        lift = lifts[need.field]
         return LadderResult(soil, need.name, steps, load, needed, limits.highest, lift)
 
     step_top = 1.12 * (
@@ -410,7 +411,7 @@ def _fill_slider(drill, soil):
 
 
 def _pressure_slider(units, limits, start):
-    return _slider(units, "pressure", "pressure", "Gauge pressure", start, limits.lowest, limits.highest)
+    return gauge_slider(units, start, limits.lowest, limits.highest)
 
 
 def _force_slider(units, name, label, start, low, high):

@@ -333,7 +333,7 @@ def _why(setting, wanted, units):
         return f": {load} would take {needed}, but then too many rows would pack"
     if not setting.reached:
         limit = setting.ceiling_set_by
-        first = "more weight comes first" if limit.startswith("frame lift") else "these parts end there"
+        first = "more weight comes first" if setting.limit.by_weight else "these parts end there"
         return f": {load} would take {needed}, above the ceiling ({limit}); {first}"
     if setting.set_by == "least load":
         return ": it leaves the least load on the mean row"
