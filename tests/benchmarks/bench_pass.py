@@ -81,7 +81,7 @@ def one_opener(opener, actuator, pressure, field, stops, ground, reaction, accel
         across, up = pivot_x + x - frame_x, pivot_z + z - frame_z
         length = math.sqrt(across * across + up * up)
         leverage = -(up * x - across * z) / (length * reach)
-        draft = (pivot_z - opener.draft_height - ground) / reach
+        draft = (pivot_z - opener.draft_line(travel, ground)) / reach
         rest = axial(length) * leverage + share(opener.mass_centre) * weight
         rest -= share(opener.closing_wheel) * opener.closing_load
         return (rest - at_target * depth / target * (1 + ratio * draft)) / share(opener.gauge_wheel)

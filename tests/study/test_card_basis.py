@@ -2,9 +2,10 @@
 
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field, shipped_drills
+from downforce.machine.shipped import shipped_drills
 from downforce.study.card.basis import reliances
 from downforce.study.pressure_setting import pressure_for_load
+from first_round import example_drill, example_field
 
 DRILLS = [key for key, _ in shipped_drills()]
 

@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field
 from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
 from downforce.study.cylinders.judge import COLUMN_SAFETY, ROD_MODULUS
 from downforce.study.opener_loads import opener_loads
+from first_round import example_drill, example_field
 
 REASONS = {"too little force", "too coarse", "wall", "rod", "column", "does not fit", "stroke margin"}
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

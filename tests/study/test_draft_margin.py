@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import pressure_for_load
 from downforce.study.soil.draft_margin import USUAL_ARM, arm_of, closing_shares, draft_lift, margins
+from first_round import example_drill, example_field
 
 DRILL, FIELD = example_drill("air_drill_12m"), example_field("firm")
 OPENER = DRILL.opener

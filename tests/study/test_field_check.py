@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from downforce.machine.field import Soil
-from downforce.machine.shipped import example_drill, example_field, shipped_drills
+from downforce.machine.shipped import shipped_drills
 from downforce.study.field_check import (
     PRESSURE_STEP,
     SEEDS,
@@ -19,6 +19,7 @@ from downforce.study.field_check import (
     standing_load,
 )
 from downforce.study.opener_loads import opener_loads
+from first_round import example_drill, example_field
 
 DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")
 DRILLS = [example_drill(key) for key, _ in shipped_drills()]

@@ -8,9 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from downforce.machine.field import Soil
-from downforce.machine.shipped import example_drill, example_field
 from downforce.study.cylinders.force_needs import force_needs, pressure_limits
 from downforce.study.opener_loads import down_force_wanted, opener_loads
+from first_round import example_drill, example_field
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")

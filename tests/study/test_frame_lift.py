@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from downforce.machine.field import Soil
-from downforce.machine.shipped import example_drill
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import (
     CARRIED,
@@ -16,6 +15,7 @@ from downforce.study.frame_lift import (
     weight_available,
 )
 from downforce.study.opener_loads import opener_loads
+from first_round import example_drill
 
 D12 = example_drill("air_drill_12m")
 BOX = example_drill("box_drill_15ft")

@@ -8,13 +8,13 @@ from scipy.optimize import minimize
 
 from downforce.machine.drill import Hinge, Load
 from downforce.machine.field import Soil
-from downforce.machine.shipped import example_drill
 from downforce.physics.checks import GRAVITY
 from downforce.physics.frame import draft_moment
 from downforce.study.frame.loads import frame_model, wheel_names
 from downforce.study.frame.stand import frame_stand, headroom
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.opener_loads import opener_loads
+from first_round import example_drill
 
 DRILLS = {key: example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}
 D12 = DRILLS["air_drill_12m"]
@@ -57,7 +57,7 @@ def left_over(drill, stand):
         + stand.standing.pitch_moment
         - np.sum(disc * drill.row_x + stand.closing_wheel_load * closing_x)
         - np.sum(stand.wheel_load * model.wheel_x)
-        + float(draft_moment(stand.draft.sum(), drill.opener.draft_height, drill.hitch.height))
+        + float(draft_moment(stand.draft.sum(), drill.opener.draft_line(), drill.hitch.height))
     )
     found = [abs(total - up) / total, abs(pitch) / total / model.wheel_x.max()]
     for k in range(model.section_count - 1):
@@ -137,7 +137,7 @@ def test_loads_of_random_drills_agree_with_a_general_quadratic_programme():
             - one.closing_wheel_load * closing.sum(0)
         )
         load[1] += drill.row_count * float(
-            draft_moment(one.draft, drill.opener.draft_height, drill.hitch.height)
+            draft_moment(one.draft, drill.opener.draft_line(), drill.hitch.height)
         )
         scale = np.sqrt(stiffness / stiffness[1:].mean())
         rows = sinking / unit * scale[:, None]

@@ -5,13 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field, shipped_drills
+from downforce.machine.shipped import shipped_drills
 from downforce.study.oil.band import oil_band
 from downforce.study.openers.load_shares import load_shares
 from downforce.study.openers.row_sample import assumed_sample
 from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
 from downforce.study.setting.reading_width import reading_width
 from downforce.study.setting.todays_field import HEAVY_LOAD, todays_field, todays_sample, with_spread
+from first_round import example_drill, example_field
 
 DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")
 DRILLS = [example_drill(key) for key, _ in shipped_drills()]

@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from downforce.machine.field import Soil
-from downforce.machine.shipped import example_drill
 from downforce.study.frame.fore_aft import fore_aft, moved_fore_aft
 from downforce.study.frame.lift_curves import (
     AREA_UNITS,
@@ -19,6 +18,7 @@ from downforce.study.frame.stand import frame_stand
 from downforce.study.frame.wing_help import fold_sweep, separate_pressures, with_wing_weight_at
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.opener_loads import opener_loads
+from first_round import example_drill
 
 D12, BOX, DOUBLE = (example_drill(k) for k in ("air_drill_12m", "box_drill_15ft", "double_disc_9m"))
 FIRM = Soil(900.0)

@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.oil.cases import COMPARED, crossing_case, drills_at_temperatures, usual_pressure
 from downforce.study.oil.figures import section_exchange
 from downforce.study.oil.terrace import terrace_crossing
 from downforce.study.pressure_setting import recommend
+from first_round import example_drill, example_field
 
 DRILLS = [example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")]
 FIRM = example_field("firm")

@@ -8,8 +8,8 @@ from scipy.optimize import brentq
 
 from downforce.machine.actuators import ClosedLineCylinder, Coil, GasSpring
 from downforce.machine.field import Soil
-from downforce.machine.shipped import example_drill, example_field
 from downforce.study.opener_loads import opener_loads
+from first_round import example_drill, example_field
 
 DRILL = example_drill("air_drill_12m")
 OPENER, SPRING, CYLINDER = DRILL.opener, DRILL.spring, DRILL.cylinder

@@ -5,7 +5,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field
 from downforce.study.field_pass import press, run_pass
 from downforce.study.ground.compare_actuators import (
     CRITERIA,
@@ -20,6 +19,7 @@ from downforce.study.ground.crossing import Crossing, cross_field
 from downforce.study.ground.pass_report import rod_travel_per_hectare, stroke_use, variation_parts
 from downforce.study.ground.speed_runs import PUBLISHED, speed_runs
 from downforce.study.ground.try_ground import with_ground, with_soil_spread
+from first_round import example_drill, example_field
 
 DRILL = example_drill("air_drill_12m")
 FIRM = example_field("firm")

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from downforce.machine.field import Aim, Soil
-from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
+from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import METRIC, US
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.frame_lift import lift_pressure
@@ -25,6 +25,7 @@ from downforce.study.pressure_setting import (
     usual_sample,
 )
 from downforce.study.setting.reasons import at_most, rounded
+from first_round import example_drill, example_field
 
 DRILL = example_drill("air_drill_12m")
 FIRM = example_field("firm")

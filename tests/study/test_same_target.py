@@ -6,7 +6,6 @@ import numpy as np
 import pytest
 
 from downforce.machine.field import Aim
-from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.openers.row_sample import assumed_sample, sample_loads
 from downforce.study.setting.same_target import (
@@ -17,6 +16,7 @@ from downforce.study.setting.same_target import (
     turned_up_cylinders,
     turned_up_springs,
 )
+from first_round import example_drill, example_field
 
 DRILL = example_drill("air_drill_12m")
 FIELD = replace(example_field("firm"), aim=Aim(least_load=200.0, heavy_load=890.0))

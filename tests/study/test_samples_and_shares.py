@@ -8,9 +8,9 @@ import pytest
 from scipy.optimize import brentq
 
 from downforce.machine.field import Aim
-from downforce.machine.shipped import example_drill, example_field
 from downforce.study.openers.load_shares import load_shares, spread_parts
 from downforce.study.openers.row_sample import assumed_sample, sample_loads
+from first_round import example_drill, example_field
 
 DRILL = example_drill("air_drill_12m")
 FIELD = replace(example_field("firm"), aim=Aim(least_load=200.0, heavy_load=890.0))

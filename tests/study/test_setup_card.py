@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from downforce.machine.field import Tracks
-from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
+from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import METRIC, US
 from downforce.study import setup_card
 from downforce.study.card.lines import pressure_text
@@ -22,6 +22,7 @@ from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import gauge_error, recommend
 from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setup_card import card_data, card_soils, write_card
+from first_round import example_drill, example_field
 
 DRILLS = [key for key, _ in shipped_drills()]
 FIELDS = [key for key, _ in shipped_fields()]

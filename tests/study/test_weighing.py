@@ -8,10 +8,11 @@ import pytest
 from downforce.machine.drill import Load
 from downforce.machine.field import Soil
 from downforce.machine.measured.pads import PadReadings, read_pads
-from downforce.machine.shipped import DATA, example_drill
+from downforce.machine.shipped import DATA
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.weighing import LEAST_DEVIATION, PAD_ACCURACY, expected_readings, weighing
 from downforce.study.frame_lift import lift_pressure
+from first_round import example_drill
 
 DRILLS = {key: example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}
 D12, BOX, DOUBLE = DRILLS.values()

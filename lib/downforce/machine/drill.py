@@ -12,6 +12,9 @@ from downforce.machine.quantity import Number, Pin, Place, Quantity
 from downforce.physics.checks import GRAVITY
 from downforce.physics.linkage import ParallelLinkage, TrailingArm
 
+USUAL_DRAGGED_SHARE = 0.35
+"""Dragged share of the draft where nobody said it: none was found published, 0 to 0.5 can be defended."""
+
 
 @dataclass(frozen=True)
 class Opener:
@@ -47,8 +50,13 @@ class Opener:
         Arm pivot of a trailing arm.
     lower_frame_pin, lower_opener_pin, upper_frame_pin : tuple of two floats, optional [m]
         Pins of a parallel linkage.
-    draft_height : float [m]
-        Height of the line of draft above the soil surface; negative below it.
+    draft_height : float or None [m]
+        Height of the line of draft above the soil surface, whatever the depth, where somebody measured it;
+        negative below it.
+    dragged_share : float or None [-]
+        Share of the draft that boot, scraper and firmer drag through the soil at the height of its surface;
+        the rest rolls, and what rolls holds no torque, so its line passes through the axle. Exactly one of
+        this and `draft_height` is given; with neither, `USUAL_DRAGGED_SHARE` is assumed.
     discs : int [-]
         Discs per opener.
     """
@@ -71,8 +79,18 @@ class Opener:
     lower_frame_pin: Pin | None = None
     lower_opener_pin: Pin | None = None
     upper_frame_pin: Pin | None = None
-    draft_height: Annotated[float, Quantity("length", -0.1, 0.1)] = 0.0
+    draft_height: Annotated[float, Quantity("length", -0.1, 0.8)] | None = None
+    dragged_share: Annotated[float, Quantity("share", 0.0, 1.0)] | None = None
     discs: Annotated[int, Number(1, 2)] = 1
+
+    def __post_init__(self):
+        if self.draft_height is None and self.dragged_share is None:
+            object.__setattr__(self, "dragged_share", USUAL_DRAGGED_SHARE)
+        if self.draft_height is not None and self.dragged_share is not None:
+            raise ValueError(
+                "draft_height and dragged_share both say where the draft acts. Keep draft_height if the line "
+                "was measured, dragged_share if not, and remove the other."
+            )
 
     @cached_property
     def geometry(self):
@@ -120,14 +138,32 @@ class Opener:
         def lift(place):
             return self.geometry.motion(place, self.body, travel)[1]
 
-        # A disc that runs shallow stands higher over the same line of draft.
-        draft_height = self.draft_height + ground_travel - travel
+        line = self.draft_line(travel, ground_travel)
         return (
             lift(self.mass_centre),
             lift(self.closing_wheel),
             lift(self.gauge_wheel),
-            self.geometry.draft_share(travel, draft_height),
+            self.geometry.draft_share(travel, line - travel),
         )
+
+    def draft_line(self, travel=0.0, ground_travel=0.0):
+        """Height of the line of draft over the frame's working level.
+
+        Parameters
+        ----------
+        travel : float or array [m]
+            Travel of the disc; what rolls goes with its axle.
+        ground_travel : float or array [m]
+            Travel the disc would have at its target depth; what is dragged stays at the soil surface.
+
+        Returns
+        -------
+        float or array [m]
+            Zero at the soil surface at working height.
+        """
+        if self.dragged_share is None:
+            return self.draft_height + ground_travel
+        return (1.0 - self.dragged_share) * (self.disc[1] + travel) + self.dragged_share * ground_travel
 
 
 @dataclass(frozen=True)

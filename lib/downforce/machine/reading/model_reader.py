@@ -137,7 +137,13 @@ class ModelReader:
                 self._absent.append((here, f"{_missing(entry.name, hint, path)}"))
                 read[entry.name] = UNREAD
             self.values[here] = read[entry.name]
-        return UNREAD if any(part is UNREAD for part in read.values()) else model(**read)
+        if any(part is UNREAD for part in read.values()):
+            return UNREAD
+        try:
+            return model(**read)
+        except ValueError as refusal:
+            # What a model says of values that do not go together.
+            return self._note(path, str(refusal))
 
     def _given_keys(self, model, value, path):
         """Key written for each field; a near miss counts as the field it was meant for."""

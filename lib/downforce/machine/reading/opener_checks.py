@@ -35,6 +35,17 @@ def pins_of_the_linkage(linkage, *pins):
             )
 
 
+@needs("opener.draft_height", "opener.disc")
+def line_of_draft(draft_height, disc):
+    """No part of an opener pulls above its axle."""
+    if draft_height is not None and draft_height > disc[1] + 1e-9:
+        yield (
+            "opener.draft_height",
+            f"the line of draft is {_length(draft_height)} over the soil surface, above the axle at "
+            f"{_length(disc[1])}. Allowed: {_length(-0.1)} to the axle.",
+        )
+
+
 @needs("opener.linkage", "spring.mount.moves_with", "cylinder.mount.moves_with")
 def parts_that_pins_sit_on(linkage, *parts):
     """A trailing arm has an arm, a parallel linkage has links and an opener that stays level."""
@@ -234,6 +245,7 @@ def _movable(opener, mount):
 
 OPENER_CHECKS = (
     pins_of_the_linkage,
+    line_of_draft,
     parts_that_pins_sit_on,
     shape_of_the_linkage,
     heights_between_the_stops,

@@ -120,9 +120,10 @@ def opener_load(drill, disc_load=0.0, closing_load=0.0, draft=0.0):
     )
     disc, closing, pull = np.broadcast_arrays(disc, closing, pull)
     behind = opener.closing_wheel[0] - opener.disc[0]
+    # A disc that runs shallow stands a little higher; over the hitch's height that is left out.
     # A pair one metre long keeps the moment on the row's own section, so that it stops growing with the
     # rest of the row's load when the section rides on its openers.
-    pair = draft_moment(pull, opener.draft_height, drill.hitch.height)
+    pair = draft_moment(pull, opener.draft_line(), drill.hitch.height)
     return FrameLoad(
         np.tile(drill.row_section, 4),
         np.concatenate([drill.row_x, drill.row_x + behind, drill.row_x, drill.row_x + 1.0]),

@@ -282,7 +282,7 @@ class _Ride:
         self.closing = model.sinking(drill.row_section, drill.row_x + behind, drill.row_y) / self.unit
         # The moment of a newton of draft, as a load on pitch.
         self.pull = np.zeros(len(self.unit))
-        self.pull[1] = float(draft_moment(1.0, drill.opener.draft_height, drill.hitch.height)) / self.unit[1]
+        self.pull[1] = float(draft_moment(1.0, drill.opener.draft_line(), drill.hitch.height)) / self.unit[1]
 
     def _unbalanced(self, place):
         press = self.supports @ place

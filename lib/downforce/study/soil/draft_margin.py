@@ -92,7 +92,7 @@ def arm_of(opener):
     """
     if opener.linkage != "trailing arm":
         return USUAL_ARM
-    return opener.pivot[1] - opener.draft_height, opener.disc[0] - opener.pivot[0]
+    return opener.pivot[1] - opener.draft_line(), opener.disc[0] - opener.pivot[0]
 
 
 def closing_shares(opener):
