@@ -134,5 +134,6 @@ def test_a_sample_without_spread_cannot_be_stretched():
 def test_the_share_of_light_rows_counts_the_least_load_itself_as_enough():
     class Loads:
         gauge_wheel_load, depth = np.array([100.0, 99.9]), np.array([0.04, 0.04])
+        regime = np.array([0, 0])
 
     assert load_shares(Loads, FIRM.aim, 0.04).short == 0.5

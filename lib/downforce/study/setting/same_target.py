@@ -151,6 +151,7 @@ def turned_up_springs(drill, field, sample):
         travel = np.clip(sample.travel, lowest, highest)
         wanted = down_force_wanted(opener, soil, aim.least_load, travel, sample.travel, sample.acceleration)
         carried = (turned.down_force(opener, travel) >= wanted) & (sample.travel >= lowest)
+        carried |= sample.travel >= highest
         return aim.share_in - float(np.mean(carried))
 
     setting, reached = _first_enough(missing, slack, bound)
