@@ -118,7 +118,7 @@ def test_the_least_load_follows_a_small_wish():
 
 def test_samples_are_scaled_and_stretched_without_moving_their_means():
     today = todays_field(FIRM, 1350.0, 220.0, "moist")
-    assert todays_sample(SAMPLE, FIRM, today).reaction == pytest.approx(1.5 * SAMPLE.reaction)
+    assert sample_for(SAMPLE, FIRM, today).reaction == pytest.approx(1.5 * SAMPLE.reaction)
     wide = with_spread(SAMPLE, 0.06, 100.0)
     assert wide.travel.std() == pytest.approx(0.06) and wide.reaction.std() == pytest.approx(100.0)
     assert wide.reaction.mean() == pytest.approx(SAMPLE.reaction.mean())

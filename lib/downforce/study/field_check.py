@@ -9,7 +9,7 @@ from downforce.machine.units import METRIC
 from downforce.physics.checks import between, not_negative, positive
 from downforce.physics.soil import reaction_from_dig
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.row_needs import pressure_for_load
 
 TREAD_FRICTION = 0.6
 """Pull on the tread that just turns a loaded gauge wheel, over its load [-]; from memory, to be checked."""

@@ -7,7 +7,7 @@ import numpy as np
 from downforce.physics.checks import between, not_negative, positive
 from downforce.physics.soil import draft_ratio_at_speed
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.row_needs import pressure_for_load
 
 AREA_UNITS = {"metric": ("ha", 1e4), "US": ("ac", 4046.8564224)}
 """Unit of sown area for each unit system, and its size [m2] (NIST SP 811 appendix B, standard digits)."""

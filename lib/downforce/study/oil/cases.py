@@ -15,7 +15,8 @@ from downforce.study.oil_supply import (
     section_flows,
 )
 from downforce.study.openers.row_sample import assumed_sample
-from downforce.study.pressure_setting import pressure_for_load, recommend
+from downforce.study.pressure_setting import recommend
+from downforce.study.setting.row_needs import pressure_for_load
 
 COMPARED = (273.15, 293.15, 323.15)
 """Oil temperatures of the comparison [K]: a cold morning, a mild day, oil warm from work."""

@@ -8,7 +8,7 @@ from downforce.study.frame_lift import lift_pressure
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.openers.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
 from downforce.study.openers.row_sample import asked_soil, sample_loads
-from downforce.study.pressure_setting import pressure_for_share
+from downforce.study.setting.row_needs import pressure_for_share
 
 
 @dataclass(frozen=True)

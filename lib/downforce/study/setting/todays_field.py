@@ -53,27 +53,6 @@ def todays_field(field, reaction, gauge_wheel_load, moisture):
     return replace(field, soil=soil, aim=aim)
 
 
-def todays_sample(sample, field, today):
-    """A sample of openers with today's soil.
-
-    Parameters
-    ----------
-    sample : RowSample [-]
-        Drawn for the field as it stands in its file.
-    field : Field [-]
-        That field.
-    today : Field [-]
-        The field as it is today.
-
-    Returns
-    -------
-    RowSample [-]
-        The same heights, every reaction by the same factor.
-    """
-    factor = today.soil.reaction / field.soil.reaction
-    return replace(sample, reaction=sample.reaction * factor)
-
-
 def with_spread(sample, height_spread, soil_spread):
     """A sample stretched to other spreads of height and of soil.
 

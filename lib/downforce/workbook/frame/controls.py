@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.workbook.controls import Slider
 from downforce.workbook.unit_slider import gauge_slider
 

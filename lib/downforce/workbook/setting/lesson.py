@@ -10,8 +10,9 @@ from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.band import SPACING, STATIONS, oil_band
 from downforce.study.oil.cases import COMPARED
 from downforce.study.opener_loads import opener_loads
-from downforce.study.openers.row_sample import assumed_sample
-from downforce.study.pressure_setting import SAMPLE_COUNT, pressure_for_load, recommend, usual_sample
+from downforce.study.openers.row_sample import assumed_sample, sample_for
+from downforce.study.pressure_setting import SAMPLE_COUNT, recommend, usual_sample
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setting.gauge_to_load import load_steps
 from downforce.study.setting.reading_width import GAUGE_CLASSES, reading_width
@@ -21,7 +22,7 @@ from downforce.study.setting.same_target import (
     turned_up_cylinders,
     turned_up_springs,
 )
-from downforce.study.setting.todays_field import todays_field, todays_sample, with_spread
+from downforce.study.setting.todays_field import todays_field, with_spread
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.controls import Choice, Slider
@@ -186,7 +187,7 @@ def today_panel(bench):
         today = todays_field(
             field, float(units.si("force", reaction)), float(units.si("force", wanted)), moisture
         )
-        setting = recommend(drill, today, todays_sample(sample, field, today), fill / 100.0, units)
+        setting = recommend(drill, today, sample_for(sample, field, today), fill / 100.0, units)
         face = gauge_face(drill, [today], fill / 100.0, [setting])
         return TodayResult(setting, face, today.aim, moisture)
 

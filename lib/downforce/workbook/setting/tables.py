@@ -13,7 +13,8 @@ from downforce.study.field_check import (
     soil_from_dig,
     standing_load,
 )
-from downforce.study.pressure_setting import pressure_for_load, recommend
+from downforce.study.pressure_setting import recommend
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
 from downforce.study.setting.todays_field import todays_field

@@ -5,7 +5,7 @@ import numpy as np
 from downforce.machine.field import Soil
 from downforce.physics.soil import draft, growth_per_centimetre, soil_reaction
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.soil.soil_load import soil_classes
 from downforce.study.soil.too_much import STATES, stress_map, usual_contact_length, wall_distance, wheel_mark
 from downforce.workbook import style
