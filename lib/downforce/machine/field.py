@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 import numpy as np
 
 from downforce.machine.quantity import Number, Place, Quantity
+from downforce.machine.reading.doubt_text import Doubt
 from downforce.physics.checks import positive
 from downforce.physics.soil import reaction_share
 
@@ -239,6 +240,8 @@ class Field:
         What the grower wants.
     note : str [-]
         Free words.
+    doubts : tuple of Doubt [-]
+        How sure its values are, where the file says so.
     """
 
     describes: Literal["field"]
@@ -254,6 +257,7 @@ class Field:
     gullies: tuple[Gully, ...] = ()
     aim: Aim = field(default_factory=Aim)
     note: str = ""
+    doubts: tuple[Doubt, ...] = field(default=(), metadata={"in_file": False})
 
     def __post_init__(self):
         soil = replace(self.soil)
