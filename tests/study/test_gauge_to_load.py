@@ -11,7 +11,7 @@ from downforce.study.openers.load_shares import load_shares
 from downforce.study.openers.row_sample import assumed_sample
 from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
 from downforce.study.setting.reading_width import reading_width
-from downforce.study.setting.todays_field import HEAVY_LOAD, todays_field, todays_sample, with_spread
+from downforce.study.setting.todays_field import HEAVY_LOAD, todays_field, with_spread
 from first_round import example_drill, example_field
 
 DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")

@@ -164,7 +164,9 @@ class Intervals:
         draws = np.random.default_rng(seed).standard_normal((count, len(self.chance.slopes.inputs)))
         pairs = list(drawn(case.drill, case.field, draws))
         drills, fields = zip(*pairs, strict=True)
-        lifts = lift_of_copies(drills, [field.opener_soil for field in fields], case.hopper_fill)[0].min(axis=1)
+        lifts = lift_of_copies(drills, [field.opener_soil for field in fields], case.hopper_fill)[0].min(
+            axis=1
+        )
         few = case.thinned()
         pressures = np.array([few.moved(*pair).rule_pressures for pair in pairs]).T
         return the_rule(self.lowest, self._ceilings(lifts), *pressures), lifts

@@ -94,7 +94,9 @@ def row_needs(drill, field, sample):
     """The needs of the rows of a sample on a field."""
     aim, highest = field.aim, drill.cylinder.travel_stops(drill.opener)[1]
     off_stop = sample.travel < highest
-    least, heavy = (pressure_for_each(drill, field, sample, load) for load in (aim.least_load, aim.heavy_load))
+    least, heavy = (
+        pressure_for_each(drill, field, sample, load) for load in (aim.least_load, aim.heavy_load)
+    )
     return RowNeeds(np.sort(least), np.sort(heavy[off_stop]), sample.travel.size, aim.packing_counts)
 
 

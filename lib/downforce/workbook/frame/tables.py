@@ -14,8 +14,8 @@ from downforce.study.frame.weighing import expected_readings, weighing
 from downforce.study.frame.wing_help import separate_pressures
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, weight_available
 from downforce.study.opener_loads import opener_loads
-from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.reasons import at_most, limit_text
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.frame.drawing import load_text

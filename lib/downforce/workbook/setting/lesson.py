@@ -12,10 +12,10 @@ from downforce.study.oil.cases import COMPARED
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.row_sample import assumed_sample, sample_for
 from downforce.study.pressure_setting import SAMPLE_COUNT, recommend, usual_sample
-from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setting.gauge_to_load import load_steps
 from downforce.study.setting.reading_width import GAUGE_CLASSES, reading_width
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.same_target import (
     pressed,
     springs_that_give,

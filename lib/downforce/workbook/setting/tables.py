@@ -14,9 +14,9 @@ from downforce.study.field_check import (
     standing_load,
 )
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.todays_field import todays_field
 from downforce.workbook import style
 from downforce.workbook.bench import Page
