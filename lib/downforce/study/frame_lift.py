@@ -277,7 +277,7 @@ def pressure_for_frame_load(drill, soil, frame_load):
 
 
 def pressure_with_headroom(drill, soil, lift, headroom):
-    """Highest gauge pressure that keeps a share of the frame load in hand on every section, never above the lift."""
+    """Highest gauge pressure that keeps a share of the frame load in hand on every section."""
     allowed = lift.frame_load * np.where(lift.frame_load > 0, 1.0 - headroom, 1.0)
     return float(min(np.min(pressure_for_frame_load(drill, soil, allowed)), lift.lowest))
 

@@ -128,7 +128,8 @@ class PressureSetting:
     @property
     def aim_met(self):
         """Whether the wanted share of the rows has the least load at the setting."""
-        return self.exists and 1.0 - self.shares.short >= self.case.field.aim.share_in - 1e-9
+        met = 1.0 - self.case.needs.short(self.setting) if self.exists else 0.0
+        return bool(met >= self.case.field.aim.share_in - 1e-9)
 
     @property
     def red_line(self):

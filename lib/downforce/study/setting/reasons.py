@@ -207,8 +207,8 @@ def setting_reasons(units, aim, limits, found):
         (
             "packing rows",
             found["packing_at"],
-            f"Above {both(found['packing_at'])} more than {100 * ALLOWED_PACKING / aim.packing_counts:g} % of "
-            f"the rows off the upper stop carry over {load(aim.heavy_load)}.",
+            f"Above {both(found['packing_at'])} more than {100 * ALLOWED_PACKING / aim.packing_counts:g} % "
+            f"of the rows off the upper stop carry over {load(aim.heavy_load)}.",
         ),
     ]
     # A pressure that does not exist has no say; that the frame never lifts is worth a sentence.

@@ -4,10 +4,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.drill import Load
 from downforce.machine.tables import read_table
 from downforce.machine.units import unit_system
 from downforce.study.cylinders.force_needs import pressure_limits
-from downforce.study.frame.ballast import least_ballast
+from downforce.study.frame.ballast import ballast_plan
+from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import at_speed, sample_loads
 from downforce.study.setting.row_needs import row_needs
@@ -31,7 +33,7 @@ class Remedy:
     Attributes
     ----------
     kind : str [-]
-        "slower", "shallower", "closing wheel", "level", "weight", "track circuit", "cylinder", "valve" or "hose".
+        "slower", "shallower", "closing wheel", "level", "weight", "track circuit", "cylinder", "valve", "hose".
     words : str [-]
         What to do, in the units of the drill.
     place : str [-]
@@ -75,15 +77,15 @@ def _answer(setting, kind, words, place, drill=None, field=None, sample=None):
     case = setting.case
     moved = case.moved(drill or case.drill, field or case.field)
     there = recommend(
-        moved.drill, moved.field, sample or moved.sample, case.hopper_fill, unit_system(case.drill.units), setting
+        moved.drill,
+        moved.field,
+        sample or moved.sample,
+        case.hopper_fill,
+        unit_system(case.drill.units),
+        setting,
     )
-    return _remedy(setting, kind, words, place, there.setting, there.shares)
-
-
-def _remedy(setting, kind, words, place, pressure, shares):
-    gained = shares.enough - setting.shares.enough
-    met = 1.0 - shares.short >= setting.case.field.aim.share_in - 1e-9
-    return Remedy(kind, words, place, pressure, shares, gained, met)
+    gained = there.shares.enough - setting.shares.enough
+    return Remedy(kind, words, place, there.setting, there.shares, gained, there.aim_met)
 
 
 def _slower(setting):
@@ -140,32 +142,25 @@ def _weight(setting):
     case, show = setting.case, _show(setting)
     if not setting.limit.by_weight:
         return None
-    pressures = case.rule_pressures
-    wish = float(the_rule(setting.floor.gauge_pressure, pressure_limits(case.drill).highest, *pressures))
-    factor = case.frame_load(wish) / max(float(setting.lift.frame_load.min()), 1.0)
-    margin = max(case.field.aim.headroom, 1.0 - setting.ceiling / max(float(setting.lift.lowest), 1.0))
-    if factor <= 0:
-        return None
-    plan = least_ballast(
-        case.drill,
-        case.field.opener_soil,
-        max(_load_at(case, wish), 0.0),
-        min(margin, 0.9),
-        case.hopper_fill,
+    wish = float(
+        the_rule(setting.floor.gauge_pressure, pressure_limits(case.drill).highest, *case.rule_pressures)
+    )
+    # The lift must go up until the ceiling, at the distance it keeps, is where the rows want it.
+    lift_there = wish + float(setting.lift.lowest) - setting.ceiling
+    plan = ballast_plan(
+        case.drill, case.field.opener_soil, _load_at(case, lift_there), hopper_fill=case.hopper_fill
     )
     if not plan.feasible or plan.total < 1.0:
         return None
-    loads = [
-        (place, float(mass)) for place, mass in zip(plan.places, plan.mass, strict=True) if mass >= 1.0
-    ]
-    ballast = tuple(_load(place, mass) for place, mass in loads)
+    loads = [(place, float(mass)) for place, mass in zip(plan.places, plan.mass, strict=True) if mass >= 1.0]
+    ballast = tuple(Load(place.section, mass, place.centre) for place, mass in loads)
     where = ", ".join(f"{show('mass', mass)} {place.name}" for place, mass in loads)
     heavier = replace(case.drill, ballast=(*case.drill.ballast, *ballast))
     return _answer(setting, "weight", f"Add weight: {where}", SHOP, drill=heavier)
 
 
 def _track_circuit(setting):
-    """Rows in tracks at a pressure of their own: what they need, within the parts and each section's weight."""
+    """Rows in tracks at a pressure of their own: what they need, within the parts and the weight."""
     case, show = setting.case, _show(setting)
     drill, field, sample = case.drill, case.field, case.sample
     rows = np.unique(sample.row[sample.in_track])
@@ -177,20 +172,32 @@ def _track_circuit(setting):
     out_needs, in_needs = (row_needs(drill, field, one) for one in (outside, inside))
     aim = field.aim
     out = float(
-        the_rule(low, setting.ceiling, needed, out_needs.best, out_needs.for_share(aim.share_in), out_needs.packing_at)
+        the_rule(
+            low,
+            setting.ceiling,
+            needed,
+            out_needs.best,
+            out_needs.for_share(aim.share_in),
+            out_needs.packing_at,
+        )
     )
     tracked = np.bincount(drill.row_section[rows], minlength=len(drill.sections))
     held = np.bincount(drill.row_section, minlength=len(drill.sections))
     with_tracks = tracked > 0
     room = float(np.min(out + (setting.ceiling - out) * held[with_tracks] / tracked[with_tracks]))
-    wish = max(setting.needed_in_tracks, min(in_needs.best, in_needs.for_share(aim.share_in), in_needs.packing_at))
+    wish = max(
+        setting.needed_in_tracks, min(in_needs.best, in_needs.for_share(aim.share_in), in_needs.packing_at)
+    )
     own = max(min(wish, parts, room), out)
     loads = sample_loads(drill.opener, drill.cylinder, field, sample, np.where(sample.in_track, own, out))
     words = (
         f"Give the {rows.size} rows in wheel tracks a circuit of their own, at {show('pressure', own)}; "
         f"the others at {show('pressure', out)}"
     )
-    return _remedy(setting, "track circuit", words, SHOP, out, load_shares(loads, aim, field.target_depth))
+    shares = load_shares(loads, aim, field.target_depth)
+    gained = shares.enough - setting.shares.enough
+    met = 1.0 - shares.short >= aim.share_in - 1e-4
+    return Remedy("track circuit", words, SHOP, out, shares, gained, met)
 
 
 def _cylinder(setting):
@@ -230,7 +237,8 @@ def _parts(setting):
         words = f"Fit a valve that goes up to {show('pressure', top)}"
         return _answer(setting, "valve", words, SHOP, drill=_with(drill, valve=valve))
     header, drop = (
-        replace(hose, rated_pressure=max(hose.rated_pressure, top)) for hose in (hydraulics.header, hydraulics.drop)
+        replace(hose, rated_pressure=max(hose.rated_pressure, top))
+        for hose in (hydraulics.header, hydraulics.drop)
     )
     words = f"Fit hoses rated for {show('pressure', top)} and more"
     return _answer(setting, "hose", words, SHOP, drill=_with(drill, header=header, drop=drop))
@@ -249,14 +257,6 @@ def _picked(sample, where):
     return replace(sample, **{name: getattr(sample, name)[where] for name in names})
 
 
-def _load(place, mass):
-    from downforce.machine.drill import Load
-
-    return Load(place.section, mass, place.centre)
-
-
 def _load_at(case, gauge_pressure):
-    from downforce.study.opener_loads import opener_loads
-
     loads = opener_loads(case.drill.opener, case.drill.cylinder, case.field.opener_soil, 0.0, gauge_pressure)
     return float(loads.gauge_wheel_load)

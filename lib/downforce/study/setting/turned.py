@@ -1,4 +1,4 @@
-"""It turned dry, wet, harder or softer since the gauge was set: soil and slot wall change, the answer is in steps."""
+"""It turned dry, wet, harder or softer since the gauge was set: soil and slot wall, answered in steps."""
 
 from dataclasses import dataclass, replace
 
@@ -7,14 +7,14 @@ import numpy as np
 from downforce.study.setting.todays_field import HEAVY_LOAD
 
 HARDER = 1.25
-"""Soil reaction over what it was, one turn of the weather: 20 to 40 percent over a day is common practice, no source."""
+"""Soil reaction over what it was after one turn; 20 to 40 percent over a day is common practice, no source."""
 TURNS = {
     "drier": (HARDER, "dry"),
     "wetter": (1.0 / HARDER, "wet"),
     "harder": (HARDER, None),
     "softer": (1.0 / HARDER, None),
 }
-"""Factor on the soil reaction, and the moisture at seed depth where it changes; common practice, no source."""
+"""Factor on the soil reaction, and the moisture at seed depth where it changes; common practice."""
 
 
 @dataclass(frozen=True)
