@@ -33,7 +33,8 @@ class Remedy:
     Attributes
     ----------
     kind : str [-]
-        "slower", "shallower", "closing wheel", "level", "weight", "track circuit", "cylinder", "valve", "hose".
+        "slower", "shallower", "closing wheel", "level", "weight", "track circuit", "cylinder", "valve" or
+        "hose".
     words : str [-]
         What to do, in the units of the drill.
     place : str [-]

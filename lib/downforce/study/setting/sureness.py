@@ -6,7 +6,7 @@ memory). `monte_carlo` draws the inputs themselves and is for tests and for whoe
 """
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 
@@ -117,12 +117,16 @@ def rule_slopes(case, slopes, gauge_pressure):
     return found
 
 
+@cache
 def standard_draws(count):
     """Joint standard normal draws of inputs, (DRAWS, count), and even ones from -1 to 1 for the gauge."""
     random = np.random.default_rng(20)
     half = random.standard_normal((DRAWS // 2, count))
     even = random.uniform(-1.0, 1.0, DRAWS // 2)
-    return np.concatenate([half, -half]), np.concatenate([even, -even])
+    draws = np.concatenate([half, -half]), np.concatenate([even, -even])
+    for one in draws:
+        one.flags.writeable = False
+    return draws
 
 
 def lowest_lift(lift, slopes, draws):

@@ -4,10 +4,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.study.setting.sureness import the_rule
 from downforce.study.setting.todays_field import HEAVY_LOAD
 
 HARDER = 1.25
-"""Soil reaction over what it was after one turn; 20 to 40 percent over a day is common practice, no source."""
+"""Soil reaction over what it was after one turn; 20 to 40 percent a day is common practice, no source."""
 TURNS = {
     "drier": (HARDER, "dry"),
     "wetter": (1.0 / HARDER, "wet"),
@@ -32,12 +33,15 @@ class Turn:
     steps : int [-]
         Whole steps of the gauge from today's setting, never past the ceiling there; none where there is
         no setting.
+    held : bool [-]
+        Whether the ceiling there keeps a step back that the rows ask for.
     """
 
     how: str
     field: object
     setting: object
     steps: int
+    held: bool
 
 
 def turned(field, how):
@@ -66,9 +70,10 @@ def turn(setting, how, units):
     field = turned(case.field, how)
     moved = case.moved(case.drill, field)
     there = recommend(case.drill, field, moved.sample, case.hopper_fill, units, setting)
-    steps = 0
-    if setting.exists and there.exists:
-        now = setting.to_set(units)
-        steps = round((there.setting - now) / units.gauge_step)
-        steps = min(steps, int(np.floor((there.ceiling - now) / units.gauge_step + 1e-6)))
-    return Turn(how, field, there, steps)
+    if not (setting.exists and there.exists):
+        return Turn(how, field, there, 0, False)
+    now, step = setting.to_set(units), units.gauge_step
+    wanted = float(the_rule(there.floor.gauge_pressure, np.inf, *there.case.rule_pressures))
+    room = int(np.floor((there.ceiling - now) / step + 1e-6))
+    steps = min(round((there.setting - now) / step), room)
+    return Turn(how, field, there, steps, round((wanted - now) / step) > steps)

@@ -1,6 +1,7 @@
 """Workbook 06: which gauge pressure leaves the wanted load on the gauge wheels in today's soil."""
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.band import SPACING, STATIONS, oil_band
 from downforce.study.oil.cases import COMPARED
 from downforce.study.opener_loads import opener_loads
-from downforce.study.openers.row_sample import assumed_sample, sample_for
+from downforce.study.openers.row_sample import assumed_sample
 from downforce.study.pressure_setting import SAMPLE_COUNT, recommend, usual_sample
 from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setting.gauge_to_load import load_steps
@@ -23,9 +24,10 @@ from downforce.study.setting.same_target import (
     turned_up_springs,
 )
 from downforce.study.setting.todays_field import todays_field, with_spread
+from downforce.study.setting.turned import TURNS, turn
 from downforce.workbook import style
 from downforce.workbook.bench import Page
-from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.controls import Check, Choice, Slider
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import gauge_words
 from downforce.workbook.panel import Panel
@@ -81,6 +83,7 @@ __all__ = [
 
 _STEPS = {"force": {"metric": 10.0, "US": 2.0}}
 """Steps of the sliders, in the units shown."""
+_TURNED = [("stayed as it was", ""), *((f"turned {how}", how) for how in TURNS)]
 _COUNT = 504
 """Openers behind the panel that keeps height and soil apart: stretched to spreads, no setting."""
 
@@ -166,32 +169,23 @@ def ladder_panel(bench):
 
 
 def today_panel(bench):
-    """The setting for today's soil, on the gauge, with every pressure that has a say.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+    """The setting for today's soil, on the gauge, with every pressure that has a say and its verdict."""
     drill, field, units = bench.drill, bench.field, bench.units
-    sample = usual_sample(drill, field)
+    base = recommend(drill, field, units=units)
     soil = float(field.opener_soil.target_reaction)
     fill = _fill_slider(drill, field.opener_soil)
 
-    def compute(reaction, wanted, moisture, fill=0.0):
+    def found(like, reaction, wanted, turned, twice, fill=0.0):
         today = todays_field(
-            field, float(units.si("force", reaction)), float(units.si("force", wanted)), moisture
+            field, float(units.si("force", reaction)), float(units.si("force", wanted)), twice
         )
-        setting = recommend(drill, today, sample_for(sample, field, today), fill / 100.0, units)
-        face = gauge_face(drill, [today], fill / 100.0, [setting])
-        return TodayResult(setting, face, today.aim, moisture)
+        case = base.case.moved(drill, today)
+        setting = recommend(drill, today, case.sample, fill / 100.0, units, like)
+        made = turn(setting, turned, units) if turned else None
+        shown = made.setting if made else setting
+        return TodayResult(shown, gauge_face(drill, [shown.case.field], fill / 100.0, [shown]), made)
 
-    start = gauge_face(drill, [field])
+    start = gauge_face(drill, [field], settings=[base])
     return Panel(
         controls=[
             *fill,
@@ -199,9 +193,11 @@ def today_panel(bench):
             _force_slider(
                 units, "wanted", "Wanted on the gauge wheel", field.aim.gauge_wheel_load, 50.0, 700.0
             ),
-            Choice("moisture", "Soil at seed depth", ["wet", "moist", "dry"], field.soil.moisture),
+            Choice("turned", "Since you set it the soil", _TURNED, ""),
+            Check("twice", "A packing row counts twice", field.aim.packing_counts == 2),
         ],
-        compute=compute,
+        compute=partial(found, base),
+        settled=partial(found, None),
         drawing=TodayDrawing(units, start),
         sentence=lambda result: today_words(result, units),
         alt=lambda result: style.alt_text(

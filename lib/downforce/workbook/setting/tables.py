@@ -308,7 +308,7 @@ def dig_report(bench, depths, gauge_pressure):
     dug = [parse_quantity(f"{number} {unit}", "length") for number in numbers]
     found = soil_from_dig(drill, field, dug, bench.gauge_pressure(gauge_pressure))
     wanted = field.aim.gauge_wheel_load
-    today = todays_field(field, max(found.reaction, 1.0), wanted, field.soil.moisture)
+    today = todays_field(field, max(found.reaction, 1.0), wanted)
     setting = recommend(drill, today)
     depth, reaction = both("length", field.target_depth), both("force", found.reaction)
     low, high = both("force", found.low), both("force", found.high)
