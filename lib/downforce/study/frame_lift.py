@@ -150,7 +150,8 @@ def lift_pressure(
 def lift_of_copies(drills, soils, hopper_fill=0.0):
     """Lift pressure and frame load (copies, sections) of drills that differ a little, each in its own soil.
 
-    As `lift_pressure`, but copies whose hinges and wheels stand alike are followed together.
+    As `lift_pressure`, but copies whose hinges and wheels stand alike are followed together, and a copy that
+    cannot stand lifts at once.
     """
     groups = {}
     for place, drill in enumerate(drills):
@@ -172,7 +173,9 @@ def lift_of_copies(drills, soils, hopper_fill=0.0):
             )
             return side_by_side([opener_load(*each) for each in zip(own, *loads, strict=True)])
 
-        found = _first_limits(own[0], frame_model(own[0]), standing, ground, reaction, ratio, closing)
+        found = _first_limits(
+            own[0], frame_model(own[0]), standing, ground, reaction, ratio, closing, refuse=False
+        )
         for row, place in enumerate(places):
             drill, load = own[row], found.disc_load[row]
             pressure[place] = _pressure_for(drill, asked[row], reaction[row], load)
@@ -190,7 +193,7 @@ class _Limits:
     support: np.ndarray
 
 
-def _first_limits(drill, model, standing, ground, reaction, ratio, closing=None, reserve=0.0):
+def _first_limits(drill, model, standing, ground, reaction, ratio, closing=None, reserve=0.0, refuse=True):
     """Follow the loads of the openers up to the first limit of each section.
 
     `ground(disc_load, closing_load, draft)` gives the openers' load on the frame.
@@ -199,7 +202,7 @@ def _first_limits(drill, model, standing, ground, reaction, ratio, closing=None,
     shallow = first_lift(
         model, joined(standing, ground(closing_load=closing)), ground(1.0, draft=ratio), reserve
     )
-    if not np.all(shallow.held):
+    if refuse and not np.all(shallow.held):
         raise ValueError(CANNOT_STAND)
 
     # A section that already rides on its openers keeps the load it rode up with.
@@ -213,6 +216,8 @@ def _first_limits(drill, model, standing, ground, reaction, ratio, closing=None,
     then, then_by_hitch = _first_support(deep, hitched, drill.hitch.lift_limit)
     reached = first > reaction[..., None]
     disc_load = np.where(reached, reaction[..., None] + then, first)
+    # A frame that does not even stand has nothing to lend.
+    disc_load = np.where(shallow.held[..., None], disc_load, 0.0)
     wheel = np.where(reached, deep.section_wheel, shallow.section_wheel)
     support = np.asarray([*wheel_names(drill), NEVER])[wheel]
     support = np.where((wheel < 0) & np.isfinite(disc_load), CARRIED, support)

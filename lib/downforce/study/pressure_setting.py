@@ -154,7 +154,7 @@ class PressureSetting:
     @cached_property
     def headroom_interval(self):
         """Where the headroom lies, 90 % [-]."""
-        used = self.case.frame_load(self._pressed)
+        used = self.case.frame_load(self.pressed)
         return self.intervals.headroom_interval(used, self.lift.frame_load)
 
     @cached_property
@@ -170,7 +170,7 @@ class PressureSetting:
         return remedies(self)
 
     @property
-    def _pressed(self):
+    def pressed(self):
         """The pressure that rows are counted at: the setting, or the floor where there is none."""
         return self.setting if self.exists else self.floor.gauge_pressure
 

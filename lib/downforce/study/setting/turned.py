@@ -43,6 +43,17 @@ class Turn:
     steps: int
     held: bool
 
+    @property
+    def words(self):
+        """What to do, short, such as "2 steps up"."""
+        if not self.setting.exists:
+            return "stop, no setting"
+        if self.steps == 0:
+            return "leave it"
+        return (
+            f"{abs(self.steps)} step{'s' if abs(self.steps) > 1 else ''} {'up' if self.steps > 0 else 'down'}"
+        )
+
 
 def turned(field, how):
     """The field after its soil has turned: reaction, spread, moisture and what counts as packing together."""

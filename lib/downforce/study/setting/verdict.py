@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.study.setting.reasons import at_most
+
 
 @dataclass(frozen=True)
 class RowsInTen:
@@ -54,7 +56,36 @@ def aim_words(setting, units):
     return f"The aim, {wish}, is not met: {reached:.0f} % have it"
 
 
+def sure_words(setting, units):
+    """The intervals of setting and lift, and how sure it is that the frame stays down."""
+    if not np.isfinite(setting.lift.lowest):
+        return f"{range_words(setting.interval, units)} may be right; the frame does not lift at any pressure"
+    lift, first = at_most(units, float(setting.lift.lowest)), setting.lift.first_section
+    ends = range_words(setting.lift_interval, units, " and ")
+    return (
+        f"{range_words(setting.interval, units)} may be right (90 %); the {first} lifts at {lift}, between "
+        f"{ends}, and stays down here in {_cases(setting.sure)}, {_in_hand(setting)}"
+    )
+
+
+def range_words(ends, units, to=" to "):
+    """Two ends of an interval of pressures, such as "52 to 75 bar"."""
+    low, high = (units.show("pressure", end) for end in ends)
+    return f"{low.split(' ')[0]}{to}{high}"
+
+
 def _rows(count, one, many, some):
     if count == 0:
         return f"hardly any {many}" if some else f"none {one}"
     return f"{count} {one if count == 1 else many}"
+
+
+def _cases(share):
+    """A probability as cases of a hundred, never said to be sure."""
+    return f"{min(np.floor(100 * share + 1e-9), 99):.0f} cases of 100"
+
+
+def _in_hand(setting):
+    if setting.headroom > 1:
+        return "while the openers still press on the ground by themselves"
+    return f"with {100 * max(setting.headroom, 0.0):.0f} % of the weight in hand"

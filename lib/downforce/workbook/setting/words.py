@@ -12,7 +12,7 @@ from downforce.study.setting.reading_width import ReadingWidth
 from downforce.study.setting.reasons import at_most, limit_text, rounded
 from downforce.study.setting.same_target import Pressed, TurnedUp
 from downforce.study.setting.turned import Turn
-from downforce.study.setting.verdict import aim_words, verdict_words
+from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
 from downforce.workbook.style import percent
 
 
@@ -166,24 +166,6 @@ def no_setting_words(setting, units):
     )
 
 
-def sure_words(setting, units):
-    """The intervals of setting and lift, and how sure it is that the frame stays down."""
-    if not np.isfinite(setting.lift.lowest):
-        return f"{range_words(setting.interval, units)} may be right; the frame does not lift at any pressure"
-    lift, first = at_most(units, float(setting.lift.lowest)), setting.lift.first_section
-    return (
-        f"{range_words(setting.interval, units)} may be right (90 %); the {first} lifts at {lift}, between "
-        f"{range_words(setting.lift_interval, units)}, and stays down here in {_cases(setting.sure)}, "
-        f"{_in_hand(setting)}"
-    )
-
-
-def range_words(ends, units):
-    """Two ends of an interval of pressures, such as "52 to 75 bar"."""
-    low, high = (units.show("pressure", end) for end in ends)
-    return f"{low.split(' ')[0]} to {high}"
-
-
 def turn_words(turn, units):
     """What to do when the soil has turned, in steps of the gauge from what is set."""
     step = f"{units.gauge_step_text} each" if abs(turn.steps) > 1 else units.gauge_step_text
@@ -332,14 +314,3 @@ def _why(setting, units):
         return f": {setting.floor.words} allows no less; {load} on the mean row would take {needed}"
     first = "more weight comes first" if setting.limit.by_weight else "these parts end there"
     return f", the ceiling ({setting.ceiling_set_by}): {first}"
-
-
-def _cases(share):
-    """A probability as cases of a hundred, never said to be sure."""
-    return f"{min(np.floor(100 * share + 1e-9), 99):.0f} cases of 100"
-
-
-def _in_hand(setting):
-    if setting.headroom > 1:
-        return "while the openers still press on the ground by themselves"
-    return f"with {percent(max(setting.headroom, 0.0))} of the weight in hand"
