@@ -14,7 +14,7 @@ from downforce.machine.units import (
 )
 
 BASES = ("measured", "weighed", "drawing", "usual", "guessed")
-"""How a value was come by, best first [-]."""
+"""How a value can have been come by [-]."""
 
 _MEANT = {"assumed": "usual", "estimate": "guessed", "estimated": "guessed", "scale": "weighed"}
 _PLUS_MINUS = re.compile(r"±|\+\s*/\s*[-\u2212]")
