@@ -14,7 +14,7 @@ from downforce.machine.units import (
 )
 
 BASES = ("measured", "weighed", "drawing", "usual", "guessed")
-"""How a value was come by, best first [-]."""
+"""How a value can have been come by [-]."""
 
 _MEANT = {"assumed": "usual", "estimate": "guessed", "estimated": "guessed", "scale": "weighed"}
 _PLUS_MINUS = re.compile(r"±|\+\s*/\s*[-\u2212]")
@@ -47,8 +47,7 @@ def doubt_apart(value, limits):
     text, basis = _basis_apart(value)
     number, *spreads = (part.strip() for part in _PLUS_MINUS.split(text))
     if not spreads and not basis:
-        if "+-" in text:
-            raise ValueError(f'"{value}": write the uncertainty with ± or with +/-, like "900 N +/- 150 N".')
+        _refuse_near_miss(value)
         return value, "", ""
     if len(spreads) > 1:
         raise ValueError(f'"{value}" has ± twice. Write it once, with one standard uncertainty behind it.')
@@ -70,15 +69,17 @@ def read_uncertainty(text, limits, value):
         found = uncertainty_of(text, limits, value)
     except ValueError as refusal:
         raise ValueError(f"behind the ±: {refusal}") from None
+    if found == 0 and "%" in text:
+        raise ValueError(f'behind the ±: "{text}" of nothing is nothing. Write it with a unit, like "5 mm".')
     if found <= 0:
-        advice = " A share of 0 is nothing: write it with a unit." if "%" in text and value == 0 else ""
-        raise ValueError(f'behind the ±: "{text}" is not above zero. One standard uncertainty is.{advice}')
+        raise ValueError(f'behind the ±: "{text}" is not above zero. Write one standard uncertainty.')
     if found > limits.high - limits.low:
         allowed = f"{limits.low:g} to {limits.high:g}"
         if isinstance(limits, Quantity):
             allowed = allowed_range(limits.kind, limits.low, limits.high)
         raise ValueError(
-            f'behind the ±: "{text}" is more than all that is allowed for the value itself, {allowed}.'
+            f'behind the ±: "{text}" is more than all that is allowed for the value itself, {allowed}. '
+            "Write one standard uncertainty."
         )
     return found
 
@@ -89,6 +90,15 @@ def uncertainty_of(text, limits, value):
     if unit_written(text) == "%" and kind not in ("share", "temperature"):
         return parse_quantity(text, "share") * abs(value)
     return parse_difference(text, kind) if kind else parse_number(text)
+
+
+def _refuse_near_miss(value):
+    if "+-" in value:
+        raise ValueError(f'"{value}": write the uncertainty with ± or with +/-, like "900 N +/- 150 N".')
+    *number, last = value.split() or [""]
+    if number and last.lower() in BASES:
+        meant = f"{' '.join(number)} ({last.lower()})"
+        raise ValueError(f'"{value}": the basis of a value stands in round brackets. Write "{meant}".')
 
 
 def _basis_apart(value):
