@@ -206,7 +206,7 @@ def _first_limits(drill, model, standing, ground, reaction, ratio, closing=None,
         raise ValueError(CANNOT_STAND)
 
     # A section that already rides on its openers keeps the load it rode up with.
-    rides_from = shallow.float_scale[..., drill.row_section]
+    rides_from = np.where(shallow.held[..., None], shallow.float_scale, np.inf)[..., drill.row_section]
     soil_load = np.minimum(reaction[..., None], rides_from)
     at_depth = joined(standing, ground(soil_load, closing, ratio * soil_load))
     deep = first_lift(model, at_depth, ground(np.where(rides_from > soil_load, 1.0, 0.0)), reserve)
