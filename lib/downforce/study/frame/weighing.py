@@ -320,7 +320,6 @@ class _System:
 def _answer(drill, system, values, covariance, deviation, scale_error):
     sections = system.sections
     spread = np.sqrt(np.maximum(np.diag(covariance), 0.0))
-
     unit = np.eye(values.size)
     frame = unit[:sections].sum(axis=0)
     centre_x, centre_x_spread = ratio(unit[sections], frame, values, covariance)
