@@ -12,8 +12,10 @@ from downforce.machine.field import Soil
 from downforce.machine.measured.digs import read_dig_sheet
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.opener_loads import opener_loads
+from downforce.study.openers.row_sample import sample_loads
+from downforce.study.pressure_setting import usual_sample
 from downforce.study.soil.draft_margin import margins
-from downforce.study.soil.emergence_spread import emergence
+from downforce.study.soil.emergence_spread import emergence, emergence_of
 from downforce.study.soil.soil_load import best_setting, settings_dug, what_the_soil_asks
 from downforce.study.soil.too_much import gauge_wheel_sinkage, wheel_mark
 from downforce.workbook.bench import Bench, PlainProblem
@@ -224,6 +226,30 @@ def test_emergence_sentence_holds_the_numbers_of_the_study_and_promises_nothing(
     assert f"{study.days_apart:.1f} days apart" in panel.sentence
     assert f"{100 * study.shares.in_window:.0f} % of the seeds" in panel.sentence
     assert "not what is harvested" in panel.sentence
+    assert panel.sentence.startswith("A normal curve, from the mean and the spread that you typed.")
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+def test_emergence_of_the_rows_is_counted_from_their_depths(units, unrendered):
+    here = bench("air_drill_12m", "firm", units)
+    panel = lesson.emergence_panel(here)
+    sample = usual_sample(here.drill, here.field)
+    for pressure in panel.controls["depths"].ends[1:]:
+        panel.set(depths=pressure)
+        depth = sample_loads(here.drill.opener, here.drill.cylinder, here.field, sample, pressure).depth
+        values = (here.units.si("length", panel.values[name]) for name in ("shallowest", "deepest"))
+        warmth = here.units.si("temperature", panel.values["temperature"])
+        study = emergence_of(depth, warmth, *values)
+        assert f"{study.days_apart:.1f} days apart" in panel.sentence
+        assert "0 % too deep" in panel.sentence and study.shares.deep == 0
+        assert f"at {here.units.show('pressure', pressure)}, " in panel.sentence
+        shallow = round(100 * np.mean(depth < here.field.target_depth))
+        assert f"{shallow} % of them not at depth" in plain(panel.sentence)
+        # The outline on the picture holds every seed once, whatever its scale.
+        bars = panel.result.bell[::2]
+        assert bars.max() == 1.0 and panel.result.up[-1] == 1.0
+        share = np.mean(np.abs(depth - here.field.target_depth) < 0.00125)
+        assert bars.sum() == pytest.approx(1 / share, rel=1e-6)
 
 
 def test_evidence_uses_the_dig_and_marks_the_estimates(unrendered):

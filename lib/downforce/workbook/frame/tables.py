@@ -10,7 +10,7 @@ from downforce.physics.checks import GRAVITY
 from downforce.study.frame.ballast import ballast_plan
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.stand import headroom
-from downforce.study.frame.weighing import expected_readings, weighing
+from downforce.study.frame.weighing import PAD_ACCURACY, READING_DEVIATION, expected_readings, weighing
 from downforce.study.frame.wing_help import separate_pressures
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, weight_available
 from downforce.study.opener_loads import opener_loads
@@ -254,18 +254,17 @@ def weighing_sheet(bench):
         if drill.seed_on_frame:
             hopper = ", hopper full" if fill else ", hopper empty"
         for name, load in zip(readings.support, readings.load, strict=True):
-            rows.append(
-                (f"{name}, openers {openers}{hopper}", units.show("mass", float(load) / GRAVITY), "_____")
-            )
+            right = units.show("mass", float(load) / GRAVITY)
+            rows.append((f"{name}, openers {openers}{hopper}", right, "___", "_____"))
     return table_page(
         "Weighing sheet: one pad under the hitch and one under every frame wheel",
-        ("Pad and state", "If the file is right", "Your pad"),
+        ("Place and state", "If the file is right", "Which pad", "It reads"),
         rows,
         "Level yard, brakes off, oil pressure dumped, pads warmed up and zeroed. Openers on the ground "
-        "means by "
-        "their own weight, springs slack. Three rounds, driving off between them. Write the state, the "
-        "hopper in "
-        "percent, the support and the load into a CSV file as in data/measured/weighing_air_drill.csv.",
+        "means by their own weight, springs slack. A pad is off by much the same share in all its readings, "
+        "so repeats do not even that out: number the pads, weigh three rounds, drive off between them and "
+        "move each pad one place on. Write the state, the hopper in percent, the support, the pad and the "
+        "load into a CSV file as in data/measured/weighing_air_drill.csv.",
     )
 
 
@@ -364,8 +363,10 @@ def weighing_table(bench, path=None):
         "What the pads say, with two standard deviations",
         ("What", "From the pads", "In the drill file"),
         rows,
-        f"{readings.load.size} readings, least squares with the balance of every state.{misfit} A wing's "
-        "mass takes "
+        f"{readings.load.size} readings of {len(set(readings.pad))} pads, least squares with the balance of "
+        f"every state.{misfit} Assumed, as one standard deviation: a pad is off by "
+        f"{style.percent(PAD_ACCURACY)} in all its readings alike, and a reading scatters by "
+        f"{units.show('mass', READING_DEVIATION / GRAVITY)}. A wing's mass takes "
         "the place of its centre from the file: pads only see mass times distance from the hinge.",
     )
 

@@ -1,9 +1,13 @@
 """Workbook 02, second half: speed and draft, spread of emergence, and the evidence of a dig."""
 
+from functools import cache
+
 import numpy as np
 
+from downforce.study.openers.row_sample import sample_loads
+from downforce.study.pressure_setting import pressure_for_load, usual_sample
 from downforce.study.soil.draft_margin import arm_of, margins
-from downforce.study.soil.emergence_spread import emerged_share, emergence
+from downforce.study.soil.emergence_spread import emerged_share, emerged_share_of, emergence, emergence_of
 from downforce.study.soil.soil_load import (
     best_setting,
     settings_dug,
@@ -19,8 +23,10 @@ from downforce.workbook.soil.drawing_limits import EmergenceDrawing, MarginDrawi
 from downforce.workbook.soil.results import EmergenceResult, EvidenceResult, MarginResult
 from downforce.workbook.soil.tables import CONE_START, SOIL_START
 from downforce.workbook.soil.words import emergence_words, evidence_words, margin_words
-from downforce.workbook.unit_slider import unit_slider
+from downforce.workbook.unit_slider import unit_slider, within
 
+_TYPED = "typed"
+_BIN = 0.0025  # width of a bar of counted depths [m]
 _BASIS_SHORT = {"pressure-sinkage table": "sinkage table"}
 
 
@@ -98,24 +104,56 @@ def emergence_panel(bench):
     Panel [-]
         The panel.
     """
-    units, field = bench.units, bench.field
+    units, field, drill = bench.units, bench.field, bench.drill
     days = np.linspace(0.0, 35.0, 141)
     bell_depths = np.linspace(0.0, 0.125, 126)
+    bars = np.arange(-0.5 * _BIN, 0.125 + _BIN, _BIN)
 
-    def compute(mean, spread, shallowest, deepest, temperature):
+    @cache
+    def depths_at(pressure):
+        sample = usual_sample(drill, field)
+        return np.ravel(sample_loads(drill.opener, drill.cylinder, field, sample, pressure).depth)
+
+    def compute(depths, mean, spread, shallowest, deepest, temperature):
         middle, sigma, top, bottom = (
             float(units.si("length", v)) for v in (mean, spread, shallowest, deepest)
         )
         warmth = float(units.si("temperature", temperature))
-        found = emergence(middle, sigma, warmth, top, bottom)
-        bell = np.exp(-0.5 * ((bell_depths - middle) / sigma) ** 2)
-        return EmergenceResult(
-            top, bottom, warmth, found, bell_depths, bell, emerged_share(days, middle, sigma, warmth)
-        )
+        if depths == _TYPED:
+            source = "A normal curve, from the mean and the spread that you typed"
+            found = emergence(middle, sigma, warmth, top, bottom)
+            curve = bell_depths, np.exp(-0.5 * ((bell_depths - middle) / sigma) ** 2)
+            up = emerged_share(days, middle, sigma, warmth)
+        else:
+            counted = depths_at(depths)
+            gauge = units.show("pressure", depths)
+            source = (
+                f"Counted from the discs of {counted.size} openers on this field at {gauge}, "
+                f"{style.percent(np.mean(counted < field.target_depth))} of them not at depth"
+            )
+            found = emergence_of(counted, warmth, top, bottom)
+            count, _ = np.histogram(counted, bars)
+            curve = np.repeat(bars, 2)[1:-1], np.repeat(count / count.max(), 2)
+            up = emerged_share_of(days, counted, warmth)
+        return EmergenceResult(source, top, bottom, warmth, found, *curve, up)
 
+    step, valve = 4 * units.gauge_step, drill.hydraulics.valve
+    wanted = float(pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load))
+    wanted = round(wanted / units.gauge_step) * units.gauge_step
+    counted_at = sorted(
+        {within(wanted + more, valve.min_pressure, valve.max_pressure) for more in (-step, 0.0, step)}
+    )
     celsius = units.si("temperature", 12.0) if units.name == "metric" else units.si("temperature", 54.0)
     return Panel(
         controls=[
+            Choice(
+                "depths",
+                "Depths",
+                [
+                    ("by mean and spread", _TYPED),
+                    *((f"counted at {units.show('pressure', each)}", each) for each in counted_at),
+                ],
+            ),
             unit_slider(
                 units, "length", "mean", "Mean seed depth", field.target_depth, 0.02, 0.08, (5, 0.25)
             ),

@@ -144,6 +144,8 @@ class EmergenceResult:
 
     Attributes
     ----------
+    source : str [-]
+        Where the depths come from, in words.
     shallowest, deepest : float [m]
         The window.
     temperature : float [K]
@@ -151,11 +153,12 @@ class EmergenceResult:
     emergence : Emergence [d]
         Days and shares.
     bell_depths, bell : array [m, -]
-        Curve of the spread, 1 at its top.
+        Curve of the spread or outline of the counts, 1 at its top.
     up : array [-]
         Share that can be up over the days of the chart.
     """
 
+    source: str
     shallowest: float
     deepest: float
     temperature: float

@@ -168,7 +168,7 @@ def emergence_words(result, units):
     """
     found, shares, show = result.emergence, result.emergence.shares, units.show
     return (
-        f"Wheat in moist soil at {show('temperature', result.temperature)}: the middle "
+        f"{result.source}. Wheat in moist soil at {show('temperature', result.temperature)}: the middle "
         f"{style.percent(MIDDLE_SHARE)} come up between day {found.first:.1f} and day {found.last:.1f}, "
         f"{found.days_apart:.1f} days apart. {style.percent(shares.in_window)} of the seeds lie inside "
         f"{show('length', result.shallowest)} to {show('length', result.deepest)}, "
