@@ -13,7 +13,7 @@ from downforce.study.frame.ballast import BallastPlace, ballast_by_sum, ballast_
 from downforce.study.frame.loads import frame_model, standing_load
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.row_needs import pressure_for_load
 from first_round import example_drill
 
 DRILLS = {key: example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}

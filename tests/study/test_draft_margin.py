@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.soil.draft_margin import USUAL_ARM, arm_of, closing_shares, draft_lift, margins
 from first_round import example_drill, example_field
 

@@ -158,10 +158,13 @@ class Intervals:
     def _share(self, share, column):
         return interval(np.clip(share + self.chance.draws[0] @ self.rule[:, column], 0.0, 1.0))
 
-    def monte_carlo(self, count=400, seed=1):
-        """Settings and lifts with every input drawn anew, (count,) each [Pa]; takes seconds."""
+    def first_order(self, draws):
+        """Settings and lifts [Pa] by the slopes, for rows of standard draws."""
+        return self._settings(draws), lowest_lift(self.chance.lift, self.chance.slopes.lift, draws)
+
+    def monte_carlo(self, draws):
+        """Settings and lifts [Pa] with every input drawn anew, for rows of standard draws; takes seconds."""
         case = self.case
-        draws = np.random.default_rng(seed).standard_normal((count, len(self.chance.slopes.inputs)))
         pairs = list(drawn(case.drill, case.field, draws))
         drills, fields = zip(*pairs, strict=True)
         lifts = lift_of_copies(drills, [field.opener_soil for field in fields], case.hopper_fill)[0].min(

@@ -5,7 +5,7 @@ from functools import cache
 import numpy as np
 
 from downforce.study.openers.row_sample import sample_loads
-from downforce.study.pressure_setting import pressure_for_load, usual_sample
+from downforce.study.setting.row_needs import pressure_for_load, usual_sample
 from downforce.study.soil.draft_margin import arm_of, margins
 from downforce.study.soil.emergence_spread import emerged_share, emerged_share_of, emergence, emergence_of
 from downforce.study.soil.soil_load import (
