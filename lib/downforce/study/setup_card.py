@@ -20,6 +20,7 @@ from downforce.study.card import words as card_words
 from downforce.study.card.lines import LiftLine, LoadLine, StartLine, lift_lines, load_lines, start_lines
 from downforce.study.card.lines import pressure_text as _pressure
 from downforce.study.card.oil_lines import oil_lines, start_band
+from downforce.study.cautions import CARD_CAUTIONS
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import GaugeFace, gauge_face
@@ -225,7 +226,7 @@ def card_data(
         change_rule=_change_rule(drill, now, units),
         decisions=card_words.DECISIONS,
         checks=card_words.checks(drill),
-        cautions=card_words.CAUTIONS,
+        cautions=CARD_CAUTIONS,
         record=card_words.RECORD,
         rests_on=_rests_on(drill, field, soils, units),
     )

@@ -29,6 +29,8 @@ FEWEST_RECORDS = 4
 """Lines to write on that a card must have [-]."""
 DIAL_SHARE = 0.75
 """Size of the dial's type and strokes on the card over that in a panel [-]."""
+CHECKS_SHARE = 0.395
+"""Width of the checks over that of checks and cautions [-]; so neither leaves many lines empty."""
 PATTERNS = {"floor": "Grey", "soft": "Slanted", "usual": "Plain", "hard": "Dots", "red": "Crossed"}
 """How the bands of the gauge look in black and white, by their kind [-]."""
 
@@ -244,8 +246,10 @@ def _fill(sheet, card, width, height):
     sheet.live = False
     two = _decisions(sheet, card, right, y + 1.6, half)
     y = max(one, two) + 1.6
+    half = CHECKS_SHARE * (inner - 4.0)
+    right, rest = left + half + 4.0, inner - half - 4.0
     one = sheet.items(left, sheet.heading(left, y, half, "Check"), half, card.checks, 6.8)
-    two = sheet.items(right, sheet.heading(right, y, half, "Cautions"), half, card.cautions, 6.8)
+    two = sheet.items(right, sheet.heading(right, y, rest, "Cautions"), rest, card.cautions, 6.8)
     y = max(one, two) + 1.4
     rests = Sheet(sheet.scale)
     needed = _rests_on(rests, card, left, 0.0, inner)
