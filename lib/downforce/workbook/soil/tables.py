@@ -190,6 +190,7 @@ def emergence_table(bench):
         )
     note = (
         "Abstracts, excerpts and library notes, no whole papers. Other soil, seed and weather: other numbers."
+        " Soil strength is what resists a probe or a shoot; do not compare it with a stress under a wheel."
     )
     return table_page(
         "Depth and emergence, as published", ["What was compared", "Figure", "Source"], rows, note
