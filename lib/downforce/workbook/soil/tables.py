@@ -94,7 +94,7 @@ def dig_table(bench, sheet):
     ]
     note = (
         "Seeds of one row are averaged first. Rows in wheel tracks are left out. The interval is that of the "
-        "mean over the field; single rows differ more. Gauge error and draft ratio are left out."
+        "mean over the field; single rows differ more. Gauge error, draft ratio and its line are left out."
     )
     return table_page("Digs, pressure by pressure", header, rows, note)
 
