@@ -5,8 +5,15 @@ from functools import cache
 import numpy as np
 
 from downforce.study.openers.row_sample import sample_loads
-from downforce.study.setting.row_needs import pressure_for_load, usual_sample
-from downforce.study.soil.draft_margin import arm_of, margins
+from downforce.study.pressure_setting import usual_sample
+from downforce.study.setting.row_needs import pressure_for_load
+from downforce.study.soil.draft_margin import (
+    DEFENSIBLE_SHARE,
+    arm_of,
+    draft_lift,
+    equal_dragged_share,
+    margins,
+)
 from downforce.study.soil.emergence_spread import emerged_share, emerged_share_of, emergence, emergence_of
 from downforce.study.soil.soil_load import (
     best_setting,
@@ -31,38 +38,35 @@ _BASIS_SHORT = {"pressure-sinkage table": "sinkage table"}
 
 
 def margin_panel(bench):
-    """Gauge-wheel load against speed for a trailing arm and a parallel linkage.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+    """Gauge-wheel load against speed for a trailing arm and a parallel linkage, by where the draft acts."""
     units, field, opener = bench.units, bench.field, bench.drill.opener
     slowest = max(4 / 3.6, field.speed - 20 / 3.6)
     speeds = np.linspace(slowest, max(14 / 3.6, field.speed + 2 / 3.6), 41)
-    height, _ = arm_of(opener)
-    usual = margins(opener, field, height, 0.0, field.speed)
-    push = float(usual.trailing_arm + usual.lost_on_arm + usual.soil_reaction)
+    own = round(100 * within(equal_dragged_share(opener), 0.0, 1.0))
+    usual = margins(opener, field, own / 100, 0.0, field.speed)
 
-    def compute(height, slope, speed, deeper, closing):
-        at = float(units.si("speed", speed))
+    def compute(dragged, slope, speed, deeper, closing):
+        at, share = float(units.si("speed", speed)), dragged / 100
         rest = float(units.si("length", deeper)), float(units.si("force", closing))
-        given = opener, field, float(units.si("length", height)), float(units.si("angle", slope))
-        now = margins(*given, at, *rest)
-        growth = float(now.draft / usual.draft) - 1.0
-        return MarginResult(at, rest[1], growth, now, margins(*given, speeds, *rest))
+        angle = float(units.si("angle", slope))
+        now = margins(opener, field, share, angle, at, *rest)
+        band = (margins(opener, field, end, angle, speeds, *rest).trailing_arm for end in DEFENSIBLE_SHARE)
+        return MarginResult(
+            at,
+            rest[1],
+            float(now.draft / usual.draft) - 1.0,
+            share,
+            opener.dragged_share,
+            opener.draft_height,
+            tuple(float(draft_lift(now.draft, *arm_of(opener, line))) for line in (0.0, None, 1.0)),
+            now,
+            margins(opener, field, share, angle, speeds, *rest),
+            tuple(band),
+        )
 
     return Panel(
         controls=[
-            unit_slider(
-                units, "length", "height", "Pivot above the line of draft", height, 0.2, 0.6, (10, 0.5)
-            ),
+            Slider("dragged", "Share of the draft dragged at the soil surface", own, 0, 100, 1, "%"),
             Slider("slope", "Links sloping down rearward", 5, -5, 15, 1, units.unit("angle")),
             unit_slider(units, "force", "closing", "More on the closing wheel", 0.0, 0.0, 200.0, (25, 5)),
             unit_slider(
@@ -79,7 +83,7 @@ def margin_panel(bench):
             unit_slider(units, "length", "deeper", "Deeper than set", 0.0, 0.0, 0.02, (5, 0.25)),
         ],
         compute=compute,
-        drawing=MarginDrawing(units, speeds, 1.3 * (push - float(usual.soil_reaction)), push),
+        drawing=MarginDrawing(units, speeds, 1.3 * (usual.push - float(usual.soil_reaction)), usual.push),
         sentence=lambda result: margin_words(result, units),
         alt=lambda result: style.alt_text(
             "Line chart and bar chart",
