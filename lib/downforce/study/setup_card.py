@@ -21,6 +21,7 @@ from downforce.study.card.lines import LiftLine, LoadLine, StartLine, lift_lines
 from downforce.study.card.lines import pressure_text as _pressure
 from downforce.study.card.oil_lines import oil_lines, start_band
 from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.dig_decision import TABLE
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import GaugeFace, gauge_face
 
@@ -221,7 +222,7 @@ def card_data(
         limits=_limits(drill, soils, field, settings, face, units),
         oil=oil_lines(band(drill, field, start), units),
         change_rule=_change_rule(drill, units),
-        decisions=card_words.DECISIONS,
+        decisions=tuple((*row.found, row.short) for row in TABLE),
         checks=card_words.checks(drill),
         cautions=card_words.CAUTIONS,
         record=card_words.RECORD,
