@@ -110,11 +110,12 @@ def test_the_decision_panel_holds_at_every_corner(unrendered, place):
     assert len(said) >= 4
 
 
-def test_the_decision_does_not_begin_beyond_the_start():
-    """Box drill on the dry field: 940 psi are set, steps are 75 psi."""
-    panel = lesson.decision_panel(bench_of("box_drill_15ft", "dry_hard_tracks", "US"))
-    assert panel.values["now"] == 900 and not panel.sentence.startswith("Lower")
-    assert lesson.decision_panel(bench_of()).values["now"] == 60
+@pytest.mark.parametrize("place", PLACES)
+def test_the_decision_opens_at_the_start_of_the_card_and_leaves_it(place):
+    """Also where the start is the ceiling, which no rounding may pass."""
+    panel = lesson.decision_panel(bench_of(*place))
+    start = todays(panel.result["card"]).pressure_text
+    assert panel.sentence.startswith(f"Leave it at {start}: ")
 
 
 @pytest.mark.parametrize("place", PLACES[::2])

@@ -9,6 +9,7 @@ from downforce.study.card.basis import reliances
 from downforce.study.card.lines import pressure_text
 from downforce.study.card.next_step import next_step
 from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
+from downforce.study.setting.reasons import inside
 from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Page
 from downforce.workbook.card.page import card_file
@@ -210,6 +211,7 @@ def decision_panel(bench):
     card = card_data(bench.drill, bench.field, units=units.name)
     today = next(row for row in card.starts if row.today)
     low, top = card.face.floor, bench.drill.hydraulics.valve.max_pressure
+    start = inside(units, today.gauge_pressure, (low, today.ceiling), today.ceiling)
 
     def compute(now, wheels, seeds, wall):
         pressure = float(units.si("pressure", now))
@@ -226,7 +228,7 @@ def decision_panel(bench):
 
     return Panel(
         controls=[
-            gauge_slider(units, today.gauge_pressure, low, top, "now", "Gauge now"),
+            gauge_slider(units, start, low, top, "now", "Gauge now"),
             _asked("wheels", "Gauge wheels", WHEELS, "firm"),
             _asked("seeds", "Seeds", SEEDS, "right"),
             _asked("wall", "Slot wall", WALLS, "crumbly"),
