@@ -17,8 +17,9 @@ from downforce.study.frame.stand import frame_stand
 from downforce.study.frame.wing_help import fold_sweep, separate_pressures
 from downforce.study.frame_lift import lift_pressure, weight_available
 from downforce.study.opener_loads import opener_loads
+from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import at_most, limit_text
-from downforce.study.setting.row_needs import pressure_for_load, recommend
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.workbook.bench import Bench, Page
 from downforce.workbook.frame import lesson
 from downforce.workbook.frame.drawing import load_text

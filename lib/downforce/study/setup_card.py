@@ -22,6 +22,7 @@ from downforce.study.card.lines import pressure_text as _pressure
 from downforce.study.card.oil_lines import oil_lines, start_band
 from downforce.study.cautions import CARD_CAUTIONS
 from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.dig_decision import TABLE
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import GaugeFace, gauge_face
 from downforce.study.setting.turned import TURNS, turn
@@ -224,7 +225,7 @@ def card_data(
         limits=_limits(drill, soils, field, settings, face, units),
         oil=oil_lines(band(drill, field, start), units),
         change_rule=_change_rule(drill, now, units),
-        decisions=card_words.DECISIONS,
+        decisions=tuple((*row.found, row.short) for row in TABLE),
         checks=card_words.checks(drill),
         cautions=CARD_CAUTIONS,
         record=card_words.RECORD,

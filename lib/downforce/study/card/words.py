@@ -1,15 +1,5 @@
 """The words of the set-up card that no number stands in: what to look at, what to write down."""
 
-DECISIONS = (
-    ("turn free or hang", "shallow", "crumbly", "Raise one step."),
-    ("free after a raise", "shallow", "any", "Stop: weight, speed, discs."),
-    ("drag, still turn", "at depth", "crumbles", "Leave it."),
-    ("cannot be turned", "at depth", "shiny slab", "Lower one step; let it dry."),
-    ("cannot be turned", "shallow", "any", "Depth stop, disc, residue."),
-    ("some free", "mixed", "any", "Bent arm, air, hose, tracks."),
-)
-"""Gauge wheels, seeds, slot wall, what to do; common practice, no source [-]."""
-
 RECORD = (
     "Date, time",
     "Field, crop",

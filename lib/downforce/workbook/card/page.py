@@ -334,7 +334,7 @@ def _lifts(sheet, card, left, y, width):
 
 def _decisions(sheet, card, left, y, width):
     y = sheet.heading(left, y, width, "Stop, turn, dig, decide")
-    columns = (width * 0.28, width * 0.15, width * 0.17, width * 0.40)
+    columns = (width * 0.26, width * 0.13, width * 0.15, width * 0.46)
     return sheet.table(left, y, columns, card.decisions, 6.8, ("Gauge wheels", "Seeds", "Slot wall", "Do"))
 
 

@@ -3,16 +3,8 @@
 from dataclasses import replace
 
 from downforce.machine.units import parse_quantity
-from downforce.study.field_check import (
-    SEEDS,
-    WALLS,
-    WHEELS,
-    next_step,
-    pull_for_load,
-    seeds_to_dig,
-    soil_from_dig,
-    standing_load,
-)
+from downforce.study.dig_decision import TABLE
+from downforce.study.field_check import pull_for_load, seeds_to_dig, soil_from_dig, standing_load
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
@@ -222,21 +214,12 @@ def next_step_table(bench):
     Page [-]
         The table.
     """
-    rows = []
-    for wheels, found in WHEELS.items():
-        cases = [(seeds, wall) for seeds in SEEDS for wall in WALLS]
-        known = {}
-        for seeds, wall in cases:
-            known.setdefault(next_step(wheels, seeds, wall), []).append((seeds, wall))
-        for step, of in known.items():
-            rows.append(
-                [found, _named(of, 0, SEEDS), _named(of, 1, WALLS), _change(step, bench.units), step.advice]
-            )
+    rows = [[*row.found, _change(row.step, bench.units), row.why] for row in TABLE]
     return table_page(
         "After the dig",
         ["Gauge wheels", "Seeds", "Slot wall", "Gauge", "What to do"],
         rows,
-        "Common practice. One step is the change between two digs.",
+        f"Common practice. One step is {bench.units.gauge_step_text}; after it drive on, stop and dig again.",
     )
 
 
@@ -420,16 +403,8 @@ def _points(share):
     return f"{points:+d} points".replace("-", "\N{MINUS SIGN}") if points else "as now"
 
 
-def _named(cases, place, words):
-    keys = list(dict.fromkeys(case[place] for case in cases))
-    return "any" if len(keys) == len(words) else ", ".join(words[key] for key in keys)
-
-
 def _change(step, units):
-    if step.pressure_change == 0:
-        return "leave"
-    way = "up" if step.pressure_change > 0 else "down"
-    return f"{way} {units.show('pressure', abs(step.pressure_change))}"
+    return ("leave", f"up {units.gauge_step_text}", f"down {units.gauge_step_text}")[step]
 
 
 def _fine(units, force):
