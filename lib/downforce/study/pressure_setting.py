@@ -8,7 +8,7 @@ import numpy as np
 from downforce.machine.units import unit_system
 from downforce.physics.checks import between
 from downforce.study.cylinders.force_needs import Limit, pressure_limits
-from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
+from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_with_headroom
 from downforce.study.ground.pass_sample import SAMPLE_COUNT, pass_sample
 from downforce.study.kept import kept
 from downforce.study.opener_loads import down_force_wanted, opener_loads
@@ -258,7 +258,7 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
     needed = float(pressure_for_load(drill, soil, aim.gauge_wheel_load))
     track = _in_tracks(drill, field)
     lift = lift_pressure(drill, soil, hopper_fill)
-    with_headroom = _with_headroom(drill, soil, lift, aim.headroom)
+    with_headroom = float(pressure_with_headroom(drill, soil, lift, aim.headroom))
     with_error = max(float(lift.lowest) - gauge_error(drill), 0.0)
     first = f"{lift.first_section}, {lift.first_support}"
     limit = min(
@@ -422,11 +422,6 @@ def _parts_limit(drill, limits):
     # Valves hold themselves at their limit; a rated part has only the gauge to keep it from its own.
     error = gauge_error(drill) if limits.top.kind == "rating" else 0.0
     return replace(limits.top, gauge_pressure=max(limits.highest - error, 0.0))
-
-
-def _with_headroom(drill, soil, lift, headroom):
-    allowed = lift.frame_load * np.where(lift.frame_load > 0, 1.0 - headroom, 1.0)
-    return float(min(np.min(pressure_for_frame_load(drill, soil, allowed)), lift.lowest))
 
 
 def _set_by(needed, setting, limits, limit):

@@ -10,7 +10,7 @@ from math import ceil, floor, inf, isfinite
 import numpy as np
 
 from downforce.study.cylinders.force_needs import pressure_limits
-from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load
+from downforce.study.frame_lift import lift_pressure, pressure_with_headroom
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import gauge_error
 
@@ -353,9 +353,7 @@ def _lift_line(drill, field, units, hopper, fill):
     limits, headroom = pressure_limits(drill), field.aim.headroom
     found = lift_pressure(drill, field.opener_soil, fill)
     lift = float(found.lowest)
-    # As in the recommended setting: the wanted share of the weight stays on the wheels.
-    kept = found.frame_load * np.where(found.frame_load > 0, 1.0 - headroom, 1.0)
-    with_headroom = float(np.min(pressure_for_frame_load(drill, field.opener_soil, kept)))
+    with_headroom = float(pressure_with_headroom(drill, field.opener_soil, found, headroom))
     with_error = max(lift - gauge_error(drill), 0.0)
     ceiling = min(with_headroom, with_error)
     highest = limits.highest
