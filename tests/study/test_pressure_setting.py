@@ -176,7 +176,7 @@ def test_reasons_by_their_words_in_both_unit_systems():
     assert words["parts"] == "The highest setting of the valve is 120 bar (1740 psi)."
     assert words["frame lift"] == (
         "At 86 bar (1240 psi) the left wing goes light (left wing wheel); "
-        "above that a higher gauge brings nothing."
+        "above that it rises, and its gauge wheels get only part of what the gauge adds."
     )
     american = {reason.name: reason.text for reason in recommend(DRILL, FIRM, SAMPLE, units=US).reasons}
     assert american["wanted load"].startswith("870 psi (60 bar) leaves the mean row 49 lbf (220 N)")
