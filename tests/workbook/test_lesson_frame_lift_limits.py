@@ -378,7 +378,8 @@ def test_ballast_sentence_warns_of_the_road_where_the_folded_drill_is_too_heavy_
     assert "too much before any ballast" in lesson.ballast_table(bench()).plain
     double = lesson.ballast_panel(bench("double_disc_9m"))
     double.set(reaction=2200, headroom=0)
-    assert "load on the road forbids it" in double.sentence
+    assert "load on the road with a full hopper forbids it" in double.sentence
+    assert "On the road the hopper would have to be empty." in double.sentence
     said = double.sentence.replace("\N{NO-BREAK SPACE}", " ")
     assert "folded, each centre wheel carries 43.3 kN of 45.0 kN, hopper full (empty 36.2 kN)." in said
     box = lesson.ballast_panel(bench("box_drill_15ft"))

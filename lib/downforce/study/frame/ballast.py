@@ -15,11 +15,13 @@ from downforce.study.frame.loads import frame_model, joined, opener_load, standi
 from downforce.study.frame.road import RoadLoads, road_loads, road_shares
 from downforce.study.frame_lift import weight_available
 
+ROAD_EMPTY, ROAD_FULL = "load on the road", "load on the road with a full hopper"
 LIMITS = (
     "tyres and hubs",
     "hitch load",
     "hitch lift",
-    "load on the road",
+    ROAD_EMPTY,
+    ROAD_FULL,
     "transport mass",
     "room at the places",
 )
@@ -307,12 +309,14 @@ def _road_rows(road, per_mass):
     rows = []
     if road is None or not road.folded:
         return rows
-    for load in road.load:
+    # Without a hopper there is one state, and one limit that stands in the way.
+    states = road.load[:1] if np.array_equal(*road.load) else road.load
+    for group, load in zip((ROAD_EMPTY, ROAD_FULL), states, strict=False):
         sides = ((per_mass, road.most - load), (-per_mass, load - road.least))
         for coefficients, bounds in sides:
             for name, row, bound in zip(road.supports, coefficients, bounds, strict=True):
                 if bound >= 0:
-                    rows.append(("load on the road", f"{name} on the road", row, bound))
+                    rows.append((group, f"{name} on the road", row, bound))
     return rows
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.drill import Drill
-from downforce.study.frame.ballast import BallastPlan
+from downforce.study.frame.ballast import ROAD_FULL, BallastPlan
 from downforce.study.frame.fore_aft import ForeAft
 from downforce.study.frame.lift_curves import AREA_UNITS, HopperDay
 from downforce.study.frame.stand import FrameStand
@@ -263,9 +263,10 @@ def _plan_words(result, units):
     if not plan.feasible:
         why = listed(plan.blocked_by) if plan.blocked_by else "several limits together"
         forbid = "forbids" if len(plan.blocked_by) == 1 and not why.endswith("hubs") else "forbid"
+        empty = " On the road the hopper would have to be empty." * (plan.blocked_by == (ROAD_FULL,))
         return (
             f"{case}: no ballast at these places does it, {why} {forbid} it. Ask for less, drill slower or "
-            "shallower, or wait for softer soil."
+            f"shallower, or wait for softer soil.{empty}"
         )
     if plan.total < LEAST_MASS:
         least = int(np.argmin(plan.working[1:]))
