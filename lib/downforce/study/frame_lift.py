@@ -10,7 +10,7 @@ from functools import partial
 
 import numpy as np
 
-from downforce.physics.checks import finite, not_negative
+from downforce.physics.checks import between, finite, not_negative
 from downforce.physics.frame import first_lift
 from downforce.physics.soil import depth_share
 from downforce.study.frame.loads import (
@@ -281,10 +281,24 @@ def pressure_for_frame_load(drill, soil, frame_load):
     return _pressure_for(drill, soil, np.asarray(soil.target_reaction, dtype=float), disc_load)
 
 
+def load_with_headroom(frame_load, headroom):
+    """Frame load that leaves a share of the available one in hand [N]; what is below zero stays as it is."""
+    share = between("headroom", headroom, 0.0, 0.9)
+    available = np.asarray(frame_load, dtype=float)
+    return np.where(available > 0, available * (1.0 - share), available)
+
+
 def pressure_with_headroom(drill, soil, lift, headroom):
-    """Highest gauge pressure that keeps a share of the frame load in hand on every section."""
-    allowed = lift.frame_load * np.where(lift.frame_load > 0, 1.0 - headroom, 1.0)
-    return float(min(np.min(pressure_for_frame_load(drill, soil, allowed)), lift.lowest))
+    """Highest gauge pressure that keeps a share of every section's frame load in hand, shape (...) [Pa].
+
+    The headroom is taken off the load, not off the pressure: part of the pressure never reaches the frame.
+    Never above the first lift; inf where the frame never lifts.
+    """
+    disc_load = (
+        load_with_headroom(lift.frame_load, headroom) + drill.opener.weight - drill.opener.closing_load
+    )
+    reaction = np.asarray(soil.target_reaction, dtype=float)[..., None]
+    return np.minimum(_pressure_for(drill, soil, reaction, disc_load).min(axis=-1), lift.lowest)
 
 
 def _pressure_for(drill, soil, reaction, disc_load):

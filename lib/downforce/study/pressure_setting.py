@@ -245,7 +245,7 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
     limits, lift = pressure_limits(drill), lift_pressure(drill, field.opener_soil, hopper_fill)
     slopes = lift_slopes(drill, field, hopper_fill) if like is None else like.chance.slopes
     chance = LiftChance(lift.pressure, slopes, gauge_error(drill))
-    with_headroom = pressure_with_headroom(drill, field.opener_soil, lift, field.aim.headroom)
+    with_headroom = float(pressure_with_headroom(drill, field.opener_soil, lift, field.aim.headroom))
     with_chance = min(chance.highest, float(lift.lowest))
     first = f"{lift.first_section}, {lift.first_support}"
     parts = _parts_limit(drill, limits)

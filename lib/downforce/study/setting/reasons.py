@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.study.frame_lift import HITCH
 from downforce.study.setting.row_needs import ALLOWED_PACKING
 
 LIMITS = ("frame lift", "headroom", "chance of lift", "parts")
@@ -237,7 +238,10 @@ def _lowest_words(units, limits, ceiling):
 def _lift_words(units, lift):
     if not np.isfinite(lift.lowest):
         return "The frame does not lift at any pressure in this soil."
+    above = "it rises, and its gauge wheels get only part of what the gauge adds"
+    if lift.first_support == HITCH:
+        above = "the drill pulls the drawbar up harder than it may"
     return (
         f"At {at_most(units, lift.lowest)} the {lift.first_section} goes light ({lift.first_support}); "
-        "above that a higher gauge brings nothing."
+        f"above that {above}."
     )

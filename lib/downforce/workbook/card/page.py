@@ -316,7 +316,7 @@ def _loads(sheet, card, left, y, width):
     last = [len(rows) - 1]
     y = sheet.table(left, y, (*first, *[rest] * len(card.soils)), rows, 7.2, header, last)
     words = (
-        "No line above the red line: more on the gauge only lifts the frame or passes what a part may bear. "
+        "No line above the red line: more on the gauge lifts the frame or passes what a part may bear. "
         "Shallow: the disc does not reach its depth; how deep it runs. * less headroom than wanted. "
         "Frame lifts: that soil lifts it below the red line of today."
     )

@@ -82,7 +82,7 @@ def hopper_panel(bench):
         dot = None
         if day.lifts_at_seed > 0:
             dot = (float(units.number("mass", day.lifts_at_seed)), pressure)
-        lines = [(x, lowest), (x, lowest * (1 - day.headroom_share))]
+        lines = [(x, lowest), (x, np.asarray(units.number("pressure", day.pressure_kept)))]
         area = area_text(float(day.area[-1]), units)
         return CurveResult(lines, pressure, dot, day, (gauge,), f"A full hopper sows {area}")
 

@@ -9,6 +9,7 @@ from downforce.machine.tables import read_table
 from downforce.physics.checks import GRAVITY
 from downforce.study.frame.ballast import ballast_plan
 from downforce.study.frame.loads import wheel_names
+from downforce.study.frame.road import road_loads
 from downforce.study.frame.stand import headroom
 from downforce.study.frame.weighing import PAD_ACCURACY, READING_DEVIATION, expected_readings, weighing
 from downforce.study.frame.wing_help import separate_pressures
@@ -20,11 +21,16 @@ from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.frame.drawing import load_text
 from downforce.workbook.frame.words import listed, percent
-from downforce.workbook.frame.words_balance import LEAST_PULL
+from downforce.workbook.frame.words_balance import LEAST_MASS, LEAST_PULL, road_load, road_words
 from downforce.workbook.table import table_page
 
 PADS = DATA / "measured" / "weighing_air_drill.csv"
 """Pad readings that come with the project, invented [-]."""
+FOLDED = (
+    " Folded, each wing is taken to stand over its hinge with its wheels off the ground; the file knows no "
+    "folded shape."
+)
+"""Said below loads of the folded drill [-]."""
 MISFIT = 2.5
 """From here readings are said not to fit the drill [-], a guess."""
 
@@ -107,14 +113,10 @@ def ballast_table(bench):
                     _placed(plan, units),
                     _lent(plan, units),
                     units.show("mass", plan.sum_mass),
-                    listed(plan.binding) if plan.binding else "nothing",
+                    _stops_at(plan),
+                    "not known" if plan.road is None else road_load(plan.road, units),
                 )
             )
-            if not plan.feasible:
-                rows[-1] = (
-                    *rows[-1][:4],
-                    f"forbidden by {listed(plan.blocked_by or ('several limits together',))}",
-                )
     return table_page(
         f"Least ballast for {units.both('force', aim.gauge_wheel_load)} on the gauge wheel"
         + (", hopper empty" if drill.seed_on_frame else ""),
@@ -124,24 +126,32 @@ def ballast_table(bench):
             "The tractor's drawbar holds the drill down with",
             "By the sum of the whole drill",
             "It stops at",
+            "On the road, folded, with it" if drill.hinges else "On the road with it",
         ),
         rows,
         "What the drawbar holds down is lent by the tractor, and counted with the headroom used up. "
         "The soil classes are from memory, without a published source. Tyre, hub and hitch limits are those "
-        "of "
-        "the drill file. Check hinges, axle, frame and the folded drill on the road by other means.",
+        f"of the drill file; hinges, axle and frame are not looked at. {road_words(road_loads(drill), units)}"
+        + FOLDED
+        * bool(drill.hinges),
     )
+
+
+def _stops_at(plan):
+    if not plan.feasible:
+        return f"forbidden by {listed(plan.blocked_by or ('several limits together',))}"
+    return listed(plan.binding) if plan.binding else "nothing"
 
 
 def _placed(plan, units):
     if not plan.feasible:
         return "no answer"
-    if plan.total < 0.5:
+    if plan.total < LEAST_MASS:
         return "none"
     return listed(
         f"{units.show('mass', mass)} at {place.name}"
         for place, mass in zip(plan.places, plan.mass, strict=True)
-        if mass >= 0.5
+        if mass >= LEAST_MASS
     )
 
 
