@@ -15,6 +15,7 @@ from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.reading.field_checks import check_pair
 from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import read_quantity, unit_system
+from downforce.study.pressure_setting import recommend
 from downforce.workbook.controls import look
 from downforce.workbook.long_work import LongWork
 from downforce.workbook.style import WARNING
@@ -64,6 +65,12 @@ class Bench:
         """One line that says what is on the bench, and what does not fit between drill and field [-]."""
         ready = f"Ready. Drill: {self.drill.name}. Field: {self.field.name}. Units: {self.units.name}."
         return " ".join([ready, *(f"But {problem}" for problem in check_pair(self.drill, self.field))])
+
+    @property
+    def dialled(self):
+        """What is set on the gauge here: the recommended setting as it can be set, or the lowest there is."""
+        setting = recommend(self.drill, self.field)
+        return setting.to_set(self.units) if setting.exists else setting.pressed
 
     def gauge_pressure(self, text):
         """A pressure somebody read off this drill's gauge.

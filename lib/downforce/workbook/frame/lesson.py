@@ -15,7 +15,6 @@ from downforce.workbook.frame.balance import ballast_panel, fore_aft_panel, hopp
 from downforce.workbook.frame.controls import (
     fill_slider,
     hardest_soil,
-    needed_setting,
     pressure_slider,
     reaction_slider,
     slope_slider,
@@ -77,7 +76,7 @@ def frame_picture(bench):
         The picture.
     """
     drill, units = bench.drill, bench.units
-    stand = frame_stand(drill, bench.field.opener_soil, needed_setting(bench))
+    stand = frame_stand(drill, bench.field.opener_soil, bench.dialled)
     views = FrameViews(drill, units)
 
     def draw(figure):
@@ -117,7 +116,7 @@ def free_body_panel(bench):
     return Panel(
         controls=[
             *fill_slider(drill),
-            pressure_slider(bench, needed_setting(bench)),
+            pressure_slider(bench, bench.dialled),
             reaction_slider(bench),
             slope_slider(),
         ],

@@ -123,7 +123,7 @@ def circuit_panel(bench):
     """
     drill, units = bench.drill, bench.units
     limits = pressure_limits(drill)
-    usual, lowest = usual_pressure(drill, bench.field), max(limits.lowest, units.gauge_step)
+    lowest = max(limits.lowest, units.gauge_step)
     hanging = 0.85 if drill.opener.raised_travel < 0 else 0.15
 
     def compute(step, place, setting):
@@ -137,7 +137,7 @@ def circuit_panel(bench):
         controls=[
             Choice("step", "Done so far", list(STEPS)),
             Choice("place", "Drill", ["lowered", "raised"]),
-            gauge_slider(units, usual, lowest, limits.highest, "setting", "Gauge pressure at work"),
+            gauge_slider(units, bench.dialled, lowest, limits.highest, "setting", "Gauge pressure at work"),
         ],
         compute=compute,
         drawing=CircuitDrawing(

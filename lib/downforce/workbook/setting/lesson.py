@@ -155,7 +155,7 @@ def ladder_panel(bench):
     )
     return Panel(
         controls=[
-            _pressure_slider(units, limits, float(pressure_for_load(drill, needs[today].soil, 220.0))),
+            _pressure_slider(units, limits, bench.dialled),
             _force_slider(units, "wanted", "Wanted on the gauge wheel", 300.0, 0.0, 1000.0),
             Choice("soil", "Soil", [(name, place) for place, name in enumerate(names)], today),
         ],
@@ -234,7 +234,6 @@ def spread_panel(bench):
     wide = replace(field, tracks=None, height_spread=0.04, soil=replace(field.soil, spread=100.0))
     sample = assumed_sample(drill, wide, _COUNT)
     most = 0.35 * float(field.opener_soil.target_reaction)
-    start = float(pressure_for_load(drill, field.opener_soil, 2.0 * field.aim.gauge_wheel_load))
 
     def compute(pressure, height_spread, soil_spread):
         gauge = float(units.si("pressure", pressure))
@@ -254,7 +253,7 @@ def spread_panel(bench):
     return Panel(
         controls=[
             Slider("height_spread", "Spread of height", height, 0.0, top, step, units.unit("length")),
-            _pressure_slider(units, limits, start),
+            _pressure_slider(units, limits, bench.dialled),
             _force_slider(units, "soil_spread", "Spread of soil reaction", field.soil.spread, 0.0, most),
         ],
         compute=compute,
@@ -285,6 +284,7 @@ def turn_up_panel(bench):
     """
     drill, field, units = bench.drill, bench.field, bench.units
     samples = [usual_sample(drill, field), assumed_sample(drill, field, SAMPLE_COUNT)]
+    wanted = _near(100 * field.aim.share_in, 1.0, 60.0, 99.0)
     highest = pressure_limits(drill).highest
 
     def compute(ground, share, least):
@@ -309,8 +309,8 @@ def turn_up_panel(bench):
                 "Heights of the rows",
                 [("ground of the field, crossed", 0), ("spread in the file, no bumps", 1)],
             ),
-            Slider("share", "Rows that must have it", 95.0, 60.0, 99.0, 1.0, "%"),
-            _force_slider(units, "least", "Least load on the gauge wheel", 200.0, 50.0, 500.0),
+            Slider("share", "Rows that must have it", wanted, 60.0, 99.0, 1.0, "%"),
+            _force_slider(units, "least", "Least load on the gauge wheel", field.aim.least_load, 50.0, 500.0),
         ],
         compute=compute,
         drawing=TurnUpDrawing(units, 2.6 * max(field.aim.heavy_load, 600.0)),
@@ -342,8 +342,7 @@ def width_panel(bench):
     limits = pressure_limits(drill)
     own = drill.hydraulics.gauge.accuracy
     classes = sorted({*GAUGE_CLASSES, own})
-    start = float(pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load))
-    oil = _oil_bands(drill, field, min(max(start, limits.lowest, 1e5), limits.highest))
+    oil = _oil_bands(drill, field, max(bench.dialled, 1e5))
     coldest = max(oil.values(), key=lambda band: band.line_loss)
     widest = reading_width(drill, field.opener_soil, limits.highest, max(classes), oil=coldest)
     most = max(widest.standing_free, field.aim.heavy_load)
@@ -361,7 +360,7 @@ def width_panel(bench):
                 [(f"{100 * each:g} % of full scale", each) for each in classes],
                 own,
             ),
-            _pressure_slider(units, limits, start),
+            _pressure_slider(units, limits, bench.dialled),
             Slider(
                 "draft_ratio",
                 "Draft over soil reaction",
