@@ -57,6 +57,11 @@ def unit_slider(units, kind, name, label, start, low, high, steps, inside=False)
     )
 
 
+def exactly(units, kind, slider, own):
+    """Reads a slider in SI; where it stands as it opened, the very value it stands for, not its rounding."""
+    return lambda number: own if number == slider.value else float(units.si(kind, number))
+
+
 def gauge_slider(units, start, low, high, name="pressure", label="Gauge pressure"):
     """A slider for the gauge that opens at a setting itself and moves by steps of the gauge.
 

@@ -42,7 +42,7 @@ def verdict_words(shares):
         deep = "" if rows.not_at_depth == rows.short else f"{rows.not_at_depth} of them "
         short += f" ({deep}not at depth)"
     packing = _rows(rows.packing, "packs", "pack", "packing" in rows.some)
-    enough = _rows(rows.enough, "row in 10 has enough", "rows in 10 have enough", False)
+    enough = _rows(rows.enough, "row in 10 has enough", "rows in 10 have enough", False).replace("none", "no")
     return f"{enough}, {short}, {packing}"
 
 

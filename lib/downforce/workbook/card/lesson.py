@@ -4,8 +4,6 @@ import datetime
 from dataclasses import replace
 from pathlib import Path
 
-from downforce.machine.units import unit_system
-from downforce.study.card.basis import reliances
 from downforce.study.card.lines import pressure_text
 from downforce.study.card.next_step import next_step
 from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
@@ -17,6 +15,7 @@ from downforce.workbook.card.preview import card_panel as card_panel
 from downforce.workbook.controls import Choice
 from downforce.workbook.drawing_gauge import draw_gauge
 from downforce.workbook.panel import Panel
+from downforce.workbook.setting.tables import remedies_table as remedies_table
 from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
 from downforce.workbook.table import table_page
 from downforce.workbook.unit_slider import gauge_slider
@@ -69,7 +68,7 @@ def card_tables(bench):
         "Where to start",
         ("Soil", "Set the gauge to", "Gauge wheel keeps", "Why not more or less"),
         [
-            (row.soil, row.pressure_text, row.load_text, "; ".join((row.reason or "as wanted", *row.notes)))
+            (row.soil, row.pressure_text, row.load_text, ". ".join((row.reason or "as wanted", *row.notes)))
             for row in card.starts
         ],
     )
@@ -90,37 +89,6 @@ def card_tables(bench):
         "Between these pressures lie eighteen places in twenty while the tractor gives enough.",
     )
     return Page(starts.html + loads.html + oil.html, f"{starts.plain}\n\n{loads.plain}\n\n{oil.plain}")
-
-
-def basis_table(bench):
-    """What the card's numbers rest on: how far they move when an input is 10 % larger.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        A table, the input that matters most first.
-    """
-    rows = [
-        (
-            row.name,
-            _change(bench.units, row.start_change),
-            _change(bench.units, row.lift_change),
-            row.source,
-        )
-        for row in reliances(bench.drill, bench.field)
-    ]
-    return table_page(
-        f"If an input is 10 % larger: {bench.drill.name}, {bench.field.name}"
-        + (", hopper empty" if bench.drill.seed_on_frame else ""),
-        ("Input", "Start pressure moves", "Lift pressure moves", "How to know it better"),
-        rows,
-        "The start pressure is taken before any limit, so that no limit hides a move.",
-    )
 
 
 def first_days_table(bench):
@@ -342,11 +310,3 @@ def soil_spread_by_dig(bench):
         start = next(row for row in card.starts if row.today)
         texts.append(f"{units.show('force', reaction)}: {start.pressure_text}")
     return "\n".join(texts)
-
-
-def _change(units, pressure):
-    system = unit_system(units.name)
-    shown = system.show("pressure", abs(pressure))
-    if shown.split()[0] == "0":
-        return "hardly"
-    return f"{'up' if pressure > 0 else 'down'} {shown}"

@@ -7,12 +7,15 @@ from matplotlib.patches import Rectangle
 
 from downforce.study.card.oil_lines import start_band
 from downforce.study.pressure_setting import recommend
+from downforce.study.setting.todays_field import todays_field
+from downforce.study.setting.turned import TURNS, turned
 from downforce.study.setup_card import PAPERS, CardData, card_data, card_soils
 from downforce.workbook.canvas import DOTS_PER_INCH
 from downforce.workbook.card.page import INCH, card_layout, draw_dial, draw_rule, draw_words
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.style import MUTED, alt_text
+from downforce.workbook.unit_slider import exactly
 
 PREVIEW = 0.85
 """Size of the preview over that of the paper [-]."""
@@ -104,23 +107,25 @@ def _on_grid(words):
     return replace(words, y=round(words.y / PIXEL) * PIXEL)
 
 
-def card_preview(bench, reaction, wanted, paper, system, fill=0.0, known=None):
+def card_preview(bench, reaction, wanted, paper, system, fill=0.0, turn="", known=None):
     """The card for today's soil and wanted load, laid out on its paper.
 
     Parameters
     ----------
     bench : Bench [-]
         Drill, field and units.
-    reaction : float [N or lbf]
-        Soil reaction today, in the bench's unit.
-    wanted : float [N or lbf]
-        Wanted on the gauge wheel, in the bench's unit.
+    reaction : float [N]
+        Soil reaction today, at the target depth.
+    wanted : float [N]
+        Wanted on the gauge wheel.
     paper : str [-]
         "A4" or "Letter".
     system : str [-]
         "metric" or "US", which comes first on the card.
     fill : float [-]
         Share of a full hopper at which it is filled again.
+    turn : str [-]
+        How the soil has turned since, a key of `TURNS`; empty where it has not.
     known : dict, optional [-]
         Keeps settings and bands that have been worked out, for the next call.
 
@@ -130,16 +135,17 @@ def card_preview(bench, reaction, wanted, paper, system, fill=0.0, known=None):
         The card without a date.
     """
     known = {} if known is None else known
-    drill, field, units = bench.drill, bench.field, bench.units
-    today = replace(
-        field,
-        soil=replace(field.soil, reaction=float(units.si("force", reaction))),
-        aim=replace(field.aim, gauge_wheel_load=float(units.si("force", wanted))),
-    )
+    drill, field = bench.drill, bench.field
+    base = recommend(drill, field, hopper_fill=fill)
+    today = todays_field(field, reaction, wanted)
+    today = turned(today, turn) if turn else today
     settings = []
     for soil in card_soils(today):
         if (soil, fill) not in known:
-            known[soil, fill] = recommend(drill, soil, hopper_fill=fill)
+            # Today's soil moves with the sliders, on the ground that was crossed, with slopes once found.
+            moved = base.case.moved(drill, soil).sample if soil == today else None
+            like = base if soil == today and soil != field else None
+            known[soil, fill] = recommend(drill, soil, moved if like else None, fill, None, like)
         settings.append(known[soil, fill])
 
     def band(drill, field, pressure):
@@ -166,15 +172,17 @@ def card_panel(bench):
     Panel [-]
         Its result is a Preview.
     """
-    known = {}
+    known, field, controls = {}, bench.field, card_controls(bench)
+    soil = exactly(bench.units, "force", controls[0], float(field.opener_soil.target_reaction))
+    load = exactly(bench.units, "force", controls[1], field.aim.gauge_wheel_load)
 
-    def compute(reaction, wanted, paper, system, fill=0.0):
-        return card_preview(bench, reaction, wanted, paper, system, fill, known)
+    def compute(reaction, wanted, turn, paper, system, fill=0.0):
+        return card_preview(bench, soil(reaction), load(wanted), paper, system, fill, turn, known)
 
     height = max(tall for _, tall in PAPERS.values())
     width = max(wide for wide, _ in PAPERS.values())
     return Panel(
-        controls=card_controls(bench),
+        controls=controls,
         compute=compute,
         drawing=_PageDrawing(),
         sentence=card_sentence,
@@ -196,9 +204,10 @@ def card_controls(bench):
     Returns
     -------
     list of Slider and Choice [-]
-        Four or five.
+        Five or six.
     """
     units, field = bench.units, bench.field
+    today = float(field.opener_soil.target_reaction)
     wide, fine = (50.0, 20.0) if units.name == "metric" else (10.0, 5.0)
 
     def slider(name, label, value, low, high, step):
@@ -207,11 +216,13 @@ def card_controls(bench):
         return Slider(name, label, number, low, high, step, units.unit("force"))
 
     controls = [
-        slider("reaction", "Soil reaction today", field.soil.reaction, 6 * wide, 40 * wide, wide),
+        slider("reaction", "Soil reaction today", today, 6 * wide, 40 * wide, wide),
         slider("wanted", "Wanted on the gauge wheel", field.aim.gauge_wheel_load, 5 * fine, 20 * fine, fine),
     ]
     if bench.drill.seed_on_frame:
         controls.append(Choice("fill", "Refill when the hopper is", FILLS, 0.0))
+    turns = [("as it was", ""), *((f"turned {how}", how) for how in TURNS)]
+    controls.append(Choice("turn", "Since the gauge was set the soil", turns, ""))
     other = "US" if units.name == "metric" else "metric"
     papers = ("A4", "Letter") if units.name == "metric" else ("Letter", "A4")
     return [
@@ -237,12 +248,9 @@ def card_sentence(preview):
     card = preview.card
     today = next(row for row in card.starts if row.today)
     why = f" ({today.reason})" if today.reason else ""
-    keeps = (
-        f"the disc runs {today.load_text}"
-        if "shallow" in today.load_text
-        else f"the gauge wheel keeps {today.load_text}"
-    )
-    return f"Today set {today.pressure_text}: {keeps}{why}. {card.limits[0][0]} at {card.limits[0][1]}."
+    line, limit = card.limits[0]
+    notes = "".join(f" {note[:1].upper()}{note[1:]}." for note in today.notes)
+    return f"Today set {today.pressure_text}{why}.{notes} {line} at {limit}."
 
 
 def card_alt(preview):

@@ -235,9 +235,9 @@ class TodayDrawing:
         top = float(self._units.number("pressure", self._face.full_scale))
         style.dress(
             axes,
-            "Every pressure that has a say; bars: 90 % for setting, lift",
+            "Every pressure that has a say",
             "",
-            f"Gauge pressure ({self._units.unit('pressure')})",
+            f"Gauge pressure ({self._units.unit('pressure')}); bars: 90 % of setting, of lift",
             (0, 1),
             (0, top),
         )

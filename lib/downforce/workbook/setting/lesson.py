@@ -62,7 +62,7 @@ from downforce.workbook.setting.words import (
     width_words,
 )
 from downforce.workbook.still import Still
-from downforce.workbook.unit_slider import gauge_slider
+from downforce.workbook.unit_slider import exactly, gauge_slider
 
 __all__ = [
     "by_hand",
@@ -178,11 +178,15 @@ def today_panel(bench):
     base = recommend(drill, field, units=units)
     soil = float(field.opener_soil.target_reaction)
     fill = _fill_slider(drill, field.opener_soil)
+    sliders = (
+        _force_slider(units, "reaction", "Soil reaction on the disc", soil, 0.3 * soil, 2.2 * soil),
+        _force_slider(units, "wanted", "Wanted on the gauge wheel", field.aim.gauge_wheel_load, 50.0, 700.0),
+    )
+    reactions = exactly(units, "force", sliders[0], soil)
+    loads = exactly(units, "force", sliders[1], field.aim.gauge_wheel_load)
 
     def found(like, reaction, wanted, turned, twice, fill=0.0):
-        today = todays_field(
-            field, float(units.si("force", reaction)), float(units.si("force", wanted)), twice
-        )
+        today = todays_field(field, reactions(reaction), loads(wanted), twice)
         case = base.case.moved(drill, today)
         setting = recommend(drill, today, case.sample, fill / 100.0, units, like)
         made = turn(setting, turned, units) if turned else None
@@ -193,10 +197,7 @@ def today_panel(bench):
     return Panel(
         controls=[
             *fill,
-            _force_slider(units, "reaction", "Soil reaction on the disc", soil, 0.3 * soil, 2.2 * soil),
-            _force_slider(
-                units, "wanted", "Wanted on the gauge wheel", field.aim.gauge_wheel_load, 50.0, 700.0
-            ),
+            *sliders,
             Choice("turned", "Since you set it the soil", _TURNED, ""),
             Check("twice", "A packing row counts twice", field.aim.packing_counts == 2),
         ],
