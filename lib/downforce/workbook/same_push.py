@@ -73,17 +73,22 @@ def even_words(units, found):
     ]
     told = "; ".join(
         f"{name}, {evenness(shares, springs)} ({units.show('force', shares.spread)}) and "
-        f"{_fewer(shares.short, springs.short)} rows short ({percent(shares.short)})"
+        f"{fewer(shares.short, springs.short)} rows short ({percent(shares.short)})"
         for name, shares in cases
     )
-    better = [evenness(band.with_oil, springs) == _EVEN[0] for band in found.oil]
-    so = "are more even here" if all(better) else "are not more even here"
-    if any(better) and not all(better):
-        so = "are more even here only where the oil is at the right temperature"
+    gains = [gains_on(band.with_oil, springs) for band in found.oil]
+    so = "they are more even here and leave no more rows short" if all(gains) else "they gain nothing here"
+    if any(gains) and not all(gains):
+        so = "they gain here only where the oil is at the right temperature"
     return (
         f"Cylinders against springs (standard deviation {units.show('force', springs.spread)}, "
-        f"{percent(springs.short)} short): {told}. With the oil in it they {so}."
+        f"{percent(springs.short)} short): {told}. With the oil in it {so}."
     )
+
+
+def gains_on(shares, springs):
+    """Whether the loads are more even with no more rows short: discs that hang shallow are even, too."""
+    return evenness(shares, springs) == _EVEN[0] and fewer(shares.short, springs.short) != "more"
 
 
 def evenness(shares, springs):
@@ -93,7 +98,8 @@ def evenness(shares, springs):
     return _EVEN[0] if shares.spread < springs.spread else _EVEN[2]
 
 
-def _fewer(share, than):
+def fewer(share, than):
+    """Which of two shares is more, as they are printed."""
     if percent(share) == percent(than):
         return "as many"
     return "fewer" if share < than else "more"

@@ -10,7 +10,7 @@ from downforce.study.oil.band import SPACING, STATIONS
 from downforce.study.oil.cases import COMPARED
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.workbook.ground.words import setting_words
-from downforce.workbook.same_push import evenness, same_push_table, stretch
+from downforce.workbook.same_push import evenness, fewer, same_push_table, stretch
 from downforce.workbook.style import percent
 from downforce.workbook.table import table_page
 
@@ -43,7 +43,8 @@ def fields_table(bench):
         for one, moving in zip(found, (spring, met), strict=True):
             moved = percent(moving.short), units.show("force", moving.spread)
             rows.append([f"{field.name}: {one.name}", *_cells(units, one, field.aim), *moved])
-        told.append(f"{evenness(met, spring)} on {field.name}")
+        rows_short = f"{fewer(met.short, spring.short)} rows short"
+        told.append(f"{evenness(met, spring)} with {rows_short} on {field.name}")
     there = f"with the oil in it, {stretch(units)}"
     return table_page(
         f"Turned up until the wanted share is in, the pressure held: {drill.name}",

@@ -7,7 +7,7 @@ from downforce.study.pressure_setting import usual_sample
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.same_push import same_push_table, stretch
+from downforce.workbook.same_push import fewer, same_push_table, stretch
 from downforce.workbook.style import percent
 from downforce.workbook.table import table_page
 
@@ -278,11 +278,8 @@ def _best_words(found, units):
     if found.oil[1] is None:
         return f"{held}."
     springs, cylinders = found.springs_there[0].enough, found.oil[1].with_oil.enough
-    more = "more" if cylinders > springs else "fewer"
-    if percent(springs) == percent(cylinders):
-        more = "as many"
     return (
-        f"{held}. With the oil in it cylinders at that setting have {more}: "
+        f"{held}. With the oil in it cylinders at that setting have {fewer(cylinders, springs)}: "
         f"{percent(cylinders)} against {percent(springs)}."
     )
 
