@@ -149,6 +149,12 @@ def test_where_the_valve_does_not_go_so_low_the_two_pushes_are_told_apart():
     )
 
 
+def test_springs_that_press_with_nothing_meet_cylinders_with_hardly_anything():
+    slack = replace(DRILL, spring=DRILL.spring.turned_to(adjuster_ends(DRILL)[0]))
+    valve = replace(slack.hydraulics.valve, min_pressure=0.0)
+    assert same_push_pressure(replace(slack, hydraulics=replace(slack.hydraulics, valve=valve))) == 1e5
+
+
 def test_same_push_is_three_passes_over_one_stretch():
     found, field = same_push(DRILL, FIELD, 293.15), FIELD
     pressure = same_push_pressure(DRILL)

@@ -10,7 +10,7 @@ from downforce.physics.spring import wahl_factor
 from downforce.study.field_pass import press
 from downforce.study.frame_lift import LiftLimits, lift_pressure
 from downforce.study.ground.crossing import cross_field
-from downforce.study.oil.band import SPACING, STATIONS, OilBand, oil_band
+from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS, OilBand, oil_band
 from downforce.study.opener_loads import OpenerLoads, opener_loads
 from downforce.study.openers.load_shares import LoadShares
 from downforce.study.pressure_setting import PressureSetting, pressure_for_load, recommend
@@ -20,8 +20,6 @@ from downforce.study.setting.same_target import (
     turned_up_cylinders,
     turned_up_springs,
 )
-
-_LEAST_PRESSURE = 1e5
 
 
 @dataclass(frozen=True)
@@ -155,7 +153,7 @@ def whole_drill(drill, field, sample):
         best,
         for_share,
         tuple(
-            oil_band(drill, field, pressure, crossing=crossing) if pressure >= _LEAST_PRESSURE else None
+            oil_band(drill, field, pressure, crossing=crossing) if pressure >= LEAST_PRESSURE else None
             for pressure in (setting.setting, best[1].setting, for_share[1].setting)
         ),
         tuple(

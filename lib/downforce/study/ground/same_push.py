@@ -8,7 +8,7 @@ from downforce.study.field_pass import press
 from downforce.study.ground.compare_actuators import setting_range
 from downforce.study.ground.crossing import cross_field
 from downforce.study.kept import kept
-from downforce.study.oil.band import SPACING, STATIONS, OilBand, oil_band
+from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS, OilBand, oil_band
 from downforce.study.openers.load_shares import LoadShares
 
 
@@ -36,7 +36,8 @@ def same_push_pressure(drill):
     """Gauge pressure at which cylinders press as the springs do at working height, or the valve's end."""
     push = drill.spring.down_force(drill.opener, 0.0)
     pressure = drill.cylinder.pressure_for(drill.opener, push, 0.0)
-    return float(np.clip(pressure, *setting_range(drill, "cylinder")))
+    lowest, highest = setting_range(drill, "cylinder")
+    return float(np.clip(pressure, max(lowest, LEAST_PRESSURE), highest))
 
 
 @kept(16)

@@ -6,7 +6,7 @@ from downforce.study.ground.compare_actuators import chosen, sweep_settings
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.pass_sample import sampled_crossing
 from downforce.study.ground.same_push import same_push_pressure
-from downforce.study.oil.band import SPACING, STATIONS
+from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS
 from downforce.study.oil.cases import COMPARED
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.workbook.ground.words import setting_words
@@ -39,7 +39,8 @@ def fields_table(bench):
         found = [chosen(sweep, "share in") for sweep in sweeps]
         there = cross_field(drill, field, SEED, STATIONS, SPACING)
         spring = press(drill, field, there, found[0].setting.actuator).shares()
-        met = pass_with_oil(drill, field, found[1].setting.value, crossing=there).shares()
+        pressure = max(found[1].setting.value, LEAST_PRESSURE)
+        met = pass_with_oil(drill, field, pressure, crossing=there).shares()
         for one, moving in zip(found, (spring, met), strict=True):
             moved = percent(moving.short), units.show("force", moving.spread)
             rows.append([f"{field.name}: {one.name}", *_cells(units, one, field.aim), *moved])
