@@ -6,13 +6,18 @@ import numpy as np
 import pytest
 
 from downforce.machine.field import Aim
+from downforce.study.field_pass import run_pass
 from downforce.study.frame_lift import lift_pressure
+from downforce.study.ground.compare_actuators import set_to, setting_range
+from downforce.study.ground.same_push import same_push, same_push_pressure
+from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.study.openers.row_sample import assumed_sample, sample_loads
 from downforce.study.setting.same_target import (
     adjuster_ends,
     lifts_first,
     pressed,
     springs_that_give,
+    turned_to_best,
     turned_up_cylinders,
     turned_up_springs,
 )
@@ -108,3 +113,51 @@ def test_pressed_counts_what_it_loads():
     found = pressed(DRILL, DRILL.cylinder, FIELD, SAMPLE, 78e5)
     assert found.loads.mean() == pytest.approx(found.shares.mean)
     assert found.parts.soil == pytest.approx(150 * 1.45, rel=0.01)
+
+
+@pytest.mark.parametrize("name", ["spring", "cylinder"])
+def test_no_other_setting_has_more_rows_with_enough(name):
+    """Tried at 300 settings of its own, each pressed anew; the shares are those of the setting."""
+    best = turned_to_best(name, DRILL, FIELD, SAMPLE)
+    low, high = setting_range(DRILL, name)
+
+    def enough(value):
+        one = set_to(DRILL, name, value)
+        return pressed(DRILL, one.actuator, FIELD, SAMPLE, one.gauge_pressure).shares
+
+    assert best.shares == enough(best.setting)
+    assert best.shares.enough >= max(enough(v).enough for v in np.linspace(low, high, 300)) - 0.004
+
+
+def test_same_push_is_the_springs_push_to_a_tenth_of_a_newton():
+    for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m"):
+        for turn in (-0.01, 0.0, 0.02):
+            drill = example_drill(key)
+            drill = replace(drill, spring=drill.spring.turned_to(turn))
+            push = float(drill.spring.down_force(drill.opener, 0.0))
+            found = float(drill.cylinder.down_force(drill.opener, 0.0, same_push_pressure(drill)))
+            assert found == pytest.approx(push, abs=0.1)
+
+
+def test_where_the_valve_does_not_go_so_low_the_two_pushes_are_told_apart():
+    slack = replace(DRILL, spring=DRILL.spring.turned_to(adjuster_ends(DRILL)[0]))
+    found = same_push(slack, FIELD)
+    assert found.spring_push == pytest.approx(0.0, abs=1e-6)
+    assert found.oil[0].setting == slack.hydraulics.valve.min_pressure
+    assert found.cylinder_push == pytest.approx(
+        float(slack.cylinder.down_force(slack.opener, 0.0, found.oil[0].setting))
+    )
+
+
+def test_springs_that_press_with_nothing_meet_cylinders_with_hardly_anything():
+    slack = replace(DRILL, spring=DRILL.spring.turned_to(adjuster_ends(DRILL)[0]))
+    valve = replace(slack.hydraulics.valve, min_pressure=0.0)
+    assert same_push_pressure(replace(slack, hydraulics=replace(slack.hydraulics, valve=valve))) == 1e5
+
+
+def test_same_push_is_three_passes_over_one_stretch():
+    found, field = same_push(DRILL, FIELD, 293.15), FIELD
+    pressure = same_push_pressure(DRILL)
+    assert found.springs == run_pass(DRILL, field, DRILL.spring, stations=1000).shares()
+    assert found.oil[0].held == run_pass(DRILL, field, DRILL.cylinder, pressure, stations=1000).shares()
+    assert found.oil[0].with_oil == pass_with_oil(DRILL, field, pressure, 293.15, stations=1000).shares()

@@ -7,17 +7,20 @@ import numpy as np
 from downforce.physics.oil import friction_factor, viscosity_at
 from downforce.physics.soil import stress_below_circle
 from downforce.physics.spring import wahl_factor
+from downforce.study.field_pass import press
 from downforce.study.frame_lift import LiftLimits, lift_pressure
 from downforce.study.ground.crossing import cross_field
-from downforce.study.oil.band import SPACING, STATIONS, OilBand, oil_band
+from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS, OilBand, oil_band
 from downforce.study.opener_loads import OpenerLoads, opener_loads
-from downforce.study.openers.load_shares import LoadShares, load_shares
-from downforce.study.openers.row_sample import sample_loads
+from downforce.study.openers.load_shares import LoadShares
 from downforce.study.pressure_setting import PressureSetting, recommend
 from downforce.study.setting.row_needs import pressure_for_load
-from downforce.study.setting.same_target import TurnedUp, lifts_first, turned_up_cylinders, turned_up_springs
-
-_LEAST_PRESSURE = 1e5
+from downforce.study.setting.same_target import (
+    TurnedUp,
+    turned_to_best,
+    turned_up_cylinders,
+    turned_up_springs,
+)
 
 
 @dataclass(frozen=True)
@@ -30,6 +33,8 @@ class FirstLook:
         Loads over the travel between the opener's stops.
     spring_here, cylinder_here : OpenerLoads [N, m]
         Loads at the travel asked for.
+    spring_level, cylinder_level : OpenerLoads [N, m]
+        Loads on level ground, at working height.
     gauge_pressure : float [Pa]
         What leaves the wanted load on the gauge wheel at working height.
     lift : LiftLimits [Pa]
@@ -40,40 +45,37 @@ class FirstLook:
     cylinder: OpenerLoads
     spring_here: OpenerLoads
     cylinder_here: OpenerLoads
+    spring_level: OpenerLoads
+    cylinder_level: OpenerLoads
     gauge_pressure: float
     lift: LiftLimits
 
 
 @dataclass(frozen=True)
 class WholeDrill:
-    """The same question for all rows of the drill on its field.
+    """Springs and cylinders at their own best for all rows of the drill on its field.
 
     Attributes
     ----------
-    springs_now : LoadShares [-]
-        With the springs as they are set.
-    cylinders : LoadShares [-]
-        With cylinders at the recommended setting.
     setting : PressureSetting [-]
-        The recommended setting with its reasons.
-    springs_now_lift : bool [-]
-        Whether the frame would lift under the springs as they are set, with the hopper empty.
-    springs_turned_up, cylinders_turned_up : TurnedUp [-]
-        Both turned up until the wanted share of rows has the least load.
-    oil, oil_turned_up : OilBand or None [Pa]
-        What the cylinders get at work at either setting; None where there is hardly any pressure to set.
+        The recommended setting of the cylinders with its reasons and what the rows carry.
+    best, for_share : pair of TurnedUp [-]
+        Springs and cylinders with most rows with enough, and turned up until the wanted share of rows has
+        the least load.
+    oil : tuple of three OilBand or None [Pa]
+        What the cylinders get at work as recommended, at best and for the share; None where there is hardly
+        any pressure to set.
+    springs_there : pair of LoadShares [N, -]
+        The springs at best and for the share, over the stretch on which the oil is followed.
     basis : str [-]
         Where the spread of heights and soils comes from.
     """
 
-    springs_now: LoadShares
-    cylinders: LoadShares
     setting: PressureSetting
-    springs_now_lift: bool
-    springs_turned_up: TurnedUp
-    cylinders_turned_up: TurnedUp
-    oil: OilBand | None
-    oil_turned_up: OilBand | None
+    best: tuple[TurnedUp, TurnedUp]
+    for_share: tuple[TurnedUp, TurnedUp]
+    oil: tuple[OilBand | None, OilBand | None, OilBand | None]
+    springs_there: tuple[LoadShares, LoadShares]
     basis: str
 
 
@@ -133,50 +135,32 @@ def first_look(drill, field, travel=0.0, reaction=None, gauge_wheel_load=None):
     pressure = float(pressure_for_load(drill, soil, wanted))
     opener = drill.opener
     over = np.linspace(opener.lowest_travel, opener.highest_travel, 121)
-    return FirstLook(
-        opener_loads(opener, drill.spring, soil, over),
-        opener_loads(opener, drill.cylinder, soil, over, pressure),
-        opener_loads(opener, drill.spring, soil, travel),
-        opener_loads(opener, drill.cylinder, soil, travel, pressure),
-        pressure,
-        lift_pressure(drill, soil),
+    spring, cylinder = (
+        [opener_loads(opener, actuator, soil, at, oil) for at in (over, travel, 0.0)]
+        for actuator, oil in ((drill.spring, None), (drill.cylinder, pressure))
     )
+    pairs = (loads for pair in zip(spring, cylinder, strict=True) for loads in pair)
+    return FirstLook(*pairs, pressure, lift_pressure(drill, soil))
 
 
 def whole_drill(drill, field, sample):
-    """What all rows carry: springs as they are, cylinders as recommended, and both turned up.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    sample : RowSample [-]
-        Where the openers are.
-
-    Returns
-    -------
-    WholeDrill [-]
-        Shares of rows, the setting, and the cost of the same target.
-    """
+    """What all rows carry: cylinders as recommended, and springs and cylinders each at its own best."""
     setting = recommend(drill, field, sample)
-    now = sample_loads(drill.opener, drill.spring, field, sample)
-    held = sample_loads(drill.opener, drill.cylinder, field, sample, setting.setting)
-    turned_up = turned_up_cylinders(drill, field, sample)
+    best = tuple(turned_to_best(name, drill, field, sample) for name in ("spring", "cylinder"))
+    for_share = turned_up_springs(drill, field, sample), turned_up_cylinders(drill, field, sample)
     crossing = cross_field(drill, field, 1, STATIONS, SPACING)
-    oil = (
-        oil_band(drill, field, pressure, crossing=crossing) if pressure >= _LEAST_PRESSURE else None
-        for pressure in (setting.setting, turned_up.setting)
-    )
     return WholeDrill(
-        load_shares(now, field.aim, field.target_depth),
-        load_shares(held, field.aim, field.target_depth),
         setting,
-        lifts_first(drill, field, float(np.mean(now.frame_load))),
-        turned_up_springs(drill, field, sample),
-        turned_up,
-        *oil,
+        best,
+        for_share,
+        tuple(
+            oil_band(drill, field, pressure, crossing=crossing) if pressure >= LEAST_PRESSURE else None
+            for pressure in (setting.setting, best[1].setting, for_share[1].setting)
+        ),
+        tuple(
+            press(drill, field, crossing, drill.spring.turned_to(springs.setting)).shares()
+            for springs, _ in (best, for_share)
+        ),
         sample.basis,
     )
 

@@ -255,8 +255,9 @@ def chosen(sweep, criterion, share_in=None, as_tried=False):
         raise ValueError(f"A criterion is one of {', '.join(CRITERIA)}; got {criterion!r}.")
     share_in = sweep.field.aim.share_in if share_in is None else share_in
     if criterion == "best":
-        best = sweep.values[int(np.argmax(sweep.enough))] if as_tried else _finest(sweep)
-        return _judged(sweep, criterion, float(best), True)
+        tried = float(sweep.values[int(np.argmax(sweep.enough))])
+        best = tried if as_tried else finest(sweep.values, sweep.enough, lambda value: _enough(sweep, value))
+        return _judged(sweep, criterion, best, True)
     reached = sweep.share_in if criterion == "share in" else sweep.worst_quarter_in
     enough = np.flatnonzero(reached >= share_in)
     if not enough.size:
@@ -273,13 +274,15 @@ def chosen(sweep, criterion, share_in=None, as_tried=False):
     return _judged(sweep, criterion, high, True)
 
 
-def _finest(sweep):
+def finest(values, enough, enough_at):
     """Setting with most openers with enough, looked for again around the best one tried."""
-    best = int(np.argmax(sweep.enough))
-    low, high = sweep.values[max(0, best - 1)], sweep.values[min(len(sweep.values) - 1, best + 1)]
-    tried = np.linspace(low, high, 9)
-    bands = [_at(sweep.drill, sweep.field, sweep.crossing, sweep.name, v).shares().enough for v in tried]
-    return float(tried[int(np.argmax(bands))])
+    best = int(np.argmax(enough))
+    tried = np.linspace(values[max(0, best - 1)], values[min(len(values) - 1, best + 1)], 9)
+    return float(tried[int(np.argmax([enough_at(value) for value in tried]))])
+
+
+def _enough(sweep, value):
+    return _at(sweep.drill, sweep.field, sweep.crossing, sweep.name, value).shares().enough
 
 
 def _judged(sweep, criterion, value, met):

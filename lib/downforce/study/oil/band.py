@@ -16,6 +16,9 @@ ENDS = (5.0, 95.0)
 STATIONS, SPACING = 1000, 0.1
 """Stations of the pass, and the distance between them [m]."""
 
+LEAST_PRESSURE = 1e5
+"""Below this there is hardly any pressure to follow [Pa]; a choice of this project."""
+
 WIDE_BORE = 0.2
 """Hoses of this bore lose nothing [m]."""
 

@@ -1,10 +1,11 @@
-"""What the same target costs with springs and with cylinders: both turned up until enough rows are in."""
+"""Springs and cylinders at their own best: with most rows with enough, or turned up until enough are in."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
 from downforce.study.frame_lift import lift_pressure
+from downforce.study.ground.compare_actuators import SETTINGS, finest, set_to, setting_range
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.openers.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
 from downforce.study.openers.row_sample import asked_soil, sample_loads
@@ -35,7 +36,7 @@ class Pressed:
 
 @dataclass(frozen=True)
 class TurnedUp:
-    """An actuator turned up until the wanted share of rows has the least load, or as far as it goes.
+    """An actuator turned to its best or up until the wanted share of rows has the least load.
 
     Attributes
     ----------
@@ -44,7 +45,7 @@ class TurnedUp:
     setting : float [m or Pa]
         Adjuster setting of the springs, or gauge pressure of the cylinders.
     reached : bool [-]
-        Whether the share is reached within the range of the setting.
+        Whether the target is reached within the range of the setting; always where it is its best.
     down_force : float [N]
         At the disc at working height.
     shares : LoadShares [-]
@@ -156,6 +157,20 @@ def turned_up_springs(drill, field, sample):
 
     setting, reached = _first_enough(missing, slack, bound)
     return _as_set("springs", drill, field, sample, setting, reached, (spring.turned_to(setting), None))
+
+
+def turned_to_best(name, drill, field, sample):
+    """The drill's "spring" or "cylinder" at the setting with most rows with enough."""
+
+    def enough(value):
+        one = set_to(drill, name, value)
+        loads = sample_loads(drill.opener, one.actuator, field, sample, one.gauge_pressure)
+        return load_shares(loads, field.aim, field.target_depth).enough
+
+    values = np.linspace(*setting_range(drill, name), SETTINGS)
+    best = set_to(drill, name, finest(values, [enough(value) for value in values], enough))
+    actuator_and_pressure = (best.actuator, best.gauge_pressure)
+    return _as_set(f"{name}s", drill, field, sample, best.value, True, actuator_and_pressure)
 
 
 def adjuster_ends(drill):

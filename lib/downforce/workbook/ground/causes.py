@@ -134,7 +134,7 @@ def causes_words(units, result):
         Two sentences.
     """
     sentences = []
-    for name, parts in (("Springs", result.spring), ("Cylinders", result.cylinder)):
+    for name, parts in (("Springs", result.spring), ("Cylinders at held pressure", result.cylinder)):
         show = {part: units.show("force", getattr(parts, part)) for part in PARTS}
         sentences.append(
             f"{name}: {show['height']} from height, {show['soil']} from soil, {show['motion']} from motion, "

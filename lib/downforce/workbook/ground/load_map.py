@@ -11,6 +11,7 @@ from downforce.workbook.controls import Check, Choice
 from downforce.workbook.ground.drawing import PassMaps
 from downforce.workbook.ground.words import band_words, pressure_slider, share_words, spring_slider
 from downforce.workbook.panel import Panel
+from downforce.workbook.same_push import push_words
 
 SEED = 1
 STATIONS, SPACING = 320, 0.15
@@ -105,12 +106,18 @@ def map_words(bench, result):
     Returns
     -------
     str [-]
-        Two or three sentences.
+        Sentences, the push of both first.
     """
-    units, aim = bench.units, bench.field.aim
+    units, opener = bench.units, bench.drill.opener
     spring, cylinder = result.spring.shares(), result.cylinder.shares()
+    pushes = (
+        float(done.actuator.down_force(opener, 0.0, done.gauge_pressure))
+        for done in (result.spring, result.cylinder)
+    )
     return (
+        f"{push_words(units, *pushes)} "
         f"Springs: {share_words(spring)}, spread {units.show('force', spring.spread)}. "
-        f"Cylinders at {units.show('pressure', result.cylinder.gauge_pressure)}: {share_words(cylinder)}, "
-        f"spread {units.show('force', cylinder.spread)}. {band_words(units, aim)}"
+        f"Cylinders held at {units.show('pressure', result.cylinder.gauge_pressure)}: "
+        f"{share_words(cylinder)}, spread {units.show('force', cylinder.spread)}. "
+        f"{band_words(units, bench.field.aim)}"
     )

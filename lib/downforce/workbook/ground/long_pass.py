@@ -85,8 +85,9 @@ class LongPass:
             ]
             for name, shares in shares_of(cases, progress, stop).items()
         ]
+        push = units.show("force", drill.cylinder.down_force(drill.opener, 0.0, pressure))
         return table_page(
-            f"Four ways to press, alike on level ground, over {distance} of {field.name}",
+            f"Four ways to press, each with {push} at working height, over {distance} of {field.name}",
             ["what presses", "short", "enough", "packing", "mean load", "standard deviation"],
             rows,
         )

@@ -5,11 +5,12 @@ from downforce.study.field_pass import press
 from downforce.study.ground.compare_actuators import chosen, sweep_settings
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.pass_sample import sampled_crossing
-from downforce.study.oil.band import SPACING as OIL_SPACING
-from downforce.study.oil.band import STATIONS as OIL_STATIONS
-from downforce.study.oil.band import oil_band
-from downforce.study.oil.cases import COMPARED, usual_pressure
+from downforce.study.ground.same_push import same_push_pressure
+from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS
+from downforce.study.oil.cases import COMPARED
+from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.workbook.ground.words import setting_words
+from downforce.workbook.same_push import evenness, fewer, same_push_table, stretch
 from downforce.workbook.style import percent
 from downforce.workbook.table import table_page
 
@@ -29,30 +30,41 @@ def fields_table(bench):
     Page [-]
         One row for each field and actuator.
     """
-    rows = []
+    drill, units = bench.drill, bench.units
+    rows, told = [], []
     for key, _path in shipped_fields():
         field = example_field(key)
-        crossing = sampled_crossing(bench.drill, field)
-        for name in ("spring", "cylinder"):
-            sweep = sweep_settings(bench.drill, field, crossing, name)
-            rows.append([f"{field.name}: {name}", *_cells(bench.units, chosen(sweep, "share in"), field.aim)])
+        crossing = sampled_crossing(drill, field)
+        sweeps = (sweep_settings(drill, field, crossing, name) for name in ("spring", "cylinder"))
+        found = [chosen(sweep, "share in") for sweep in sweeps]
+        there = cross_field(drill, field, SEED, STATIONS, SPACING)
+        spring = press(drill, field, there, found[0].setting.actuator).shares()
+        pressure = max(found[1].setting.value, LEAST_PRESSURE)
+        met = pass_with_oil(drill, field, pressure, crossing=there).shares()
+        for one, moving in zip(found, (spring, met), strict=True):
+            moved = percent(moving.short), units.show("force", moving.spread)
+            rows.append([f"{field.name}: {one.name}", *_cells(units, one, field.aim), *moved])
+        rows_short = f"{fewer(met.short, spring.short)} rows short"
+        told.append(f"{evenness(met, spring)} with {rows_short} on {field.name}")
+    there = f"with the oil in it, {stretch(units)}"
     return table_page(
-        f"Turned up until the wanted share is in: {bench.drill.name}",
-        ["field and actuator", *_HEADER],
+        f"Turned up until the wanted share is in, the pressure held: {drill.name}",
+        ["field and actuator", *_HEADER, f"{there}: short", f"{there}: standard deviation"],
         rows,
+        f"With the oil in it cylinders are {'; '.join(told)}. The other columns are for held pressure. "
         f"The fields are invented. In: the field's least load or more. {_STAR}",
     )
 
 
-def places_table(bench, setting):
+def places_table(bench, setting=None):
     """Where the short openers are: by rank, by section and by kind of ground.
 
     Parameters
     ----------
     bench : Bench [-]
         Drill, field and units.
-    setting : str [-]
-        Gauge pressure of the cylinders with its unit, such as "80 bar".
+    setting : str, optional [-]
+        Gauge pressure of the cylinders with its unit, such as "80 bar"; the springs' push if left out.
 
     Returns
     -------
@@ -65,7 +77,7 @@ def places_table(bench, setting):
         If the setting has no unit or cannot be read.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    held = bench.gauge_pressure(setting)
+    held = bench.gauge_pressure(setting) if setting else same_push_pressure(drill)
     crossing = sampled_crossing(drill, field)
     passes = [
         press(drill, field, crossing, drill.spring),
@@ -89,59 +101,8 @@ def places_table(bench, setting):
 
 
 def oil_table(bench):
-    """Spring, cylinder at held pressure, and the same cylinder with the oil in it, cold, mild and warm.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        One row for each way to press.
-    """
-    drill, field, units = bench.drill, bench.field, bench.units
-    held = usual_pressure(drill, field)
-    crossing = cross_field(drill, field, SEED, OIL_STATIONS, OIL_SPACING)
-    spring = press(drill, field, crossing, drill.spring).shares()
-    bands = [oil_band(drill, field, held, kelvin, crossing=crossing) for kelvin in COMPARED]
-    setting = units.show("pressure", held)
-    rows = [
-        ["springs as set", "none", "none", *_load_cells(units, spring)],
-        ["cylinders, pressure held", setting, "0 %", *_load_cells(units, bands[0].held)],
-    ]
-    for band in bands:
-        ends = (units.show("pressure", end) for end in (band.low, band.high))
-        rows.append(
-            [
-                f"cylinders, oil at {units.show('temperature', band.oil_temperature)}",
-                " to ".join(ends),
-                percent(band.starved),
-                *_load_cells(units, band.with_oil),
-            ]
-        )
-    asked, supply = (units.show("flow", flow) for flow in (bands[0].asked_flow, bands[0].supply_flow))
-    note = (
-        f"{units.show('large length', OIL_STATIONS * OIL_SPACING, 0)} of the field's own ground at "
-        f"{units.show('speed', field.speed)}, cylinders set to {setting} for the "
-        "load the field wants. One place in twenty is below the lower pressure, one above the higher. The "
-        f"ground asks for up to {asked}; the tractor gives {supply}. A frame that is lifted is left out."
-    )
-    return table_page(
-        f"The same pass with the oil in it: {drill.name}, {field.name}",
-        [
-            "what presses",
-            "at the cylinders",
-            "no oil presses",
-            f"under {units.show('force', field.aim.least_load)}",
-            f"above {units.show('force', field.aim.heavy_load)}",
-            "mean load",
-            "standard deviation",
-        ],
-        rows,
-        note,
-    )
+    """Springs, cylinders with the same push at held pressure, and with the oil in it, cold, mild and warm."""
+    return same_push_table(bench, *COMPARED)
 
 
 _STAR = "A star: no setting in reach meets the criterion; the nearest is shown."
@@ -154,11 +115,6 @@ _HEADER = (
     "mean load",
     "standard deviation",
 )
-
-
-def _load_cells(units, shares):
-    loads = (units.show("force", load) for load in (shares.mean, shares.spread))
-    return [percent(shares.short), percent(shares.packing), *loads]
 
 
 def _cells(units, compared, aim):

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.study.field_pass import FieldPass, press
-from downforce.study.ground.compare_actuators import level_pressure
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.field_ground import terrace_section
 from downforce.study.ground.pass_report import StrokeUse, stroke_use
+from downforce.study.ground.same_push import same_push_pressure
 from downforce.study.ground.try_ground import TERRACE, terrace_alone
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
@@ -143,7 +143,7 @@ def terrace_panel(bench):
     """
     drill, field, units = bench.drill, bench.field, bench.units
     terrace = field.terrace or TERRACE
-    pressure = level_pressure(drill, field, field.aim.gauge_wheel_load)
+    pressure = same_push_pressure(drill)
 
     def compute(angle, radius, ridge, speed, at):
         tried = terrace_alone(

@@ -1,6 +1,7 @@
 """Words and sliders that the panels over rough ground share."""
 
-from downforce.study.ground.compare_actuators import level_pressure, setting_range
+from downforce.study.ground.compare_actuators import setting_range
+from downforce.study.ground.same_push import same_push_pressure
 from downforce.workbook.springs.words import length_text, quantity_slider
 from downforce.workbook.style import percent
 from downforce.workbook.unit_slider import gauge_slider
@@ -82,11 +83,10 @@ def pressure_slider(bench):
     Returns
     -------
     Slider [-]
-        Over the valve's range; it starts where level ground has the wanted load.
+        Over the valve's range; it starts where the cylinders press as the springs do as they are set.
     """
     low, high = setting_range(bench.drill, "cylinder")
-    start = level_pressure(bench.drill, bench.field, bench.field.aim.gauge_wheel_load)
-    return gauge_slider(bench.units, start, low, high)
+    return gauge_slider(bench.units, same_push_pressure(bench.drill), low, high)
 
 
 def setting_words(units, compared):

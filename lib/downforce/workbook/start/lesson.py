@@ -4,10 +4,11 @@ import numpy as np
 
 from downforce.study.first_look import first_look, known_answers, whole_drill
 from downforce.study.pressure_setting import usual_sample
-from downforce.study.setting.same_target import TurnedUp
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
+from downforce.workbook.same_push import fewer, same_push_table, stretch
+from downforce.workbook.style import percent
 from downforce.workbook.table import table_page
 
 _METRIC_STEPS = {"force": 50.0, "small force": 20.0, "length": 10.0}
@@ -100,7 +101,10 @@ def first_panel(bench):
         return (np.ceil(number - 1e-9) if up else np.round(number)) * step
 
     reaction = stepped("force", field.soil.reaction, steps["force"])
-    wanted = stepped("force", field.aim.gauge_wheel_load, steps["small force"])
+    # Alike at the start: the cylinders leave on level ground what the springs leave there.
+    level = first_look(drill, field, 0.0, units.si("force", reaction)).spring_level.gauge_wheel_load
+    alike = float(level) or field.aim.gauge_wheel_load
+    wanted = stepped("force", alike, 1.0)
     stops = np.array([drill.opener.lowest_travel, drill.opener.highest_travel])
     # Towards working height by whole steps, so that neither stop is passed.
     low, high = np.trunc(units.number("length", stops) / steps["length"] * (1 + 1e-9)) * steps["length"]
@@ -135,7 +139,7 @@ def first_panel(bench):
                 "Wanted on the gauge wheel",
                 wanted,
                 0.0,
-                stepped("force", 600.0, steps["small force"], up=True),
+                stepped("force", max(600.0, alike), steps["small force"], up=True),
                 steps["small force"],
                 units.unit("force"),
             ),
@@ -162,9 +166,13 @@ def _first_sentence(units, result):
         if result.gauge_pressure > float(lift.lowest)
         else f"The {lift.first_section} lifts at {limit} with no seed on the frame."
     )
+    both = (result.spring_level, result.cylinder_level)
+    level = [units.show("force", one.gauge_wheel_load) for one in both]
+    alike = f"both leave {level[0]}" if level[0] == level[1] else f"it is {level[0]} against {level[1]}"
     return (
         f"Here the springs leave {_carried(units, result.spring_here)}; "
-        f"cylinders at {setting} leave {_carried(units, result.cylinder_here)}. {over}"
+        f"cylinders at {setting} leave {_carried(units, result.cylinder_here)}. "
+        f"On level ground {alike}. {over}"
     )
 
 
@@ -181,83 +189,103 @@ def _carried(units, loads):
     return "the disc out of the ground"
 
 
+def alike_table(bench):
+    """Springs as they are set and cylinders alike on level ground, held and with the oil in it."""
+    return same_push_table(bench)
+
+
 def result_table(bench):
-    """The ten-minute result for all rows of the drill on its field.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        A table: springs now, cylinders as recommended, both set until enough rows are in.
-    """
-    drill, field, show = bench.drill, bench.field, bench.units.show
+    """Cylinders as recommended, and springs and cylinders each at its own best, for all rows of the drill."""
+    drill, field, units, show = bench.drill, bench.field, bench.units, bench.units.show
     found = whole_drill(drill, field, usual_sample(drill, field))
-    up = (found.springs_turned_up, found.cylinders_turned_up)
-    share_in, way = show("share", field.aim.share_in), "in" if up[0].setting >= 0 else "out"
-    columns = [
-        ("Springs as they are set", found.springs_now, "as it is"),
-        ("Cylinders as recommended", found.cylinders, show("pressure", found.setting.to_set(bench.units))),
-        (_enough_name(up[0], share_in), up[0].shares, f"adjuster {show('length', abs(up[0].setting))} {way}"),
-        (_enough_name(up[1], share_in), up[1].shares, show("pressure", up[1].setting)),
+    own, share = (*found.best, *found.for_share), show("share", field.aim.share_in)
+    columns = [found.setting.shares, *(one.shares for one in own)]
+    names = [
+        "Cylinders as recommended",
+        *(f"{_held(one)}, most rows with enough" for one in found.best),
+        *(
+            f"{_held(one)}, {f'{share} of the rows in' if one.reached else 'as many rows in as can be'}"
+            for one in found.for_share
+        ),
     ]
-    aim = field.aim
+    lifts = (found.setting.headroom <= 0.0, *(one.lifts for one in own))
+    aim, lift = field.aim, found.setting.lift
     rows = [
-        ["Setting", *(words for _, _, words in columns)],
-        *_oil_rows(found, bench.units),
-        ["Mean load on the gauge wheels", *(show("force", s.mean) for _, s, _ in columns)],
-        [
-            f"Rows with less than {show('force', aim.least_load)}",
-            *(show("share", s.short) for _, s, _ in columns),
-        ],
-        ["Rows not at depth", *(show("share", s.not_at_depth) for _, s, _ in columns)],
+        ["Setting", show("pressure", found.setting.to_set(units)), *(_set_words(units, one) for one in own)],
+        *_supply_rows(found, units, show("temperature", field.oil_temperature)),
+        ["Mean load on the gauge wheels", *(show("force", s.mean) for s in columns)],
+        [f"Rows with less than {show('force', aim.least_load)}", *(show("share", s.short) for s in columns)],
+        ["Rows not at depth", *(show("share", s.not_at_depth) for s in columns)],
+        ["Rows with enough", *(show("share", s.enough) for s in columns)],
         [
             f"Rows with more than {show('force', aim.heavy_load)}",
-            *(show("share", s.packing) for _, s, _ in columns),
+            *(show("share", s.packing) for s in columns),
         ],
-        ["Nineteen rows in twenty carry less than", *(show("force", s.high) for _, s, _ in columns)],
-        [
-            "Frame, no seed on it",
-            *("would lift first" if lifts else "stays down" for lifts in _lifts(found)),
-        ],
+        ["Standard deviation", *(show("force", s.spread) for s in columns)],
+        *_oil_rows(found, units),
+        ["Frame, no seed on it", *("would lift first" if up else "stays down" for up in lifts)],
     ]
-    lift = found.setting.lift
     note = (
-        f"The rows were counted on {found.basis}, the pressure held. "
+        f"{_best_words(found, units)} The rows were counted on {found.basis}, the pressure held; those with "
+        f"the oil in it on {stretch(units)} of the field's own ground. "
         f"Frame: the {lift.first_section} lifts at "
         f"{show('pressure', lift.lowest)} with no seed on the frame; at the recommended setting "
         f"{show('share', min(found.setting.headroom, 1.0))} of the weight stays in hand."
         + (f" {found.setting.stop_words}." if found.setting.stop_words else "")
     )
-    return table_page(f"{drill.name} on {field.name}", ["", *(name for name, _, _ in columns)], rows, note)
+    return table_page(f"Each at its own best: {drill.name} on {field.name}", ["", *names], rows, note)
+
+
+def _set_words(units, turned):
+    if turned.name == "cylinders":
+        return units.show("pressure", turned.setting)
+    return f"adjuster {units.show('length', abs(turned.setting))} {'in' if turned.setting >= 0 else 'out'}"
+
+
+def _supply_rows(found, units, temperature):
+    """What the cylinders really get; springs have no oil."""
+    fed = [
+        f"{units.show('pressure', b.fed_low)} to {units.show('pressure', b.fed_high)}" if b else "none"
+        for b in found.oil
+    ]
+    starved = [units.show("share", b.starved) if b else "none" for b in found.oil]
+    names = (f"At the cylinders at work, oil at {temperature}", "Way on which the tractor's oil runs short")
+    return [
+        [name, first, "no oil", best, "no oil", share]
+        for name, (first, best, share) in zip(names, (fed, starved), strict=True)
+    ]
 
 
 def _oil_rows(found, units):
-    """What the cylinders really get; springs have no oil."""
-    bands = found.oil, found.oil_turned_up
-    temperature = units.show("temperature", (bands[0] or bands[1]).oil_temperature) if any(bands) else ""
-    cells = (
-        [
-            f"{units.show('pressure', b.fed_low)} to {units.show('pressure', b.fed_high)}" if b else "none"
-            for b in bands
-        ],
-        [units.show("share", b.starved) if b else "none" for b in bands],
+    """Every column over the stretch on which the oil is followed."""
+    first, best, share = (band and band.with_oil for band in found.oil)
+    columns = (first, found.springs_there[0], best, found.springs_there[1], share)
+    there = f"With the oil in it, {stretch(units)}:"
+    return [
+        [f"{there} rows short", *(units.show("share", s.short) if s else "none" for s in columns)],
+        [f"{there} rows with enough", *(units.show("share", s.enough) if s else "none" for s in columns)],
+        [f"{there} standard deviation", *(units.show("force", s.spread) if s else "none" for s in columns)],
+    ]
+
+
+def _best_words(found, units):
+    """Which has more rows with enough at its own best, held and with the oil in it."""
+    springs, cylinders = (one.shares.enough for one in found.best)
+    held = (
+        f"At most {percent(springs)} of the rows have enough with springs, {percent(cylinders)} with "
+        "cylinders at held pressure"
     )
-    names = (f"At the cylinders at work, oil at {temperature}", "Way on which the tractor's oil runs short")
-    return [[name, "no oil", one, "no oil", two] for name, (one, two) in zip(names, cells, strict=True)]
+    if found.oil[1] is None:
+        return f"{held}."
+    springs, cylinders = found.springs_there[0].enough, found.oil[1].with_oil.enough
+    return (
+        f"{held}. With the oil in it cylinders at that setting have {fewer(cylinders, springs)}: "
+        f"{percent(cylinders)} against {percent(springs)}."
+    )
 
 
-def _lifts(found):
-    turned = found.springs_turned_up, found.cylinders_turned_up
-    return found.springs_now_lift, found.setting.headroom <= 0.0, *(one.lifts for one in turned)
-
-
-def _enough_name(turned: TurnedUp, share_in):
-    name = turned.name.capitalize()
-    return f"{name}, {share_in} of the rows in" if turned.reached else f"{name}, as many rows in as can be"
+def _held(turned):
+    return "Cylinders, held" if turned.name == "cylinders" else "Springs"
 
 
 def installation_check():
