@@ -16,7 +16,6 @@ from downforce.study.frame.wing_help import separate_pressures
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, weight_available
 from downforce.study.opener_loads import opener_loads
 from downforce.study.setting.reasons import at_most, limit_text
-from downforce.study.setting.row_needs import pressure_for_load
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.frame.drawing import load_text
@@ -49,9 +48,10 @@ def headroom_table(bench):
         The table.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    soil, aim = field.opener_soil, field.aim
-    needed = float(pressure_for_load(drill, soil, aim.gauge_wheel_load))
-    used = float(opener_loads(drill.opener, drill.cylinder, soil, 0.0, needed).frame_load)
+    soil = field.opener_soil
+    used = float(
+        opener_loads(drill.opener, drill.cylinder, soil, 0.0, recommend(drill, field).pressed).frame_load
+    )
     if drill.seed_on_frame:
         cases = [("hopper full", 1.0, 0.0), ("hopper half full", 0.5, 0.0), ("hopper empty", 0.0, 0.0)]
     else:
@@ -73,8 +73,7 @@ def headroom_table(bench):
         f"Lift limits in the field called {field.name}",
         ("Section and case", "Lifts at", "What goes first", "Headroom"),
         rows,
-        f"Headroom at {units.both('pressure', needed)}, the setting for "
-        f"{units.both('force', aim.gauge_wheel_load)} on the gauge wheel.",
+        f"Headroom at the recommended setting, {units.show('pressure', bench.dialled)}.",
     )
 
 
@@ -194,11 +193,16 @@ def separate_table(bench):
     ]
     return table_page(
         "A pressure for each section, against one for all",
-        ("Section", "Highest setting", "Gauge-wheel load there", "Gain"),
+        (
+            "Section",
+            f"Highest with {percent(found.headroom_share)} in hand",
+            "Gauge-wheel load there",
+            "Gain",
+        ),
         rows,
         f"One pressure for all: {limit_text(units, found.common_pressure)}, which leaves "
-        f"{units.show('force', found.common_load)}. Headroom kept: {percent(found.headroom_share)}. A second "
-        "circuit helps the section that still has weight to lend, not the one that has none.",
+        f"{units.show('force', found.common_load)}. How sure the lift is stands apart, in the setting's own "
+        "ceiling. A second circuit helps the section that still has weight to lend, not the one that has none.",
     )
 
 

@@ -4,6 +4,7 @@ import numpy as np
 
 from downforce.study.first_look import first_look, known_answers, whole_drill
 from downforce.study.pressure_setting import usual_sample
+from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
@@ -77,7 +78,7 @@ class _FirstDrawing:
         foot, limit = self._words
         foot.set_text("set\n" + units.show("pressure", result.gauge_pressure))
         limit.set_position((0.36, np.clip(lift, 0.11 * top, 0.9 * top) + 0.01 * top))
-        limit.set_text("lifts at\n" + units.show("pressure", result.lift.lowest))
+        limit.set_text("lifts at\n" + limit_text(units, float(result.lift.lowest)))
 
 
 def first_panel(bench):
@@ -159,7 +160,7 @@ def first_panel(bench):
 
 def _first_sentence(units, result):
     lift = result.lift
-    limit = units.show("pressure", lift.lowest)
+    limit = limit_text(units, float(lift.lowest))
     setting = units.show("pressure", result.gauge_pressure)
     over = (
         f"That is above {limit}, where the {lift.first_section} lifts: it cannot be reached."
@@ -229,7 +230,7 @@ def result_table(bench):
         f"{_best_words(found, units)} The rows were counted on {found.basis}, the pressure held; those with "
         f"the oil in it on {stretch(units)} of the field's own ground. "
         f"Frame: the {lift.first_section} lifts at "
-        f"{show('pressure', lift.lowest)} with no seed on the frame; at the recommended setting "
+        f"{limit_text(units, float(lift.lowest))} with no seed on the frame; at the recommended setting "
         f"{show('share', min(found.setting.headroom, 1.0))} of the weight stays in hand."
         + (f" {found.setting.stop_words}." if found.setting.stop_words else "")
     )
