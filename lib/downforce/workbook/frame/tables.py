@@ -14,7 +14,7 @@ from downforce.study.frame.stand import headroom
 from downforce.study.frame.weighing import PAD_ACCURACY, READING_DEVIATION, expected_readings, weighing
 from downforce.study.frame.wing_help import separate_pressures
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, weight_available
-from downforce.study.opener_loads import opener_loads
+from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import at_most, limit_text
 from downforce.workbook import style
 from downforce.workbook.bench import Page
@@ -49,9 +49,8 @@ def headroom_table(bench):
     """
     drill, field, units = bench.drill, bench.field, bench.units
     soil = field.opener_soil
-    used = float(
-        opener_loads(drill.opener, drill.cylinder, soil, 0.0, recommend(drill, field).pressed).frame_load
-    )
+    setting = recommend(drill, field)
+    used = setting.case.frame_load(setting.pressed)
     if drill.seed_on_frame:
         cases = [("hopper full", 1.0, 0.0), ("hopper half full", 0.5, 0.0), ("hopper empty", 0.0, 0.0)]
     else:
@@ -201,8 +200,8 @@ def separate_table(bench):
         ),
         rows,
         f"One pressure for all: {limit_text(units, found.common_pressure)}, which leaves "
-        f"{units.show('force', found.common_load)}. How sure the lift is stands apart, in the setting's own "
-        "ceiling. A second circuit helps the section that still has weight to lend, not the one that has none.",
+        f"{units.show('force', found.common_load)}. How sure the lift is is told with the setting. A "
+        "second circuit helps the section that still has weight to lend, not the one that has none.",
     )
 
 

@@ -1,0 +1,151 @@
+"""The same question to every page that answers it: 00, 03, 05, 06, 07, 08 and the card say the same."""
+
+import re
+
+import numpy as np
+import pytest
+
+from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
+from downforce.study.frame_lift import lift_pressure
+from downforce.study.oil.cases import usual_pressure
+from downforce.study.pressure_setting import recommend
+from downforce.study.setting.reasons import limit_text, rounded
+from downforce.study.setting.turned import TURNS, turn
+from downforce.study.setting.verdict import aim_words, verdict_words
+from downforce.study.setup_card import card_data
+from downforce.workbook.bench import Bench
+from downforce.workbook.card import lesson as card_lesson
+from downforce.workbook.cylinders import lesson as cylinder_lesson
+from downforce.workbook.frame import lesson as frame_lesson
+from downforce.workbook.oil import circuit
+from downforce.workbook.setting import lesson as setting_lesson
+from downforce.workbook.setting.words import band_words
+from downforce.workbook.start import lesson as start_lesson
+from downforce.workbook.style import percent
+
+PAIRS = [
+    (drill, field, units)
+    for drill, units in zip((key for key, _ in shipped_drills()), ("metric", "US", "metric"), strict=True)
+    for field in (key for key, _ in shipped_fields())
+]
+
+
+@pytest.fixture(params=PAIRS, ids="-".join, scope="module")
+def bench(request):
+    drill, field, units = request.param
+    return Bench(example_drill(drill), example_field(field), units)
+
+
+@pytest.fixture(scope="module")
+def setting(bench):
+    return recommend(bench.drill, bench.field)
+
+
+@pytest.fixture(scope="module")
+def card(bench):
+    return card_data(bench.drill, bench.field, units=bench.units.name)
+
+
+def row_of(page, start):
+    return next(line.split("; ") for line in page.plain.splitlines() if line.startswith(start))
+
+
+def test_what_to_set(bench, setting, card):
+    units, words = bench.units, setting.words(bench.units)
+    dialled = units.show("pressure", bench.dialled)
+    assert words.startswith(dialled)
+    assert row_of(start_lesson.result_table(bench), "Setting")[1] == dialled
+    assert f"Set {words}" in setting_lesson.today_panel(bench).sentence
+    assert f"Set {words}; decided by" in setting_lesson.reasons_table(bench).plain
+    assert dialled in row_of(setting_lesson.settings_table(bench), bench.field.name)
+    assert next(line for line in card.starts if line.today).pressure_text == words
+    assert f"Today set {words}" in card_lesson.card_panel(bench).sentence
+    assert f"start at {dialled}" in setting_lesson.gauge_page(bench).plain or (
+        f"{dialled} and no more" in setting_lesson.gauge_page(bench).plain
+    )
+    assert f"recommended setting, {dialled}" in frame_lesson.headroom_table(bench).plain
+    assert usual_pressure(bench.drill, bench.field) == setting.setting
+    number = float(units.number("pressure", bench.dialled))
+    for panel, name in (
+        (setting_lesson.ladder_panel(bench), "pressure"),
+        (setting_lesson.width_panel(bench), "pressure"),
+        (frame_lesson.free_body_panel(bench), "pressure"),
+        (frame_lesson.hopper_panel(bench), "pressure"),
+        (circuit.circuit_panel(bench), "setting"),
+        (cylinder_lesson.force_panel(bench), "pressure"),
+        (card_lesson.decision_panel(bench), "now"),
+    ):
+        control = getattr(panel, "part", panel).controls.get(name)
+        if control is not None:
+            assert control.value == pytest.approx(number, abs=0.01), panel
+
+
+def test_in_which_band_and_under_which_limit(bench, setting, card):
+    units = bench.units
+    band = band_words(setting, units)
+    assert band in row_of(setting_lesson.settings_table(bench), bench.field.name)
+    mine = next(one for one in card.face.bands if one.name == bench.field.name)
+    assert (mine.low, mine.high) == setting.band
+    red = limit_text(units, setting.red_line)
+    assert card.limits[0][1].startswith(red)
+    ceiling = rounded(units, setting.ceiling, np.floor)
+    assert bench.dialled <= ceiling + 1.0 <= rounded(units, setting.red_line, np.floor) + 2.0
+    assert next(line for line in card.starts if line.today).ceiling == setting.ceiling
+
+
+def test_where_the_frame_lifts(bench, setting, card):
+    units = bench.units
+    lift = limit_text(units, float(setting.lift.lowest))
+    assert float(setting.lift.lowest) == float(lift_pressure(bench.drill, bench.field.opener_soil).lowest)
+    assert f"lifts at {lift}" in start_lesson.result_table(bench).plain
+    assert f"lifts at {lift}" in setting_lesson.today_panel(bench).sentence
+    assert lift in setting_lesson.reasons_table(bench).plain
+    first = [row.split("; ")[1] for row in frame_lesson.headroom_table(bench).plain.splitlines()[2:-1]]
+    level = (
+        first[-len(bench.drill.sections) :]
+        if bench.drill.seed_on_frame
+        else first[: len(bench.drill.sections)]
+    )
+    assert min(level, key=lambda text: int(text.split(" ")[0])) == lift
+    assert card.lifts[-1].lift_text.startswith(lift)
+    assert f"at {lift}" in frame_lesson.map_panel(bench).sentence
+
+
+def test_what_the_rows_do(bench, setting, card):
+    said = verdict_words(setting.shares)
+    assert said in setting_lesson.today_panel(bench).sentence
+    assert said in setting_lesson.reasons_table(bench).plain
+    assert said in row_of(setting_lesson.settings_table(bench), bench.field.name)
+    assert said in next(line for line in card.starts if line.today).notes
+    assert aim_words(setting, bench.units) in setting_lesson.remedies_table(bench).plain
+    counted = row_of(start_lesson.result_table(bench), "Rows with less than")[1]
+    assert counted == percent(setting.shares.short)
+    assert row_of(start_lesson.result_table(bench), "Rows with enough")[1] == percent(setting.shares.enough)
+
+
+def test_how_much_weight_is_in_hand_and_how_long_the_hopper_lasts(bench, setting, card):
+    """Headroom is a share of the frame load on every page."""
+    used, lift = setting.case.frame_load(setting.setting), setting.lift
+    assert setting.headroom == pytest.approx(1.0 - used / float(lift.frame_load.min()))
+    assert f"{percent(max(setting.headroom, 0.0))} of the weight" in start_lesson.result_table(bench).plain
+    assert f"{percent(max(setting.headroom, 0.0))} of the weight in hand" in (
+        setting_lesson.today_panel(bench).sentence
+    )
+    if bench.drill.seed_on_frame:
+        empty = card.lifts[-1]
+        assert empty.ceiling == setting.ceiling and empty.gauge_pressure == pytest.approx(float(lift.lowest))
+        sentence = frame_lesson.hopper_panel(bench).sentence
+        if setting.headroom >= bench.field.aim.headroom:
+            assert "headroom lasts the whole hopper" in sentence
+
+
+def test_what_to_do_when_the_soil_turns(bench, setting, card):
+    rule = next(line for line in card.change_rule if line.startswith("Turned "))
+    panel = setting_lesson.today_panel(bench)
+    for how in TURNS:
+        answer = turn(setting, how, bench.units)
+        assert f"turned {how}: {answer.words}" in rule.lower()
+        panel.set(turned=how)
+        count = re.search(r"(raise|lower) the gauge by (\d+) step", panel.sentence)
+        steps = int(count[2]) * (1 if count[1] == "raise" else -1) if count else 0
+        assert steps == answer.steps
