@@ -30,7 +30,7 @@ def changed(tmp_path, key, *changes):
     return (read_field if 'describes = "field"' in text else read_drill)(path)
 
 
-BOX, AIR, FIRM = "box_drill_15ft", "air_drill_12m", "firm"
+BOX, AIR, DISCS, FIRM = "box_drill_15ft", "air_drill_12m", "double_disc_9m", "firm"
 WING = '"2072.75 kg"'
 
 
@@ -56,7 +56,7 @@ WING = '"2072.75 kg"'
         (BOX, '"3000 lbf/in"', '"3000 N/mm"', "wheels[1].stiffness", "17130 lbf/in", "lbf/in (", None),
         (BOX, '"3307 lb"', '"33070 lb"', "hoppers[1].mass", "33070 lb", "605 lb to 4530 lb", "3307 lb"),
         (FIRM, '"900 N"', '"4003 N"', "soil.reaction", "4003 N (900 lbf)", "250 N to 2500 N", None),
-        (FIRM, '"9 km/h"', '"9 mph"', "speed", "14.484 km/h", "5 km/h to 13 km/h", None),
+        (FIRM, '"9 km/h"', '"9 mph"', "speed", "14.48 km/h", "5 km/h to 13 km/h", None),
         (FIRM, "draft_ratio = 0.6", "draft_ratio = 1.6", "soil.draft_ratio", "1.6", "0.5 to 0.8", None),
     ],
 )
@@ -112,14 +112,27 @@ def test_a_plunger_where_a_piston_fits_is_told_with_both_pressures(tmp_path):
     assert "presses on 0.75 in" in found.said and "bore of 1.5 in" in found.said
     assert thin > drill.hydraulics.valve.max_pressure > thin / 4
     (alone,) = unusual(drill)
-    assert alone.path == "cylinder.kind"
+    assert alone.path == "cylinder.kind" and alone.usual == "a plunger of 70 % of its bore or more"
+    for share, told in ((0.699, 1), (0.701, 0)):
+        assert len(unusual(drill.with_cylinder(rod=share * drill.cylinder.bore))) == told
+
+
+def test_without_a_field_a_disc_may_run_as_deep_as_any_seed():
+    air = example_drill(AIR)
+    for height, told in (
+        (0.2285 - 0.0901, 1),
+        (0.2285 - 0.0899, 0),
+        (0.2285 - 0.0101, 0),
+        (0.2285 - 0.0099, 1),
+    ):
+        assert len(unusual(replace(air, opener=replace(air.opener, disc=(0.6, height))))) == told
 
 
 @pytest.mark.parametrize(
     ("key", "changes", "path", "read", "usual"),
     [
-        (AIR, [('disc = ["600 mm"', 'disc = ["500 mm"')], "opener.disc", "further back by 100 mm", "80 mm"),
-        (BOX, [('disc = ["23.622 in"', 'disc = ["27 in"')], "opener.disc", "by -3.378 in", "-3.14 in"),
+        (AIR, [('disc = ["600 mm"', 'disc = ["500 mm"')], "opener.disc", "by 100 mm", "-80 mm to 80 mm"),
+        (BOX, [('["23.622 in", "7', '["27 in", "7')], "opener.disc", "by -3.378 in", "-3.14 in to 3.14 in"),
         (AIR, [('"188 mm"]', '"118 mm"]')], "opener.disc", "110.5 mm (4.4 in)", "10 mm to 70 mm"),
         (AIR, [('"200 mm"]', '"240 mm"]')], "opener.gauge_wheel", "40 mm (1.6 in)", "-25 mm to 25 mm"),
         (AIR, [('["1050 mm"', '["580 mm"')], "opener.closing_wheel", "by -20 mm", "150 mm to 900 mm"),
@@ -134,13 +147,18 @@ def test_a_plunger_where_a_piston_fits_is_told_with_both_pressures(tmp_path):
         (AIR, [('"3.9 m", "5.1 m"', '"3.9 m", "4.1 m"')], "rank_x[2]", "0.2 m", "0.4 m to 1.8 m"),
         (AIR, [('["100 mm", "793', '["550 mm", "793'), ('["100 mm", "403', '["550 mm", "403')],
          "cylinder.mount", "0.917", "0.08 to 0.75"),
+        # The root of 800 and 262 mm squared.
+        (AIR, [('disc = ["600', 'disc = ["800'), ('wheel = ["600', 'wheel = ["800')],
+         "opener.disc", "841.8 mm", "450 mm to 750 mm"),
+        (DISCS, [('["348.7 mm", "389.5 mm"]', '["480 mm", "378 mm"]')],
+         "opener.lower_opener_pin", "481.8 mm", "250 mm to 450 mm"),
     ],
 )  # fmt: skip
 def test_places_and_masses_that_do_not_go_together_are_told(tmp_path, key, changes, path, read, usual):
     found = unusual(changed(tmp_path, key, *changes), example_field(FIRM))
     assert [each.path for each in found] == [path]
     assert found[0].said.startswith(f"{path}: ") and read in found[0].said
-    assert usual in found[0].usual and f"usual is {found[0].usual}." in found[0].said
+    assert found[0].usual.split(" (")[0] == usual and found[0].said.endswith(f"usual is {found[0].usual}.")
 
 
 def test_what_ships_and_what_tests_stand_on_is_usual():

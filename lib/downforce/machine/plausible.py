@@ -123,12 +123,16 @@ def _inside(value, low, high):
 
 
 def _read(kind, value, units):
-    """A value as it was written, as far as five digits go, with the other unit system in brackets."""
+    """A value as it was written, as far as four digits go, with the other unit system in brackets."""
     if kind == "number":
         return f"{value:.3g}"
     unit, other = units.unit(kind), units.other
-    first = f"{float(units.number(kind, value)):.5g} {unit}"
+    first = f"{_number(kind, value, units):.10g} {unit}"
     return first if other.unit(kind) == unit else f"{first} ({other.show(kind, value)})"
+
+
+def _number(kind, value, units):
+    return float(f"{float(units.number(kind, value)):.4g}")
 
 
 def _usual(kind, low, high, units):
@@ -140,8 +144,7 @@ def _usual(kind, low, high, units):
 def _plainly(path, kind, value, low, high, units):
     usual, meant = _usual(kind, low, high, units), ""
     if kind not in ("number", "temperature") and not low / _FAR <= value <= high * _FAR:
-        number = float(f"{float(units.number(kind, value)):.5g}")
-        meant = likely_meant(number, units.unit(kind), kind, low, high)
+        meant = likely_meant(_number(kind, value, units), units.unit(kind), kind, low, high)
     return Unusual(path, f"{path} is {_read(kind, value, units)}; usual is {usual}.{meant}", usual)
 
 
@@ -173,7 +176,7 @@ def _opener(drill, field):
         front, rear, usual = opener.lower_frame_pin, opener.lower_opener_pin, (0.25, 0.45)
     arm = hypot(rear[0] - front[0], rear[1] - front[1])
     owner = "opener.disc" if rear is opener.disc else "opener.lower_opener_pin"
-    yield owner, "the arm from the frame to it is long", length, arm, *usual
+    yield owner, "the arm or link from the frame to it measures", length, arm, *usual
     top = max(front[1], (opener.upper_frame_pin or front)[1], z + radius)
     centre = opener.mass_centre
     yield "opener.mass_centre", "it stands behind the pivot by", length, centre[0], front[0], closing[0]
