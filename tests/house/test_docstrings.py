@@ -10,6 +10,7 @@ PACKAGE = Path(__file__).parents[2] / "lib" / "downforce"
 PUBLIC = (
     "machine.reader.read_drill",
     "machine.reader.read_field",
+    "study.dig_decision.dig_decision",
     "study.field_pass.run_pass",
     "study.frame_lift.lift_pressure",
     "study.opener_loads.opener_loads",

@@ -30,6 +30,13 @@ def test_readings_come_in_newtons(tmp_path):
         assert found.hopper_fill == pytest.approx([0.5, 0.0]) and list(found.row) == [4, 5]
 
 
+def test_a_reading_without_a_pad_s_name_belongs_to_the_pad_of_its_place(tmp_path):
+    found = read_pads(written(tmp_path, HEAD + "raised,0,hitch,1\nraised,0,left wheel,2\n"), SUPPORTS)
+    assert found.pad == SUPPORTS
+    text = "pad," + HEAD + "A,raised,0,hitch,1\nB,raised,0,left wheel,2\n,raised,0,hitch,2\n"
+    assert read_pads(written(tmp_path, text), SUPPORTS).pad == ("A", "B", "hitch")
+
+
 @pytest.mark.parametrize(
     ("text", "words"),
     [
@@ -67,8 +74,8 @@ def test_readings_come_in_newtons(tmp_path):
         ),
         (
             "openers,hopper_percent,support,load_kg,colour\nraised,0,hitch,1,red\n",
-            "pads.csv: column 'colour' is unknown. Allowed: openers, hopper_percent, support, note, and "
-            "load with a unit.",
+            "pads.csv: column 'colour' is unknown. Allowed: openers, hopper_percent, support, pad, note, "
+            "and load with a unit.",
         ),
         (
             HEAD + "up,0,hitch,1\n",

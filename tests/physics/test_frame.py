@@ -305,7 +305,7 @@ def test_impossible_loads_are_refused():
     with pytest.raises(ValueError, match=r"force must hold one value for each of the 2 force\(s\)"):
         FrameLoad([0, 1], [4, 4], [0, 4], [1.0])
     with pytest.raises(ValueError, match="x must hold one value"):
-        FrameLoad([0, 1], [[4, 4]], [0, 4], [1.0, 2.0])
+        FrameLoad([0, 1], [[4, 4, 4]], [0, 4], [1.0, 2.0])
     with pytest.raises(ValueError, match="section must be a list of whole numbers"):
         wheel_loads(model, FrameLoad([0, 2], [4, 4], [0, 4], [1.0, 1.0]))
     with pytest.raises(ValueError, match=r"2 roll_moment\(s\) and 1 fold_moment\(s\)"):

@@ -11,13 +11,24 @@ from downforce.physics.checks import GRAVITY
 from downforce.physics.frame import support_shares, wheel_loads
 from downforce.study.frame.ballast import BallastPlace, ballast_by_sum, ballast_places, ballast_plan
 from downforce.study.frame.loads import frame_model, standing_load
+from downforce.study.frame.road import road_loads
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.row_needs import pressure_for_load
 from first_round import example_drill
 
 DRILLS = {key: example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}
 D12, BOX, DOUBLE = DRILLS.values()
+
+
+def with_centre_wheels(drill, load_limit):
+    """The drill with other limits on the wheels of its centre section."""
+    wheels = tuple(replace(w, load_limit=load_limit) if w.section == "centre" else w for w in drill.wheels)
+    return replace(drill, wheels=wheels)
+
+
+# Centre wheels strong enough that the road forbids no plan.
+ROADWORTHY = with_centre_wheels(DOUBLE, 80e3)
 HARD = Soil(1500.0)
 
 
@@ -39,7 +50,7 @@ def test_whole_drill_sum_by_hand():
 
 
 @pytest.mark.parametrize(
-    ("drill", "reaction", "share"), [(D12, 1500, 0.0), (BOX, 1200, 0.15), (DOUBLE, 2200, 0.15)]
+    ("drill", "reaction", "share"), [(D12, 1500, 0.0), (BOX, 1200, 0.15), (ROADWORTHY, 2200, 0.15)]
 )
 def test_the_ballasted_drill_holds_its_setting_and_no_less_would(drill, reaction, share):
     soil = Soil(float(reaction))
@@ -58,7 +69,7 @@ def test_the_ballasted_drill_holds_its_setting_and_no_less_would(drill, reaction
 
 
 @pytest.mark.parametrize(
-    ("drill", "reaction", "share"), [(D12, 1500, 0.0), (BOX, 1200, 0.15), (DOUBLE, 2200, 0.15)]
+    ("drill", "reaction", "share"), [(D12, 1500, 0.0), (BOX, 1200, 0.15), (ROADWORTHY, 2200, 0.15)]
 )
 def test_no_cheaper_ballast_is_found_by_random_search(drill, reaction, share):
     soil = Soil(float(reaction))
@@ -77,14 +88,14 @@ def test_no_cheaper_ballast_is_found_by_random_search(drill, reaction, share):
 
 
 def test_loads_of_the_plan_are_those_of_the_ballasted_drill():
-    plan = ballast_plan(DOUBLE, Soil(2200.0), 220.0, 0.15)
-    stand = wheel_loads(frame_model(DOUBLE), standing_load(ballasted(plan, DOUBLE), 1.0))
+    plan = ballast_plan(ROADWORTHY, Soil(2200.0), 220.0, 0.15)
+    stand = wheel_loads(frame_model(DOUBLE), standing_load(ballasted(plan, ROADWORTHY), 1.0))
     assert plan.raised[1:] == pytest.approx(stand.wheel_load, rel=1e-9)
     assert plan.raised[0] == pytest.approx(float(stand.hitch_load), rel=1e-9)
 
 
 def test_a_symmetric_drill_gets_symmetric_ballast():
-    plan = ballast_plan(DOUBLE, Soil(2200.0), 220.0, 0.15)
+    plan = ballast_plan(ROADWORTHY, Soil(2200.0), 220.0, 0.15)
     mass = {place.name: m for place, m in zip(plan.places, plan.mass, strict=True)}
     assert mass["left wing, outer end"] == pytest.approx(mass["right wing, outer end"], rel=1e-6)
 
@@ -105,7 +116,7 @@ def test_pull_of_the_hitch_is_what_parts_the_plan_from_the_sum():
     assert roomy.mass_without_pull > roomy.sum_mass > roomy.total
 
 
-@pytest.mark.parametrize(("drill", "reaction"), [(D12, 1350.0), (DOUBLE, 2200.0)])
+@pytest.mark.parametrize(("drill", "reaction"), [(D12, 1350.0), (ROADWORTHY, 2200.0)])
 def test_ballast_without_the_pull_is_the_plan_of_a_hitch_that_must_not_be_pulled(drill, reaction):
     plan = ballast_plan(drill, Soil(reaction), 220.0, 0.0 if drill is D12 else 0.15)
     assert plan.hitch_pull > 2e3
@@ -133,11 +144,82 @@ def test_every_limit_that_forbids_is_named():
 
 
 def test_limits_are_kept():
-    plan = ballast_plan(DOUBLE, Soil(2200.0), 220.0, 0.15, wheel_reserve=500.0)
+    plan = ballast_plan(ROADWORTHY, Soil(2200.0), 220.0, 0.15, wheel_reserve=500.0)
     assert np.all(plan.working[1:] >= 500.0 - 1e-6)
-    limits = [wheel.load_limit for wheel in DOUBLE.wheels]
+    limits = [wheel.load_limit for wheel in ROADWORTHY.wheels]
     assert np.all(plan.raised[1:] <= limits)
     assert -DOUBLE.hitch.lift_limit <= plan.working[0] <= DOUBLE.hitch.load_limit
+
+
+def test_the_folded_drill_stands_on_its_centre_wheels_by_hand():
+    """Moments about the hitch pin, openers hanging 50 mm (80 mm) ahead of their discs.
+
+    Air drill: 3 x 2072.75 kg at 5.6 m, 32 openers of 91.774 kg at 3.85 m and 31 at 5.05 m: 60 496 kg m over
+    5.8 m are 10 430 kg, 51.14 kN on each of two wheels rated 45 kN; 1570 kg stay on the hitch.
+    Double disc: 3500 kg at 4.6, 2750 at 4.5, 36 x 50.986 at 4.22 m: 36 221 kg m over 4.9 m; 7040 more full.
+    """
+    road = road_loads(D12)
+    assert road.folded and road.supports == ("hitch", "centre left wheel", "centre right wheel")
+    assert road.load == pytest.approx(np.array([[15393, 51143, 51143]] * 2), abs=1.0)
+    assert road.broken.tolist() == [[False, True, True]] * 2
+    assert road.load.sum(axis=1) == pytest.approx(D12.total_mass() * GRAVITY)
+    road = road_loads(DOUBLE)
+    assert road.load[:, 1:] == pytest.approx(np.array([[36245] * 2, [43290] * 2]), abs=1.0)
+    assert road.load.sum(axis=1) == pytest.approx([DOUBLE.total_mass(fill) * GRAVITY for fill in (0.0, 1.0)])
+    assert not road.broken.any()
+
+
+def test_a_folded_wing_stands_over_its_hinge():
+    """240 kg more on the left wing over the axle: hinge 2.00025 m, wheels 1.2 m off the middle."""
+    lopsided = replace(D12, ballast=(Load("left wing", 240.0, (5.8, -6.0, 0.9)),))
+    more = (road_loads(lopsided).load - road_loads(D12).load)[0] / GRAVITY
+    assert more == pytest.approx([0.0, 240 * 3.20025 / 2.4, -240 * 0.80025 / 2.4], abs=1e-6)
+
+
+def test_one_piece_stands_on_the_road_as_it_stands_raised():
+    road = road_loads(BOX)
+    for load, fill in zip(road.load, (0.0, 1.0), strict=True):
+        stand = wheel_loads(frame_model(BOX), standing_load(BOX, fill))
+        assert load == pytest.approx([float(stand.hitch_load), *stand.wheel_load])
+    assert not road.folded
+    assert road_loads(replace(D12, wheels=(D12.wheels[0], *D12.wheels[2:]))) is None
+
+
+def test_the_plan_keeps_the_limits_of_the_road():
+    soil = Soil(2200.0)
+    free = ballast_plan(ROADWORTHY, soil, 220.0, 0.0)
+    after = road_loads(ballasted(free, ROADWORTHY))
+    assert free.road.load == pytest.approx(after.load) and free.road_before.load.max() < free.road.load.max()
+    heaviest = free.road.load.max()
+    just = ballast_plan(with_centre_wheels(DOUBLE, heaviest + 1.0), soil, 220.0, 0.0)
+    assert just.total == pytest.approx(free.total) and not just.road.broken.any()
+    less = ballast_plan(with_centre_wheels(DOUBLE, heaviest - 1e3), soil, 220.0, 0.0)
+    assert not less.feasible and less.blocked_by == ("load on the road with a full hopper",)
+    assert ballast_plan(DOUBLE, soil, 220.0, 0.0).blocked_by == ("load on the road with a full hopper",)
+    # An air drill has no hopper to empty: 224 kg on wings are 1.1 kN on each centre wheel.
+    tight = with_centre_wheels(D12, 51.2e3)
+    assert ballast_plan(tight, HARD, 220.0, 0.0).blocked_by == ("load on the road",)
+
+
+def test_a_limit_that_the_folded_drill_breaks_already_does_not_stop_the_plan():
+    plan = ballast_plan(D12, HARD, 220.0, 0.0)
+    assert plan.feasible and plan.road_before.broken[:, 1:].all() and plan.road.broken[:, 1:].all()
+    assert plan.total == pytest.approx(ballast_plan(with_centre_wheels(D12, 80e3), HARD, 220.0, 0.0).total)
+
+
+def test_work_with_a_full_hopper_is_held_to_the_limits_too():
+    """A hopper far behind the wheels pulls the hitch up at work, full: 1500 kg x (5.0 - 3.84) / 3.84 m."""
+    rear = replace(BOX, hoppers=(replace(BOX.hoppers[0], centre=(5.0, 0.0, 1.4)),))
+    rear = replace(rear, hitch=replace(rear.hitch, lift_limit=1500.0))
+    soil = Soil(600.0)
+    pressure = float(pressure_for_load(rear, soil, 220.0))
+    empty, full = (frame_stand(rear, soil, pressure, fill).hitch_load for fill in (0.0, 1.0))
+    assert empty > 0 and full < -2000 and road_loads(rear).load[1, 0] > -1500
+    plan = ballast_plan(rear, soil, 220.0, 0.0)
+    assert plan.feasible and plan.binding == ("pull up on the hitch",)
+    held = frame_stand(ballasted(plan, rear), soil, pressure, 1.0)
+    assert held.hitch_load == pytest.approx(-1500.0, abs=1.0)
+    assert ballast_plan(BOX, soil, 220.0, 0.0).total == 0.0
 
 
 def test_bad_asks_are_refused():

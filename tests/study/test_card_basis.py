@@ -4,7 +4,7 @@ import pytest
 
 from downforce.machine.shipped import shipped_drills
 from downforce.study.card.basis import reliances
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.row_needs import pressure_for_load
 from first_round import example_drill, example_field
 
 DRILLS = [key for key, _ in shipped_drills()]

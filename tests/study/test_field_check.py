@@ -1,66 +1,16 @@
-"""From a dig and a wheel test to the next step, the soil and the setting."""
-
-from itertools import product
+"""From a wheel test to a load, and from a dig to the soil and the setting."""
 
 import numpy as np
 import pytest
 
 from downforce.machine.field import Soil
 from downforce.machine.shipped import shipped_drills
-from downforce.study.field_check import (
-    PRESSURE_STEP,
-    SEEDS,
-    WALLS,
-    WHEELS,
-    next_step,
-    pull_for_load,
-    seeds_to_dig,
-    soil_from_dig,
-    standing_load,
-)
+from downforce.study.field_check import pull_for_load, seeds_to_dig, soil_from_dig, standing_load
 from downforce.study.opener_loads import opener_loads
 from first_round import example_drill, example_field
 
 DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")
 DRILLS = [example_drill(key) for key, _ in shipped_drills()]
-
-
-@pytest.mark.parametrize(
-    ("wheels", "seeds", "wall", "way", "word"),
-    [
-        ("free", "shallow", "crumbly", 1, "Raise"),
-        ("free after raising", "shallow", "crumbly", 0, "it is weight"),
-        ("firm", "right", "crumbly", 0, "Leave it"),
-        ("stuck", "right", "shiny", -1, "drier soil"),
-        ("stuck", "shallow", "shiny", 0, "depth stop"),
-        ("stuck", "shallow", "crumbly", 0, "boot bounce"),
-        ("mixed", "shallow", "crumbly", 0, "wheel tracks"),
-        ("mixed", "right", "shiny", 0, "blocked drop"),
-        ("stuck", "right", "crumbly", -1, "Lower"),
-        ("firm", "right", "shiny", -1, "smears"),
-    ],
-)
-def test_next_step_is_that_of_the_decision_table(wheels, seeds, wall, way, word):
-    """Common practice, no source."""
-    step = next_step(wheels, seeds, wall)
-    assert np.sign(step.pressure_change) == way and abs(step.pressure_change) in (0.0, PRESSURE_STEP)
-    assert word in step.advice
-
-
-def test_every_finding_has_an_answer_and_raising_never_follows_a_useless_raise():
-    for finding in product(WHEELS, SEEDS, WALLS):
-        step = next_step(*finding)
-        assert step.advice.endswith(".")
-        if step.pressure_change > 0:
-            assert finding[0] == "free"
-
-
-@pytest.mark.parametrize(
-    "wrong", [("loose", "right", "crumbly"), ("free", "deep", "crumbly"), ("free", "right", "wet")]
-)
-def test_an_unknown_answer_is_refused_with_those_there_are(wrong):
-    with pytest.raises(ValueError, match="is no answer; there are: "):
-        next_step(*wrong)
 
 
 @pytest.mark.parametrize(("load", "pull"), [(100, 60), (220, 132), (400, 240)])

@@ -8,10 +8,10 @@ import pytest
 from downforce.machine.shipped import shipped_drills
 from downforce.study.oil.band import oil_band
 from downforce.study.openers.load_shares import load_shares
-from downforce.study.openers.row_sample import assumed_sample
+from downforce.study.openers.row_sample import assumed_sample, sample_for
 from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
 from downforce.study.setting.reading_width import reading_width
-from downforce.study.setting.todays_field import HEAVY_LOAD, todays_field, todays_sample, with_spread
+from downforce.study.setting.todays_field import HEAVY_LOAD, todays_field, with_spread
 from first_round import example_drill, example_field
 
 DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")
@@ -118,7 +118,7 @@ def test_the_least_load_follows_a_small_wish():
 
 def test_samples_are_scaled_and_stretched_without_moving_their_means():
     today = todays_field(FIRM, 1350.0, 220.0, "moist")
-    assert todays_sample(SAMPLE, FIRM, today).reaction == pytest.approx(1.5 * SAMPLE.reaction)
+    assert sample_for(SAMPLE, FIRM, today).reaction == pytest.approx(1.5 * SAMPLE.reaction)
     wide = with_spread(SAMPLE, 0.06, 100.0)
     assert wide.travel.std() == pytest.approx(0.06) and wide.reaction.std() == pytest.approx(100.0)
     assert wide.reaction.mean() == pytest.approx(SAMPLE.reaction.mean())
@@ -134,5 +134,6 @@ def test_a_sample_without_spread_cannot_be_stretched():
 def test_the_share_of_light_rows_counts_the_least_load_itself_as_enough():
     class Loads:
         gauge_wheel_load, depth = np.array([100.0, 99.9]), np.array([0.04, 0.04])
+        regime = np.array([0, 0])
 
     assert load_shares(Loads, FIRM.aim, 0.04).short == 0.5

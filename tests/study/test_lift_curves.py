@@ -6,19 +6,15 @@ import numpy as np
 import pytest
 
 from downforce.machine.field import Soil
+from downforce.machine.units import unit_system
+from downforce.study.card.lines import lift_lines
 from downforce.study.frame.fore_aft import fore_aft, moved_fore_aft
-from downforce.study.frame.lift_curves import (
-    AREA_UNITS,
-    SEED_RATE_UNITS,
-    hopper_day,
-    lift_curves,
-    pressure_with_headroom,
-)
-from downforce.study.frame.stand import frame_stand
+from downforce.study.frame.lift_curves import AREA_UNITS, SEED_RATE_UNITS, hopper_day, lift_curves
+from downforce.study.frame.stand import frame_stand, headroom
 from downforce.study.frame.wing_help import fold_sweep, separate_pressures, with_wing_weight_at
-from downforce.study.frame_lift import lift_pressure
+from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, pressure_with_headroom
 from downforce.study.opener_loads import opener_loads
-from first_round import example_drill
+from first_round import example_drill, example_field
 
 D12, BOX, DOUBLE = (example_drill(k) for k in ("air_drill_12m", "box_drill_15ft", "double_disc_9m"))
 FIRM = Soil(900.0)
@@ -65,10 +61,38 @@ def test_speed_raises_draft_by_4_percent_a_km_h_and_with_it_the_setting():
 
 
 def test_headroom_taken_off_the_lift_load():
-    keep = pressure_with_headroom(D12, FIRM, 968.0, 0.15)
-    stand = frame_stand(D12, FIRM, float(keep))
-    assert float(stand.promised.frame_load) == pytest.approx(0.85 * 968.0, rel=1e-6)
-    assert np.isinf(pressure_with_headroom(D12, FIRM, np.inf, 0.15))
+    """By hand: 0.85 x 967.9 N, and 0.15 x 967.9 N over 19.0 N a bar are 7.6 bar, not 0.15 x 86 = 13 bar."""
+    lift = lift_pressure(D12, FIRM)
+    keep = float(pressure_with_headroom(D12, FIRM, lift, 0.15))
+    assert float(frame_stand(D12, FIRM, keep).promised.frame_load) == pytest.approx(0.85 * 967.9, abs=0.1)
+    assert (float(lift.lowest) - keep) / 1e5 == pytest.approx(7.6, abs=0.1)
+    assert pressure_with_headroom(D12, FIRM, lift, 0.0) == pytest.approx(lift.lowest)
+    with pytest.raises(ValueError, match="headroom must"):
+        pressure_with_headroom(D12, FIRM, lift, 1.0)
+
+
+def test_headroom_counts_on_the_weakest_section_and_only_where_there_is_load():
+    lift = lift_pressure(D12, FIRM)
+    never = replace(lift, pressure=np.full(3, np.inf), frame_load=np.full(3, np.inf))
+    assert np.isinf(pressure_with_headroom(D12, FIRM, never, 0.15))
+    # A section held up by its neighbours takes no load off the others, and its own limit stays.
+    below = replace(lift, frame_load=np.array([967.9, -50.0, 967.9]))
+    assert pressure_with_headroom(D12, FIRM, below, 0.15) == pytest.approx(
+        float(pressure_for_frame_load(D12, FIRM, -50.0))
+    )
+    early = replace(lift, pressure=lift.pressure * np.array([1.0, 0.1, 1.0]))
+    assert pressure_with_headroom(D12, FIRM, early, 0.15) == early.lowest
+
+
+def test_headroom_on_many_soils_is_that_of_each_alone():
+    curves = lift_curves(DOUBLE, FIRM, SOILS, FILLS, 220.0)
+    column = replace(FIRM, reaction=SOILS[:, None])
+    keep = pressure_with_headroom(DOUBLE, column, curves.limits, 0.15)
+    for i, k in ((0, 0), (7, 10), (19, 5)):
+        soil = Soil(SOILS[i])
+        one = pressure_with_headroom(DOUBLE, soil, lift_pressure(DOUBLE, soil, FILLS[k]), 0.15)
+        assert keep[i, k] == pytest.approx(float(one))
+    assert np.all(keep < curves.limits.lowest)
 
 
 def test_the_day_ends_where_the_frame_lifts():
@@ -80,6 +104,26 @@ def test_the_day_ends_where_the_frame_lifts():
     assert day.area[-1] * 0.012 == pytest.approx(BOX.hoppers[0].mass)
     early = hopper_day(BOX, Soil(1200.0), 82.8e5, 0.012, headroom_share=0.15)
     assert early.refill_at_seed > day.lifts_at_seed == early.lifts_at_seed
+
+
+def test_refill_is_due_when_the_load_s_headroom_is_used_up():
+    pressure, soil = 82.8e5, Soil(1200.0)
+    day = hopper_day(BOX, soil, pressure, 0.012, headroom_share=0.15)
+    limits = lift_pressure(BOX, soil, day.refill_at_seed / BOX.hoppers[0].mass)
+    used = float(frame_stand(BOX, soil, pressure, 1.0).promised.frame_load)
+    assert float(headroom(used, limits.frame_load[0])) == pytest.approx(0.15, abs=1e-4)
+
+
+def test_the_hopper_and_the_card_agree_down_to_which_seed_870_psi_may_be_held():
+    """Box drill, firm field: with 15 % of the load in hand, 870 psi holds down to the last kernel."""
+    field = example_field("firm")
+    psi = unit_system("US")
+    held = float(psi.si("pressure", 870.0))
+    empty = lift_lines(BOX, field, psi)[-1]
+    assert empty.hopper == "Hopper empty" and empty.ceiling > held
+    assert hopper_day(BOX, field.opener_soil, held, 0.012, 0.15).refill_at_seed == 0.0
+    over = hopper_day(BOX, field.opener_soil, empty.ceiling + 1e5, 0.012, 0.15)
+    assert over.refill_at_seed > 0.0
 
 
 def test_a_day_without_lift_and_a_day_that_never_starts():

@@ -1,4 +1,4 @@
-"""The next turn of the valve follows the decision table and never passes the ceiling."""
+"""The next turn of the valve follows the decision after a dig and stays between its limits."""
 
 import datetime
 from itertools import product
@@ -6,8 +6,11 @@ from itertools import product
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.card.next_step import SEEDS, WHEELS, next_step
+from downforce.study.card.next_step import next_step
+from downforce.study.dig_decision import SEEDS, WALLS, WHEELS, dig_decision
 from downforce.study.setup_card import card_data
+
+FINDINGS = list(product(WHEELS, SEEDS, WALLS))
 
 
 @pytest.fixture(scope="module")
@@ -21,47 +24,45 @@ def ceiling(card):
     return next(line for line in card.starts if line.today).ceiling
 
 
-@pytest.mark.parametrize(
-    ("wheels", "seeds", "action", "change"),
-    [
-        ("turn freely", "shallow", "raise", 5e5),
-        ("turn freely", "at depth", "raise", 5e5),
-        ("drag and still turn", "at depth", "leave", 0.0),
-        ("drag and still turn", "shallow", "look", 0.0),
-        ("cannot be turned", "at depth", "lower", -5e5),
-        ("cannot be turned", "shallow", "look", 0.0),
-    ],
-)
-def test_the_decision_table(card, wheels, seeds, action, change):
-    """Common practice, no source."""
-    found = next_step(card, wheels, seeds, 60e5)
-    assert found.action == action
-    assert found.gauge_pressure == pytest.approx(60e5 + change)
+@pytest.mark.parametrize("finding", FINDINGS)
+def test_between_its_limits_the_setting_moves_by_the_step_of_the_decision(card, finding):
+    """One step is 5 bar."""
+    found, decision = next_step(card, *finding, 40e5), dig_decision(*finding)
+    assert found.action == decision.action
+    assert found.gauge_pressure == pytest.approx(40e5 + 5e5 * decision.step)
+    assert decision.reason in found.text
 
 
 def test_a_raise_stops_at_the_ceiling_and_then_it_is_weight(card, ceiling):
-    last = next_step(card, "turn freely", "shallow", ceiling - 2e5)
+    last = next_step(card, "free", "shallow", "crumbly", ceiling - 2e5)
     assert (last.action, last.gauge_pressure) == ("raise", ceiling)
-    over = next_step(card, "turn freely", "shallow", ceiling)
+    over = next_step(card, "free", "shallow", "crumbly", ceiling)
     assert over.action == "weight" and "weight" in over.text and over.gauge_pressure == ceiling
 
 
-@pytest.mark.parametrize(("wheels", "seeds"), list(product(WHEELS, SEEDS)))
-def test_a_gauge_above_the_ceiling_comes_down_whatever_is_found(card, ceiling, wheels, seeds):
-    found = next_step(card, wheels, seeds, ceiling + 10e5)
+@pytest.mark.parametrize("finding", FINDINGS)
+def test_a_gauge_above_the_ceiling_comes_down_whatever_is_found(card, ceiling, finding):
+    found = next_step(card, *finding, ceiling + 10e5)
     assert (found.action, found.gauge_pressure) == ("lower", ceiling)
 
 
-def test_a_lowering_stops_at_the_lowest_setting(card):
-    found = next_step(card, "cannot be turned", "at depth", 12e5)
-    assert found.gauge_pressure == pytest.approx(10e5)
-    assert next_step(card, "cannot be turned", "at depth", 10e5).action == "look"
+@pytest.mark.parametrize("finding", FINDINGS)
+def test_no_answer_passes_the_ceiling_or_goes_below_the_lowest_setting(card, ceiling, finding):
+    low = card.face.floor
+    for now in (low, low + 1e5, low + 6e5, ceiling - 6e5, ceiling - 1e5, ceiling):
+        assert low <= next_step(card, *finding, now).gauge_pressure <= ceiling
+
+
+@pytest.mark.parametrize("finding", [("stuck", "right", "crumbly"), ("firm", "right", "shiny")])
+def test_a_lowering_stops_at_the_lowest_setting(card, finding):
+    """The valve holds no less than 10 bar."""
+    assert next_step(card, *finding, 12e5).gauge_pressure == pytest.approx(10e5)
+    last = next_step(card, *finding, 10e5)
+    assert (last.action, last.gauge_pressure) == ("look", 10e5) and "lowest setting" in last.text
 
 
 def test_unknown_findings_and_pressures_are_refused(card):
-    with pytest.raises(ValueError, match="wheels is one of turn freely, drag and still turn"):
-        next_step(card, "spin", "shallow", 60e5)
-    with pytest.raises(ValueError, match="seeds is one of at depth, shallow"):
-        next_step(card, "turn freely", "deep", 60e5)
+    with pytest.raises(ValueError, match="wheels = 'spin' is no answer"):
+        next_step(card, "spin", "shallow", "crumbly", 60e5)
     with pytest.raises(ValueError, match="gauge_pressure"):
-        next_step(card, "turn freely", "shallow", -1.0)
+        next_step(card, "free", "shallow", "crumbly", -1.0)

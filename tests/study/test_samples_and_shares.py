@@ -51,6 +51,7 @@ def test_shares_add_up_and_count_what_they_say():
     loads = SimpleNamespace(
         gauge_wheel_load=np.array([0.0, 100.0, 250.0, 500.0, 900.0]),
         depth=np.array([0.03, 0.04, 0.04, 0.04, 0.04]),
+        regime=np.array([1, 0, 0, 0, 0]),
     )
     shares = load_shares(loads, FIELD.aim, 0.04)
     assert (shares.short, shares.enough, shares.packing) == pytest.approx((0.4, 0.4, 0.2))

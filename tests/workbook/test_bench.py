@@ -66,7 +66,8 @@ def test_a_path_of_ones_own_works_and_the_file_stays_as_it_was(tmp_path):
 
 def test_a_bad_file_is_told_in_sentences_without_a_traceback(tmp_path):
     mine = tmp_path / "mine.toml"
-    mine.write_text(AIR.replace('"38.1 mm"', '"381 mm"').replace('"91.774 kg"', "91.774"), encoding="utf-8")
+    spoilt = AIR.replace('"38.1 mm"', '"381 mm"').replace('"91.774 kg (weighed)"', "91.774")
+    mine.write_text(spoilt, encoding="utf-8")
     with pytest.raises(PlainProblem) as problem:
         open_bench(mine)
     shown = "\n".join(problem.value._render_traceback_())

@@ -13,16 +13,18 @@ from scipy.optimize import brentq
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame.ballast import ballast_plan
 from downforce.study.frame.lift_curves import hopper_day
+from downforce.study.frame.road import road_loads
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame.wing_help import fold_sweep, separate_pressures
 from downforce.study.frame_lift import lift_pressure, weight_available
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import pressure_for_load, recommend
+from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import at_most, limit_text
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.workbook.bench import Bench, Page
 from downforce.workbook.frame import lesson
 from downforce.workbook.frame.drawing import load_text
-from downforce.workbook.frame.words_balance import LEAST_PULL
+from downforce.workbook.frame.words_balance import LEAST_PULL, road_load, road_words
 from downforce.workbook.panel import Panel
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -147,8 +149,9 @@ def test_tables_hold_the_numbers_of_the_studies(drill, units):
         for share in (0.0, aim.headroom):
             plan = ballast_plan(drill, replace(soil, reaction=reaction), aim.gauge_wheel_load, share)
             row = table[f"hard end of {words}, {show('force', reaction)}, headroom {100 * share:.0f} %"]
-            lent = "; ".join(row[1:-2])
-            assert row[-2] == show("mass", plan.sum_mass)
+            lent = "; ".join(row[1:-3])
+            assert row[-3] == show("mass", plan.sum_mass)
+            assert row[-1] == road_load(plan.road, desk.units)
             if plan.feasible:
                 heavy = [show("mass", mass) for mass in plan.mass if mass >= 0.5]
                 assert re.findall(r"[0-9]+ (?:kg|lb)(?= at)", row[0]) == heavy
@@ -234,22 +237,22 @@ def test_the_first_lift_is_printed_as_in_the_settings(drill, units):
     assert f"near {said['frame lift']}" in lesson.operator_table(desk).plain
 
 
-def test_the_map_names_safe_thin_and_lifted_by_the_limits():
+def test_the_map_says_down_little_in_hand_or_lifts_by_the_limits():
     panel = lesson.map_panel(bench())
     verdicts = set()
     for wanted in range(0, 801, 20):
         panel.set(wanted=wanted)
         r = panel.result
         word = (
-            "LIFTED"
+            "the frame lifts"
             if r.needed_today >= r.lift_today
-            else "THIN"
+            else "there is little in hand"
             if r.needed_today > r.keep_today
-            else "SAFE"
+            else "the frame is down"
         )
-        assert f"{word}" in panel.sentence
+        assert word in panel.sentence
         verdicts.add(word)
-    assert verdicts == {"SAFE", "THIN", "LIFTED"}
+    assert verdicts == {"the frame is down", "there is little in hand", "the frame lifts"}
     desk = bench()
     lift = lift_pressure(desk.drill, desk.field.opener_soil)
     assert r.lift_today == pytest.approx(float(lift.lowest))
@@ -274,7 +277,7 @@ def test_the_two_lines_of_the_map_meet_where_need_is_lift():
 def test_the_map_of_words_stands_in_the_picture():
     panel = lesson.map_panel(bench())
     texts = [t.get_text() for t in panel._canvas._figure.axes[0].texts if t.get_visible()]
-    for word in ("SAFE", "THIN", "LIFTED"):
+    for word in ("down", "little in hand", "lifts"):
         assert any(word in t for t in texts), word
 
 
@@ -329,8 +332,9 @@ def test_rows_after_lift_agree_with_the_study():
     panel = lesson.after_lift_panel(desk)
     panel.set(pressure=95, reaction=900)
     stand = frame_stand(desk.drill, desk.field.opener_soil, 95e5)
-    means = stand.section_mean(stand.gauge_wheel_load)
-    assert f"left wing {desk.units.show('force', float(means[0]))}" in panel.sentence
+    for part in (stand.section_mean, stand.section_lowest):
+        assert desk.units.show("force", float(part(stand.gauge_wheel_load)[0])) in panel.sentence
+    assert f"when lift began it was {desk.units.show('force', stand.at_lift)}" in panel.sentence
     assert desk.units.show("force", float(stand.promised.gauge_wheel_load)) in panel.sentence
 
 
@@ -351,24 +355,59 @@ def test_ballast_sentence_and_table_name_what_the_drawbar_lends():
     panel.set(reaction=1350, headroom=0)
     plan = panel.result.plan
     lent = load_text(desk.units, plan.hitch_pull)
-    assert plan.hitch_pull > 4e3 and plan.mass_without_pull > 1000
+    assert plan.hitch_pull > 4e3 and np.isfinite(plan.mass_without_pull)
     alone = desk.units.show("mass", plan.mass_without_pull)
     assert f"holds the drill down with {lent}; without that it would take {alone}." in panel.sentence
     panel.set(headroom=15)
     assert "would do: the limit is room at the places." in panel.sentence
     panel.set(reaction=400, headroom=0)
     assert panel.result.plan.hitch_pull == 0 and "holds the drill down" not in panel.sentence
-    plan = ballast_plan(desk.drill, replace(desk.field.opener_soil, reaction=1200.0), 220.0, 0.15)
+    plan = ballast_plan(desk.drill, replace(desk.field.opener_soil, reaction=1200.0), 220.0, 0.0)
     alone = desk.units.show("mass", plan.mass_without_pull)
     assert (
         f"{load_text(desk.units, plan.hitch_pull)}; without that {alone}" in lesson.ballast_table(desk).plain
     )
 
 
+def test_ballast_sentence_warns_of_the_road_where_the_folded_drill_is_too_heavy_already():
+    panel = lesson.ballast_panel(bench())
+    said = panel.sentence.replace("\N{NO-BREAK SPACE}", " ")
+    assert "On the road, folded, each centre wheel carries 51.1 kN of 45.0 kN: too much before any" in said
+    assert (
+        f"with it {road_load(panel.result.plan.road, bench().units)}. This is an estimate" in panel.sentence
+    )
+    assert "too much before any ballast" in lesson.ballast_table(bench()).plain
+    double = lesson.ballast_panel(bench("double_disc_9m"))
+    double.set(reaction=2200, headroom=0)
+    assert "load on the road with a full hopper forbids it" in double.sentence
+    assert "On the road the hopper would have to be empty." in double.sentence
+    said = double.sentence.replace("\N{NO-BREAK SPACE}", " ")
+    assert "folded, each centre wheel carries 43.3 kN of 45.0 kN, hopper full (empty 36.2 kN)." in said
+    box = lesson.ballast_panel(bench("box_drill_15ft"))
+    assert "On the road each frame wheel carries" in box.sentence and "too much" not in box.sentence
+    # Wings hinged to a section without two wheels side by side: nothing to stand on.
+    desk = bench()
+    wheels = (desk.drill.wheels[0], *desk.drill.wheels[2:])
+    assert "no wheels that can carry" in road_words(
+        road_loads(replace(desk.drill, wheels=wheels)), desk.units
+    )
+
+
+def test_road_words_name_the_support_nearest_its_limit():
+    road = road_loads(example_drill("air_drill_12m"))
+    units = bench().units
+    lopsided = replace(road, load=road.load + np.array([0.0, 2000.0, -2000.0]))
+    assert road_load(lopsided, units).startswith("the centre left wheel carries 53.1")
+    pulled = replace(road, load=np.array([[-12e3, 20e3, 20e3]] * 2))
+    assert road_load(pulled, units).startswith("the hitch is pulled up with 12.0")
+    heavy = replace(road, load=np.array([[31e3, 20e3, 20e3]] * 2))
+    assert road_load(heavy, units).startswith("the hitch carries 31.0")
+
+
 def test_hand_sum_is_the_library_s():
     desk = bench()
     text = lesson.by_hand(desk)
-    assert "968 N" in text and "470 N" in text and "86 bar" in text
+    assert "968 N" in text and "470 N" in text and "80 bar" in text
     assert "117.7 kN" in text and "56.7 kN" in text
 
 
@@ -410,7 +449,9 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
         return rows[drill.row_section == 0].sum() / 1e3
 
     limits = lift_pressure(drill, soil)
-    stand, lifted = frame_stand(drill, soil, 60e5), frame_stand(drill, soil, 95e5)
+    stand, lifted, high = (frame_stand(drill, soil, pressure) for pressure in (60e5, 90e5, 100e5))
+    gauges = [part(lifted.gauge_wheel_load) for part in (lifted.section_mean, lifted.section_lowest)]
+    shallow = np.flatnonzero(high.depth < field.target_depth - 0.0005)
     hard = replace(soil, reaction=1500.0)
     least, reserve = (ballast_plan(drill, hard, 220.0, share) for share in (0.0, 0.15))
     box = example_drill("box_drill_15ft")
@@ -426,23 +467,29 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
             stand.promised.frame_load,
             100 * stand.headroom[0],
         ),
-        "It promises {:.0f} N. The wings carry {:.0f} N in the mean": (
-            lifted.promised.gauge_wheel_load,
-            lifted.section_mean(lifted.gauge_wheel_load)[0],
+        "It promises {:.0f} N; at lift it was {:.0f} N": (lifted.promised.gauge_wheel_load, lifted.at_lift),
+        "{:.0f} N in the mean and {:.0f} N on its lowest row, the centre {:.0f} N": (
+            gauges[0][0],
+            gauges[1][0],
+            gauges[0][1],
         ),
-        "{:.0f} kN at lift, {:.0f} kN at 95 bar": (
+        "{:.0f} kN at lift, {:.0f} kN at 90 bar": (
             wing_load(frame_stand(drill, soil, float(limits.lowest) - 1.0)),
             wing_load(lifted),
         ),
-        "the worst at {:.0f} mm of 40": (1e3 * frame_stand(drill, soil, 110e5).depth.min(),),
-        "{:.0f} mm up": (round(1e3 * lifted.rise.max()),),
+        "the worst at {:.0f} mm of 40": (1e3 * high.depth.min(),),
+        "It pulls up with {:.1f} kN": (-stand.hitch_load / 1e3,),
+        "Folded, each centre wheel carries {:.1f} kN of {:.1f} kN": (
+            least.road_before.load[0, 1] / 1e3,
+            drill.wheels[1].load_limit / 1e3,
+        ),
         "kN) / 63 = {:.0f} N each": (weight_available(drill),),
-        "{:.0f} bar full (1490 psi), {:.0f} bar empty": np.floor(day.lift_pressure[[0, -1], 0] / 1e5),
-        "about {:.0f} kg (310 lb) left": (day.refill_at_seed,),
+        "{:.0f} bar full (1420 psi), {:.0f} bar empty": np.floor(day.lift_pressure[[0, -1], 0] / 1e5),
+        "about {:.0f} kg ({:.0f} lb) left": (day.refill_at_seed, day.refill_at_seed / 0.45359237),
         "{:.0f} kN m: first lift at {:.0f} instead of {:.0f} bar": (
             best.best_moment / 1e3,
             np.floor(best.limits.lowest.max() / 1e5),
-            limits.lowest / 1e5,
+            np.floor(limits.lowest / 1e5),
         ),
         "have {:.0f} instead of {:.0f} bar, {:.0f} N more": (
             np.floor(apart.pressure[1] / 1e5),
@@ -453,10 +500,12 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
         "asks for {:.0f} kg. With 15 %": (least.sum_mass,),
         "holds the drill down with {:.1f} kN": (least.hitch_pull / 1e3,),
         "in hand the sum asks for {:.0f} kg": (reserve.sum_mass,),
-        "About {:.0f} N, without any headroom": (round(float(reaction[np.argmax(gap <= 0)]), -2),),
+        "About {:.0f} N, without headroom": (round(float(reaction[np.argmax(gap <= 0)]), -2),),
     }
     for words, numbers in quoted.items():
         assert words.format(*(float(n) for n in numbers)) in text
+    # "Four rear rows near the wing tips": the lifted frame leans forward.
+    assert shallow.tolist() == [1, 3, 59, 61]
     assert least.blocked_without_pull == ("room at the places",)
     assert not reserve.feasible and reserve.blocked_by == ("tyres and hubs",)
     names = [place.name for place, mass in zip(least.places, least.mass, strict=True) if mass > 1]

@@ -1,7 +1,7 @@
 """The oil workbook: every corner of its panels, and its words against the studies behind them."""
 
 import re
-from itertools import product
+from itertools import pairwise, product
 from pathlib import Path
 
 import nbformat
@@ -10,6 +10,7 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.physics.oil import density_at, viscosity_at
+from downforce.study.cautions import MAKE_DEAD
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.oil.cases import COMPARED, SHARE, crossing_case, usual_pressure
 from downforce.study.oil.figures import oil_figures
@@ -228,9 +229,23 @@ def test_the_circuit_says_what_stays_live():
             widths = {line.get_linewidth() for line in lines}
             assert (widths == {3.0}) == (part in LIVE_PARTS[step])
     assert "0 bar" in panel.sentence and panel.result.force == 0
-    panel.set(step=STEPS[1], setting=100)
+    panel.set(step="engine off", setting=100)
     assert "100 bar" in panel.sentence and "1900 N" in panel.sentence
     assert drawing._reading.get_text() == "100 bar"
+
+
+@pytest.mark.parametrize("place", ["lowered", "raised"])
+def test_the_circuit_is_made_dead_in_the_order_of_the_cautions(place):
+    """Live until the needle was watched to zero, with the drill down or on its locks; only then loosen."""
+    panel = lesson.circuit_panel(bench())
+    assert ("at work", *MAKE_DEAD) == STEPS
+    for step, after in pairwise(STEPS):
+        panel.set(step=step, place=place)
+        assert panel.sentence.endswith(f"Next: {after}.") and "loosen" not in panel.sentence
+        assert LIVE_PARTS[step] and panel.result.standing > 7e5 and panel.result.force > 0
+    panel.set(step=STEPS[-1], place=place)
+    assert "watched to 0 bar" in panel.sentence and "Then loosen." in panel.sentence
+    assert not LIVE_PARTS[STEPS[-1]] and panel.result.force == 0
 
 
 def test_the_table_of_drills_holds_three_drills_at_three_temperatures():
@@ -379,8 +394,8 @@ def said(panel, **values):
 
 def test_answers_about_the_circuit_hold():
     words, panel = words_of_the_notebook(), lesson.circuit_panel(bench())
-    assert "1140 N, as before" in words and "1140 N" in said(panel, step=STEPS[1])
-    assert "1177 N press it" in words and "1177 N" in said(panel, step=STEPS[1], place="raised")
+    assert "1140 N, as before" in words and "1140 N" in said(panel, step="engine off")
+    assert "1177 N press it" in words and "1177 N" in said(panel, step="engine off", place="raised")
 
 
 def test_answers_about_the_crossing_hold():

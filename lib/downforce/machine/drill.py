@@ -1,6 +1,6 @@
 """What a drill is: opener, springs and cylinders, frame, hydraulics. Frozen, in SI."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Annotated, Literal
 
@@ -9,6 +9,7 @@ import numpy as np
 from downforce.machine.actuators import Cylinder, SpringSet
 from downforce.machine.hydraulics import Hydraulics
 from downforce.machine.quantity import Number, Pin, Place, Quantity
+from downforce.machine.reading.doubt_text import Doubt
 from downforce.physics.checks import GRAVITY
 from downforce.physics.linkage import ParallelLinkage, TrailingArm
 
@@ -333,6 +334,8 @@ class Drill:
         Added weight.
     frame_cylinders : tuple of FrameCylinders [-]
         What folds and lifts the frame, for the oil that it takes.
+    doubts : tuple of Doubt [-]
+        How sure its values are, where the file says so.
     """
 
     describes: Literal["drill"]
@@ -352,6 +355,7 @@ class Drill:
     ballast: tuple[Load, ...] = ()
     frame_cylinders: tuple[FrameCylinders, ...] = ()
     note: str = ""
+    doubts: tuple[Doubt, ...] = field(default=(), metadata={"in_file": False})
 
     @cached_property
     def row_count(self):

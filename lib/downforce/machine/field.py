@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 import numpy as np
 
 from downforce.machine.quantity import Number, Place, Quantity
+from downforce.machine.reading.doubt_text import Doubt
 from downforce.physics.checks import positive
 from downforce.physics.soil import reaction_share
 
@@ -188,14 +189,15 @@ class Aim:
     gauge_wheel_load : float [N]
         Wanted on the mean row.
     least_load : float [N]
-        A row with less counts as light.
+        A row with less is short.
     heavy_load : float [N]
-        A row with more counts as heavy.
+        A row with more packs the slot.
     share_in : float [-]
-        Share of rows that should have the least load; the pressure that gives it is named beside the
-        setting, which is made for the mean row.
+        Share of rows that should have the least load.
     headroom : float [-]
         Share of the weight that the openers may borrow, kept in hand; not a share of the lift pressure.
+    packing_counts : int [-]
+        How often a row that packs is counted against one that has enough: 1, or 2 in wet soil.
     """
 
     gauge_wheel_load: Annotated[float, Quantity("force", 0.0, 2000.0)] = 300.0
@@ -203,6 +205,7 @@ class Aim:
     heavy_load: Annotated[float, Quantity("force", 100.0, 5000.0)] = 890.0
     share_in: Annotated[float, Quantity("share", 0.5, 0.999)] = 0.95
     headroom: Annotated[float, Quantity("share", 0.0, 0.5)] = 0.15
+    packing_counts: Annotated[int, Number(1, 2)] = 1
 
 
 @dataclass(frozen=True)
@@ -237,6 +240,8 @@ class Field:
         What the grower wants.
     note : str [-]
         Free words.
+    doubts : tuple of Doubt [-]
+        How sure its values are, where the file says so.
     """
 
     describes: Literal["field"]
@@ -252,6 +257,7 @@ class Field:
     gullies: tuple[Gully, ...] = ()
     aim: Aim = field(default_factory=Aim)
     note: str = ""
+    doubts: tuple[Doubt, ...] = field(default=(), metadata={"in_file": False})
 
     def __post_init__(self):
         soil = replace(self.soil)

@@ -1,5 +1,6 @@
 """Drill and field files: read whole into a frozen model, or refused with every problem at once."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from downforce.machine.reading.model_reader import UNREAD, ModelReader, close_word
@@ -90,7 +91,7 @@ def _read(path, model, wanted, checks):
         raise FileProblem(path.name, dict.fromkeys(problem.sentence for problem in ordered))
     if whole is UNREAD:  # pragma: no cover - every UNREAD comes with its sentence
         raise AssertionError(f"{path.name} could not be read and no reason was noted.")
-    return whole
+    return replace(whole, doubts=tuple(reader.doubts))
 
 
 def _whole_text(name, problems):

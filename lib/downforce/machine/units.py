@@ -10,7 +10,18 @@ from math import floor, isfinite, log10
 from downforce.machine.unit_display import METRIC, US, UnitSystem, unit_system
 from downforce.machine.unit_table import KINDS, from_si, to_si
 
-__all__ = ["METRIC", "US", "UnitSystem", "parse_quantity", "read_number", "read_quantity", "unit_system"]
+__all__ = [
+    "METRIC",
+    "US",
+    "UnitSystem",
+    "parse_difference",
+    "parse_number",
+    "parse_quantity",
+    "read_number",
+    "read_quantity",
+    "unit_system",
+    "unit_written",
+]
 
 _DECIMAL = r"(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
 _FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<top>\d+)/(?P<bottom>\d+)"
@@ -93,6 +104,28 @@ def parse_quantity(text, kind):
     """
     number, unit = _split(text, kind)
     return float(to_si(number, unit, kind))
+
+
+def parse_difference(text, kind):
+    """SI size of a step in a kind of quantity; on the temperature scales it has no zero of its own."""
+    number, unit = _split(text, kind)
+    return number * KINDS[kind].units[unit]
+
+
+def parse_number(text):
+    """A plain number that stands in quotes because something stands behind it, read as strictly as others."""
+    clean = _tidy(text)
+    _refuse_ambiguous(text, clean)
+    found = _QUANTITY.fullmatch(clean)
+    if not found or found["unit"]:
+        raise ValueError(f'"{text}" is not a plain number. It is written without unit, like "0.6".')
+    return _number(found, text)
+
+
+def unit_written(text):
+    """Unit behind the number of a text, "" when there is none; None when no number stands there."""
+    found = _QUANTITY.fullmatch(_tidy(text))
+    return found["unit"] if found else None
 
 
 def read_quantity(value, kind, low, high, outside="what such a machine can be"):
@@ -222,15 +255,7 @@ def as_written(value):
 
 def _split(text, kind):
     clean = _tidy(text)
-    # Separators first: "1 200 N" and "1,200 N" would otherwise be read as 1 and a strange unit.
-    for refuse in (
-        _refuse_quotes,
-        _refuse_comma,
-        _refuse_thousands,
-        _refuse_feet_inches,
-        _refuse_typographic,
-    ):
-        refuse(text, clean)
+    _refuse_ambiguous(text, clean)
     found = _QUANTITY.fullmatch(clean)
     if not found:
         example = f'{_noun(kind)} is written like "{_example(kind)}"'
@@ -243,6 +268,18 @@ def _split(text, kind):
     if kind == "share" and not unit and number <= 1:
         written = f"{100 * number:g}"
     raise ValueError(_wrong_unit(text, written, unit, kind))
+
+
+def _refuse_ambiguous(text, clean):
+    """Separators before anything else: "1 200 N" and "1,200 N" would be read as 1 and a strange unit."""
+    for refuse in (
+        _refuse_quotes,
+        _refuse_comma,
+        _refuse_thousands,
+        _refuse_feet_inches,
+        _refuse_typographic,
+    ):
+        refuse(text, clean)
 
 
 def _tidy(text):

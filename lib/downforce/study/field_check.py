@@ -1,49 +1,17 @@
-"""From a dig and a wheel test to the next step: raise, lower, leave, or look elsewhere."""
+"""What a wheel test is worth, and from a dig to the soil and the setting."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
 from downforce.machine.field import Soil
-from downforce.machine.units import METRIC
 from downforce.physics.checks import between, not_negative, positive
 from downforce.physics.soil import reaction_from_dig
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.row_needs import pressure_for_load
 
 TREAD_FRICTION = 0.6
 """Pull on the tread that just turns a loaded gauge wheel, over its load [-]; from memory, to be checked."""
-PRESSURE_STEP = METRIC.gauge_step
-"""Change of pressure between two digs [Pa]; common practice, no source."""
-
-WHEELS = {
-    "free": "turn freely or hang",
-    "free after raising": "turn freely, though the pressure was raised",
-    "firm": "drag firmly but still turn",
-    "stuck": "cannot be turned",
-    "mixed": "some free, others stuck",
-}
-"""What a hand finds on the gauge wheels [-]."""
-SEEDS = {"right": "at the right depth", "shallow": "shallow or uneven"}
-"""What the dig finds [-]."""
-WALLS = {"crumbly": "crumbles with a knife", "shiny": "shiny, comes off as a slab"}
-"""What the side of the slot looks like [-]."""
-
-
-@dataclass(frozen=True)
-class NextStep:
-    """What to do after a dig.
-
-    Attributes
-    ----------
-    pressure_change : float [Pa]
-        How much to change the gauge by; zero to leave it.
-    advice : str [-]
-        What to do, in a sentence.
-    """
-
-    pressure_change: float
-    advice: str
 
 
 @dataclass(frozen=True)
@@ -75,72 +43,6 @@ class SoilEstimate:
     needed: float
     needed_low: float
     needed_high: float
-
-
-_STEPS = {
-    "free": NextStep(PRESSURE_STEP, "Raise the pressure by one step, drive on and dig again."),
-    "free after raising": NextStep(
-        0.0,
-        "Stop raising. More pressure that brings no more load means that the frame is lifting: it is weight. "
-        "Look at weight, speed and worn discs.",
-    ),
-    "mixed": NextStep(
-        0.0,
-        "Leave the pressure. Look for unlike stops, a bent arm, air in the oil, a blocked drop, and rows in "
-        "wheel tracks.",
-    ),
-    "shallow": NextStep(
-        0.0,
-        "Leave the pressure: the wheels carry. Look at the depth stop, boot bounce, worn discs and residue.",
-    ),
-    "stuck, crumbly": NextStep(-PRESSURE_STEP, "Lower the pressure by one step, drive on and dig again."),
-    "stuck, shiny": NextStep(
-        -PRESSURE_STEP, "Lower the pressure by one step and wait for drier soil if you can: the slot smears."
-    ),
-    "shiny": NextStep(
-        -PRESSURE_STEP, "Lower the pressure by one step: the slot wall smears. Drive on and dig again."
-    ),
-    "good": NextStep(0.0, "Leave it. Note the pressure and the soil on the card."),
-}
-
-
-def next_step(wheels, seeds, wall="crumbly"):
-    """What to do after walking and digging behind the drill.
-
-    Parameters
-    ----------
-    wheels : str [-]
-        A key of `WHEELS`: what turning the gauge wheels by hand finds.
-    seeds : str [-]
-        A key of `SEEDS`.
-    wall : str [-]
-        A key of `WALLS`.
-
-    Returns
-    -------
-    NextStep [Pa]
-        The change and the advice.
-
-    Raises
-    ------
-    ValueError
-        If an answer is not one of those that can be given.
-
-    Notes
-    -----
-    Decision table of common practice, no source. Raising the pressure without more load on the gauge wheels
-    means that the frame has no more weight to lend.
-    """
-    for name, given, known in (("wheels", wheels, WHEELS), ("seeds", seeds, SEEDS), ("wall", wall, WALLS)):
-        if given not in known:
-            raise ValueError(f"{name} = {given!r} is no answer; there are: {', '.join(known)}.")
-    if wheels in ("mixed", "free", "free after raising"):
-        return _STEPS[wheels]
-    if seeds == "shallow":
-        return _STEPS["shallow"]
-    if wheels == "stuck" or wall == "shiny":
-        return _STEPS[f"stuck, {wall}" if wheels == "stuck" else wall]
-    return _STEPS["good"]
 
 
 def pull_for_load(gauge_wheel_load, friction=TREAD_FRICTION):

@@ -146,11 +146,7 @@ class FieldPass(PassLoads):
             If it is parted by anything else.
         """
         return {
-            name: load_shares(
-                _Picked(self.gauge_wheel_load[where], self.depth[where]),
-                self.field.aim,
-                self.field.target_depth,
-            )
+            name: load_shares(self, self.field.aim, self.field.target_depth, where)
             for name, where in self._groups(what)
         }
 
@@ -166,12 +162,6 @@ class FieldPass(PassLoads):
             place = self.crossing.place
             return [(PLACES[code], place == code) for code in np.unique(place)]
         raise ValueError(f'Shares are parted by "row", "rank", "section" or "place"; got {what!r}.')
-
-
-@dataclass(frozen=True)
-class _Picked:
-    gauge_wheel_load: np.ndarray
-    depth: np.ndarray
 
 
 def run_pass(

@@ -13,7 +13,8 @@ from downforce.study.oil.band import SPACING, STATIONS, OilBand, oil_band
 from downforce.study.opener_loads import OpenerLoads, opener_loads
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import sample_loads
-from downforce.study.pressure_setting import PressureSetting, pressure_for_load, recommend
+from downforce.study.pressure_setting import PressureSetting, recommend
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.same_target import TurnedUp, lifts_first, turned_up_cylinders, turned_up_springs
 
 _LEAST_PRESSURE = 1e5

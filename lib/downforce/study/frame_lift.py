@@ -6,13 +6,21 @@ that path, so the regime in which the disc is not yet at depth is part of the an
 """
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
-from downforce.physics.checks import finite, not_negative
+from downforce.physics.checks import between, finite, not_negative
 from downforce.physics.frame import first_lift
 from downforce.physics.soil import depth_share
-from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
+from downforce.study.frame.loads import (
+    frame_model,
+    joined,
+    opener_load,
+    side_by_side,
+    standing_load,
+    wheel_names,
+)
 from downforce.study.kept import kept
 from downforce.study.opener_loads import down_force_wanted
 
@@ -124,39 +132,97 @@ def lift_pressure(
     )
     fold = None if fold_moment is None else np.repeat(folded[..., None], len(drill.hinges), axis=-1)
     model = frame_model(drill)
-    closing = drill.opener.closing_load
     standing = standing_load(drill, fill, side_slope, grade, fold_moment=fold)
-    base = joined(standing, opener_load(drill, closing_load=closing))
     reserve = not_negative("wheel_reserve", wheel_reserve)
-    shallow = first_lift(model, base, opener_load(drill, 1.0, draft=soil.draft_ratio), reserve)
-    if not np.all(shallow.held):
+    found = _first_limits(
+        drill, model, standing, partial(opener_load, drill), reaction, soil.draft_ratio, reserve=reserve
+    )
+    return LiftLimits(
+        pressure=_pressure_for(drill, soil, reaction[..., None], found.disc_load),
+        frame_load=found.disc_load + drill.opener.closing_load - drill.opener.weight,
+        gauge_wheel_load=found.gauge,
+        at_depth=found.reached,
+        support=found.support,
+        sections=tuple(section.name for section in drill.sections),
+    )
+
+
+def lift_of_copies(drills, soils, hopper_fill=0.0):
+    """Lift pressure and frame load (copies, sections) of drills that differ a little, each in its own soil.
+
+    As `lift_pressure`, but copies whose hinges and wheels stand alike are followed together, and a copy that
+    cannot stand lifts at once.
+    """
+    groups = {}
+    for place, drill in enumerate(drills):
+        key = (drill.hinges and tuple(h.y for h in drill.hinges), tuple((w.x, w.y) for w in drill.wheels))
+        groups.setdefault(key, []).append(place)
+    pressure = np.empty((len(drills), len(drills[0].sections)))
+    frame_load = np.empty_like(pressure)
+    for places in groups.values():
+        own, asked = [drills[place] for place in places], [soils[place] for place in places]
+        standing = side_by_side([standing_load(drill, hopper_fill) for drill in own])
+        reaction = np.array([float(soil.target_reaction) for soil in asked])
+        ratio = np.array([soil.draft_ratio for soil in asked])[:, None]
+        closing = np.array([drill.opener.closing_load for drill in own])[:, None]
+
+        def ground(disc_load=0.0, closing_load=0.0, draft=0.0, own=own):
+            loads = (
+                np.broadcast_to(load, (len(own), own[0].row_count))
+                for load in (disc_load, closing_load, draft)
+            )
+            return side_by_side([opener_load(*each) for each in zip(own, *loads, strict=True)])
+
+        found = _first_limits(
+            own[0], frame_model(own[0]), standing, ground, reaction, ratio, closing, refuse=False
+        )
+        for row, place in enumerate(places):
+            drill, load = own[row], found.disc_load[row]
+            pressure[place] = _pressure_for(drill, asked[row], reaction[row], load)
+            frame_load[place] = load + drill.opener.closing_load - drill.opener.weight
+    return pressure, frame_load
+
+
+@dataclass(frozen=True)
+class _Limits:
+    """Load of each disc when its section lifts, and how it stands then, shape (..., sections)."""
+
+    disc_load: np.ndarray
+    reached: np.ndarray
+    gauge: np.ndarray
+    support: np.ndarray
+
+
+def _first_limits(drill, model, standing, ground, reaction, ratio, closing=None, reserve=0.0, refuse=True):
+    """Follow the loads of the openers up to the first limit of each section.
+
+    `ground(disc_load, closing_load, draft)` gives the openers' load on the frame.
+    """
+    closing = drill.opener.closing_load if closing is None else closing
+    shallow = first_lift(
+        model, joined(standing, ground(closing_load=closing)), ground(1.0, draft=ratio), reserve
+    )
+    if refuse and not np.all(shallow.held):
         raise ValueError(CANNOT_STAND)
 
     # A section that already rides on its openers keeps the load it rode up with.
-    rides_from = shallow.float_scale[..., drill.row_section]
+    rides_from = np.where(shallow.held[..., None], shallow.float_scale, np.inf)[..., drill.row_section]
     soil_load = np.minimum(reaction[..., None], rides_from)
-    at_depth = joined(standing, opener_load(drill, soil_load, closing, soil.draft_ratio * soil_load))
-    deep = first_lift(
-        model, at_depth, opener_load(drill, np.where(rides_from > soil_load, 1.0, 0.0)), reserve
-    )
+    at_depth = joined(standing, ground(soil_load, closing, ratio * soil_load))
+    deep = first_lift(model, at_depth, ground(np.where(rides_from > soil_load, 1.0, 0.0)), reserve)
 
     hitched = np.arange(len(drill.sections)) == drill.section_index(drill.hitch.section)
     first, by_hitch = _first_support(shallow, hitched, drill.hitch.lift_limit)
     then, then_by_hitch = _first_support(deep, hitched, drill.hitch.lift_limit)
     reached = first > reaction[..., None]
     disc_load = np.where(reached, reaction[..., None] + then, first)
+    # A frame that does not even stand has nothing to lend.
+    disc_load = np.where(shallow.held[..., None], disc_load, 0.0)
     wheel = np.where(reached, deep.section_wheel, shallow.section_wheel)
     support = np.asarray([*wheel_names(drill), NEVER])[wheel]
     support = np.where((wheel < 0) & np.isfinite(disc_load), CARRIED, support)
-    gauge = np.where(reached, then, 0.0)
-    return LiftLimits(
-        pressure=_pressure_for(drill, soil, reaction[..., None], disc_load),
-        frame_load=disc_load + closing - drill.opener.weight,
-        gauge_wheel_load=gauge,
-        at_depth=reached,
-        support=np.where(np.where(reached, then_by_hitch, by_hitch), HITCH, support),
-        sections=tuple(section.name for section in drill.sections),
-    )
+    support = np.where(np.where(reached, then_by_hitch, by_hitch), HITCH, support)
+    return _Limits(disc_load, reached, np.where(reached, then, 0.0), support)
 
 
 def _first_support(path, hitched, lift_limit):
@@ -213,6 +279,26 @@ def pressure_for_frame_load(drill, soil, frame_load):
     """
     disc_load = np.asarray(frame_load, dtype=float) + drill.opener.weight - drill.opener.closing_load
     return _pressure_for(drill, soil, np.asarray(soil.target_reaction, dtype=float), disc_load)
+
+
+def load_with_headroom(frame_load, headroom):
+    """Frame load that leaves a share of the available one in hand [N]; what is below zero stays as it is."""
+    share = between("headroom", headroom, 0.0, 0.9)
+    available = np.asarray(frame_load, dtype=float)
+    return np.where(available > 0, available * (1.0 - share), available)
+
+
+def pressure_with_headroom(drill, soil, lift, headroom):
+    """Highest gauge pressure that keeps a share of every section's frame load in hand, shape (...) [Pa].
+
+    The headroom is taken off the load, not off the pressure: part of the pressure never reaches the frame.
+    Never above the first lift; inf where the frame never lifts.
+    """
+    disc_load = (
+        load_with_headroom(lift.frame_load, headroom) + drill.opener.weight - drill.opener.closing_load
+    )
+    reaction = np.asarray(soil.target_reaction, dtype=float)[..., None]
+    return np.minimum(_pressure_for(drill, soil, reaction, disc_load).min(axis=-1), lift.lowest)
 
 
 def _pressure_for(drill, soil, reaction, disc_load):

@@ -1,82 +1,113 @@
-"""What to set on the gauge for today's soil, between which limits, and why."""
+"""What to set on the gauge for today's soil, between which limits, how sure that is, and why.
+
+As much as the wanted share of rows needs, unless more turn packing; never less than was asked for the mean
+row; never above the ceiling.
+"""
 
 from dataclasses import dataclass, replace
-from math import ceil
+from functools import cached_property
 
 import numpy as np
 
 from downforce.machine.units import unit_system
-from downforce.physics.checks import between
 from downforce.study.cylinders.force_needs import Limit, pressure_limits
-from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
+from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_with_headroom
 from downforce.study.ground.pass_sample import SAMPLE_COUNT, pass_sample
 from downforce.study.kept import kept
-from downforce.study.opener_loads import down_force_wanted, opener_loads
 from downforce.study.openers.load_shares import LoadShares, load_shares
-from downforce.study.openers.row_sample import asked_soil, assumed_sample, sample_loads
+from downforce.study.openers.row_sample import assumed_sample, sample_loads
+from downforce.study.setting.intervals import Intervals, LiftChance
 from downforce.study.setting.reasons import Reason, inside, setting_reasons
+from downforce.study.setting.row_needs import pressure_for_load
+from downforce.study.setting.sureness import Case, lift_slopes, the_rule
 
 FEW_ON_STOPS = 0.01
 """Share of rows on a travel stop that is not worth a word [-]; a choice of this project."""
+DECISIONS = {
+    "wanted load": "the wanted load on the mean row",
+    "share": "the wanted share of rows",
+    "best": "most rows with enough",
+    "packing": "rows that begin to pack",
+}
+"""What may decide a setting beside floor and ceiling, by its kind, as a page says it."""
 
 
 @dataclass(frozen=True)
 class PressureSetting:
-    """What to set, in which band, and why.
+    """What to set, in which band, how sure it is, and why.
 
     Attributes
     ----------
     setting : float [Pa]
-        What to set on the gauge.
+        What to set on the gauge; NaN where the ceiling is below what the valve holds: then there is none.
     needed : float [Pa]
         For the wanted load on the mean row outside tracks, limits aside.
     needed_in_tracks : float [Pa]
         The same in the wheel tracks, with the frame standing outside them; NaN where there are none.
-    needed_for_share : float [Pa]
-        For the least load on the wanted share of all rows, limits aside; inf where no pressure does it.
-        Where the ceiling allows it, the other setting to choose: see `words_for_share`.
-    packing_for_share : float [-]
-        Share of the rows that pack there.
+    best, needed_for_share, packing_at : float [Pa]
+        Where most rows have enough, where the wanted share of all rows has the least load (inf where no
+        pressure does it), and where more rows off the upper stop pack than are allowed; limits aside.
     band : tuple of two floats [Pa]
-        Lowest and highest pressure that will do.
+        The one stretch round the setting with at most 5 points less rows with enough.
+    floor, limit : Limit [Pa]
+        Lowest and highest pressure that can be set, with what ends it.
+    decided_by : str [-]
+        A key of `DECISIONS`, "floor" or "ceiling".
     lift : LiftLimits [-]
         Where the frame lifts, in this soil at this hopper fill.
     lift_with_headroom : float [Pa]
         Highest pressure that keeps the wanted headroom on every section.
-    lift_with_error : float [Pa]
-        Highest reading at which a gauge that reads low by its own error is still below the lift.
+    lift_with_chance : float [Pa]
+        Highest reading at which the frame lifts with 5 % probability, the gauge's error in it.
     headroom : float [-]
         Share of the available weight not used at the setting, on the section that goes first.
-    limit : Limit [Pa]
-        Highest pressure allowed, with what comes first.
-    set_by : str [-]
-        What decides the setting: "wanted load", or the limit that keeps it lower or higher.
     reached : bool [-]
         Whether the setting gives the wanted load to the mean row outside tracks.
     shares : LoadShares [-]
         What the rows carry at the setting.
-    on_stops : float [-]
-        Share of the rows whose ground is beyond a travel stop.
+    shares_outside, shares_in_tracks : LoadShares or None [-]
+        The same of the rows outside wheel tracks and in them; None without tracks.
+    on_stops, under_frame : float [-]
+        Share of the rows whose ground is beyond a travel stop, and beyond the upper one.
     reasons : tuple of Reason [-]
         Every pressure that has a say, from the lowest up.
+    case : Case [-]
+        What it was worked out for.
+    chance : LiftChance [-]
+        How sure the lift is.
+    intervals : Intervals [-]
+        How sure the rest is.
     """
 
     setting: float
     needed: float
     needed_in_tracks: float
+    best: float
     needed_for_share: float
-    packing_for_share: float
+    packing_at: float
     band: tuple[float, float]
+    floor: Limit
+    limit: Limit
+    decided_by: str
     lift: LiftLimits
     lift_with_headroom: float
-    lift_with_error: float
+    lift_with_chance: float
     headroom: float
-    limit: Limit
-    set_by: str
     reached: bool
     shares: LoadShares
+    shares_outside: LoadShares | None
+    shares_in_tracks: LoadShares | None
     on_stops: float
+    under_frame: float
     reasons: tuple[Reason, ...]
+    case: Case
+    chance: LiftChance
+    intervals: Intervals
+
+    @property
+    def exists(self):
+        """Whether there is a setting at all."""
+        return bool(np.isfinite(self.setting))
 
     @property
     def ceiling(self):
@@ -88,129 +119,88 @@ class PressureSetting:
         """What sets it, in words."""
         return self.limit.words
 
+    @property
+    def set_by(self):
+        """What decides the setting, in words."""
+        ends = {"floor": self.floor.words, "ceiling": self.limit.words}
+        return ends.get(self.decided_by) or DECISIONS[self.decided_by]
+
+    @property
+    def aim_met(self):
+        """Whether the wanted share of the rows has the least load at the setting."""
+        met = 1.0 - self.case.needs.short(self.setting) if self.exists else 0.0
+        return bool(met >= self.case.field.aim.share_in - 1e-9)
+
+    @property
+    def red_line(self):
+        """What no gauge should pass: the low end of the lift, or the parts where they end before it [Pa]."""
+        return min(self.lift_interval[0], pressure_limits(self.case.drill).highest)
+
+    @cached_property
+    def interval(self):
+        """Where the setting lies, 90 % [Pa]."""
+        return self.intervals.setting_interval
+
+    @cached_property
+    def ceiling_interval(self):
+        """Where the ceiling lies, 90 % [Pa]."""
+        return self.intervals.ceiling_interval
+
+    @cached_property
+    def lift_interval(self):
+        """Where the frame lifts, 90 % [Pa]."""
+        return self.intervals.lift_interval
+
+    @cached_property
+    def headroom_interval(self):
+        """Where the headroom lies, 90 % [-]."""
+        used = self.case.frame_load(self.pressed)
+        return self.intervals.headroom_interval(used, self.lift.frame_load)
+
+    @cached_property
+    def sure(self):
+        """Probability that the number as dialled lies below the lift, the gauge's error in it."""
+        return self.chance.sure(self.to_set(unit_system(self.case.drill.units)))
+
+    @cached_property
+    def remedies(self):
+        """What would help, best first; worked out when asked."""
+        from downforce.study.setting.remedies import remedies
+
+        return remedies(self)
+
+    @property
+    def pressed(self):
+        """The pressure that rows are counted at: the setting, or the floor where there is none."""
+        return self.setting if self.exists else self.floor.gauge_pressure
+
     def to_set(self, units):
-        """The setting as a person can set it: rounded to the gauge's step inside its band.
-
-        Parameters
-        ----------
-        units : UnitSystem [-]
-            Whose steps.
-
-        Returns
-        -------
-        float [Pa]
-            The pressure to print.
-        """
+        """The setting as a person can set it: rounded to what a gauge is read to, inside its band."""
+        if not self.exists:
+            return float("nan")
         return inside(units, self.setting, self.band, self.ceiling)
 
     def words(self, units):
-        """The setting in both unit systems, each rounded as it can be set.
-
-        Parameters
-        ----------
-        units : UnitSystem [-]
-            The one to write first.
-
-        Returns
-        -------
-        str [-]
-            Such as "60 bar (870 psi)".
-        """
-        return self._words(units, self.setting, self.band)
-
-    def words_for_share(self, units, aim):
-        """The pressure that brings the wanted share of rows to the least load, and whether it may be set.
-
-        Parameters
-        ----------
-        units : UnitSystem [-]
-            The one to write first.
-        aim : Aim [-]
-            What the grower wants.
-
-        Returns
-        -------
-        str [-]
-            Such as "78 bar (1130 psi) brings 95 % of the rows to 100 N (22 lbf) and 5 % over 890 N
-            (200 lbf)"; empty where the setting does it already, and where the limit does not even give the
-            mean row its wanted load.
-        """
-        least, heavy = (units.both("force", load) for load in (aim.least_load, aim.heavy_load))
-        rows = f"{100 * aim.share_in:.0f} % of the rows to {least}"
-        if self.needed_for_share <= self.setting or self.setting == self.ceiling:
-            return ""
-        if np.isinf(self.needed_for_share):
-            return f"No pressure brings {rows}"
-        if self.needed_for_share > self.ceiling:
-            return (
-                f"{units.both('pressure', self.needed_for_share)} would bring {rows}, but is above the limit"
-            )
-        pressure = self._words(units, self.needed_for_share, (0.0, self.ceiling))
-        return f"{pressure} brings {rows} and {100 * self.packing_for_share:.0f} % over {heavy}"
+        """The setting in both unit systems, each rounded as it can be set, such as "60 bar (870 psi)"."""
+        first, second = (each.show("pressure", self.to_set(each)) for each in (units, units.other))
+        return f"{first} ({second})" if self.exists else "no setting"
 
     @property
     def stop_words(self):
-        """That rows are on a travel stop, where more than `FEW_ON_STOPS` of them are; else empty [-]."""
+        """That rows are on a travel stop, where more than `FEW_ON_STOPS` of them are; else empty."""
         if self.on_stops <= FEW_ON_STOPS:
             return ""
-        return f"{100 * self.on_stops:.0f} % of the rows are on a travel stop here; no pressure helps them"
-
-    def _words(self, units, gauge_pressure, band):
-        pressures = (inside(each, gauge_pressure, band, self.ceiling) for each in (units, units.other))
-        first, second = (
-            each.show("pressure", shown) for each, shown in zip((units, units.other), pressures, strict=True)
-        )
-        return f"{first} ({second})"
-
-
-def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=None, acceleration=0.0):
-    """Gauge pressure that leaves a wanted load on the gauge wheel.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks.
-    gauge_wheel_load : float or array [N]
-        Wanted on the gauge wheel.
-    travel : float or array [m]
-        Travel of the disc, at its target depth.
-    ground_travel : float or array, optional [m]
-        Travel the ground asks for, where a stop keeps the disc from it.
-    acceleration : float or array [m/s2]
-        Upward acceleration of the opener.
-
-    Returns
-    -------
-    float or array [Pa]
-        Zero where the opener's weight alone gives more.
-
-    Notes
-    -----
-    The balance of an opener at depth, solved for the pressure: wanted down force over area and leverage.
-    """
-    push = down_force_wanted(drill.opener, soil, gauge_wheel_load, travel, ground_travel, acceleration)
-    return drill.cylinder.pressure_for(drill.opener, push, travel)
+        words = f"{100 * self.on_stops:.0f} % of the rows are on a travel stop here; no pressure helps them"
+        if self.under_frame <= FEW_ON_STOPS:
+            return words
+        return f"{words}. The frame stands on {100 * self.under_frame:.0f} %: they pack at any pressure"
 
 
 def usual_sample(drill, field, count=SAMPLE_COUNT):
     """The openers that a setting is judged on if no others are given.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    count : int [-]
-        How many openers at least.
-
-    Returns
-    -------
-    RowSample [-]
-        From a pass over the field's own relief and terraces at its speed; from the spread written in its
-        file, without bumps, where it describes neither.
+    From a pass over the field's own relief and terraces at its speed; from the spread written in its file,
+    without bumps, where it describes neither.
     """
     if field.relief is None and field.terrace is None:
         return assumed_sample(drill, field, count)
@@ -218,8 +208,8 @@ def usual_sample(drill, field, count=SAMPLE_COUNT):
 
 
 @kept(64)
-def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
-    """Setting for a drill on a field, with its band and its reasons.
+def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None):
+    """Setting for a drill on a field, with its band, its limits, how sure it is and its reasons.
 
     Parameters
     ----------
@@ -233,177 +223,103 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None):
         Share of a full hopper; the emptiest the operator allows.
     units : UnitSystem, optional [-]
         Units the reasons are written in; those of the drill if left out.
+    like : PressureSetting, optional [-]
+        An earlier answer close by, whose slopes are kept while a slider moves.
 
     Returns
     -------
     PressureSetting [Pa]
-        Setting, band and reasons. Never above the lift, relief or valve limit.
+        Setting, band, ceiling, intervals, remedies and reasons.
 
     Notes
     -----
-    The setting gives the wanted load to the mean row outside tracks; the pressure for the wanted share of
-    rows is named beside it and is the grower's to choose. The band reaches down to where that row
-    keeps the least load, and up to where more rows than allowed pack, or the ceiling. The ceiling is the
-    lowest of: frame lift less headroom, frame lift less the error of the gauge, highest valve setting, relief
-    valve, ratings of the parts less the error of the gauge. All of them are those of this soil at this fill.
-
-    A row in a track is taken to work its whole depth lower than the others, on every drill. Where the wheels
-    of the frame run in the same tracks the frame comes down as well and the row needs less than is said
-    here; the figure is on the cautious side.
+    setting = max(lowest the valve holds, min(ceiling, max(needed, min(best, needed_for_share, packing_at)))).
+    The ceiling is the lowest of the parts, the headroom on the best estimate, and the reading at which the
+    frame lifts with 5 % probability; the last two are never multiplied. All of them are those of this soil at
+    this fill. A row in a track is taken to work its whole depth lower than the others, on every drill: where
+    the wheels of the frame run in the same tracks the row needs less than is said here.
     """
     sample = usual_sample(drill, field) if sample is None else sample
     units = unit_system(drill.units) if units is None else units
-    aim, soil = field.aim, field.opener_soil
-    limits = pressure_limits(drill)
-    needed = float(pressure_for_load(drill, soil, aim.gauge_wheel_load))
-    track = _in_tracks(drill, field)
-    lift = lift_pressure(drill, soil, hopper_fill)
-    with_headroom = _with_headroom(drill, soil, lift, aim.headroom)
-    with_error = max(float(lift.lowest) - gauge_error(drill), 0.0)
+    case = Case(drill, field, sample, hopper_fill)
+    limits, lift = pressure_limits(drill), lift_pressure(drill, field.opener_soil, hopper_fill)
+    slopes = lift_slopes(drill, field, hopper_fill) if like is None else like.chance.slopes
+    chance = LiftChance(lift.pressure, slopes, gauge_error(drill))
+    with_headroom = float(pressure_with_headroom(drill, field.opener_soil, lift, field.aim.headroom))
+    with_chance = min(chance.highest, float(lift.lowest))
     first = f"{lift.first_section}, {lift.first_support}"
+    parts = _parts_limit(drill, limits)
     limit = min(
-        _parts_limit(drill, limits),
+        parts,
         Limit("headroom", with_headroom, f"frame lift: {first}"),
-        Limit("chance of lift", with_error, f"frame lift less the gauge's error: {first}"),
+        Limit("chance of lift", with_chance, f"5 % chance of frame lift: {first}"),
         key=lambda one: one.gauge_pressure,
     )
-    ceiling = limit.gauge_pressure
-
-    least = float(pressure_for_load(drill, soil, aim.least_load))
-    packing_at = pressure_for_share(drill, field, sample, aim.heavy_load, 1.0 - aim.share_in)
-    for_share = pressure_for_share(drill, field, sample, aim.least_load, aim.share_in)
-    packing_for_share = np.mean(pressure_for_each(drill, field, sample, aim.heavy_load) < for_share)
-    low, high = max(limits.lowest, least), min(ceiling, max(packing_at, limits.lowest, least))
-    setting = float(np.clip(needed, min(low, high), high))
-    shares = load_shares(
-        sample_loads(drill.opener, drill.cylinder, field, sample, setting), aim, field.target_depth
-    )
-    result = {
+    needed, best, for_share, packing_at = case.rule_pressures
+    exists = limit.gauge_pressure >= limits.lowest
+    ruled = float(the_rule(limits.lowest, limit.gauge_pressure, *case.rule_pressures))
+    setting = ruled if exists else float("nan")
+    loads = sample_loads(drill.opener, drill.cylinder, field, sample, ruled)
+    highest = max(limit.gauge_pressure, limits.lowest)
+    parted = sample.in_track.any() and not sample.in_track.all()
+    found = {
         "setting": setting,
         "needed": needed,
-        "needed_in_tracks": track,
+        "needed_in_tracks": _in_tracks(drill, field),
+        "best": best,
         "needed_for_share": for_share,
-        "packing_for_share": float(packing_for_share),
-        "band": (min(low, high), high),
+        "packing_at": packing_at,
+        "band": case.needs.band(ruled, limits.lowest, highest) if exists else (float("nan"),) * 2,
+        "floor": limits.floor,
+        "limit": limit,
+        "decided_by": _decided_by(ruled, limits.lowest, limit.gauge_pressure, case.rule_pressures),
         "lift": lift,
         "lift_with_headroom": with_headroom,
-        "lift_with_error": with_error,
-        "headroom": frame_headroom(drill, field, setting, hopper_fill, lift),
-        "limit": limit,
-        "set_by": _set_by(needed, setting, limits, limit),
-        "reached": bool(needed <= setting),
-        "shares": shares,
+        "lift_with_chance": with_chance,
+        "headroom": _headroom(case.frame_load(ruled), lift),
+        "reached": bool(exists and needed <= ruled),
+        "shares": load_shares(loads, field.aim, field.target_depth),
+        "shares_outside": _shares(loads, field, ~sample.in_track) if parted else None,
+        "shares_in_tracks": _shares(loads, field, sample.in_track) if parted else None,
         "on_stops": _on_stops(drill, sample),
+        "under_frame": case.needs.under_frame,
+        "case": case,
+        "chance": chance,
+        "intervals": Intervals(
+            case,
+            chance,
+            ruled,
+            limits.lowest,
+            parts.gauge_pressure,
+            min(with_headroom, with_chance),
+            None if like is None else like.intervals.rule,
+        ),
     }
-    return PressureSetting(**result, reasons=setting_reasons(units, aim, limits, packing_at, result))
+    return PressureSetting(**found, reasons=setting_reasons(units, field.aim, limits, found))
 
 
-def frame_headroom(drill, field, gauge_pressure, hopper_fill=0.0, lift=None):
+def frame_headroom(drill, field, gauge_pressure, hopper_fill=0.0):
     """Share of the weight an opener may borrow that is not borrowed, on the section that goes first.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    gauge_pressure : float [Pa]
-        The setting.
-    hopper_fill : float [-]
-        Share of a full hopper.
-    lift : LiftLimits, optional [-]
-        Where the frame lifts, if it has been worked out already.
-
-    Returns
-    -------
-    float [-]
-        1 - used / available; zero or less when the section lifts.
+    1 - used / available; zero or less when the section lifts.
     """
-    soil = field.opener_soil
-    lift = lift_pressure(drill, soil, hopper_fill) if lift is None else lift
-    used = float(opener_loads(drill.opener, drill.cylinder, soil, 0.0, gauge_pressure).frame_load)
-    available = float(lift.frame_load.min())
-    return 1.0 - used / available if available > 0 else float("-inf")
+    case = Case(drill, field, None, hopper_fill)
+    return _headroom(case.frame_load(gauge_pressure), lift_pressure(drill, field.opener_soil, hopper_fill))
 
 
 def gauge_error(drill):
-    """Largest error of a drill's gauge, the same all over its dial.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-
-    Returns
-    -------
-    float [Pa]
-        Accuracy times full scale.
-    """
+    """Largest error of a drill's gauge, the same all over its dial [Pa]."""
     gauge = drill.hydraulics.gauge
     return gauge.accuracy * gauge.full_scale
 
 
-def pressure_for_each(drill, field, sample, gauge_wheel_load):
-    """Gauge pressure at which each opener of a sample carries a given gauge-wheel load.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Depths, exponent and draft ratio.
-    sample : RowSample [-]
-        Where the openers are.
-    gauge_wheel_load : float [N]
-        The load.
-
-    Returns
-    -------
-    array [Pa]
-        Inf where the opener hangs on its lower stop: no pressure brings it down to the ground.
-
-    Notes
-    -----
-    At a given height the gauge-wheel load of a disc at depth rises in proportion to the pressure, so the
-    pressure of each opener follows from the balance without a search.
-    """
-    lowest, highest = drill.cylinder.travel_stops(drill.opener)
-    travel = np.clip(sample.travel, lowest, highest)
-    soil = asked_soil(field, sample)
-    pressure = pressure_for_load(drill, soil, gauge_wheel_load, travel, sample.travel, sample.acceleration)
-    return np.where(sample.travel < lowest, np.inf, pressure)
+def _headroom(used, lift):
+    available = float(lift.frame_load.min())
+    return 1.0 - used / available if available > 0 else float("-inf")
 
 
-def pressure_for_share(drill, field, sample, gauge_wheel_load, share):
-    """Gauge pressure at which a share of the openers carries at least a given gauge-wheel load.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    sample : RowSample [-]
-        Where the openers are.
-    gauge_wheel_load : float [N]
-        The load.
-    share : float [-]
-        Share of openers, 0 to 1.
-
-    Returns
-    -------
-    float [Pa]
-        Inf where no pressure does it.
-
-    Raises
-    ------
-    ValueError
-        If the share is not between 0 and 1.
-    """
-    each = np.sort(pressure_for_each(drill, field, sample, gauge_wheel_load))
-    share = float(between("share", share, 0.0, 1.0))
-    # A hair less than the product, so that 0.95 of 100 rows is 95 rows and not 96.
-    return float(each[max(ceil(share * each.size - 1e-9), 1) - 1])
+def _shares(loads, field, where):
+    return load_shares(loads, field.aim, field.target_depth, where)
 
 
 def _in_tracks(drill, field):
@@ -424,14 +340,13 @@ def _parts_limit(drill, limits):
     return replace(limits.top, gauge_pressure=max(limits.highest - error, 0.0))
 
 
-def _with_headroom(drill, soil, lift, headroom):
-    allowed = lift.frame_load * np.where(lift.frame_load > 0, 1.0 - headroom, 1.0)
-    return float(min(np.min(pressure_for_frame_load(drill, soil, allowed)), lift.lowest))
-
-
-def _set_by(needed, setting, limits, limit):
-    if setting < needed:
-        return limit.words if setting == limit.gauge_pressure else "packing rows"
-    if setting > needed:
-        return limits.floor.words if setting == limits.lowest else "least load"
-    return "wanted load"
+def _decided_by(setting, lowest, ceiling, pressures):
+    needed, best, for_share, packing_at = pressures
+    if setting <= lowest:
+        return "floor"
+    if setting >= ceiling:
+        return "ceiling"
+    if setting <= needed:
+        return "wanted load"
+    rows = {"share": for_share, "packing": packing_at, "best": best}
+    return min(rows, key=rows.get)

@@ -21,9 +21,12 @@ from downforce.study.card import words as card_words
 from downforce.study.card.lines import LiftLine, LoadLine, StartLine, lift_lines, load_lines, start_lines
 from downforce.study.card.lines import pressure_text as _pressure
 from downforce.study.card.oil_lines import oil_lines, start_band
+from downforce.study.cautions import CARD_CAUTIONS
 from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.dig_decision import TABLE
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import GaugeFace, gauge_face
+from downforce.study.setting.turned import TURNS, turn
 
 PAPERS = {"A4": (0.210, 0.297), "Letter": (0.2159, 0.2794)}
 """Width and height of a page [m]."""
@@ -203,8 +206,9 @@ def card_data(
     fill = float(between("hopper_fill", hopper_fill, 0.0, 1.0)) if drill.seed_on_frame else 0.0
     soils = card_soils(field, fields)
     settings = settings or [recommend(drill, soil, hopper_fill=fill) for soil in soils]
+    now = next(one for one, soil in zip(settings, soils, strict=True) if soil == field)
     face = gauge_face(drill, soils, fill, settings, field)
-    starts = start_lines(drill, soils, field, face, settings, units)
+    starts = start_lines(drill, soils, field, settings, units)
     start = next(line.gauge_pressure for line in starts if line.today)
     return CardData(
         drill=drill.name,
@@ -218,13 +222,13 @@ def card_data(
         starts=starts,
         soils=tuple(f"{soil.name}, {units.both('length', soil.target_depth)} deep" for soil in soils),
         loads=load_lines(drill, soils, face, settings, units),
-        lifts=lift_lines(drill, field, units),
+        lifts=lift_lines(drill, field, units, {fill: now}),
         limits=_limits(drill, soils, field, settings, face, units),
         oil=oil_lines(band(drill, field, start), units),
-        change_rule=_change_rule(drill, units),
-        decisions=card_words.DECISIONS,
+        change_rule=_change_rule(drill, now, units),
+        decisions=tuple((*row.found, row.short) for row in TABLE),
         checks=card_words.checks(drill),
-        cautions=card_words.CAUTIONS,
+        cautions=CARD_CAUTIONS,
         record=card_words.RECORD,
         rests_on=_rests_on(drill, field, soils, units),
     )
@@ -347,11 +351,12 @@ def _lifts_at(units, lift, limits):
     return f"lifts at {_pressure(units, lowest, lowest)}, {lift.first_support}"
 
 
-def _change_rule(drill, units):
+def _change_rule(drill, setting, units):
     return (
         f"One step is {units.gauge_step_text} or {units.other.gauge_step_text}; then sow, stop, turn the "
         "wheels, dig.",
         f"At the disc {_per_step(drill, units)}; {_per_step(drill, units.other)}.",
+        "; ".join(f"turned {how}: {turn(setting, how, units).words}" for how in TURNS).capitalize() + ".",
         "Never past the red line. If a raise adds nothing, it is weight you lack.",
     )
 

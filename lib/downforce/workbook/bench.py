@@ -16,6 +16,7 @@ from downforce.machine.plausible import unusual_line
 from downforce.machine.reading.field_checks import check_pair
 from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import read_quantity, unit_system
+from downforce.study.pressure_setting import recommend
 from downforce.workbook.controls import look
 from downforce.workbook.long_work import LongWork
 from downforce.workbook.style import WARNING
@@ -67,6 +68,12 @@ class Bench:
         problems = (f"But {problem}" for problem in check_pair(self.drill, self.field))
         strange = unusual_line(self.drill, self.field, self.units, most=None)
         return " ".join(filter(None, [ready, *problems, strange]))
+
+    @property
+    def dialled(self):
+        """What is set on the gauge here: the recommended setting as it can be set, or the lowest there is."""
+        setting = recommend(self.drill, self.field)
+        return setting.to_set(self.units) if setting.exists else setting.pressed
 
     def gauge_pressure(self, text):
         """A pressure somebody read off this drill's gauge.

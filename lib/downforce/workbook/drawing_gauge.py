@@ -94,7 +94,11 @@ class GaugeDial:
         axes.set_axis_off()
         axes.add_patch(Circle((0, 0), 1.04, facecolor=PAPER, edgecolor=INK, linewidth=2.0, zorder=1))
         kinds = ["floor", *(band.kind for band in face.bands), "red"]
-        self._bands = [self._wedge(kind) for kind in kinds]
+        # Bands may overlap, so each soil has a lane of the ring to itself.
+        lanes = np.linspace(_RING[1], _RING[0], len(face.bands) + 1)
+        rings = [_RING, *zip(lanes[1:], lanes[:-1], strict=True), _RING]
+        self._bands = [self._wedge(kind, *ring) for kind, ring in zip(kinds, rings, strict=True)]
+        self._lanes = rings[1:-1]
         self._scale(units, _RING[0], 0.07, 0.045, 0.64, 10.0, INK)
         self._scale(units.other, 0.47, 0.035, 0.0, 0.385, 7.0, MUTED)
         low, high = (_point(at, self._full, 0.755) for at in face.middle)
@@ -130,15 +134,19 @@ class GaugeDial:
         """
         # The dial is today's: what lies above its red line for another soil is said in words, not marked.
         top = face.red_line
-        spans = [(0.0, face.floor), *((min(band.low, top), min(band.high, top)) for band in face.bands)]
+        spans = [(0.0, face.floor)]
+        spans += [(min(b.low, top), min(b.high, top)) if b.exists else (0.0, 0.0) for b in face.bands]
         spans.append((face.red_line, self._full))
         for wedge, (low, high) in zip(self._bands, spans, strict=True):
             wedge.set_theta1(_angle(high, self._full))
             wedge.set_theta2(_angle(low, self._full))
         self._red.set_data(*_stroke(face.red_line, self._full, 0.74, 1.04))
-        for mark, band in zip(self._starts, face.bands, strict=True):
-            mark.set_data(*(([], []) if band.beyond else _stroke(band.start, self._full, _RING[0], 1.02)))
-        if pointer is None:
+        for mark, band, (inner, outer) in zip(self._starts, face.bands, self._lanes, strict=True):
+            hidden = band.beyond or not band.exists
+            mark.set_data(
+                *(([], []) if hidden else _stroke(band.start, self._full, inner - 0.01, outer + 0.01))
+            )
+        if pointer is None or not np.isfinite(pointer):
             self._pointer.set_data([], [])
             self._reading.set_text("")
         else:
@@ -147,10 +155,10 @@ class GaugeDial:
         for text, (_, words) in zip(self._legend, gauge_words(face, self._units), strict=False):
             text.set_text(words)
 
-    def _wedge(self, kind):
+    def _wedge(self, kind, inner, outer):
         fill, hatch, _ = _LOOKS[kind]
         edge = WARNING if kind == "red" else INK
-        wedge = Wedge((0, 0), _RING[1], 0, 1, width=_RING[1] - _RING[0], facecolor=fill, hatch=hatch)
+        wedge = Wedge((0, 0), outer, 0, 1, width=outer - inner, facecolor=fill, hatch=hatch)
         wedge.set(edgecolor=edge, linewidth=0.8, zorder=3)
         return self._axes.add_patch(wedge)
 
@@ -176,12 +184,10 @@ class GaugeDial:
 
 
 def _band_words(band, units):
-    # A band of one pressure that is no ceiling stands on the lowest setting: printed lower it cannot be set.
-    ceiling = band.limit if band.low >= band.high and not band.out_of_reach else band.high
-    start = units.show("pressure", inside(units, band.start, (band.low, band.high), ceiling))
+    if not band.exists:
+        return "no setting: the ceiling is below the lowest"
+    start = units.show("pressure", inside(units, band.start, (band.low, band.high), band.ceiling))
     beyond = ", above today's red line" if band.beyond else ""
-    if band.out_of_reach:
-        return f"out of reach, at most {start}{beyond}"
     if rounded(units, band.low, np.ceil) >= rounded(units, band.high, np.floor):
         return f"{start} and no more{beyond}"
     ends = f"{_low(units, band.low)} to {_high(units, band.high)}"

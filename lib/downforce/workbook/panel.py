@@ -47,6 +47,9 @@ from downforce.workbook.controls import LABEL_WIDTH
 from downforce.workbook.still import PANEL_CLASS, data_uri, still_bundle
 from downforce.workbook.style import WARNING, WIDE
 
+REST = 0.4
+"""How long a slider must stand still before what is slow is worked out anew [s]."""
+
 
 class Panel:
     """Controls, a picture and a sentence, kept in step.
@@ -73,6 +76,8 @@ class Panel:
         Width and height of the picture, such as `style.WIDE` or `style.TALL`.
     slow : bool [-]
         True if `compute` takes over 0.3 s: the panel then says that it is working.
+    settled : callable, optional [-]
+        As `compute`, for what takes too long while a slider moves: asked when it has come to rest.
 
     Raises
     ------
@@ -90,6 +95,7 @@ class Panel:
         title: str = "Panel",
         size: tuple[float, float] = WIDE,
         slow: bool = False,
+        settled: Callable[..., Any] | None = None,
     ) -> None:
         self.controls = {control.name: control for control in controls}
         if len(self.controls) != len(controls) or not controls:
@@ -98,6 +104,8 @@ class Panel:
         self._write_sentence = sentence
         self._write_alt = alt
         self._slow = slow
+        self._settled = settled
+        self._timer: threading.Timer | None = None
         self._canvas = Canvas(drawing, size)
         # JupyterLab moves sliders in a thread of its own; one refresh runs at a time.
         self._lock = threading.RLock()
@@ -222,18 +230,28 @@ class Panel:
                 self._held = False
             self._on_change(None)
 
-    def _on_change(self, _change: Any) -> None:
-        if not self._held:
-            self._refresh()
+    def _on_change(self, change: Any) -> None:
+        if self._held:
+            return
+        # A hand that moves a slider goes on moving it; a value given by a program is at rest.
+        moving = change is not None and self._settled is not None
+        self._refresh(moving)
+        if moving:
+            if self._timer is not None:
+                self._timer.cancel()
+            self._timer = threading.Timer(REST, self._refresh)
+            self._timer.daemon = True
+            self._timer.start()
 
-    def _refresh(self) -> None:
+    def _refresh(self, moving: bool = False) -> None:
         with self._lock:
             self._turn += 1
+            compute = self._compute if moving or self._settled is None else self._settled
             if self._slow and self._sentence:
                 self._words.value = self._words_html("Working on the new values …", "busy")
             try:
                 # Read the controls inside the lock: after a wait, the newest value is the one to show.
-                result = self._compute(**self.values)
+                result = compute(**self.values)
                 self._canvas.show(result)
                 sentence, alt = self._write_sentence(result), self._write_alt(result)
             except Exception as problem:

@@ -25,10 +25,11 @@ _COLUMNS = (
     ),
     Column("support", "support"),
     Column("load", "load_kg", True, LOAD_UNITS, (0.0, math.inf), "{cell!r} must be zero or more."),
+    Column("pad", "pad", needed=False),
     Column("note", "note", needed=False),
 )
 _WORDS = BY_ROW | {
-    "known": "openers, hopper_percent, support, note, and load with a unit",
+    "known": "openers, hopper_percent, support, pad, note, and load with a unit",
     "absent": "there is no column {example!r}. Needed: openers, hopper_percent, support and load with a "
     "unit, such as load_kg.",
     "twice": "there must be one {kind} column, such as {example}; there are {count}.",
@@ -67,6 +68,8 @@ class PadReadings:
         What the pad read.
     row : array (readings,) of int [-]
         Row of the file.
+    pad : tuple of str [-]
+        The pad that read it; the support's name where the file names none, for then it has a pad of its own.
     """
 
     support: tuple
@@ -74,6 +77,7 @@ class PadReadings:
     hopper_fill: np.ndarray
     load: np.ndarray
     row: np.ndarray
+    pad: tuple
 
 
 def read_pads(path, supports=None):
@@ -84,7 +88,7 @@ def read_pads(path, supports=None):
     path : str or Path [-]
         File with the columns ``openers``, ``hopper_percent``, ``support`` and a load with its unit in the
         name, such as ``load_kg``. Lines that begin with # are notes. Several readings of one support in
-        one state are repeats.
+        one state are repeats. A column ``pad`` may name the pad where pads are moved about.
     supports : sequence of str, optional [-]
         Names allowed under ``support``.
 
@@ -108,7 +112,8 @@ def read_pads(path, supports=None):
         table.check("support", supports.__contains__, "the drill has no {cell!r}. It has: {supports}.")
     table.refuse()
     openers, support = tuple(table.texts("openers")), tuple(table.texts("support"))
-    return PadReadings(support, openers, hopper_fill, load, np.array(table.lines))
+    pad = tuple(own or name for own, name in zip(table.texts("pad"), support, strict=True))
+    return PadReadings(support, openers, hopper_fill, load, np.array(table.lines), pad)
 
 
 def _refusal(name, problems):

@@ -10,6 +10,7 @@ from functools import cache
 from typing import Annotated, Literal, Union, get_args, get_origin, get_type_hints
 
 from downforce.machine.quantity import Number, Quantity
+from downforce.machine.reading.doubt_text import Doubt, doubt_apart, read_uncertainty
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.unit_table import KINDS
 from downforce.machine.units import allowed_range, as_written
@@ -33,6 +34,7 @@ class ModelReader:
         self.reading = reading
         self.model = model
         self.values = {}
+        self.doubts = []
         self._absent = []
         self._excused = set()
 
@@ -66,7 +68,7 @@ class ModelReader:
         if origin is Literal:
             return self._choice(get_args(hint), value, path)
         if origin in (Union, types.UnionType):
-            return self._value(_without_none(hint), value, path)
+            return self._value(without_none(hint), value, path)
         if origin is tuple:
             return self._list(get_args(hint), value, path)
         if is_dataclass(hint):
@@ -76,9 +78,14 @@ class ModelReader:
     def _limited(self, hint, value, path):
         base, limits = get_args(hint)
         try:
-            if isinstance(limits, Number):
-                return limits.read(value, whole=base is int)
-            return limits.read(value)
+            if base is int:
+                return limits.read(value, whole=True)
+            plain, spread, basis = doubt_apart(value, limits)
+            read = limits.read(plain)
+            if spread or basis:
+                uncertainty = read_uncertainty(spread, limits, read) if spread else None
+                self.doubts.append(Doubt(path, uncertainty, basis))
+            return read
         except ValueError as refusal:
             return self._note(path, str(refusal))
 
@@ -228,7 +235,7 @@ def file_fields(model):
     tuple of Field [-]
         In the order of the model.
     """
-    return tuple(entry for entry in fields(model) if entry.init)
+    return tuple(entry for entry in fields(model) if entry.init and entry.metadata.get("in_file", True))
 
 
 @cache
@@ -250,7 +257,7 @@ def homes(model):
     def visit(part, path):
         for entry in file_fields(part):
             found.setdefault(entry.name, []).append(path)
-            hint = _without_none(type_hints(part)[entry.name])
+            hint = without_none(type_hints(part)[entry.name])
             if is_dataclass(hint):
                 visit(hint, (*path, entry.name))
 
@@ -266,7 +273,8 @@ def _plain(word):
     return word.lower().replace("_", " ").replace("-", " ")
 
 
-def _without_none(hint):
+def without_none(hint):
+    """What a value is where it is given, of an annotation that allows None."""
     if get_origin(hint) in (Union, types.UnionType):
         return next(part for part in get_args(hint) if part is not type(None))
     return hint
@@ -317,7 +325,7 @@ def _example(hint):
 
 
 def _missing(name, hint, path):
-    hint = _without_none(hint)
+    hint = without_none(hint)
     if get_origin(hint) is tuple and is_dataclass(get_args(hint)[0]):
         keys = ", ".join(type_hints(get_args(hint)[0]))
         return f"there is no block [[{name}]], and at least one is needed. It holds {keys}."

@@ -194,8 +194,8 @@ class FrameLoad:
     ----------
     section : array (forces,) of int [-]
         Section each force acts on.
-    x, y : array (forces,) [m]
-        Place of each force.
+    x, y : array (forces,) or (..., forces) [m]
+        Place of each force; it may differ from case to case.
     force : array (..., forces) [N]
         Vertical forces, down positive: weights positive, what openers take from the frame negative.
     pitch_moment : float or array (...) [N m]
@@ -228,7 +228,7 @@ class FrameLoad:
         for name in ("x", "y", "force"):
             value = np.atleast_1d(getattr(self, name))
             object.__setattr__(self, name, value)
-            if value.shape[-1:] != count or (name != "force" and value.ndim != 1):
+            if value.shape[-1:] != count:
                 raise ValueError(
                     f"{name} must hold one value for each of the {count[0]} force(s) named in section; "
                     f"got shape {value.shape}."
@@ -266,9 +266,8 @@ class FrameLoad:
         try:
             roll = np.broadcast_to(self.roll_moment, (*self.roll_moment.shape[:-1], sections))
             fold = np.broadcast_to(self.fold_moment, (*self.fold_moment.shape[:-1], sections - 1))
-            shape = np.broadcast_shapes(
-                self.force.shape[:-1], self.pitch_moment.shape, roll.shape[:-1], fold.shape[:-1]
-            )
+            cases = (array.shape[:-1] for array in (self.force, self.x, self.y, roll, fold))
+            shape = np.broadcast_shapes(*cases, self.pitch_moment.shape)
         except ValueError:
             raise ValueError(
                 f"force, pitch_moment, roll_moment and fold_moment must agree in their cases, with "
@@ -280,7 +279,7 @@ class FrameLoad:
         parts = np.zeros((*shape, 2 * sections, 2 + sections))
         for k in range(sections):
             mine = section == k
-            parts[..., k, :] = self.force[..., mine] @ sinking[mine]
+            parts[..., k, :] = np.einsum("...f,...fd->...d", self.force[..., mine], sinking[..., mine, :])
             parts[..., k, 2 + k] += roll[..., k]
         parts[..., sections, 1] = self.pitch_moment
         for k in range(sections - 1):

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 from downforce.physics.checks import between
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.row_needs import pressure_for_load
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ from math import ceil, floor, inf, isfinite
 import numpy as np
 
 from downforce.study.cylinders.force_needs import pressure_limits
-from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import gauge_error
+from downforce.study.pressure_setting import recommend
+from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
 
 STEPS = {
     "metric": (1, 2, 5, 10, 15, 20, 25, 30, 40, 50),
@@ -148,7 +148,7 @@ def pressure_text(units, pressure, limit=inf, up=False):
     return f"{text(units)} ({text(units.other)})"
 
 
-def start_lines(drill, fields, today, face, settings, units):
+def start_lines(drill, fields, today, settings, units):
     """Start pressure for each soil and for its wheel tracks.
 
     Parameters
@@ -159,8 +159,6 @@ def start_lines(drill, fields, today, face, settings, units):
         The soils, in the order of the card.
     today : Field [-]
         The one that is sown today.
-    face : GaugeFace [-]
-        The gauge with its red line.
     settings : sequence of PressureSetting [-]
         One for each field.
     units : UnitSystem [-]
@@ -169,7 +167,7 @@ def start_lines(drill, fields, today, face, settings, units):
     Returns
     -------
     tuple of StartLine [Pa]
-        One or two for each field.
+        One for each field, and one for its rows in tracks at the same pressure.
 
     Notes
     -----
@@ -178,12 +176,9 @@ def start_lines(drill, fields, today, face, settings, units):
     """
     lines = []
     for field, setting in zip(fields, settings, strict=True):
-        case = _Case(drill, field, field == today, setting, face, units)
-        lines.append(_start_line(case, field.name, setting.needed, setting.setting))
+        lines.append(_start_line(drill, field, field == today, setting, units))
         if isfinite(setting.needed_in_tracks):
-            wish = max(setting.needed_in_tracks, min(setting.band))
-            name = f"{field.name}: rows in tracks"
-            lines.append(_start_line(case, name, setting.needed_in_tracks, wish, tracks=True))
+            lines.append(_start_line(drill, field, field == today, setting, units, tracks=True))
     return tuple(lines)
 
 
@@ -228,7 +223,7 @@ def load_lines(drill, fields, face, settings, units):
     )
 
 
-def lift_lines(drill, field, units):
+def lift_lines(drill, field, units, settings=None):
     """Where the weight ends, hopper full, half and empty, in one field.
 
     Parameters
@@ -239,79 +234,71 @@ def lift_lines(drill, field, units):
         Today's field.
     units : UnitSystem [-]
         Which system comes first.
+    settings : dict of float to PressureSetting, optional [-]
+        Those worked out already, by hopper fill.
 
     Returns
     -------
     tuple of LiftLine [Pa]
         Three lines; one for a drill with its seed in a separate cart.
     """
-    if not drill.seed_on_frame:
-        return (_lift_line(drill, field, units, "No seed on the frame", 0.0),)
+    known = settings or {}
     fills = (("Hopper full", 1.0), ("Hopper half", 0.5), ("Hopper empty", 0.0))
-    return tuple(_lift_line(drill, field, units, name, fill) for name, fill in fills)
+    if not drill.seed_on_frame:
+        fills = (("No seed on the frame", 0.0),)
+    return tuple(_lift_line(drill, field, units, name, fill, known.get(fill)) for name, fill in fills)
 
 
-@dataclass(frozen=True)
-class _Case:
-    drill: object
-    field: object
-    today: bool
-    setting: object
-    face: object
-    units: object
-
-    @property
-    def ceiling(self):
-        """That of this soil alone: its own lift with headroom and the gauge's error kept, or the parts."""
-        return self.setting.ceiling
-
-
-def _start_line(case, name, needed, wish, tracks=False):
-    drill, field = case.drill, case.field
+def _start_line(drill, field, today, setting, units, tracks=False):
     soil = field.track_soil if tracks else field.opener_soil
     travel = max(-field.tracks.depth, drill.cylinder.travel_stops(drill.opener)[0]) if tracks else 0.0
-    pressure = min(wish, case.ceiling)
+    pressure = setting.pressed
     loads = opener_loads(drill.opener, drill.cylinder, soil, travel, pressure)
+    needed = f"{units.both('pressure', setting.needed_in_tracks)} for the wanted load" if tracks else ""
     return StartLine(
-        soil=name,
-        today=case.today,
-        gauge_pressure=pressure,
-        ceiling=case.ceiling,
+        soil=f"{field.name}: rows in tracks" if tracks else field.name,
+        today=today,
+        gauge_pressure=setting.setting,
+        ceiling=setting.ceiling,
         gauge_wheel_load=float(loads.gauge_wheel_load),
         depth=float(loads.depth),
-        pressure_text=pressure_text(case.units, pressure, case.ceiling),
-        load_text=_load_text(
-            loads.regime, loads.gauge_wheel_load, loads.depth, field.target_depth, case.units
-        ),
-        reason=_start_reason(case, needed, pressure),
-        notes=() if tracks else _notes(case),
+        pressure_text=setting.words(units),
+        load_text=_load_text(loads.regime, loads.gauge_wheel_load, loads.depth, field.target_depth, units),
+        reason=needed or _start_reason(setting),
+        notes=_track_notes(setting) if tracks else _notes(setting, today, units),
     )
 
 
-def _notes(case):
-    notes = (case.setting.words_for_share(case.units, case.field.aim), case.setting.stop_words)
-    return tuple(note for note in notes if note)
+def _notes(setting, today, units):
+    if not setting.exists:
+        return ()
+    notes = [verdict_words(setting.shares)]
+    if today:
+        notes += [aim_words(setting, units), sure_words(setting, units)]
+    return tuple(note for note in (*notes, setting.stop_words) if note)
 
 
-def _start_reason(case, needed, pressure):
-    setting, face = case.setting, case.face
-    if case.ceiling < face.floor:
+def _track_notes(setting):
+    shares = setting.shares_in_tracks
+    return (verdict_words(shares),) if shares is not None and setting.exists else ()
+
+
+def _start_reason(setting):
+    if not setting.exists:
         return "do not sow: the weight ends below the lowest setting"
-    if needed > pressure + BARE:
-        if pressure < case.ceiling - BARE:
-            return "less than wanted: more makes too many rows pack"
-        if setting.limit.kind == "chance of lift":
-            return "less than wanted: the weight ends here, lift less the gauge's error"
+    if setting.decided_by == "ceiling":
+        if setting.limit.kind == "headroom":
+            return f"the weight ends here, {100 * setting.case.field.aim.headroom:.0f} % in hand"
         if setting.limit.by_weight:
-            return f"less than wanted: the weight ends here, {100 * case.field.aim.headroom:.0f} % in hand"
-        return f"less than wanted: {setting.ceiling_set_by} is here"
-    if needed < pressure - BARE:
-        return (
-            f"more than wanted: {face.floor_set_by}"
-            if pressure <= face.floor + BARE
-            else "for the least load"
-        )
-    return ""
+            return "the weight ends here: above it the frame may lift"
+        return f"{setting.limit.words} is here"
+    return {
+        "floor": setting.floor.words,
+        "wanted load": "",
+        "share": "for the wanted share of rows",
+        "best": "most rows have enough",
+        "packing": "more makes too many rows pack",
+    }[setting.decided_by]
 
 
 def _pressures(units, lowest, top):
@@ -349,28 +336,24 @@ def _load_text(regime, load, depth, target_depth, units):
     return str(regime)
 
 
-def _lift_line(drill, field, units, hopper, fill):
-    limits, headroom = pressure_limits(drill), field.aim.headroom
-    found = lift_pressure(drill, field.opener_soil, fill)
-    lift = float(found.lowest)
-    # As in the recommended setting: the wanted share of the weight stays on the wheels.
-    kept = found.frame_load * np.where(found.frame_load > 0, 1.0 - headroom, 1.0)
-    with_headroom = float(np.min(pressure_for_frame_load(drill, field.opener_soil, kept)))
-    with_error = max(lift - gauge_error(drill), 0.0)
-    ceiling = min(with_headroom, with_error)
-    highest = limits.highest
+def _lift_line(drill, field, units, hopper, fill, setting):
+    limits = pressure_limits(drill)
+    setting = setting or recommend(drill, field, hopper_fill=fill)
+    lift, highest = float(setting.lift.lowest), limits.highest
     parts = f"{limits.top.words} ends at {pressure_text(units, highest, highest)}"
-    by_lift = f"{pressure_text(units, lift, lift)}, {found.first_support} first" if lift < highest else parts
+    low, high = (units.show("pressure", end) for end in setting.lift_interval)
+    by_lift = f"{pressure_text(units, lift, lift)}, {low.split(' ')[0]} to {high}; "
+    by_lift += f"{setting.lift.first_support} first"
     why = (
-        f"{100 * headroom:.0f} % of the weight in hand"
-        if with_headroom <= with_error
-        else "the gauge may err so much"
+        f"{100 * field.aim.headroom:.0f} % of the weight in hand"
+        if setting.limit.kind == "headroom"
+        else "above it the frame may lift"
     )
-    by_weight = f"{pressure_text(units, ceiling, ceiling)}, {why}"
+    by_weight = f"{pressure_text(units, setting.ceiling, setting.ceiling)}, {why}"
     return LiftLine(
         hopper=hopper,
         gauge_pressure=min(lift, highest),
-        ceiling=min(ceiling, highest),
-        lift_text=by_lift,
-        ceiling_text=by_weight if ceiling < highest else parts,
+        ceiling=setting.ceiling,
+        lift_text=by_lift if lift < highest else parts,
+        ceiling_text=by_weight if setting.limit.by_weight else parts,
     )

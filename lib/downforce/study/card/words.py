@@ -1,25 +1,4 @@
-"""The words of the set-up card that no number stands in: what to look at, what may hurt."""
-
-DECISIONS = (
-    ("turn free or hang", "shallow", "crumbly", "Raise one step."),
-    ("free after a raise", "shallow", "any", "Stop: weight, speed, discs."),
-    ("drag, still turn", "at depth", "crumbles", "Leave it."),
-    ("cannot be turned", "at depth", "shiny slab", "Lower one step; let it dry."),
-    ("cannot be turned", "shallow", "any", "Depth stop, disc, residue."),
-    ("some free", "mixed", "any", "Bent arm, air, hose, tracks."),
-)
-"""Gauge wheels, seeds, slot wall, what to do; common practice, no source [-]."""
-
-CAUTIONS = (
-    "Before service: lower or lock, engine off, dump pressure, gauge at zero.",
-    "Cylinders stay live, engine off and drill raised. Springs store energy.",
-    "Nobody under or between openers. Locks and stands, not oil, hold a lift.",
-    "Find leaks with cardboard, never a hand. Oil in the skin: surgery now.",
-    "Never cap a line. Hoses rated for the tractor's highest pressure.",
-    "Ballast: check tyre, hub, hitch and axle limits, and the road.",
-    "Estimates for setting; no strength check. Manual, local codes and licensed people decide.",
-)
-"""What may hurt, and what the card is not [-]."""
+"""The words of the set-up card that no number stands in: what to look at, what to write down."""
 
 RECORD = (
     "Date, time",

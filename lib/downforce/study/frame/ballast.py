@@ -1,7 +1,8 @@
 """Least ballast that lets a drill hold the setting it needs, and where to put it.
 
 While every wheel is on the ground, its load is a straight-line function of each kilogram of ballast. So
-the least ballast within the limits of tyres, hubs, hitch and road is a linear programme.
+the least ballast within the limits of tyres, hubs, hitch and road is a linear programme. The same holds for
+the drill folded on the road.
 """
 
 from dataclasses import dataclass, replace
@@ -11,9 +12,19 @@ import numpy as np
 from downforce.physics.checks import GRAVITY, between, not_negative
 from downforce.physics.frame import support_shares
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
+from downforce.study.frame.road import RoadLoads, road_loads, road_shares
 from downforce.study.frame_lift import weight_available
 
-LIMITS = ("tyres and hubs", "hitch load", "hitch lift", "transport mass", "room at the places")
+ROAD_EMPTY, ROAD_FULL = "load on the road", "load on the road with a full hopper"
+LIMITS = (
+    "tyres and hubs",
+    "hitch load",
+    "hitch lift",
+    ROAD_EMPTY,
+    ROAD_FULL,
+    "transport mass",
+    "room at the places",
+)
 """The groups of limits, by the names a plan uses [-]."""
 
 
@@ -67,6 +78,8 @@ class BallastPlan:
         Least ballast if the drill must never pull up on the hitch; not a number when no ballast does it.
     blocked_without_pull : tuple of str [-]
         When no ballast does it without that pull: each other limit that alone stands in the way.
+    road_before, road : RoadLoads or None [N]
+        Folded on the road without and with that ballast; None where that cannot be computed.
     """
 
     feasible: bool
@@ -81,6 +94,8 @@ class BallastPlan:
     blocked_by: tuple
     mass_without_pull: float
     blocked_without_pull: tuple
+    road_before: RoadLoads | None
+    road: RoadLoads | None
 
     @property
     def total(self):
@@ -201,10 +216,13 @@ def ballast_plan(
     Notes
     -----
     Least sum of masses, subject to: at work, with what the openers take from the frame raised by the
-    headroom, every wheel keeps its reserve; standing with openers raised and hopper full, no wheel and no
-    hitch is over its limit; the hitch is never pulled up or pressed down beyond its limits in either; the
-    empty drill is not over its transport mass. Level ground. Left out: hinges, axle, frame strength, the
-    folded drill's own balance.
+    headroom, every wheel keeps its reserve; standing with openers raised, no wheel and no hitch is over its
+    limit; the hitch is never pulled up or pressed down beyond its limits in either; folded on the road the
+    same; all of it with the hopper as empty as it is worked with and with it full; the empty drill is not
+    over its transport mass. Level ground. Left out: hinges, axle, frame strength.
+
+    A limit that the folded drill breaks without ballast cannot be kept by adding some: it is left out of the
+    plan, and stands in `road_before`.
 
     What the hitch pulls down is borrowed from the tractor. So the plan is made a second time with a hitch
     that must not be pulled up at all; the difference in ballast is what the tractor lends.
@@ -227,15 +245,18 @@ def ballast_plan(
 
     draft = soil.draft_ratio * reaction
     work = opener_load(drill, np.full(drill.row_count, disc), opener.closing_load, draft)
-    working = loads(joined(standing_load(drill, hopper_fill), work))
+    working = [loads(joined(standing_load(drill, fill), work)) for fill in (hopper_fill, 1.0)]
     raised = [loads(standing_load(drill, fill)) for fill in (0.0, 1.0)]
     section = np.array([drill.section_index(place.section) for place in places])
     x, y = np.array([place.centre[:2] for place in places], dtype=float).T
     per_mass = GRAVITY * shares @ model.sinking(section, x, y).T
     room = np.array([place.mass_limit for place in places])
+    road_before = road_loads(drill)
+    on_road = None if road_before is None else GRAVITY * road_shares(drill, section, x, y)
 
     def planned(limited):
         rows = _limit_rows(limited, working, raised, per_mass, wheel_reserve, transport_mass_limit)
+        rows += _road_rows(road_before, on_road)
         least = _least(rows, room)
         if least is not None:
             return rows, least, ()
@@ -250,13 +271,15 @@ def ballast_plan(
         mass=mass,
         sum_mass=ballast_by_sum(drill, frame_load, share, hopper_fill),
         supports=("hitch", *wheel_names(drill)),
-        working=working + per_mass @ mass,
+        working=working[0] + per_mass @ mass,
         raised=raised[1] + per_mass @ mass,
-        working_before=working,
+        working_before=working[0],
         binding=() if answer is None else _binding(rows, room, places, mass),
         blocked_by=blocked,
         mass_without_pull=np.nan if alone is None else float(alone.sum()),
         blocked_without_pull=tuple(name for name in blocked_alone if name != "hitch lift"),
+        road_before=road_before,
+        road=None if road_before is None else replace(road_before, load=road_before.load + on_road @ mass),
     )
 
 
@@ -265,18 +288,35 @@ def _limit_rows(drill, working, raised, per_mass, wheel_reserve, transport_mass_
     reserve = float(not_negative("wheel_reserve", wheel_reserve))
     rows = []
     for i, (wheel, name) in enumerate(zip(drill.wheels, wheel_names(drill), strict=True), start=1):
-        rows.append(("stays down", f"{name} at work", -per_mass[i], working[i] - reserve))
+        for state in working:
+            rows.append(("stays down", f"{name} at work", -per_mass[i], state[i] - reserve))
+            rows.append(("tyres and hubs", f"{name}: tyre and hub", per_mass[i], wheel.load_limit - state[i]))
         for state in raised:
             rows.append(("stays down", f"{name}, openers raised", -per_mass[i], state[i]))
             rows.append(("tyres and hubs", f"{name}: tyre and hub", per_mass[i], wheel.load_limit - state[i]))
-        rows.append(("tyres and hubs", f"{name}: tyre and hub", per_mass[i], wheel.load_limit - working[i]))
     hitch = drill.hitch
-    for state in (working, *raised):
+    for state in (*working, *raised):
         rows.append(("hitch load", "load on the hitch", per_mass[0], hitch.load_limit - state[0]))
         rows.append(("hitch lift", "pull up on the hitch", -per_mass[0], hitch.lift_limit + state[0]))
     if np.isfinite(transport_mass_limit):
         spare = transport_mass_limit - drill.total_mass()
         rows.append(("transport mass", "transport mass", np.ones(per_mass.shape[1]), spare))
+    return rows
+
+
+def _road_rows(road, per_mass):
+    """Rows for what is kept without ballast; a drill of one piece stands on the road as it stands raised."""
+    rows = []
+    if road is None or not road.folded:
+        return rows
+    # Without a hopper there is one state, and one limit that stands in the way.
+    states = road.load[:1] if np.array_equal(*road.load) else road.load
+    for group, load in zip((ROAD_EMPTY, ROAD_FULL), states, strict=False):
+        sides = ((per_mass, road.most - load), (-per_mass, load - road.least))
+        for coefficients, bounds in sides:
+            for name, row, bound in zip(road.supports, coefficients, bounds, strict=True):
+                if bound >= 0:
+                    rows.append((group, f"{name} on the road", row, bound))
     return rows
 
 

@@ -6,8 +6,8 @@ import numpy as np
 
 from downforce.physics.checks import between, not_negative, positive
 from downforce.physics.soil import draft_ratio_at_speed
-from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_for_frame_load
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_with_headroom
+from downforce.study.setting.row_needs import pressure_for_load
 
 AREA_UNITS = {"metric": ("ha", 1e4), "US": ("ac", 4046.8564224)}
 """Unit of sown area for each unit system, and its size [m2] (NIST SP 811 appendix B, standard digits)."""
@@ -52,10 +52,12 @@ class HopperDay:
         Sown since the hopper was full.
     lift_pressure : array (fills, sections) [Pa]
         Lift pressure of each section.
+    pressure_kept : array (fills,) [Pa]
+        Highest pressure that keeps the headroom on every section.
     gauge_pressure : float [Pa]
         The setting held.
     headroom_share : float [-]
-        Share of the lift pressure kept in hand.
+        Share of the frame load kept in hand.
     lifts_at_seed : float [kg]
         Seed left when the first section lifts at the setting; zero if never, NaN if it lifts when full.
     refill_at_seed : float [kg]
@@ -67,6 +69,7 @@ class HopperDay:
     seed_left: np.ndarray
     area: np.ndarray
     lift_pressure: np.ndarray
+    pressure_kept: np.ndarray
     gauge_pressure: float
     headroom_share: float
     lifts_at_seed: float
@@ -136,7 +139,7 @@ def hopper_day(drill, soil, gauge_pressure, seed_rate, headroom_share=0.0, side_
     seed_rate : float [kg/m2]
         Seed sown per area.
     headroom_share : float [-]
-        Share of the lift pressure to keep in hand.
+        Share of the frame load to keep in hand.
     side_slope : float [rad]
         Positive when the right side is the lower one.
     steps : int [-]
@@ -159,20 +162,21 @@ def hopper_day(drill, soil, gauge_pressure, seed_rate, headroom_share=0.0, side_
     if not drill.seed_on_frame:
         raise ValueError(f"{drill.name} carries no seed on its frame: the cart's seed does not weigh on it.")
     rate = positive("seed_rate", seed_rate)
-    share = between("headroom_share", headroom_share, 0.0, 0.9)
     pressure = float(not_negative("gauge_pressure", gauge_pressure))
     fill = np.linspace(1.0, 0.0, steps)
     full = sum(hopper.mass for hopper in drill.hoppers)
     limits = lift_pressure(drill, soil, fill, side_slope)
     seed = fill * full
     lifts_at = _seed_when(seed, limits.lowest, pressure)
-    refill_at = _seed_when(seed, limits.lowest * (1.0 - share), pressure)
+    kept = pressure_with_headroom(drill, soil, limits, headroom_share)
+    refill_at = _seed_when(seed, kept, pressure)
     return HopperDay(
         seed_left=seed,
         area=(full - seed) / rate,
         lift_pressure=limits.pressure,
+        pressure_kept=kept,
         gauge_pressure=pressure,
-        headroom_share=float(share),
+        headroom_share=float(headroom_share),
         lifts_at_seed=lifts_at,
         refill_at_seed=refill_at,
         lifts_after_area=_area_at(lifts_at, full, rate),
@@ -196,28 +200,3 @@ def _seed_when(seed, limit, pressure):
 
 def _area_at(seed, full, rate):
     return float("inf") if seed == 0.0 else float((full - seed) / rate)
-
-
-def pressure_with_headroom(drill, soil, frame_load, headroom_share):
-    """Gauge pressure that leaves a share of the available weight in hand.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks.
-    frame_load : float or array [N]
-        What each opener takes from the frame when lift begins; inf where it never does.
-    headroom_share : float [-]
-        Share to keep in hand.
-
-    Returns
-    -------
-    float or array [Pa]
-        The setting; inf where the frame never lifts.
-    """
-    share = between("headroom_share", headroom_share, 0.0, 0.9)
-    available = np.asarray(frame_load, dtype=float)
-    kept = np.where(available > 0, available * (1.0 - share), available)
-    return pressure_for_frame_load(drill, soil, kept)

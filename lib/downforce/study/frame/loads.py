@@ -134,6 +134,18 @@ def opener_load(drill, disc_load=0.0, closing_load=0.0, draft=0.0):
     )
 
 
+def side_by_side(loads):
+    """Loads of several frames of one shape as one load with a case for each."""
+    return FrameLoad(
+        loads[0].section,
+        *(np.stack([getattr(load, name) for load in loads]) for name in ("x", "y", "force")),
+        *(
+            np.stack([np.broadcast_to(getattr(load, name), getattr(loads[0], name).shape) for load in loads])
+            for name in ("pitch_moment", "roll_moment", "fold_moment")
+        ),
+    )
+
+
 def joined(*loads):
     """Several loads on one frame as one.
 
@@ -147,11 +159,14 @@ def joined(*loads):
     FrameLoad [-]
         All forces side by side, moments added.
     """
-    cases = np.broadcast_shapes(*(load.force.shape[:-1] for load in loads))
-    forces = [np.broadcast_to(load.force, (*cases, load.section.size)) for load in loads]
+
+    def beside(name):
+        arrays = [getattr(load, name) for load in loads]
+        cases = np.broadcast_shapes(*(array.shape[:-1] for array in arrays))
+        return np.concatenate([np.broadcast_to(one, (*cases, one.shape[-1])) for one in arrays], axis=-1)
+
     return FrameLoad(
-        *(np.concatenate([getattr(load, name) for load in loads]) for name in ("section", "x", "y")),
-        np.concatenate(forces, axis=-1),
+        *(beside(name) for name in ("section", "x", "y", "force")),
         **{
             name: sum(getattr(load, name) for load in loads)
             for name in ("pitch_moment", "roll_moment", "fold_moment")

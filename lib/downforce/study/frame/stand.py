@@ -1,8 +1,9 @@
 """How a drill's frame stands at one gauge pressure, also after it has begun to lift.
 
 Below the lift pressure the frame stays at its height and every opener gives what the pressure says.
-Above it a section rides on its openers: it rises until they give no more than its weight, the rows
-farthest from the hinge hang on their stops first, and the gauge wheels gain nothing.
+Above it a section rides on its openers: it rises until together they give no more than its weight. The
+rows farthest from the hinge hang on their stops first, those near it take what these lose, and a section
+that is still down gains what the gauge says.
 """
 
 from dataclasses import dataclass, field
@@ -97,6 +98,11 @@ class FrameStand:
         return headroom(float(self.promised.frame_load), self.limits.frame_load)
 
     @property
+    def at_lift(self):
+        """Gauge-wheel load of every row when the first section lifts [N]."""
+        return float(self.limits.gauge_wheel_load[np.argmin(self.limits.pressure)])
+
+    @property
     def lifting(self):
         """Whether part of the frame has gone up [-]."""
         return bool(self.rise.max() > RISEN)
@@ -116,6 +122,10 @@ class FrameStand:
         """
         count = np.bincount(self.row_section)
         return np.bincount(self.row_section, weights=values) / count
+
+    def section_lowest(self, values):
+        """Lowest row value of each section, shape (sections,)."""
+        return np.array([values[self.row_section == k].min() for k in range(len(self.limits.sections))])
 
 
 def headroom(used, available):

@@ -2,7 +2,8 @@
 
 The pads of one state balance the weights of that state. All states together are solved by least squares
 with those balances as conditions, so repeats and states that overlap sharpen the answer and show how well
-they agree. Hinges hide one thing: of a wing only the mass times its distance from the hinge shows. So the
+they agree. What no repeat takes out is the scale error of a pad: it is the same in every reading of that pad.
+Hinges hide one thing: of a wing only the mass times its distance from the hinge shows. So the
 place of a wing's centre is taken from the drill file, and its mass follows; on level ground the lift
 pressure is the same whatever that place is.
 """
@@ -17,9 +18,9 @@ from downforce.physics.frame import wheel_loads
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
 
 PAD_ACCURACY = 0.01
-"""Standard deviation of a portable pad as a share of its reading (from memory: 0.5 to 2 %) [-]."""
-LEAST_DEVIATION = 50.0
-"""Standard deviation of a small reading, from ground and friction [N], a guess."""
+"""Standard deviation of a portable pad's scale error (from memory: 0.5 to 2 % of a reading) [-]."""
+READING_DEVIATION = 100.0
+"""Standard deviation of a reading about what its pad reads there on average: steps, ground [N], a guess."""
 
 
 @dataclass(frozen=True)
@@ -43,10 +44,10 @@ class Weighing:
     total_mass, total_mass_spread : float [kg]
         Empty drill with its openers.
     deviation : array (readings,) [-]
-        Each reading less what the answer says, over the standard deviation of the pad.
+        Each reading less what its pad should read by the answer, over the standard deviation of a reading.
     misfit : float [-]
-        Root mean square of the deviations that are free; about 1 when the pads are as good as assumed, NaN
-        where nothing was weighed twice.
+        Root mean square of the deviations, scale errors among them, that are free; about 1 when the pads are
+        as good as assumed, NaN where nothing was weighed twice.
     """
 
     sections: tuple
@@ -124,10 +125,11 @@ def expected_readings(drill, openers="raised", hopper_fill=0.0):
         np.full(count, float(hopper_fill)),
         readings,
         np.arange(count),
+        ("hitch", *wheel_names(drill)),
     )
 
 
-def weighing(drill, readings, pad_accuracy=PAD_ACCURACY, least_deviation=LEAST_DEVIATION):
+def weighing(drill, readings, pad_accuracy=PAD_ACCURACY, reading_deviation=READING_DEVIATION):
     """Masses and centres of a drill from pad readings.
 
     Parameters
@@ -138,9 +140,9 @@ def weighing(drill, readings, pad_accuracy=PAD_ACCURACY, least_deviation=LEAST_D
     readings : PadReadings [N]
         One or more states; the openers raised and the hopper empty must be among them.
     pad_accuracy : float [-]
-        Standard deviation of a pad as a share of its reading.
-    least_deviation : float [N]
-        Standard deviation of a small reading.
+        Standard deviation of a pad's scale error.
+    reading_deviation : float [N]
+        Standard deviation of a reading about what its pad reads there on average.
 
     Returns
     -------
@@ -156,20 +158,42 @@ def weighing(drill, readings, pad_accuracy=PAD_ACCURACY, least_deviation=LEAST_D
     -----
     Unknown: frame mass of each section, one fore-aft centre, the hitched section's centre across, one mass
     for all openers if they were weighed down as well as raised, each hopper's mass if it was weighed
-    with seed, and the true load of each support. Condition: every state balances. The readings' squared
-    deviations are least; the covariance is the inverse of the same system. The fold moments of the drill
-    file are taken to act. Level ground, no draft.
+    with seed, the true load of each support, and the scale error of each pad, expected to be zero. Each
+    reading is true load x (1 + scale error) + a deviation of its own. Condition: every state balances. The
+    squared deviations of readings and scale errors are least, which is least squares with the covariance
+    that readings of one pad share; the covariance of the answer is the inverse of the same system. The fold
+    moments of the drill file are taken to act. Level ground, no draft.
     """
-    spread = positive("pad_accuracy", pad_accuracy)
-    least = positive("least_deviation", least_deviation)
+    accuracy = positive("pad_accuracy", pad_accuracy)
+    deviation = positive("reading_deviation", reading_deviation)
     supports = ["hitch", *wheel_names(drill)]
     unknown_names = sorted(set(readings.support) - set(supports))
     if unknown_names:
         raise ValueError(f"The drill has no {unknown_names[0]!r}; it has: {', '.join(supports)}.")
     system = _System(drill, readings, supports)
-    deviation = np.hypot(spread * readings.load, least)
-    values, covariance, fitted = system.solve(readings, deviation)
-    return _answer(drill, system, values, covariance, (readings.load - fitted) / deviation)
+    return _answer(drill, system, *system.solve(readings, accuracy, deviation))
+
+
+def ratio(top, bottom, values, covariance):
+    """Ratio of two weighted sums of correlated values, with its standard deviation to first order.
+
+    Parameters
+    ----------
+    top, bottom : array (values,) [-]
+        Weights of the values above and below the line.
+    values : array (values,) [any]
+        The values.
+    covariance : array (values, values) [any]
+        Their covariance.
+
+    Returns
+    -------
+    tuple of two floats [any]
+        The ratio and its standard deviation.
+    """
+    value = (top @ values) / (bottom @ values)
+    slope = (top - value * bottom) / (bottom @ values)
+    return float(value), float(np.sqrt(slope @ covariance @ slope))
 
 
 class _System:
@@ -236,48 +260,55 @@ class _System:
             known = known + load.mass * self._pull([k], [load.centre[0]], [load.centre[1]])
         return np.concatenate(columns, axis=1), known
 
-    def solve(self, readings, deviation):
-        """Values and covariance of the unknowns, and the fitted load of each reading."""
-        freedoms, each = 2 + self.sections, len(self.supports)
-        loads = each * len(self.states)
-        size = self.count + loads + freedoms * len(self.states)
-        matrix, right = np.zeros((size, size)), np.zeros(size)
-        place = np.array(
-            [
-                self.count + each * self.states.index((openers, fill)) + self.supports.index(name)
-                for name, openers, fill in zip(
-                    readings.support, readings.openers, readings.hopper_fill.tolist(), strict=True
-                )
-            ]
-        )
-        # Loads in kN, masses in t: the system stays well scaled.
-        np.add.at(matrix, (place, place), (1e3 / deviation) ** 2)
-        np.add.at(right, place, (1e3 / deviation) ** 2 * readings.load / 1e3)
+    def solve(self, readings, accuracy, deviation):
+        """Values and covariance of the unknowns; deviations of the readings and of the scale errors."""
+        each, pads = len(self.supports), sorted(set(readings.pad))
+        loads = self.count + each * len(self.states)
+        freedoms, after = 2 + self.sections, loads + len(pads)
+        size = after + freedoms * len(self.states)
+        balance, right = np.zeros((size, size)), np.zeros(size)
+        # Loads in kN, masses in t, scale errors in standard deviations: the system stays well scaled.
+        own = np.arange(loads, after)
+        balance[own, own] = 1.0
         for s, state in enumerate(self.states):
             columns, known = self.balance(state)
-            row = slice(self.count + loads + freedoms * s, self.count + loads + freedoms * (s + 1))
+            row = slice(after + freedoms * s, after + freedoms * (s + 1))
             mine = slice(self.count + each * s, self.count + each * (s + 1))
-            matrix[row, : self.count] = -columns
-            matrix[row, mine] = self.sinking.T
-            matrix[: self.count, row] = -columns.T
-            matrix[mine, row] = self.sinking
+            balance[row, : self.count] = -columns
+            balance[row, mine] = self.sinking.T
+            balance[: self.count, row] = -columns.T
+            balance[mine, row] = self.sinking
             right[row] = known / 1e3
-        self._refuse_open(matrix, place)
-        inverse = np.linalg.inv(matrix)
-        answer = inverse @ right
+        state = zip(readings.openers, readings.hopper_fill.tolist(), strict=True)
+        place = [
+            self.count + each * self.states.index(at) + self.supports.index(name)
+            for name, at in zip(readings.support, state, strict=True)
+        ]
+        pad = [loads + pads.index(name) for name in readings.pad]
+        read, weight = readings.load / 1e3, (1e3 / deviation) ** 2
+        load, number = read, np.arange(read.size)
+        for _ in range(2):  # a scale error acts on the true load: first taken as read, then as found
+            rows = np.zeros((read.size, size))
+            rows[number, place] = 1.0
+            rows[number, pad] = accuracy * load
+            matrix = balance + weight * rows.T @ rows
+            self._refuse_open(matrix, place)
+            inverse = np.linalg.inv(matrix)
+            answer = inverse @ (right + weight * rows.T @ read)
+            load = answer[place]
         covariance = inverse[: self.count, : self.count] * 1e6
-        return answer[: self.count] * 1e3, covariance, answer[place] * 1e3
+        missed = (read - rows @ answer) * 1e3 / deviation
+        return answer[: self.count] * 1e3, covariance, missed, answer[own]
 
     def _refuse_open(self, matrix, place):
         scale = np.sqrt(np.maximum(np.max(np.abs(matrix), axis=1), 1e-300))
         if np.linalg.matrix_rank(matrix / np.outer(scale, scale), tol=1e-9) == len(matrix):
             return
-        weighed = set(place.tolist())
         missing = [
             f"{name} ({state[0]}, hopper {100 * state[1]:.0f} %)"
             for s, state in enumerate(self.states)
             for i, name in enumerate(self.supports)
-            if self.count + len(self.supports) * s + i not in weighed
+            if self.count + len(self.supports) * s + i not in place
         ]
         if missing:
             raise ValueError(f"These readings leave masses open. Weigh also: {', '.join(missing)}.")
@@ -286,20 +317,14 @@ class _System:
         )
 
 
-def _answer(drill, system, values, covariance, deviation):
+def _answer(drill, system, values, covariance, deviation, scale_error):
     sections = system.sections
     spread = np.sqrt(np.maximum(np.diag(covariance), 0.0))
-
-    def ratio(top, bottom):
-        """Ratio of two sums of unknowns, with its standard deviation."""
-        value = (top @ values) / (bottom @ values)
-        slope = (top - value * bottom) / (bottom @ values)
-        return float(value), float(np.sqrt(slope @ covariance @ slope))
-
     unit = np.eye(values.size)
     frame = unit[:sections].sum(axis=0)
-    centre_x, centre_x_spread = ratio(unit[sections], frame)
-    centre_y, centre_y_spread = ratio(unit[sections + 1], unit[system.model.hitched_section])
+    centre_x, centre_x_spread = ratio(unit[sections], frame, values, covariance)
+    hitched = unit[system.model.hitched_section]
+    centre_y, centre_y_spread = ratio(unit[sections + 1], hitched, values, covariance)
     total = frame.copy()
     opener_mass, opener_spread = drill.opener.mass, 0.0
     if system.with_opener:
@@ -308,7 +333,7 @@ def _answer(drill, system, values, covariance, deviation):
     known = 0.0 if system.with_opener else drill.row_count * opener_mass
     known += sum(load.mass for load in drill.ballast)
     hoppers = slice(values.size - system.hoppers, values.size)
-    free = deviation.size - _unknown_loads(system)
+    free, squares = deviation.size - _unknown_loads(system), deviation @ deviation + scale_error @ scale_error
     return Weighing(
         sections=tuple(section.name for section in drill.sections),
         frame_mass=values[:sections],
@@ -324,7 +349,7 @@ def _answer(drill, system, values, covariance, deviation):
         total_mass=float(total @ values + known),
         total_mass_spread=float(np.sqrt(total @ covariance @ total)),
         deviation=deviation,
-        misfit=float(np.sqrt(np.sum(deviation**2) / free)) if free > 0 else float("nan"),
+        misfit=float(np.sqrt(squares / free)) if free > 0 else float("nan"),
     )
 
 

@@ -7,7 +7,13 @@ import numpy as np
 from downforce.physics.checks import between, finite
 from downforce.physics.frame import first_lift
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
-from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure, pressure_for_frame_load
+from downforce.study.frame_lift import (
+    CANNOT_STAND,
+    LiftLimits,
+    lift_pressure,
+    load_with_headroom,
+    pressure_for_frame_load,
+)
 
 
 @dataclass(frozen=True)
@@ -175,14 +181,17 @@ def separate_pressures(drill, soil, hopper_fill=0.0, headroom_share=0.15):
     go on. The headroom is taken off every section's own load in the end. A section that rises with its
     neighbour gains nothing.
     """
-    share = float(between("headroom_share", headroom_share, 0.0, 0.9))
     limits = lift_pressure(drill, soil, hopper_fill)
     ground = drill.opener.closing_load - drill.opener.weight
-    used = np.minimum(limits.frame_load, 1e12)
-    used = np.where(used > 0, used * (1.0 - share), used)
+    used = load_with_headroom(np.minimum(limits.frame_load, 1e12), headroom_share)
     gauge = np.maximum(used - ground - soil.target_reaction, 0.0)
     pressure = pressure_for_frame_load(drill, soil, used)
     weakest = int(np.argmin(pressure))
     return SeparatePressures(
-        limits.sections, share, float(pressure[weakest]), float(gauge[weakest]), pressure, gauge
+        limits.sections,
+        float(headroom_share),
+        float(pressure[weakest]),
+        float(gauge[weakest]),
+        pressure,
+        gauge,
     )

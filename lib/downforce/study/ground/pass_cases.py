@@ -14,7 +14,7 @@ from downforce.study.ground.pass_report import (
     stroke_use,
     variation_parts,
 )
-from downforce.study.openers.load_shares import LoadShares
+from downforce.study.openers.load_shares import LoadShares, under_frame
 from downforce.study.openers.table import OpenerTable
 
 BIN = 1.0
@@ -199,11 +199,11 @@ class _Tally:
         load, depth = loads.gauge_wheel_load.ravel(), loads.depth.ravel()
         binned = np.minimum(load / BIN, _MOST_BINS).astype(np.intp)
         self._bins += np.bincount(binned, minlength=_MOST_BINS + 1)
-        aim = self._aim
+        aim, under = self._aim, under_frame(loads.regime, loads.depth, self._target).ravel()
         self._counts += (
             np.count_nonzero(depth < self._target),
-            np.count_nonzero(load < aim.least_load),
-            np.count_nonzero(load > aim.heavy_load),
+            np.count_nonzero((load < aim.least_load) & ~under),
+            np.count_nonzero((load > aim.heavy_load) | under),
         )
         off = depth - self._target
         self._sums += (load.sum(), np.square(load).sum(), off.sum(), np.square(off).sum())

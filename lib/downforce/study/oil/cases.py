@@ -14,8 +14,7 @@ from downforce.study.oil_supply import (
     pressed,
     section_flows,
 )
-from downforce.study.openers.row_sample import assumed_sample
-from downforce.study.pressure_setting import pressure_for_load, recommend
+from downforce.study.pressure_setting import recommend
 
 COMPARED = (273.15, 293.15, 323.15)
 """Oil temperatures of the comparison [K]: a cold morning, a mild day, oil warm from work."""
@@ -89,30 +88,9 @@ class OilCase:
 
 
 def usual_pressure(drill, field):
-    """Pressure that leaves the wanted gauge-wheel load on the mean row, within what can be set and held.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Soil and aim.
-
-    Returns
-    -------
-    float [Pa]
-        What this workbook sets on the gauge.
-
-    Notes
-    -----
-    Never above the ceiling of the recommended setting: frame lift with the field's headroom, hopper empty, or
-    the parts. Where that is below the lowest that can be set, the lowest.
-    """
+    """What is set on the gauge: the recommended setting, or the lowest there is where there is none."""
     lowest = max(pressure_limits(drill).lowest, 1e5)
-    wanted = float(pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load))
-    # The ceiling is the weight's and the parts': no opener of the sample has a say in it.
-    ceiling = recommend(drill, field, assumed_sample(drill, field, 1)).ceiling
-    return max(min(wanted, ceiling), lowest)
+    return max(recommend(drill, field).pressed, lowest)
 
 
 def crossing_case(

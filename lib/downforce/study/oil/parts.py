@@ -327,10 +327,11 @@ def _cylinder(drill):
 
 def _bleeds(drill):
     return Part(
-        "bleed fitting",
+        "bleed screw",
         len(drill.sections),
         (),
-        "At the highest point of each section: air makes the answer slow and spongy.",
+        "At the highest point of each section, the cylinders' ports up: air makes the answer slow and "
+        "spongy. It lets air out into a hose that ends in a pail; no fitting is ever loosened for that.",
     )
 
 

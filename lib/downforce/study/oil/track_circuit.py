@@ -1,7 +1,6 @@
 """Is a second circuit for the rows in tracks worth its parts? Short and packing rows with and without."""
 
 from dataclasses import dataclass
-from types import SimpleNamespace
 
 import numpy as np
 
@@ -115,8 +114,7 @@ def track_circuit(drill, field, seed=1, stations=STATIONS, spacing=SPACING):
 
 
 def _shares_of(loads, rows, field):
-    picked = SimpleNamespace(gauge_wheel_load=loads.gauge_wheel_load[:, rows], depth=loads.depth[:, rows])
-    return load_shares(picked, field.aim, field.target_depth)
+    return load_shares(loads, field.aim, field.target_depth, np.s_[:, rows])
 
 
 def _room_in_tracks(drill, in_track, outside, ceiling):

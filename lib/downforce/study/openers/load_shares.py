@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.physics.balance import soil_push
+from downforce.physics.balance import REGIMES, UPPER_STOP, soil_push
 from downforce.study.openers.row_sample import RowSample, asked_soil, sample_loads
 
 
@@ -25,7 +25,7 @@ class LoadShares:
     enough : float [-]
         Share from the least load up to the heavy load.
     packing : float [-]
-        Share above the heavy load.
+        Share above the heavy load; those that the frame stands on are among them, whatever the pressure.
     mean_depth, depth_spread : float [m]
         Mean and standard deviation of the depth.
     """
@@ -61,26 +61,15 @@ class SpreadParts:
     together: float
 
 
-def load_shares(loads, aim, target_depth):
-    """Shares of openers that are short, have enough and pack.
+def load_shares(loads, aim, target_depth, where=np.s_[...]):
+    """Shares of openers that are short, have enough and pack, of all or of those picked by `where`.
 
-    Parameters
-    ----------
-    loads : OpenerLoads [-]
-        Or any object with gauge_wheel_load and depth.
-    aim : Aim [-]
-        The least and the heavy load.
-    target_depth : float [m]
-        Depth the gauge wheels are set to.
-
-    Returns
-    -------
-    LoadShares [-]
-        Short, enough and packing add up to 1.
+    Loads are OpenerLoads, a pass or any object with gauge_wheel_load, depth and regime.
     """
-    load, depth = np.ravel(loads.gauge_wheel_load), np.ravel(loads.depth)
-    short = float(np.mean(load < aim.least_load))
-    packing = float(np.mean(load > aim.heavy_load))
+    load, depth = np.ravel(loads.gauge_wheel_load[where]), np.ravel(loads.depth[where])
+    under = under_frame(loads.regime[where], loads.depth[where], target_depth).ravel()
+    short = float(np.mean((load < aim.least_load) & ~under))
+    packing = float(np.mean((load > aim.heavy_load) | under))
     low, high = np.percentile(load, [5, 95])
     return LoadShares(
         mean=float(load.mean()),
@@ -94,6 +83,12 @@ def load_shares(loads, aim, target_depth):
         mean_depth=float(depth.mean()),
         depth_spread=float(depth.std()),
     )
+
+
+def under_frame(regime, depth, target_depth):
+    """Which gauge wheels the frame itself stands on: at depth, with the arm on its upper stop."""
+    stopped = regime == (REGIMES[UPPER_STOP] if regime.dtype.kind == "U" else UPPER_STOP)
+    return stopped & (depth >= target_depth)
 
 
 def spread_parts(opener, actuator, field, sample, gauge_pressure=None):

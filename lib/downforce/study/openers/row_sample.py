@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from downforce.machine.field import Soil
+from downforce.physics.soil import draft_ratio_at_speed
 from downforce.study.opener_loads import opener_loads
 
 LEAST_REACTION_SHARE = 0.05
@@ -147,3 +148,32 @@ def asked_soil(field, sample):
     """
     soil = field.soil
     return Soil(sample.reaction, soil.reference_depth, field.target_depth, soil.exponent, soil.draft_ratio)
+
+
+def sample_for(sample, field, other):
+    """The same places where the field is described otherwise: its soil, its tracks, its speed of work.
+
+    The soil of each place keeps its distance from the mean in standard deviations; a track keeps its rows.
+    Without relief and terraces heights follow the spread written in the file.
+    """
+    soil, new = field.soil, other.soil
+    factor, depth = (1.0, 0.0) if field.tracks is None else (field.tracks.factor, field.tracks.depth)
+    factor_now, depth_now = (1.0, 0.0) if other.tracks is None else (other.tracks.factor, other.tracks.depth)
+    base = sample.reaction / np.where(sample.in_track, factor, 1.0)
+    wider = new.spread / soil.spread if soil.spread > 0 else 1.0
+    base = np.maximum(new.reaction + (base - soil.reaction) * wider, LEAST_REACTION_SHARE * new.reaction)
+    travel = sample.travel + depth * sample.in_track
+    if field.relief is None and field.terrace is None and field.height_spread > 0:
+        travel = travel * (other.height_spread / field.height_spread)
+    return replace(
+        sample,
+        travel=travel - depth_now * sample.in_track,
+        reaction=base * np.where(sample.in_track, factor_now, 1.0),
+        acceleration=sample.acceleration * (other.speed / field.speed) ** 2,
+    )
+
+
+def at_speed(field, speed):
+    """A field worked at another speed: its draft ratio grows or falls by the published rule."""
+    ratio = float(draft_ratio_at_speed(field.soil.draft_ratio, speed, field.speed))
+    return replace(field, speed=speed, soil=replace(field.soil, draft_ratio=ratio))

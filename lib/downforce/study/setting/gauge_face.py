@@ -23,15 +23,13 @@ class GaugeBand:
     name : str [-]
         Name of the field.
     low, high : float [Pa]
-        Ends of the band; never above the ceiling of this soil.
+        Ends of the band; never above the ceiling of this soil; NaN where there is no setting.
     start : float [Pa]
-        What to set first: the setting recommended for this soil.
-    limit : float [Pa]
-        Where the frame lifts in this soil, or a part has its limit.
+        What to set first: the setting recommended for this soil; NaN where there is none.
+    ceiling : float [Pa]
+        Highest pressure to set in this soil.
     beyond : bool [-]
         Whether the start lies above today's red line: today's soil lifts the frame first.
-    out_of_reach : bool [-]
-        Whether even the least load on the mean row takes more than the ceiling of this soil.
     """
 
     kind: str
@@ -39,9 +37,13 @@ class GaugeBand:
     low: float
     high: float
     start: float
-    limit: float
+    ceiling: float
     beyond: bool
-    out_of_reach: bool
+
+    @property
+    def exists(self):
+        """Whether there is a setting in this soil."""
+        return bool(np.isfinite(self.start))
 
 
 @dataclass(frozen=True)
@@ -59,9 +61,9 @@ class GaugeFace:
     floor_set_by : str [-]
         What keeps it from going lower.
     bands : tuple of GaugeBand [-]
-        From the softest soil to the hardest; they do not overlap.
+        From the softest soil to the hardest; they may overlap.
     red_line : float [Pa]
-        Never above this today: the frame lifts in today's soil, or a part has its limit.
+        Never above this today: the low end of the lift in today's soil, or a part has its limit.
     red_line_set_by : str [-]
         Which of them.
     """
@@ -108,9 +110,8 @@ def gauge_face(drill, fields, hopper_fill=0.0, settings=None, today=None):
 
     Notes
     -----
-    Band and start are those recommended for each field, with its own lift. Where two bands overlap they meet
-    halfway between their settings. A dial has one red line: the lift pressure of today's soil at this hopper
-    fill, or the highest setting of the parts if that is lower. A softer patch lifts earlier: see its `limit`.
+    Band and start are those recommended for each field, with its own lift. A dial has one red line: the low
+    end of the lift in today's soil at this hopper fill, or the highest setting of the parts if that is lower.
     """
     if not fields:
         raise ValueError("fields is empty; give at least one field for the gauge to be marked for.")
@@ -124,7 +125,7 @@ def gauge_face(drill, fields, hopper_fill=0.0, settings=None, today=None):
     if today not in fields:
         raise ValueError(f"today, {today.name!r}, is none of the fields; give one of them.")
     now = settings[list(fields).index(today)]
-    pairs = sorted(zip(fields, settings, strict=True), key=lambda pair: pair[1].setting)
+    pairs = sorted(zip(fields, settings, strict=True), key=lambda pair: pair[1].needed)
     limits = pressure_limits(drill)
     red_line, set_by = _red_line(today.name if len(pairs) > 1 else "", now, limits)
     return GaugeFace(
@@ -132,7 +133,7 @@ def gauge_face(drill, fields, hopper_fill=0.0, settings=None, today=None):
         error=gauge_error(drill),
         floor=limits.lowest,
         floor_set_by=limits.floor.words,
-        bands=_bands(pairs, red_line, limits.highest),
+        bands=_bands(pairs, red_line),
         red_line=red_line,
         red_line_set_by=set_by,
     )
@@ -166,28 +167,27 @@ def scale_ticks(full_scale, units):
 
 
 def _red_line(name, setting, limits):
-    lift = float(setting.lift.lowest)
-    if lift < limits.highest:
+    if setting.red_line < limits.highest:
         where = f" in {name}" if name else ""
-        return lift, f"frame lift{where}: {setting.lift.first_section}, {setting.lift.first_support}"
+        return (
+            setting.red_line,
+            f"the frame may lift{where}: {setting.lift.first_section}, {setting.lift.first_support}",
+        )
     return limits.highest, limits.top.words
 
 
-def _bands(pairs, red_line, highest):
-    ends = [list(setting.band) for _, setting in pairs]
-    for place in range(len(pairs) - 1):
-        if ends[place][1] > ends[place + 1][0]:
-            middle = (pairs[place][1].setting + pairs[place + 1][1].setting) / 2.0
-            ends[place][1] = ends[place + 1][0] = middle
-    bands = []
-    for place, (field, setting) in enumerate(pairs):
-        limit = min(float(setting.lift.lowest), highest)
-        beyond = setting.setting > red_line
-        kind = _kind(place, len(pairs))
-        # Not so where the lowest setting of the valve gives more than is wanted: that ends the band as well.
-        short = not setting.reached and setting.band[0] >= setting.ceiling
-        bands.append(GaugeBand(kind, field.name, *ends[place], setting.setting, limit, beyond, short))
-    return tuple(bands)
+def _bands(pairs, red_line):
+    return tuple(
+        GaugeBand(
+            _kind(place, len(pairs)),
+            field.name,
+            *setting.band,
+            setting.setting,
+            setting.ceiling,
+            bool(setting.setting > red_line),
+        )
+        for place, (field, setting) in enumerate(pairs)
+    )
 
 
 def _kind(place, count):

@@ -4,7 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-LIMITS = ("frame lift", "frame lift less headroom", "frame lift less gauge error", "parts")
+from downforce.study.frame_lift import HITCH
+from downforce.study.setting.row_needs import ALLOWED_PACKING
+
+LIMITS = ("frame lift", "headroom", "chance of lift", "parts")
 """Names of the reasons that are upper limits [-]."""
 
 
@@ -133,7 +136,7 @@ def at_most(units, gauge_pressure):
     return f"{limit_text(units, gauge_pressure)} ({limit_text(units.other, gauge_pressure)})"
 
 
-def setting_reasons(units, aim, limits, packing_at, found):
+def setting_reasons(units, aim, limits, found):
     """Every pressure that has a say in a setting, each with its sentence.
 
     Parameters
@@ -144,8 +147,6 @@ def setting_reasons(units, aim, limits, packing_at, found):
         What the grower wants.
     limits : PressureLimits [Pa]
         What the parts allow.
-    packing_at : float [Pa]
-        Above it too many rows pack.
     found : dict [-]
         The other pressures, by their names in `PressureSetting`.
 
@@ -172,16 +173,16 @@ def setting_reasons(units, aim, limits, packing_at, found):
         ),
         ("frame lift", float(found["lift"].lowest), _lift_words(units, found["lift"])),
         (
-            "frame lift less headroom",
+            "headroom",
             found["lift_with_headroom"],
             f"{at_most(units, found['lift_with_headroom'])} keeps {100 * aim.headroom:.0f} % of the weight "
             "in hand for bumps.",
         ),
         (
-            "frame lift less gauge error",
-            # Said only where it asks for more than the headroom does.
-            found["lift_with_error"] if found["lift_with_error"] < found["lift_with_headroom"] else np.inf,
-            f"{at_most(units, found['lift_with_error'])} leaves the error of the gauge below the lift.",
+            "chance of lift",
+            found["lift_with_chance"],
+            f"At {at_most(units, found['lift_with_chance'])} the frame lifts in 1 case of 20, so far as the "
+            "numbers in the files and the gauge are known.",
         ),
         (
             "parts",
@@ -200,10 +201,15 @@ def setting_reasons(units, aim, limits, packing_at, found):
             f"{load(aim.least_load)}.",
         ),
         (
+            "most rows with enough",
+            found["best"],
+            f"At {both(found['best'])} most rows have enough and do not pack.",
+        ),
+        (
             "packing rows",
-            packing_at,
-            f"Above {both(packing_at)} more than {100 * (1 - aim.share_in):.0f} % of the rows carry over "
-            f"{load(aim.heavy_load)}.",
+            found["packing_at"],
+            f"Above {both(found['packing_at'])} more than {100 * ALLOWED_PACKING / aim.packing_counts:g} % "
+            f"of the rows off the upper stop carry over {load(aim.heavy_load)}.",
         ),
     ]
     # A pressure that does not exist has no say; that the frame never lifts is worth a sentence.
@@ -232,7 +238,10 @@ def _lowest_words(units, limits, ceiling):
 def _lift_words(units, lift):
     if not np.isfinite(lift.lowest):
         return "The frame does not lift at any pressure in this soil."
+    above = "it rises, and its gauge wheels get only part of what the gauge adds"
+    if lift.first_support == HITCH:
+        above = "the drill pulls the drawbar up harder than it may"
     return (
         f"At {at_most(units, lift.lowest)} the {lift.first_section} goes light ({lift.first_support}); "
-        "above that a higher gauge brings nothing."
+        f"above that {above}."
     )

@@ -8,7 +8,7 @@ from downforce.study.frame_lift import lift_pressure
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.openers.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
 from downforce.study.openers.row_sample import asked_soil, sample_loads
-from downforce.study.pressure_setting import pressure_for_share
+from downforce.study.setting.row_needs import pressure_for_share
 
 
 @dataclass(frozen=True)
@@ -151,6 +151,7 @@ def turned_up_springs(drill, field, sample):
         travel = np.clip(sample.travel, lowest, highest)
         wanted = down_force_wanted(opener, soil, aim.least_load, travel, sample.travel, sample.acceleration)
         carried = (turned.down_force(opener, travel) >= wanted) & (sample.travel >= lowest)
+        carried |= sample.travel >= highest
         return aim.share_in - float(np.mean(carried))
 
     setting, reached = _first_enough(missing, slack, bound)

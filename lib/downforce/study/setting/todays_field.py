@@ -12,66 +12,20 @@ lower one for wet soil is common practice, no source.
 """
 
 
-def todays_field(field, reaction, gauge_wheel_load, moisture):
-    """The field with today's soil and wish.
+def todays_field(field, reaction, gauge_wheel_load, packing_twice=False):
+    """The field with today's soil reaction at the target depth, outside tracks, and today's wish.
 
-    Parameters
-    ----------
-    field : Field [-]
-        As it stands in its file.
-    reaction : float [N]
-        Mean soil reaction at the target depth, outside tracks.
-    gauge_wheel_load : float [N]
-        Wanted on the mean row.
-    moisture : str [-]
-        "wet", "moist" or "dry".
-
-    Returns
-    -------
-    Field [-]
-        The spread of the soil grows with its mean. The heavy load is the file's own for the file's own
-        moisture, and that of `HEAVY_LOAD` for another; the least load is never above the wanted one.
-
-    Raises
-    ------
-    ValueError
-        If the moisture is none of the three.
+    The spread of the soil grows with its mean; the least load is never above the wanted one.
     """
-    if moisture not in HEAVY_LOAD:
-        raise ValueError(f"moisture = {moisture!r} is not known; there are: {', '.join(HEAVY_LOAD)}.")
     ratio = reaction / float(field.opener_soil.target_reaction)
-    own = moisture == field.soil.moisture
-    soil = replace(
-        field.soil, reaction=field.soil.reaction * ratio, spread=field.soil.spread * ratio, moisture=moisture
-    )
+    soil = replace(field.soil, reaction=field.soil.reaction * ratio, spread=field.soil.spread * ratio)
     aim = replace(
         field.aim,
         gauge_wheel_load=gauge_wheel_load,
         least_load=min(field.aim.least_load, gauge_wheel_load),
-        heavy_load=field.aim.heavy_load if own else HEAVY_LOAD[moisture],
+        packing_counts=2 if packing_twice else 1,
     )
     return replace(field, soil=soil, aim=aim)
-
-
-def todays_sample(sample, field, today):
-    """A sample of openers with today's soil.
-
-    Parameters
-    ----------
-    sample : RowSample [-]
-        Drawn for the field as it stands in its file.
-    field : Field [-]
-        That field.
-    today : Field [-]
-        The field as it is today.
-
-    Returns
-    -------
-    RowSample [-]
-        The same heights, every reaction by the same factor.
-    """
-    factor = today.soil.reaction / field.soil.reaction
-    return replace(sample, reaction=sample.reaction * factor)
 
 
 def with_spread(sample, height_spread, soil_spread):

@@ -1,11 +1,11 @@
 """Speed and draft eat the margin: a trailing arm against a parallel linkage under the same loads."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from downforce.physics.balance import load_left, push_wanted
-from downforce.physics.checks import between, not_negative, positive
+from downforce.physics.checks import between, finite, not_negative, positive
 from downforce.physics.soil import (
     DRAFT_GROWTH_PER_CM,
     draft,
@@ -15,29 +15,19 @@ from downforce.physics.soil import (
 )
 
 USUAL_ARM = (0.45, 0.60)
-"""Pivot height and arm length for a drill that has no trailing arm [m]; invented teaching opener."""
+"""Pivot over the soil surface and arm length for a drill that has no arm [m]; invented teaching opener."""
+DEFENSIBLE_SHARE = (0.0, 0.5)
+"""Dragged share of the draft that can be defended [-]: judgement; no published figure was found."""
 
 
 @dataclass(frozen=True)
 class Margin:
-    """Gauge-wheel load of two openers that get the same push.
+    """Push on both openers, soil load, what draft and closing load take, and what is left by linkage [N].
 
-    Attributes
-    ----------
-    soil_reaction : float or array [N]
-        At the depth.
-    draft : float or array [N]
-        At speed and depth.
-    trailing_arm : float or array [N]
-        Gauge-wheel load of the trailing arm; zero means that it is not at depth.
-    parallel_linkage : float or array [N]
-        Gauge-wheel load of the parallel linkage.
-    lost_on_arm, lost_on_links : float or array [N]
-        What the draft takes off each gauge wheel.
-    closing_on_arm, closing_on_links : float [N]
-        What the added closing-wheel load takes off each gauge wheel.
+    A load of zero on a gauge wheel means that the opener is not at depth.
     """
 
+    push: float
     soil_reaction: np.ndarray
     draft: np.ndarray
     trailing_arm: np.ndarray
@@ -49,115 +39,59 @@ class Margin:
 
 
 def draft_lift(draft, pivot_height, arm_length):
-    """Load that draft takes off the gauge wheel of a trailing arm.
+    """Load that draft takes off the gauge wheel of a trailing arm [N], by moments about its pivot.
 
-    Parameters
-    ----------
-    draft : float or array [N]
-        Horizontal pull on the disc.
-    pivot_height : float or array [m]
-        Arm pivot above the line of draft.
-    arm_length : float or array [m]
-        Pivot to disc and gauge wheel, measured level.
-
-    Returns
-    -------
-    float or array [N]
-        draft x height / length, by moments about the pivot.
-
-    Raises
-    ------
-    ValueError
-        If the draft is negative or a length is not positive.
+    The height is that of the pivot above the line of draft; below it, the draft presses the arm down.
     """
     return (
         not_negative("draft", draft)
-        * positive("pivot_height", pivot_height)
+        * finite("pivot_height", pivot_height)
         / positive("arm_length", arm_length)
     )
 
 
-def arm_of(opener):
-    """Pivot height and arm length of an opener's trailing arm, or the usual ones if it has none.
+def arm_of(opener, dragged_share=None):
+    """Pivot above the line of draft and level length [m] of an opener's trailing arm, or of the usual one.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-
-    Returns
-    -------
-    tuple of two floats [m]
-        Height above the line of draft and level length.
+    The line is the drill file's own, or the one that goes with a dragged share.
     """
-    if opener.linkage != "trailing arm":
-        return USUAL_ARM
-    return opener.pivot[1] - opener.draft_line(), opener.disc[0] - opener.pivot[0]
+    if dragged_share is not None:
+        opener = replace(opener, draft_height=None, dragged_share=dragged_share)
+    pivot, length = USUAL_ARM
+    if opener.linkage == "trailing arm":
+        pivot, length = opener.pivot[1], opener.disc[0] - opener.pivot[0]
+    return pivot - opener.draft_line(), length
+
+
+def equal_dragged_share(opener):
+    """Dragged share whose line of draft is the drill file's own: its share, or that of a measured height."""
+    return opener.dragged_share if opener.draft_height is None else 1.0 - opener.draft_height / opener.disc[1]
 
 
 def closing_shares(opener):
-    """Load taken off the gauge wheel by one newton more on the closing wheel.
-
-    Parameters
-    ----------
-    opener : Opener [-]
-        Gives the place of the closing wheel.
-
-    Returns
-    -------
-    tuple of two floats [-]
-        On a trailing arm (distance of the closing wheel over that of the disc) and on a parallel linkage
-        (one, because the opener keeps level).
-    """
+    """Load that one newton more on the closing wheel takes off the gauge wheel, on an arm and on links."""
     if opener.linkage != "trailing arm":
         behind = opener.closing_wheel[0] - opener.disc[0]
         return 1.0 + behind / USUAL_ARM[1], 1.0
     return (opener.closing_wheel[0] - opener.pivot[0]) / (opener.disc[0] - opener.pivot[0]), 1.0
 
 
-def margins(opener, field, pivot_height, link_slope, speed, deeper=0.0, added_closing=0.0):
-    """Gauge-wheel load of both linkages at a speed and a depth.
+def margins(opener, field, dragged_share, link_slope, speed, deeper=0.0, added_closing=0.0):
+    """Gauge-wheel load of both linkages at a speed and a depth: a Margin.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        Gives arm length and place of the closing wheel.
-    field : Field [-]
-        Gives the soil, the reference speed and the wanted load.
-    pivot_height : float [m]
-        Arm pivot of the trailing arm above the line of draft.
-    link_slope : float [rad]
-        How far the links of the parallel linkage slope down to the rear.
-    speed : float or array [m/s]
-        Ground speed.
-    deeper : float [m]
-        Depth beyond the target.
-    added_closing : float [N]
-        Added to the closing wheel's load.
-
-    Returns
-    -------
-    Margin [N]
-        Both gauge-wheel loads.
-
-    Raises
-    ------
-    ValueError
-        If an input is outside what the rules hold for.
-
-    Notes
-    -----
     Both openers get the same push: as much as leaves the wanted load on the drill's own trailing arm, or on
-    the usual one, at the field's own speed and depth. The file's draft ratio is taken to hold there. Draft
-    grows by 4 percent a km/h, reaction and draft by 20 percent a centimetre of depth (Collins and Fowler
-    1995, excerpt only). The reaction is kept at other speeds; one paper saw it fall a little.
+    the usual one, with the drill file's own line of draft, at the field's own speed and depth. The dragged
+    share [-] moves the line of draft of the arm; links do not feel it, only their slope [rad, down to the
+    rear]. Draft grows by 4 percent a km/h, reaction and draft by 20 percent a centimetre of depth (Collins
+    and Fowler 1995, excerpt only). The reaction is kept at other speeds; one paper saw it fall a little.
     """
     soil, at_target = field.opener_soil, float(field.opener_soil.target_reaction)
-    usual_height, length = arm_of(opener)
-    usual_share = float(draft_lift(1.0, usual_height, length))
-    arm_share = float(draft_lift(1.0, pivot_height, length))
+    own_share, arm_share = (
+        float(draft_lift(1.0, *arm_of(opener, dragged)))
+        for dragged in (None, between("dragged_share", dragged_share, 0.0, 1.0))
+    )
     link_share = float(np.tan(between("link_slope", link_slope, -0.5, 0.5)))
-    shares = (0.0, 1.0, 1.0, usual_share)
+    shares = (0.0, 1.0, 1.0, own_share)
     push = push_wanted(shares, 0.0, 0.0, at_target, soil.draft_ratio, field.aim.gauge_wheel_load)
     exponent = exponent_for_growth(DRAFT_GROWTH_PER_CM, field.target_depth)
     depth = field.target_depth + not_negative("deeper", deeper)
@@ -171,4 +105,4 @@ def margins(opener, field, pivot_height, link_slope, speed, deeper=0.0, added_cl
         np.maximum(load_left(push, (0.0, 1.0, 1.0, share), 0.0, closing, reaction, ratio), 0.0)
         for share, closing in ((arm_share, on_arm), (link_share, on_links))
     ]
-    return Margin(reaction, pull, *left, pull * arm_share, pull * link_share, on_arm, on_links)
+    return Margin(float(push), reaction, pull, *left, pull * arm_share, pull * link_share, on_arm, on_links)

@@ -7,7 +7,9 @@ from pathlib import Path
 from downforce.machine.units import unit_system
 from downforce.study.card.basis import reliances
 from downforce.study.card.lines import pressure_text
-from downforce.study.card.next_step import SEEDS, WHEELS, next_step
+from downforce.study.card.next_step import next_step
+from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
+from downforce.study.setting.reasons import inside
 from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Page
 from downforce.workbook.card.page import card_file
@@ -158,7 +160,8 @@ class _DialDrawing:
         self._lines = [
             right.text(0.0, y, "", fontsize=size, color=INK, weight=weight)
             for y, size, weight in (
-                (0.75, FONT_SIZE + 1, "normal"),
+                (0.84, FONT_SIZE + 1, "normal"),
+                (0.72, FONT_SIZE + 1, "normal"),
                 (0.60, FONT_SIZE + 1, "normal"),
                 (0.42, FONT_SIZE + 4, "bold"),
                 (0.28, FONT_SIZE + 4, "bold"),
@@ -173,7 +176,8 @@ class _DialDrawing:
         self._dial.update(card.face, step.gauge_pressure)
         words = (
             f"Gauge now: {pressure_text(card.units, now)}",
-            f"Wheels {result['wheels']}, seeds {result['seeds']}",
+            f"Wheels: {WHEELS[result['wheels']]}",
+            f"Seeds: {SEEDS[result['seeds']]}; slot wall: {WALLS[result['wall']]}",
             f"Next: {_ACTIONS[step.action]}",
             f"Gauge: {pressure_text(card.units, step.gauge_pressure, limit)}",
         )
@@ -207,24 +211,27 @@ def decision_panel(bench):
     card = card_data(bench.drill, bench.field, units=units.name)
     today = next(row for row in card.starts if row.today)
     low, top = card.face.floor, bench.drill.hydraulics.valve.max_pressure
+    start = inside(units, today.gauge_pressure, (low, today.ceiling), today.ceiling)
 
-    def compute(now, wheels, seeds):
+    def compute(now, wheels, seeds, wall):
         pressure = float(units.si("pressure", now))
-        found = next_step(card, wheels, seeds, pressure)
+        found = next_step(card, wheels, seeds, wall, pressure)
         return {
             "card": card,
             "step": found,
             "now": pressure,
             "wheels": wheels,
             "seeds": seeds,
+            "wall": wall,
             "ceiling": today.ceiling,
         }
 
     return Panel(
         controls=[
-            gauge_slider(units, today.gauge_pressure, low, top, "now", "Gauge now"),
-            Choice("wheels", "Gauge wheels", WHEELS, WHEELS[1]),
-            Choice("seeds", "Seeds", SEEDS, SEEDS[0]),
+            gauge_slider(units, start, low, top, "now", "Gauge now"),
+            _asked("wheels", "Gauge wheels", WHEELS, "firm"),
+            _asked("seeds", "Seeds", SEEDS, "right"),
+            _asked("wall", "Slot wall", WALLS, "crumbly"),
         ],
         compute=compute,
         drawing=_DialDrawing(card),
@@ -238,6 +245,10 @@ def decision_panel(bench):
         title="The next turn of the valve",
         size=WIDE,
     )
+
+
+def _asked(name, label, known, start):
+    return Choice(name, label, [(words, key) for key, words in known.items()], start)
 
 
 def write_my_card(bench, preview=None, folder=".", suffix=".pdf", date=None):

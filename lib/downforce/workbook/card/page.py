@@ -29,6 +29,8 @@ FEWEST_RECORDS = 4
 """Lines to write on that a card must have [-]."""
 DIAL_SHARE = 0.75
 """Size of the dial's type and strokes on the card over that in a panel [-]."""
+CHECKS_SHARE = 0.395
+"""Width of the checks over that of checks and cautions [-]; so neither leaves many lines empty."""
 PATTERNS = {"floor": "Grey", "soft": "Slanted", "usual": "Plain", "hard": "Dots", "red": "Crossed"}
 """How the bands of the gauge look in black and white, by their kind [-]."""
 
@@ -244,8 +246,10 @@ def _fill(sheet, card, width, height):
     sheet.live = False
     two = _decisions(sheet, card, right, y + 1.6, half)
     y = max(one, two) + 1.6
+    half = CHECKS_SHARE * (inner - 4.0)
+    right, rest = left + half + 4.0, inner - half - 4.0
     one = sheet.items(left, sheet.heading(left, y, half, "Check"), half, card.checks, 6.8)
-    two = sheet.items(right, sheet.heading(right, y, half, "Cautions"), half, card.cautions, 6.8)
+    two = sheet.items(right, sheet.heading(right, y, rest, "Cautions"), rest, card.cautions, 6.8)
     y = max(one, two) + 1.4
     rests = Sheet(sheet.scale)
     needed = _rests_on(rests, card, left, 0.0, inner)
@@ -312,7 +316,7 @@ def _loads(sheet, card, left, y, width):
     last = [len(rows) - 1]
     y = sheet.table(left, y, (*first, *[rest] * len(card.soils)), rows, 7.2, header, last)
     words = (
-        "No line above the red line: more on the gauge only lifts the frame or passes what a part may bear. "
+        "No line above the red line: more on the gauge lifts the frame or passes what a part may bear. "
         "Shallow: the disc does not reach its depth; how deep it runs. * less headroom than wanted. "
         "Frame lifts: that soil lifts it below the red line of today."
     )
@@ -330,7 +334,7 @@ def _lifts(sheet, card, left, y, width):
 
 def _decisions(sheet, card, left, y, width):
     y = sheet.heading(left, y, width, "Stop, turn, dig, decide")
-    columns = (width * 0.28, width * 0.15, width * 0.17, width * 0.40)
+    columns = (width * 0.26, width * 0.13, width * 0.15, width * 0.46)
     return sheet.table(left, y, columns, card.decisions, 6.8, ("Gauge wheels", "Seeds", "Slot wall", "Do"))
 
 

@@ -98,7 +98,6 @@ def mechanism_panel(bench):
     opener, cylinder = drill.opener, drill.cylinder
     sizes = _sizes(cylinder)
     judge = Judge(drill, season(bench), 0)
-    usual = judged_cylinder(drill, season(bench)).usual_pressure
     lever = lever_length(opener, cylinder)
     along = _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever)
     span = 0.25 * float(cylinder.length(opener, 0.0))
@@ -120,7 +119,7 @@ def mechanism_panel(bench):
             along,
             tilt,
             Choice("size", _size_words(cylinder), list(sizes), _start(sizes, _acting(cylinder))),
-            gauge_slider(units, usual, judge.limits.lowest, judge.limits.highest),
+            gauge_slider(units, bench.dialled, judge.limits.lowest, judge.limits.highest),
             _length_slider(
                 units, "travel", "Travel of the disc", opener.lowest_travel, opener.highest_travel
             ),

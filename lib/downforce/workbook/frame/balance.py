@@ -14,7 +14,6 @@ from downforce.workbook.bench import Page
 from downforce.workbook.controls import Slider
 from downforce.workbook.frame.controls import (
     hardest_soil,
-    needed_setting,
     pressure_slider,
     reaction_slider,
     soil_of,
@@ -72,7 +71,7 @@ def hopper_panel(bench):
         "setting held",
         "lift begins",
     )
-    start = min(needed_setting(bench), drill.hydraulics.valve.max_pressure)
+    start = min(bench.dialled, drill.hydraulics.valve.max_pressure)
 
     def compute(pressure, reaction, rate):
         soil, gauge = soil_of(bench, units.si("force", reaction)), float(units.si("pressure", pressure))
@@ -82,7 +81,7 @@ def hopper_panel(bench):
         dot = None
         if day.lifts_at_seed > 0:
             dot = (float(units.number("mass", day.lifts_at_seed)), pressure)
-        lines = [(x, lowest), (x, lowest * (1 - day.headroom_share))]
+        lines = [(x, lowest), (x, np.asarray(units.number("pressure", day.pressure_kept)))]
         area = area_text(float(day.area[-1]), units)
         return CurveResult(lines, pressure, dot, day, (gauge,), f"A full hopper sows {area}")
 
@@ -200,7 +199,7 @@ def fore_aft_panel(bench):
         controls=[
             Slider("weight", "Frame weight moved to the rear", 0, -shift, shift, step, length),
             Slider("openers", "Openers moved to the rear", 0, -shift, shift, step, length),
-            pressure_slider(bench, needed_setting(bench)),
+            pressure_slider(bench, bench.dialled),
         ],
         compute=compute,
         drawing=ForeAftPicture(drill, units, 1.0, pressures, (-0.35 * most, 1.0 * most)),

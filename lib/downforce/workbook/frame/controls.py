@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 
-from downforce.study.pressure_setting import pressure_for_load
 from downforce.workbook.controls import Slider
 from downforce.workbook.unit_slider import gauge_slider
 
@@ -24,23 +23,6 @@ def soil_of(bench, reaction):
     """
     soil = bench.field.opener_soil
     return replace(soil, reaction=float(reaction), reference_depth=soil.target_depth)
-
-
-def needed_setting(bench):
-    """Gauge pressure for the field's wanted gauge-wheel load.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    float [Pa]
-        The setting.
-    """
-    field = bench.field
-    return float(pressure_for_load(bench.drill, field.opener_soil, field.aim.gauge_wheel_load))
 
 
 def hardest_soil(bench):

@@ -2,6 +2,7 @@
 
 from downforce.workbook import style
 from downforce.workbook.frame.drawing import SideView, name_arrows
+from downforce.workbook.frame.words_balance import road_load
 
 
 def large_load_unit(units):
@@ -58,7 +59,7 @@ class BallastBars:
         count = (len(self._names), len(self._wheels))
         top, low = figure.subplots(2, 1, height_ratios=[count[0] + 1, count[1] + 1])
         mass = f"Ballast ({self._units.unit('mass')})"
-        style.dress(top, "Least ballast, and where", mass, "", (0, self._most), (count[0] - 0.4, -0.6))
+        style.dress(top, "Least ballast, and where", mass, "", (0, self._most), (1.25 * count[0] - 0.4, -0.6))
         top.set_yticks(range(count[0]), self._names)
         style.dress(
             low,
@@ -75,11 +76,13 @@ class BallastBars:
         self._texts = [top.text(0, i, "", fontsize=style.SMALL, va="center") for i in range(count[0])]
         place = {"transform": top.transAxes, "ha": "right", "va": "center"}
         self._no = top.text(0.98, 0.5, "", fontsize=12, color=style.WARNING, **place)
-        self._road = top.text(0.98, 0.12, "", fontsize=style.SMALL, color=style.INK, **place)
+        # Below the bars, in the quarter that the axis is longer for it.
+        self._road = top.text(0.98, 0.14, "", fontsize=style.SMALL, color=style.INK, **place)
+        self._wheel = top.text(0.98, 0.045, "", fontsize=style.SMALL, **place)
         (self._before,) = low.plot([], [], **style.dot("limit", label="without ballast"))
         (self._after,) = low.plot([], [], **style.dot("cylinder", label="with it"))
         low.legend(loc="lower right", fontsize=style.SMALL, framealpha=0.9)
-        return [*self._bars, *self._texts, self._no, self._road, self._before, self._after]
+        return [*self._bars, *self._texts, self._no, self._road, self._wheel, self._before, self._after]
 
     def update(self, result):
         """Draw one plan.
@@ -101,6 +104,10 @@ class BallastBars:
             f"By the sum of the whole drill: {show('mass', plan.sum_mass)}\n"
             f"On the road {on_road}, of {show('mass', result.road)} allowed"
         )
+        if plan.road is not None:
+            where = "Folded on the road" if plan.road.folded else "On the road"
+            self._wheel.set_text(f"{where} {road_load(plan.road, self._units)}")
+            self._wheel.set_color(style.WARNING if plan.road.broken.any() else style.INK)
         rows = range(len(self._wheels))
         self._before.set_data(plan.working_before[1:] / self._size, rows)
         self._after.set_data(

@@ -6,7 +6,7 @@ from matplotlib.patches import Polygon
 from downforce.workbook import style
 from downforce.workbook.frame.drawing import RearView, SideView, load_text, name_arrows
 
-_SAFE, _THIN, _LIFTED = "#dcebdd", "#f6e3b4", "#f0c9c5"
+_DOWN, _LITTLE, _LIFTS = "#dcebdd", "#f6e3b4", "#f0c9c5"
 
 
 class FrameViews:
@@ -53,7 +53,7 @@ class FrameViews:
 
 
 class LiftMap:
-    """Gauge pressure against soil reaction: frame down, thin, lifted, and the setting that is needed.
+    """Gauge pressure against soil reaction: down, little in hand, lifts, and the setting that is needed.
 
     Parameters
     ----------
@@ -97,7 +97,7 @@ class LiftMap:
         blank = np.zeros((2, 2))
         self._areas = [
             axes.add_patch(Polygon(blank, fc=colour, ec=style.MUTED, lw=0, hatch=hatch, zorder=0.5))
-            for colour, hatch in ((_SAFE, ""), (_THIN, ".."), (_LIFTED, "//"))
+            for colour, hatch in ((_DOWN, ""), (_LITTLE, ".."), (_LIFTS, "//"))
         ]
         (self._lift,) = axes.plot([], [], **style.line("limit", label="frame lift, first section"))
         (self._shallow,) = axes.plot(
@@ -120,7 +120,7 @@ class LiftMap:
         words = "highest setting of the valve"
         valve = axes.text(0.995 * x[-1], self._valve, words, ha="right", va="center", **small)
         middle = {"ha": "center", "va": "center", "fontweight": "bold", "zorder": 6}
-        names = ("SAFE: frame down", "THIN", "LIFTED: the weight is used up")
+        names = ("down", "little in hand", "lifts: the weight is used up")
         self._words = [axes.text(0, 0, name, **small, **middle) for name in names]
         # The areas are drawn anew at every move, so what must stay above them moves with them.
         still += [valve, axes.legend(loc="upper left", **style.LEGEND)]
@@ -154,7 +154,7 @@ class LiftMap:
         self._dot.set_data(
             [units.number("force", result.today)], [units.number("pressure", result.needed_today)]
         )
-        for words, place, (low, high) in zip(self._words, (0.3, 0.62, 0.74), ends, strict=True):
+        for words, place, (low, high) in zip(self._words, (0.3, 0.85, 0.74), ends, strict=True):
             i = int(place * (x.size - 1))
             bottom, up = max(low[i], 0.0), min(high[i], top)
             if words is self._words[0]:
@@ -305,7 +305,7 @@ class RowsAfterLift:
         Parameters
         ----------
         result : object [-]
-            Has stand (FrameStand), shallow (rows) and at_lift [N].
+            Has stand (FrameStand) and shallow (rows).
         """
         units, stand, rows = self._units, result.stand, self._rows
         self._wheels.set_text(f"all frame wheels together: {load_text(units, float(stand.wheel_load.sum()))}")
@@ -315,5 +315,5 @@ class RowsAfterLift:
         self._short.set_data(rows[result.shallow], load[result.shallow])
         promised = float(units.number("force", stand.promised.gauge_wheel_load))
         self._promised.set_data([rows[0], rows[-1]], [promised] * 2)
-        at_lift = float(units.number("force", result.at_lift))
+        at_lift = float(units.number("force", stand.at_lift))
         self._at_lift.set_data([rows[0], rows[-1]], [at_lift] * 2)

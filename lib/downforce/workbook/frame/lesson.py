@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from downforce.study.frame.lift_curves import lift_curves, pressure_with_headroom
+from downforce.study.frame.lift_curves import lift_curves
 from downforce.study.frame.stand import frame_stand
-from downforce.study.frame_lift import lift_pressure
+from downforce.study.frame_lift import lift_pressure, pressure_with_headroom
 from downforce.study.opener_loads import opener_loads
 from downforce.workbook import style
 from downforce.workbook.bench import Page
@@ -15,7 +15,6 @@ from downforce.workbook.frame.balance import ballast_panel, fore_aft_panel, hopp
 from downforce.workbook.frame.controls import (
     fill_slider,
     hardest_soil,
-    needed_setting,
     pressure_slider,
     reaction_slider,
     slope_slider,
@@ -77,7 +76,7 @@ def frame_picture(bench):
         The picture.
     """
     drill, units = bench.drill, bench.units
-    stand = frame_stand(drill, bench.field.opener_soil, needed_setting(bench))
+    stand = frame_stand(drill, bench.field.opener_soil, bench.dialled)
     views = FrameViews(drill, units)
 
     def draw(figure):
@@ -117,7 +116,7 @@ def free_body_panel(bench):
     return Panel(
         controls=[
             *fill_slider(drill),
-            pressure_slider(bench, needed_setting(bench)),
+            pressure_slider(bench, bench.dialled),
             reaction_slider(bench),
             slope_slider(),
         ],
@@ -135,7 +134,7 @@ def free_body_panel(bench):
 
 
 def map_panel(bench):
-    """Gauge pressure against soil reaction: safe, thin, lifted, and the setting needed.
+    """Gauge pressure against soil reaction: frame down, little in hand, lifts, and the setting needed.
 
     Parameters
     ----------
@@ -162,10 +161,9 @@ def map_panel(bench):
         case = (wanted, float(np.radians(slope)), 0.0, speed, field.speed)
         curves = lift_curves(drill, soil, reactions, fill / 100, *case)
         here = lift_curves(drill, soil, today, fill / 100, *case)
-        soil = replace(soil, draft_ratio=curves.draft_ratio)
-        keep = pressure_with_headroom(drill, soil, curves.limits.frame_load[:, 0].min(axis=-1), share)
-        soil = replace(soil, reaction=today)
-        kept = pressure_with_headroom(drill, soil, here.limits.frame_load[0, 0].min(), share)
+        soil = replace(soil, reaction=reactions[:, None], draft_ratio=curves.draft_ratio)
+        keep = pressure_with_headroom(drill, soil, curves.limits, share)[:, 0]
+        kept = pressure_with_headroom(drill, replace(soil, reaction=today), here.limits, share)[0, 0]
         first = int(np.argmin(here.limits.pressure[0, 0]))
         return MapResult(
             curves,
@@ -193,7 +191,7 @@ def map_panel(bench):
         sentence=lambda result: map_words(result, units),
         alt=lambda result: style.alt_text(
             "Map",
-            "gauge pressure against soil reaction, with safe, thin and lifted regions",
+            "gauge pressure against soil reaction: where the frame is down, has little in hand, lifts",
             map_words(result, units),
         ),
         title="Map of lift",
@@ -226,9 +224,7 @@ def after_lift_panel(bench):
 
     def compute(pressure, reaction, fill=0.0):
         soil, stand = standing.at(pressure, reaction, fill)
-        first = int(np.argmin(stand.limits.pressure))
-        at_lift = float(stand.limits.gauge_wheel_load[first])
-        return RowsResult(stand, stand.depth < soil.target_depth - SHALLOW, at_lift)
+        return RowsResult(stand, stand.depth < soil.target_depth - SHALLOW)
 
     return Panel(
         controls=[

@@ -9,22 +9,28 @@ from downforce.machine.tables import read_table
 from downforce.physics.checks import GRAVITY
 from downforce.study.frame.ballast import ballast_plan
 from downforce.study.frame.loads import wheel_names
+from downforce.study.frame.road import road_loads
 from downforce.study.frame.stand import headroom
-from downforce.study.frame.weighing import expected_readings, weighing
+from downforce.study.frame.weighing import PAD_ACCURACY, READING_DEVIATION, expected_readings, weighing
 from downforce.study.frame.wing_help import separate_pressures
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, weight_available
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import pressure_for_load
 from downforce.study.setting.reasons import at_most, limit_text
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.frame.drawing import load_text
 from downforce.workbook.frame.words import listed, percent
-from downforce.workbook.frame.words_balance import LEAST_PULL
+from downforce.workbook.frame.words_balance import LEAST_MASS, LEAST_PULL, road_load, road_words
 from downforce.workbook.table import table_page
 
 PADS = DATA / "measured" / "weighing_air_drill.csv"
 """Pad readings that come with the project, invented [-]."""
+FOLDED = (
+    " Folded, each wing is taken to stand over its hinge with its wheels off the ground; the file knows no "
+    "folded shape."
+)
+"""Said below loads of the folded drill [-]."""
 MISFIT = 2.5
 """From here readings are said not to fit the drill [-], a guess."""
 
@@ -107,14 +113,10 @@ def ballast_table(bench):
                     _placed(plan, units),
                     _lent(plan, units),
                     units.show("mass", plan.sum_mass),
-                    listed(plan.binding) if plan.binding else "nothing",
+                    _stops_at(plan),
+                    "not known" if plan.road is None else road_load(plan.road, units),
                 )
             )
-            if not plan.feasible:
-                rows[-1] = (
-                    *rows[-1][:4],
-                    f"forbidden by {listed(plan.blocked_by or ('several limits together',))}",
-                )
     return table_page(
         f"Least ballast for {units.both('force', aim.gauge_wheel_load)} on the gauge wheel"
         + (", hopper empty" if drill.seed_on_frame else ""),
@@ -124,24 +126,32 @@ def ballast_table(bench):
             "The tractor's drawbar holds the drill down with",
             "By the sum of the whole drill",
             "It stops at",
+            "On the road, folded, with it" if drill.hinges else "On the road with it",
         ),
         rows,
         "What the drawbar holds down is lent by the tractor, and counted with the headroom used up. "
         "The soil classes are from memory, without a published source. Tyre, hub and hitch limits are those "
-        "of "
-        "the drill file. Check hinges, axle, frame and the folded drill on the road by other means.",
+        f"of the drill file; hinges, axle and frame are not looked at. {road_words(road_loads(drill), units)}"
+        + FOLDED
+        * bool(drill.hinges),
     )
+
+
+def _stops_at(plan):
+    if not plan.feasible:
+        return f"forbidden by {listed(plan.blocked_by or ('several limits together',))}"
+    return listed(plan.binding) if plan.binding else "nothing"
 
 
 def _placed(plan, units):
     if not plan.feasible:
         return "no answer"
-    if plan.total < 0.5:
+    if plan.total < LEAST_MASS:
         return "none"
     return listed(
         f"{units.show('mass', mass)} at {place.name}"
         for place, mass in zip(plan.places, plan.mass, strict=True)
-        if mass >= 0.5
+        if mass >= LEAST_MASS
     )
 
 
@@ -254,18 +264,17 @@ def weighing_sheet(bench):
         if drill.seed_on_frame:
             hopper = ", hopper full" if fill else ", hopper empty"
         for name, load in zip(readings.support, readings.load, strict=True):
-            rows.append(
-                (f"{name}, openers {openers}{hopper}", units.show("mass", float(load) / GRAVITY), "_____")
-            )
+            right = units.show("mass", float(load) / GRAVITY)
+            rows.append((f"{name}, openers {openers}{hopper}", right, "___", "_____"))
     return table_page(
         "Weighing sheet: one pad under the hitch and one under every frame wheel",
-        ("Pad and state", "If the file is right", "Your pad"),
+        ("Place and state", "If the file is right", "Which pad", "It reads"),
         rows,
         "Level yard, brakes off, oil pressure dumped, pads warmed up and zeroed. Openers on the ground "
-        "means by "
-        "their own weight, springs slack. Three rounds, driving off between them. Write the state, the "
-        "hopper in "
-        "percent, the support and the load into a CSV file as in data/measured/weighing_air_drill.csv.",
+        "means by their own weight, springs slack. A pad is off by much the same share in all its readings, "
+        "so repeats do not even that out: number the pads, weigh three rounds, drive off between them and "
+        "move each pad one place on. Write the state, the hopper in percent, the support, the pad and the "
+        "load into a CSV file as in data/measured/weighing_air_drill.csv.",
     )
 
 
@@ -364,8 +373,10 @@ def weighing_table(bench, path=None):
         "What the pads say, with two standard deviations",
         ("What", "From the pads", "In the drill file"),
         rows,
-        f"{readings.load.size} readings, least squares with the balance of every state.{misfit} A wing's "
-        "mass takes "
+        f"{readings.load.size} readings of {len(set(readings.pad))} pads, least squares with the balance of "
+        f"every state.{misfit} Assumed, as one standard deviation: a pad is off by "
+        f"{style.percent(PAD_ACCURACY)} in all its readings alike, and a reading scatters by "
+        f"{units.show('mass', READING_DEVIATION / GRAVITY)}. A wing's mass takes "
         "the place of its centre from the file: pads only see mass times distance from the hinge.",
     )
 

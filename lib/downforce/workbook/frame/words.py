@@ -63,13 +63,10 @@ class RowsResult:
         How the frame stands.
     shallow : array (rows,) of bool [-]
         Discs above their target depth.
-    at_lift : float [N]
-        Gauge-wheel load when the first section lifts.
     """
 
     stand: FrameStand
     shallow: np.ndarray
-    at_lift: float
 
 
 def listed(words):
@@ -134,11 +131,12 @@ def stand_words(stand, drill, units):
         loose = "the frame" if loose == "frame" else loose
         verb = "rides on its openers" if len(names) == 1 else "ride on their openers"
         up = units.show("length", max(float(stand.rise.max()), 0.0))
+        lift, start = limit_text(units, float(limits.lowest)), units.show("force", stand.at_lift)
+        promised = units.show("force", float(stand.promised.gauge_wheel_load))
         return (
-            f"At {pressure}, {loose} {verb}, up to {up} above work height. Lift began at "
-            f"{limit_text(units, float(limits.lowest))}; what you add above that lifts the frame and "
-            "loads "
-            "no wheel."
+            f"At {pressure}, {loose} {verb}, up to {up} above work height. Lift began at {lift}, with "
+            f"{start} on each gauge wheel. Now the gauge promises {promised}; really, in the mean and on the "
+            f"lowest row: {section_words(stand, units)}."
         )
     off = [name for name, gone in zip(wheel_names(drill), stand.off, strict=True) if gone]
     if off:
@@ -158,6 +156,16 @@ def stand_words(stand, drill, units):
         f"The {wheel_names(drill)[least]} keeps least, {load_text(units, float(stand.wheel_load[least]))}; "
         "the drill "
         f"{at_hitch_words(stand.hitch_load, units)}. The {limits.first_section} {went}."
+    )
+
+
+def section_words(stand, units):
+    """Mean and lowest gauge-wheel load of each section, such as "left wing 763 N and 520 N"."""
+    means, lowest = (part(stand.gauge_wheel_load) for part in (stand.section_mean, stand.section_lowest))
+    names = [f"{name} " for name in stand.limits.sections] if len(means) > 1 else [""]
+    return ", ".join(
+        f"{name}{units.show('force', float(mean))} and {units.show('force', float(least))}"
+        for name, mean, least in zip(names, means, lowest, strict=True)
     )
 
 
@@ -224,11 +232,11 @@ def map_words(result, units):
     need = units.show("pressure", result.needed_today)
     lift, keep = (limit_text(units, value) for value in (result.lift_today, result.keep_today))
     if result.needed_today >= result.lift_today:
-        verdict = "LIFTED: it cannot be reached, you lack weight, not pressure"
+        verdict = "the frame lifts: it cannot be reached, you lack weight, not pressure"
     elif result.needed_today > result.keep_today:
-        verdict = "THIN: it can be reached, but bumps will lift wheels"
+        verdict = "there is little in hand: it can be reached, but bumps will lift wheels"
     else:
-        verdict = "SAFE"
+        verdict = "the frame is down"
     regime = "" if result.at_depth else ", before the disc is at depth"
     share = percent(result.headroom_share)
     lifting = f"the {result.support} goes first, at {lift}{regime}; {share} headroom ends at {keep}"
@@ -237,7 +245,7 @@ def map_words(result, units):
     crossing = _crossing(result)
     end = f" The two lines meet at {units.show('force', crossing)}." if crossing is not None else ""
     asked = f"In today's soil, {soil}, {wanted} on the gauge wheel needs {need}"
-    return f"{result.case}, it is {verdict}. {asked}; {lifting}.{end}"
+    return f"{result.case}, {verdict}. {asked}; {lifting}.{end}"
 
 
 def _crossing(result):
@@ -279,15 +287,11 @@ def rows_words(result, units):
             text += f" All discs run shallow, at {depth}: no load reaches the gauge wheels."
         text += f" The frame wheels carry {load_text(units, float(stand.wheel_load.sum()))} in all."
         return text + (f" Lift begins at {lift}." if np.isfinite(stand.limits.lowest) else "")
-    means = stand.section_mean(stand.gauge_wheel_load)
-    loads = [units.show("force", float(load)) for load in means]
-    parts = [f"{name} {load}" for name, load in zip(stand.limits.sections, loads, strict=True)]
-    each = (
-        f"The mean of each section is really: {', '.join(parts)}."
-        if len(loads) > 1
-        else (f"In the mean they really carry {loads[0]}.")
+    lift = units.show("force", stand.at_lift)
+    text = (
+        f"At {pressure} the gauge promises {promised} on every gauge wheel; when lift began it was {lift}. "
+        f"Really, in the mean and on the lowest row: {section_words(stand, units)}."
     )
-    text = f"At {pressure} the gauge promises {promised} on every gauge wheel. {each}"
     if short:
         least = units.show("length", float(stand.depth.min()))
         word = "row hangs on its stop and runs" if short == 1 else "rows hang on their stops and run"

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.drill import Drill
-from downforce.study.frame.ballast import BallastPlan
+from downforce.study.frame.ballast import ROAD_FULL, BallastPlan
 from downforce.study.frame.fore_aft import ForeAft
 from downforce.study.frame.lift_curves import AREA_UNITS, HopperDay
 from downforce.study.frame.stand import FrameStand
@@ -16,6 +16,8 @@ from downforce.workbook import style
 from downforce.workbook.frame.drawing import load_text
 from downforce.workbook.frame.words import at_hitch_words, listed, percent
 
+LEAST_MASS = 0.5
+"""Ballast below this is none [kg]."""
 LEAST_PULL = 50.0
 """A pull on the drawbar below this is not worth a word [N]."""
 
@@ -244,8 +246,14 @@ def ballast_words(result, units):
     Returns
     -------
     str [-]
-        One or two sentences; what stands on the road and the sum of the whole drill are in the picture.
+        What ballast and where, what the drawbar lends, what stands on the road.
     """
+    plan = result.plan
+    after = plan.road if plan.total >= LEAST_MASS else None
+    return f"{_plan_words(result, units)} {road_words(plan.road_before, units, after)}"
+
+
+def _plan_words(result, units):
     plan, share = result.plan, percent(result.headroom_share)
     case = (
         f"{units.show('force', result.wanted)} on the gauge wheel in soil of "
@@ -255,11 +263,12 @@ def ballast_words(result, units):
     if not plan.feasible:
         why = listed(plan.blocked_by) if plan.blocked_by else "several limits together"
         forbid = "forbids" if len(plan.blocked_by) == 1 and not why.endswith("hubs") else "forbid"
+        empty = " On the road the hopper would have to be empty." * (plan.blocked_by == (ROAD_FULL,))
         return (
             f"{case}: no ballast at these places does it, {why} {forbid} it. Ask for less, drill slower or "
-            "shallower, or wait for softer soil."
+            f"shallower, or wait for softer soil.{empty}"
         )
-    if plan.total < 0.5:
+    if plan.total < LEAST_MASS:
         least = int(np.argmin(plan.working[1:]))
         return (
             f"{case}: no ballast is needed. The {plan.supports[1 + least]} keeps least, "
@@ -268,9 +277,40 @@ def ballast_words(result, units):
     where = listed(
         f"{units.show('mass', mass)} at {place.name}"
         for place, mass in zip(plan.places, plan.mass, strict=True)
-        if mass >= 0.5
+        if mass >= LEAST_MASS
     )
     return f"{case}: {units.show('mass', plan.total)} in all, {where}.{pull_words(plan, units)}"
+
+
+def road_words(before, units, after=None):
+    """What stands on the road without ballast and with it, and a warning where it is too much."""
+    if before is None:
+        return "The file names no wheels that can carry the folded drill on the road."
+    where = "On the road, folded," if before.folded else "On the road"
+    if not before.broken.any():
+        return f"{where} {road_load(after or before, units)}."
+    added = f"; with it {road_load(after, units)}" if after else ""
+    return (
+        f"{where} {road_load(before, units)}: too much before any ballast{added}. This is an estimate: read "
+        "the plates of tyres and axle before you tow it."
+    )
+
+
+def road_load(road, units):
+    """The support nearest its limit on the road: "each centre wheel carries 51.1 kN of 45.0 kN"."""
+    worst = np.where(road.load < road.least, np.inf, road.load / road.most)
+    fill, k = (int(i) for i in np.unravel_index(np.argmax(worst), worst.shape))
+    texts = [load_text(units, load) for load in road.load[fill]]
+    name = "the " + road.supports[k]
+    if k and len(set(texts[1:])) == 1:
+        name = f"each {road.section} wheel"
+    if road.load[fill, k] < road.least[k]:
+        return f"{name} is pulled up with {load_text(units, -road.load[fill, k])}"
+    text = f"{name} carries {texts[k]} of {load_text(units, road.most[k])}"
+    if np.ptp(road.load, axis=0).max() < 1.0:
+        return text
+    other = load_text(units, road.load[1 - fill, k])
+    return f"{text}, hopper {'full' if fill else 'empty'} ({'empty' if fill else 'full'} {other})"
 
 
 def pull_words(plan, units):

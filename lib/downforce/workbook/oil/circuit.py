@@ -10,7 +10,7 @@ from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.oil.controls import temperature_slider
 from downforce.workbook.oil.drawing import TraceDrawing
-from downforce.workbook.oil.drawing_circuit import STEPS, CircuitDrawing
+from downforce.workbook.oil.drawing_circuit import DEAD, STEPS, CircuitDrawing
 from downforce.workbook.oil.words import (
     CircuitResult,
     TraceResult,
@@ -123,11 +123,11 @@ def circuit_panel(bench):
     """
     drill, units = bench.drill, bench.units
     limits = pressure_limits(drill)
-    usual, lowest = usual_pressure(drill, bench.field), max(limits.lowest, units.gauge_step)
+    lowest = max(limits.lowest, units.gauge_step)
     hanging = 0.85 if drill.opener.raised_travel < 0 else 0.15
 
     def compute(step, place, setting):
-        standing = 0.0 if step == STEPS[2] else float(units.si("pressure", setting))
+        standing = 0.0 if step == DEAD else float(units.si("pressure", setting))
         travel = drill.opener.raised_travel if place == "raised" else 0.0
         stops = drill.cylinder.travel_stops(drill.opener)
         force = float(drill.cylinder.down_force(drill.opener, float(np.clip(travel, *stops)), standing))
@@ -135,9 +135,9 @@ def circuit_panel(bench):
 
     return Panel(
         controls=[
-            Choice("step", "What was done", list(STEPS)),
+            Choice("step", "Done so far", list(STEPS)),
             Choice("place", "Drill", ["lowered", "raised"]),
-            gauge_slider(units, usual, lowest, limits.highest, "setting", "Gauge pressure at work"),
+            gauge_slider(units, bench.dialled, lowest, limits.highest, "setting", "Gauge pressure at work"),
         ],
         compute=compute,
         drawing=CircuitDrawing(

@@ -4,18 +4,17 @@ import numpy as np
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 
+from downforce.study.cautions import MAKE_DEAD
 from downforce.workbook import style
 
-STEPS = ("at work", "engine off, lever in neutral", "dump valve open, gauge at zero")
+STEPS = ("at work", *MAKE_DEAD)
 """What the circuit panel goes through [-]."""
+OPENED, DEAD = STEPS[3:]
+"""The steps with the dump valve open [-]: the needle falls, the needle is at zero."""
 
 INLET, HEADER, RETURN = "inlet", "header", "return"
 
-LIVE_PARTS = {
-    STEPS[0]: (INLET, HEADER),
-    STEPS[1]: (HEADER,),
-    STEPS[2]: (),
-}
+LIVE_PARTS = dict(zip(STEPS, ((INLET, HEADER), (INLET, HEADER), (HEADER,), (HEADER,), ()), strict=True))
 """Parts of the circuit under pressure, by step [-]. The check valve shuts the header in."""
 
 _CYLINDERS = (11.4, 12.7, 14.0, 15.3)
@@ -82,7 +81,7 @@ class CircuitDrawing:
         angle = np.radians(225.0 - 270.0 * min(result.standing / self._scale, 1.0))
         self._needle.set_data([8.55, 8.55 + 0.36 * np.cos(angle)], [6.6, 6.6 + 0.36 * np.sin(angle)])
         self._reading.set_text(self._words(result.standing))
-        opened = result.step == STEPS[2]
+        opened = result.step in (OPENED, DEAD)
         self._lever.set_data([9.4, 9.4 if opened else 9.8], [2.9, 3.4 if opened else 2.9])
         self._dump_words.set_text("dump valve\nopen" if opened else "dump valve\nshut")
         for rod, x in zip(self._rods, _CYLINDERS, strict=True):

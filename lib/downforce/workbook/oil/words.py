@@ -11,7 +11,7 @@ from downforce.study.oil.sizing import Hoses
 from downforce.study.oil_supply import OilState
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
-from downforce.workbook.oil.drawing_circuit import STEPS
+from downforce.workbook.oil.drawing_circuit import DEAD, LIVE_PARTS, STEPS
 
 
 @dataclass(frozen=True)
@@ -363,22 +363,28 @@ def circuit_words(result, units):
     Returns
     -------
     str [-]
-        What is live and what that means for a hand.
+        What is live, what that means for a hand, and what comes next.
     """
     standing, force = units.show("pressure", result.standing), units.show("force", result.force)
-    pressed = f"each of the {result.openers} openers is pressed down with {force} at the disc"
-    hanging = " against its stop" if result.place == "raised" else ""
-    if result.step == STEPS[0]:
-        return f"At work the header holds {standing} and {pressed}{hanging}."
-    if result.step == STEPS[1]:
+    if result.step == DEAD:
         return (
-            f"The engine is off and still {pressed}{hanging}: the check valve shuts {standing} in. "
-            "The tractor's lever tells you nothing; the drill's gauge does."
+            f"The needle was watched to {standing}: nothing presses but the openers' weight, and blocks and "
+            "locks carry what hangs. Then loosen. Should the needle stay up, a part is shut in: loosen "
+            "nothing."
         )
-    return (
-        f"The dump valve lets the oil go to the tank. The gauge stands at {standing} and nothing presses but "
-        "the openers' weight: now blocks and locks carry what hangs, and a fitting may be loosened."
+    raised = result.place == "raised"
+    pressed = f"each of the {result.openers} openers is pressed down with {force} at the disc"
+    pressed += " against its stop" if raised else ""
+    held = "raised on its locks" if raised else "down"
+    done = (
+        f"At work the header holds {standing} and {pressed}.",
+        f"The drill is {held}, and still the header holds {standing} and {pressed}.",
+        f"The engine is off and still {pressed}: the check valve shuts {standing} in. The tractor's lever "
+        "tells you nothing; the drill's gauge does.",
+        f"The dump valve lets the oil go to the tank. At first the gauge reads {standing} and {pressed}.",
     )
+    place = STEPS.index(result.step)
+    return f"{done[place]} Next: {STEPS[place + 1]}."
 
 
 def circuit_alt(result, units):
@@ -396,11 +402,11 @@ def circuit_alt(result, units):
     str [-]
         The way of the oil and which part is live.
     """
-    live = {
-        STEPS[0]: "everything from the pump to the cylinders is live",
-        STEPS[1]: "from the check valve to the cylinders is live",
-        STEPS[2]: "nothing is live",
-    }[result.step]
+    live = (
+        "nothing is live",
+        "from the check valve to the cylinders is live",
+        "everything from the pump to the cylinders is live",
+    )[len(LIVE_PARTS[result.step])]
     return style.alt_text(
         "Circuit drawing",
         "pump, filter, check valve, reducing and relieving valve, relief valve, gauge, dump valve, "

@@ -208,7 +208,7 @@ class TodayDrawing:
         How many reasons there can be.
     """
 
-    def __init__(self, units, face, most=9):
+    def __init__(self, units, face, most=10):
         self._units, self._face, self._most = units, face, most
 
     def setup(self, figure):
@@ -235,7 +235,7 @@ class TodayDrawing:
         top = float(self._units.number("pressure", self._face.full_scale))
         style.dress(
             axes,
-            "Every pressure that has a say",
+            "Every pressure that has a say; bars: 90 % for setting, lift",
             "",
             f"Gauge pressure ({self._units.unit('pressure')})",
             (0, 1),
@@ -247,15 +247,19 @@ class TodayDrawing:
         self._top = top
         green = {"facecolor": "#5fae74", "edgecolor": style.INK}
         red = {"facecolor": style.PAPER, "edgecolor": style.WARNING, "hatch": "xxxx"}
-        self._band = axes.add_patch(Rectangle((0.02, 0), 0.1, 0, zorder=3, **green))
-        self._over = axes.add_patch(Rectangle((0.02, 0), 0.1, 0, zorder=2, **red))
+        self._band = axes.add_patch(Rectangle((0.07, 0), 0.1, 0, zorder=3, **green))
+        self._over = axes.add_patch(Rectangle((0.07, 0), 0.1, 0, zorder=2, **red))
+        self._sure = [
+            axes.plot([], [], linewidth=4, solid_capstyle="butt", color=colour)[0]
+            for colour in (style.mark("cylinder").colour, style.WARNING)
+        ]
         (self._now,) = axes.plot([], [], zorder=5, **style.dot("cylinder", marker=">", markersize=12))
         self._leads = [axes.plot([], [], color=style.MUTED, linewidth=0.9)[0] for _ in range(self._most)]
         self._names = [
             axes.text(0.27, 0, "", fontsize=style.SMALL, va="center", color=style.INK)
             for _ in range(self._most)
         ]
-        return [self._band, self._over, self._now, *self._leads, *self._names]
+        return [self._band, self._over, *self._sure, self._now, *self._leads, *self._names]
 
     def update(self, result):
         """Set the artists from a result.
@@ -267,13 +271,18 @@ class TodayDrawing:
         """
         setting, number = result.setting, self._units.number
         self._dial.update(result.face, setting.to_set(self._units))
-        low, high = (float(number("pressure", end)) for end in setting.band)
+        ends = setting.band if setting.exists else (0.0, 0.0)
+        low, high = (float(number("pressure", end)) for end in ends)
+        for bar, place, sure in zip(
+            self._sure, (0.02, 0.045), (setting.interval, setting.lift_interval), strict=True
+        ):
+            bar.set_data([place, place], np.minimum(number("pressure", np.array(sure)), self._top))
         self._band.set_y(low)
         self._band.set_height(high - low)
         over = min(float(number("pressure", result.face.red_line)), self._top)
         self._over.set_y(over)
         self._over.set_height(self._top - over)
-        self._now.set_data([0.02], [number("pressure", setting.setting)])
+        self._now.set_data([0.075], [number("pressure", setting.setting)])
         shown = [reason for reason in setting.reasons if np.isfinite(reason.gauge_pressure)]
         at = np.array([float(number("pressure", reason.gauge_pressure)) for reason in shown])
         places = spread_out(np.minimum(at, self._top), _LABEL_ROOM * self._top, 0.97 * self._top)
@@ -283,7 +292,7 @@ class TodayDrawing:
                 text.set_text("")
                 continue
             lead.set_data(
-                [0.12, 0.17, 0.26], [min(at[place], self._top), min(at[place], self._top), places[place]]
+                [0.17, 0.2, 0.26], [min(at[place], self._top), min(at[place], self._top), places[place]]
             )
             text.set_y(places[place])
             text.set_text(f"{shown[place].name}: {shown[place].shown(self._units).split(' (')[0]}")

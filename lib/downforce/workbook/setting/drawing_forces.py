@@ -36,13 +36,17 @@ class ForcesPicture:
         low, high = axes.get_ylim()
         axes.set_xlim(left - 0.12, right + 0.28)
         axes.set_ylim(low - 0.14, high)
-        x, _ = opener.disc
+        (x, _), line = opener.disc, opener.draft_line()
         gauge, closing, centre = opener.gauge_wheel[0], opener.closing_wheel[0], opener.mass_centre
         pin = cylinder.mount.moving_pin
-        self._arrow(axes, (x - 0.1, -0.02), (0, 1), "soil reaction V", (-0.2, -0.17))
-        self._arrow(axes, (gauge + 0.06, -0.02), (0, 1), "gauge-wheel load G", (0.08, -0.22))
+        # As in the balance: the soil reaction passes through the axle, the draft along its line.
+        rim = x - max((opener.disc_diameter / 2) ** 2 - (opener.disc[1] - line) ** 2, 0.0) ** 0.5
+        look = {"color": style.WARNING, "linewidth": 1.0, "linestyle": (0, (4, 3)), "zorder": 19}
+        axes.plot([rim - 0.2, x], [line, line], **look)
+        self._arrow(axes, (x, -0.02), (0, 1), "soil reaction V", (-0.26, -0.17))
+        self._arrow(axes, (gauge + 0.08, -0.02), (0, 1), "gauge-wheel load G", (0.08, -0.22))
         self._arrow(axes, (closing, -0.02), (0, 1), "closing wheel C", (0.12, -0.17))
-        self._arrow(axes, (x - 0.12, -0.03), (1, 0), "draft H", (-0.3, -0.0))
+        self._arrow(axes, (rim, line), (1, 0), "draft H", (-0.3, 0.05))
         self._arrow(axes, centre, (0, -1), "weight W", (0.27, 0.12))
         self._arrow(axes, (pin[0], pin[1]), (0, -1), "push of the cylinder F", (0.32, 0.22))
 

@@ -1,6 +1,7 @@
 """Workbook 06: which gauge pressure leaves the wanted load on the gauge wheels in today's soil."""
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -11,20 +12,22 @@ from downforce.study.oil.band import SPACING, STATIONS, oil_band
 from downforce.study.oil.cases import COMPARED
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.row_sample import assumed_sample
-from downforce.study.pressure_setting import SAMPLE_COUNT, pressure_for_load, recommend, usual_sample
+from downforce.study.pressure_setting import SAMPLE_COUNT, recommend, usual_sample
 from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setting.gauge_to_load import load_steps
 from downforce.study.setting.reading_width import GAUGE_CLASSES, reading_width
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.same_target import (
     pressed,
     springs_that_give,
     turned_up_cylinders,
     turned_up_springs,
 )
-from downforce.study.setting.todays_field import todays_field, todays_sample, with_spread
+from downforce.study.setting.todays_field import todays_field, with_spread
+from downforce.study.setting.turned import TURNS, turn
 from downforce.workbook import style
 from downforce.workbook.bench import Page
-from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.controls import Check, Choice, Slider
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import gauge_words
 from downforce.workbook.panel import Panel
@@ -38,9 +41,11 @@ from downforce.workbook.setting.tables import (
     gauge_page,
     next_step_table,
     reasons_table,
+    remedies_table,
     sampling_plan,
     settings_table,
     soils_by_hand,
+    sureness_table,
     wheel_test_table,
 )
 from downforce.workbook.setting.words import (
@@ -68,10 +73,12 @@ __all__ = [
     "machine_picture",
     "next_step_table",
     "reasons_table",
+    "remedies_table",
     "sampling_plan",
     "settings_table",
     "soils_by_hand",
     "spread_panel",
+    "sureness_table",
     "today_panel",
     "turn_up_panel",
     "wheel_test_table",
@@ -80,6 +87,7 @@ __all__ = [
 
 _STEPS = {"force": {"metric": 10.0, "US": 2.0}}
 """Steps of the sliders, in the units shown."""
+_TURNED = [("stayed as it was", ""), *((f"turned {how}", how) for how in TURNS)]
 _COUNT = 504
 """Openers behind the panel that keeps height and soil apart: stretched to spreads, no setting."""
 
@@ -147,7 +155,7 @@ def ladder_panel(bench):
     )
     return Panel(
         controls=[
-            _pressure_slider(units, limits, float(pressure_for_load(drill, needs[today].soil, 220.0))),
+            _pressure_slider(units, limits, bench.dialled),
             _force_slider(units, "wanted", "Wanted on the gauge wheel", 300.0, 0.0, 1000.0),
             Choice("soil", "Soil", [(name, place) for place, name in enumerate(names)], today),
         ],
@@ -165,32 +173,23 @@ def ladder_panel(bench):
 
 
 def today_panel(bench):
-    """The setting for today's soil, on the gauge, with every pressure that has a say.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+    """The setting for today's soil, on the gauge, with every pressure that has a say and its verdict."""
     drill, field, units = bench.drill, bench.field, bench.units
-    sample = usual_sample(drill, field)
+    base = recommend(drill, field, units=units)
     soil = float(field.opener_soil.target_reaction)
     fill = _fill_slider(drill, field.opener_soil)
 
-    def compute(reaction, wanted, moisture, fill=0.0):
+    def found(like, reaction, wanted, turned, twice, fill=0.0):
         today = todays_field(
-            field, float(units.si("force", reaction)), float(units.si("force", wanted)), moisture
+            field, float(units.si("force", reaction)), float(units.si("force", wanted)), twice
         )
-        setting = recommend(drill, today, todays_sample(sample, field, today), fill / 100.0, units)
-        face = gauge_face(drill, [today], fill / 100.0, [setting])
-        return TodayResult(setting, face, today.aim, moisture)
+        case = base.case.moved(drill, today)
+        setting = recommend(drill, today, case.sample, fill / 100.0, units, like)
+        made = turn(setting, turned, units) if turned else None
+        shown = made.setting if made else setting
+        return TodayResult(shown, gauge_face(drill, [shown.case.field], fill / 100.0, [shown]), made)
 
-    start = gauge_face(drill, [field])
+    start = gauge_face(drill, [field], settings=[base])
     return Panel(
         controls=[
             *fill,
@@ -198,9 +197,11 @@ def today_panel(bench):
             _force_slider(
                 units, "wanted", "Wanted on the gauge wheel", field.aim.gauge_wheel_load, 50.0, 700.0
             ),
-            Choice("moisture", "Soil at seed depth", ["wet", "moist", "dry"], field.soil.moisture),
+            Choice("turned", "Since you set it the soil", _TURNED, ""),
+            Check("twice", "A packing row counts twice", field.aim.packing_counts == 2),
         ],
-        compute=compute,
+        compute=partial(found, base),
+        settled=partial(found, None),
         drawing=TodayDrawing(units, start),
         sentence=lambda result: today_words(result, units),
         alt=lambda result: style.alt_text(
@@ -233,7 +234,6 @@ def spread_panel(bench):
     wide = replace(field, tracks=None, height_spread=0.04, soil=replace(field.soil, spread=100.0))
     sample = assumed_sample(drill, wide, _COUNT)
     most = 0.35 * float(field.opener_soil.target_reaction)
-    start = float(pressure_for_load(drill, field.opener_soil, 2.0 * field.aim.gauge_wheel_load))
 
     def compute(pressure, height_spread, soil_spread):
         gauge = float(units.si("pressure", pressure))
@@ -253,7 +253,7 @@ def spread_panel(bench):
     return Panel(
         controls=[
             Slider("height_spread", "Spread of height", height, 0.0, top, step, units.unit("length")),
-            _pressure_slider(units, limits, start),
+            _pressure_slider(units, limits, bench.dialled),
             _force_slider(units, "soil_spread", "Spread of soil reaction", field.soil.spread, 0.0, most),
         ],
         compute=compute,
@@ -284,6 +284,7 @@ def turn_up_panel(bench):
     """
     drill, field, units = bench.drill, bench.field, bench.units
     samples = [usual_sample(drill, field), assumed_sample(drill, field, SAMPLE_COUNT)]
+    wanted = _near(100 * field.aim.share_in, 1.0, 60.0, 99.0)
     highest = pressure_limits(drill).highest
 
     def compute(ground, share, least):
@@ -308,8 +309,8 @@ def turn_up_panel(bench):
                 "Heights of the rows",
                 [("ground of the field, crossed", 0), ("spread in the file, no bumps", 1)],
             ),
-            Slider("share", "Rows that must have it", 95.0, 60.0, 99.0, 1.0, "%"),
-            _force_slider(units, "least", "Least load on the gauge wheel", 200.0, 50.0, 500.0),
+            Slider("share", "Rows that must have it", wanted, 60.0, 99.0, 1.0, "%"),
+            _force_slider(units, "least", "Least load on the gauge wheel", field.aim.least_load, 50.0, 500.0),
         ],
         compute=compute,
         drawing=TurnUpDrawing(units, 2.6 * max(field.aim.heavy_load, 600.0)),
@@ -341,8 +342,7 @@ def width_panel(bench):
     limits = pressure_limits(drill)
     own = drill.hydraulics.gauge.accuracy
     classes = sorted({*GAUGE_CLASSES, own})
-    start = float(pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load))
-    oil = _oil_bands(drill, field, min(max(start, limits.lowest, 1e5), limits.highest))
+    oil = _oil_bands(drill, field, max(bench.dialled, 1e5))
     coldest = max(oil.values(), key=lambda band: band.line_loss)
     widest = reading_width(drill, field.opener_soil, limits.highest, max(classes), oil=coldest)
     most = max(widest.standing_free, field.aim.heavy_load)
@@ -360,7 +360,7 @@ def width_panel(bench):
                 [(f"{100 * each:g} % of full scale", each) for each in classes],
                 own,
             ),
-            _pressure_slider(units, limits, start),
+            _pressure_slider(units, limits, bench.dialled),
             Slider(
                 "draft_ratio",
                 "Draft over soil reaction",

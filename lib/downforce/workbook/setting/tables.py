@@ -3,20 +3,14 @@
 from dataclasses import replace
 
 from downforce.machine.units import parse_quantity
-from downforce.study.field_check import (
-    SEEDS,
-    WALLS,
-    WHEELS,
-    next_step,
-    pull_for_load,
-    seeds_to_dig,
-    soil_from_dig,
-    standing_load,
-)
-from downforce.study.pressure_setting import pressure_for_load, recommend
+from downforce.study.dig_decision import TABLE
+from downforce.study.field_check import pull_for_load, seeds_to_dig, soil_from_dig, standing_load
+from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.todays_field import todays_field
+from downforce.study.setting.verdict import aim_words, range_words, verdict_words
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.cylinders.tables import season
@@ -50,11 +44,75 @@ def reasons_table(bench):
             f"{said}."
             for said in (
                 f"Set {setting.words(units)}; decided by: {setting.set_by}",
-                setting.words_for_share(units, bench.field.aim),
+                verdict_words(setting.shares),
+                aim_words(setting, units),
                 setting.stop_words,
             )
             if said
         ),
+    )
+
+
+def remedies_table(bench):
+    """What would help on today's field, each way worked out by the same rule, the best first."""
+    units = bench.units
+    setting = recommend(bench.drill, bench.field)
+    rows = [
+        [
+            remedy.words,
+            remedy.place,
+            units.show("pressure", remedy.setting),
+            verdict_words(remedy.shares),
+            _points(remedy.gained),
+            "yes" if remedy.meets_aim else "no",
+        ]
+        for remedy in setting.remedies
+    ]
+    return table_page(
+        f"What would help: {bench.drill.name}, {bench.field.name}",
+        ["What to do", "Where", "Set then", "The rows then", "Rows with enough", "Aim met"],
+        rows,
+        f"Now: {verdict_words(setting.shares)}. {aim_words(setting, units)}. Ranked by rows gained in steps "
+        "of 5 points, then by what is nearer at hand. Each is tried alone.",
+    )
+
+
+def sureness_table(bench):
+    """How sure setting, lift and verdict are, which input makes them wide, and what measuring it leaves."""
+    units = bench.units
+    setting = recommend(bench.drill, bench.field)
+    intervals = setting.intervals
+    rows = [
+        [
+            one.words,
+            style.percent(one.setting_share),
+            range_words(one.setting_left, units),
+            style.percent(one.lift_share),
+            range_words(one.lift_left, units),
+            one.how,
+        ]
+        for one in intervals.blame()
+    ]
+    short, packing, headroom = (
+        " to ".join(style.percent(max(end, 0.0)) for end in ends)
+        for ends in (intervals.short_interval, intervals.packing_interval, setting.headroom_interval)
+    )
+    ceiling = range_words(setting.ceiling_interval, units)
+    return table_page(
+        f"How sure: {bench.drill.name}, {bench.field.name}",
+        [
+            "Input",
+            "Its part in the setting",
+            "Setting, if it were known",
+            "Its part in the lift",
+            "Lift, if it were known",
+            "How to measure it",
+        ],
+        rows,
+        f"Now, in 90 cases of 100: setting {range_words(setting.interval, units)}, ceiling {ceiling}, lift "
+        f"{range_words(setting.lift_interval, units)}; at {units.show('pressure', setting.pressed)} short "
+        f"{short} of the rows, packing {packing}, headroom {headroom}. Parts are shares of the variance. A "
+        "value without its own uncertainty in the file has the usual one.",
     )
 
 
@@ -84,7 +142,10 @@ def settings_table(bench):
             show("pressure", setting.needed),
             show("pressure", setting.needed_in_tracks) if field.tracks else "no tracks",
             band_words(setting, units),
-            show("pressure", setting.to_set(units)),
+            show("pressure", setting.to_set(units)) if setting.exists else "none",
+            range_words(setting.interval, units),
+            verdict_words(setting.shares),
+            *_parted(setting),
             setting.set_by,
         ]
         for field, setting in pairs
@@ -97,6 +158,9 @@ def settings_table(bench):
         "Needed in tracks",
         "Band",
         "Set",
+        "90 %",
+        "The rows there",
+        "Short outside tracks / in them",
         "Decided by",
     ]
     return table_page(
@@ -105,8 +169,7 @@ def settings_table(bench):
         else f"Settings by soil, {drill.name}",
         header,
         rows,
-        "Band: from the least load on the mean row up to too many packing rows, or to the ceiling. No "
-        "setting is above the lift, relief or valve limit.",
+        "Band: at most 5 points less rows with enough than at the setting, and not above the ceiling.",
     )
 
 
@@ -151,21 +214,12 @@ def next_step_table(bench):
     Page [-]
         The table.
     """
-    rows = []
-    for wheels, found in WHEELS.items():
-        cases = [(seeds, wall) for seeds in SEEDS for wall in WALLS]
-        known = {}
-        for seeds, wall in cases:
-            known.setdefault(next_step(wheels, seeds, wall), []).append((seeds, wall))
-        for step, of in known.items():
-            rows.append(
-                [found, _named(of, 0, SEEDS), _named(of, 1, WALLS), _change(step, bench.units), step.advice]
-            )
+    rows = [[*row.found, _change(row.step, bench.units), row.why] for row in TABLE]
     return table_page(
         "After the dig",
         ["Gauge wheels", "Seeds", "Slot wall", "Gauge", "What to do"],
         rows,
-        "Common practice. One step is the change between two digs.",
+        f"Common practice. One step is {bench.units.gauge_step_text}; after it drive on, stop and dig again.",
     )
 
 
@@ -307,7 +361,7 @@ def dig_report(bench, depths, gauge_pressure):
     dug = [parse_quantity(f"{number} {unit}", "length") for number in numbers]
     found = soil_from_dig(drill, field, dug, bench.gauge_pressure(gauge_pressure))
     wanted = field.aim.gauge_wheel_load
-    today = todays_field(field, max(found.reaction, 1.0), wanted, field.soil.moisture)
+    today = todays_field(field, max(found.reaction, 1.0), wanted)
     setting = recommend(drill, today)
     depth, reaction = both("length", field.target_depth), both("force", found.reaction)
     low, high = both("force", found.low), both("force", found.high)
@@ -339,16 +393,18 @@ def sampling_plan(spread, error):
     return f"{count} seeds, for the mean within {error} at a spread of {spread}, 95 % of the time"
 
 
-def _named(cases, place, words):
-    keys = list(dict.fromkeys(case[place] for case in cases))
-    return "any" if len(keys) == len(words) else ", ".join(words[key] for key in keys)
+def _parted(setting):
+    parts = (setting.shares_outside, setting.shares_in_tracks)
+    return [" / ".join(style.percent(part.short) for part in parts) if all(parts) else "no tracks"]
+
+
+def _points(share):
+    points = round(100 * share)
+    return f"{points:+d} points".replace("-", "\N{MINUS SIGN}") if points else "as now"
 
 
 def _change(step, units):
-    if step.pressure_change == 0:
-        return "leave"
-    way = "up" if step.pressure_change > 0 else "down"
-    return f"{way} {units.show('pressure', abs(step.pressure_change))}"
+    return ("leave", f"up {units.gauge_step_text}", f"down {units.gauge_step_text}")[step]
 
 
 def _fine(units, force):

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine.field import Aim
 from downforce.study.oil.band import OilBand
 from downforce.study.pressure_setting import PressureSetting
 from downforce.study.setting.gauge_face import GaugeFace
@@ -12,6 +11,8 @@ from downforce.study.setting.gauge_to_load import LoadSteps
 from downforce.study.setting.reading_width import ReadingWidth
 from downforce.study.setting.reasons import at_most, limit_text, rounded
 from downforce.study.setting.same_target import Pressed, TurnedUp
+from downforce.study.setting.turned import Turn
+from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
 from downforce.workbook.style import percent
 
 
@@ -48,24 +49,11 @@ class LadderResult:
 
 @dataclass(frozen=True)
 class TodayResult:
-    """What the setting panel shows.
-
-    Attributes
-    ----------
-    setting : PressureSetting [Pa]
-        The setting with its reasons.
-    face : GaugeFace [Pa]
-        The gauge with today's band.
-    aim : Aim [-]
-        What the grower wants.
-    moisture : str [-]
-        Of the soil at seed depth; wet soil is packed by less.
-    """
+    """What the setting panel shows: the setting, the gauge with its band, what to do if the soil turned."""
 
     setting: PressureSetting
     face: GaugeFace
-    aim: Aim
-    moisture: str
+    turn: Turn | None
 
 
 @dataclass(frozen=True)
@@ -158,66 +146,51 @@ def ladder_words(result, units):
 
 
 def today_words(result, units):
-    """Sentence of the setting panel.
-
-    Parameters
-    ----------
-    result : TodayResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        What to set, within which band, and what decides.
-    """
-    setting, shares = result.setting, result.setting.shares
-    words = f"Set {setting.words(units)}{_why(setting, result.aim.gauge_wheel_load, units)}"
-    if setting.reached and setting.band[1] - setting.band[0] > units.si("pressure", units.step("pressure")):
-        words += f"; {band_words(setting, units)} will do"
-    too_much, short = units.show("force", result.aim.heavy_load), percent(shares.short)
+    """What to set, what it does to the rows, how sure it is, and what to do if the soil has turned."""
+    setting = result.setting
+    turned = f"{turn_words(result.turn, units)}. " if result.turn else ""
+    if not setting.exists:
+        return f"{turned}{no_setting_words(setting, units)}."
+    start = "The rule sets" if result.turn else "Set"
     return (
-        f"{words}. {short[:1].upper()}{short[1:]} of the rows are short and {percent(shares.packing)} "
-        f"packing, over {too_much} in {result.moisture} soil; {_lift(setting, units)}."
+        f"{turned}{start} {setting.words(units)}{_why(setting, units)}. {verdict_words(setting.shares)}. "
+        f"{aim_words(setting, units)}. {sure_words(setting, units)}."
     )
 
 
+def no_setting_words(setting, units):
+    """That there is nothing to set, and why."""
+    return (
+        f"There is no setting: the ceiling, {at_most(units, setting.ceiling)} ({setting.ceiling_set_by}), is "
+        f"below {units.both('pressure', setting.floor.gauge_pressure)} ({setting.floor.words})"
+    )
+
+
+def turn_words(turn, units):
+    """What to do when the soil has turned, in steps of the gauge from what is set."""
+    step = f"{units.gauge_step_text} each" if abs(turn.steps) > 1 else units.gauge_step_text
+    count = f"{abs(turn.steps)} step{'s' if abs(turn.steps) > 1 else ''} ({step})"
+    if not turn.setting.exists:
+        do = "stop: there is no setting any more"
+    elif turn.steps == 0:
+        do = "leave the gauge, no whole step fits below the ceiling" if turn.held else "leave the gauge"
+    else:
+        do = f"{'raise' if turn.steps > 0 else 'lower'} the gauge by {count}"
+    return f"It turned {turn.how} since you set it: {do}"
+
+
 def today_facts(result, units):
-    """Facts of the setting panel's picture that its sentence leaves out.
-
-    Parameters
-    ----------
-    result : TodayResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    tuple of str [-]
-        What enough rows would take, rows on a stop, and every pressure that has a say.
-    """
+    """Facts of the setting panel's picture that its sentence leaves out."""
     setting = result.setting
     reasons = ", ".join(f"{reason.name} {reason.shown(units)}" for reason in setting.reasons)
-    return setting.words_for_share(units, result.aim), setting.stop_words, f"in the scale: {reasons}"
+    band = f"band {band_words(setting, units)}" if setting.exists else ""
+    return band, setting.stop_words, f"in the scale: {reasons}"
 
 
 def band_words(setting, units):
-    """Ends of a band, rounded so that what is printed is inside it.
-
-    Parameters
-    ----------
-    setting : PressureSetting [Pa]
-        The setting.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Such as "54 bar to 77 bar"; one pressure where the band is narrower than a step.
-    """
+    """Ends of a band, rounded so that what is printed is inside it, such as "54 bar to 77 bar"."""
+    if not setting.exists:
+        return "none"
     ends = (rounded(units, end, way) for end, way in zip(setting.band, (np.ceil, np.floor), strict=True))
     low, high = (units.show("pressure", end) for end in ends)
     narrow = setting.band[1] - setting.band[0] < units.si("pressure", units.step("pressure"))
@@ -323,28 +296,21 @@ def _standing_words(width, units):
     return f"{words}; with all draft gone {show('force', width.standing_free)}"
 
 
-def _why(setting, wanted, units):
+def _why(setting, units):
     """What follows "Set 60 bar (870 psi)"."""
-    load = units.show("force", wanted)
-    if setting.set_by == "wanted load":
+    aim = setting.case.field.aim
+    load, needed = units.show("force", aim.gauge_wheel_load), units.show("pressure", setting.needed)
+    if setting.decided_by == "wanted load":
         return f": it leaves {load} on the gauge wheel of the mean row"
-    needed = units.show("pressure", setting.needed)
-    if setting.set_by == "packing rows":
-        return f": {load} would take {needed}, but then too many rows would pack"
-    if not setting.reached:
-        limit = setting.ceiling_set_by
-        first = "more weight comes first" if setting.limit.by_weight else "these parts end there"
-        return f": {load} would take {needed}, above the ceiling ({limit}); {first}"
-    if setting.set_by == "least load":
-        return ": it leaves the least load on the mean row"
-    return f": {load} would take only {needed}, but {setting.set_by} keeps the pressure higher"
-
-
-def _lift(setting, units):
-    if setting.lift_with_headroom == float("inf"):
-        return "the frame does not lift at any pressure"
-    lift = setting.lift
-    headroom = f"{percent(max(setting.headroom, 0.0))} of the weight in hand"
-    if setting.headroom > 1:
-        headroom = "while the openers still press on the ground by themselves"
-    return f"the {lift.first_section} lifts at {at_most(units, lift.lowest)}, {headroom}"
+    if setting.decided_by == "share":
+        return (
+            f": {percent(aim.share_in)} of the rows have {units.show('force', aim.least_load)} or more there"
+        )
+    if setting.decided_by == "packing":
+        return ": above it too many rows pack"
+    if setting.decided_by == "best":
+        return ": most rows have enough there"
+    if setting.decided_by == "floor":
+        return f": {setting.floor.words} allows no less; {load} on the mean row would take {needed}"
+    first = "more weight comes first" if setting.limit.by_weight else "these parts end there"
+    return f", the ceiling ({setting.ceiling_set_by}): {first}"

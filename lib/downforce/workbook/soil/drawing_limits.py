@@ -3,9 +3,10 @@
 import numpy as np
 from matplotlib import colormaps
 from matplotlib.colors import BoundaryNorm
-from matplotlib.patches import Rectangle
+from matplotlib.patches import Polygon, Rectangle
 
 from downforce.physics.emergence import COLEOPTILE_LENGTHS
+from downforce.study.soil.draft_margin import DEFENSIBLE_SHARE
 from downforce.workbook import style
 
 _PARTS = (
@@ -139,19 +140,7 @@ class StressDrawing:
 
 
 class MarginDrawing:
-    """Gauge-wheel load against speed for both linkages, and where the push goes now.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units of the axes.
-    speeds : array [m/s]
-        Along the axis.
-    most : float [N]
-        End of the load axis.
-    push : float [N]
-        What both openers get.
-    """
+    """Gauge-wheel load against speed for both linkages up to `most` [N], and where the push [N] goes now."""
 
     def __init__(self, units, speeds, most, push):
         self._units, self._speeds, self._most, self._push = units, speeds, most, push
@@ -180,6 +169,9 @@ class MarginDrawing:
             (speed[0], speed[-1] + 0.02 * (speed[-1] - speed[0])),
             (0, units.number("force", self._most)),
         )
+        low, high = (style.percent(share) for share in DEFENSIBLE_SHARE)
+        look = {"facecolor": "#8cc7b6", "alpha": 0.45, "label": f"arm, {low} to {high} dragged"}
+        self._band = left.add_patch(Polygon([(0, 0)], zorder=1, **look))
         (self._arm,) = left.plot([], [], **style.line("gauge wheel"), label="trailing arm")
         (self._links,) = left.plot([], [], **style.line("frame"), label="parallel linkage")
         (self._arm_now,) = left.plot([], [], **style.dot("gauge wheel"))
@@ -207,7 +199,7 @@ class MarginDrawing:
             for y in (1, 0)
         ]
         right.legend(self._bars[0], [name for name, _, _ in _PARTS], fontsize=style.SMALL, loc="upper left")
-        moving = [self._arm, self._links, self._arm_now, self._links_now]
+        moving = [self._band, self._arm, self._links, self._arm_now, self._links_now]
         return [*moving, *(bar for row in self._bars for bar in row), line]
 
     def update(self, result):
@@ -220,6 +212,8 @@ class MarginDrawing:
         """
         force, now = (lambda v: self._units.number("force", v)), result.now
         speed = self._units.number("speed", self._speeds)
+        ends = [np.column_stack([speed, force(end)]) for end in result.band]
+        self._band.set_xy(np.concatenate([ends[0], ends[1][::-1]]))
         self._arm.set_data(speed, force(result.curve.trailing_arm))
         self._links.set_data(speed, force(result.curve.parallel_linkage))
         at = self._units.number("speed", result.speed)

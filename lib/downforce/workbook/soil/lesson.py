@@ -5,7 +5,7 @@ import numpy as np
 from downforce.machine.field import Soil
 from downforce.physics.soil import draft, growth_per_centimetre, soil_reaction
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import pressure_for_load
+from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.soil.soil_load import soil_classes
 from downforce.study.soil.too_much import STATES, stress_map, usual_contact_length, wall_distance, wheel_mark
 from downforce.workbook import style
@@ -28,7 +28,7 @@ from downforce.workbook.soil.tables import (
     open_digs,
     sinkage_table,
 )
-from downforce.workbook.soil.words import asked_words, reached_words, stress_words
+from downforce.workbook.soil.words import asked_words, reached_words, stress_words, wall_stress
 from downforce.workbook.still import Still
 from downforce.workbook.unit_slider import unit_slider, within
 
@@ -68,14 +68,16 @@ def forces_picture(bench):
     Page [-]
         The picture.
     """
-    drill = bench.drill
+    drill, opener = bench.drill, bench.drill.opener
+    line = "as measured"
+    if opener.dragged_share is not None:
+        line = f"{style.percent(opener.dragged_share)} of it dragged there, the rest rolling through the axle"
     caption = (
         f"Loads on one opener of the {drill.name}. Push and weight go down; soil reaction, closing wheel and "
-        "gauge wheel carry them; draft pulls back, and lifts an arm that hangs from a high pivot."
+        f"gauge wheel carry them. Draft pulls back {bench.units.show('length', opener.draft_line())} over "
+        f"the soil surface ({line}), and lifts an arm that hangs from a higher pivot."
     )
-    alt = style.alt_text(
-        "Side view drawing", f"one opener on a {drill.opener.linkage} with its loads", caption
-    )
+    alt = style.alt_text("Side view drawing", f"one opener on a {opener.linkage} with its loads", caption)
     still = Still(ForcesPicture(drill, bench.units).draw, alt, caption, style.TALL)
     bundle = still._repr_mimebundle_()
     return Page(bundle["text/html"], bundle["text/plain"])
@@ -307,7 +309,7 @@ def stress_panel(bench):
             "Coloured cross-section and line chart",
             "vertical stress in the ground under the gauge wheel and at the slot wall",
             f"now {units.show('stress', result.mark.contact_pressure)} on the ground, "
-            f"{units.show('stress', result.mark.seed_depth_stress)} at the wall at seed depth",
+            f"{wall_stress(result.mark, units)} at the wall at seed depth",
         ),
         title="Too much load",
     )

@@ -1,9 +1,20 @@
 """Workbook 02, second half: speed and draft, spread of emergence, and the evidence of a dig."""
 
+from functools import cache
+
 import numpy as np
 
-from downforce.study.soil.draft_margin import arm_of, margins
-from downforce.study.soil.emergence_spread import emerged_share, emergence
+from downforce.study.openers.row_sample import sample_loads
+from downforce.study.pressure_setting import usual_sample
+from downforce.study.setting.row_needs import pressure_for_load
+from downforce.study.soil.draft_margin import (
+    DEFENSIBLE_SHARE,
+    arm_of,
+    draft_lift,
+    equal_dragged_share,
+    margins,
+)
+from downforce.study.soil.emergence_spread import emerged_share, emerged_share_of, emergence, emergence_of
 from downforce.study.soil.soil_load import (
     best_setting,
     settings_dug,
@@ -19,44 +30,43 @@ from downforce.workbook.soil.drawing_limits import EmergenceDrawing, MarginDrawi
 from downforce.workbook.soil.results import EmergenceResult, EvidenceResult, MarginResult
 from downforce.workbook.soil.tables import CONE_START, SOIL_START
 from downforce.workbook.soil.words import emergence_words, evidence_words, margin_words
-from downforce.workbook.unit_slider import unit_slider
+from downforce.workbook.unit_slider import unit_slider, within
 
+_TYPED = "typed"
+_BIN = 0.0025  # width of a bar of counted depths [m]
 _BASIS_SHORT = {"pressure-sinkage table": "sinkage table"}
 
 
 def margin_panel(bench):
-    """Gauge-wheel load against speed for a trailing arm and a parallel linkage.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+    """Gauge-wheel load against speed for a trailing arm and a parallel linkage, by where the draft acts."""
     units, field, opener = bench.units, bench.field, bench.drill.opener
     slowest = max(4 / 3.6, field.speed - 20 / 3.6)
     speeds = np.linspace(slowest, max(14 / 3.6, field.speed + 2 / 3.6), 41)
-    height, _ = arm_of(opener)
-    usual = margins(opener, field, height, 0.0, field.speed)
-    push = float(usual.trailing_arm + usual.lost_on_arm + usual.soil_reaction)
+    own = round(100 * within(equal_dragged_share(opener), 0.0, 1.0))
+    usual = margins(opener, field, own / 100, 0.0, field.speed)
 
-    def compute(height, slope, speed, deeper, closing):
-        at = float(units.si("speed", speed))
+    def compute(dragged, slope, speed, deeper, closing):
+        at, share = float(units.si("speed", speed)), dragged / 100
         rest = float(units.si("length", deeper)), float(units.si("force", closing))
-        given = opener, field, float(units.si("length", height)), float(units.si("angle", slope))
-        now = margins(*given, at, *rest)
-        growth = float(now.draft / usual.draft) - 1.0
-        return MarginResult(at, rest[1], growth, now, margins(*given, speeds, *rest))
+        angle = float(units.si("angle", slope))
+        now = margins(opener, field, share, angle, at, *rest)
+        band = (margins(opener, field, end, angle, speeds, *rest).trailing_arm for end in DEFENSIBLE_SHARE)
+        return MarginResult(
+            at,
+            rest[1],
+            float(now.draft / usual.draft) - 1.0,
+            share,
+            opener.dragged_share,
+            opener.draft_height,
+            tuple(float(draft_lift(now.draft, *arm_of(opener, line))) for line in (0.0, None, 1.0)),
+            now,
+            margins(opener, field, share, angle, speeds, *rest),
+            tuple(band),
+        )
 
     return Panel(
         controls=[
-            unit_slider(
-                units, "length", "height", "Pivot above the line of draft", height, 0.2, 0.6, (10, 0.5)
-            ),
+            Slider("dragged", "Share of the draft dragged at the soil surface", own, 0, 100, 1, "%"),
             Slider("slope", "Links sloping down rearward", 5, -5, 15, 1, units.unit("angle")),
             unit_slider(units, "force", "closing", "More on the closing wheel", 0.0, 0.0, 200.0, (25, 5)),
             unit_slider(
@@ -73,7 +83,7 @@ def margin_panel(bench):
             unit_slider(units, "length", "deeper", "Deeper than set", 0.0, 0.0, 0.02, (5, 0.25)),
         ],
         compute=compute,
-        drawing=MarginDrawing(units, speeds, 1.3 * (push - float(usual.soil_reaction)), push),
+        drawing=MarginDrawing(units, speeds, 1.3 * (usual.push - float(usual.soil_reaction)), usual.push),
         sentence=lambda result: margin_words(result, units),
         alt=lambda result: style.alt_text(
             "Line chart and bar chart",
@@ -98,24 +108,56 @@ def emergence_panel(bench):
     Panel [-]
         The panel.
     """
-    units, field = bench.units, bench.field
+    units, field, drill = bench.units, bench.field, bench.drill
     days = np.linspace(0.0, 35.0, 141)
     bell_depths = np.linspace(0.0, 0.125, 126)
+    bars = np.arange(-0.5 * _BIN, 0.125 + _BIN, _BIN)
 
-    def compute(mean, spread, shallowest, deepest, temperature):
+    @cache
+    def depths_at(pressure):
+        sample = usual_sample(drill, field)
+        return np.ravel(sample_loads(drill.opener, drill.cylinder, field, sample, pressure).depth)
+
+    def compute(depths, mean, spread, shallowest, deepest, temperature):
         middle, sigma, top, bottom = (
             float(units.si("length", v)) for v in (mean, spread, shallowest, deepest)
         )
         warmth = float(units.si("temperature", temperature))
-        found = emergence(middle, sigma, warmth, top, bottom)
-        bell = np.exp(-0.5 * ((bell_depths - middle) / sigma) ** 2)
-        return EmergenceResult(
-            top, bottom, warmth, found, bell_depths, bell, emerged_share(days, middle, sigma, warmth)
-        )
+        if depths == _TYPED:
+            source = "A normal curve, from the mean and the spread that you typed"
+            found = emergence(middle, sigma, warmth, top, bottom)
+            curve = bell_depths, np.exp(-0.5 * ((bell_depths - middle) / sigma) ** 2)
+            up = emerged_share(days, middle, sigma, warmth)
+        else:
+            counted = depths_at(depths)
+            gauge = units.show("pressure", depths)
+            source = (
+                f"Counted from the discs of {counted.size} openers on this field at {gauge}, "
+                f"{style.percent(np.mean(counted < field.target_depth))} of them not at depth"
+            )
+            found = emergence_of(counted, warmth, top, bottom)
+            count, _ = np.histogram(counted, bars)
+            curve = np.repeat(bars, 2)[1:-1], np.repeat(count / count.max(), 2)
+            up = emerged_share_of(days, counted, warmth)
+        return EmergenceResult(source, top, bottom, warmth, found, *curve, up)
 
+    step, valve = 4 * units.gauge_step, drill.hydraulics.valve
+    wanted = float(pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load))
+    wanted = round(wanted / units.gauge_step) * units.gauge_step
+    counted_at = sorted(
+        {within(wanted + more, valve.min_pressure, valve.max_pressure) for more in (-step, 0.0, step)}
+    )
     celsius = units.si("temperature", 12.0) if units.name == "metric" else units.si("temperature", 54.0)
     return Panel(
         controls=[
+            Choice(
+                "depths",
+                "Depths",
+                [
+                    ("by mean and spread", _TYPED),
+                    *((f"counted at {units.show('pressure', each)}", each) for each in counted_at),
+                ],
+            ),
             unit_slider(
                 units, "length", "mean", "Mean seed depth", field.target_depth, 0.02, 0.08, (5, 0.25)
             ),

@@ -115,27 +115,24 @@ class StressResult:
 
 @dataclass(frozen=True)
 class MarginResult:
-    """What the fourth panel shows.
+    """What the fourth panel shows (SI).
 
-    Attributes
-    ----------
-    speed : float [m/s]
-        Ground speed now.
-    added_closing : float [N]
-        Added to the closing wheel's load.
-    draft_growth : float [-]
-        Growth of the draft against the field's own speed and depth.
-    now : Margin [N]
-        Both loads.
-    curve : Margin [N]
-        Over the speeds of the chart.
+    `own_share` is the drill file's, `own_line` its measured line of draft if it has one instead; `taken` is
+    what the draft takes off the arm's gauge wheel with nothing dragged, with the file's line and with all
+    dragged; `draft_growth` is against the field's own speed and depth. `curve` and `band` run over the speeds
+    of the chart, the band for an arm with the least and the most that can be defended as dragged.
     """
 
     speed: float
     added_closing: float
     draft_growth: float
+    dragged_share: float
+    own_share: float | None
+    own_line: float | None
+    taken: tuple[float, float, float]
     now: Margin
     curve: Margin
+    band: tuple[np.ndarray, np.ndarray]
 
 
 @dataclass(frozen=True)
@@ -144,6 +141,8 @@ class EmergenceResult:
 
     Attributes
     ----------
+    source : str [-]
+        Where the depths come from, in words.
     shallowest, deepest : float [m]
         The window.
     temperature : float [K]
@@ -151,11 +150,12 @@ class EmergenceResult:
     emergence : Emergence [d]
         Days and shares.
     bell_depths, bell : array [m, -]
-        Curve of the spread, 1 at its top.
+        Curve of the spread or outline of the counts, 1 at its top.
     up : array [-]
         Share that can be up over the days of the chart.
     """
 
+    source: str
     shallowest: float
     deepest: float
     temperature: float

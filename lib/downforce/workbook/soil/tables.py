@@ -94,7 +94,7 @@ def dig_table(bench, sheet):
     ]
     note = (
         "Seeds of one row are averaged first. Rows in wheel tracks are left out. The interval is that of the "
-        "mean over the field; single rows differ more. Gauge error and draft ratio are left out."
+        "mean over the field; single rows differ more. Gauge error, draft ratio and its line are left out."
     )
     return table_page("Digs, pressure by pressure", header, rows, note)
 
@@ -190,6 +190,7 @@ def emergence_table(bench):
         )
     note = (
         "Abstracts, excerpts and library notes, no whole papers. Other soil, seed and weather: other numbers."
+        " Soil strength is what resists a probe or a shoot; do not compare it with a stress under a wheel."
     )
     return table_page(
         "Depth and emergence, as published", ["What was compared", "Figure", "Source"], rows, note

@@ -1,6 +1,7 @@
 """The sentences under the soil workbook's panels."""
 
 from downforce.physics.emergence import NO_YIELD_PROMISE
+from downforce.study.soil.draft_margin import DEFENSIBLE_SHARE
 from downforce.study.soil.emergence_spread import MIDDLE_SHARE
 from downforce.study.soil.too_much import NO_WALL_FIGURE
 from downforce.workbook import style
@@ -88,60 +89,51 @@ def as_long(ratio):
     return f"{style.number(100 * ratio, 2)} % as long"
 
 
+def wall_stress(mark, units):
+    """The stress at the slot's wall at seed depth, with one digit more than usual: it is small."""
+    return units.show("stress", mark.seed_depth_stress, 1 if units.step("stress") >= 1 else 2)
+
+
 def stress_words(result, units):
-    """What the third panel says.
-
-    Parameters
-    ----------
-    result : StressResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Three sentences.
-    """
+    """What the third panel says."""
     mark, show = result.mark, units.show
     at = f"{show('length', result.target_depth)}; {result.state}, factor {mark.concentration}"
     return (
         f"{show('force', mark.gauge_wheel_load)} on the gauge wheel press on the ground with "
-        f"{show('stress', mark.contact_pressure)}; {show('stress', mark.seed_depth_stress)} arrive at the "
+        f"{show('stress', mark.contact_pressure)}; {wall_stress(mark, units)} arrive at the "
         f"slot wall at seed depth ({at}). The wheel's bearing lives {as_long(mark.life)} as under the "
         f"wanted {show('force', result.wanted)}. {NO_WALL_FIGURE}"
     )
 
 
 def margin_words(result, units):
-    """What the fourth panel says.
-
-    Parameters
-    ----------
-    result : MarginResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Two or three sentences.
-    """
+    """What the fourth panel says: draft, what it takes off both gauge wheels, and what its line decides."""
     now, show = result.now, units.show
     left = [
         f"{show('force', load)} are left" if load > 0 else "nothing is left: not at depth"
         for load in (now.trailing_arm, now.parallel_linkage)
     ]
-    give = "takes" if now.lost_on_links >= 0 else "adds"
+    takes = [
+        f"{'takes' if lost >= 0 else 'adds'} {show('force', abs(lost))} {'off' if lost >= 0 else 'to'}"
+        for lost in (now.lost_on_arm, now.lost_on_links)
+    ]
     more = "more" if result.draft_growth >= 0 else "less"
     change = style.percent(abs(result.draft_growth))
     growth = "as in" if change == "0 %" else f"{change} {more} than in"
+    none, own, all_of_it = (show("force", taken) for taken in result.taken)
+    if result.own_line is None:
+        low, high = (style.percent(share) for share in DEFENSIBLE_SHARE)
+        line = f"this drill's {style.percent(result.own_share)}"
+        known = f"No published share was found; {low} to {high} can be defended."
+    else:
+        line = f"this drill's own line, {show('length', result.own_line)} over the surface"
+        known = "That line was measured."
     words = (
         f"At {show('speed', result.speed)} the draft is {show('force', now.draft)}, "
-        f"{growth} the field as set. On the trailing arm it "
-        f"takes {show('force', now.lost_on_arm)} off the gauge wheel and {left[0]}. On the parallel "
-        f"linkage it {give} {show('force', abs(now.lost_on_links))} and {left[1]}."
+        f"{growth} the field as set. With {style.percent(result.dragged_share)} of it dragged it {takes[0]} "
+        f"the trailing arm's gauge wheel, and {left[0]}. It {takes[1]} that of the parallel linkage, "
+        f"wherever it acts, and {left[1]}. What it takes off the arm: {none} with nothing "
+        f"dragged, {own} with {line}, {all_of_it} with all of it. {known}"
     )
     if result.added_closing > 0:
         words += (
@@ -168,7 +160,7 @@ def emergence_words(result, units):
     """
     found, shares, show = result.emergence, result.emergence.shares, units.show
     return (
-        f"Wheat in moist soil at {show('temperature', result.temperature)}: the middle "
+        f"{result.source}. Wheat in moist soil at {show('temperature', result.temperature)}: the middle "
         f"{style.percent(MIDDLE_SHARE)} come up between day {found.first:.1f} and day {found.last:.1f}, "
         f"{found.days_apart:.1f} days apart. {style.percent(shares.in_window)} of the seeds lie inside "
         f"{show('length', result.shallowest)} to {show('length', result.deepest)}, "

@@ -1,0 +1,263 @@
+"""What would help where rows stay short: each way tried by the same rule, ranked by the rows it gains."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from downforce.machine.drill import Load
+from downforce.machine.tables import read_table
+from downforce.machine.units import unit_system
+from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.frame.ballast import ballast_plan
+from downforce.study.opener_loads import opener_loads
+from downforce.study.openers.load_shares import LoadShares, load_shares
+from downforce.study.openers.row_sample import at_speed, sample_loads
+from downforce.study.setting.row_needs import row_needs
+from downforce.study.setting.sureness import the_rule
+
+SEAT, YARD, SHOP = "from the seat", "in the yard", "in the shop"
+"""Where a remedy is done, the nearest first."""
+STEP_OF_ROWS = 0.05
+"""Remedies that gain rows within the same step count as alike; then the nearer one goes first."""
+_SLOWER, _SLOWEST = 2 / 3.6, 5 / 3.6
+_SHALLOWER = 0.01
+_SHALLOWEST = 0.015
+_LIGHTER = 0.6
+_UNEVEN = 0.003
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One thing that could be done, and what the rows would carry then.
+
+    Attributes
+    ----------
+    kind : str [-]
+        "slower", "shallower", "closing wheel", "level", "weight", "track circuit", "cylinder", "valve" or
+        "hose".
+    words : str [-]
+        What to do, in the units of the drill.
+    place : str [-]
+        Where it is done: `SEAT`, `YARD` or `SHOP`.
+    setting : float [Pa]
+        What the rule sets then.
+    shares : LoadShares [-]
+        What the rows carry then.
+    gained : float [-]
+        Share of rows more with enough.
+    meets_aim : bool [-]
+        Whether the wanted share of the rows has the least load then.
+    """
+
+    kind: str
+    words: str
+    place: str
+    setting: float
+    shares: LoadShares
+    gained: float
+    meets_aim: bool
+
+
+def remedies(setting):
+    """Every remedy that could be tried on a setting, the best first; those that lose rows last."""
+    tries = (_slower, _shallower, _closing, _level, _weight, _track_circuit, _cylinder, _parts)
+    found = [one for attempt in tries if (one := attempt(setting)) is not None]
+    order = (SEAT, YARD, SHOP)
+    return tuple(
+        sorted(
+            found,
+            key=lambda one: (-round(one.gained / STEP_OF_ROWS), order.index(one.place), -one.gained),
+        )
+    )
+
+
+def _answer(setting, kind, words, place, drill=None, field=None, sample=None):
+    """The same rule on something changed, the distances of its limits kept."""
+    from downforce.study.pressure_setting import recommend
+
+    case = setting.case
+    moved = case.moved(drill or case.drill, field or case.field)
+    there = recommend(
+        moved.drill,
+        moved.field,
+        sample or moved.sample,
+        case.hopper_fill,
+        unit_system(case.drill.units),
+        setting,
+    )
+    gained = there.shares.enough - setting.shares.enough
+    return Remedy(kind, words, place, there.setting, there.shares, gained, there.aim_met)
+
+
+def _slower(setting):
+    field, show = setting.case.field, _show(setting)
+    speed = max(field.speed - _SLOWER, _SLOWEST)
+    if speed >= field.speed:
+        return None
+    words = f"Drive {show('speed', speed)} instead of {show('speed', field.speed)}"
+    return _answer(setting, "slower", words, SEAT, field=at_speed(field, speed))
+
+
+def _shallower(setting):
+    field, show = setting.case.field, _show(setting)
+    depth = field.target_depth - _SHALLOWER
+    if depth < _SHALLOWEST:
+        return None
+    words = (
+        f"Set the depth stops to {show('length', depth)} instead of {show('length', field.target_depth)}, "
+        "where the crop allows it"
+    )
+    return _answer(setting, "shallower", words, YARD, field=replace(field, target_depth=depth))
+
+
+def _closing(setting):
+    drill, show = setting.case.drill, _show(setting)
+    load = _LIGHTER * drill.opener.closing_load
+    if load <= 0:
+        return None
+    words = (
+        f"Set the closing wheels to {show('force', load)} instead of "
+        f"{show('force', drill.opener.closing_load)}, where the slots still close"
+    )
+    lighter = replace(drill, opener=replace(drill.opener, closing_load=load))
+    return _answer(setting, "closing wheel", words, YARD, drill=lighter)
+
+
+def _level(setting):
+    """Ranks and sections that stand higher or lower than the rest on the mean of the field."""
+    case, show = setting.case, _show(setting)
+    drill, sample = case.drill, case.sample
+    group = drill.row_section[sample.row] * len(drill.rank_x) + drill.row_rank[sample.row]
+    free = ~sample.in_track
+    count = np.bincount(group, free)
+    mean = np.bincount(group, sample.travel * free) / np.maximum(count, 1)
+    uneven = float(np.ptp(mean[count > 0])) if np.any(count > 0) else 0.0
+    if uneven < _UNEVEN:
+        return None
+    levelled = replace(sample, travel=sample.travel - mean[group])
+    words = f"Level the frame at work: its ranks and sections stand {show('length', uneven)} apart"
+    return _answer(setting, "level", words, YARD, sample=levelled)
+
+
+def _weight(setting):
+    case, show = setting.case, _show(setting)
+    if not setting.limit.by_weight:
+        return None
+    wish = float(
+        the_rule(setting.floor.gauge_pressure, pressure_limits(case.drill).highest, *case.rule_pressures)
+    )
+    # The lift must go up until the ceiling, at the distance it keeps, is where the rows want it.
+    lift_there = wish + float(setting.lift.lowest) - setting.ceiling
+    plan = ballast_plan(
+        case.drill, case.field.opener_soil, _load_at(case, lift_there), hopper_fill=case.hopper_fill
+    )
+    if not plan.feasible or plan.total < 1.0:
+        return None
+    loads = [(place, float(mass)) for place, mass in zip(plan.places, plan.mass, strict=True) if mass >= 1.0]
+    ballast = tuple(Load(place.section, mass, place.centre) for place, mass in loads)
+    where = ", ".join(f"{show('mass', mass)} {place.name}" for place, mass in loads)
+    heavier = replace(case.drill, ballast=(*case.drill.ballast, *ballast))
+    return _answer(setting, "weight", f"Add weight: {where}", SHOP, drill=heavier)
+
+
+def _track_circuit(setting):
+    """Rows in tracks at a pressure of their own: what they need, within the parts and the weight."""
+    case, show = setting.case, _show(setting)
+    drill, field, sample = case.drill, case.field, case.sample
+    rows = np.unique(sample.row[sample.in_track])
+    if not rows.size or sample.in_track.all():
+        return None
+    low, parts = setting.floor.gauge_pressure, pressure_limits(drill).highest
+    outside, inside = (_picked(sample, where) for where in (~sample.in_track, sample.in_track))
+    needed = case.rule_pressures[0]
+    out_needs, in_needs = (row_needs(drill, field, one) for one in (outside, inside))
+    aim = field.aim
+    out = float(
+        the_rule(
+            low,
+            setting.ceiling,
+            needed,
+            out_needs.best,
+            out_needs.for_share(aim.share_in),
+            out_needs.packing_at,
+        )
+    )
+    tracked = np.bincount(drill.row_section[rows], minlength=len(drill.sections))
+    held = np.bincount(drill.row_section, minlength=len(drill.sections))
+    with_tracks = tracked > 0
+    room = float(np.min(out + (setting.ceiling - out) * held[with_tracks] / tracked[with_tracks]))
+    wish = max(
+        setting.needed_in_tracks, min(in_needs.best, in_needs.for_share(aim.share_in), in_needs.packing_at)
+    )
+    own = max(min(wish, parts, room), out)
+    loads = sample_loads(drill.opener, drill.cylinder, field, sample, np.where(sample.in_track, own, out))
+    words = (
+        f"Give the {rows.size} rows in wheel tracks a circuit of their own, at {show('pressure', own)}; "
+        f"the others at {show('pressure', out)}"
+    )
+    shares = load_shares(loads, aim, field.target_depth)
+    gained = shares.enough - setting.shares.enough
+    met = 1.0 - shares.short >= aim.share_in - 1e-4
+    return Remedy("track circuit", words, SHOP, out, shares, gained, met)
+
+
+def _cylinder(setting):
+    """A size up where parts end the pressure, a size down where the lowest setting is too much."""
+    case, drill = setting.case, setting.case.drill
+    up = setting.decided_by == "ceiling" and not setting.limit.by_weight
+    down = setting.decided_by == "floor" and setting.shares.packing > setting.shares.short
+    if not up and not down:
+        return None
+    acting = "bore" if drill.cylinder.kind == "piston" else "rod"
+    sizes = read_table("cylinder_sizes")
+    sizes = sizes[sizes["kind"] == acting].sort_values("size_mm")
+    own = 1e3 * getattr(drill.cylinder, acting)
+    near = sizes[sizes["size_mm"] > 1.02 * own] if up else sizes[sizes["size_mm"] < 0.98 * own][::-1]
+    if not len(near):
+        return None
+    size = near.iloc[0]
+    rod = min(case.drill.cylinder.rod, 0.7e-3 * size.size_mm) if acting == "bore" else 1e-3 * size.size_mm
+    bore = 1e-3 * size.size_mm if acting == "bore" else max(drill.cylinder.bore, 1.15e-3 * size.size_mm)
+    words = f"Fit cylinders of {size.label} {acting}"
+    return _answer(setting, "cylinder", words, SHOP, drill=drill.with_cylinder(bore=bore, rod=rod))
+
+
+def _parts(setting):
+    """A valve of wider range, or stronger hoses, where they end the pressure."""
+    drill, show = setting.case.drill, _show(setting)
+    hydraulics, kind = drill.hydraulics, setting.limit.kind
+    if setting.decided_by == "floor" and setting.floor.kind == "valve":
+        valve = replace(hydraulics.valve, min_pressure=hydraulics.supply.return_pressure)
+        words = f"Fit a valve that goes down to {show('pressure', valve.min_pressure)}"
+        return _answer(setting, "valve", words, SHOP, drill=_with(drill, valve=valve))
+    if setting.decided_by != "ceiling" or kind not in ("valve", "rating"):
+        return None
+    top = min(hydraulics.valve.relief_pressure, hydraulics.supply.max_pressure, drill.cylinder.rated_pressure)
+    if kind == "valve":
+        valve = replace(hydraulics.valve, max_pressure=top)
+        words = f"Fit a valve that goes up to {show('pressure', top)}"
+        return _answer(setting, "valve", words, SHOP, drill=_with(drill, valve=valve))
+    header, drop = (
+        replace(hose, rated_pressure=max(hose.rated_pressure, top))
+        for hose in (hydraulics.header, hydraulics.drop)
+    )
+    words = f"Fit hoses rated for {show('pressure', top)} and more"
+    return _answer(setting, "hose", words, SHOP, drill=_with(drill, header=header, drop=drop))
+
+
+def _with(drill, **parts):
+    return replace(drill, hydraulics=replace(drill.hydraulics, **parts))
+
+
+def _show(setting):
+    return unit_system(setting.case.drill.units).show
+
+
+def _picked(sample, where):
+    names = ("travel", "reaction", "in_track", "row", "acceleration")
+    return replace(sample, **{name: getattr(sample, name)[where] for name in names})
+
+
+def _load_at(case, gauge_pressure):
+    loads = opener_loads(case.drill.opener, case.drill.cylinder, case.field.opener_soil, 0.0, gauge_pressure)
+    return float(loads.gauge_wheel_load)

@@ -1,0 +1,179 @@
+"""How sure a setting and a lift are: slopes of every pressure of the rule, drawn together.
+
+To first order in every pressure: each input is moved by one standard uncertainty either way, the pressures
+that the rule works with are noted, and the rule itself is applied to joint draws of them (JCGM 101:2008, from
+memory). `monte_carlo` draws the inputs themselves and is for tests and for whoever has a minute.
+"""
+
+from dataclasses import dataclass, replace
+from functools import cache, cached_property
+
+import numpy as np
+
+from downforce.machine.doubts import changed, uncertain_inputs
+from downforce.study.frame_lift import lift_of_copies
+from downforce.study.kept import kept
+from downforce.study.opener_loads import opener_loads
+from downforce.study.openers.row_sample import RowSample, sample_for
+from downforce.study.setting.row_needs import pressure_for_load, row_needs
+
+DRAWS = 4000
+"""Joint draws behind an interval, in pairs of opposite sign so that the middle stays in the middle."""
+LEVEL = 0.90
+"""Probability that an interval holds what it is given for."""
+CHANCE_OF_LIFT = 0.05
+"""Probability of lifting the frame that a setting may have, the gauge's error in it."""
+_FEWER = 4  # one row in so many tells the slopes as well
+_ROWS = ("opener", "cylinder")  # what of a drill the needs of its rows depend on
+_NO_SAY = ("spring",)  # what no cylinder's setting depends on
+_ENDS = (100 * (1 - LEVEL) / 2, 100 * (1 + LEVEL) / 2)
+
+
+@dataclass(frozen=True, eq=False)
+class Case:
+    """What a setting is worked out for: a drill on a field with the places of its rows and a hopper fill."""
+
+    drill: object
+    field: object
+    sample: RowSample
+    hopper_fill: float = 0.0
+
+    def moved(self, drill, field):
+        """The same places with another drill or another description of the field."""
+        return Case(drill, field, sample_for(self.sample, self.field, field), self.hopper_fill)
+
+    @cached_property
+    def needs(self):
+        """The needs of the rows."""
+        return row_needs(self.drill, self.field, self.sample)
+
+    @cached_property
+    def rule_pressures(self):
+        """The pressures the rule works with: needed, best, for the wanted share, where packing begins."""
+        aim, needs = self.field.aim, self.needs
+        needed = float(pressure_for_load(self.drill, self.field.opener_soil, aim.gauge_wheel_load))
+        return needed, needs.best, needs.for_share(aim.share_in), needs.packing_at
+
+    def frame_load(self, gauge_pressure):
+        """What an opener takes from the frame on the mean soil at working height [N]."""
+        opener, soil = self.drill.opener, self.field.opener_soil
+        return float(opener_loads(opener, self.drill.cylinder, soil, 0.0, gauge_pressure).frame_load)
+
+    def thinned(self):
+        """The same with fewer rows."""
+        names = ("travel", "reaction", "in_track", "row", "acceleration")
+        rows = {name: getattr(self.sample, name)[::_FEWER] for name in names}
+        return replace(self, sample=replace(self.sample, **rows))
+
+
+@dataclass(frozen=True, eq=False)
+class LiftSlopes:
+    """What each uncertain input does to the lift of each section, for one standard uncertainty.
+
+    Attributes
+    ----------
+    inputs : tuple of Input [-]
+        Of the drill, then of the field.
+    own : int [-]
+        How many of them are the drill's.
+    lift : array (inputs, sections) [Pa]
+        Change of the lift pressure.
+    available : array (inputs, sections) [N]
+        Change of what an opener may take from the frame.
+    """
+
+    inputs: tuple
+    own: int
+    lift: np.ndarray
+    available: np.ndarray
+
+
+@kept(32)
+def lift_slopes(drill, field, hopper_fill=0.0):
+    """Slopes of the lift, kept for each drill, field and fill."""
+    inputs, own = _inputs(drill, field)
+    pairs = [pair for place in range(len(inputs)) for pair in _neighbours(drill, field, inputs, own, place)]
+    drills, fields = zip(*pairs, strict=True)
+    lift, available = lift_of_copies(drills, [field.opener_soil for field in fields], hopper_fill)
+    return LiftSlopes(inputs, own, _half_steps(lift), _half_steps(available))
+
+
+def rule_slopes(case, slopes, gauge_pressure):
+    """Change of the rule's four pressures, of the short and packing shares and the frame load at a pressure.
+
+    For one standard uncertainty of each input, shape (inputs, 7).
+    """
+    few = case.thinned()
+    found = np.zeros((len(slopes.inputs), 7))
+    for place, one in enumerate(slopes.inputs):
+        if place < slopes.own and one.path[0] not in _ROWS:
+            continue
+        pair = []
+        for drill, field in _neighbours(few.drill, few.field, slopes.inputs, slopes.own, place):
+            there = few.moved(drill, field)
+            shares = there.needs.short(gauge_pressure), there.needs.packing(gauge_pressure)
+            pair.append((*there.rule_pressures, *shares, there.frame_load(gauge_pressure)))
+        found[place] = _half_steps(np.array(pair))[0]
+    return found
+
+
+@cache
+def standard_draws(count):
+    """Joint standard normal draws of inputs, (DRAWS, count), and even ones from -1 to 1 for the gauge."""
+    random = np.random.default_rng(20)
+    half = random.standard_normal((DRAWS // 2, count))
+    even = random.uniform(-1.0, 1.0, DRAWS // 2)
+    draws = np.concatenate([half, -half]), np.concatenate([even, -even])
+    for one in draws:
+        one.flags.writeable = False
+    return draws
+
+
+def lowest_lift(lift, slopes, draws):
+    """Draws of the lift of the section that goes first [Pa]; inf where none lifts."""
+    known = np.isfinite(lift)
+    if not known.any():
+        return np.full(len(draws), np.inf)
+    return np.maximum(lift[known] + draws @ slopes[:, known], 0.0).min(axis=1)
+
+
+def interval(draws):
+    """Ends of the interval that holds `LEVEL` of the draws."""
+    return tuple(float(end) for end in np.percentile(draws, _ENDS))
+
+
+def the_rule(lowest, ceiling, needed, best, for_share, packing_at):
+    """The setting: as much as the wanted share of rows needs, unless more turn packing.
+
+    Never less than was asked for the mean row, never above the ceiling, never below what the valve holds.
+    """
+    rows = np.minimum(np.minimum(best, for_share), packing_at)
+    return np.maximum(lowest, np.minimum(ceiling, np.maximum(needed, rows)))
+
+
+def drawn(drill, field, draws):
+    """Copies of drill and field with all inputs drawn anew, a pair for each row of standard draws."""
+    inputs, own = _inputs(drill, field)
+    for row in draws:
+        values = [(one.path, one.value + one.uncertainty * z) for one, z in zip(inputs, row, strict=True)]
+        yield changed(drill, dict(values[:own])), changed(field, dict(values[own:]))
+
+
+def _inputs(drill, field):
+    own = tuple(one for one in uncertain_inputs(drill) if one.path[0] not in _NO_SAY)
+    return (*own, *uncertain_inputs(field)), len(own)
+
+
+def _neighbours(drill, field, inputs, own, place):
+    """Drill and field with one input a standard uncertainty lower, and higher."""
+    one = inputs[place]
+    for way in (-1.0, 1.0):
+        values = {one.path: one.value + way * one.uncertainty}
+        yield (changed(drill, values), field) if place < own else (drill, changed(field, values))
+
+
+def _half_steps(found):
+    """Half of the way from the first of each pair to its second; nothing where either does not exist."""
+    with np.errstate(invalid="ignore"):
+        step = (found[1::2] - found[::2]) / 2.0
+    return np.where(np.isfinite(step), step, 0.0)
