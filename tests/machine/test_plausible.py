@@ -23,6 +23,8 @@ def changed(tmp_path, key, *changes):
     """A shipped file with words in it exchanged, read as its owner would."""
     text = FILES[key].read_text(encoding="utf-8")
     for old, new in changes:
+        # What a value rests on may stand behind it, before the quotes end.
+        old, new = (old[:-1], new[:-1]) if old.endswith('"') else (old, new)
         assert old in text
         text = text.replace(old, new, 1)
     path = tmp_path / "mine.toml"

@@ -132,7 +132,7 @@ def test_an_unusual_value_is_told_on_the_bench_in_the_picker_and_under_every_par
     picker = bench.picker()
     before = [part._repr_mimebundle_()["text/plain"] for part in parts]
     assert "Unusual" not in bench.line + picker.work.outcome + "".join(before)
-    upload(picker, AIR.replace('"91.774 kg"', '"7.5 kg"').replace("Teaching air drill, 12 m", "My own drill"))
+    upload(picker, AIR.replace('"91.774 kg', '"7.5 kg').replace("Teaching air drill, 12 m", "My own drill"))
     told = "Unusual, and used as it stands: opener.mass is 7.5 kg (17 lb); usual is 60 kg to 130 kg (133 lb"
     assert told in bench.line and told in picker.plain and "opener.mass is 7.5 kg" in picker.work.outcome
     for part in parts:
