@@ -362,6 +362,13 @@ def test_invented_examples_are_named_and_ones_own_files_are_not():
     )
 
 
+def test_a_plunger_where_a_piston_fits_is_told_on_top_of_the_card():
+    drill = replace(example_drill("box_drill_15ft"), name="Ours").with_cylinder(kind="plunger")
+    card = card_data(drill, replace(example_field("firm"), name="Home"), fields=(), date=DAY)
+    assert card.warning.startswith('Unusual, and used as it stands: cylinder.kind is "plunger"')
+    assert card.warning.endswith('Did you mean "piston"?')
+
+
 def test_the_card_says_where_a_reaction_comes_from():
     field = replace(example_field("firm"), name="Home field")
     field = replace(field, soil=replace(field.soil, basis="estimate"))

@@ -122,6 +122,37 @@ def test_the_line_says_what_does_not_fit_between_drill_and_field():
     assert "no row of" in bench.picker().work.outcome
 
 
+def test_an_unusual_value_is_told_on_the_bench_in_the_picker_and_under_every_part():
+    bench = open_bench()
+
+    def page(on):
+        return Page(f"<p>{on.drill.name}</p>", on.drill.name)
+
+    parts = [bench.show(lesson_start_here.first_panel), bench.show(page)]
+    picker = bench.picker()
+    before = [part._repr_mimebundle_()["text/plain"] for part in parts]
+    assert "Unusual" not in bench.line + picker.work.outcome + "".join(before)
+    upload(picker, AIR.replace('"91.774 kg', '"7.5 kg').replace("Teaching air drill, 12 m", "My own drill"))
+    told = "Unusual, and used as it stands: opener.mass is 7.5 kg (17 lb); usual is 60 kg to 130 kg (133 lb"
+    assert told in bench.line and told in picker.plain and "opener.mass is 7.5 kg" in picker.work.outcome
+    for part in parts:
+        shown = part._repr_mimebundle_()
+        assert told in shown["text/plain"] and told in shown["text/html"].replace("&quot;", '"')
+        assert len(part._box.children) == 2 and "opener.mass is 7.5 kg" in part._box.children[1].value
+    bench.put(drill=open_bench("box_drill_15ft").drill)
+    assert all(part.remark == "" and len(part._box.children) == 1 for part in parts)
+
+
+def test_a_part_that_cannot_be_built_still_tells_what_is_unusual():
+    bench = open_bench()
+    bench.put(drill=replace(bench.drill, opener=replace(bench.drill.opener, mass=7.5)))
+
+    def build(_bench):
+        raise ValueError("no weight")
+
+    assert "no weight\nUnusual, and used" in bench.show(build)._repr_mimebundle_()["text/plain"]
+
+
 def test_unknown_units_are_refused():
     drill, field = open_bench().drill, open_bench().field
     with pytest.raises(ValueError, match='Units are "metric" or "US"'):

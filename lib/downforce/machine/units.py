@@ -160,7 +160,7 @@ def read_quantity(value, kind, low, high, outside="what such a machine can be"):
     slack = 1e-9 * max(abs(low), abs(high))
     if low - slack <= si <= high + slack:
         return min(max(si, low), high)
-    guess = _guess(number, unit, kind, low, high)
+    guess = likely_meant(number, unit, kind, low, high)
     allowed = allowed_range(kind, low, high, unit)
     raise ValueError(f'"{value}" is outside {outside}. Allowed: {allowed}.{guess}')
 
@@ -392,7 +392,7 @@ def _not_text(value, kind, low, high):
     return f"{written} is a bare number. Write it in quotes with its unit, such as {examples}. {allowed}."
 
 
-def _guess(number, unit, kind, low, high):
+def likely_meant(number, unit, kind, low, high):
     """The likely typo: the same number in another unit, or the decimal point elsewhere."""
     entry = KINDS[kind]
     # The two units most used come first: whoever drops a unit's meaning takes the other page's number.

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import downforce
 from downforce.machine import read_drill, read_field
+from downforce.machine.plausible import unusual_line
 from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import UnitSystem, unit_system
 from downforce.physics.checks import between
@@ -50,7 +51,7 @@ class CardData:
     paper : str [-]
         "A4" or "Letter".
     warning : str [-]
-        Said on top when drill or soils are invented examples; else empty.
+        Said on top when drill or soils are invented examples, or unlike such machines; else empty.
     facts : tuple of (str, str) [-]
         Depth, hopper, drill with its cylinders' area and leverage: label and text.
     face : GaugeFace [-]
@@ -215,7 +216,7 @@ def card_data(
         date=date or datetime.date.today(),
         units=units,
         paper=paper,
-        warning=_warning(drill, soils),
+        warning=" ".join(filter(None, (_warning(drill, soils), unusual_line(drill, field, units)))),
         facts=_facts(drill, field, fill, units),
         face=face,
         starts=starts,

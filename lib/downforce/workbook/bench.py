@@ -12,6 +12,7 @@ from pathlib import Path
 from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
 
 from downforce.machine import FileProblem, read_drill, read_field
+from downforce.machine.plausible import unusual_line
 from downforce.machine.reading.field_checks import check_pair
 from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import read_quantity, unit_system
@@ -62,9 +63,11 @@ class Bench:
 
     @property
     def line(self):
-        """One line that says what is on the bench, and what does not fit between drill and field [-]."""
+        """One line that says what is on the bench, what does not fit and what is unusual [-]."""
         ready = f"Ready. Drill: {self.drill.name}. Field: {self.field.name}. Units: {self.units.name}."
-        return " ".join([ready, *(f"But {problem}" for problem in check_pair(self.drill, self.field))])
+        problems = (f"But {problem}" for problem in check_pair(self.drill, self.field))
+        strange = unusual_line(self.drill, self.field, self.units, most=None)
+        return " ".join(filter(None, [ready, *problems, strange]))
 
     @property
     def dialled(self):
@@ -141,7 +144,7 @@ class Bench:
         Live [-]
             Shows itself as the last line of a cell; `.part` is the panel or page.
         """
-        part = Live(lambda: build(self, *arguments))
+        part = Live(lambda: build(self, *arguments), lambda: unusual_line(self.drill, self.field, self.units))
         self._live.append(part)
         return part
 
@@ -163,10 +166,12 @@ class Live:
     ----------
     build : callable [-]
         Returns a Panel or a Page.
+    remark : callable, optional [-]
+        Returns a sentence to stand under it, or nothing.
     """
 
-    def __init__(self, build):
-        self._build, self._box = build, VBox()
+    def __init__(self, build, remark=str):
+        self._build, self._remark, self._box = build, remark, VBox()
         self.rebuild()
 
     def rebuild(self):
@@ -179,17 +184,26 @@ class Live:
             self.part = self._build()
         except ValueError as problem:
             self.part = Page(_warning("This cannot be shown:", [str(problem)]), str(problem))
-        self._box.children = [self.part.widget]
+        self.remark = self._remark()
+        self._box.children = [self.part.widget, *([HTML(self._remark_html)] if self.remark else [])]
 
     def take_away(self):
         """Show nothing in place of a part that belongs to what was on the bench before."""
         words = "You stopped this before it was worked out. Choose again, or run this cell."
-        self.part = Page(f"<p>{words}</p>", words)
+        self.part, self.remark = Page(f"<p>{words}</p>", words), ""
         self._box.children = [self.part.widget]
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         still = self.part._repr_mimebundle_()
-        return {**still, **self._box._repr_mimebundle_(), "text/plain": still["text/plain"]}
+        plain = "\n".join(filter(None, (still["text/plain"], self.remark)))
+        shown = {**still, **self._box._repr_mimebundle_(), "text/plain": plain}
+        if self.remark and "text/html" in still:
+            shown["text/html"] = still["text/html"] + self._remark_html
+        return shown
+
+    @property
+    def _remark_html(self):
+        return f'<p style="color:{WARNING};line-height:1.5;margin:0 0 8px">{escape(self.remark)}</p>'
 
 
 class Page:
