@@ -25,6 +25,7 @@ CHANCE_OF_LIFT = 0.05
 """Probability of lifting the frame that a setting may have, the gauge's error in it."""
 _FEWER = 4  # one row in so many tells the slopes as well
 _ROWS = ("opener", "cylinder")  # what of a drill the needs of its rows depend on
+_FRAME_SHAPE = ("wheels", "hinges")
 _NO_SAY = ("spring",)  # what no cylinder's setting depends on
 _ENDS = (100 * (1 - LEVEL) / 2, 100 * (1 + LEVEL) / 2)
 
@@ -92,10 +93,16 @@ class LiftSlopes:
 def lift_slopes(drill, field, hopper_fill=0.0):
     """Slopes of the lift, kept for each drill, field and fill."""
     inputs, own = _inputs(drill, field)
-    pairs = [pair for place in range(len(inputs)) for pair in _neighbours(drill, field, inputs, own, place)]
+    pairs = []
+    # A wheel or a hinge that moves makes another frame, which must be followed by itself: one way will do.
+    one_way = np.array([[one.path[0] in _FRAME_SHAPE] for one in inputs])
+    for place, alone in enumerate(one_way.ravel()):
+        lower, higher = _neighbours(drill, field, inputs, own, place)
+        pairs += [(drill, field) if alone else lower, higher]
     drills, fields = zip(*pairs, strict=True)
     lift, available = lift_of_copies(drills, [field.opener_soil for field in fields], hopper_fill)
-    return LiftSlopes(inputs, own, _half_steps(lift), _half_steps(available))
+    steps = (np.where(one_way, 2.0, 1.0) * _half_steps(found) for found in (lift, available))
+    return LiftSlopes(inputs, own, *steps)
 
 
 def rule_slopes(case, slopes, gauge_pressure):
