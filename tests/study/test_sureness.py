@@ -29,9 +29,9 @@ def exactly_known(model):
 
 @pytest.mark.parametrize(("drill", "field"), PAIRS, ids=names)
 def test_first_order_and_monte_carlo_give_intervals_of_one_width(drill, field):
-    """The same 600 draws for both, so that what is left is what first order leaves out."""
+    """The same 400 draws for both, so that what is left is what first order leaves out."""
     intervals = recommend(drill, field).intervals
-    draws = standard_draws(len(intervals.chance.slopes.inputs))[0][:600]
+    draws = standard_draws(len(intervals.chance.slopes.inputs))[0][:400]
     for anew, by_slopes in zip(intervals.monte_carlo(draws), intervals.first_order(draws), strict=True):
         widths = [np.subtract(*interval(drawn)[::-1]) for drawn in (by_slopes, anew)]
         assert widths[0] == pytest.approx(widths[1], rel=0.10)
