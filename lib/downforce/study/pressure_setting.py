@@ -292,7 +292,7 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
             limits.lowest,
             parts.gauge_pressure,
             min(with_headroom, with_chance),
-            None if like is None else like.intervals.rule,
+            None if like is None else like.intervals,
         ),
     }
     return PressureSetting(**found, reasons=setting_reasons(units, field.aim, limits, found))

@@ -80,13 +80,13 @@ class Intervals:
     lowest: float
     parts: float
     by_weight: float
-    kept_slopes: np.ndarray | None = None
+    like: "Intervals | None" = None
 
     @cached_property
     def rule(self):
         """Slopes of the rule's pressures, shares and frame load; an earlier answer's while a slider moves."""
-        if self.kept_slopes is not None:
-            return self.kept_slopes
+        if self.like is not None:
+            return self.like.rule
         return rule_slopes(self.case, self.chance.slopes, self.setting)
 
     @property
