@@ -121,3 +121,23 @@ def test_driving_further_moves_the_table_and_stop_says_where_it_ended():
     page.work.stop()
     page.work.wait()
     assert "Stopped after" in page.work.outcome and "over 1 mile of" in page.plain
+
+
+def test_intervals_are_drawn_anew_when_asked_and_can_be_stopped():
+    from downforce.machine.shipped import example_drill, example_field
+    from downforce.workbook.bench import Bench
+    from downforce.workbook.setting.redraw import Redraw
+
+    redraw = Redraw(Bench(example_drill("box_drill_15ft"), example_field("firm")))
+    before = redraw.plain
+    assert "by slopes" in before and "anew" not in before.splitlines()[2]
+    redraw.times.value = "200 times"
+    redraw.work.wait()
+    assert "every input drawn anew, 200 times" in redraw.plain and redraw.work.share == 1.0
+    redraw.times.value = "4000 times"
+    redraw.work.stop()
+    redraw.work.wait()
+    assert "Stopped" in redraw.work.outcome
+    redraw.times.value = "not yet"
+    redraw.work.wait()
+    assert redraw.plain == before

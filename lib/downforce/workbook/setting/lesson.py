@@ -34,6 +34,7 @@ from downforce.workbook.panel import Panel
 from downforce.workbook.setting.drawing import LadderDrawing, TodayDrawing
 from downforce.workbook.setting.drawing_forces import ForcesPicture
 from downforce.workbook.setting.drawing_spread import SpreadDrawing, TurnUpDrawing, WidthDrawing
+from downforce.workbook.setting.redraw import Redraw
 from downforce.workbook.setting.tables import (
     by_hand,
     closing_by_hand,
@@ -65,6 +66,7 @@ from downforce.workbook.still import Still
 from downforce.workbook.unit_slider import exactly, gauge_slider
 
 __all__ = [
+    "Redraw",
     "by_hand",
     "closing_by_hand",
     "dig_report",

@@ -372,6 +372,7 @@ def dig_report(bench, depths, gauge_pressure):
         f"Pressure for {both('force', wanted)}: {both('pressure', found.needed)}, over the interval "
         f"{both('pressure', found.needed_low)} to {both('pressure', found.needed_high)}",
         f"Set {setting.words(bench.units)}; decided by: {setting.set_by}",
+        f"{verdict_words(setting.shares)}. {aim_words(setting, bench.units)}",
     ]
     return "\n".join(lines)
 
