@@ -337,3 +337,8 @@ def test_contact_average_leaves_planes_and_contacts_without_size_alone():
 def test_wide_contact_bridges_a_narrow_track():
     tracks = g.Ground((g.WheelTracks((0.0,), 0.1, 0.03, 0.1),))
     assert float(tracks.smoothed(0.0, 0.4).heights(0.0, 0.0)) == pytest.approx(-0.03 * 0.1 / 0.4, rel=0.15)
+
+
+def test_a_track_off_the_middle_lies_where_it_was_put():
+    tracks = g.WheelTracks((2.0,), 0.5, 0.03)
+    assert tracks.heights(0.0, np.array([2.0, -2.0])).tolist() == [-0.03, 0.0]

@@ -15,7 +15,7 @@ _AT_ONCE = 25  # draws between two looks at the Stop button
 
 
 class Redraw:
-    """Intervals to first order and, when asked, from drawing every input anew; with a bar and a Stop button."""
+    """Intervals to first order and, when asked, from drawing every input anew."""
 
     def __init__(self, bench):
         self._bench = bench
@@ -67,8 +67,7 @@ class Redraw:
             f"The same intervals twice: {self._bench.drill.name}, {self._bench.field.name}",
             ["90 % interval", "of the setting", "of the lift"],
             rows,
-            "Slopes take a fifth of a second; drawing anew takes about a second for each hundred draws and is "
-            "right where slopes bend.",
+            "Slopes take a fraction of a second. Drawing anew takes seconds and is right where slopes bend.",
         )
 
     def _repr_mimebundle_(self, include=None, exclude=None):
