@@ -9,13 +9,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from downforce.machine.drill import Load
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, US, unit_system
+from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.frame.ballast import ballast_places, ballast_plan
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.openers.load_shares import load_shares
 from downforce.study.openers.row_sample import at_speed, sample_for, sample_loads
 from downforce.study.pressure_setting import recommend, usual_sample
 from downforce.study.setting.remedies import SEAT, SHOP, STEP_OF_ROWS, YARD
+from downforce.study.setting.sureness import the_rule
 from downforce.study.setting.turned import TURNS, turn, turned
 from downforce.study.setting.verdict import aim_words, rows_in_ten, sure_words, verdict_words
 
@@ -103,6 +107,68 @@ def test_weight_goes_where_it_is_short_and_lifts_the_ceiling():
     weight = next(one for one in setting.remedies if one.kind == "weight")
     assert weight.place == SHOP and weight.gained > 0.2 and weight.setting > setting.ceiling + 10e5
     assert "lb" in weight.words
+
+
+@pytest.mark.parametrize(("drill", "field"), PAIRS, ids=names)
+def test_the_least_ballast_lifts_the_ceiling_as_far_as_the_rows_want_it_and_no_further(drill, field):
+    """What the ceiling keeps in hand is not asked of the ballast once more: the lift lands where wished."""
+    setting = recommend(drill, field)
+    lowest, highest = setting.floor.gauge_pressure, pressure_limits(drill).highest
+    wish = the_rule(lowest, highest, *setting.case.rule_pressures)
+    found = [one for one in setting.remedies if one.kind == "weight"]
+    if wish <= setting.ceiling:
+        assert not found
+        return
+    (weight,) = found
+    heavy, _ = ballasted(drill, weight)
+    rise = float(lift_pressure(heavy, field.opener_soil).lowest - setting.lift.lowest)
+    share = rise / float(wish - setting.ceiling)
+    part = min((1.0, 0.5, 0.25), key=lambda one: abs(one - share))
+    # Masses are said in whole kilograms or pounds, and one too light is not said.
+    assert share == pytest.approx(part, abs=0.05)
+    # Half of it does half: none of it is idle.
+    half = lift_pressure(lighter(drill, heavy, 0.5), field.opener_soil).lowest
+    assert float(half - setting.lift.lowest) == pytest.approx(0.5 * rise, rel=0.02)
+
+
+def ballasted(drill, weight):
+    """The drill with the ballast that a remedy names, and how much that is [kg]."""
+    places = {place.name: place for place in ballast_places(drill)}
+    size = 1.0 if drill.units == "metric" else 0.45359237
+    said = weight.words.removeprefix("Add weight: ").split(";")[0]
+    loads = []
+    for number, name in re.findall(r"(\d+)\s(?:kg|lb) ([a-z ]+, [a-z ]+)", said):
+        loads.append(Load(places[name].section, size * float(number), places[name].centre))
+    assert loads
+    return replace(drill, ballast=(*drill.ballast, *loads)), sum(load.mass for load in loads)
+
+
+def lighter(drill, heavy, share):
+    """The heavy drill with a share of what was added."""
+    added = heavy.ballast[len(drill.ballast) :]
+    return replace(heavy, ballast=(*drill.ballast, *(replace(one, mass=share * one.mass) for one in added)))
+
+
+def test_part_of_the_weight_is_told_where_tyres_forbid_the_whole_and_none_where_they_forbid_any():
+    full = float(ballast_plan(BOX, HARD.opener_soil, 220.0, 0.0).raised[1:].max())
+
+    def told(limit):
+        wheels = tuple(replace(wheel, load_limit=limit) for wheel in BOX.wheels)
+        found = recommend(replace(BOX, wheels=wheels), HARD).remedies
+        return [one for one in found if one.kind == "weight"]
+
+    plenty, some, none = told(1.5 * full), told(1.1 * full), told(0.99 * full)
+    assert 0.05 < some[0].gained < plenty[0].gained and none == []
+    assert ballasted(BOX, some[0])[1] < 0.6 * ballasted(BOX, plenty[0])[1]
+
+
+def test_weight_is_told_with_the_road_where_the_folded_drill_is_too_heavy_already():
+    heavy, light = (
+        next(one for one in recommend(drill, HARD).remedies if one.kind == "weight")
+        for drill in (AIR, DOUBLE)
+    )
+    assert heavy.words.endswith("; on the road the drill is over its limits even without it")
+    assert "road" not in light.words
 
 
 def test_rows_in_tracks_get_a_pressure_of_their_own_where_weight_allows_it():

@@ -12,7 +12,7 @@ from scipy.optimize import brentq
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame.ballast import ballast_plan
-from downforce.study.frame.lift_curves import hopper_day
+from downforce.study.frame.fore_aft import moved_fore_aft
 from downforce.study.frame.road import road_loads
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame.wing_help import fold_sweep, separate_pressures
@@ -21,6 +21,7 @@ from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import at_most, limit_text
 from downforce.study.setting.row_needs import pressure_for_load
+from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Bench, Page
 from downforce.workbook.frame import lesson
 from downforce.workbook.frame.drawing import load_text
@@ -126,8 +127,8 @@ def test_tables_hold_the_numbers_of_the_studies(drill, units):
     if not drill.seed_on_frame:
         fill, slope, words = 0.0, np.radians(-4.0), "left side 4° lower"
     limits = lift_pressure(drill, soil, fill, slope)
-    needed = float(pressure_for_load(drill, soil, aim.gauge_wheel_load))
-    used = float(opener_loads(drill.opener, drill.cylinder, soil, 0.0, needed).frame_load)
+    setting = recommend(drill, desk.field)
+    used = float(opener_loads(drill.opener, drill.cylinder, soil, 0.0, setting.setting).frame_load)
     headroom = lesson.headroom_table(desk)
     table = cells_of(headroom)
     for k, name in enumerate(limits.sections):
@@ -138,7 +139,11 @@ def test_tables_hold_the_numbers_of_the_studies(drill, units):
             f"{100 * left:.0f} %",
         ]
         assert table[f"{name}, {words}"] == row
-    assert f"Headroom at {desk.units.both('pressure', needed)}" in headroom.plain
+    assert f"Headroom at the recommended setting, {show('pressure', desk.dialled)}." in headroom.plain
+    low, high = (float(end) for end in setting.lift_interval)
+    range_ends = f"{limit_text(desk.units, low)} and {show('pressure', high)} in 90 cases of 100"
+    assert f"the {setting.lift.first_section} lifts between {range_ends}" in headroom.plain
+    assert low < float(setting.lift.lowest) < high
 
     table = cells_of(lesson.ballast_table(desk))
     for reaction, words in (
@@ -172,6 +177,46 @@ def test_tables_hold_the_numbers_of_the_studies(drill, units):
 
     lift = float(lift_pressure(drill, soil).lowest)
     assert f"near {at_most(desk.units, lift)}." in lesson.operator_table(desk).plain
+
+
+def test_the_low_end_of_the_lift_is_the_red_line_unless_the_parts_end_before_it():
+    desk = bench()
+    low = limit_text(desk.units, card_data(desk.drill, desk.field).face.red_line)
+    said = lesson.headroom_table(desk).plain
+    assert f"lifts between {low} and" in said and said.endswith("low end is the red line on dial and card.")
+    valve = replace(desk.drill.hydraulics.valve, max_pressure=50e5)
+    weak = replace(desk.drill, hydraulics=replace(desk.drill.hydraulics, valve=valve))
+    said = lesson.headroom_table(Bench(weak, desk.field, "metric")).plain
+    assert "The red line on dial and card is lower, 50 bar: the parts end." in said
+    sections = tuple(replace(one, frame_mass=30.0 * one.frame_mass) for one in desk.drill.sections)
+    never = replace(desk.field, soil=replace(desk.field.soil, reaction=200.0, draft_ratio=0.0))
+    heavy = Bench(replace(desk.drill, sections=sections), never, "metric")
+    assert no_holes(lesson.headroom_table(heavy).plain)
+
+
+@pytest.mark.parametrize("units", ["metric", "US"])
+@pytest.mark.parametrize("fill", [0.0, 0.5, 1.0])
+def test_the_hopper_says_refill_where_the_card_s_ceiling_is_passed(units, fill):
+    """The ceiling of the card at any fill is where the panel says refill; its doubt is drawn straight."""
+    desk = bench("box_drill_15ft", "firm", units)
+    ceiling = recommend(desk.drill, desk.field, hopper_fill=fill).ceiling
+    panel = lesson.hopper_panel(desk)
+    seed = fill * sum(hopper.mass for hopper in desk.drill.hoppers)
+    before, after = (
+        panel._compute(float(desk.units.number("pressure", ceiling + step)), *list(panel.values.values())[1:])
+        for step in (-0.4e5, 0.4e5)
+    )
+    assert before.found.refill_at_seed <= seed
+    assert after.found.refill_at_seed > seed or (fill == 1.0 and np.isnan(after.found.refill_at_seed))
+    assert "headroom lasts the whole hopper" in panel.sentence
+
+
+@pytest.mark.parametrize("drill", DRILLS)
+def test_sliders_open_in_the_soil_of_the_field_and_not_in_its_rounding(drill):
+    own = example_field("firm").opener_soil
+    for units in ("metric", "US"):
+        panel = lesson.free_body_panel(bench(drill, "firm", units))
+        assert panel.result.limits.lowest == lift_pressure(example_drill(drill), own).lowest
 
 
 @pytest.mark.parametrize("drill", DRILLS)
@@ -449,13 +494,22 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
         return rows[drill.row_section == 0].sum() / 1e3
 
     limits = lift_pressure(drill, soil)
-    stand, lifted, high = (frame_stand(drill, soil, pressure) for pressure in (60e5, 90e5, 100e5))
+    start, step = bench().dialled, bench().units.gauge_step
+    stand, up, lifted, high = (
+        frame_stand(drill, soil, pressure) for pressure in (start, start + 4 * step, 90e5, 100e5)
+    )
+    setting = recommend(drill, field)
+    ends = [end / 1e5 for end in setting.lift_interval]
     gauges = [part(lifted.gauge_wheel_load) for part in (lifted.section_mean, lifted.section_lowest)]
     shallow = np.flatnonzero(high.depth < field.target_depth - 0.0005)
     hard = replace(soil, reaction=1500.0)
     least, reserve = (ballast_plan(drill, hard, 220.0, share) for share in (0.0, 0.15))
-    box = example_drill("box_drill_15ft")
-    day = hopper_day(box, soil, 60e5, 0.012, 0.15)
+    days = []
+    for units in ("metric", "US"):
+        panel = lesson.hopper_panel(bench("box_drill_15ft", "firm", units))
+        panel.set(pressure=panel.values["pressure"] + panel.controls["pressure"].step)
+        days.append((panel.values["pressure"], panel.result.found))
+    (bar, day), (psi, us_day) = days
     apart = separate_pressures(drill, soil)
     best = fold_sweep(drill, soil, np.arange(0.0, 20001.0, 1000.0))
     reaction = np.linspace(900.0, 2000.0, 1101)
@@ -473,10 +527,14 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
             gauges[1][0],
             gauges[0][1],
         ),
-        "{:.0f} kN at lift, {:.0f} kN at 90 bar": (
+        "{:.0f} kN at lift, {:.0f} kN at {:.0f} bar": (
             wing_load(frame_stand(drill, soil, float(limits.lowest) - 1.0)),
-            wing_load(lifted),
+            wing_load(up),
+            (start + 4 * step) / 1e5,
         ),
+        "is at {:.0f} bar, not at {:.0f}. Why": (np.floor(ends[0]), np.floor(limits.lowest / 1e5)),
+        "{:.0f} bar is a best estimate": (np.floor(limits.lowest / 1e5),),
+        "the wing lifts between {:.0f} and {:.0f} bar": (np.floor(ends[0]), ends[1]),
         "the worst at {:.0f} mm of 40": (1e3 * high.depth.min(),),
         "It pulls up with {:.1f} kN": (-stand.hitch_load / 1e3,),
         "Folded, each centre wheel carries {:.1f} kN of {:.1f} kN": (
@@ -485,7 +543,12 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
         ),
         "kN) / 63 = {:.0f} N each": (weight_available(drill),),
         "{:.0f} bar full (1420 psi), {:.0f} bar empty": np.floor(day.lift_pressure[[0, -1], 0] / 1e5),
-        "about {:.0f} kg ({:.0f} lb) left": (day.refill_at_seed, day.refill_at_seed / 0.45359237),
+        "with {:.0f} kg left at {:.0f} bar ({:.0f} lb at {:.0f} psi)": (
+            day.refill_at_seed,
+            bar,
+            us_day.refill_at_seed / 0.45359237,
+            psi,
+        ),
         "{:.0f} kN m: first lift at {:.0f} instead of {:.0f} bar": (
             best.best_moment / 1e3,
             np.floor(best.limits.lowest.max() / 1e5),
@@ -504,6 +567,12 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
     }
     for words, numbers in quoted.items():
         assert words.format(*(float(n) for n in numbers)) in text
+    narrows = sorted(setting.intervals.blame(), key=lambda one: -one.lift_share)
+    assert [one.words for one in narrows[:2]] == ["cylinder pins", "drill weighing"]
+    assert day.lifts_at_seed == us_day.lifts_at_seed == 0.0
+    # "From 0.8 m on the centre goes before the wings".
+    moved = (lift_pressure(moved_fore_aft(drill, 0.0, back), soil) for back in (0.7, 0.8))
+    assert [str(one.first_section) for one in moved] == ["left wing", "centre"]
     # "Four rear rows near the wing tips": the lifted frame leans forward.
     assert shallow.tolist() == [1, 3, 59, 61]
     assert least.blocked_without_pull == ("room at the places",)

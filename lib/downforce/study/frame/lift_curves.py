@@ -53,7 +53,7 @@ class HopperDay:
     lift_pressure : array (fills, sections) [Pa]
         Lift pressure of each section.
     pressure_kept : array (fills,) [Pa]
-        Highest pressure that keeps the headroom on every section.
+        Highest pressure that keeps the headroom on every section and stays below the lift by the doubt.
     gauge_pressure : float [Pa]
         The setting held.
     headroom_share : float [-]
@@ -61,7 +61,7 @@ class HopperDay:
     lifts_at_seed : float [kg]
         Seed left when the first section lifts at the setting; zero if never, NaN if it lifts when full.
     refill_at_seed : float [kg]
-        Seed left when the headroom is used up; zero if never, NaN if there is none even when full.
+        Seed left when headroom or doubt is used up; zero if never, NaN if there is none even when full.
     lifts_after_area, refill_after_area : float [m2]
         Area sown by then; NaN with them, inf if never.
     """
@@ -125,7 +125,9 @@ def lift_curves(
     return LiftCurves(reaction, fill, limits, pressure_for_load(drill, ground, wanted), ratio)
 
 
-def hopper_day(drill, soil, gauge_pressure, seed_rate, headroom_share=0.0, side_slope=0.0, steps=41):
+def hopper_day(
+    drill, soil, gauge_pressure, seed_rate, headroom_share=0.0, side_slope=0.0, steps=41, doubt=(0.0, 0.0)
+):
     """When the frame lifts as the hopper empties, at one setting.
 
     Parameters
@@ -144,6 +146,8 @@ def hopper_day(drill, soil, gauge_pressure, seed_rate, headroom_share=0.0, side_
         Positive when the right side is the lower one.
     steps : int [-]
         Number of fills.
+    doubt : tuple of two floats [Pa]
+        How far to stay below the lift with the hopper full, and empty; a straight line between.
 
     Returns
     -------
@@ -168,7 +172,10 @@ def hopper_day(drill, soil, gauge_pressure, seed_rate, headroom_share=0.0, side_
     limits = lift_pressure(drill, soil, fill, side_slope)
     seed = fill * full
     lifts_at = _seed_when(seed, limits.lowest, pressure)
-    kept = pressure_with_headroom(drill, soil, limits, headroom_share)
+    kept = np.minimum(
+        pressure_with_headroom(drill, soil, limits, headroom_share),
+        limits.lowest - (fill * doubt[0] + (1.0 - fill) * doubt[1]),
+    )
     refill_at = _seed_when(seed, kept, pressure)
     return HopperDay(
         seed_left=seed,

@@ -24,6 +24,7 @@ _SHALLOWER = 0.01
 _SHALLOWEST = 0.015
 _LIGHTER = 0.6
 _UNEVEN = 0.003
+_PARTS_OF_THE_WAY = (1.0, 0.5, 0.25)
 
 
 @dataclass(frozen=True)
@@ -140,22 +141,37 @@ def _level(setting):
 
 
 def _weight(setting):
-    case, show = setting.case, _show(setting)
+    """Least ballast that lifts the ceiling to where the rows want it, or the part of it that helps most."""
+    case = setting.case
     if not setting.limit.by_weight:
         return None
     wish = float(
         the_rule(setting.floor.gauge_pressure, pressure_limits(case.drill).highest, *case.rule_pressures)
     )
-    # The lift must go up until the ceiling, at the distance it keeps, is where the rows want it.
-    lift_there = wish + float(setting.lift.lowest) - setting.ceiling
+    found = [_heavier(setting, part * (wish - setting.ceiling)) for part in _PARTS_OF_THE_WAY]
+    return max((one for one in found if one is not None), key=lambda one: one.gained, default=None)
+
+
+def _heavier(setting, rise):
+    """What the least ballast brings that raises the lift so far; None where none is needed or allowed."""
+    case, show = setting.case, _show(setting)
+    if rise <= 0:
+        return None
+    # The ceiling keeps its distance to the lift: what is kept in hand must not be asked for twice.
     plan = ballast_plan(
-        case.drill, case.field.opener_soil, _load_at(case, lift_there), hopper_fill=case.hopper_fill
+        case.drill,
+        case.field.opener_soil,
+        _load_at(case, float(setting.lift.lowest) + rise),
+        headroom_share=0.0,
+        hopper_fill=case.hopper_fill,
     )
     if not plan.feasible or plan.total < 1.0:
         return None
     loads = [(place, float(mass)) for place, mass in zip(plan.places, plan.mass, strict=True) if mass >= 1.0]
     ballast = tuple(Load(place.section, mass, place.centre) for place, mass in loads)
     where = ", ".join(f"{show('mass', mass)} {place.name}" for place, mass in loads)
+    if plan.road_before is not None and plan.road_before.broken.any():
+        where += "; on the road the drill is over its limits even without it"
     heavier = replace(case.drill, ballast=(*case.drill.ballast, *ballast))
     return _answer(setting, "weight", f"Add weight: {where}", SHOP, drill=heavier)
 

@@ -9,6 +9,7 @@ from downforce.study.frame.lift_curves import SEED_RATE_UNITS, hopper_day
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame.wing_help import fold_sweep, with_wing_weight_at
 from downforce.study.frame_lift import lift_pressure
+from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.controls import Slider
@@ -16,6 +17,7 @@ from downforce.workbook.frame.controls import (
     hardest_soil,
     pressure_slider,
     reaction_slider,
+    soil_at,
     soil_of,
     wanted_slider,
 )
@@ -67,15 +69,18 @@ def hopper_panel(bench):
         f"Gauge pressure ({units.unit('pressure')})",
         (float(units.number("mass", full)), 0.0),
         (0.0, float(units.number("pressure", 1.4 * drill.hydraulics.valve.max_pressure))),
-        [("limit", "frame lift, first section"), ("frame", "with the headroom taken off")],
+        [("limit", "frame lift, first section"), ("frame", "ceiling")],
         "setting held",
         "lift begins",
     )
     start = min(bench.dialled, drill.hydraulics.valve.max_pressure)
+    ends = [recommend(drill, bench.field, hopper_fill=fill) for fill in (1.0, 0.0)]
+    # Where the frame never lifts there is no doubt.
+    doubt = np.nan_to_num([float(end.lift.lowest) - end.lift_with_chance for end in ends])
 
     def compute(pressure, reaction, rate):
-        soil, gauge = soil_of(bench, units.si("force", reaction)), float(units.si("pressure", pressure))
-        day = hopper_day(drill, soil, gauge, rate * size, bench.field.aim.headroom)
+        soil, gauge = soil_at(bench, reaction), float(units.si("pressure", pressure))
+        day = hopper_day(drill, soil, gauge, rate * size, bench.field.aim.headroom, doubt=doubt)
         x = np.asarray(units.number("mass", day.seed_left))
         lowest = np.asarray(units.number("pressure", day.lift_pressure.min(axis=-1)))
         dot = None
@@ -127,7 +132,7 @@ def wing_panel(bench):
 
     def compute(place, moment, reaction):
         moved = with_wing_weight_at(drill, place / 100)
-        soil = soil_of(bench, units.si("force", reaction))
+        soil = soil_at(bench, reaction)
         sweep = fold_sweep(moved, soil, moments)
         si = float(units.si("moment", moment * kilo))
         limits = lift_pressure(moved, soil, fold_moment=si)

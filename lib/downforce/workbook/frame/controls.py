@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from downforce.workbook.controls import Slider
-from downforce.workbook.unit_slider import gauge_slider
+from downforce.workbook.unit_slider import exactly, gauge_slider
 
 
 def soil_of(bench, reaction):
@@ -23,6 +23,12 @@ def soil_of(bench, reaction):
     """
     soil = bench.field.opener_soil
     return replace(soil, reaction=float(reaction), reference_depth=soil.target_depth)
+
+
+def soil_at(bench, number):
+    """The soil that the reaction slider stands for; as it opened, the field's own and not its rounding."""
+    own = float(bench.field.opener_soil.target_reaction)
+    return soil_of(bench, exactly(bench.units, "force", reaction_slider(bench), own)(number))
 
 
 def hardest_soil(bench):

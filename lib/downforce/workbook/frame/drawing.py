@@ -78,7 +78,7 @@ _NAMES = (
     ("soil", "^", "ground under the openers, V + G + C"),
     ("cylinder", "^", "frame wheels"),
     ("spring", "^", "hitch"),
-    ("limit", ">", "draft of the soil, pull of the tractor"),
+    ("limit", ">", "draft of the soil, pull"),
 )
 """Look, head and name of each kind of arrow [-]."""
 
@@ -465,4 +465,4 @@ class SideView:
         draft = float(stand.draft.sum())
         behind = max(wheel_x + _WHEEL_RADIUS, max(drill.rank_x) + 0.2) + 0.15
         self._pull.along(0, behind, 0.08, draft, rearward=True)
-        self._pull.along(1, -0.15, drill.hitch.height, draft, rearward=False)
+        self._pull.along(1, -0.35, drill.hitch.height, draft, rearward=False)

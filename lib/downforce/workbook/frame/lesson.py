@@ -18,6 +18,7 @@ from downforce.workbook.frame.controls import (
     pressure_slider,
     reaction_slider,
     slope_slider,
+    soil_at,
     soil_of,
     wanted_slider,
 )
@@ -251,7 +252,7 @@ class _Standing:
         self._drill, self._units = bench.drill, bench.units
 
     def at(self, pressure, reaction, fill, slope=0.0):
-        soil = soil_of(self._bench, self._units.si("force", reaction))
+        soil = soil_at(self._bench, reaction)
         place = (fill / 100, float(np.radians(slope)))
         case, limits = (reaction, *place), self._limits
         if case != self._case:

@@ -72,7 +72,23 @@ def headroom_table(bench):
         f"Lift limits in the field called {field.name}",
         ("Section and case", "Lifts at", "What goes first", "Headroom"),
         rows,
-        f"Headroom at the recommended setting, {units.show('pressure', bench.dialled)}.",
+        f"Headroom at the recommended setting, {units.show('pressure', bench.dialled)}."
+        + _lift_range(setting, units),
+    )
+
+
+def _lift_range(setting, units):
+    """How sure the first lift is, and what that has to do with the red line."""
+    if not np.isfinite(setting.lift.lowest):
+        return ""
+    low, high = setting.lift_interval
+    empty = ", hopper empty" if setting.case.drill.seed_on_frame else ""
+    red = "The low end is the red line on dial and card."
+    if setting.red_line < low:
+        red = f"The red line on dial and card is lower, {limit_text(units, setting.red_line)}: the parts end."
+    return (
+        f" Every lift is a best estimate. Level{empty}, the {setting.lift.first_section} lifts between "
+        f"{limit_text(units, low)} and {units.show('pressure', high)} in 90 cases of 100. {red}"
     )
 
 
@@ -200,8 +216,8 @@ def separate_table(bench):
         ),
         rows,
         f"One pressure for all: {limit_text(units, found.common_pressure)}, which leaves "
-        f"{units.show('force', found.common_load)}. How sure the lift is is told with the setting. A "
-        "second circuit helps the section that still has weight to lend, not the one that has none.",
+        f"{units.show('force', found.common_load)}. These are best estimates. A second "
+        "circuit helps the section that still has weight to lend, not the one that has none.",
     )
 
 
@@ -418,7 +434,7 @@ def by_hand(bench):
         f"Left for each opener: {units.both('force', each)}",
         f"Each takes P = V + G + C - W = {force[0]} + {force[1]} + {force[2]} - {force[3]} = "
         f"{units.show('force', used)}",
-        f"Headroom by the sum: {percent(float(headroom(used, each)))}",
+        f"Headroom by the sum, at the wanted load: {percent(float(headroom(used, each)))}",
         f"The sum lifts at: {at_most(units, float(pressure_for_frame_load(drill, soil, each)))}",
     ]
     return "\n".join(lines).replace("\N{NO-BREAK SPACE}", " ")

@@ -141,7 +141,8 @@ def stand_words(stand, drill, units):
     off = [name for name, gone in zip(wheel_names(drill), stand.off, strict=True) if gone]
     if off:
         return f"At {pressure} the {listed(off)} carries nothing: this is the edge of lift."
-    least = int(np.argmin(stand.wheel_load))
+    # Of wheels that carry alike the first is named, whatever the last digits say.
+    least = int(np.argmax(stand.wheel_load <= stand.wheel_load.min() + 1.0))
     went = "never lifts in this soil"
     if np.isfinite(limits.pressure[first]):
         went = (

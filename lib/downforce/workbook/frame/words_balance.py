@@ -146,11 +146,14 @@ def hopper_words(result, units):
         )
     share = percent(day.headroom_share)
     if np.isnan(day.refill_at_seed):
-        return text + f"; the {share} headroom is missing from the start."
+        return (
+            text + f"; that is above the ceiling, {share} in hand and lift in 1 case of 20, from the start."
+        )
     if day.refill_at_seed == 0.0:
         return text + f"; the {share} headroom lasts the whole hopper."
     return text + (
-        f"; to keep {share} in hand, refill at {units.show('mass', day.refill_at_seed)}, after "
+        f"; to keep {share} in hand, and lift to 1 case in 20, refill at "
+        f"{units.show('mass', day.refill_at_seed)}, after "
         f"{area_text(day.refill_after_area, units)}."
     )
 
