@@ -48,8 +48,8 @@ def test_the_shipped_sheet_is_read_and_says_that_it_is_invented():
     from downforce.machine.measured.digs import EXAMPLE
 
     sheet = read_dig_sheet()
-    assert sheet.depth.size == 72 and np.unique(sheet.row).size == 8
-    assert [p / 1e5 for p in sheet.settings] == [30, 40, 75]
+    assert sheet.depth.size == 96 and np.unique(sheet.row).size == 8
+    assert [p / 1e5 for p in sheet.settings] == [20, 30, 40, 75]
     assert "Invented" in EXAMPLE.read_text(encoding="utf-8").splitlines()[0]
 
 

@@ -49,6 +49,52 @@ def test_a_dig_gives_back_the_soil_it_was_made_from(reaction):
     assert best_setting(settings).gauge_pressure == 25e5
 
 
+MADE_FROM = {2: 740, 11: 730, 24: 930, 30: 1050, 33: 870, 40: 1540, 47: 970, 62: 1030}
+"""Soil reaction of each row of the shipped sheet at 40 mm [N]: from 900 N ± 150 N, 1.5 times in tracks."""
+
+
+def test_the_shipped_sheet_is_made_as_its_note_says():
+    """Wheels by the balance of the opener itself; seeds 3 mm (1 SD) about their discs."""
+    sheet, away = read_dig_sheet(), []
+    for row, depth, pressure, free in zip(
+        sheet.row, sheet.depth, sheet.gauge_pressure, sheet.free, strict=True
+    ):
+        soil = Soil(float(MADE_FROM[row]), 0.04, 0.04, 1.0, 0.6)
+        loads = opener_loads(DRILL.opener, DRILL.cylinder, soil, 0.0, pressure)
+        assert free == (loads.gauge_wheel_load <= 0), (row, pressure)
+        away.append(1e3 * (depth - float(loads.depth)))
+    # 96 seeds: the mean within 1.96 standard errors, the spread within the middle 95 % of its chi-square.
+    assert abs(np.mean(away)) < 1.96 * 3.0 / np.sqrt(96)
+    assert 2.6 < np.std(away, ddof=1) < 3.5 and np.max(np.abs(away)) < 10.0
+    assert sorted(set(sheet.row[sheet.in_track])) == [24, 40]
+
+
+def test_the_shipped_sheet_gives_back_the_field_and_shows_what_some_loaded_wheels_do():
+    low, right, mixed, loaded = settings_dug(DRILL, FIELD, read_dig_sheet())
+    for setting in (low, right):
+        assert setting.all_free and setting.estimate.low < FIELD.soil.reaction < setting.estimate.high
+    assert right.estimate.reaction == pytest.approx(FIELD.soil.reaction, rel=0.02)
+    assert right.estimate.spread == pytest.approx(FIELD.soil.spread, rel=0.1)
+    # The soft rows have gone out of it, so it comes out too high.
+    assert not mixed.all_free and mixed.estimate.low > FIELD.soil.reaction
+    assert loaded.estimate is None
+
+
+def test_another_line_of_draft_changes_the_newtons_and_hardly_the_bar():
+    """910 N becomes 830 N with all of it dragged; the pressure that follows stays within 1 bar."""
+    dragged = replace(DRILL, opener=replace(DRILL.opener, dragged_share=1.0))
+    own, other = (settings_dug(drill, FIELD, read_dig_sheet())[1].estimate for drill in (DRILL, dragged))
+    assert (round(own.reaction), round(other.reaction)) == (910, 830)
+    assert other.needed == pytest.approx(own.needed, abs=1e5)
+
+
+def test_what_goes_into_the_field_file_is_the_mean_and_its_own_uncertainty():
+    """Standard error: spread over the root of the rows, 140 N over the root of 6: 57 N."""
+    found = settings_dug(DRILL, FIELD, read_dig_sheet())[1].estimate
+    assert found.uncertainty == pytest.approx(140 / np.sqrt(6), abs=0.5)
+    assert found.high - found.reaction == pytest.approx(2.571 * found.uncertainty, rel=1e-3)
+
+
 def test_two_pressures_in_one_soil_agree_within_their_intervals():
     settings = settings_dug(DRILL, FIELD, dug_in(1100.0, (30e5, 45e5), rows=range(1, 13), noise=0.002))
     low, high = settings[0].estimate, settings[1].estimate

@@ -26,8 +26,8 @@ class SoilEstimate:
         Interval that holds the mean of the field with the stated confidence.
     confidence : float [-]
         Of the interval.
-    spread : float [N]
-        Standard deviation from hole to hole.
+    spread, uncertainty : float [N]
+        Standard deviation from hole to hole, and that of their mean.
     soil : Soil [-]
         The mean soil, ready for a setting.
     needed, needed_low, needed_high : float [Pa]
@@ -39,6 +39,7 @@ class SoilEstimate:
     high: float
     confidence: float
     spread: float
+    uncertainty: float
     soil: Soil
     needed: float
     needed_low: float
@@ -168,11 +169,12 @@ def soil_from_dig(drill, field, depths, gauge_pressure, confidence=0.95):
     found = reaction_from_dig(depths, push, soil.draft_ratio, draft, field.target_depth, soil.exponent)
     mean, spread = float(found.mean()), float(found.std(ddof=1))
     tail = 0.5 + between("confidence", confidence, 0.01, 0.9999) / 2.0
-    half = float(stdtrit(found.size - 1, tail)) * spread / np.sqrt(found.size)
+    uncertainty = spread / float(np.sqrt(found.size))
+    half = float(stdtrit(found.size - 1, tail)) * uncertainty
     ends = max(mean - half, 0.0), mean + half
     soils = [
         Soil(each, field.target_depth, field.target_depth, soil.exponent, soil.draft_ratio)
         for each in (mean, *ends)
     ]
     needed = [float(pressure_for_load(drill, each, field.aim.gauge_wheel_load)) for each in soils]
-    return SoilEstimate(mean, *ends, confidence, spread, soils[0], *needed)
+    return SoilEstimate(mean, *ends, confidence, spread, uncertainty, soils[0], *needed)

@@ -88,7 +88,7 @@ class EvidenceDrawing:
         axes.legend(
             fontsize=style.SMALL,
             loc="lower left",
-            ncols=len(self._settings),
+            ncols=min(len(self._settings), 3),
             columnspacing=0.8,
             handletextpad=0.1,
         )

@@ -186,7 +186,7 @@ class MarginDrawing:
             (-0.6, 2.6),
         )
         push = units.number("force", self._push)
-        line = right.axvline(push, **style.line("target", linewidth=1.8, zorder=6))
+        line = right.axvline(push, ymax=0.72, **style.line("target", linewidth=1.8, zorder=6))
         right.text(push, -0.55, " push", fontsize=style.SMALL, color=style.INK, va="bottom")
         right.set_yticks([1, 0], ["trailing\narm", "parallel\nlinkage"])
         self._bars = [

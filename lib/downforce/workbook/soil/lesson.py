@@ -30,7 +30,7 @@ from downforce.workbook.soil.tables import (
 )
 from downforce.workbook.soil.words import asked_words, reached_words, stress_words, wall_stress
 from downforce.workbook.still import Still
-from downforce.workbook.unit_slider import unit_slider, within
+from downforce.workbook.unit_slider import gauge_slider, unit_slider, within
 
 __all__ = [
     "asked_panel",
@@ -163,7 +163,6 @@ def reached_panel(bench):
     opener, valve = drill.opener, drill.hydraulics.valve
     asked = float(field.opener_soil.target_reaction)
     reactions = np.linspace(0.0, 2.6 * asked, 53)
-    start = float(pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load))
     pressers = {"cylinder": drill.cylinder, "spring": drill.spring}
 
     def loads(kind, reaction, travel, pressure):
@@ -222,16 +221,7 @@ def reached_panel(bench):
                 "Pressed down by",
                 [("cylinder at held pressure", "cylinder"), ("spring as it is set", "spring")],
             ),
-            unit_slider(
-                units,
-                "pressure",
-                "pressure",
-                "Gauge pressure",
-                start,
-                valve.min_pressure,
-                valve.max_pressure,
-                (5, 50),
-            ),
+            gauge_slider(units, bench.dialled, valve.min_pressure, valve.max_pressure),
             unit_slider(
                 units,
                 "force",

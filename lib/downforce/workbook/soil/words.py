@@ -184,7 +184,7 @@ def evidence_words(result, units):
     Returns
     -------
     str [-]
-        Three sentences.
+        Several sentences.
     """
     used, show = result.asked[0], units.show
     by_basis = {asked.basis: asked for asked in result.asked}
@@ -196,10 +196,11 @@ def evidence_words(result, units):
     if result.dug is not None:
         found = result.dug.estimate
         words += (
-            f"It was dug at {show('pressure', result.dug.gauge_pressure)}; the wanted load in that soil "
-            "needs "
-            f"{show('pressure', found.needed)}, {show('pressure', found.needed_low)} to "
-            f"{show('pressure', found.needed_high)}. "
+            f'For a field file: reaction "{show("force", found.reaction)} ± '
+            f'{show("force", found.uncertainty)}", reference depth {show("length", used.depth)}. '
+            f"It was dug at {show('pressure', result.dug.gauge_pressure)}; the wanted load on a row in mean "
+            f"soil needs {show('pressure', found.needed)}, {show('pressure', found.needed_low)} to "
+            f"{show('pressure', found.needed_high)}; rows differ, so that is the least to ask for. "
         )
     else:
         words += f"{result.left_out} "
