@@ -68,7 +68,7 @@ def drills_table(bench, ways=(90, 45)):
                 rows.append([drill.name, _way_words(way), *_case_cells(units, drill, borne, kelvin, case)])
                 after = max(after, case.felt_after)
     note = (
-        f"Each drill set for its own usual load, at {units.show('speed', field.speed)}, with the hoses and "
+        f"Each drill at its recommended setting, at {units.show('speed', field.speed)}, with the hoses and "
         "valves of its file, every opener following the ground. Kept and starved are shares of "
         "the openers' way while oil moves. Rows that are pushed up give their oil back through hoses and "
         "valve. Where that takes more pressure than the drill bears, what gives way first is named, where, "
@@ -188,12 +188,13 @@ def tracks_table(bench):
     if found is None:
         field = example_field("dry_hard_tracks")
         found, aim = track_circuit(drill, field), field.aim
+    ways = [("one circuit, recommended setting", found.usual), ("two circuits", found.two)]
+    ceiling = "One circuit cannot be turned up for them: its setting is at the ceiling. "
+    if found.turned_up.outside > found.usual.outside:
+        ways.insert(1, ("one circuit, turned up", found.turned_up))
+        ceiling = ""
     rows = []
-    for name, one in (
-        ("one circuit, usual setting", found.usual),
-        ("one circuit, turned up", found.turned_up),
-        ("two circuits", found.two),
-    ):
+    for name, one in ways:
         parted = (one.shares_outside, one.shares_in_tracks)
         rows.append(
             [
@@ -216,9 +217,10 @@ def tracks_table(bench):
         cost = "Here weight or valve allow it no more pressure: a second circuit gains nothing."
     note = (
         f"{field.name}: {found.rows} of {drill.row_count} rows run in tracks, and need "
-        f"{units.show('pressure', found.needed)} for the wanted load. Short is below "
+        f"{units.show('pressure', found.needed)} for the wanted load on their mean. {ceiling}Short is below "
         f"{units.show('force', aim.least_load)}, packing above {units.show('force', aim.heavy_load)}. The "
-        "second valve gives what the tracks need, within its own range and what the frame's weight holds. "
+        "second valve gives what the tracks need, within its own range and what the weight of their section "
+        "still holds. "
         f"{cost}"
     )
     return table_page(f"A second circuit for the rows in tracks? {drill.name}", header, rows, note)
@@ -295,7 +297,7 @@ def parts_table(bench, temperature=273.15):
     rows = []
     for part in parts_list(bench.drill, _duty(bench, temperature)):
         sizes = "; ".join(f"{figure.words} {show(figure.kind, figure.value)}" for figure in part.figures)
-        words = f"{part.reason} LOOK: {part.warning}" if part.warning else part.reason
+        words = f"{part.reason} Mind: {part.warning}" if part.warning else part.reason
         rows.append([part.name, str(part.count) if part.count else "none", sizes or "none", words])
     note = (
         "An estimate to order and ask by, not a pressure-equipment check. Hoses and fittings are rated for "
