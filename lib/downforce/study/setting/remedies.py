@@ -215,11 +215,12 @@ def _parts(setting):
         valve = replace(hydraulics.valve, max_pressure=top)
         words = f"Fit a valve that goes up to {show('pressure', top)}"
         return _answer(setting, "valve", words, SHOP, drill=_with(drill, valve=valve))
+    most = hydraulics.supply.max_pressure
     header, drop = (
-        replace(hose, rated_pressure=max(hose.rated_pressure, top))
+        replace(hose, rated_pressure=max(hose.rated_pressure, most))
         for hose in (hydraulics.header, hydraulics.drop)
     )
-    words = f"Fit hoses rated for {show('pressure', top)} and more"
+    words = f"Fit hoses rated for the tractor's maximum, {show('pressure', most)}"
     return _answer(setting, "hose", words, SHOP, drill=_with(drill, header=header, drop=drop))
 
 
