@@ -16,9 +16,11 @@ DRILLS = [example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "dou
 FIRM = example_field("firm")
 
 
-def test_usual_pressure_of_the_teaching_drill_on_firm_soil_is_60_bar():
+def test_usual_pressure_is_the_recommended_setting_and_not_below_the_wanted_load():
     """59.9 bar for 220 N at 900 N of soil reaction, the teaching drill's own check figure (calculated)."""
-    assert usual_pressure(DRILLS[0], FIRM) / 1e5 == pytest.approx(59.9, abs=0.05)
+    found = recommend(DRILLS[0], FIRM)
+    assert found.needed / 1e5 == pytest.approx(59.9, abs=0.05)
+    assert usual_pressure(DRILLS[0], FIRM) == found.setting > found.needed
 
 
 @pytest.mark.parametrize("degrees", [45, 90])
@@ -104,7 +106,10 @@ def test_exchange_by_hand_is_the_trades_exercise(celsius, bar, half):
 
 
 def test_usual_pressure_stays_within_what_can_be_set_and_what_the_weight_holds():
-    soft, hard = (replace(FIRM, soil=replace(FIRM.soil, reaction=reaction)) for reaction in (60.0, 5000.0))
+    soft, hard = (
+        replace(FIRM, soil=replace(FIRM.soil, reaction=reaction, spread=0.15 * reaction))
+        for reaction in (60.0, 5000.0)
+    )
     assert usual_pressure(DRILLS[0], soft) == pytest.approx(10e5)
     for drill in DRILLS:
         ceiling = recommend(drill, hard).ceiling

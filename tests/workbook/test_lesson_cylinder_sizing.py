@@ -14,6 +14,7 @@ from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
 from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need, pin_loads
 from downforce.study.cylinders.pin_trial import cylinder_on_moved_pins, lever_length
 from downforce.study.cylinders.stroke_check import stroke_check
+from downforce.study.pressure_setting import recommend
 from downforce.workbook.bench import Bench
 from downforce.workbook.cylinders import lesson
 from downforce.workbook.table import table_page
@@ -183,8 +184,7 @@ def test_out_table_names_every_size_that_fits_nowhere():
 def test_a_lift_shaft_is_judged_where_there_is_one():
     box = bench("box_drill_15ft", "firm", "US")
     facts = lesson.facts_table(box).plain
-    own = judged_cylinder(box.drill, lesson.season(box))
-    torque = lift_torque(box.drill, own.usual_pressure)
+    torque = lift_torque(box.drill, box.dialled)
     assert box.units.show("moment", float(torque.with_cylinders.max())) in facts
     assert "no lift shaft works against" in lesson.facts_table(bench()).plain
 
@@ -221,9 +221,19 @@ def test_readings_of_a_tape_give_the_exercise_and_refuse_a_bare_number():
 def test_steps_by_hand_lead_to_the_pressure_of_the_study():
     here = bench()
     text = lesson.by_hand(here)
-    assert "Down force wanted: 1138 N (256 lbf)" in text
-    assert "60 bar (870 psi)" in text
+    advice = recommend(here.drill, here.field)
+    assert "Down force wanted, mean row: 1028 N (231 lbf)" in text
+    assert f": {here.units.both('pressure', advice.needed)}\n" in text and "54 bar (780 psi)" in text
     assert "95 N (21 lbf) at the disc" in text
+    assert text.endswith(f"every row counted: {advice.words(here.units)}") and advice.setting > advice.needed
+
+
+def test_facts_are_those_of_the_recommended_setting():
+    here = bench("box_drill_15ft", "firm", "US")
+    facts = lesson.facts_table(here).plain
+    assert f"every row counted; {recommend(here.drill, here.field).words(here.units)}\n" in facts
+    load = here.drill.cylinder.down_force(here.drill.opener, 0.0, here.dialled)
+    assert f"at that setting; {here.units.show('force', float(load))}\n" in facts
 
 
 def test_a_table_with_a_short_row_is_refused():
@@ -257,18 +267,16 @@ def moved_to(panel, **values):
 @pytest.mark.parametrize(
     "build, values, quoted",
     [
-        (lesson.mechanism_panel, {"pressure": 60, "travel": -100}, ["1151 N", "100 % and 103 %"]),
-        (lesson.mechanism_panel, {"pressure": 60, "travel": 100}, ["1140 N", "± 76 N"]),
-        (lesson.mechanism_panel, {"pressure": 60, "along": 60}, ["1759 N", "± 117 N"]),
-        (lesson.mechanism_panel, {"pressure": 60, "tilt": 90}, ["96 % to 111 %"]),
-        (lesson.mechanism_panel, {"pressure": 60, "tilt": -90}, ["94 % to 105 %"]),
-        (lesson.mechanism_panel, {"pressure": 10}, ["190 N", "76 N"]),
+        (lesson.mechanism_panel, {}, ["100 % and 103 %", "± 76 N"]),
+        (lesson.mechanism_panel, {"along": 60}, ["± 117 N"]),
+        (lesson.mechanism_panel, {"tilt": 90}, ["96 % to 111 %"]),
+        (lesson.mechanism_panel, {"tilt": -90}, ["94 % to 105 %"]),
         (lesson.stroke_panel, {"along": 60}, ["uses 81 mm"]),
         (lesson.stroke_panel, {}, ["uses 52 mm"]),
         (lesson.stroke_panel, {"stroke": "125 mm", "apart": -20}, ["15 mm", "58 mm"]),
-        (lesson.force_panel, {"size": "32 mm"}, ["1611 N", "2026 N"]),
-        (lesson.force_panel, {"size": "32 mm", "along": 40}, ["from 36 bar to 111 bar"]),
-        (lesson.force_panel, {"harder": 110}, ["118 bar"]),
+        (lesson.force_panel, {"size": "32 mm"}, ["1611 N", "1842 N"]),
+        (lesson.force_panel, {"size": "32 mm", "along": 40}, ["from 32 bar to 101 bar"]),
+        (lesson.force_panel, {"harder": 120}, ["118 bar"]),
     ],
 )
 def test_answers_in_the_notebook_are_what_the_panels_say(words, panels, build, values, quoted):
@@ -279,10 +287,25 @@ def test_answers_in_the_notebook_are_what_the_panels_say(words, panels, build, v
         assert number in said, f"the panel says {said}"
 
 
+def test_shares_of_the_load_in_the_notebook(words, panels):
+    panel = panels[lesson.mechanism_panel]
+
+    def force(**values):
+        moved_to(panel, **values)
+        return panel.result.down_force
+
+    assert "by about 1 %" in words and 1 - force(travel=100) / force() == pytest.approx(0, abs=0.005)
+    assert force(travel=-100) / force() - 1 == pytest.approx(0.01, abs=0.005)
+    assert "54 % more" in words and force(along=60) / force() - 1 == pytest.approx(0.54, abs=0.005)
+    least = panel.controls["pressure"].ends[0]
+    assert "nearly a third of what is left" in words and 0.28 < 76 / force(pressure=least) < 1 / 3
+
+
 def test_other_numbers_in_the_notebook(words, panels):
     assert "−5 mm at the open end" in moved_to(panels[lesson.stroke_panel], stroke="125 mm")
-    assert "is out, too little force" in moved_to(panels[lesson.force_panel], harder=115)
-    assert "serves all" in moved_to(panels[lesson.force_panel], harder=110)
+    assert "is out, too little force" in moved_to(panels[lesson.force_panel], harder=125)
+    assert "serves all" in moved_to(panels[lesson.force_panel], harder=120)
+    assert "At 120 % it still serves" in words and "At 125 % it is out" in words
     drill = example_drill("air_drill_12m")
     oil = oil_need(drill)
     smooth = replace(drill.cylinder, friction_pressure=0.0)

@@ -294,11 +294,16 @@ def pressure_with_headroom(drill, soil, lift, headroom):
     The headroom is taken off the load, not off the pressure: part of the pressure never reaches the frame.
     Never above the first lift; inf where the frame never lifts.
     """
+    return sections_with_headroom(drill, soil, lift, headroom).min(axis=-1)
+
+
+def sections_with_headroom(drill, soil, lift, headroom):
+    """The same of each section by itself, shape (..., sections) [Pa]."""
     disc_load = (
         load_with_headroom(lift.frame_load, headroom) + drill.opener.weight - drill.opener.closing_load
     )
     reaction = np.asarray(soil.target_reaction, dtype=float)[..., None]
-    return np.minimum(_pressure_for(drill, soil, reaction, disc_load).min(axis=-1), lift.lowest)
+    return np.minimum(_pressure_for(drill, soil, reaction, disc_load), lift.pressure)
 
 
 def _pressure_for(drill, soil, reaction, disc_load):

@@ -9,6 +9,7 @@ from downforce.study.oil.circuit import FEED_LENGTH, header_pieces, row_groups
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.pressure_setting import recommend
+from downforce.study.setting.track_pressures import track_pressures
 
 STATIONS, SPACING = 1000, 0.1
 """Stations of the pass, and the distance between them [m]."""
@@ -83,14 +84,13 @@ def track_circuit(drill, field, seed=1, stations=STATIONS, spacing=SPACING):
 
     Notes
     -----
-    The rows in tracks get what they need, up to the valve's highest setting, and so much that the mean over
-    each section stays below the ceiling of `recommend`: what lifts a section is the sum over its rows.
+    What a circuit of their own gives the rows in tracks is told by `track_pressures`, as among the remedies.
     """
     in_track = field.rows_in_tracks(drill)
     if not 0 < np.count_nonzero(in_track) < len(in_track):
         return None
     found = recommend(drill, field)
-    setting, needed = found.setting, found.needed_in_tracks
+    setting, needed, pressures = found.pressed, found.needed_in_tracks, track_pressures(found)
     crossing = cross_field(drill, field, seed, stations, spacing)
 
     def set_to(outside, in_tracks, circuits):
@@ -100,7 +100,6 @@ def track_circuit(drill, field, seed=1, stations=STATIONS, spacing=SPACING):
         return TrackSetting(outside, in_tracks, *parted)
 
     turned_up = max(min(needed, found.ceiling), setting)
-    own = max(min(needed, _room_in_tracks(drill, in_track, setting, found.ceiling)), setting)
     _, all_rows = row_groups(drill)[0]
     divided = sum(header_pieces(drill, rows).sum() for _, rows in row_groups(drill, "tracks", field))
     return TrackCircuit(
@@ -108,19 +107,10 @@ def track_circuit(drill, field, seed=1, stations=STATIONS, spacing=SPACING):
         needed,
         set_to(setting, setting, 1),
         set_to(turned_up, turned_up, 1),
-        set_to(setting, own, 2),
+        set_to(*pressures, 2),
         float(divided - header_pieces(drill, all_rows).sum() + FEED_LENGTH),
     )
 
 
 def _shares_of(loads, rows, field):
     return load_shares(loads, field.aim, field.target_depth, np.s_[:, rows])
-
-
-def _room_in_tracks(drill, in_track, outside, ceiling):
-    """Highest pressure in tracks that the valve gives and that keeps each section's mean at the ceiling."""
-    rows = np.bincount(drill.row_section)
-    tracked = np.bincount(drill.row_section, weights=in_track)
-    held = tracked > 0
-    room = outside + (ceiling - outside) * rows[held] / tracked[held]
-    return float(min(room.min(), drill.hydraulics.valve.max_pressure))

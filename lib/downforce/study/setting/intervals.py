@@ -65,6 +65,15 @@ class LiftChance:
         found = np.percentile(self.lifts - self.gauge_error * self.draws[1], 100 * CHANCE_OF_LIFT)
         return float(max(found, 0.0))
 
+    @property
+    def highest_of_sections(self):
+        """The same of each section by itself; inf where it never lifts [Pa]."""
+        draws, even = self.draws
+        known, highest = np.isfinite(self.lift), np.full(len(self.lift), np.inf)
+        lifts = self.lift[known] + draws @ self.slopes.lift[:, known] - self.gauge_error * even[:, None]
+        highest[known] = np.percentile(lifts, 100 * CHANCE_OF_LIFT, axis=0)
+        return np.maximum(highest, 0.0)
+
     def sure(self, gauge_pressure):
         """Probability that a reading is below the lift."""
         return float(np.mean(gauge_pressure + self.gauge_error * self.draws[1] < self.lifts))

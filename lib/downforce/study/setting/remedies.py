@@ -12,8 +12,8 @@ from downforce.study.frame.ballast import ballast_plan
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import at_speed, sample_loads
-from downforce.study.setting.row_needs import row_needs
 from downforce.study.setting.sureness import the_rule
+from downforce.study.setting.track_pressures import track_pressures
 
 SEAT, YARD, SHOP = "from the seat", "in the yard", "in the shop"
 """Where a remedy is done, the nearest first."""
@@ -177,43 +177,21 @@ def _heavier(setting, rise):
 
 
 def _track_circuit(setting):
-    """Rows in tracks at a pressure of their own: what they need, within the parts and the weight."""
+    """Rows in tracks at a pressure of their own."""
     case, show = setting.case, _show(setting)
     drill, field, sample = case.drill, case.field, case.sample
-    rows = np.unique(sample.row[sample.in_track])
-    if not rows.size or sample.in_track.all():
+    pressures = track_pressures(setting)
+    if pressures is None:
         return None
-    low, parts = setting.floor.gauge_pressure, pressure_limits(drill).highest
-    outside, inside = (_picked(sample, where) for where in (~sample.in_track, sample.in_track))
-    needed = case.rule_pressures[0]
-    out_needs, in_needs = (row_needs(drill, field, one) for one in (outside, inside))
-    aim = field.aim
-    out = float(
-        the_rule(
-            low,
-            setting.ceiling,
-            needed,
-            out_needs.best,
-            out_needs.for_share(aim.share_in),
-            out_needs.packing_at,
-        )
-    )
-    tracked = np.bincount(drill.row_section[rows], minlength=len(drill.sections))
-    held = np.bincount(drill.row_section, minlength=len(drill.sections))
-    with_tracks = tracked > 0
-    room = float(np.min(out + (setting.ceiling - out) * held[with_tracks] / tracked[with_tracks]))
-    wish = max(
-        setting.needed_in_tracks, min(in_needs.best, in_needs.for_share(aim.share_in), in_needs.packing_at)
-    )
-    own = max(min(wish, parts, room), out)
+    out, own = pressures
     loads = sample_loads(drill.opener, drill.cylinder, field, sample, np.where(sample.in_track, own, out))
     words = (
-        f"Give the {rows.size} rows in wheel tracks a circuit of their own, at {show('pressure', own)}; "
-        f"the others at {show('pressure', out)}"
+        f"Give the {np.count_nonzero(field.rows_in_tracks(drill))} rows in wheel tracks a circuit of their "
+        f"own, at {show('pressure', own)}; the others at {show('pressure', out)}"
     )
-    shares = load_shares(loads, aim, field.target_depth)
+    shares = load_shares(loads, field.aim, field.target_depth)
     gained = shares.enough - setting.shares.enough
-    met = 1.0 - shares.short >= aim.share_in - 1e-4
+    met = 1.0 - shares.short >= field.aim.share_in - 1e-4
     return Remedy("track circuit", words, SHOP, out, shares, gained, met)
 
 
@@ -253,11 +231,12 @@ def _parts(setting):
         valve = replace(hydraulics.valve, max_pressure=top)
         words = f"Fit a valve that goes up to {show('pressure', top)}"
         return _answer(setting, "valve", words, SHOP, drill=_with(drill, valve=valve))
+    most = hydraulics.supply.max_pressure
     header, drop = (
-        replace(hose, rated_pressure=max(hose.rated_pressure, top))
+        replace(hose, rated_pressure=max(hose.rated_pressure, most))
         for hose in (hydraulics.header, hydraulics.drop)
     )
-    words = f"Fit hoses rated for {show('pressure', top)} and more"
+    words = f"Fit hoses rated for the tractor's maximum, {show('pressure', most)}"
     return _answer(setting, "hose", words, SHOP, drill=_with(drill, header=header, drop=drop))
 
 
@@ -267,11 +246,6 @@ def _with(drill, **parts):
 
 def _show(setting):
     return unit_system(setting.case.drill.units).show
-
-
-def _picked(sample, where):
-    names = ("travel", "reaction", "in_track", "row", "acceleration")
-    return replace(sample, **{name: getattr(sample, name)[where] for name in names})
 
 
 def _load_at(case, gauge_pressure):

@@ -13,6 +13,7 @@ from downforce.study.cylinders.loads import down_force_by_lever, load_flatness
 from downforce.study.cylinders.pin_trial import cylinder_on_moved_pins, lever_length
 from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.study.opener_loads import down_force_wanted
+from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.controls import Check, Choice, Slider
@@ -290,16 +291,18 @@ def by_hand(bench):
     wanted = float(down_force_wanted(drill.opener, soil, load))
     leverage = float(drill.cylinder.leverage(drill.opener, 0.0))
     own = judged_cylinder(drill, [bench.field])
+    setting = f"Recommended setting, every row counted: {recommend(drill, bench.field).words(bench.units)}"
     if wanted <= 0:
         return (
             f"Down force wanted: none. The opener's weight alone leaves {both('force', -wanted)} more at the "
-            f"disc than the {both('force', load)} wanted on the gauge wheel take."
+            f"disc than the {both('force', load)} wanted on the gauge wheel take.\n{setting}"
         )
     lines = [
-        f"Down force wanted: {both('force', wanted)}",
+        f"Down force wanted, mean row: {both('force', wanted)}",
         f"Over the leverage of {leverage:.3f}: cylinder force {both('force', wanted / leverage)}",
         f"Over the area of {both('area', drill.cylinder.area)}: {both('pressure', own.usual_pressure)}",
         f"One step of {bench.units.gauge_step_text}: {both('force', own.effective_area * step)} at the disc",
+        setting,
     ]
     return "\n".join(lines)
 

@@ -10,6 +10,7 @@ from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.cylinders.judge import COLUMN_SAFETY
 from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need, pin_loads
 from downforce.study.cylinders.stroke_check import stroke_check
+from downforce.study.pressure_setting import recommend
 from downforce.workbook.cylinders.words import reason_words, share_range
 from downforce.workbook.table import table_page
 
@@ -113,15 +114,16 @@ def facts_table(bench):
     drill, units, show = bench.drill, bench.units, bench.units.show
     fields = season(bench)
     own, cylinder = judged_cylinder(drill, fields), drill.cylinder
-    usual = show("pressure", own.usual_pressure)
-    pressure = max(own.usual_pressure, pressure_limits(drill).lowest, units.gauge_step)
-    if pressure > own.usual_pressure:
-        usual += f"; the figures below are at {show('pressure', pressure)}, which can be set"
+    setting, pressure = recommend(drill, bench.field), bench.dialled
+    told = setting.words(units)
+    if not setting.exists:
+        told += f"; the figures below are at {show('pressure', pressure)}, the lowest there is"
     load = load_flatness(drill.opener, cylinder, pressure)
     oil, check = oil_need(drill), own.stroke
     rows = [
-        ["Pressure for the usual soil", usual],
-        ["Down force at working height", show("force", load.at_work)],
+        ["Pressure for the usual soil, mean row", show("pressure", own.usual_pressure)],
+        ["Recommended setting there, every row counted", told],
+        ["Down force at working height, at that setting", show("force", load.at_work)],
         ["From stop to stop", f"{share_range(units, load.share)} of that"],
         ["Seal friction, felt at the disc", f"± {show('force', float(load.friction.max()))} at most"],
         ["Swing about the frame pin", _degrees(load.swing)],
@@ -209,6 +211,7 @@ def _figures(candidate, units):
 def _ranking_words(choice, units):
     limits = choice.limits
     words = (
+        "Pressures are for the wanted load on the mean row; rows on uneven ground need more (workbook 06). "
         f"Order: the sum of three numbers, the lowest first. How far the pressure for the usual soil "
         f"({choice.usual.name}) lies from {units.show('pressure', choice.best_pressure)}, the middle of what "
         f"valve and gauge cover, over half that range. What one step changes at the disc over the wanted "

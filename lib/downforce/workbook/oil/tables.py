@@ -13,11 +13,12 @@ from downforce.study.oil.figures import (
     oil_figures,
     warming_to_relief,
 )
-from downforce.study.oil.limits import bearable
+from downforce.study.oil.limits import FRAME, RATING, RELIEF, bearable
 from downforce.study.oil.parts import parts_list
 from downforce.study.oil.sizing import Duty, habit_gain, smallest_hoses, valve_share
 from downforce.study.oil.terrace import terrace_crossing
 from downforce.study.oil.track_circuit import track_circuit
+from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.oil.words import doubt_words, fine_percent, seconds
 from downforce.workbook.table import table_page
@@ -26,6 +27,7 @@ _SPACING = 0.2
 _ANGLE = 45
 _MOST_VALVES = 3
 _NO_HIGHER = 1.005
+_GIVES = {FRAME: "frame lifts at", RATING: "past a rating of", RELIEF: "relief opens at"}
 
 
 def drills_table(bench, ways=(90, 45)):
@@ -50,11 +52,10 @@ def drills_table(bench, ways=(90, 45)):
         f"Oil ({units.unit('temperature')})",
         f"Set ({units.unit('pressure')})",
         f"Lowest / highest ({units.unit('pressure')})",
-        f"Kept within ±{style.percent(SHARE)}",
-        "Starved",
+        f"Kept within ±{style.percent(SHARE)} / starved",
         f"Asked of / given by the tractor ({units.unit('flow')})",
         f"Section to section ({units.unit('flow')})",
-        f"Oil behind ({units.unit('volume')})",
+        f"Oil that is behind ({units.unit('volume')})",
         f"Back within ±{style.percent(SHARE)} after up to",
         f"Down force at the disc, least / most ({units.unit('force')})",
     ]
@@ -68,13 +69,14 @@ def drills_table(bench, ways=(90, 45)):
                 rows.append([drill.name, _way_words(way), *_case_cells(units, drill, borne, kelvin, case)])
                 after = max(after, case.felt_after)
     note = (
-        f"Each drill set for its own usual load, at {units.show('speed', field.speed)}, with the hoses and "
+        f"Each drill at its recommended setting, at {units.show('speed', field.speed)}, with the hoses and "
         "valves of its file, every opener following the ground. Kept and starved are shares of "
         "the openers' way while oil moves. Rows that are pushed up give their oil back through hoses and "
-        "valve. Where that takes more pressure than the drill bears, what gives way first is named, where, "
-        "and the down force at working height there. The frame rises when the mean over one section is above "
-        "that section's lift pressure, hopper empty (workbook 07): then its rows need no longer give way. A "
-        "relief valve opens for the valve beside it, not for what the hoses lose beyond. Back after is the "
+        "valve. Where that takes more pressure than the drill bears, what gives way first is named, with its "
+        "pressure, and the down force at working height there. The frame lifts when the mean over one "
+        "section is above that section's lift pressure, hopper empty (workbook 07): then its rows need no "
+        "longer give way. A relief valve opens for the valve beside it, not for what the hoses lose beyond. "
+        "Back after is the "
         "longest that one row is off its load. Once no row moves any more, the last is back after "
         f"{seconds(after)}."
     )
@@ -188,12 +190,13 @@ def tracks_table(bench):
     if found is None:
         field = example_field("dry_hard_tracks")
         found, aim = track_circuit(drill, field), field.aim
+    ways = [("one circuit, recommended setting", found.usual), ("two circuits", found.two)]
+    ceiling = "One circuit cannot be turned up for them: its setting is at the ceiling. "
+    if found.turned_up.outside > found.usual.outside:
+        ways.insert(1, ("one circuit, turned up", found.turned_up))
+        ceiling = ""
     rows = []
-    for name, one in (
-        ("one circuit, usual setting", found.usual),
-        ("one circuit, turned up", found.turned_up),
-        ("two circuits", found.two),
-    ):
+    for name, one in ways:
         parted = (one.shares_outside, one.shares_in_tracks)
         rows.append(
             [
@@ -216,9 +219,10 @@ def tracks_table(bench):
         cost = "Here weight or valve allow it no more pressure: a second circuit gains nothing."
     note = (
         f"{field.name}: {found.rows} of {drill.row_count} rows run in tracks, and need "
-        f"{units.show('pressure', found.needed)} for the wanted load. Short is below "
+        f"{units.show('pressure', found.needed)} for the wanted load on their mean. {ceiling}Short is below "
         f"{units.show('force', aim.least_load)}, packing above {units.show('force', aim.heavy_load)}. The "
-        "second valve gives what the tracks need, within its own range and what the frame's weight holds. "
+        "second valve gives what the tracks need, within its own range and what the weight of their section "
+        "still holds. "
         f"{cost}"
     )
     return table_page(f"A second circuit for the rows in tracks? {drill.name}", header, rows, note)
@@ -295,7 +299,7 @@ def parts_table(bench, temperature=273.15):
     rows = []
     for part in parts_list(bench.drill, _duty(bench, temperature)):
         sizes = "; ".join(f"{figure.words} {show(figure.kind, figure.value)}" for figure in part.figures)
-        words = f"{part.reason} LOOK: {part.warning}" if part.warning else part.reason
+        words = f"{part.reason} Mind: {part.warning}" if part.warning else part.reason
         rows.append([part.name, str(part.count) if part.count else "none", sizes or "none", words])
     note = (
         "An estimate to order and ask by, not a pressure-equipment check. Hoses and fittings are rated for "
@@ -370,16 +374,15 @@ def _case_cells(units, drill, borne, kelvin, case):
     gives = borne.first_to_give(case.state.gauge_pressure)
     highest, most = _bare(units, "pressure", case.highest), _bare(units, "force", case.down_force.max())
     if gives:
-        highest = f"{gives.words} ({_bare(units, 'pressure', gives.gauge_pressure)})"
+        highest = f"{_GIVES[gives.words]} {limit_text(units, gives.gauge_pressure).rpartition(' ')[0]}"
         borne = drill.cylinder.down_force(drill.opener, 0.0, gives.gauge_pressure)
-        most = f"no more than {_bare(units, 'force', float(borne))}"
+        most = f"under {_bare(units, 'force', float(borne))}"
     state = case.state
     return [
         _bare(units, "temperature", kelvin),
         _bare(units, "pressure", case.setting),
         f"{_bare(units, 'pressure', case.lowest)} / {highest}",
-        style.percent(case.kept),
-        style.percent(case.starved),
+        f"{style.percent(case.kept)} / {style.percent(case.starved)}",
         f"{_bare(units, 'flow', state.given.max())} / {_bare(units, 'flow', state.supply_flow)}",
         _bare(units, "flow", case.exchanged.max()),
         _bare(units, "volume", case.missing),
