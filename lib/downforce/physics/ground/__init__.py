@@ -1,6 +1,7 @@
 """Ground under a drill: relief, terraces, gullies, tracks, a survey, and the frame that rides on it."""
 
 from downforce.physics.ground.contact import ContactAverage, contact_transfer, moving_average
+from downforce.physics.ground.earthwork import balanced_channel_depth, balanced_terrace
 from downforce.physics.ground.frame_plane import FrameOnWheels, drawbar_height, section_plane
 from downforce.physics.ground.parts import Ground, Plane, heights_in_blocks
 from downforce.physics.ground.relief import Relief
@@ -37,6 +38,8 @@ __all__ = [
     "Terrace",
     "TerraceSection",
     "WheelTracks",
+    "balanced_channel_depth",
+    "balanced_terrace",
     "band_rms",
     "broad_base",
     "contact_transfer",
