@@ -82,9 +82,11 @@ def test_degrees_come_back_as_they_were_written(csv):
 def test_places_beside_a_pass_lie_to_its_right(csv):
     log = read_field_log(csv(f"easting_m,northing_m,height_m\n{rows_of(l_shape())}\n"))
     first, second = log.passes
-    east, north = log.coordinates(*first.place([10.0, -2.0], 3.0))  # northward: right is east
-    assert np.allclose(east, 3.0, atol=1e-6) and np.allclose(north, [10.0, -2.0], atol=1e-6)
-    east, north = log.coordinates(*second.place(second.length, [0.0, 3.0]))  # eastward: right is south
+    east, north = log.coordinates(*first.place([10.0, 0.0], 3.0))  # northward: right is east
+    assert np.allclose(east, 3.0, atol=1e-6) and np.allclose(north, [10.0, 0.0], atol=1e-6)
+    east, north = log.coordinates(
+        *second.place(second.length, np.array([0.0, 3.0]))
+    )  # eastward: right is south
     assert np.allclose(east, 39.5, atol=1e-6) and np.allclose(north, [60.0, 57.0], atol=1e-6)
 
 

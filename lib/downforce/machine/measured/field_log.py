@@ -31,6 +31,9 @@ COARSEST_STEP = 25.0
 FARTHEST = 10e3
 """Farthest that a point may lie from the middle of its field [m]. Our own limit."""
 
+HEADING_REACH = 2.5
+"""Way before and behind from which a heading is taken [m], so that scatter of the points does not turn it."""
+
 _DEGREE = {"deg": KINDS["angle"].units["deg"]}
 _ISO = "iso"
 _OUT = "{{cell!r}} is not from -{0} to {0}. Are longitude and latitude in each other's place?"
@@ -93,16 +96,13 @@ class LoggedPass:
 
     def place(self, along, right):
         """East and north [m] of points by their way along the pass and distance to the right of it."""
-        along, right = np.broadcast_arrays(np.asarray(along, float), np.asarray(right, float))
-        segment = np.clip(np.searchsorted(self.along, along, side="right") - 1, 0, self.along.size - 2)
-        step = np.diff(self.along)[segment]
-        east_share = np.diff(self.east)[segment] / step
-        north_share = np.diff(self.north)[segment] / step
-        on = along - self.along[segment]
-        return (
-            self.east[segment] + on * east_share + right * north_share,
-            self.north[segment] + on * north_share - right * east_share,
+        ends = [np.clip(np.add(along, shift), 0.0, self.length) for shift in (-HEADING_REACH, HEADING_REACH)]
+        (e0, n0), (e1, n1), (e, n) = (
+            (np.interp(way, self.along, self.east), np.interp(way, self.along, self.north))
+            for way in (*ends, along)
         )
+        chord = np.hypot(e1 - e0, n1 - n0)
+        return e + right * (n1 - n0) / chord, n - right * (e1 - e0) / chord
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,7 +1,6 @@
 """Springs against cylinders over a logged field: which rows are short where, and the spots worth a dig."""
 
 from dataclasses import dataclass, replace
-from statistics import NormalDist
 from typing import Any
 
 import numpy as np
@@ -19,8 +18,11 @@ SPACING = 1.0
 CELL = 5.0
 """Length of a place on the map along the pass [m]; across it is as wide as a section."""
 
-SOILS = 5
-"""Soils tried at every place [-]: the field's spread in as many even parts; nobody knows where they lie."""
+SOILS = 4
+"""Soils tried on every row [-], one of each of as many even parts of the field's spread; nobody knows where
+the hard spots lie, so places differ by their ground alone."""
+
+_GOLDEN = (5**0.5 - 1) / 2
 
 SPOTS = 10
 """Spots worth a dig, at most [-]."""
@@ -210,12 +212,16 @@ def section_edges(drill):
 
 def _expected(drill, field, crossing, actuator, gauge_pressure):
     """Shares of the soils in which each row is short, packs or is shallow, and its mean load."""
+    from scipy.special import ndtri
+
     soil = field.soil
     in_track = np.where(field.rows_in_tracks(drill), field.tracks.factor if field.tracks else 1.0, 1.0)
     sums = {name: np.zeros(crossing.reaction.shape) for name in ("short", "packing", "shallow", "load")}
+    # A sequence that fills its range evenly puts a soil from another part of each fourth on each row.
+    within = (np.arange(crossing.reaction.size).reshape(crossing.reaction.shape) * _GOLDEN) % 1.0
     for part in range(SOILS):
-        factor = soil_factor(NormalDist().inv_cdf((part + 0.5) / SOILS), soil.spread / soil.reaction)
-        reaction = np.broadcast_to(soil.reaction * factor * in_track, crossing.reaction.shape)
+        factor = soil_factor(ndtri((part + within * 0.998 + 0.001) / SOILS), soil.spread / soil.reaction)
+        reaction = soil.reaction * factor * in_track
         loads = press(drill, field, replace(crossing, reaction=reaction), actuator, gauge_pressure)
         under = under_frame(loads.regime, loads.depth, field.target_depth)
         sums["short"] += (loads.gauge_wheel_load < field.aim.least_load) & ~under

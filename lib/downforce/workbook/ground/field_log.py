@@ -51,7 +51,9 @@ def log_words(bench, found):
     speeds = [each.speed for each in log.passes if np.isfinite(each.speed)]
     driven = f", driven at {units.show('speed', np.median(speeds))}" if speeds else ""
     merged = f"{log.merged} points at which it stood were merged. " if log.merged else ""
-    apart, close = (units.show("length", step) for step in (log.step, answers.bump_step))
+    apart, close = (
+        units.show("length" if step < 1 else "large length", step) for step in (log.step, answers.bump_step)
+    )
     if answers.bumps:
         able = "so it shows slopes, terraces and bumps"
     elif answers.terraces:
