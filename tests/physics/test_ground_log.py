@@ -76,6 +76,8 @@ def test_usual_step_is_that_of_the_way_and_not_of_the_points():
     east = np.concatenate((np.zeros(500), np.arange(1, 60) * 2.0))
     assert g.usual_step(east, np.zeros(east.size)) == 2.0
     assert g.usual_step([1.0, 1.0], [2.0, 2.0]) == 0.0
+    # Driven to another field 3 km away, further than all that was logged.
+    assert g.usual_step(np.concatenate((east, east + 3000.0)), np.zeros(2 * east.size)) == 2.0
 
 
 def test_points_scattered_about_a_stop_are_one_group():

@@ -15,10 +15,12 @@ from downforce.study.ground.field_log import (
     PRESSES,
     SPOTS,
     SPOTS_APART,
+    _crossing,
     log_answers,
     logged_field,
 )
 from downforce.study.opener_loads import opener_loads
+from downforce.study.pressure_setting import recommend
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 DRILL = example_drill("air_drill_12m")
@@ -137,9 +139,15 @@ def test_every_drill_and_field_over_the_shipped_log(name):
         assert len(own) == round(one.length / 5) * len(drill.sections)
 
 
-def test_without_a_pressure_the_recommended_setting_is_held(hollowed):
-    from downforce.study.pressure_setting import recommend
+def test_travel_of_a_pass_is_that_of_run_pass(hollowed):
+    first = hollowed[0].passes[0]
+    met = run_pass(DRILL, FIRM, DRILL.spring, stations=120, spacing=1.0, survey=first.track).crossing
+    found = _crossing(DRILL, FIRM, first, met.station, 0.1)
+    assert np.array_equal(found.ground_travel, met.ground_travel)
+    assert np.allclose(found.acceleration, met.acceleration)
 
+
+def test_without_a_pressure_the_recommended_setting_is_held(hollowed):
     log, _ = hollowed
     assert logged_field(DRILL, FIRM, log).gauge_pressure == recommend(DRILL, FIRM).pressed
 
@@ -179,9 +187,6 @@ def test_four_points_a_wave_keep_four_fifths_of_its_height():
 def test_inertia_over_a_coarse_log_has_no_corners(tmp_path):
     """A rise of 1:10 whose corners the log's straight lines make sharp: over one step of 6 m both sides the
     slope turns by 0.1, which at 2.5 m/s is 0.1 / 6 x 6.25 = 0.104 m/s2, not 0.1 / 0.1 x 6.25 = 6.25."""
-    from downforce.study.ground.crossing import cross_field
-    from downforce.study.ground.field_log import _acceleration
-
     points = [(0.0, n, max(0.0, 0.1 * (n - 60.0))) for n in np.arange(0, 126, 6.0)]
     path = tmp_path / "log.csv"
     path.write_text(
@@ -189,6 +194,15 @@ def test_inertia_over_a_coarse_log_has_no_corners(tmp_path):
         encoding="utf-8",
     )
     log = read_field_log(path)
-    crossing = cross_field(DRILL, FIRM, 1, 100, 1.0, survey=log.passes[0].track)
-    found = _acceleration(DRILL, FIRM, log.passes[0], crossing, log.step)
-    assert found.max() == pytest.approx(0.104, abs=0.002)
+    found = _crossing(DRILL, FIRM, log.passes[0], np.arange(100.0), log.step)
+    assert found.acceleration.max() == pytest.approx(0.104, abs=0.002)
+
+
+def test_the_coarsest_log_that_is_read_can_be_driven(tmp_path):
+    rows = "\n".join(f"0,{25 * i},{0.2 * i}" for i in range(12))
+    path = tmp_path / "log.csv"
+    path.write_text(f"easting_m,northing_m,height_m\n{rows}\n", encoding="utf-8")
+    found = logged_field(DRILL, FIRM, read_field_log(path), PRESSURE)
+    # A plane asks for nothing; it is level beyond its ends, and the corner there is felt on the headland.
+    inner = found.places[(found.places["along_m"] > 40) & (found.places["along_m"] < 235)]
+    assert np.ptp(inner["springs_load_N"]) < 20

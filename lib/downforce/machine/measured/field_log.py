@@ -92,7 +92,7 @@ class LoggedPass:
     @cached_property
     def track(self):
         """The pass as ground: level across, straight between its points, level beyond its ends."""
-        return SurveyedTrack(self.along, self.height, steps_checked=True)
+        return SurveyedTrack(self.along, self.height, overhang=50.0, steps_checked=True)
 
     def place(self, along, right):
         """East and north [m] of points by their way along the pass and distance to the right of it."""

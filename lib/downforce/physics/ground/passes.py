@@ -31,6 +31,9 @@ LEAST_POINTS = 4
 WIDEST_GAP = 3.0
 """Usual steps without a point after which a pass ends [-], and at least `LEAST_GAP`."""
 
+LONGEST_STEP = 25.0
+"""Longest step that counts in full for what is usual; a longer one may be the way to another field [m]."""
+
 LEAST_GAP = 2.0
 """Gaps that are always bridged by a straight line [m]. Our own limit."""
 
@@ -46,7 +49,8 @@ def usual_step(east, north):
     Returns
     -------
     float [m]
-        Weighted by the way, so that many points in one place do not count; 0 if nothing moved.
+        Weighted by the way, at most 25 m of each step, so that neither many points in one place nor one long
+        gap count; 0 if nothing moved.
 
     Raises
     ------
@@ -61,11 +65,11 @@ def usual_step(east, north):
 
     Examples
     --------
-    >>> usual_step([0, 0, 0, 0, 2, 4, 6, 13], [0] * 8)
+    >>> usual_step([0, 0, 0, 0, 2, 4, 6, 9], [0] * 8)
     2.0
     """
     step = np.sort(np.hypot(np.diff(finite("east", east)), np.diff(finite("north", north))))
-    way = np.cumsum(step)
+    way = np.cumsum(np.minimum(step, LONGEST_STEP))
     if way.size == 0 or way[-1] == 0:
         return 0.0
     return float(step[np.searchsorted(way, way[-1] / 2)])

@@ -7,13 +7,16 @@ import numpy as np
 
 from downforce.physics.soil.spread import soil_factor
 from downforce.study.field_pass import press
-from downforce.study.ground.crossing import ACCELERATION_REACH, Watch, cross_field, opener_acceleration
+from downforce.study.ground.crossing import ACCELERATION_REACH, Crossing, Watch, opener_acceleration
 from downforce.study.ground.field_ground import field_ground
 from downforce.study.openers.load_shares import under_frame
 from downforce.study.pressure_setting import recommend
 
 SPACING = 1.0
-"""Distance between stations [m]."""
+"""Distance between stations [m], more on a long log: up to a place's length."""
+
+STATIONS = 4000
+"""Stations from which on they stand further apart [-]."""
 
 CELL = 5.0
 """Length of a place on the map along the pass [m]; across it is as wide as a section."""
@@ -146,18 +149,19 @@ def logged_field(drill, field, log, gauge_pressure=None, progress=None, stop=Non
         gauge_pressure = recommend(drill, field).pressed
     answers = log_answers(drill, field, log)
     watch = Watch(len(log.passes), progress, stop)
+    spacing = float(np.clip(sum(each.length for each in log.passes) / STATIONS, SPACING, CELL))
     counted = []
-    for number, one in enumerate(log.passes, 1):
-        counted.append(_one_pass(drill, field, one, number, gauge_pressure, log.step))
+    for number in range(1, len(log.passes) + 1):
+        counted.append(_one_pass(drill, field, log, number, spacing, gauge_pressure))
         watch.done(1)
     return _put_together(drill, log, gauge_pressure, answers, counted)
 
 
-def _one_pass(drill, field, one, number, gauge_pressure, step):
+def _one_pass(drill, field, log, number, spacing, gauge_pressure):
     """Places of one pass as columns, and what is summed up over all rows."""
-    stations = int((one.length + max(drill.row_x)) / SPACING) + 1
-    crossing = cross_field(drill, field, 1, stations, SPACING, survey=one.track)
-    crossing = replace(crossing, acceleration=_acceleration(drill, field, one, crossing, step))
+    one = log.passes[number - 1]
+    station = np.arange(0.0, one.length + max(drill.row_x), spacing)
+    crossing = _crossing(drill, field, one, station, max(log.step, ACCELERATION_REACH))
     along = crossing.station[:, None] - drill.row_x
     on_log = (along >= 0) & (along <= one.length)
     rows = {
@@ -196,11 +200,19 @@ def _one_pass(drill, field, one, number, gauge_pressure, step):
     return columns, totals, int(on_log.sum())
 
 
-def _acceleration(drill, field, one, crossing, step):
-    """Of openers that follow the ground, without the corners that straight lines have at the points."""
-    ground, reach = field_ground(drill, field, 1, one.track), max(step, ACCELERATION_REACH)
-    around = np.stack([ground.height(crossing.station + shift) for shift in (-reach, 0.0, reach)])
-    return opener_acceleration(around, reach, crossing.speed)[0]
+def _crossing(drill, field, one, station, reach):
+    """What a pass asks; inertia over one step of the log, for straight lines make corners at its points."""
+    ground = field_ground(drill, field, 1, one.track)
+    around = np.stack([ground.height(station + shift) for shift in (-reach, 0.0, reach)])
+    return Crossing(
+        station,
+        around[1] - ground.frame_plane(station),
+        np.full(around[1].shape, field.soil.reaction),
+        opener_acceleration(around, reach, field.speed)[0],
+        ground.place(station),
+        field.speed,
+        ground.words,
+    )
 
 
 def section_edges(drill):
