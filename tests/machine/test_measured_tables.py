@@ -9,6 +9,7 @@ import pytest
 
 from downforce.machine.measured.columns import MOST_TOLD
 from downforce.machine.measured.digs import read_dig_sheet
+from downforce.machine.measured.field_log import read_field_log
 from downforce.machine.measured.pads import PadProblems, read_pads
 from downforce.machine.measured.springs import read_measured_springs
 from downforce.machine.measured.survey import read_survey
@@ -19,6 +20,7 @@ DIGS = "row,place,notch,pressure_bar,wheel,depth_mm\n2,open,5,40,free,31\n24,tra
 SPRINGS = "length_mm,force_N\n330,0\n300,0\n280,600\n250,1500\n220,2400\n"
 PADS = "openers,hopper_percent,support,load_kg\nraised,50,hitch,1540\non the ground,0,hitch,990.5\n"
 SURVEY = "distance_m,height_m\n0,0\n0.5,0.1\n1,0\n"
+LOG = "easting_m,northing_m,height_m\n" + "".join(f"{4 * i},7,{0.1 * (i % 2)}\n" for i in range(12))
 
 
 def of_digs(path):
@@ -40,6 +42,11 @@ def of_survey(path):
     return list(read_survey(path).lines[0][1:])
 
 
+def of_log(path):
+    (one,) = read_field_log(path).passes
+    return [one.along, one.height]
+
+
 READERS = pytest.mark.parametrize(
     ("read", "good", "refusal"),
     [
@@ -47,8 +54,9 @@ READERS = pytest.mark.parametrize(
         (of_springs, SPRINGS, FileProblem),
         (of_pads, PADS, PadProblems),
         (of_survey, SURVEY, SurveyProblems),
+        (of_log, LOG, SurveyProblems),
     ],
-    ids=["digs", "springs", "pads", "survey"],
+    ids=["digs", "springs", "pads", "survey", "log"],
 )
 WAYS = {
     "byte order mark": lambda good: "\ufeff" + good,

@@ -342,3 +342,76 @@ def test_wide_contact_bridges_a_narrow_track():
 def test_a_track_off_the_middle_lies_where_it_was_put():
     tracks = g.WheelTracks((2.0,), 0.5, 0.03)
     assert tracks.heights(0.0, np.array([2.0, -2.0])).tolist() == [-0.03, 0.0]
+
+
+# ---- balanced earthwork ----
+
+
+@pytest.mark.parametrize(
+    ("slope", "width", "height", "channel", "front", "outer"),
+    [
+        (0.02, 4.3, 0.36, 0.223, 11.9, 13.9),
+        (0.04, 4.3, 0.36, 0.266, 11.9, 9.8),
+        (0.06, 4.3, 0.45, 0.354, 9.6, 7.0),
+    ],
+)
+def test_balanced_three_face_terraces_worked_by_hand(slope, width, height, channel, front, outer):
+    # c = f and c + f = h + s W: Schwab et al., Soil and Water Conservation Engineering, from memory.
+    section = g.balanced_terrace(slope, width, height)
+    assert section.channel_depth == pytest.approx(channel, abs=0.0005)
+    assert 1 / section.front_slope == pytest.approx(front, abs=0.05)
+    assert [1 / section.cut_slope, 1 / section.back_slope] == pytest.approx([outer, outer], abs=0.05)
+    assert section.extent == pytest.approx((-2 * width, width))
+    assert float(section.heights_across(0.0) - section.land_across(0.0)) == pytest.approx(
+        section.channel_depth
+    )
+
+
+def test_share_of_the_ridge_that_is_cut_grows_with_the_land():
+    # 0.74 of the ridge on land of 4 %, 0.62 on 2 %, for faces of 4.3 m and a ridge of 0.36 m.
+    shares = [g.balanced_terrace(slope, 4.3, 0.36).channel_depth / 0.36 for slope in (0.04, 0.02, 0.0)]
+    assert shares == pytest.approx([0.74, 0.62, 0.5], abs=0.005)
+
+
+@given(
+    land=st.floats(0.0, 0.06),
+    front=st.floats(0.09, 0.3),
+    back=st.floats(0.09, 0.5),
+    cut=st.floats(0.09, 0.3),
+    ridge=st.floats(0.3, 0.9),
+    channel=st.sampled_from([0.0, 1.5]),
+    top=st.sampled_from([0.0, 0.9]),
+)
+def test_balanced_channel_holds_as_much_as_the_ridge_takes(land, front, back, cut, ridge, channel, top):
+    faces = {"land_slope": land, "front_slope": front, "back_slope": back, "cut_slope": cut}
+    sizes = {"ridge_height": ridge, "channel_width": channel, "top_width": top}
+    radii = {"crest_radius": 0.8, "toe_radius": 0.3}
+    depth = g.balanced_channel_depth(**faces, **sizes, **radii)
+    section = g.TerraceSection(**faces, **sizes, **radii, channel_depth=depth)
+    start, end = section.extent
+    across = start + (np.arange(20_000) + 0.5) * (end - start) / 20_000
+    added = section.heights_across(across) - section.land_across(across)
+    assert abs(added.sum()) <= 1e-5 * np.abs(added).sum()
+
+
+def test_balanced_channel_needs_faces_steeper_than_the_land():
+    with pytest.raises(ValueError, match="cut_slope less land_slope must be greater than zero"):
+        g.balanced_channel_depth(0.1, 0.2, 0.2, 0.1, 0.4)
+
+
+def test_toes_too_round_for_any_channel_are_refused():
+    with pytest.raises(ValueError, match="toe_radius 5 m fills more"):
+        g.balanced_channel_depth(0.04, 1.0, 1 / 6, 0.2, 0.06, toe_radius=5.0)
+
+
+def test_a_crest_so_round_that_nothing_is_filled_has_no_channel():
+    assert g.balanced_channel_depth(0.0, 0.2, 0.2, 0.2, 0.1, crest_radius=100.0) == 0.0
+
+
+def test_a_terrace_without_a_channel_only_adds_to_the_land():
+    section = g.broad_base(0.04, channel_depth=0.0)
+    across = np.linspace(*section.extent, 4001)
+    added = section.heights_across(across) - section.land_across(across)
+    assert added.min() >= -1e-12
+    # The ridge stands on the land at the foot of its front: 0.45 m over a point 2.7 m up the slope.
+    assert float(added.max()) > 0.45

@@ -12,7 +12,13 @@ from downforce.machine.shipped import DATA, example_drill, example_field
 from downforce.study.ground.crossing import PassStopped, cross_field, crossing_blocks, opener_acceleration
 from downforce.study.ground.field_ground import field_ground
 from downforce.study.ground.pass_sample import pass_sample
-from downforce.study.ground.try_ground import bump_inertia, terrace_alone, with_ground, with_soil_spread
+from downforce.study.ground.try_ground import (
+    CHANNELS,
+    bump_inertia,
+    terrace_alone,
+    with_ground,
+    with_soil_spread,
+)
 from downforce.study.openers.row_sample import RowSample, sample_loads
 
 DRILL = example_drill("air_drill_12m")
@@ -172,6 +178,10 @@ def test_other_ground_keeps_the_soil():
         0.3,
     )
     assert alone.relief is None and alone.soil.spread == 0
+    # The channel keeps its share of the ridge, 180 of 450 mm, unless another is tried.
+    assert alone.terrace.channel_depth == pytest.approx(0.12)
+    depths = [terrace_alone(FIRM, 0.5, 20.0, 0.3, each).terrace.channel_depth for each in CHANNELS[1:]]
+    assert depths == [0.0, None]
 
 
 def test_travel_is_ground_height_less_the_frame():

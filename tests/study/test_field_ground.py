@@ -7,10 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import first_round
 from downforce.machine import read_field
 from downforce.machine.field import Gully, Relief, Terrace, Tracks
 from downforce.machine.shipped import example_drill, example_field, shipped_fields
-from downforce.physics.ground import Ground, Plane
+from downforce.physics.ground import Ground, Plane, TerraceSection
 from downforce.study.ground.field_ground import (
     IN_TRACK,
     ON_TERRACE,
@@ -21,6 +22,7 @@ from downforce.study.ground.field_ground import (
     field_ground,
     terrace_section,
 )
+from downforce.study.ground.try_ground import TERRACE
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 DRILL = example_drill("air_drill_12m")
@@ -164,8 +166,10 @@ def test_straight_over_a_terrace_every_row_of_a_rank_moves_alike():
 )
 def test_every_terrace_a_field_file_allows_has_its_ridge(kind, ridge, front, back, radius):
     section = terrace_section(Terrace(kind, ridge, front, back, 1.0, 500.0, radius))
-    across = np.linspace(*section.extent, 8001)
-    crest = section.heights_across(across[np.abs(across) < 2 * section.crest_radius + 0.5]).max()
+    across = np.linspace(*section.extent, 40001)
+    # The crest's arc alone, for the land above may be higher.
+    reach = section.crest_radius * np.tan((np.arctan(1 / front) + np.arctan(1 / back)) / 2)
+    crest = section.heights_across(across[np.abs(across) <= reach]).max()
     assert crest == pytest.approx(ridge, rel=0.02, abs=0.005)
     assert section.crest_radius <= radius * (1 + 1e-9)
 
@@ -173,6 +177,54 @@ def test_every_terrace_a_field_file_allows_has_its_ridge(kind, ridge, front, bac
 def test_a_crest_that_has_room_keeps_its_radius():
     assert terrace_section(Terrace("broad-base", 0.45, 6.0, 6.0, 1.0, 60.0, 15.0)).crest_radius == 15.0
     assert terrace_section(Terrace("broad-base", 0.05, 6.0, 6.0, 1.0, 60.0, 15.0)).crest_radius < 5.0
+
+
+def test_the_shipped_terrace_is_the_ground_that_the_first_workbooks_stood_on():
+    """Faces 6:1, cut 5:1, land 4 %, channel 0.4 of the ridge, crest 15 m, toes 2 m, written out by hand."""
+    turn = np.arctan(1 / 6)
+    corner = 0.45 + 15.0 * (1 / np.cos(turn) - 1)  # what the crest arc takes off two faces alike
+    section = TerraceSection(
+        0.04,
+        1 / 6,
+        1 / 6,
+        0.2,
+        ridge_height=corner,
+        channel_depth=0.4 * 0.45,
+        top_width=0.0,
+        crest_radius=15.0,
+        toe_radius=2.0,
+    )
+    across = np.linspace(-15.0, 15.0, 30_001)
+    for terrace in (example_field("firm").terrace, first_round.example_field("firm").terrace, TERRACE):
+        found = terrace_section(terrace)
+        assert found.extent == pytest.approx(section.extent, abs=1e-12)
+        assert np.abs(found.heights_across(across) - section.heights_across(across)).max() < 1e-12
+        assert np.abs(found.land_across(across) - section.land_across(across)).max() < 1e-12
+
+
+@pytest.mark.parametrize(
+    ("kind", "front", "back", "land"),
+    [("broad-base", 6.0, 6.0, 0.04), ("grassed back slope", 6.0, 2.0, 0.08), ("narrow base", 2.0, 2.0, 0.06)],
+)
+def test_a_field_that_gives_no_channel_has_as_much_cut_as_fill(kind, front, back, land):
+    section = terrace_section(Terrace(kind, 0.45, front, back, np.pi / 2, 60.0, 2.0))
+    assert section.land_slope == land
+    assert section.cut_slope == pytest.approx(min(1 / front, 0.2))
+    across = np.linspace(*section.extent, 40_001)
+    added = section.heights_across(across) - section.land_across(across)
+    assert abs(added.sum()) < 1e-6 * np.abs(added).sum()
+
+
+def test_a_terrace_can_be_without_a_channel_or_with_a_wide_one():
+    firm = example_field("firm").terrace
+    none = terrace_section(replace(firm, channel_depth=0.0))
+    across = np.linspace(*none.extent, 2001)
+    assert (none.heights_across(across) - none.land_across(across)).min() > -1e-12
+    wide = terrace_section(replace(firm, channel_width=2.0))
+    assert wide.extent[0] == pytest.approx(terrace_section(firm).extent[0] - 2.0)
+    # Where it has room, the depth, the land and the toes are as the file says.
+    own = terrace_section(replace(firm, land_slope=0.03, channel_depth=0.25, toe_radius=1.0, cut_slope=8.0))
+    assert (own.land_slope, own.channel_depth, own.toe_radius, own.cut_slope) == (0.03, 0.25, 1.0, 1 / 8)
 
 
 def test_rows_in_tracks_lie_lower_by_the_depth_of_the_track():

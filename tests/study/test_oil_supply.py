@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 from downforce.machine.shipped import example_drill, example_field
 from downforce.physics.oil import line_loss, viscosity_at
 from downforce.study.ground.crossing import cross_field
+from downforce.study.ground.try_ground import TERRACE
 from downforce.study.oil.circuit import FEED_LENGTH, drill_with_hoses
 from downforce.study.oil.demand import rod_flow, void_volume
 from downforce.study.oil.fastest import fastest_oil
 from downforce.study.oil.oil_pass import pass_with_oil
-from downforce.study.oil.terrace import LEAST_ANGLE, TEACHING_TERRACE, terrace_crossing
+from downforce.study.oil.terrace import LEAST_ANGLE, terrace_crossing
 from downforce.study.oil_supply import REGIMES, exchanged_flow, oil_state, pressed, section_flows
 
 D12 = example_drill("air_drill_12m")
@@ -449,7 +450,7 @@ def test_the_crossing_is_what_a_pass_over_the_same_terrace_meets():
 def test_a_field_without_a_terrace_is_lent_the_teaching_terrace():
     soft = example_field("moist_soft")
     crossing = terrace_crossing(D12, soft)
-    lent = terrace_crossing(D12, replace(soft, terrace=TEACHING_TERRACE))
+    lent = terrace_crossing(D12, replace(soft, terrace=TERRACE))
     assert np.array_equal(crossing.travel, lent.travel)
 
 

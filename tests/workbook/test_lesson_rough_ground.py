@@ -123,6 +123,21 @@ def test_the_crank_panel_says_what_its_settings_give():
     panel.reset()
 
 
+def test_the_terrace_panel_tries_other_channels():
+    panel = panel_of("terrace_panel")
+    panel.reset()
+    own = -panel.result.cylinder.ground_travel.min()
+    assert "below the old ground" not in panel.sentence
+    panel.set(channel="none")
+    assert -panel.result.cylinder.ground_travel.min() < 0.95 * own
+    panel.set(channel="balanced")
+    depth = 1e3 * panel.result.balanced_depth
+    assert f"The channel is {depth:.0f} mm below the old ground, so that it fills the ridge." in plain(
+        panel.sentence
+    )
+    panel.reset()
+
+
 def test_the_terrace_panel_counts_the_openers_out_of_travel():
     panel = panel_of("terrace_panel")
     panel.reset()

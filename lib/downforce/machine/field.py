@@ -140,13 +140,26 @@ class Terrace:
     ridge_height : float [m]
         From channel to crest.
     front_slope, back_slope : float [-]
-        Run for one metre of rise.
+        Run for one metre of rise; farmed faces are no steeper than 5 (agency handbook, from memory).
     crossing_angle : float [rad]
         Between the way of the drill and the terrace; a right angle is straight over.
     spacing : float [m]
         From ridge to ridge.
     crest_radius : float [m]
-        Rounding of the crest; the channel's own radius is not asked for.
+        Rounding of the crest.
+    land_slope : float, optional [-]
+        Fall of the land for one metre; usual for the kind when left out, 4 % under a broad base, 8 % under
+        a grassed back slope, 6 % under a narrow base, and at most half of the flattest face.
+    channel_depth : float, optional [m]
+        Channel below the old ground; 0 is no channel, as where a grassed back slope was built from below.
+        Left out, the cut is as large as the fill: balanced earthwork for the slope of the land.
+    channel_width : float [m]
+        Level bottom of the channel.
+    cut_slope : float, optional [-]
+        Run for one metre of fall from the land above into the channel; as the front when left out, but
+        no steeper than 5.
+    toe_radius : float [m]
+        Rounding of channel and toes, less where there is no room.
     """
 
     kind: Literal["broad-base", "grassed back slope", "narrow base"]
@@ -156,6 +169,11 @@ class Terrace:
     crossing_angle: Annotated[float, Quantity("angle", 0.0, np.pi / 2)]
     spacing: Annotated[float, Quantity("length", 5.0, 500.0)]
     crest_radius: Annotated[float, Quantity("length", 0.5, 200.0)] = 15.0
+    land_slope: Annotated[float, Quantity("share", 0.0, 0.3)] | None = None
+    channel_depth: Annotated[float, Quantity("length", 0.0, 1.5)] | None = None
+    channel_width: Annotated[float, Quantity("length", 0.0, 20.0)] = 0.0
+    cut_slope: Annotated[float, Number(1.0, 30.0)] | None = None
+    toe_radius: Annotated[float, Quantity("length", 0.0, 50.0)] = 2.0
 
 
 @dataclass(frozen=True)

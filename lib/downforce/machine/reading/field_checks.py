@@ -79,15 +79,58 @@ def spread_below_the_mean(reaction, spread):
         )
 
 
-@needs("terrace.ridge_height", "terrace.front_slope", "terrace.back_slope", "terrace.spacing")
-def terrace_that_fits(ridge_height, front_slope, back_slope, spacing):
+@needs(
+    "terrace.ridge_height",
+    "terrace.front_slope",
+    "terrace.back_slope",
+    "terrace.spacing",
+    "terrace.channel_width",
+)
+def terrace_that_fits(ridge_height, front_slope, back_slope, spacing, channel_width):
     """A terrace ends before the next begins."""
-    length = ridge_height * (front_slope + back_slope)
+    length = ridge_height * (front_slope + back_slope) + channel_width
     if length > spacing:
         yield (
             "terrace.spacing",
             f"one terrace is {_wide(length)} long with these slopes, and the next begins after "
             f"{_wide(spacing)}.",
+        )
+
+
+@needs("terrace.land_slope", "terrace.back_slope", "terrace.cut_slope")
+def terrace_faces_steeper_than_the_land(land_slope, back_slope, cut_slope):
+    """The outer faces of a terrace meet the land again."""
+    for name, run in (("back_slope", back_slope), ("cut_slope", cut_slope or 1.0)):
+        if land_slope and run * land_slope >= 1:
+            yield (
+                f"terrace.{name}",
+                f"a face of {run:g} for one metre of rise never meets land that falls by "
+                f"{METRIC.show('share', land_slope)}. Give less than {1 / land_slope:.3g}.",
+            )
+
+
+@needs(
+    "terrace.land_slope",
+    "terrace.front_slope",
+    "terrace.ridge_height",
+    "terrace.channel_depth",
+    "terrace.channel_width",
+)
+def terrace_channel_below_its_ridge(land_slope, front_slope, ridge_height, channel_depth, channel_width):
+    """A channel has width only if it has depth, and the ridge stands above the old ground."""
+    if channel_depth is None:
+        return
+    if channel_width and not channel_depth:
+        yield (
+            "terrace.channel_width",
+            f"{_wide(channel_width)} of channel without depth. Give channel_depth, or take the width out.",
+        )
+    deepest = ridge_height + (land_slope or 0.0) * (front_slope * ridge_height + channel_width)
+    if channel_depth >= deepest:
+        yield (
+            "terrace.channel_depth",
+            f"a channel {_length(channel_depth)} below the old ground leaves the ridge under it. "
+            f"Give less than {_length(deepest)}; cut and fill alike where the line is left out.",
         )
 
 
@@ -98,6 +141,8 @@ FIELD_CHECKS = (
     depths_close_together,
     spread_below_the_mean,
     terrace_that_fits,
+    terrace_faces_steeper_than_the_land,
+    terrace_channel_below_its_ridge,
 )
 """Checks of a field, run on a file's values [-]."""
 

@@ -1,8 +1,11 @@
 """Ground under a drill: relief, terraces, gullies, tracks, a survey, and the frame that rides on it."""
 
 from downforce.physics.ground.contact import ContactAverage, contact_transfer, moving_average
+from downforce.physics.ground.earthwork import balanced_channel_depth, balanced_terrace
 from downforce.physics.ground.frame_plane import FrameOnWheels, drawbar_height, section_plane
+from downforce.physics.ground.local_map import local_metres, map_angles
 from downforce.physics.ground.parts import Ground, Plane, heights_in_blocks
+from downforce.physics.ground.passes import cut_passes, standing_groups, usual_step
 from downforce.physics.ground.relief import Relief
 from downforce.physics.ground.ride import opener_travel, wheel_heights
 from downforce.physics.ground.section import TerraceSection, broad_base, grassed_back_slope, narrow_base
@@ -37,15 +40,20 @@ __all__ = [
     "Terrace",
     "TerraceSection",
     "WheelTracks",
+    "balanced_channel_depth",
+    "balanced_terrace",
     "band_rms",
     "broad_base",
     "contact_transfer",
     "crest_gap",
+    "cut_passes",
     "drawbar_height",
     "grassed_back_slope",
     "heights_in_blocks",
     "horizontal_interval",
+    "local_metres",
     "made_density",
+    "map_angles",
     "moving_average",
     "narrow_base",
     "opener_travel",
@@ -53,10 +61,12 @@ __all__ = [
     "power_law_rms",
     "profile_density",
     "section_plane",
+    "standing_groups",
     "surface_density",
     "surface_variance_beyond",
     "survey_problems",
     "track_axes",
+    "usual_step",
     "vertical_interval",
     "wheel_heights",
 ]

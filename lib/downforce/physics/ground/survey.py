@@ -42,7 +42,7 @@ class SurveyProblems(ValueError):
         super().__init__("\n".join(self.problems))
 
 
-def survey_problems(distance, height, line=None, lateral=None, row_numbers=None):
+def survey_problems(distance, height, line=None, lateral=None, row_numbers=None, steps_checked=False):
     """Everything that is wrong with a survey, in sentences that name the rows.
 
     Parameters
@@ -57,6 +57,8 @@ def survey_problems(distance, height, line=None, lateral=None, row_numbers=None)
         Distance of each point to the right of the pass; needed with several lines.
     row_numbers : array of int [-]
         Number of each row, for the sentences; counted from 1 when left out.
+    steps_checked : bool [-]
+        Whether steps and gaps are as they are meant to be, as those of a log that was cut into passes.
 
     Returns
     -------
@@ -96,7 +98,7 @@ def survey_problems(distance, height, line=None, lateral=None, row_numbers=None)
     problems = []
     for name in _in_order(names):
         own = names == name
-        problems += _line_problems(name, numbers[own], distance[own], height[own])
+        problems += _line_problems(name, numbers[own], distance[own], height[own], steps_checked)
     return problems + _lateral_problems(names, across)
 
 
@@ -167,6 +169,8 @@ class SurveyedTrack:
         Distance of each point to the right of the pass; needed with several lines.
     overhang : float [m]
         Level ground beyond each end.
+    steps_checked : bool [-]
+        As of :func:`survey_problems`.
 
     Raises
     ------
@@ -180,8 +184,8 @@ class SurveyedTrack:
     0.05
     """
 
-    def __init__(self, distance, height, line=None, lateral=None, overhang=20.0):
-        problems = survey_problems(distance, height, line, lateral)
+    def __init__(self, distance, height, line=None, lateral=None, overhang=20.0, steps_checked=False):
+        problems = survey_problems(distance, height, line, lateral, steps_checked=steps_checked)
         if problems:
             raise SurveyProblems(problems)
         distance, height = np.ravel(np.asarray(distance, float)), np.ravel(np.asarray(height, float))
@@ -246,7 +250,7 @@ def _in_order(names):
     return list(dict.fromkeys(names.tolist()))
 
 
-def _line_problems(name, rows, distance, height):
+def _line_problems(name, rows, distance, height, steps_checked):
     where = f", line {name}" if name else ""
     if distance.size < 2:
         return [f"Row {rows[0]}{where}: a line needs two points or more."]
@@ -267,8 +271,9 @@ def _line_problems(name, rows, distance, height):
     if not np.any(forward):
         return problems
     usual = float(np.median(step[forward]))
-    unit = _distance_unit_problem(where, rows, usual)
-    problems += unit or _gap_problems(where, rows, distance, step, usual)
+    if not steps_checked:
+        unit = _distance_unit_problem(where, rows, usual)
+        problems += unit or _gap_problems(where, rows, distance, step, usual)
     return problems + _height_problems(where, rows, height, np.where(forward, step, usual))
 
 

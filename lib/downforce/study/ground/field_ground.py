@@ -14,7 +14,9 @@ from downforce.physics.ground import (
     Ground,
     Gully,
     Relief,
+    TerraceSection,
     WheelTracks,
+    balanced_channel_depth,
     broad_base,
     drawbar_height,
     grassed_back_slope,
@@ -271,48 +273,46 @@ def field_terraces(field):
 
 
 def terrace_section(terrace):
-    """Cross-section with the ridge, slopes and crest of a field file.
+    """Cross-section of a field file's terrace, usual or balanced where the file leaves a measure out.
 
-    Parameters
-    ----------
-    terrace : machine.field.Terrace [-]
-        Kind, ridge height, slopes and crest radius.
-
-    Returns
-    -------
-    TerraceSection [-]
-        The crest arc rises to the ridge height; where the radius would round away the slopes it is as large
-        as they leave room for.
-
-    Notes
-    -----
-    The land between is taken gently sloped (at most half the terrace's own slopes) and the channel 40 % of
-    the ridge deep: both are invented and only shape the channel.
+    The crest arc rises to the ridge height; where the radii would round away the faces they are as large as
+    there is room for. Without a channel depth cut and fill are the same.
     """
-    front, back = math.atan(1 / terrace.front_slope), math.atan(1 / terrace.back_slope)
-    tangent = math.tan((front + back) / 2)
+    usual = _SECTIONS[terrace.kind]()
+    front, back = 1 / terrace.front_slope, 1 / terrace.back_slope
+    cut = 1 / terrace.cut_slope if terrace.cut_slope else min(usual.cut_slope, front)
+    land = terrace.land_slope
+    if land is None:
+        land = min(usual.land_slope, min(front, back, cut) / 2)
+    front_angle, turn = math.atan(front), math.atan(front) + math.atan(back)
+    tangent = math.tan(turn / 2)
     # What a crest of radius 1 m takes off the corner it rounds.
-    cut_off = tangent * math.sin(front) - (1 - math.cos(front))
+    cut_off = tangent * math.sin(front_angle) - (1 - math.cos(front_angle))
     # The steeper side is the shorter one; its half of the crest arc must leave room for the toe.
-    steeper = math.sin(max(front, back))
+    steeper = math.sin(math.atan(max(front, back)))
     radius = min(terrace.crest_radius, 0.85 * terrace.ridge_height / (steeper * tangent - 0.85 * cut_off))
-    measures = {
-        "land_slope": min(0.04, math.tan(min(front, back)) / 2),
-        "front_slope": math.tan(front),
-        "back_slope": math.tan(back),
-        "ridge_height": terrace.ridge_height + radius * cut_off,
-        "channel_depth": 0.4 * terrace.ridge_height,
-        "top_width": 0.0,
-    }
-    toe = 2.0
+    toe = terrace.toe_radius
     while True:
+        measures = {
+            "land_slope": land,
+            "front_slope": front,
+            "back_slope": back,
+            "cut_slope": cut,
+            "ridge_height": terrace.ridge_height + radius * cut_off,
+            "channel_width": terrace.channel_width,
+            "top_width": 0.0,
+            "crest_radius": radius,
+            "toe_radius": toe,
+        }
+        depth = terrace.channel_depth
         try:
-            return _SECTIONS[terrace.kind](**measures, crest_radius=radius, toe_radius=toe)
+            if depth is None:
+                depth = balanced_channel_depth(**measures)
+            return TerraceSection(**measures, channel_depth=depth)
         except ValueError:
             if toe < 1e-3:
                 raise
             toe, radius = toe / 2, radius * 0.95
-            measures["ridge_height"] = terrace.ridge_height + radius * cut_off
 
 
 @lru_cache(maxsize=8)

@@ -7,8 +7,21 @@ import numpy as np
 from downforce.machine.field import Relief, Terrace, Tracks
 from downforce.study.ground.crossing import opener_acceleration
 
-TERRACE = Terrace("broad-base", 0.45, 6.0, 6.0, np.pi / 2, 60.0, 15.0)
-"""Broad-base terrace, straight over, for a field without one of its own; invented."""
+TERRACE = Terrace(
+    "broad-base",
+    ridge_height=0.45,
+    front_slope=6.0,
+    back_slope=6.0,
+    crossing_angle=np.pi / 2,
+    spacing=60.0,
+    land_slope=0.04,
+    channel_depth=0.18,
+    cut_slope=5.0,
+)
+"""Broad-base terrace, straight over, for a field without one of its own; invented, channel and all."""
+
+CHANNELS = ("own", "none", "balanced")
+"""Channels a terrace can be tried with: as the field has it, none, or cut and fill alike [-]."""
 
 TRACKS = Tracks(1.4, 0.03, (-1.1, 1.1), 0.6)
 """Wheel tracks for a field without tracks of its own; invented."""
@@ -47,31 +60,22 @@ def with_ground(field, roughness_class="own", terraces=None, tracks=None):
     )
 
 
-def terrace_alone(field, crossing_angle, crest_radius, ridge_height):
-    """A field that is level but for one kind of terrace.
+def terrace_alone(field, crossing_angle, crest_radius, ridge_height, channel="own"):
+    """A field that is level but for one kind of terrace, its own or TERRACE, and 60 m apart.
 
-    Parameters
-    ----------
-    field : Field [-]
-        The field; its own terrace is changed, TERRACE if it has none.
-    crossing_angle : float [rad]
-        Between the way of the drill and the terrace.
-    crest_radius : float [m]
-        Rounding of the crest.
-    ridge_height : float [m]
-        From channel to crest.
-
-    Returns
-    -------
-    Field [-]
-        Level land, even soil, no tracks, terraces 60 m apart.
+    The channel is one of CHANNELS; the field's own is as much deeper or shallower as the ridge is higher or
+    lower than its own.
     """
+    own = field.terrace or TERRACE
+    depth = {"none": 0.0, "balanced": None, "own": own.channel_depth}[channel]
     terrace = replace(
-        field.terrace or TERRACE,
+        own,
         crossing_angle=crossing_angle,
         crest_radius=crest_radius,
         ridge_height=ridge_height,
         spacing=60.0,
+        channel_depth=depth and depth * ridge_height / own.ridge_height,
+        channel_width=own.channel_width if channel == "own" else 0.0,
     )
     return replace(field, relief=None, tracks=None, terrace=terrace, soil=replace(field.soil, spread=0.0))
 

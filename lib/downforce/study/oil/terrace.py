@@ -4,15 +4,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from downforce.machine.field import Terrace
 from downforce.physics.checks import positive
 from downforce.study.ground.field_ground import field_ground
+from downforce.study.ground.try_ground import TERRACE
 
 SPACING = 0.1
 """Between stations of a crossing [m]."""
-
-TEACHING_TERRACE = Terrace("broad-base", 0.45, 6.0, 6.0, np.pi / 2, 60.0, 15.0)
-"""Crossed where a field has no terrace of its own [-]. Invented."""
 
 LEAST_ANGLE = np.pi / 9
 """A terrace met at a smaller angle is no crossing: the drill runs along it [rad]."""
@@ -53,7 +50,7 @@ def terrace_crossing(drill, field, crossing_angle=None, station_spacing=SPACING)
     drill : Drill [-]
         Wheels, hinges, rows.
     field : Field [-]
-        Its terrace is crossed, or `TEACHING_TERRACE` where it has none.
+        Its terrace is crossed, or `TERRACE` where it has none.
     crossing_angle : float, optional [rad]
         Between the way of the drill and the terrace, a right angle is straight over; the field's if left
         out, and at least `LEAST_ANGLE`.
@@ -74,7 +71,7 @@ def terrace_crossing(drill, field, crossing_angle=None, station_spacing=SPACING)
     -----
     The terrace alone, without relief, tracks or a neighbouring terrace.
     """
-    terrace = field.terrace or TEACHING_TERRACE
+    terrace = field.terrace or TERRACE
     angle = max(terrace.crossing_angle if crossing_angle is None else float(crossing_angle), LEAST_ANGLE)
     spacing = float(positive("station_spacing", station_spacing))
     # Far enough apart that its neighbours stay out of the way, wherever the field has them.

@@ -7,6 +7,7 @@ from downforce.workbook.bench import Page
 from downforce.workbook.drawing_plan import draw_plan
 from downforce.workbook.ground.causes import causes_panel, speed_panel
 from downforce.workbook.ground.criteria import crank_panel
+from downforce.workbook.ground.field_log import map_page
 from downforce.workbook.ground.load_map import map_panel
 from downforce.workbook.ground.long_pass import LongPass
 from downforce.workbook.ground.survey import survey_panel
@@ -22,6 +23,7 @@ __all__ = [
     "crest_by_hand",
     "fields_table",
     "machine_picture",
+    "map_page",
     "map_panel",
     "oil_table",
     "places_table",
@@ -32,6 +34,9 @@ __all__ = [
 
 SURVEYED = "../data/measured/surveyed_track.csv"
 """The invented survey, as a notebook finds it [-]."""
+
+FIELD_LOG = "../data/measured/field_log.csv"
+"""The invented log of a whole field, as a notebook finds it [-]."""
 
 
 def machine_picture(bench):

@@ -11,11 +11,16 @@ from downforce.study.ground.pass_report import StrokeUse, stroke_use
 from downforce.study.ground.same_push import same_push_pressure
 from downforce.study.ground.try_ground import TERRACE, terrace_alone
 from downforce.workbook import style
-from downforce.workbook.controls import Slider
+from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text, quantity_slider
 
 STATIONS, SPACING = 220, 0.25
+CHANNEL_WORDS = (
+    ("as in the field file", "own"),
+    ("none, the ridge stands on the land", "none"),
+    ("as much cut as fill", "balanced"),
+)
 SHOWN = (10.0, 55.0)
 """Distance along the pass that is shown [m]; the ridge is met at 30 m."""
 
@@ -34,6 +39,8 @@ class OverTerrace:
         Station the drill stands at.
     crest_radius, radius_asked : float [m]
         Radius of the crest, and the one asked for; a low ridge leaves no room for a large one.
+    balanced_depth : float or None [m]
+        Depth of the channel where it was not asked for and cut and fill are taken alike.
     """
 
     spring: FieldPass
@@ -42,6 +49,7 @@ class OverTerrace:
     at: int
     crest_radius: float
     radius_asked: float
+    balanced_depth: float | None
 
     @property
     def here(self):
@@ -145,13 +153,15 @@ def terrace_panel(bench):
     terrace = field.terrace or TERRACE
     pressure = same_push_pressure(drill)
 
-    def compute(angle, radius, ridge, speed, at):
+    def compute(angle, radius, ridge, channel, speed, at):
         tried = terrace_alone(
             field,
             units.si("angle", angle),
             units.si("large length", radius),
             units.si("length", ridge),
+            channel,
         )
+        section = terrace_section(tried.terrace)
         crossing = cross_field(drill, tried, 1, STATIONS, SPACING, speed=units.si("speed", speed))
         cylinder = press(drill, tried, crossing, drill.cylinder, pressure)
         station = units.si("large length", at)
@@ -160,8 +170,9 @@ def terrace_panel(bench):
             cylinder,
             stroke_use(cylinder),
             int(np.argmin(np.abs(crossing.station - station))),
-            terrace_section(tried.terrace).crest_radius,
+            section.crest_radius,
             tried.terrace.crest_radius,
+            section.channel_depth if tried.terrace.channel_depth is None else None,
         )
 
     return Panel(
@@ -173,6 +184,7 @@ def terrace_panel(bench):
             quantity_slider(
                 units, "length", "ridge", "Ridge above channel", terrace.ridge_height, 0.2, 0.8, 50, 2
             ),
+            Choice("channel", "Channel", CHANNEL_WORDS),
             quantity_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, 1, 0.5),
             quantity_slider(units, "large length", "at", "Hitch pin at", 34.0, SHOWN[0], SHOWN[1], 0.5, 1),
         ],
@@ -216,6 +228,9 @@ def terrace_words(bench, result):
     if result.crest_radius < 0.99 * result.radius_asked:
         radius = units.show("large length", result.crest_radius)
         words += f"So low a ridge has room for a crest radius of {radius} only. "
+    if result.balanced_depth is not None:
+        depth = length_text(units, result.balanced_depth)
+        words += f"The channel is {depth} below the old ground, so that it fills the ridge. "
     if not stroke.ran_out:
         return words + "No opener runs out of travel."
     return f"{words}{len(stroke.ran_out)} of {rows} openers run out of travel; no pressure helps there."
