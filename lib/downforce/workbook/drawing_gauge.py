@@ -135,7 +135,9 @@ class GaugeDial:
         # The dial is today's: what lies above its red line for another soil is said in words, not marked.
         top = face.red_line
         spans = [(0.0, face.floor)]
-        spans += [(min(b.low, top), min(b.high, top)) if b.exists else (0.0, 0.0) for b in face.bands]
+        spans += [
+            (min(b.low, top), min(b.high, top)) if b.exists and b.in_reach else (0.0, 0.0) for b in face.bands
+        ]
         spans.append((face.red_line, self._full))
         for wedge, (low, high) in zip(self._bands, spans, strict=True):
             wedge.set_theta1(_angle(high, self._full))
@@ -188,6 +190,8 @@ def _band_words(band, units):
         return "no setting: the ceiling is below the lowest"
     start = units.show("pressure", inside(units, band.start, (band.low, band.high), band.ceiling))
     beyond = ", above today's red line" if band.beyond else ""
+    if not band.in_reach:
+        return f"out of reach, at {start} no row in 10 has enough{beyond}"
     if rounded(units, band.low, np.ceil) >= rounded(units, band.high, np.floor):
         return f"{start} and no more{beyond}"
     ends = f"{_low(units, band.low)} to {_high(units, band.high)}"

@@ -7,6 +7,7 @@ import numpy as np
 
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.pressure_setting import gauge_error, recommend
+from downforce.study.setting.verdict import rows_in_ten
 
 MIDDLE = (0.25, 0.75)
 """A dial gauge is read best in this share of its scale [-]; a gauge makers' rule of thumb."""
@@ -30,6 +31,8 @@ class GaugeBand:
         Highest pressure to set in this soil.
     beyond : bool [-]
         Whether the start lies above today's red line: today's soil lifts the frame first.
+    in_reach : bool [-]
+        Whether one row in ten or more has enough at the start.
     """
 
     kind: str
@@ -39,6 +42,7 @@ class GaugeBand:
     start: float
     ceiling: float
     beyond: bool
+    in_reach: bool
 
     @property
     def exists(self):
@@ -185,6 +189,7 @@ def _bands(pairs, red_line):
             setting.setting,
             setting.ceiling,
             bool(setting.setting > red_line),
+            rows_in_ten(setting.shares).enough > 0,
         )
         for place, (field, setting) in enumerate(pairs)
     )

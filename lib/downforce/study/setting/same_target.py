@@ -5,11 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.ground.compare_actuators import SETTINGS, finest, set_to, setting_range
+from downforce.study.ground.compare_actuators import SETTINGS, finest, setting_range
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.openers.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
 from downforce.study.openers.row_sample import asked_soil, sample_loads
-from downforce.study.setting.row_needs import pressure_for_share
+from downforce.study.setting.row_needs import pressure_for_share, row_needs
+
+_HALVINGS = 10
 
 
 @dataclass(frozen=True)
@@ -140,37 +142,32 @@ def turned_up_springs(drill, field, sample):
     -----
     Searched from slack at working height to just short of coil-bind at working height.
     """
-    spring, opener = drill.spring, drill.opener
     slack, bound = adjuster_ends(drill)
 
-    soil, aim = asked_soil(field, sample), field.aim
-
-    # A row carries its least load where the push is at least what that load asks for: no balance to solve.
     def missing(setting):
-        turned = spring.turned_to(setting)
-        lowest, highest = turned.travel_stops(opener)
-        travel = np.clip(sample.travel, lowest, highest)
-        wanted = down_force_wanted(opener, soil, aim.least_load, travel, sample.travel, sample.acceleration)
-        carried = (turned.down_force(opener, travel) >= wanted) & (sample.travel >= lowest)
-        carried |= sample.travel >= highest
-        return aim.share_in - float(np.mean(carried))
+        return field.aim.share_in - _carried(drill, field, sample, setting, field.aim.least_load)
 
     setting, reached = _first_enough(missing, slack, bound)
-    return _as_set("springs", drill, field, sample, setting, reached, (spring.turned_to(setting), None))
+    actuator_and_pressure = (drill.spring.turned_to(setting), None)
+    return _as_set("springs", drill, field, sample, setting, reached, actuator_and_pressure)
 
 
 def turned_to_best(name, drill, field, sample):
     """The drill's "spring" or "cylinder" at the setting with most rows with enough."""
+    ends, aim = setting_range(drill, name), field.aim
+    if name == "cylinder":
+        best = float(np.clip(row_needs(drill, field, sample).best, *ends))
+        return _as_set("cylinders", drill, field, sample, best, True, (drill.cylinder, best))
 
-    def enough(value):
-        one = set_to(drill, name, value)
-        loads = sample_loads(drill.opener, one.actuator, field, sample, one.gauge_pressure)
-        return load_shares(loads, field.aim, field.target_depth).enough
+    def worth(setting):
+        least, heavy = (
+            _carried(drill, field, sample, setting, load) for load in (aim.least_load, aim.heavy_load)
+        )
+        return least - aim.packing_counts * heavy
 
-    values = np.linspace(*setting_range(drill, name), SETTINGS)
-    best = set_to(drill, name, finest(values, [enough(value) for value in values], enough))
-    actuator_and_pressure = (best.actuator, best.gauge_pressure)
-    return _as_set(f"{name}s", drill, field, sample, best.value, True, actuator_and_pressure)
+    values = np.linspace(*ends, SETTINGS)
+    best = finest(values, [worth(value) for value in values], worth)
+    return _as_set("springs", drill, field, sample, best, True, (drill.spring.turned_to(best), None))
 
 
 def adjuster_ends(drill):
@@ -244,9 +241,21 @@ def turned_up_cylinders(drill, field, sample, highest=None):
     return _as_set("cylinders", drill, field, sample, pressure, wanted <= highest, (drill.cylinder, pressure))
 
 
-def _first_enough(missing, low, high):
-    from scipy.optimize import brentq
+def _carried(drill, field, sample, setting, load):
+    """Share of the rows whose wheels carry a load or more with the springs turned to a setting.
 
+    A row does where the push is at least what that load asks for: no balance to solve.
+    """
+    spring, opener = drill.spring.turned_to(setting), drill.opener
+    lowest, highest = spring.travel_stops(opener)
+    travel = np.clip(sample.travel, lowest, highest)
+    soil = asked_soil(field, sample)
+    wanted = down_force_wanted(opener, soil, load, travel, sample.travel, sample.acceleration)
+    carried = (spring.down_force(opener, travel) >= wanted) & (sample.travel >= lowest)
+    return float(np.mean(carried | (sample.travel >= highest)))
+
+
+def _first_enough(missing, low, high):
     tries = np.linspace(low, high, 9)
     values = []
     for place, setting in enumerate(tries):
@@ -255,7 +264,11 @@ def _first_enough(missing, low, high):
             continue
         if place == 0:
             return low, True
-        return brentq(missing, tries[place - 1], setting, xtol=(high - low) * 2e-4), True
+        below = tries[place - 1]
+        for _ in range(_HALVINGS):
+            middle = (below + setting) / 2.0
+            below, setting = (below, middle) if missing(middle) <= 0 else (middle, setting)
+        return setting, True
     # More does not always bring more: stops and coil-bind cost rows again, so the best try is kept.
     return tries[int(np.argmin(values))], False
 

@@ -20,6 +20,8 @@ from downforce.workbook.style import percent
 SEED = 1
 STATIONS, SPACING = 120, 1.1
 PARTS = ("height", "soil", "motion", "together")
+PLACES, APART = 40, 3.1
+"""Places on which rows are counted at every speed, and the distance between them [m]."""
 SPEEDS_KMH = np.arange(4.0, 15.0, 1.0)
 
 
@@ -227,7 +229,7 @@ def speed_panel(bench):
     """
     drill, field, units = bench.drill, bench.field, bench.units
 
-    crossing = cross_field(drill, field, SEED, 40, 3.1)
+    crossing = cross_field(drill, field, SEED, PLACES, APART)
 
     @lru_cache(maxsize=32)
     def runs(name, pressure, speeds):
@@ -281,7 +283,7 @@ def speed_words(units, result):
     Returns
     -------
     str [-]
-        Two sentences.
+        A sentence for each, and on how much ground the openers were counted.
     """
     sentences = []
     for name, one in (("Springs", result.spring_at), ("Cylinders", result.at)):
@@ -291,4 +293,5 @@ def speed_words(units, result):
             f"standard deviation of the margin {units.show('force', one.spread[0])}, "
             f"{percent(one.short[0])} short."
         )
-    return " ".join(sentences)
+    length = units.show("large length", PLACES * APART, 0)
+    return f"{' '.join(sentences)} Counted on {PLACES} places over {length}, the pressure held."

@@ -141,7 +141,7 @@ def crank_words(units, aim, result):
     Returns
     -------
     str [-]
-        One sentence for each actuator.
+        One sentence for each actuator, and on how much ground the openers were counted.
     """
     sentences = []
     for one in result.compared:
@@ -155,7 +155,8 @@ def crank_words(units, aim, result):
             f"({percent(one.worst_quarter_in)} in the worst quarter of the rows), {heavy}, "
             f"mean load {units.show('force', one.shares.mean)}."
         )
-    return " ".join(sentences)
+    places = result.sweeps[0].crossing.station.size
+    return f"{' '.join(sentences)} Counted on a pass of {places} places, the pressure held."
 
 
 def _steps(bench, name):

@@ -71,7 +71,6 @@ def map_panel(bench):
             crossing.words,
         )
 
-    length = bench.units.show("large length", STATIONS * SPACING, 0)
     return Panel(
         controls=[
             Choice("roughness", "Roughness of the ground", ROUGHNESS),
@@ -85,12 +84,17 @@ def map_panel(bench):
         sentence=lambda result: map_words(bench, result),
         alt=lambda result: style.alt_text(
             "Two maps with histograms",
-            f"gauge-wheel load of every row over {length} of {result.words}, springs above, cylinders below",
+            f"gauge-wheel load of every row over {_stretch(units)} of {result.words}, springs above, "
+            "cylinders below",
             map_words(bench, result).rstrip("."),
         ),
         title="The pass as a map",
         size=(8.0, 6.2),
     )
+
+
+def _stretch(units):
+    return units.show("large length", STATIONS * SPACING, 0)
 
 
 def map_words(bench, result):
@@ -115,7 +119,7 @@ def map_words(bench, result):
         for done in (result.spring, result.cylinder)
     )
     return (
-        f"{push_words(units, *pushes)} "
+        f"{push_words(units, *pushes)} Counted on {_stretch(units)} of this ground. "
         f"Springs: {share_words(spring)}, spread {units.show('force', spring.spread)}. "
         f"Cylinders held at {units.show('pressure', result.cylinder.gauge_pressure)}: "
         f"{share_words(cylinder)}, spread {units.show('force', cylinder.spread)}. "

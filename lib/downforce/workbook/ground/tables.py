@@ -2,13 +2,14 @@
 
 from downforce.machine.shipped import example_field, shipped_fields
 from downforce.study.field_pass import press
-from downforce.study.ground.compare_actuators import chosen, sweep_settings
+from downforce.study.ground.compare_actuators import Compared, set_to, worst_quarter_in
 from downforce.study.ground.crossing import cross_field
-from downforce.study.ground.pass_sample import sampled_crossing
+from downforce.study.ground.pass_sample import pass_sample, sampled_crossing
 from downforce.study.ground.same_push import same_push_pressure
 from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS
 from downforce.study.oil.cases import COMPARED
 from downforce.study.oil.oil_pass import pass_with_oil
+from downforce.study.setting.same_target import turned_up_cylinders, turned_up_springs
 from downforce.workbook.ground.words import setting_words
 from downforce.workbook.same_push import evenness, fewer, same_push_table, stretch
 from downforce.workbook.style import percent
@@ -34,9 +35,10 @@ def fields_table(bench):
     rows, told = [], []
     for key, _path in shipped_fields():
         field = example_field(key)
-        crossing = sampled_crossing(drill, field)
-        sweeps = (sweep_settings(drill, field, crossing, name) for name in ("spring", "cylinder"))
-        found = [chosen(sweep, "share in") for sweep in sweeps]
+        found = [
+            _turned_up(drill, field, name, turn)
+            for name, turn in (("spring", turned_up_springs), ("cylinder", turned_up_cylinders))
+        ]
         there = cross_field(drill, field, SEED, STATIONS, SPACING)
         spring = press(drill, field, there, found[0].setting.actuator).shares()
         pressure = max(found[1].setting.value, LEAST_PRESSURE)
@@ -51,8 +53,9 @@ def fields_table(bench):
         f"Turned up until the wanted share is in, the pressure held: {drill.name}",
         ["field and actuator", *_HEADER, f"{there}: short", f"{there}: standard deviation"],
         rows,
-        f"With the oil in it cylinders are {'; '.join(told)}. The other columns are for held pressure. "
-        f"The fields are invented. In: the field's least load or more. {_STAR}",
+        f"With the oil in it cylinders are {'; '.join(told)}. The other columns are for held pressure, "
+        f"counted on a pass of {found[0].field_pass.station.size} places. The fields are invented. In: the "
+        f"field's least load or more. {_STAR}",
     )
 
 
@@ -97,6 +100,7 @@ def places_table(bench, setting=None):
         f"Where the short openers are: springs as set, cylinders at {units.show('pressure', held)}",
         ["where", "spring: short", "spring: mean load", "cylinder: short", "cylinder: mean load"],
         rows,
+        f"Counted on {pass_sample(drill, field).basis}, the pressure held.",
     )
 
 
@@ -115,6 +119,14 @@ _HEADER = (
     "mean load",
     "standard deviation",
 )
+
+
+def _turned_up(drill, field, name, turn):
+    one = turn(drill, field, pass_sample(drill, field))
+    setting = set_to(drill, name, one.setting)
+    crossing = sampled_crossing(drill, field)
+    done = press(drill, field, crossing, setting.actuator, setting.gauge_pressure)
+    return Compared("share in", name, setting, one.reached, done.shares(), worst_quarter_in(done), done)
 
 
 def _cells(units, compared, aim):

@@ -3,12 +3,14 @@
 import numpy as np
 
 from downforce.study.first_look import first_look, known_answers, whole_drill
-from downforce.study.pressure_setting import usual_sample
+from downforce.study.pressure_setting import recommend, usual_sample
 from downforce.study.setting.reasons import limit_text
+from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.same_push import fewer, same_push_table, stretch
+from downforce.workbook.setting.words import no_setting_words
 from downforce.workbook.style import percent
 from downforce.workbook.table import table_page
 
@@ -190,6 +192,27 @@ def _carried(units, loads):
     return "the disc out of the ground"
 
 
+def setting_table(bench):
+    """What to set today, what that does to the rows, whether the aim is met and how sure it is."""
+    drill, field, units = bench.drill, bench.field, bench.units
+    aim, setting = field.aim, recommend(drill, field, usual_sample(drill, field))
+    rows = [["Set", setting.words(units) if setting.exists else no_setting_words(setting, units)]]
+    if setting.exists:
+        rows += [
+            ["Decided by", setting.set_by],
+            ["The rows then", verdict_words(setting.shares)],
+            ["Your aim", aim_words(setting, units)],
+            ["How sure", sure_words(setting, units)],
+        ]
+    note = (
+        f"Short is under {units.show('force', aim.least_load)} on the gauge wheel, packing over "
+        f"{units.show('force', aim.heavy_load)}. Rows counted on {setting.case.sample.basis}, the pressure "
+        "held."
+    )
+    stops = f" {setting.stop_words}." if setting.stop_words else ""
+    return table_page(f"To set today: {drill.name} on {field.name}", ["", "Answer"], rows, note + stops)
+
+
 def alike_table(bench):
     """Springs as they are set and cylinders alike on level ground, held and with the oil in it."""
     return same_push_table(bench)
@@ -209,7 +232,6 @@ def result_table(bench):
             for one in found.for_share
         ),
     ]
-    lifts = (found.setting.headroom <= 0.0, *(one.lifts for one in own))
     aim, lift = field.aim, found.setting.lift
     rows = [
         ["Setting", show("pressure", found.setting.to_set(units)), *(_set_words(units, one) for one in own)],
@@ -224,7 +246,7 @@ def result_table(bench):
         ],
         ["Standard deviation", *(show("force", s.spread) for s in columns)],
         *_oil_rows(found, units),
-        ["Frame, no seed on it", *("would lift first" if up else "stays down" for up in lifts)],
+        ["Frame, no seed on it", *_frame_words(found)],
     ]
     note = (
         f"{_best_words(found, units)} The rows were counted on {found.basis}, the pressure held; those with "
@@ -235,6 +257,25 @@ def result_table(bench):
         + (f" {found.setting.stop_words}." if found.setting.stop_words else "")
     )
     return table_page(f"Each at its own best: {drill.name} on {field.name}", ["", *names], rows, note)
+
+
+def _frame_words(found):
+    """Of every column: down, less in hand than the ceiling of the recommended setting keeps, or lifts."""
+    setting, case = found.setting, found.setting.case
+    ceiling = min(setting.lift_with_headroom, setting.lift_with_chance)
+    allowed = case.frame_load(ceiling) if np.isfinite(ceiling) else np.inf
+    available = float(setting.lift.frame_load.min())
+    loads = [
+        case.frame_load(setting.pressed),
+        *(
+            case.frame_load(one.setting) if one.name == "cylinders" else one.frame_load
+            for one in (*found.best, *found.for_share)
+        ),
+    ]
+    return [
+        "lifts" if load > available else "little in hand" if load > allowed + 0.5 else "down"
+        for load in loads
+    ]
 
 
 def _set_words(units, turned):
