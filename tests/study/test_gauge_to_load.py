@@ -12,6 +12,7 @@ from downforce.study.openers.row_sample import assumed_sample, sample_for
 from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
 from downforce.study.setting.reading_width import reading_width
 from downforce.study.setting.todays_field import HEAVY_LOAD, todays_field, with_spread
+from downforce.study.setting.turned import turned
 from first_round import example_drill, example_field
 
 DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")
@@ -98,26 +99,29 @@ def test_a_parallel_linkage_hardly_over_reads():
 
 def test_todays_field_has_the_reaction_at_its_target_depth():
     odd = replace(FIRM, target_depth=0.05)
-    today = todays_field(odd, 1100.0, 250.0, "moist")
+    today = todays_field(odd, 1100.0, 250.0)
     assert float(today.opener_soil.target_reaction) == pytest.approx(1100.0)
     assert today.aim.gauge_wheel_load == 250.0
     assert today.soil.spread / today.soil.reaction == pytest.approx(odd.soil.spread / odd.soil.reaction)
 
 
-def test_moisture_sets_what_counts_as_heavy_unless_the_file_says_it():
-    assert todays_field(FIRM, 900.0, 220.0, "wet").aim.heavy_load == HEAVY_LOAD["wet"] == 490.0
-    own = replace(FIRM, aim=replace(FIRM.aim, heavy_load=700.0))
-    assert todays_field(own, 900.0, 220.0, "moist").aim.heavy_load == 700.0
-    with pytest.raises(ValueError, match="there are: wet, moist, dry"):
-        todays_field(FIRM, 900.0, 220.0, "muddy")
+def test_a_turn_to_wet_sets_what_counts_as_packing_unless_the_soil_was_wet():
+    assert turned(FIRM, "wetter").aim.heavy_load == HEAVY_LOAD["wet"] == 490.0
+    own = replace(FIRM, aim=replace(FIRM.aim, heavy_load=700.0), soil=replace(FIRM.soil, moisture="wet"))
+    assert turned(own, "wetter").aim.heavy_load == turned(own, "harder").aim.heavy_load == 700.0
+
+
+def test_a_packing_row_may_count_twice():
+    assert todays_field(FIRM, 900.0, 220.0).aim.packing_counts == 1
+    assert todays_field(FIRM, 900.0, 220.0, packing_twice=True).aim.packing_counts == 2
 
 
 def test_the_least_load_follows_a_small_wish():
-    assert todays_field(FIRM, 900.0, 50.0, "moist").aim.least_load == 50.0
+    assert todays_field(FIRM, 900.0, 50.0).aim.least_load == 50.0
 
 
 def test_samples_are_scaled_and_stretched_without_moving_their_means():
-    today = todays_field(FIRM, 1350.0, 220.0, "moist")
+    today = todays_field(FIRM, 1350.0, 220.0)
     assert sample_for(SAMPLE, FIRM, today).reaction == pytest.approx(1.5 * SAMPLE.reaction)
     wide = with_spread(SAMPLE, 0.06, 100.0)
     assert wide.travel.std() == pytest.approx(0.06) and wide.reaction.std() == pytest.approx(100.0)

@@ -7,9 +7,11 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import gauge_face
+from downforce.study.setting.verdict import range_words, verdict_words
 from downforce.workbook.bench import Bench
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.setting import lesson
+from downforce.workbook.style import percent
 
 UNITS = pytest.mark.parametrize("units", ["metric", "US"])
 
@@ -33,22 +35,25 @@ def test_settings_by_soil_are_those_of_the_study(units, drill):
         assert row[:3] == [
             show("force", field.opener_soil.target_reaction),
             show("force", field.aim.gauge_wheel_load),
-            show("pressure", found.needed),
+            show("pressure", found.to_set(desk.units)),
         ]
-        tracks = show("pressure", found.needed_in_tracks) if field.tracks else "no tracks"
-        assert (row[3], row[5]) == (tracks, show("pressure", found.to_set(desk.units)))
-        shown_ends = [float(number) for number in re.findall(r"\d+", row[4])]
+        assert row[4] == range_words(found.interval, desk.units).replace("\N{NO-BREAK SPACE}", " ")
+        assert row[5] == verdict_words(found.shares) and row[7] == found.set_by
+        parts = found.shares_outside, found.shares_in_tracks
+        assert row[6] == (" / ".join(percent(one.short) for one in parts) if field.tracks else "no tracks")
+        shown_ends = [float(number) for number in re.findall(r"\d+", row[3])]
         step = desk.units.step("pressure")
         for shown, end in zip((shown_ends[0], shown_ends[-1]), found.band, strict=True):
             assert shown == pytest.approx(desk.units.number("pressure", end), abs=1.01 * step)
 
 
-def test_settings_of_the_season_by_hand():
-    """220 N at 900 and 1050 N of soil, 180 N at 600 N; tracks 1500 N: moments about the pivot of the
-    opener. Dry and hard: 59.9 + 150 x (82.8 - 59.9) / 300 = 71.3 bar; tracks 1.4 to 1.5 times that."""
-    rows = {row[0]: row for row in cells(lesson.settings_table(bench()))}
-    assert rows["Firm, with terraces"][3] == "60 bar"
-    assert rows["Dry and hard, with wheel tracks"][3] == "71 bar"
+def test_wanted_loads_of_the_season_by_hand():
+    """220 N at 900 and 1050 N of soil, 1500 N in tracks: moments about the pivot of the opener, the draft at
+    328 mm. 900 N: (220 + 900 + 295 + 437.5 - 825) / 19.0 = 54.1 bar; each 150 N more of soil asks for
+    150 x (1 + 0.6 x 328 / 600) / 19.0 = 10.5 bar."""
+    for field, wanted in (("firm", "54 bar"), ("dry_hard_tracks", "65 bar")):
+        rows = {row[0]: row for row in cells(lesson.reasons_table(bench(field=field)))}
+        assert rows["wanted load"][1].startswith(wanted)
 
 
 @UNITS

@@ -13,6 +13,7 @@ START = 225.0
 """Where zero stands, counted anticlockwise from three o'clock [degrees]."""
 
 _RING = (0.80, 0.94)
+_LEGEND_SIZE, _LEGEND_LONG = 8.5, 76  # longer lines are written smaller, to stay on the picture
 _LOOKS = {
     "floor": ("#e3e3e6", "", "grey, plain"),
     "soft": ("#a9cdea", "////", "blue, slanted lines"),
@@ -156,6 +157,7 @@ class GaugeDial:
             self._reading.set_text(self._units.show("pressure", pointer))
         for text, (_, words) in zip(self._legend, gauge_words(face, self._units), strict=False):
             text.set_text(words)
+            text.set_fontsize(_LEGEND_SIZE * min(1.0, _LEGEND_LONG / len(words)))
 
     def _wedge(self, kind, inner, outer):
         fill, hatch, _ = _LOOKS[kind]
@@ -182,7 +184,7 @@ class GaugeDial:
         box = Rectangle((-1.28, y - 0.055), 0.2, 0.11, facecolor=fill, hatch=hatch)
         box.set(edgecolor=WARNING if kind == "red" else INK, linewidth=0.8)
         self._axes.add_patch(box)
-        return self._axes.text(-1.02, y, "", va="center", fontsize=8.5, color=INK)
+        return self._axes.text(-1.02, y, "", va="center", fontsize=_LEGEND_SIZE, color=INK)
 
 
 def _band_words(band, units):

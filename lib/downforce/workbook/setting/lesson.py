@@ -158,7 +158,9 @@ def ladder_panel(bench):
     return Panel(
         controls=[
             _pressure_slider(units, limits, bench.dialled),
-            _force_slider(units, "wanted", "Wanted on the gauge wheel", 300.0, 0.0, 1000.0),
+            _force_slider(
+                units, "wanted", "Wanted on the gauge wheel", bench.field.aim.gauge_wheel_load, 0.0, 1000.0
+            ),
             Choice("soil", "Soil", [(name, place) for place, name in enumerate(names)], today),
         ],
         compute=compute,

@@ -139,10 +139,8 @@ def settings_table(bench):
             field.name,
             show("force", float(field.opener_soil.target_reaction)),
             show("force", field.aim.gauge_wheel_load),
-            show("pressure", setting.needed),
-            show("pressure", setting.needed_in_tracks) if field.tracks else "no tracks",
-            band_words(setting, units),
             show("pressure", setting.to_set(units)) if setting.exists else "none",
+            band_words(setting, units),
             range_words(setting.interval, units),
             verdict_words(setting.shares),
             *_parted(setting),
@@ -154,10 +152,8 @@ def settings_table(bench):
         "Soil",
         "Soil reaction",
         "Wanted load",
-        "Needed",
-        "Needed in tracks",
-        "Band",
         "Set",
+        "Band",
         "90 %",
         "The rows there",
         "Short outside tracks / in them",
@@ -169,7 +165,8 @@ def settings_table(bench):
         else f"Settings by soil, {drill.name}",
         header,
         rows,
-        "Band: at most 5 points less rows with enough than at the setting, and not above the ceiling.",
+        "Band: at most 5 points less rows with enough than at the setting, and not above the ceiling. 90 %: "
+        "where the setting lies in 90 cases of 100.",
     )
 
 

@@ -12,7 +12,7 @@ from downforce.study.setting.reading_width import ReadingWidth
 from downforce.study.setting.reasons import at_most, limit_text, rounded
 from downforce.study.setting.same_target import Pressed, TurnedUp
 from downforce.study.setting.turned import Turn
-from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
+from downforce.study.setting.verdict import aim_words, range_words, sure_words, verdict_words
 from downforce.workbook.style import percent
 
 
@@ -139,7 +139,7 @@ def ladder_words(result, units):
         forth += f"nothing on the gauge wheel: the disc runs at {show('length', steps.depth)}."
     needed = show("pressure", result.needed)
     if result.needed <= min(result.highest, result.lift):
-        return f"{forth} For {show('force', result.wanted)} on the gauge wheel set {needed}."
+        return f"{forth} {show('force', result.wanted)} on the gauge wheel takes {needed}."
     who = "the frame lifts" if result.lift <= result.highest else "the parts end"
     limit = limit_text(units, min(result.highest, result.lift))
     return f"{forth} {show('force', result.wanted)} would take {needed}, but {who} at {limit}."
@@ -188,13 +188,11 @@ def today_facts(result, units):
 
 
 def band_words(setting, units):
-    """Ends of a band, rounded so that what is printed is inside it, such as "54 bar to 77 bar"."""
+    """Ends of a band, rounded so that what is printed is inside it, such as "54 to 77 bar"."""
     if not setting.exists:
         return "none"
-    ends = (rounded(units, end, way) for end, way in zip(setting.band, (np.ceil, np.floor), strict=True))
-    low, high = (units.show("pressure", end) for end in ends)
-    narrow = setting.band[1] - setting.band[0] < units.si("pressure", units.step("pressure"))
-    return units.show("pressure", setting.to_set(units)) if narrow or low == high else f"{low} to {high}"
+    low, high = (rounded(units, end, way) for end, way in zip(setting.band, (np.ceil, np.floor), strict=True))
+    return range_words((low, high), units) if low < high else units.show("pressure", setting.to_set(units))
 
 
 def spread_words(result, units):
@@ -312,5 +310,5 @@ def _why(setting, units):
         return ": most rows have enough there"
     if setting.decided_by == "floor":
         return f": {setting.floor.words} allows no less; {load} on the mean row would take {needed}"
-    first = "more weight comes first" if setting.limit.by_weight else "these parts end there"
-    return f", the ceiling ({setting.ceiling_set_by}): {first}"
+    more = "going higher takes more weight" if setting.limit.by_weight else "these parts end there"
+    return f", the ceiling ({setting.ceiling_set_by}): {more}"
