@@ -88,10 +88,17 @@ def test_lists_to_work_by_ask_for_nothing_the_drill_has_not():
     assert "all ranks" in str(checks(read_drill(ODD / "five_sections.toml")))
 
 
-def test_a_soil_that_gets_more_than_it_wants_is_not_out_of_reach():
+def test_a_soil_that_gets_more_than_it_wants_and_one_that_gets_nothing_are_told_apart_in_rows():
     soft, hard = (gauge_page(bench(field=name)).plain for name in ("peat", "brick"))
-    assert "Peat: 10 bar and no more" in soft and "Peat: out of reach" not in soft
-    assert "Brick: out of reach" in hard
+    assert "Peat: 10 bar and no more" in soft
+    assert "Brick: 10 bar to 38 bar, start at 38 bar" in hard
+    for name, verdict in (
+        ("peat", "8 rows in 10 have enough"),
+        ("brick", "No row in 10 has enough, 10 are short"),
+    ):
+        desk = bench(field=name)
+        for page in (setting.today_panel(desk).sentence, setting.reasons_table(desk).plain):
+            assert f". {verdict}" in page and not re.search(r"\. [a-z]", page)
 
 
 def test_no_pressure_is_needed_where_the_weight_alone_is_enough():

@@ -15,7 +15,7 @@ from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
-from downforce.workbook.setting.words import band_words
+from downforce.workbook.setting.words import band_words, said_of_rows
 from downforce.workbook.still import Still
 from downforce.workbook.table import table_page
 
@@ -44,7 +44,7 @@ def reasons_table(bench):
             f"{said}."
             for said in (
                 f"Set {setting.words(units)}; decided by: {setting.set_by}",
-                verdict_words(setting.shares),
+                said_of_rows(setting.shares),
                 aim_words(setting, units),
                 setting.stop_words,
             )
@@ -369,7 +369,7 @@ def dig_report(bench, depths, gauge_pressure):
         f"Pressure for {both('force', wanted)}: {both('pressure', found.needed)}, over the interval "
         f"{both('pressure', found.needed_low)} to {both('pressure', found.needed_high)}",
         f"Set {setting.words(bench.units)}; decided by: {setting.set_by}",
-        f"{verdict_words(setting.shares)}. {aim_words(setting, bench.units)}",
+        f"{said_of_rows(setting.shares)}. {aim_words(setting, bench.units)}",
     ]
     return "\n".join(lines)
 

@@ -153,9 +153,15 @@ def today_words(result, units):
         return f"{turned}{no_setting_words(setting, units)}."
     start = "The rule sets" if result.turn else "Set"
     return (
-        f"{turned}{start} {setting.words(units)}{_why(setting, units)}. {verdict_words(setting.shares)}. "
+        f"{turned}{start} {setting.words(units)}{_why(setting, units)}. {said_of_rows(setting.shares)}. "
         f"{aim_words(setting, units)}. {sure_words(setting, units)}."
     )
+
+
+def said_of_rows(shares):
+    """The verdict as the beginning of a sentence."""
+    words = verdict_words(shares)
+    return words[:1].upper() + words[1:]
 
 
 def no_setting_words(setting, units):
