@@ -68,7 +68,7 @@ def test_the_interval_of_the_lift_by_hand():
 def test_sure_is_the_chance_that_the_number_as_dialled_lies_below_the_lift(drill, field):
     found = recommend(drill, field)
     dialled = found.to_set(unit_system(drill.units))
-    draws, gauge = standard_draws(len(found.chance.slopes.inputs))
+    draws, gauge = found.chance.draws
     lifts = lowest_lift(found.lift.pressure, found.chance.slopes.lift, draws)
     assert found.sure == np.mean(dialled + gauge_error(drill) * gauge < lifts)
     assert found.sure >= 0.949
@@ -161,3 +161,15 @@ def test_the_rule_takes_whole_draws():
     )
     assert lots.tolist() == [50.0, 65.0]
     assert METRIC.show("pressure", interval(np.linspace(0.0, 100e5, 1001))[0]) == "5 bar"
+
+
+def test_along_the_first_section_the_draws_are_quantiles_and_still_standard():
+    """Ends of the lift of one section are those of the normal curve: 1.645 of its standard deviation off."""
+    found = recommend(BOX, FIRM)
+    draws, _ = found.chance.draws
+    assert draws.mean(axis=0) == pytest.approx(np.zeros(draws.shape[1]), abs=0.01)
+    assert draws.std(axis=0) == pytest.approx(np.ones(draws.shape[1]), abs=0.05)
+    deviation = np.linalg.norm(found.chance.slopes.lift[:, 0])
+    low, high = found.lift_interval
+    assert high - low == pytest.approx(2 * 1.6449 * deviation, rel=2e-3)
+    assert found.lift_with_chance <= low
