@@ -2,12 +2,12 @@
 
 import datetime
 from dataclasses import replace
+from math import isfinite
 from pathlib import Path
 
 from downforce.study.card.lines import pressure_text
 from downforce.study.card.next_step import next_step
 from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
-from downforce.study.setting.reasons import inside
 from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Page
 from downforce.workbook.card.page import card_file
@@ -66,11 +66,8 @@ def card_tables(bench):
     card = card_data(bench.drill, bench.field, units=bench.units.name)
     starts = table_page(
         "Where to start",
-        ("Soil", "Set the gauge to", "Gauge wheel keeps", "Why not more or less"),
-        [
-            (row.soil, row.pressure_text, row.load_text, ". ".join((row.reason or "as wanted", *row.notes)))
-            for row in card.starts
-        ],
+        ("Soil", "Set the gauge to", "Gauge wheel keeps", "What the rows do there, and why"),
+        [(row.soil, row.pressure_text, row.load_text, row.details) for row in card.starts],
     )
     rows = [(row.pressure_text, row.down_force_text, *row.cells) for row in card.loads]
     loads = table_page(
@@ -140,14 +137,17 @@ class _DialDrawing:
 
     def update(self, result):
         card, step, now = result["card"], result["step"], result["now"]
-        limit = max(step.gauge_pressure, result["ceiling"])
+        following = "no setting"
+        if isfinite(step.gauge_pressure):
+            limit = max(step.gauge_pressure, result["ceiling"])
+            following = pressure_text(card.units, step.gauge_pressure, limit)
         self._dial.update(card.face, step.gauge_pressure)
         words = (
             f"Gauge now: {pressure_text(card.units, now)}",
             f"Wheels: {WHEELS[result['wheels']]}",
             f"Seeds: {SEEDS[result['seeds']]}; slot wall: {WALLS[result['wall']]}",
             f"Next: {_ACTIONS[step.action]}",
-            f"Gauge: {pressure_text(card.units, step.gauge_pressure, limit)}",
+            f"Gauge: {following}",
         )
         for text, said in zip(self._lines, words, strict=True):
             text.set_text(said)
@@ -159,6 +159,7 @@ _ACTIONS = {
     "leave": "leave it",
     "weight": "stop raising",
     "look": "look, do not turn",
+    "stop": "do not sow",
 }
 
 
@@ -179,7 +180,6 @@ def decision_panel(bench):
     card = card_data(bench.drill, bench.field, units=units.name)
     today = next(row for row in card.starts if row.today)
     low, top = card.face.floor, bench.drill.hydraulics.valve.max_pressure
-    start = inside(units, today.gauge_pressure, (low, today.ceiling), today.ceiling)
 
     def compute(now, wheels, seeds, wall):
         pressure = float(units.si("pressure", now))
@@ -196,7 +196,7 @@ def decision_panel(bench):
 
     return Panel(
         controls=[
-            gauge_slider(units, start, low, top, "now", "Gauge now"),
+            gauge_slider(units, bench.dialled, low, top, "now", "Gauge now"),
             _asked("wheels", "Gauge wheels", WHEELS, "firm"),
             _asked("seeds", "Seeds", SEEDS, "right"),
             _asked("wall", "Slot wall", WALLS, "crumbly"),

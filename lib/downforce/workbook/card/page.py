@@ -277,8 +277,13 @@ def _day(card):
 
 def _dial_words(sheet, card, left, y, width):
     for kind, words in gauge_words(card.face, card.units):
+        # What sets the red line stands among the limits.
+        words = words.partition(":")[0] if kind == "red" else words
         y = sheet.paragraph(left, y, width, f"{PATTERNS[kind]}: {words}", 6.4) + 0.3
-    return sheet.paragraph(left, y, width, "Thick strokes: where to start.", 6.4)
+    y = sheet.paragraph(left, y, width, "Thick strokes: where to start.", 6.4) + 1.0
+    for label, text in card.facts:
+        y = sheet.paragraph(left, y, width, f"{label}: {text}", 7.0) + 0.3
+    return y
 
 
 def _starts(sheet, card, left, y, width):
@@ -294,12 +299,9 @@ def _starts(sheet, card, left, y, width):
         y = sheet.table(
             left, y, columns, [row], 8.2, header if place == 0 else (), (0,) if place in bold else ()
         )
-        line = card.starts[place]
-        for said in (*((line.reason,) if line.reason else ()), *line.notes):
-            y = sheet.paragraph(left + 3.0, y - 0.3, width - 3.0, said, 6.8) + 0.4
-    rows = [*card.limits, *card.oil, *card.facts]
-    y = sheet.heading(left, y + 0.8, width, "Limits and settings")
-    return sheet.table(left, y, (26.0, width - 26.0), rows, 7.0)
+        y = sheet.paragraph(left + 3.0, y - 0.3, width - 3.0, card.starts[place].details, 6.8) + 0.4
+    y = sheet.heading(left, y + 0.8, width, "Limits and oil")
+    return sheet.table(left, y, (25.0, width - 25.0), [*card.limits, *card.oil], 7.0)
 
 
 def _loads(sheet, card, left, y, width):
@@ -316,9 +318,8 @@ def _loads(sheet, card, left, y, width):
     last = [len(rows) - 1]
     y = sheet.table(left, y, (*first, *[rest] * len(card.soils)), rows, 7.2, header, last)
     words = (
-        "No line above the red line: more on the gauge lifts the frame or passes what a part may bear. "
-        "Shallow: the disc does not reach its depth; how deep it runs. * less headroom than wanted. "
-        "Frame lifts: that soil lifts it below the red line of today."
+        "Shallow: how deep the disc runs. * above what may be set in that soil. Frame lifts: that soil lifts "
+        "it below the red line of today."
     )
     return sheet.paragraph(left, y, width, words, 6.4)
 
@@ -326,8 +327,8 @@ def _loads(sheet, card, left, y, width):
 def _lifts(sheet, card, left, y, width):
     y = sheet.heading(left, y, width, f"Where the weight ends: {card.field}")
     rows = [(line.hopper, line.lift_text, line.ceiling_text) for line in card.lifts]
-    columns = (20.0, (width - 20.0) / 2, (width - 20.0) / 2)
-    y = sheet.table(left, y, columns, rows, 7.0, ("Hopper", "Lifts at", "Set no more than"))
+    columns = (0.21 * width, 0.49 * width, 0.30 * width)
+    y = sheet.table(left, y, columns, rows, 7.0, ("Hopper", "Lifts at; 90 %", "Set no more than"))
     y = sheet.heading(left, y + 1.2, width, "Change rule")
     return sheet.items(left, y, width, card.change_rule, 7.0)
 

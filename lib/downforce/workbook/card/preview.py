@@ -1,6 +1,7 @@
 """The set-up card on the screen as it will be printed, for the soil, the load and the hopper of today."""
 
 from dataclasses import dataclass, replace
+from math import isfinite
 
 from matplotlib.artist import Artist
 from matplotlib.patches import Rectangle
@@ -247,9 +248,11 @@ def card_sentence(preview):
     """
     card = preview.card
     today = next(row for row in card.starts if row.today)
-    why = f" ({today.reason})" if today.reason else ""
     line, limit = card.limits[0]
-    notes = "".join(f" {note[:1].upper()}{note[1:]}." for note in today.notes)
+    if not isfinite(today.gauge_pressure):
+        return f"Do not sow today, there is {today.reason}. {line} at {limit}."
+    why = f" ({today.reason})" if today.reason else ""
+    notes = "".join(f" {note[:1].upper()}{note[1:]}." for note in (today.verdict, *today.notes))
     return f"Today set {today.pressure_text}{why}.{notes} {line} at {limit}."
 
 
@@ -268,7 +271,6 @@ def card_alt(preview):
     """
     card = preview.card
     rows = [
-        "; ".join((f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}", *row.notes))
-        for row in card.starts
+        f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}; {row.details}" for row in card.starts
     ]
     return alt_text("Page", f"set-up card for {card.drill} on {card.paper} paper", *rows)
