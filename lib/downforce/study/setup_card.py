@@ -309,17 +309,11 @@ def _warning(drill, soils):
 
 
 def _facts(drill, field, fill, units):
-    hopper = "no seed on the frame"
-    if drill.seed_on_frame:
-        hopper = (
-            f"this card holds down to {100 * fill:.0f} % full; refill there"
-            if fill
-            else "this card holds down to empty"
-        )
-    return (
-        ("Depth stop", f"{units.both('length', field.target_depth)} today, notch ____, every stop alike"),
-        ("Hopper", hopper),
-    )
+    depth = ("Depth stop", f"{units.both('length', field.target_depth)} today, notch ____, every stop alike")
+    if not drill.seed_on_frame:
+        return (depth,)
+    refill = f"{100 * fill:.0f} % full; refill there" if fill else "empty"
+    return depth, ("Hopper", f"this card holds down to {refill}")
 
 
 def _per_step(drill, units):

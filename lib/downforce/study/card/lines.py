@@ -67,8 +67,9 @@ class StartLine:
 
     @property
     def details(self):
-        """All that stands below it: what the rows do, why there, what else to know."""
-        return "; ".join(filter(None, (self.verdict, self.reason, *self.notes)))
+        """All that stands below it, line by line: what the rows do and why there, then what else to know."""
+        said = [part for part in (self.verdict, self.reason) if part]
+        return ("; ".join(said), *self.notes) if self.today else ("; ".join((*said, *self.notes)),)
 
 
 @dataclass(frozen=True)
@@ -280,17 +281,10 @@ def _start_line(drill, field, today, setting, units, tracks=False):
 
 
 def _notes(setting, today, units):
-    red = pressure_text(units, setting.red_line, setting.red_line)
+    stops = (setting.stop_words,) if setting.stop_words else ()
     if not today:
-        return (f"red line there {red}", *_stops(setting))
-    return (*_stops(setting), aim_words(setting, units), sure_short(setting, units)) if setting.exists else ()
-
-
-def _stops(setting):
-    if not setting.stop_words:
-        return ()
-    under = f" ({100 * setting.under_frame:.0f} % carry the frame)" if setting.under_frame > 0.005 else ""
-    return (f"{100 * setting.on_stops:.0f} % of the rows on a travel stop{under}",)
+        return (f"its red line {pressure_text(units, setting.red_line, setting.red_line)}", *stops)
+    return (aim_words(setting, units), sure_short(setting, units), *stops) if setting.exists else ()
 
 
 def _start_reason(setting):

@@ -67,7 +67,7 @@ def card_tables(bench):
     starts = table_page(
         "Where to start",
         ("Soil", "Set the gauge to", "Gauge wheel keeps", "What the rows do there, and why"),
-        [(row.soil, row.pressure_text, row.load_text, row.details) for row in card.starts],
+        [(row.soil, row.pressure_text, row.load_text, "; ".join(row.details)) for row in card.starts],
     )
     rows = [(row.pressure_text, row.down_force_text, *row.cells) for row in card.loads]
     loads = table_page(

@@ -280,10 +280,7 @@ def _dial_words(sheet, card, left, y, width):
         # What sets the red line stands among the limits.
         words = words.partition(":")[0] if kind == "red" else words
         y = sheet.paragraph(left, y, width, f"{PATTERNS[kind]}: {words}", 6.4) + 0.3
-    y = sheet.paragraph(left, y, width, "Thick strokes: where to start.", 6.4) + 1.0
-    for label, text in card.facts:
-        y = sheet.paragraph(left, y, width, f"{label}: {text}", 7.0) + 0.3
-    return y
+    return sheet.paragraph(left, y, width, "Thick strokes: where to start.", 6.4)
 
 
 def _starts(sheet, card, left, y, width):
@@ -291,7 +288,7 @@ def _starts(sheet, card, left, y, width):
     columns = (width - 70.0, 31.0, 39.0)
     rows = []
     for line in card.starts:
-        today = "TODAY: " if line.today else ""
+        today = "Today: " if line.today else ""
         rows.append((f"{today}{line.soil}", line.pressure_text, line.load_text))
     bold = [place for place, line in enumerate(card.starts) if line.today]
     header = ("Soil", "Set the gauge to", "Gauge wheel keeps")
@@ -299,9 +296,11 @@ def _starts(sheet, card, left, y, width):
         y = sheet.table(
             left, y, columns, [row], 8.2, header if place == 0 else (), (0,) if place in bold else ()
         )
-        y = sheet.paragraph(left + 3.0, y - 0.3, width - 3.0, card.starts[place].details, 6.8) + 0.4
-    y = sheet.heading(left, y + 0.8, width, "Limits and oil")
-    return sheet.table(left, y, (25.0, width - 25.0), [*card.limits, *card.oil], 7.0)
+        for said in card.starts[place].details:
+            y = sheet.paragraph(left + 3.0, y - 0.3, width - 3.0, said, 6.8) + 0.4
+    y = sheet.heading(left, y + 0.8, width, "Limits and settings")
+    rows = [*card.limits, *card.oil, *card.facts]
+    return sheet.table(left, y, (25.0, width - 25.0), rows, 7.0)
 
 
 def _loads(sheet, card, left, y, width):

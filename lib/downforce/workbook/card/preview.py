@@ -271,6 +271,7 @@ def card_alt(preview):
     """
     card = preview.card
     rows = [
-        f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}; {row.details}" for row in card.starts
+        f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}; {'; '.join(row.details)}"
+        for row in card.starts
     ]
     return alt_text("Page", f"set-up card for {card.drill} on {card.paper} paper", *rows)
