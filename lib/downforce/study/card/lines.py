@@ -295,7 +295,7 @@ def _start_reason(setting):
         if setting.limit.kind == "headroom":
             return f"the weight ends here, {100 * setting.case.field.aim.headroom:.0f} % in hand"
         if setting.limit.by_weight:
-            return "the weight ends here: above it the frame may lift"
+            return "more may lift the frame"
         return f"{setting.limit.words} is here"
     return {
         "floor": setting.floor.words,
