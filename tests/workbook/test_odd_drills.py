@@ -78,7 +78,7 @@ def test_a_soil_beyond_every_spring_and_cylinder_still_has_a_picture(build):
 
 def test_lists_to_work_by_ask_for_nothing_the_drill_has_not():
     cart = Bench(example_drill("air_drill_12m"), example_field("firm"))
-    for page in (card.basis_table, card.first_days_table, frame.ballast_table):
+    for page in (card.sureness_table, card.first_days_table, frame.ballast_table):
         assert "opper" not in page(cart).plain
     assert "opper" in card.first_days_table(bench()).plain
     narrow = read_drill(ODD / "narrow_3m.toml")

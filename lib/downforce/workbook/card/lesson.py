@@ -16,9 +16,10 @@ from downforce.workbook.controls import Choice
 from downforce.workbook.drawing_gauge import draw_gauge
 from downforce.workbook.panel import Panel
 from downforce.workbook.setting.tables import remedies_table as remedies_table
+from downforce.workbook.setting.tables import sureness_table as sureness_table
 from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
 from downforce.workbook.table import table_page
-from downforce.workbook.unit_slider import gauge_slider
+from downforce.workbook.unit_slider import exactly, gauge_slider
 
 _HALF_HOPPER = "Half a hopper"
 
@@ -26,7 +27,8 @@ FIRST_DAYS = (
     ("Before the first run", "Weigh a section and one opener; compare with the files", "Weights found"),
     (
         "In the yard",
-        "Raise the gauge slowly until a frame wheel turns by hand; compare with the red line",
+        "Raise the gauge a step, engine off, try the frame wheels by hand; standing, without draft, they go "
+        "light earlier than the card's lift",
         "Pressure",
     ),
     (
@@ -67,15 +69,15 @@ def card_tables(bench):
     starts = table_page(
         "Where to start",
         ("Soil", "Set the gauge to", "Gauge wheel keeps", "What the rows do there, and why"),
-        [(row.soil, row.pressure_text, row.load_text, "; ".join(row.details)) for row in card.starts],
+        [(row.soil, row.pressure_text, row.load_text, ". ".join(row.details)) for row in card.starts],
     )
     rows = [(row.pressure_text, row.down_force_text, *row.cells) for row in card.loads]
     loads = table_page(
         "What the gauge gives; the last line is the red line",
         ("Gauge", "At the disc", *card.soils),
         rows,
-        "Shallow: the disc does not reach its depth. A star: less headroom than wanted. Frame lifts: that "
-        "soil lifts it below today's red line.",
+        "Shallow: the disc does not reach its depth. A star: above what may be set in that soil. Frame "
+        "lifts: that soil lifts it below today's red line.",
     )
     if not card.oil:
         return Page(starts.html + loads.html, f"{starts.plain}\n\n{loads.plain}")
@@ -180,9 +182,12 @@ def decision_panel(bench):
     card = card_data(bench.drill, bench.field, units=units.name)
     today = next(row for row in card.starts if row.today)
     low, top = card.face.floor, bench.drill.hydraulics.valve.max_pressure
+    slider = gauge_slider(units, bench.dialled, low, top, "now", "Gauge now")
+    own = today.gauge_pressure if isfinite(today.gauge_pressure) else bench.dialled
+    opened = exactly(units, "pressure", slider, own)
 
     def compute(now, wheels, seeds, wall):
-        pressure = float(units.si("pressure", now))
+        pressure = opened(now)
         found = next_step(card, wheels, seeds, wall, pressure)
         return {
             "card": card,
@@ -196,7 +201,7 @@ def decision_panel(bench):
 
     return Panel(
         controls=[
-            gauge_slider(units, bench.dialled, low, top, "now", "Gauge now"),
+            slider,
             _asked("wheels", "Gauge wheels", WHEELS, "firm"),
             _asked("seeds", "Seeds", SEEDS, "right"),
             _asked("wall", "Slot wall", WALLS, "crumbly"),
