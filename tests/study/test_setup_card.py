@@ -222,8 +222,8 @@ def test_every_start_says_what_the_rows_do_and_todays_the_aim_and_how_sure_it_is
         soil = next(one for one in card_soils(example_field(field)) if one.name == name)
         found = recommend(example_drill(drill), soil)
         shares = found.shares_in_tracks if line.soil.endswith(": rows in tracks") else found.shares
-        said = re.match(r"(\d+|none) in 10 enough, (\w+|hardly any) short", line.verdict)
-        enough = 0 if said[1] == "none" else int(said[1])
+        said = re.match(r"(\d+|no row) in 10 enough, (\w+|hardly any) short", line.verdict)
+        enough = 0 if said[1] == "no row" else int(said[1])
         assert abs(enough - 10 * shares.enough) < 1.0
         assert line.details[0].startswith(line.verdict)
     found, line = recommend(example_drill(drill), example_field(field)), todays(card)
@@ -241,7 +241,7 @@ def test_every_start_says_what_the_rows_do_and_todays_the_aim_and_how_sure_it_is
     [
         (0.1, 0.1, 0.0, "8 in 10 enough, 1 short, 1 packs"),
         (0.3, 0.02, 0.2, "7 in 10 enough, 3 short (2 not at depth), hardly any pack"),
-        (1.0, 0.0, 1.0, "none in 10 enough, 10 short (not at depth), none pack"),
+        (1.0, 0.0, 1.0, "no row in 10 enough, 10 short (not at depth), none pack"),
         (0.02, 0.2, 0.0, "8 in 10 enough, hardly any short, 2 pack"),
     ],
 )

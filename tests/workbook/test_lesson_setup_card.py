@@ -13,6 +13,7 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import gauge_face
+from downforce.study.setting.todays_field import todays_field
 from downforce.study.setup_card import card_data, card_soils
 from downforce.workbook.bench import Bench, Live
 from downforce.workbook.card import lesson
@@ -60,6 +61,8 @@ def test_the_preview_says_its_numbers_at_every_corner(place):
     for corner in product(*controls.values()):
         paper, system = next(papers), next(systems)
         values = dict(zip(controls, corner, strict=True))
+        for name in ("reaction", "wanted"):
+            values[name] = float(bench.units.si("force", values[name]))
         preview = card_preview.card_preview(bench, paper=paper, system=system, known=known, **values)
         card = preview.card
         assert min(words.size for words in preview.layout.words) >= 5.8
@@ -86,15 +89,29 @@ def test_the_preview_is_drawn_anew_at_its_far_corners(place):
 
 
 def test_the_preview_is_the_card_of_the_study():
+    """The spread of the soil grows with its mean."""
     bench = bench_of()
-    field = bench.field
-    today = replace(
-        field,
-        soil=replace(field.soil, reaction=1200.0),
-        aim=replace(field.aim, gauge_wheel_load=300.0),
-    )
+    today = todays_field(bench.field, 1200.0, 300.0)
+    assert today.soil.spread == pytest.approx(bench.field.soil.spread * 1200.0 / 900.0)
     found = card_preview.card_preview(bench, 1200.0, 300.0, "A4", "metric").card
-    assert found == replace(card_data(bench.drill, today, date=DAY), date=None)
+    wanted = replace(card_data(bench.drill, today, date=DAY), date=None)
+    # Rows of the ground already crossed are taken over: they differ in the last digits.
+    for mine, other in zip(found.face.bands, wanted.face.bands, strict=True):
+        assert (mine.low, mine.high) == pytest.approx((other.low, other.high))
+    assert replace(found, face=wanted.face) == wanted
+
+
+def test_while_a_slider_moves_the_slopes_are_kept_and_at_rest_they_are_renewed():
+    bench = bench_of()
+    moving, rested = (
+        card_preview.card_preview(bench, 1200.0, 300.0, "A4", "metric", moving=moving).card.face.red_line
+        for moving in (True, False)
+    )
+    assert moving == pytest.approx(rested, rel=0.03) and moving != rested
+    panel = panel_of("card_panel", "air_drill_12m", "firm")
+    panel.set(reaction=1200.0, wanted=300.0, system="metric", paper="A4")
+    assert panel.result.card.face.red_line == rested
+    panel.reset()
 
 
 @pytest.mark.parametrize("place", PLACES)

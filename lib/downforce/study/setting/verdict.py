@@ -77,7 +77,7 @@ def verdict_short(shares):
     all_of_them = rows.not_at_depth == rows.short
     deep = f" ({'' if all_of_them else f'{rows.not_at_depth} '}not at depth)" if rows.not_at_depth else ""
     packs = "packs" if rows.packing == 1 else "pack"
-    return f"{rows.enough or 'none'} in 10 enough, {short} short{deep}, {packing} {packs}"
+    return f"{rows.enough or 'no row'} in 10 enough, {short} short{deep}, {packing} {packs}"
 
 
 def sure_short(setting, units):
