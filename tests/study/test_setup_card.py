@@ -121,7 +121,7 @@ def test_the_card_says_what_is_not_known_better():
     assert limits["Lowest setting"] == "10 bar (150 psi), the lowest setting of the valve"
     assert card.loads[0].down_force_text == "190 N (43 lbf)"
     assert limits["Highest setting"] == (
-        "120 bar (1740 psi), the highest setting of the valve; relief valve opens at 140 bar (2030 psi)"
+        "120 bar (1740 psi), the highest setting of the valve; relief at 140 bar (2030 psi)"
     )
     assert card.step == pytest.approx(5e5)
 

@@ -329,7 +329,7 @@ def _limits(drill, now, units):
     return (
         ("Red line", f"{_pressure(units, now.red_line, now.red_line)}, {why}"),
         ("Lowest setting", f"{_pressure(units, limits.lowest, up=True)}, {limits.floor.words}"),
-        ("Highest setting", f"{highest}, {limits.top.words}; relief valve opens at {relief}"),
+        ("Highest setting", f"{highest}, {limits.top.words}; relief at {relief}"),
     )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from downforce.study.card.lines import pressure_text
 from downforce.study.card.next_step import next_step
 from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
+from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Page
 from downforce.workbook.card.page import card_file
@@ -145,7 +146,7 @@ class _DialDrawing:
             following = pressure_text(card.units, step.gauge_pressure, limit)
         self._dial.update(card.face, step.gauge_pressure)
         words = (
-            f"Gauge now: {pressure_text(card.units, now)}",
+            f"Gauge now: {pressure_text(card.units, now, max(now, result['ceiling']))}",
             f"Wheels: {WHEELS[result['wheels']]}",
             f"Seeds: {SEEDS[result['seeds']]}; slot wall: {WALLS[result['wall']]}",
             f"Next: {_ACTIONS[step.action]}",
@@ -212,7 +213,7 @@ def decision_panel(bench):
         alt=lambda result: alt_text(
             "Gauge face",
             "where the pointer goes next",
-            f"now {pressure_text(units, result['now'])}",
+            f"now {pressure_text(units, result['now'], max(result['now'], today.ceiling))}",
             result["step"].text,
         ),
         title="The next turn of the valve",
@@ -311,7 +312,5 @@ def soil_spread_by_dig(bench):
     texts = []
     for reaction in (soil.reaction - soil.spread, soil.reaction, soil.reaction + soil.spread):
         today = replace(field, soil=replace(soil, reaction=reaction))
-        card = card_data(bench.drill, today, fields=(), units=units.name)
-        start = next(row for row in card.starts if row.today)
-        texts.append(f"{units.show('force', reaction)}: {start.pressure_text}")
+        texts.append(f"{units.show('force', reaction)}: {recommend(bench.drill, today).words(units)}")
     return "\n".join(texts)

@@ -326,7 +326,7 @@ def _loads(sheet, card, left, y, width):
 def _lifts(sheet, card, left, y, width):
     y = sheet.heading(left, y, width, f"Where the weight ends: {card.field}")
     rows = [(line.hopper, line.lift_text, line.ceiling_text) for line in card.lifts]
-    columns = (0.21 * width, 0.49 * width, 0.30 * width)
+    columns = (0.23 * width, 0.47 * width, 0.30 * width)
     y = sheet.table(left, y, columns, rows, 7.0, ("Hopper", "Lifts at; 90 %", "Set no more than"))
     y = sheet.heading(left, y + 1.2, width, "Change rule")
     return sheet.items(left, y, width, card.change_rule, 7.0)
