@@ -1,7 +1,9 @@
 """The next turn of the valve follows the decision after a dig and stays between its limits."""
 
 import datetime
+from dataclasses import replace
 from itertools import product
+from math import isnan
 
 import pytest
 
@@ -59,6 +61,22 @@ def test_a_lowering_stops_at_the_lowest_setting(card, finding):
     assert next_step(card, *finding, 12e5).gauge_pressure == pytest.approx(10e5)
     last = next_step(card, *finding, 10e5)
     assert (last.action, last.gauge_pressure) == ("look", 10e5) and "lowest setting" in last.text
+
+
+@pytest.mark.parametrize("finding", FINDINGS)
+def test_where_there_is_no_setting_nothing_is_raised_or_lowered(finding):
+    """The sections weigh so little that the frame lifts below what the valve holds."""
+    drill = example_drill("air_drill_12m")
+    sections = tuple(replace(section, frame_mass=100.0) for section in drill.sections)
+    valve = replace(drill.hydraulics.valve, min_pressure=30e5)
+    drill = replace(drill, sections=sections, hydraulics=replace(drill.hydraulics, valve=valve))
+    light = card_data(drill, example_field("moist_soft"), fields=())
+    for now in (0.0, 30e5, 60e5):
+        found = next_step(light, *finding, now)
+        assert found.action == "stop" and isnan(found.gauge_pressure)
+        assert found.text == (
+            "Do not sow, there is no setting: the weight ends below the lowest setting of the valve."
+        )
 
 
 def test_unknown_findings_and_pressures_are_refused(card):

@@ -24,8 +24,8 @@ DAY = datetime.date(2026, 11, 25)
 
 
 @cache
-def card_of(drill, field, paper):
-    return card_data(example_drill(drill), example_field(field), paper=paper, date=DAY)
+def card_of(drill, field, paper, units=None):
+    return card_data(example_drill(drill), example_field(field), paper=paper, units=units, date=DAY)
 
 
 @cache
@@ -75,9 +75,10 @@ def test_both_unit_systems_stand_on_the_page(drill, field, paper):
         assert len(re.findall(rf"\d {unit}\b", text)) >= 5, unit
 
 
+@pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize(("drill", "field", "paper"), CASES)
-def test_nothing_is_cut_and_no_two_texts_touch(drill, field, paper):
-    layout = card_layout(card_of(drill, field, paper))
+def test_nothing_is_cut_and_no_two_texts_touch(drill, field, paper, units):
+    layout = card_layout(card_of(drill, field, paper, units))
     width, height = layout.size
     boxes = []
     for words in layout.words:

@@ -11,7 +11,7 @@ from downforce.study.oil.cases import usual_pressure
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import limit_text, rounded
 from downforce.study.setting.turned import TURNS, turn
-from downforce.study.setting.verdict import aim_words, verdict_words
+from downforce.study.setting.verdict import aim_words, rows_in_ten, verdict_words
 from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Bench
 from downforce.workbook.card import lesson as card_lesson
@@ -118,7 +118,10 @@ def test_what_the_rows_do(bench, setting, card):
     assert said in setting_lesson.today_panel(bench).sentence
     assert said in setting_lesson.reasons_table(bench).plain
     assert said in row_of(setting_lesson.settings_table(bench), bench.field.name)
-    assert said in next(line for line in card.starts if line.today).notes
+    today = next(line for line in card.starts if line.today)
+    rows = rows_in_ten(setting.shares)
+    assert today.verdict.startswith(f"{rows.enough} in 10 enough, ")
+    assert today.notes[0] == aim_words(setting, bench.units)
     assert aim_words(setting, bench.units) in setting_lesson.remedies_table(bench).plain
     counted = row_of(start_lesson.result_table(bench), "Rows with less than")[1]
     assert counted == percent(setting.shares.short)
@@ -142,11 +145,11 @@ def test_how_much_weight_is_in_hand_and_how_long_the_hopper_lasts(bench, setting
 
 
 def test_what_to_do_when_the_soil_turns(bench, setting, card):
-    rule = next(line for line in card.change_rule if line.startswith("Turned "))
+    rule = next(line for line in card.change_rule if line.startswith("Soil turned "))
     panel = setting_lesson.today_panel(bench)
     for how in TURNS:
         answer = turn(setting, how, bench.units)
-        assert f"turned {how}: {answer.words}" in rule.lower()
+        assert f" {how}: {answer.words}" in rule
         panel.set(turned=how)
         count = re.search(r"(raise|lower) the gauge by (\d+) step", panel.sentence)
         steps = int(count[2]) * (1 if count[1] == "raise" else -1) if count else 0

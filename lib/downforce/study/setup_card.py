@@ -53,7 +53,7 @@ class CardData:
     warning : str [-]
         Said on top when drill or soils are invented examples, or unlike such machines; else empty.
     facts : tuple of (str, str) [-]
-        Depth, hopper, drill with its cylinders' area and leverage: label and text.
+        Depth and hopper: label and text.
     face : GaugeFace [-]
         The gauge with its bands and its red line.
     starts : tuple of StartLine [-]
@@ -65,8 +65,7 @@ class CardData:
     lifts : tuple of LiftLine [-]
         Where the weight ends.
     limits : tuple of (str, str) [-]
-        Today's red line, the lift of each other soil, lowest and highest setting, relief valve: label and
-        text.
+        Today's red line, lowest and highest setting: label and text.
     oil : tuple of (str, str) [-]
         What the cylinders get at work and where oil runs short: label and text.
     change_rule : tuple of str [-]
@@ -108,7 +107,9 @@ class CardData:
         return self.units.gauge_step
 
 
-def write_card(drill, field, path, fields=None, hopper_fill=0.0, paper=None, units=None, date=None):
+def write_card(
+    drill, field, path, fields=None, hopper_fill=0.0, paper=None, units=None, date=None, replace=False
+):
     """Write the set-up card as PDF or PNG, by the suffix of the path.
 
     Parameters
@@ -118,7 +119,7 @@ def write_card(drill, field, path, fields=None, hopper_fill=0.0, paper=None, uni
     field : Field [-]
         Today's field.
     path : str or path [-]
-        File to write; ".pdf" or ".png". An older file of that name is replaced.
+        File to write; ".pdf" or ".png".
     fields : sequence of Field, optional [-]
         The other soils on the card; the shipped, invented ones if left out.
     hopper_fill : float [-]
@@ -129,6 +130,8 @@ def write_card(drill, field, path, fields=None, hopper_fill=0.0, paper=None, uni
         "metric" or "US", which comes first; the drill's own if left out.
     date : date, optional [-]
         Day on the card; today if left out. The same inputs and date give the same bytes.
+    replace : bool [-]
+        Whether an older file of that name may be written over.
 
     Returns
     -------
@@ -138,8 +141,8 @@ def write_card(drill, field, path, fields=None, hopper_fill=0.0, paper=None, uni
     Raises
     ------
     ValueError
-        If the suffix, the paper or the units are none of those, the folder is not there, or the drawing is
-        not installed; the sentence says what to do.
+        If the suffix, the paper or the units are none of those, the folder is not there or holds such a file
+        already, or the drawing is not installed; the sentence says what to do.
     """
     path = Path(path)
     if path.suffix.lower() not in SUFFIXES:
@@ -148,9 +151,15 @@ def write_card(drill, field, path, fields=None, hopper_fill=0.0, paper=None, uni
         )
     if not path.parent.is_dir():
         raise ValueError(f"There is no folder {str(path.parent)!r} to write the card in. Make it first.")
+    if path.exists() and not replace:
+        raise ValueError(
+            f"There is a file {str(path)!r} already. Give another name, or replace=True to write over it."
+        )
     draw = _drawing()
     card = card_data(drill, field, fields, hopper_fill, paper, units, date)
-    path.write_bytes(draw(card, path.suffix.lower()))
+    content = draw(card, path.suffix.lower())
+    with path.open("wb" if replace else "xb") as file:
+        file.write(content)
     return path
 
 
@@ -223,7 +232,7 @@ def card_data(
         soils=tuple(f"{soil.name}, {units.both('length', soil.target_depth)} deep" for soil in soils),
         loads=load_lines(drill, soils, face, settings, units),
         lifts=lift_lines(drill, field, units, {fill: now}),
-        limits=_limits(drill, soils, field, settings, face, units),
+        limits=_limits(drill, now, units),
         oil=oil_lines(band(drill, field, start), units),
         change_rule=_change_rule(drill, now, units),
         decisions=tuple((*row.found, row.short) for row in TABLE),
@@ -300,25 +309,11 @@ def _warning(drill, soils):
 
 
 def _facts(drill, field, fill, units):
-    opener, cylinder = drill.opener, drill.cylinder
-    lever = float(cylinder.leverage(opener, 0.0))
-    area = units.both("area", cylinder.area)
-    hopper = "no seed on the frame"
-    if drill.seed_on_frame:
-        hopper = (
-            f"this card holds down to {100 * fill:.0f} % full; refill there"
-            if fill
-            else "this card holds down to empty"
-        )
-    return (
-        ("Depth stop", f"{units.both('length', field.target_depth)} today, notch ____, every stop alike"),
-        ("Hopper", hopper),
-        (
-            "Drill",
-            f"{drill.row_count} openers, {units.both('large length', drill.width)} wide; cylinders {area}, "
-            f"leverage {lever:.3f}",
-        ),
-    )
+    depth = ("Depth stop", f"{units.both('length', field.target_depth)} today, notch ____, every stop alike")
+    if not drill.seed_on_frame:
+        return (depth,)
+    refill = f"{100 * fill:.0f} % full; refill there" if fill else "empty"
+    return depth, ("Hopper", f"this card holds down to {refill}")
 
 
 def _per_step(drill, units):
@@ -326,29 +321,16 @@ def _per_step(drill, units):
     return f"{units.gauge_step_text} give {units.show('force', force)}"
 
 
-def _limits(drill, soils, today, settings, face, units):
+def _limits(drill, now, units):
     limits = pressure_limits(drill)
-    force = float(drill.cylinder.down_force(drill.opener, 0.0, limits.lowest))
-    lowest = f"{_pressure(units, limits.lowest, up=True)}, {limits.floor.words}"
-    lifts = [
-        (soil.name, _lifts_at(units, setting.lift, limits))
-        for soil, setting in zip(soils, settings, strict=True)
-        if soil != today
-    ]
+    first = f"the frame may lift: {now.lift.first_section}, {now.lift.first_support} first"
+    why = first if now.red_line < limits.highest else limits.top.words
+    highest, relief = (_pressure(units, end, end) for end in (limits.highest, limits.standing))
     return (
-        ("Red line", f"{_pressure(units, face.red_line, face.red_line)}, {face.red_line_set_by}"),
-        *lifts,
-        ("Lowest setting", f"{lowest}; {units.both('force', force)} at the disc"),
-        ("Highest setting", f"{_pressure(units, limits.highest, limits.highest)}, {limits.top.words}"),
-        ("Relief valve", f"opens at {_pressure(units, limits.standing, limits.standing)}"),
+        ("Red line", f"{_pressure(units, now.red_line, now.red_line)}, {why}"),
+        ("Lowest setting", f"{_pressure(units, limits.lowest, up=True)}, {limits.floor.words}"),
+        ("Highest setting", f"{highest}, {limits.top.words}; relief at {relief}"),
     )
-
-
-def _lifts_at(units, lift, limits):
-    lowest = float(lift.lowest)
-    if lowest >= limits.highest:
-        return f"does not lift below {_pressure(units, limits.highest, limits.highest)}"
-    return f"lifts at {_pressure(units, lowest, lowest)}, {lift.first_support}"
 
 
 def _change_rule(drill, setting, units):
@@ -356,7 +338,7 @@ def _change_rule(drill, setting, units):
         f"One step is {units.gauge_step_text} or {units.other.gauge_step_text}; then sow, stop, turn the "
         "wheels, dig.",
         f"At the disc {_per_step(drill, units)}; {_per_step(drill, units.other)}.",
-        "; ".join(f"turned {how}: {turn(setting, how, units).words}" for how in TURNS).capitalize() + ".",
+        f"Soil turned {', '.join(f'{how}: {turn(setting, how, units).words}' for how in TURNS)}.",
         "Never past the red line. If a raise adds nothing, it is weight you lack.",
     )
 
@@ -370,15 +352,19 @@ def _rests_on(drill, field, soils, units):
         )
         wanted = f"wanted {units.both('force', soil.aim.gauge_wheel_load)} on the gauge wheel"
         lines.append((f"{'Today, ' if soil == field else ''}{soil.name}", f"{found}, {where}; {wanted}"))
-    gauge = drill.hydraulics.gauge
-    friction = drill.cylinder.friction_force * abs(float(drill.cylinder.leverage(drill.opener, 0.0)))
+    opener, cylinder, gauge = drill.opener, drill.cylinder, drill.hydraulics.gauge
+    lever = abs(float(cylinder.leverage(opener, 0.0)))
+    friction = cylinder.friction_force * lever
     source = (
         "an invented drill" if drill.name in _shipped_drill_names() else "the drill file; weigh to be sure"
     )
+    wide, area = units.both("large length", drill.width), units.both("area", cylinder.area)
+    empty = ", hopper empty" if drill.seed_on_frame else ""
     lines += [
         (
-            "Weight, hopper empty" if drill.seed_on_frame else "Weight",
-            f"{units.both('mass', drill.total_mass())} with openers, {source}",
+            "Drill",
+            f"{drill.row_count} openers, {wide} wide; cylinders {area}, leverage {lever:.3f}; "
+            f"{units.both('mass', drill.total_mass())} with openers{empty}; {source}",
         ),
         (
             "Not known better than",

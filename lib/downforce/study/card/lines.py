@@ -12,7 +12,7 @@ import numpy as np
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
+from downforce.study.setting.verdict import aim_words, sure_short, verdict_short
 
 STEPS = {
     "metric": (1, 2, 5, 10, 15, 20, 25, 30, 40, 50),
@@ -36,7 +36,7 @@ class StartLine:
     today : bool [-]
         Whether it is today's field.
     gauge_pressure : float [Pa]
-        What to set; never above `ceiling`.
+        What to set; never above `ceiling`; NaN where there is no setting.
     ceiling : float [Pa]
         Highest pressure to set in this soil: headroom kept, and the gauge's own error.
     gauge_wheel_load : float [N]
@@ -45,11 +45,12 @@ class StartLine:
         How deep the disc runs there.
     pressure_text, load_text : str [-]
         The same with units, in both systems.
+    verdict : str [-]
+        What the rows do there, of ten; empty where there is no setting.
     reason : str [-]
         Why it is not what the wanted load asks for; empty where it is.
     notes : tuple of str [-]
-        What else to know: the pressure for the wanted share of rows, where it may be set, and rows that are
-        on a travel stop.
+        What else to know: today the aim and how sure it is, on other days their red line; rows on a stop.
     """
 
     soil: str
@@ -60,8 +61,15 @@ class StartLine:
     depth: float
     pressure_text: str
     load_text: str
+    verdict: str
     reason: str
     notes: tuple[str, ...]
+
+    @property
+    def details(self):
+        """All that stands below it, line by line: what the rows do and why there, then what else to know."""
+        said = [part for part in (self.verdict, self.reason) if part]
+        return ("; ".join(said), *self.notes) if self.today else ("; ".join((*said, *self.notes)),)
 
 
 @dataclass(frozen=True)
@@ -107,7 +115,7 @@ class LiftLine:
     ceiling : float [Pa]
         Highest to set: the wanted headroom and the gauge's error kept, or the parts' limit.
     lift_text, ceiling_text : str [-]
-        With units and the reason.
+        With units; the lift with its 90 % interval.
     """
 
     hopper: str
@@ -254,7 +262,9 @@ def _start_line(drill, field, today, setting, units, tracks=False):
     travel = max(-field.tracks.depth, drill.cylinder.travel_stops(drill.opener)[0]) if tracks else 0.0
     pressure = setting.pressed
     loads = opener_loads(drill.opener, drill.cylinder, soil, travel, pressure)
+    shares = setting.shares_in_tracks or setting.shares if tracks else setting.shares
     needed = f"{units.both('pressure', setting.needed_in_tracks)} for the wanted load" if tracks else ""
+    keeps = _load_text(loads.regime, loads.gauge_wheel_load, loads.depth, field.target_depth, units)
     return StartLine(
         soil=f"{field.name}: rows in tracks" if tracks else field.name,
         today=today,
@@ -263,40 +273,35 @@ def _start_line(drill, field, today, setting, units, tracks=False):
         gauge_wheel_load=float(loads.gauge_wheel_load),
         depth=float(loads.depth),
         pressure_text=setting.words(units),
-        load_text=_load_text(loads.regime, loads.gauge_wheel_load, loads.depth, field.target_depth, units),
+        load_text=keeps if setting.exists else "do not sow",
+        verdict=verdict_short(shares) if setting.exists else "",
         reason=needed or _start_reason(setting),
-        notes=_track_notes(setting) if tracks else _notes(setting, today, units),
+        notes=() if tracks else _notes(setting, today, units),
     )
 
 
 def _notes(setting, today, units):
-    if not setting.exists:
-        return ()
-    notes = [verdict_words(setting.shares)]
-    if today:
-        notes += [aim_words(setting, units), sure_words(setting, units)]
-    return tuple(note for note in (*notes, setting.stop_words) if note)
-
-
-def _track_notes(setting):
-    shares = setting.shares_in_tracks
-    return (verdict_words(shares),) if shares is not None and setting.exists else ()
+    stops = (setting.stop_words,) if setting.stop_words else ()
+    if not today:
+        return (f"its red line {pressure_text(units, setting.red_line, setting.red_line)}", *stops)
+    return (aim_words(setting, units), sure_short(setting, units), *stops) if setting.exists else ()
 
 
 def _start_reason(setting):
     if not setting.exists:
-        return "do not sow: the weight ends below the lowest setting"
+        what = "the weight ends" if setting.limit.by_weight else f"{setting.limit.words} is"
+        return f"no setting: {what} below {setting.floor.words}"
     if setting.decided_by == "ceiling":
         if setting.limit.kind == "headroom":
             return f"the weight ends here, {100 * setting.case.field.aim.headroom:.0f} % in hand"
         if setting.limit.by_weight:
-            return "the weight ends here: above it the frame may lift"
+            return "more may lift the frame"
         return f"{setting.limit.words} is here"
     return {
         "floor": setting.floor.words,
         "wanted load": "",
-        "share": "for the wanted share of rows",
-        "best": "most rows have enough",
+        "share": "set for the wanted share of rows",
+        "best": "set where most rows have enough",
         "packing": "more makes too many rows pack",
     }[setting.decided_by]
 
@@ -342,18 +347,11 @@ def _lift_line(drill, field, units, hopper, fill, setting):
     lift, highest = float(setting.lift.lowest), limits.highest
     parts = f"{limits.top.words} ends at {pressure_text(units, highest, highest)}"
     low, high = (units.show("pressure", end) for end in setting.lift_interval)
-    by_lift = f"{pressure_text(units, lift, lift)}, {low.split(' ')[0]} to {high}; "
-    by_lift += f"{setting.lift.first_support} first"
-    why = (
-        f"{100 * field.aim.headroom:.0f} % of the weight in hand"
-        if setting.limit.kind == "headroom"
-        else "above it the frame may lift"
-    )
-    by_weight = f"{pressure_text(units, setting.ceiling, setting.ceiling)}, {why}"
+    by_lift = f"{pressure_text(units, lift, lift)}, {low.split(' ')[0]} to {high}"
     return LiftLine(
         hopper=hopper,
         gauge_pressure=min(lift, highest),
         ceiling=setting.ceiling,
         lift_text=by_lift if lift < highest else parts,
-        ceiling_text=by_weight if setting.limit.by_weight else parts,
+        ceiling_text=pressure_text(units, setting.ceiling, setting.ceiling),
     )

@@ -1,6 +1,7 @@
 """The decision after a dig as a setting: no higher than the card allows, no lower than the valve holds."""
 
 from dataclasses import dataclass
+from math import isfinite, nan
 
 from downforce.physics.checks import not_negative
 from downforce.study.card.lines import pressure_text
@@ -17,7 +18,7 @@ _WORDS = {
 
 @dataclass(frozen=True)
 class NextStep:
-    """The action of a decision, the gauge pressure [Pa] to set, and both in a sentence with units."""
+    """The action of a decision, the gauge pressure [Pa] to set, NaN for none, and both in a sentence."""
 
     action: str
     gauge_pressure: float
@@ -25,11 +26,13 @@ class NextStep:
 
 
 def next_step(card, wheels, seeds, wall, gauge_pressure):
-    """What to set next after a dig: a step up, down or none, never above today's ceiling."""
+    """What to set next after a dig: a step up, down or none, never above today's ceiling; or no setting."""
     found = dig_decision(wheels, seeds, wall)
     action, why = found.action, found.reason
     now = float(not_negative("gauge_pressure", gauge_pressure))
     today = next(line for line in card.starts if line.today)
+    if not isfinite(today.gauge_pressure):
+        return NextStep("stop", nan, f"Do not sow, there is {today.reason}.")
     low, top, step = card.face.floor, today.ceiling, card.step
     pressure = min(max(now + found.step * step, low), top) if found.step else now
     if now > top + 1.0:

@@ -68,6 +68,28 @@ def sure_words(setting, units):
     )
 
 
+def verdict_short(shares):
+    """The verdict in the few words of a card, such as "8 in 10 enough, 1 short, 1 packs"."""
+    rows = rows_in_ten(shares)
+    short, packing = (
+        "hardly any" if name in rows.some else getattr(rows, name) or "none" for name in ("short", "packing")
+    )
+    all_of_them = rows.not_at_depth == rows.short
+    deep = f" ({'' if all_of_them else f'{rows.not_at_depth} '}not at depth)" if rows.not_at_depth else ""
+    packs = "packs" if rows.packing == 1 else "pack"
+    return f"{rows.enough or 'no row'} in 10 enough, {short} short{deep}, {packing} {packs}"
+
+
+def sure_short(setting, units):
+    """Intervals of setting and lift in the few words of a card, and how sure the frame stays down."""
+    said = f"90 %: setting {range_words(setting.interval, units)}"
+    if not np.isfinite(setting.lift.lowest):
+        return f"{said}; the frame does not lift at any pressure"
+    lift, hand = range_words(setting.lift_interval, units), 100 * max(setting.headroom, 0.0)
+    weight = "" if setting.headroom > 1 else f", {hand:.0f} % of the weight in hand"
+    return f"{said}, lift {lift}; stays down in {_cases(setting.sure)}{weight}"
+
+
 def range_words(ends, units, to=" to "):
     """Two ends of an interval of pressures, such as "52 to 75 bar"."""
     low, high = (units.show("pressure", end) for end in ends)

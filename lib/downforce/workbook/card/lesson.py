@@ -2,12 +2,13 @@
 
 import datetime
 from dataclasses import replace
+from math import isfinite
 from pathlib import Path
 
 from downforce.study.card.lines import pressure_text
 from downforce.study.card.next_step import next_step
 from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
-from downforce.study.setting.reasons import inside
+from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Page
 from downforce.workbook.card.page import card_file
@@ -16,9 +17,10 @@ from downforce.workbook.controls import Choice
 from downforce.workbook.drawing_gauge import draw_gauge
 from downforce.workbook.panel import Panel
 from downforce.workbook.setting.tables import remedies_table as remedies_table
+from downforce.workbook.setting.tables import sureness_table as sureness_table
 from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
 from downforce.workbook.table import table_page
-from downforce.workbook.unit_slider import gauge_slider
+from downforce.workbook.unit_slider import exactly, gauge_slider
 
 _HALF_HOPPER = "Half a hopper"
 
@@ -26,7 +28,8 @@ FIRST_DAYS = (
     ("Before the first run", "Weigh a section and one opener; compare with the files", "Weights found"),
     (
         "In the yard",
-        "Raise the gauge slowly until a frame wheel turns by hand; compare with the red line",
+        "Raise the gauge a step, engine off, try the frame wheels by hand; standing, without draft, they go "
+        "light earlier than the card's lift",
         "Pressure",
     ),
     (
@@ -66,19 +69,16 @@ def card_tables(bench):
     card = card_data(bench.drill, bench.field, units=bench.units.name)
     starts = table_page(
         "Where to start",
-        ("Soil", "Set the gauge to", "Gauge wheel keeps", "Why not more or less"),
-        [
-            (row.soil, row.pressure_text, row.load_text, ". ".join((row.reason or "as wanted", *row.notes)))
-            for row in card.starts
-        ],
+        ("Soil", "Set the gauge to", "Gauge wheel keeps", "What the rows do there, and why"),
+        [(row.soil, row.pressure_text, row.load_text, ". ".join(row.details)) for row in card.starts],
     )
     rows = [(row.pressure_text, row.down_force_text, *row.cells) for row in card.loads]
     loads = table_page(
         "What the gauge gives; the last line is the red line",
         ("Gauge", "At the disc", *card.soils),
         rows,
-        "Shallow: the disc does not reach its depth. A star: less headroom than wanted. Frame lifts: that "
-        "soil lifts it below today's red line.",
+        "Shallow: the disc does not reach its depth. A star: above what may be set in that soil. Frame "
+        "lifts: that soil lifts it below today's red line.",
     )
     if not card.oil:
         return Page(starts.html + loads.html, f"{starts.plain}\n\n{loads.plain}")
@@ -140,14 +140,17 @@ class _DialDrawing:
 
     def update(self, result):
         card, step, now = result["card"], result["step"], result["now"]
-        limit = max(step.gauge_pressure, result["ceiling"])
+        following = "no setting"
+        if isfinite(step.gauge_pressure):
+            limit = max(step.gauge_pressure, result["ceiling"])
+            following = pressure_text(card.units, step.gauge_pressure, limit)
         self._dial.update(card.face, step.gauge_pressure)
         words = (
-            f"Gauge now: {pressure_text(card.units, now)}",
+            f"Gauge now: {pressure_text(card.units, now, max(now, result['ceiling']))}",
             f"Wheels: {WHEELS[result['wheels']]}",
             f"Seeds: {SEEDS[result['seeds']]}; slot wall: {WALLS[result['wall']]}",
             f"Next: {_ACTIONS[step.action]}",
-            f"Gauge: {pressure_text(card.units, step.gauge_pressure, limit)}",
+            f"Gauge: {following}",
         )
         for text, said in zip(self._lines, words, strict=True):
             text.set_text(said)
@@ -159,6 +162,7 @@ _ACTIONS = {
     "leave": "leave it",
     "weight": "stop raising",
     "look": "look, do not turn",
+    "stop": "do not sow",
 }
 
 
@@ -179,10 +183,12 @@ def decision_panel(bench):
     card = card_data(bench.drill, bench.field, units=units.name)
     today = next(row for row in card.starts if row.today)
     low, top = card.face.floor, bench.drill.hydraulics.valve.max_pressure
-    start = inside(units, today.gauge_pressure, (low, today.ceiling), today.ceiling)
+    slider = gauge_slider(units, bench.dialled, low, top, "now", "Gauge now")
+    own = today.gauge_pressure if isfinite(today.gauge_pressure) else bench.dialled
+    opened = exactly(units, "pressure", slider, own)
 
     def compute(now, wheels, seeds, wall):
-        pressure = float(units.si("pressure", now))
+        pressure = opened(now)
         found = next_step(card, wheels, seeds, wall, pressure)
         return {
             "card": card,
@@ -196,7 +202,7 @@ def decision_panel(bench):
 
     return Panel(
         controls=[
-            gauge_slider(units, start, low, top, "now", "Gauge now"),
+            slider,
             _asked("wheels", "Gauge wheels", WHEELS, "firm"),
             _asked("seeds", "Seeds", SEEDS, "right"),
             _asked("wall", "Slot wall", WALLS, "crumbly"),
@@ -207,7 +213,7 @@ def decision_panel(bench):
         alt=lambda result: alt_text(
             "Gauge face",
             "where the pointer goes next",
-            f"now {pressure_text(units, result['now'])}",
+            f"now {pressure_text(units, result['now'], max(result['now'], today.ceiling))}",
             result["step"].text,
         ),
         title="The next turn of the valve",
@@ -306,7 +312,5 @@ def soil_spread_by_dig(bench):
     texts = []
     for reaction in (soil.reaction - soil.spread, soil.reaction, soil.reaction + soil.spread):
         today = replace(field, soil=replace(soil, reaction=reaction))
-        card = card_data(bench.drill, today, fields=(), units=units.name)
-        start = next(row for row in card.starts if row.today)
-        texts.append(f"{units.show('force', reaction)}: {start.pressure_text}")
+        texts.append(f"{units.show('force', reaction)}: {recommend(bench.drill, today).words(units)}")
     return "\n".join(texts)

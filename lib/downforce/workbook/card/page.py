@@ -17,8 +17,8 @@ from downforce.workbook.style import INK
 
 MARGIN = 8.5
 """Around the page [mm]; office printers leave about 5."""
-SCALES = (1.15, 1.12, 1.09, 1.06, 1.03, 1.0, 0.97, 0.94, 0.91, 0.88, 0.85, 0.82)
-"""Type sizes tried, from the largest, until the page holds everything [-]."""
+SCALES = (1.15, 1.06, 0.97, 0.92, 0.87, 0.82)
+"""Type sizes tried until the page holds everything; few, so that a preview rarely jumps [-]."""
 DOTS_PER_INCH = 200
 """Of a PNG [1/in]."""
 INCH = 25.4
@@ -277,6 +277,8 @@ def _day(card):
 
 def _dial_words(sheet, card, left, y, width):
     for kind, words in gauge_words(card.face, card.units):
+        # What sets the red line stands among the limits.
+        words = words.partition(":")[0] if kind == "red" else words
         y = sheet.paragraph(left, y, width, f"{PATTERNS[kind]}: {words}", 6.4) + 0.3
     return sheet.paragraph(left, y, width, "Thick strokes: where to start.", 6.4)
 
@@ -286,7 +288,7 @@ def _starts(sheet, card, left, y, width):
     columns = (width - 70.0, 31.0, 39.0)
     rows = []
     for line in card.starts:
-        today = "TODAY: " if line.today else ""
+        today = "Today: " if line.today else ""
         rows.append((f"{today}{line.soil}", line.pressure_text, line.load_text))
     bold = [place for place, line in enumerate(card.starts) if line.today]
     header = ("Soil", "Set the gauge to", "Gauge wheel keeps")
@@ -294,12 +296,11 @@ def _starts(sheet, card, left, y, width):
         y = sheet.table(
             left, y, columns, [row], 8.2, header if place == 0 else (), (0,) if place in bold else ()
         )
-        line = card.starts[place]
-        for said in (*((line.reason,) if line.reason else ()), *line.notes):
+        for said in card.starts[place].details:
             y = sheet.paragraph(left + 3.0, y - 0.3, width - 3.0, said, 6.8) + 0.4
-    rows = [*card.limits, *card.oil, *card.facts]
     y = sheet.heading(left, y + 0.8, width, "Limits and settings")
-    return sheet.table(left, y, (26.0, width - 26.0), rows, 7.0)
+    rows = [*card.limits, *card.oil, *card.facts]
+    return sheet.table(left, y, (25.0, width - 25.0), rows, 7.0)
 
 
 def _loads(sheet, card, left, y, width):
@@ -316,9 +317,8 @@ def _loads(sheet, card, left, y, width):
     last = [len(rows) - 1]
     y = sheet.table(left, y, (*first, *[rest] * len(card.soils)), rows, 7.2, header, last)
     words = (
-        "No line above the red line: more on the gauge lifts the frame or passes what a part may bear. "
-        "Shallow: the disc does not reach its depth; how deep it runs. * less headroom than wanted. "
-        "Frame lifts: that soil lifts it below the red line of today."
+        "Shallow: how deep the disc runs. * above what may be set in that soil. Frame lifts: that soil lifts "
+        "it below the red line of today."
     )
     return sheet.paragraph(left, y, width, words, 6.4)
 
@@ -326,8 +326,8 @@ def _loads(sheet, card, left, y, width):
 def _lifts(sheet, card, left, y, width):
     y = sheet.heading(left, y, width, f"Where the weight ends: {card.field}")
     rows = [(line.hopper, line.lift_text, line.ceiling_text) for line in card.lifts]
-    columns = (20.0, (width - 20.0) / 2, (width - 20.0) / 2)
-    y = sheet.table(left, y, columns, rows, 7.0, ("Hopper", "Lifts at", "Set no more than"))
+    columns = (0.23 * width, 0.47 * width, 0.30 * width)
+    y = sheet.table(left, y, columns, rows, 7.0, ("Hopper", "Lifts at; 90 %", "Set no more than"))
     y = sheet.heading(left, y + 1.2, width, "Change rule")
     return sheet.items(left, y, width, card.change_rule, 7.0)
 

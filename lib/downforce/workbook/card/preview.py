@@ -1,6 +1,8 @@
 """The set-up card on the screen as it will be printed, for the soil, the load and the hopper of today."""
 
 from dataclasses import dataclass, replace
+from functools import partial
+from math import isfinite
 
 from matplotlib.artist import Artist
 from matplotlib.patches import Rectangle
@@ -107,7 +109,7 @@ def _on_grid(words):
     return replace(words, y=round(words.y / PIXEL) * PIXEL)
 
 
-def card_preview(bench, reaction, wanted, paper, system, fill=0.0, turn="", known=None):
+def card_preview(bench, reaction, wanted, paper, system, fill=0.0, turn="", known=None, moving=False):
     """The card for today's soil and wanted load, laid out on its paper.
 
     Parameters
@@ -128,6 +130,8 @@ def card_preview(bench, reaction, wanted, paper, system, fill=0.0, turn="", know
         How the soil has turned since, a key of `TURNS`; empty where it has not.
     known : dict, optional [-]
         Keeps settings and bands that have been worked out, for the next call.
+    moving : bool [-]
+        Whether a slider still moves: then today's lift keeps the slopes of the bench's own field.
 
     Returns
     -------
@@ -141,12 +145,13 @@ def card_preview(bench, reaction, wanted, paper, system, fill=0.0, turn="", know
     today = turned(today, turn) if turn else today
     settings = []
     for soil in card_soils(today):
-        if (soil, fill) not in known:
-            # Today's soil moves with the sliders, on the ground that was crossed, with slopes once found.
-            moved = base.case.moved(drill, soil).sample if soil == today else None
-            like = base if soil == today and soil != field else None
-            known[soil, fill] = recommend(drill, soil, moved if like else None, fill, None, like)
-        settings.append(known[soil, fill])
+        own = soil == today and soil != field
+        key = soil, fill, own and moving
+        if key not in known:
+            # Today's soil moves with the sliders, on the ground that was crossed.
+            moved = base.case.moved(drill, soil).sample if own else None
+            known[key] = recommend(drill, soil, moved, fill, None, base if key[-1] else None)
+        settings.append(known[key])
 
     def band(drill, field, pressure):
         if (field, pressure) not in known:
@@ -176,14 +181,15 @@ def card_panel(bench):
     soil = exactly(bench.units, "force", controls[0], float(field.opener_soil.target_reaction))
     load = exactly(bench.units, "force", controls[1], field.aim.gauge_wheel_load)
 
-    def compute(reaction, wanted, turn, paper, system, fill=0.0):
-        return card_preview(bench, soil(reaction), load(wanted), paper, system, fill, turn, known)
+    def found(moving, reaction, wanted, turn, paper, system, fill=0.0):
+        return card_preview(bench, soil(reaction), load(wanted), paper, system, fill, turn, known, moving)
 
     height = max(tall for _, tall in PAPERS.values())
     width = max(wide for wide, _ in PAPERS.values())
     return Panel(
         controls=controls,
-        compute=compute,
+        compute=partial(found, True),
+        settled=partial(found, False),
         drawing=_PageDrawing(),
         sentence=card_sentence,
         alt=card_alt,
@@ -247,9 +253,11 @@ def card_sentence(preview):
     """
     card = preview.card
     today = next(row for row in card.starts if row.today)
-    why = f" ({today.reason})" if today.reason else ""
     line, limit = card.limits[0]
-    notes = "".join(f" {note[:1].upper()}{note[1:]}." for note in today.notes)
+    if not isfinite(today.gauge_pressure):
+        return f"Do not sow today, there is {today.reason}. {line} at {limit}."
+    why = f" ({today.reason})" if today.reason else ""
+    notes = "".join(f" {note[:1].upper()}{note[1:]}." for note in (today.verdict, *today.notes))
     return f"Today set {today.pressure_text}{why}.{notes} {line} at {limit}."
 
 
@@ -268,7 +276,7 @@ def card_alt(preview):
     """
     card = preview.card
     rows = [
-        "; ".join((f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}", *row.notes))
+        f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}; {'. '.join(row.details)}"
         for row in card.starts
     ]
     return alt_text("Page", f"set-up card for {card.drill} on {card.paper} paper", *rows)
