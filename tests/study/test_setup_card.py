@@ -80,6 +80,7 @@ def test_loads_stand_on_at_least_five_lines_from_the_lowest_setting_to_the_red_l
     assert 5 <= len(pressures) <= 8
     assert pressures == sorted(pressures)
     assert pressures[0] == pressure_limits(machine).lowest
+    assert dict(card.limits)["Lowest setting"].startswith(f"{card.loads[0].pressure_text}, ")
     assert [line.red_line for line in card.loads] == [False] * (len(pressures) - 1) + [True]
     for line in card.loads:
         for soil, load in zip(card_soils(example_field(field)), line.gauge_wheel_loads, strict=True):

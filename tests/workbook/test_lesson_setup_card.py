@@ -134,7 +134,7 @@ def test_the_decision_opens_at_the_start_of_the_card_and_leaves_it(place):
     panel = lesson.decision_panel(bench_of(*place))
     start = todays(panel.result["card"]).pressure_text
     assert panel.sentence.startswith(f"Leave it at {start}: ")
-    assert f"now {start}" in panel.alt
+    assert f"Now {start}" in panel.alt
 
 
 @pytest.mark.parametrize("place", PLACES[::2])

@@ -223,7 +223,8 @@ def load_lines(drill, fields, face, settings, units):
             red_line=place == len(pressures) - 1,
             down_force=float(forces[place]),
             gauge_wheel_loads=tuple(column[place][0] for column in columns),
-            pressure_text=pressure_text(units, pressure, face.red_line),
+            # The lowest setting is rounded as among the limits: below it nothing can be set.
+            pressure_text=pressure_text(units, pressure, face.red_line, up=place == 0),
             down_force_text=units.both("force", forces[place]),
             cells=tuple(column[place][1] for column in columns),
         )
