@@ -52,18 +52,22 @@ def todays(card):
     return next(line for line in card.starts if line.today)
 
 
-@pytest.mark.parametrize("place", PLACES)
+# Each drill meets each field, in one unit system or the other.
+@pytest.mark.parametrize("place", [place for n, place in enumerate(PLACES) if n % 2 == n // 2 % 2])
 def test_the_preview_says_its_numbers_at_every_corner(place):
-    """Without drawing, which is tried below; paper and units change with the corner, in turn."""
+    """Without drawing, which is tried below; paper, units and a turn of the soil change with the corner."""
     bench, known, said = bench_of(*place), {}, set()
     controls = {control.name: control.ends for control in card_preview.card_controls(bench)}
     papers, systems = cycle(controls.pop("paper")), cycle(controls.pop("system"))
+    turns = cycle(controls.pop("turn"))
     for corner in product(*controls.values()):
         paper, system = next(papers), next(systems)
-        values = dict(zip(controls, corner, strict=True))
+        values = dict(zip(controls, corner, strict=True), turn=next(turns))
         for name in ("reaction", "wanted"):
             values[name] = float(bench.units.si("force", values[name]))
-        preview = card_preview.card_preview(bench, paper=paper, system=system, known=known, **values)
+        preview = card_preview.card_preview(
+            bench, paper=paper, system=system, known=known, moving=True, **values
+        )
         card = preview.card
         assert min(words.size for words in preview.layout.words) >= 5.8
         assert (card.paper, card.units.name, card.date) == (paper, system, None)
@@ -319,11 +323,12 @@ def test_the_spread_of_the_soil_moves_the_start_up_to_the_weight():
 
 
 def test_what_the_card_rests_on_is_ranked_as_the_answer_says():
-    """Pins make most of the width, and soil is the widest part of the setting."""
+    """Pins make most of the width, and for the setting the soil comes next."""
     blame = recommend(bench_of().drill, bench_of().field).intervals.blame()
     assert blame[0].words == "cylinder pins"
     assert blame[0].lift_share == max(one.lift_share for one in blame)
-    assert max(blame, key=lambda one: one.setting_share).words == "soil"
+    by_setting = sorted(blame, key=lambda one: -one.setting_share)
+    assert [one.words for one in by_setting[:2]] == ["cylinder pins", "soil"]
 
 
 def test_without_a_setting_panel_tables_and_preview_say_so():

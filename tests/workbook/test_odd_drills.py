@@ -34,7 +34,8 @@ def test_a_soil_that_needs_no_push_throws_no_cylinder_out_and_asks_for_no_negati
     desk = bench()
     own = judged_cylinder(desk.drill, [desk.field])
     assert own.usual_pressure == 0.0 and own.fits
-    assert "0 bar; the figures below are at 10 bar" in cylinders.facts_table(desk).plain
+    facts = cylinders.facts_table(desk).plain
+    assert "usual soil, mean row; 0 bar" in facts and "every row counted; 10 bar (150 psi)" in facts
     panel = cylinders.force_panel(desk)
     assert f"For {desk.field.name} the opener's weight alone is enough" in panel.sentence
     assert "Down force wanted: none" in cylinders.by_hand(desk)
@@ -91,7 +92,7 @@ def test_lists_to_work_by_ask_for_nothing_the_drill_has_not():
 def test_a_soil_that_gets_more_than_it_wants_and_one_that_gets_nothing_are_told_apart_in_rows():
     soft, hard = (gauge_page(bench(field=name)).plain for name in ("peat", "brick"))
     assert "Peat: 10 bar and no more" in soft
-    assert "Brick: 10 bar to 38 bar, start at 38 bar" in hard
+    assert "Brick: out of reach, at 38 bar no row in 10 has enough" in hard
     for name, verdict in (
         ("peat", "8 rows in 10 have enough"),
         ("brick", "No row in 10 has enough, 10 are short"),

@@ -239,15 +239,16 @@ class Panel:
         if moving:
             if self._timer is not None:
                 self._timer.cancel()
-            self._timer = threading.Timer(REST, self._refresh)
+            self._timer = threading.Timer(REST, self._refresh, kwargs={"quietly": True})
             self._timer.daemon = True
             self._timer.start()
 
-    def _refresh(self, moving: bool = False) -> None:
+    def _refresh(self, moving: bool = False, quietly: bool = False) -> None:
         with self._lock:
             self._turn += 1
             compute = self._compute if moving or self._settled is None else self._settled
-            if self._slow and self._sentence:
+            # At rest the picture stands already; it is only made exact, and that is no news to announce.
+            if self._slow and self._sentence and not quietly:
                 self._words.value = self._words_html("Working on the new values …", "busy")
             try:
                 # Read the controls inside the lock: after a wait, the newest value is the one to show.
