@@ -300,7 +300,7 @@ _AT_REST = """(panel) => {
     const picture = panel.querySelector(".downforce-picture, .downforce-no-picture");
     const sentence = panel.querySelector(".downforce-sentence");
     return picture !== null && sentence !== null && sentence.dataset.state !== "busy"
-        && picture.dataset.turn === sentence.dataset.turn;
+        && sentence.dataset.moving !== "yes" && picture.dataset.turn === sentence.dataset.turn;
 }"""
 _SHOWN = """(panel) => [
     panel.querySelector(".downforce-picture")?.src ?? "no picture",

@@ -106,6 +106,7 @@ class Panel:
         self._slow = slow
         self._settled = settled
         self._timer: threading.Timer | None = None
+        self._moving = False
         self._canvas = Canvas(drawing, size)
         # JupyterLab moves sliders in a thread of its own; one refresh runs at a time.
         self._lock = threading.RLock()
@@ -247,6 +248,7 @@ class Panel:
         with self._lock:
             self._turn += 1
             compute = self._compute if moving or self._settled is None else self._settled
+            self._moving = moving
             # At rest the picture stands already; it is only made exact, and that is no news to announce.
             if self._slow and self._sentence and not quietly:
                 self._words.value = self._words_html("Working on the new values …", "busy")
@@ -288,7 +290,9 @@ class Panel:
     def _words_html(self, text: str, state: str) -> str:
         colour = f";color:{WARNING}" if state == "error" else ""
         style = f"line-height:1.5;margin:0 0 8px;font-size:14px{colour}"
-        marks = f'data-state="{state}" data-turn="{self._turn}"'
+        marks = (
+            f'data-state="{state}" data-turn="{self._turn}" data-moving="{"yes" if self._moving else "no"}"'
+        )
         return f'<p class="downforce-sentence" {marks} style="{style}">{escape(text)}</p>'
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
