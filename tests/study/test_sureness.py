@@ -43,6 +43,12 @@ def test_what_is_known_exactly_has_no_width(drill, field):
     for low, high in (found.interval, found.lift_interval, found.ceiling_interval):
         assert high - low < 20.0
     assert found.lift_interval[0] == pytest.approx(float(found.lift.lowest), abs=20.0)
+    assert found.headroom_interval == pytest.approx((found.headroom,) * 2, abs=1e-4)
+    for share, ends in (
+        (found.shares.short, found.intervals.short_interval),
+        (found.shares.packing, found.intervals.packing_interval),
+    ):
+        assert ends == pytest.approx((share, share), abs=2e-3)
     error = gauge_error(drill)
     # Only the gauge is left: an even error of plus or minus its class, 5 % of it beyond 90 % of the way.
     assert float(found.lift.lowest) - found.lift_with_chance == pytest.approx(0.9 * error, rel=0.02)
