@@ -239,7 +239,7 @@ def card_data(
         checks=card_words.checks(drill),
         cautions=CARD_CAUTIONS,
         record=card_words.RECORD,
-        rests_on=_rests_on(drill, field, soils, units),
+        rests_on=_rests_on(drill, field, soils, units, now.pressed),
     )
 
 
@@ -343,7 +343,7 @@ def _change_rule(drill, setting, units):
     )
 
 
-def _rests_on(drill, field, soils, units):
+def _rests_on(drill, field, soils, units, pressed):
     lines = []
     for soil in soils:
         where = "an invented example" if _invented(soil) else card_words.BASIS[soil.soil.basis]
@@ -354,7 +354,7 @@ def _rests_on(drill, field, soils, units):
         lines.append((f"{'Today, ' if soil == field else ''}{soil.name}", f"{found}, {where}; {wanted}"))
     opener, cylinder, gauge = drill.opener, drill.cylinder, drill.hydraulics.gauge
     lever = abs(float(cylinder.leverage(opener, 0.0)))
-    friction = cylinder.friction_force * lever
+    friction = cylinder.friction_force(pressed) * lever
     source = (
         "an invented drill" if drill.name in _shipped_drill_names() else "the drill file; weigh to be sure"
     )
