@@ -204,7 +204,8 @@ class ClosedLineCylinder(RodActuator):
         length : float or array, optional [m]
             Pin-to-pin length; as charged when left out.
         """
-        return self.cylinder.friction_force(self.line_pressure(self.charge_length if length is None else length))
+        there = self.charge_length if length is None else length
+        return self.cylinder.friction_force(self.line_pressure(there))
 
     @property
     def closed_length(self):

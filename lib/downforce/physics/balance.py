@@ -192,8 +192,8 @@ def balance_opener(
     lowest_travel, highest_travel : float [m]
         The travel stops.
     motion : callable, optional [N]
-        motion(surplus, soil_push) -> what inertia adds to the weight, and what friction adds to the push at the
-        disc, each one flat array; asked for openers at rest at their depth.
+        motion(surplus, soil_push) -> what inertia adds to the weight, and what friction adds to the push at
+        the disc, each one flat array; asked for openers at rest at their depth.
 
     Returns
     -------

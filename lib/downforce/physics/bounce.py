@@ -1,4 +1,4 @@
-"""Motion of an opener over bumps: its mass on a gauge wheel that gives, is damped and can leave the ground."""
+"""Motion of an opener over bumps: a mass on a gauge wheel that gives, is damped and can leave the ground."""
 
 import math
 from dataclasses import dataclass
@@ -16,7 +16,7 @@ LEAST_STEPS = 3
 STICKING = 0.01
 """Travel rate under which seals stick rather than slide [m/s] (from memory)."""
 
-_SPLINE = math.sqrt(3.0) - 2.0  # root of the filter 1, 4, 1 that takes a spline's bends to its second differences
+_SPLINE = math.sqrt(3.0) - 2.0  # root of the filter 1, 4, 1 that gives second differences of bends
 _TAPS = 5
 
 
@@ -214,11 +214,12 @@ def ride(
 
     Notes
     -----
-    m z'' = g G + V (1 + r t) + c C - D - w W - friction, with G = max(0, -k y - b y') where y is the height of
-    the disc over the place where the wheel touches at its target depth, and V by that height where it is
-    positive. The target depth is that of the loaded wheel: while it touches, the soil gives its reaction there,
-    so that at rest this is the balance of :func:`downforce.physics.balance.balance_opener`. Between the points
-    the ground's acceleration is that of a cubic spline. Central differences in steps of at most `STEP_ANGLE`.
+    m z'' = g G + V (1 + r t) + c C - D - w W - friction, with G = max(0, -k y - b y') where y is the height
+    of the disc over the place where the wheel touches at its target depth, and V by that height where it is
+    positive. The target depth is that of the loaded wheel: while it touches, the soil gives its reaction
+    there, so that at rest this is the balance of :func:`downforce.physics.balance.balance_opener`. Between
+    the points the ground's acceleration is that of a cubic spline. Central differences in steps of at most
+    `STEP_ANGLE`.
 
     Range: wheels that stay round; speeds at which the wheel rolls. Against a solver with an error bound the
     spread of the load is within 1 % on the same ground. Left out: damping by the soil itself, slip, the arm's
@@ -231,8 +232,9 @@ def ride(
     steps = max(LEAST_STEPS, math.ceil(wheel.own_frequency * time / STEP_ANGLE))
     step = time / steps
     per_newton = step * step / wheel.mass
-    most_friction = float(np.max(friction))
-    per_rate = 1.0 / (step * max(STICKING, most_friction * step / wheel.mass))
+    rubs = bool(np.any(friction))
+    # Seals that stick would chatter if one step of friction could turn the motion round.
+    per_rate = 1.0 / (step * np.maximum(STICKING, friction * (step / wheel.mass)))
     # The wheel's force is found at the end of a step from the speed across it: exact for a damper.
     held = gauge_share**2 * wheel.damping / (2.0 * step)
     give = gauge_share**2 * wheel.stiffness * per_newton / (1.0 + held * per_newton)
@@ -246,7 +248,8 @@ def ride(
     by_height = bend / target_depth + stiffening if linear else stiffening
     told = np.empty((points - settle, openers)), np.zeros((points - settle, openers))
 
-    height = -np.maximum(surplus[0], 0.0) / (gauge_share**2 * wheel.stiffness)
+    height = _shallower(surplus[0], soil[0], push_rate[0], target_depth, exponent)
+    height = height - np.maximum(surplus[0], 0.0) / (gauge_share**2 * wheel.stiffness)
     moved = np.zeros(openers)
     lift, down, force, free = (np.empty(openers) for _ in range(4))
     rubbing = np.zeros(openers)
@@ -254,7 +257,9 @@ def ride(
         last = min(point + 1, points - 1)
         swing = (thrown[last] - thrown[point]) / steps
         now = thrown[point] + (thrown[last] - 2.0 * thrown[point] + thrown[max(point - 1, 0)]) / (6.0 * steps)
-        at_left, at_height, at_rub, at_room = (_at(a, point) for a in (left, by_height, rub, room))
+        at_left, at_height, at_rub, at_rate, at_room = (
+            _at(values, point) for values in (left, by_height, rub, per_rate, room)
+        )
         at_rise = rise[point]
         for part in range(steps):
             np.clip(height, 0.0, target_depth, out=lift)
@@ -264,9 +269,9 @@ def ride(
                 up = np.flatnonzero(lift > 0.0)
                 share = (1.0 - lift[up] / target_depth) ** exponent
                 down[up] += _at(bend, point)[up] * (1.0 - share)
-            if most_friction:
+            if rubs:
                 np.add(moved, at_rise, out=rubbing)
-                rubbing *= per_rate
+                rubbing *= at_rate
                 np.clip(rubbing, -1.0, 1.0, out=rubbing)
                 np.multiply(rubbing, at_rub, out=force)
                 down += force
@@ -291,6 +296,17 @@ def ride(
             moved[over] = np.minimum(moved[over], 0.0)
     told[0][...] *= -1.0 / (step * step)
     return told
+
+
+def _shallower(surplus, soil, push_rate, target_depth, exponent, rounds=8):
+    """How much shallower than its target depth a disc at rest runs where push and weight fall short."""
+    height = np.zeros(np.broadcast_shapes(np.shape(surplus), np.shape(soil)))
+    for _ in range(rounds):
+        share = 1.0 - height / target_depth
+        left = np.minimum(surplus, 0.0) + push_rate * height + soil * (1.0 - share**exponent)
+        slope = push_rate + soil * exponent / target_depth * np.maximum(share, 1e-3) ** (exponent - 1.0)
+        height = np.clip(height - left / np.maximum(slope, 1.0), 0.0, target_depth)
+    return height
 
 
 def _at(values, point):

@@ -127,7 +127,9 @@ def opener_loads(opener, actuator, soil, travel, gauge_pressure=None, accelerati
         force = actuator.axial_force(length, at_pressure)
         if rubbing is None:
             return force * leverage
-        return force * leverage + rubbing[pick] * actuator.friction_force(at_pressure, length) * np.abs(leverage)
+        return force * leverage + rubbing[pick] * actuator.friction_force(at_pressure, length) * np.abs(
+            leverage
+        )
 
     balance = balance_opener(
         ground,

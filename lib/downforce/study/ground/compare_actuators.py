@@ -182,7 +182,7 @@ def level_pressure(drill, field, gauge_wheel_load):
     reaction = np.array([field.soil.reaction])
 
     def left(pressure):
-        return margin(drill, field, table, zero, reaction, zero, field.speed, pressure).item()
+        return margin(drill, field, table, zero, reaction, 0.0, 0.0, field.speed, pressure).item()
 
     per_pascal = (left(1e5) - left(0.0)) / 1e5
     return float(np.clip((gauge_wheel_load - left(0.0)) / per_pascal, *setting_range(drill, "cylinder")))

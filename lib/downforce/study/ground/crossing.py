@@ -4,6 +4,7 @@ The same crossing can be pressed by a spring, by a cylinder or by a rival: same 
 """
 
 from dataclasses import dataclass, replace
+from itertools import chain
 
 import numpy as np
 
@@ -51,8 +52,8 @@ class Crossing:
     words : str [-]
         What the ground is made of.
     bumps : array, shape (stations, points, openers), optional [m/s2]
-        Where stations are not a tenth of a metre apart: acceleration of the ground at points on the way to each,
-        the last the station itself.
+        Where stations are not a tenth of a metre apart: acceleration of the ground at points on the way to
+        each, the last the station itself.
     climb : array, shape (stations, points, openers), optional [m]
         Rise of the ground relative to the frame from each of these points to the next; left out where every
         point is a station.
@@ -263,21 +264,34 @@ def crossing_blocks(
     return _blocks(drill, field, ground, first, seed, stations, spacing, speed, block_stations)
 
 
-def joined(first, second):
-    """One crossing of two that follow each other.
+def edged(blocks, margins):
+    """Blocks with the ground behind and before them that has a say in how their openers ride.
 
     Parameters
     ----------
-    first, second : Crossing [-]
-        Neighbouring stretches of one pass.
+    blocks : iterable of Crossing [-]
+        One after the other along a pass.
+    margins : callable [-]
+        Stations behind and before that a block wants.
 
     Returns
     -------
-    Crossing [-]
-        Both.
+    iterator of (Crossing, slice) [-]
+        Each block between its margins, as far as the pass goes, and which of the stations are its own.
     """
-    both = {name: np.concatenate((getattr(first, name), getattr(second, name))) for name in first.held}
-    return replace(first, **both)
+    before, block = None, None
+    for after in chain(blocks, (None,)):
+        if block is not None:
+            behind, ahead = margins(block)
+            parts = [block]
+            if before is not None and behind:
+                parts.insert(0, before.cut(max(before.station.size - behind, 0), before.station.size))
+            if after is not None and ahead:
+                parts.append(after.cut(0, ahead))
+            start = parts[0].station.size if len(parts) > 1 and parts[0] is not block else 0
+            both = {name: np.concatenate([getattr(part, name) for part in parts]) for name in block.held}
+            yield replace(block, **both), slice(start, start + block.station.size)
+        before, block = block, after
 
 
 def opener_acceleration(height, spacing, speed, reach=1):
@@ -395,7 +409,8 @@ def _blocks(drill, field, ground, first, seed, stations, spacing, speed, block_s
             reach, alone, bumps, climb = _reach(spacing), False, None, None
             edge = reach if reach == 1 else reach + _AHEAD
             height = ground.height(first + np.arange(start - edge, end + edge) * spacing)
-            acceleration = opener_acceleration(height[edge - reach : len(height) - edge + reach], spacing, speed, reach)
+            around = height[edge - reach : len(height) - edge + reach]
+            acceleration = opener_acceleration(around, spacing, speed, reach)
             if reach > 1:
                 bumps = bends(opener_acceleration(height, spacing, speed))[edge - 1 : 1 - edge, None]
             height = height[edge:-edge]

@@ -101,7 +101,7 @@ def ride_crossing(opener, field, crossing, statics):
 
 @dataclass(frozen=True)
 class Statics:
-    """What openers carry where they stand still at their target depth, arrays (stations, openers) at the disc.
+    """What openers carry at rest at their target depth, arrays (stations, openers) at the disc.
 
     Attributes
     ----------
@@ -232,9 +232,7 @@ def _in_a_row(opener, field, crossing, statics):
     else:
         rise = crossing.climb.reshape(-1, rows)
     climb = rise[mirrored(point + (each - 1), len(rise))].reshape(len(point), -1)
-    told = _ride(
-        opener, field, fine / crossing.speed, acceleration, climb, given, lead * each + each - 1
-    )
+    told = _ride(opener, field, fine / crossing.speed, acceleration, climb, given, lead * each + each - 1)
 
     def back(values):
         values = values[::each].reshape(length, stretches, rows).transpose(1, 0, 2)

@@ -73,8 +73,8 @@ def pass_sample(drill, field, count=SAMPLE_COUNT, seed=1, survey=None):
     Returns
     -------
     RowSample [-]
-        Heights, soils and accelerations as they go together on the ground, ridden at the pressure that gives the
-        mean row its wanted load; its basis says what was crossed.
+        Heights, soils and accelerations as they go together on the ground, ridden at the pressure that gives
+        the mean row its wanted load; its basis says what was crossed.
 
     Raises
     ------

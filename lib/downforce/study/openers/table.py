@@ -131,7 +131,7 @@ class OpenerTable:
         Returns
         -------
         array or float [N/m]
-            By a step of `RATE_STEP` either way, within the stops; 0.0 at held pressure, where it is next to none.
+            By a step of `RATE_STEP` either way, within the stops; 0.0 at held pressure, being next to none.
         """
         if gauge_pressure is not None:
             return 0.0
