@@ -98,7 +98,7 @@ def test_stretches_do_not_show(monkeypatch, actuator):
     for one in (many, blocks):
         off = np.abs(one.gauge_wheel_load - whole.gauge_wheel_load)[40:]
         # On bare springs a shallow disc swings in the soil with nothing to damp it, and forgets more slowly.
-        assert np.mean(off > 20.0) < (0.1 if actuator == "spring" else 0.01)
+        assert np.mean(off > 20.0) < (0.15 if actuator == "spring" else 0.01)
         assert one.shares().spread == pytest.approx(whole.shares().spread, rel=0.005)
         assert one.shares().short == pytest.approx(whole.shares().short, abs=0.003)
 

@@ -21,8 +21,10 @@ from downforce.study.setting.reasons import Reason, inside, setting_reasons
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.sureness import Case, lift_slopes, the_rule
 
-RIDES = 2
-"""How often openers are ridden anew at the setting that came of how they bounced before [-]."""
+RIDES = 5
+"""How often openers are ridden anew, at most, at the setting that came of how they bounced before [-]."""
+SETTLED = 0.05e5
+"""Change of the setting after which they need not be ridden again [Pa]."""
 FEW_ON_STOPS = 0.01
 """Share of rows on a travel stop that is not worth a word [-]; a choice of this project."""
 DECISIONS = {
@@ -262,8 +264,10 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
     if case.sample.run_in is not None:
         # How openers bounce depends a little on what presses them, and that on how they bounce.
         for _ in range(RIDES):
-            case = case.ridden(ruled)
+            case, before = case.ridden(ruled), ruled
             ruled = float(the_rule(limits.lowest, limit.gauge_pressure, *case.rule_pressures))
+            if abs(ruled - before) < SETTLED:
+                break
     sample = case.sample
     needed, best, for_share, packing_at = case.rule_pressures
     setting = ruled if exists else float("nan")
