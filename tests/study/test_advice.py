@@ -65,7 +65,7 @@ def test_the_verdict_in_words(short, packing, deep, said):
 
 
 def test_the_aim_is_said_to_be_met_only_where_the_rows_have_it():
-    met, missed = recommend(DOUBLE, FIRM), recommend(BOX, HARD)
+    met, missed = recommend(DOUBLE, at_speed(FIRM, 6 / 3.6)), recommend(BOX, HARD)
     assert met.aim_met and aim_words(met, METRIC).endswith("is met")
     assert 1.0 - met.case.needs.short(met.setting) >= FIRM.aim.share_in
     have = int(100 * (1.0 - missed.shares.short))

@@ -138,7 +138,7 @@ class Cylinder(RodActuator):
         float or array [Pa]
             Down force over area and leverage, less what the seals add.
         """
-        pressed = np.maximum(down_force, 0.0) / (self.area * self.leverage(opener, travel))
+        pressed = down_force / (self.area * self.leverage(opener, travel))
         left = (pressed - rubbing * self.friction_pressure) / (1.0 + rubbing * self.friction_share)
         return np.maximum(left, 0.0)
 

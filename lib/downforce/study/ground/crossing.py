@@ -4,7 +4,6 @@ The same crossing can be pressed by a spring, by a cylinder or by a rival: same 
 """
 
 from dataclasses import dataclass, replace
-from itertools import chain
 
 import numpy as np
 
@@ -262,36 +261,6 @@ def crossing_blocks(
     first = 0.0 if survey is None else survey.start
     block_stations = count_number("block_stations", block_stations or _block_stations(drill.row_count))
     return _blocks(drill, field, ground, first, seed, stations, spacing, speed, block_stations)
-
-
-def edged(blocks, margins):
-    """Blocks with the ground behind and before them that has a say in how their openers ride.
-
-    Parameters
-    ----------
-    blocks : iterable of Crossing [-]
-        One after the other along a pass.
-    margins : callable [-]
-        Stations behind and before that a block wants.
-
-    Returns
-    -------
-    iterator of (Crossing, slice) [-]
-        Each block between its margins, as far as the pass goes, and which of the stations are its own.
-    """
-    before, block = None, None
-    for after in chain(blocks, (None,)):
-        if block is not None:
-            behind, ahead = margins(block)
-            parts = [block]
-            if before is not None and behind:
-                parts.insert(0, before.cut(max(before.station.size - behind, 0), before.station.size))
-            if after is not None and ahead:
-                parts.append(after.cut(0, ahead))
-            start = parts[0].station.size if len(parts) > 1 and parts[0] is not block else 0
-            both = {name: np.concatenate([getattr(part, name) for part in parts]) for name in block.held}
-            yield replace(block, **both), slice(start, start + block.station.size)
-        before, block = block, after
 
 
 def opener_acceleration(height, spacing, speed, reach=1):

@@ -1,6 +1,7 @@
 """Openers of a drill in motion: a whole pass, or places far apart, marched side by side."""
 
 from dataclasses import dataclass, replace
+from itertools import chain
 
 import numpy as np
 
@@ -67,6 +68,36 @@ def ride_margins(opener, crossing):
     each = 1 if crossing.bumps is None else crossing.bumps.shape[1]
     ahead = _AHEAD * crossing.reach if crossing.bumps is None else 1
     return -(-run_in(opener, crossing.speed, crossing.spacing / each) // each) + ahead, ahead
+
+
+def edged(blocks, margins):
+    """Blocks with the ground behind and before them that has a say in how their openers ride.
+
+    Parameters
+    ----------
+    blocks : iterable of Crossing [-]
+        One after the other along a pass.
+    margins : callable [-]
+        Stations behind and before that a block wants.
+
+    Returns
+    -------
+    iterator of (Crossing, slice) [-]
+        Each block between its margins, as far as the pass goes, and which of the stations are its own.
+    """
+    before, block = None, None
+    for after in chain(blocks, (None,)):
+        if block is not None:
+            behind, ahead = margins(block)
+            parts = [block]
+            if before is not None and behind:
+                parts.insert(0, before.cut(max(before.station.size - behind, 0), before.station.size))
+            if after is not None and ahead:
+                parts.append(after.cut(0, ahead))
+            start = parts[0].station.size if len(parts) > 1 and parts[0] is not block else 0
+            both = {name: np.concatenate([getattr(part, name) for part in parts]) for name in block.held}
+            yield replace(block, **both), slice(start, start + block.station.size)
+        before, block = block, after
 
 
 def ride_crossing(opener, field, crossing, statics):

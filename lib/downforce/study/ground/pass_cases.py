@@ -6,8 +6,8 @@ from typing import Any
 import numpy as np
 
 from downforce.study.field_pass import RIDE_OPENERS, press_block, run_pass
-from downforce.study.ground.crossing import Watch, crossing_blocks, edged
-from downforce.study.ground.motion import ride_margins
+from downforce.study.ground.crossing import Watch, crossing_blocks
+from downforce.study.ground.motion import edged, ride_margins
 from downforce.study.ground.pass_report import (
     StrokeUse,
     VariationParts,
