@@ -1,10 +1,8 @@
 """Tables of the oil workbook: drills cold and warm, hoses, the habit, volumes and heat, the parts list."""
 
-import numpy as np
-
 from downforce.machine.shipped import example_drill, example_field, shipped_drills
 from downforce.physics.oil import VELOCITY_LIMITS
-from downforce.study.oil.cases import COMPARED, SHARE, crossing_case, drills_at_temperatures, usual_pressure
+from downforce.study.oil.cases import COMPARED, DUTY_ANGLE, SHARE, usual_pressure, way_case, way_trials
 from downforce.study.oil.fastest import fastest_oil
 from downforce.study.oil.figures import (
     frame_oil,
@@ -15,30 +13,39 @@ from downforce.study.oil.figures import (
 )
 from downforce.study.oil.limits import FRAME, RATING, RELIEF, bearable
 from downforce.study.oil.parts import parts_list
-from downforce.study.oil.sizing import Duty, habit_gain, smallest_hoses, valve_share
-from downforce.study.oil.terrace import terrace_crossing
+from downforce.study.oil.sizing import MOST_VALVES, circuit_to_order, habit_gain
+from downforce.study.oil.states import APART, DETENT, FLOAT, NEUTRAL, standing
 from downforce.study.oil.track_circuit import track_circuit
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
-from downforce.workbook.oil.words import doubt_words, fine_percent, seconds
+from downforce.workbook.oil.words import (
+    LIMITS,
+    doubt_words,
+    fine_percent,
+    limited_words,
+    seconds,
+    stretch_words,
+    valve_words,
+)
 from downforce.workbook.table import table_page
 
-_SPACING = 0.2
-_ANGLE = 45
-_MOST_VALVES = 3
+ORDERED_AT = COMPARED[0]
+"""Oil temperature that the parts are ordered for [K]."""
+
+_MILD = COMPARED[1]
+_SHOWN_FLOWS = tuple(litres / 60e3 for litres in (40, 60, 90))
+_ALWAYS_TRIED = 2
 _NO_HIGHER = 1.005
 _GIVES = {FRAME: "frame lifts at", RATING: "past a rating of", RELIEF: "relief opens at"}
 
 
-def drills_table(bench, ways=(90, 45)):
-    """The three shipped drills on the bench's terrace, with cold, mild and warm oil.
+def drills_table(bench):
+    """The three shipped drills on the bench's terrace: straight over, and at an angle with three oils.
 
     Parameters
     ----------
     bench : Bench [-]
         Field and units.
-    ways : sequence of floats [deg]
-        Ways over the terrace; 90 is straight over.
 
     Returns
     -------
@@ -60,12 +67,12 @@ def drills_table(bench, ways=(90, 45)):
         f"Down force at the disc, least / most ({units.unit('force')})",
     ]
     rows, after = [], 0.0
-    for way in ways:
+    for way, temperatures in ((90, (_MILD,)), (DUTY_ANGLE, COMPARED)):
         for key, _ in shipped_drills():
             drill = example_drill(key)
-            crossing = terrace_crossing(drill, field, np.radians(way), _SPACING)
             borne = bearable(drill, field)
-            for _, kelvin, case in drills_at_temperatures([drill], field, crossing=crossing):
+            for kelvin in temperatures:
+                case = way_case(drill, field, kelvin, way)
                 rows.append([drill.name, _way_words(way), *_case_cells(units, drill, borne, kelvin, case)])
                 after = max(after, case.felt_after)
     note = (
@@ -83,8 +90,50 @@ def drills_table(bench, ways=(90, 45)):
     return table_page("Three drills, one terrace", header, rows, note)
 
 
+def valves_table(bench):
+    """One valve of 40, 60 and 90 L/min on the three shipped drills, in cold, mild and warm oil.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    units, field = bench.units, bench.field
+    rows = []
+    for key, _ in shipped_drills():
+        drill = example_drill(key)
+        gives = drill.hydraulics.supply.flow
+        for kelvin in COMPARED:
+            trials = way_trials(drill, field, kelvin)
+            tried = [trials.smallest(1, flow) for flow in _SHOWN_FLOWS]
+            asked = f"{_bare(units, 'flow', tried[0].given)} / {_bare(units, 'flow', tried[0].taken)}"
+            short = f"{_bare(units, 'flow', gives)}{', too little' if tried[0].given > gives else ''}"
+            cells = (_tried_words(units, hoses) for hoses in tried)
+            rows.append([drill.name, _bare(units, "temperature", kelvin), asked, short, *cells])
+    header = [
+        "Drill",
+        f"Oil ({units.unit('temperature')})",
+        f"Rows draw / give back ({units.unit('flow')})",
+        f"Tractor gives ({units.unit('flow')})",
+        *(f"Valve of {units.show('flow', flow)}" for flow in _SHOWN_FLOWS),
+    ]
+    note = (
+        f"One valve in the middle, over the terrace at {DUTY_ANGLE} degrees at "
+        f"{units.show('speed', field.speed)}. Where a valve does, the smallest header / drop with it and how "
+        f"much is kept within ±{style.percent(SHARE)}, the supply aside; where none does, what the widest hoses "
+        f"keep, and what limits. Valve: {LIMITS['valve']}. Droop: {LIMITS['droop']}. Line: {LIMITS['line']}. "
+        "Where the tractor gives too little, the supply limits as well: drive slower or at a sharper angle."
+    )
+    return table_page("Which valve serves which drill?", header, rows, note)
+
+
 def hoses_table(bench, share=SHARE):
-    """For each number of valves the smallest hoses that keep the load, in cold, mild and warm oil.
+    """For each number of valves the smallest valve and hoses that keep the load, in cold, mild and warm oil.
 
     Parameters
     ----------
@@ -98,42 +147,50 @@ def hoses_table(bench, share=SHARE):
     Page [-]
         The table.
     """
-    units, drill = bench.units, bench.drill
+    units, drill, field = bench.units, bench.drill, bench.field
     rows = []
     for kelvin in COMPARED:
-        duty = _duty(bench, kelvin, share)
-        found = smallest_hoses(drill, duty, _MOST_VALVES)
-        fewest = next((hoses.valves for hoses in found if hoses.enough), None)
-        for hoses in found:
-            sizes = [units.show("small length", bore) for bore in (hoses.header_bore, hoses.drop_bore)]
+        trials, fewest = way_trials(drill, field, kelvin, share), None
+        for valves in range(1, MOST_VALVES + 1):
+            if valves > _ALWAYS_TRIED and fewest:
+                break
+            hoses = trials.smallest(valves)
+            marked = f"{valves}, the fewest" if hoses.enough and not fewest else str(valves)
+            fewest = fewest or (valves if hoses.enough else None)
             places = ", ".join(
                 f"{units.number('large length', y):+.1f}".replace("-", "−") for y in hoses.places
             )
+            sizes = [units.show("small length", bore) for bore in (hoses.header_bore, hoses.drop_bore)]
             rows.append(
                 [
                     units.show("temperature", kelvin),
-                    f"{hoses.valves}, the fewest" if hoses.valves == fewest else str(hoses.valves),
+                    marked,
                     places,
+                    units.show("flow", hoses.rated_flow),
                     *(sizes if hoses.enough else ["none is enough", "none is enough"]),
                     fine_percent(hoses.kept),
-                    style.percent(valve_share(drill, duty, hoses.valves)),
+                    ", ".join(hoses.limits) or "nothing",
+                    _gives_words(units, hoses.gives),
                 ]
             )
     header = [
         "Oil",
         "Valves",
         f"Their places, right is + ({units.unit('large length')})",
-        "Smallest header",
-        "Smallest drop with it",
+        "Smallest valve",
+        "Smallest header with it",
+        "Smallest drop with both",
         f"Kept within ±{style.percent(share)}",
-        "Worst by the valves alone",
+        "What limits",
+        "Gives way first",
     ]
     note = (
-        f"Over the terrace at {_ANGLE} degrees at {units.show('speed', bench.field.speed)}, kept at 99 % of "
-        "the openers' places, the supply aside. Where none is enough the share is that "
-        "of the largest hoses tried. What the valves cost by their band, droop and rise no hose takes away."
+        f"Over the terrace at {DUTY_ANGLE} degrees at {units.show('speed', field.speed)}, kept at 99 % of "
+        "the openers' places, the supply aside. A valve is not asked for more than a tenth over its rated flow: "
+        "beyond, its curve is not known. Where none is enough the share is that of the largest tried. What "
+        "gives way first does so where rows are pushed up hardest: there the load is the drill's weight."
     )
-    return table_page(f"Fewest valves and smallest hoses, {bench.drill.name}", header, rows, note)
+    return table_page(f"Fewest valves and smallest hoses, {drill.name}", header, rows, note)
 
 
 def habit_table(bench):
@@ -150,25 +207,77 @@ def habit_table(bench):
         The table.
     """
     units = bench.units
-    names = ("hoses of the drill file", "1/2 in drops, own header", "1/2 in drops, 3/4 in header")
+    names = ("own hoses", "1/2 in drops, own header", "1/2 in drops, 3/4 in header")
     rows = []
     for kelvin in COMPARED:
-        for name, hoses in zip(names, habit_gain(bench.drill, _duty(bench, kelvin)), strict=True):
-            verdict = "enough" if hoses.enough else "not enough"
-            worst = style.percent(hoses.largest_error)
-            rows.append([units.show("temperature", kelvin), name, fine_percent(hoses.kept), worst, verdict])
+        own, *larger = habit_gain(way_trials(bench.drill, bench.field, kelvin))
+        named = [(f"all of the drill file, {valve_words(own, units)}", own)]
+        named += [
+            (f"{valve_words(each, units)}, {name}", each) for name, each in zip(names, larger, strict=True)
+        ]
+        for name, hoses in named:
+            limits = ", ".join(hoses.limits) or "nothing: enough"
+            gives = _gives_words(units, hoses.gives)
+            rows.append([units.show("temperature", kelvin), name, fine_percent(hoses.kept), limits, gives])
     header = [
         "Oil",
-        "Hoses",
+        "Valves and hoses",
         f"Kept within ±{style.percent(SHARE)}",
-        "Worst, with the frame held down",
-        "For 99 %",
+        "What limits, for 99 %",
+        "Gives way first",
     ]
     note = (
         "The habit of half-inch drops and three-quarter-inch headers on wide drills is common practice, no "
-        f"source. Here with the drill's own valves, over the terrace at {_ANGLE} degrees, the supply aside."
+        "source. Valves stand where the drill file has them, and are large enough from the second line on. Over "
+        f"the terrace at {DUTY_ANGLE} degrees, the supply aside."
     )
     return table_page(f"Is the habit needed? {bench.drill.name}", header, rows, note)
+
+
+def states_table(bench):
+    """What stands in each stretch of the circuit, lever by lever, and how it is let down.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    drill, units = bench.drill, bench.units
+    setting = usual_pressure(drill, bench.field)
+    cases = (
+        (f"{DETENT}, engine runs", DETENT, True, False),
+        (f"{NEUTRAL}, engine runs", NEUTRAL, True, False),
+        (f"{FLOAT}, engine runs", FLOAT, True, False),
+        ("engine off, lever left in detent", DETENT, False, False),
+        (APART, APART, False, False),
+        ("engine off, float, dump valve open", FLOAT, False, True),
+        (f"{APART}, dump valve open", APART, False, True),
+    )
+    found = [(name, standing(drill, setting, *case)) for name, *case in cases]
+    rows = [
+        [
+            name,
+            *(stretch_words(stretch, units) for stretch in one.stretches.values()),
+            ", ".join(one.let_down) or "nothing stands",
+        ]
+        for name, one in found
+    ]
+    header = [
+        "Lever",
+        *(words.capitalize() for words in found[0][1].stretches),
+        "To let it down, in this order",
+    ]
+    note = (
+        f"At {units.show('pressure', setting)} set. Shut in means: up to that pressure, for as long as nothing "
+        "leaks; the sun adds to it. A gauge on the header tells nothing of the hose to the tractor. Nothing is "
+        "ever loosened to let pressure go."
+    )
+    return table_page(f"What stands under pressure, {drill.name}", header, rows, note)
 
 
 def tracks_table(bench):
@@ -275,12 +384,13 @@ def figures_table(bench):
     ]
     note = (
         "The usual velocities keep heat, noise and loss low in oil that runs all day. A crossing lasts "
-        "seconds: there the load that is kept decides, as in the tables above."
+        "seconds: there the load that is kept decides, as in the tables above. At least: where the ground asks for "
+        "more, the frame lifts or the tractor runs short first."
     )
     return table_page(f"Oil, time and heat, {drill.name}", ["What", "How much"], rows, note)
 
 
-def parts_table(bench, temperature=273.15):
+def parts_table(bench, temperature=ORDERED_AT):
     """The parts list that a shop can order from.
 
     Parameters
@@ -297,11 +407,30 @@ def parts_table(bench, temperature=273.15):
     """
     show = bench.units.show
     rows = []
-    for part in parts_list(bench.drill, _duty(bench, temperature)):
+    trials = way_trials(bench.drill, bench.field, temperature)
+    ordered, own = circuit_to_order(trials), trials.judged()
+    borne = bearable(bench.drill, bench.field)
+    for part in parts_list(bench.drill, trials.duty, ordered, borne):
         sizes = "; ".join(f"{figure.words} {show(figure.kind, figure.value)}" for figure in part.figures)
         words = f"{part.reason} Mind: {part.warning}" if part.warning else part.reason
         rows.append([part.name, str(part.count) if part.count else "none", sizes or "none", words])
+    size = show("small length", ordered.header_bore), show("small length", ordered.drop_bore)
+    kept = f"keeps {fine_percent(ordered.kept)} within ±{style.percent(SHARE)}"
+    judged = "the circuit that was judged good" if ordered.enough else "the best circuit tried, not enough"
+    beside = "It is the drill file's own."
+    if ordered != own:
+        beside = f"As the drill file has it, {fine_percent(own.kept)} is kept{limited_words(own.limits)}."
+    given = bench.drill.hydraulics.supply.flow
+    supply = ""
+    if ordered.given > given:
+        supply = (
+            f" The tractor limits as well: {show('flow', ordered.given)} are asked of its {show('flow', given)} "
+            f"at {show('speed', bench.field.speed)}."
+        )
     note = (
+        f"Ordered is {judged}: {valve_words(ordered, bench.units)}, header {size[0]}, drops {size[1]}, which "
+        f"{kept} over the terrace at {DUTY_ANGLE} degrees with oil of {show('temperature', temperature)}. "
+        f"{beside}{supply} "
         "An estimate to order and ask by, not a pressure-equipment check. Hoses and fittings are rated for "
         "what the tractor can press, not for the setting. Local codes and a person who knows "
         "hydraulics decide."
@@ -314,10 +443,18 @@ def parts_table(bench, temperature=273.15):
     )
 
 
-def _duty(bench, kelvin, share=SHARE):
-    drill, field = bench.drill, bench.field
-    crossing = terrace_crossing(drill, field, np.radians(_ANGLE), _SPACING)
-    return Duty(crossing.travel, _SPACING, field.speed, usual_pressure(drill, field), kelvin, share)
+def _tried_words(units, hoses):
+    if not hoses.enough:
+        return f"{fine_percent(hoses.kept)}: {', '.join(hoses.limits)}"
+    header, drop = (
+        _bare(units, "small length", hoses.header_bore),
+        units.show("small length", hoses.drop_bore),
+    )
+    return f"{header} / {drop}, {fine_percent(hoses.kept)}"
+
+
+def _gives_words(units, gives):
+    return f"{_GIVES[gives.words]} {limit_text(units, gives.gauge_pressure)}" if gives else "nothing"
 
 
 def _move_words(move, show):
@@ -342,27 +479,30 @@ def _frame_words(drill, moves, show):
 def _velocity_rows(bench):
     drill, units = bench.drill, bench.units
     usual = " to ".join(units.show("oil velocity", limit) for limit in VELOCITY_LIMITS["pressure"])
+    borne = bearable(drill, bench.field)
 
     def lines(degrees, kelvin):
-        crossing = terrace_crossing(drill, bench.field, np.radians(degrees), _SPACING)
-        return fastest_oil(drill, crossing_case(drill, bench.field, kelvin, crossing).state, kelvin)
+        return fastest_oil(drill, way_case(drill, bench.field, kelvin, degrees).state, kelvin, borne)
 
-    # The ground makes the flow: the velocity is that of any oil, the friction is not.
-    straight, *angled = lines(90, COMPARED[0]), *(lines(_ANGLE, kelvin) for kelvin in COMPARED)
+    # Warm oil is borne over most of the way: its fastest is what is reached.
+    straight, angled = lines(90, _MILD), [lines(DUTY_ANGLE, kelvin) for kelvin in COMPARED]
     rows = []
     for place, name in enumerate(("header", "drops")):
-        over, across = (units.show("oil velocity", way[place].velocity) for way in (straight, angled[0]))
+        over, across = (
+            f"{'at least ' if way[place].more else ''}{units.show('oil velocity', way[place].velocity)}"
+            for way in (straight, angled[-1])
+        )
         rows.append(
             [
                 f"Fastest oil in the {name}",
-                f"{over} straight over, {across} at {_ANGLE} degrees; usual in steady flow {usual}",
+                f"{over} straight over, {across} at {DUTY_ANGLE} degrees; usual in steady flow {usual}",
             ]
         )
     doubt = (
         f"{units.show('temperature', kelvin)}: {doubt_words(header, units) or 'never'}"
         for kelvin, (header, _) in zip(COMPARED, angled, strict=True)
     )
-    return [*rows, [f"Header where friction is not known, at {_ANGLE} degrees", "; ".join(doubt)]]
+    return [*rows, [f"Header where friction is not known, at {DUTY_ANGLE} degrees", "; ".join(doubt)]]
 
 
 def _way_words(degrees):

@@ -4,14 +4,34 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.drill import Drill
 from downforce.study.oil.cases import OilCase
 from downforce.study.oil.fastest import FastestOil
-from downforce.study.oil.limits import FRAME, FirstLimit
-from downforce.study.oil.sizing import Hoses
+from downforce.study.oil.limits import FRAME, RATING, FirstLimit
+from downforce.study.oil.sizing import DROOP, LINE, VALVE, Hoses
+from downforce.study.oil.states import (
+    APART,
+    DETENT,
+    FIT_DUMP,
+    FLOAT,
+    JOIN,
+    NEUTRAL,
+    PUMP,
+    SHUT_IN,
+    TRACTOR,
+    Standing,
+)
 from downforce.study.oil_supply import OilState
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
-from downforce.workbook.oil.drawing_circuit import DEAD, LIVE_PARTS, STEPS
+from downforce.workbook.oil.drawing_circuit import DEAD, OPENED, STEPS
+
+LIMITS = {
+    VALVE: "a valve passes more than it is rated for",
+    DROOP: "the valve's droop and band are too much",
+    LINE: "header and drops lose too much",
+}
+"""What limits a circuit, in a few words [-]."""
 
 
 @dataclass(frozen=True)
@@ -54,25 +74,27 @@ class HosesResult:
     ----------
     hoses : Hoses [-]
         What was chosen.
-    names : tuple of two str [-]
-        Header and drop as they are bought.
-    state, own : OilState [-]
-        With them, and with the drill file's, supply aside.
+    names : tuple of three str [-]
+        Valves, header and drop as they are bought.
+    own : Hoses [-]
+        As the drill file has it.
+    pressures : tuple of two arrays [Pa]
+        At every cylinder with what was chosen, and with the drill file's.
+    setting : float [Pa]
+        On the gauge.
     share : float [-]
         How far the load may be off.
     header : FastestOil [-]
         Velocity and friction in the header.
-    gives : FirstLimit or None [Pa]
-        What gives way first with them.
     """
 
     hoses: Hoses
-    names: tuple[str, str]
-    state: OilState
-    own: OilState
+    names: tuple[str, str, str]
+    own: Hoses
+    pressures: tuple[np.ndarray, np.ndarray]
+    setting: float
     share: float
     header: FastestOil
-    gives: FirstLimit | None
 
 
 @dataclass(frozen=True)
@@ -114,21 +136,30 @@ class CircuitResult:
     ----------
     step : str [-]
         One of `drawing_circuit.STEPS`.
-    standing : float [Pa]
-        Pressure behind the check valve.
+    lever : str [-]
+        One of `states.LEVERS`.
+    standing : Standing [Pa]
+        What stands in every stretch.
+    stays : bool [-]
+        Whether the gauge stays up although the dump valve was turned.
     place : str [-]
         "lowered" or "raised".
     force : float [N]
         With which each opener is still pressed.
-    openers : int [-]
-        How many.
+    warming : float [K]
+        That takes shut-in oil to the relief valve's pressure.
+    drill : Drill [-]
+        The drill.
     """
 
     step: str
-    standing: float
+    lever: str
+    standing: Standing
+    stays: bool
     place: str
     force: float
-    openers: int
+    warming: float
+    drill: Drill
 
 
 def fine_percent(share):
@@ -281,17 +312,50 @@ def hoses_words(result, units):
         How well they keep the load, beside the drill file's hoses.
     """
     hoses = result.hoses
-    own = result.own.share_within(result.share)
     verdict = "enough" if hoses.enough else "not enough"
-    valves = "one valve" if hoses.valves == 1 else f"{hoses.valves} valves"
     doubt = doubt_words(result.header, units)
     doubt = f" The header's friction is not known for {doubt}." if doubt else ""
     return (
-        f"With {valves}, a header of {result.names[0]} and drops of {result.names[1]} "
+        f"With {result.names[0]}, a header of {result.names[1]} and drops of {result.names[2]} "
         f"the load stays within ±{style.percent(result.share)} at {fine_percent(hoses.kept)} of the openers' "
-        f"places, {verdict} for 99 %; the drill file's own keep {fine_percent(own)}.{doubt}"
-        f"{limit_words(result.gives, units)}"
+        f"places, {verdict} for 99 %{limited_words(hoses.limits)}; the drill file's own keep "
+        f"{fine_percent(result.own.kept)}.{doubt}{limit_words(hoses.gives, units)}"
     )
+
+
+def limited_words(limits):
+    """What limits a circuit, to be added to a sentence.
+
+    Parameters
+    ----------
+    limits : sequence of str [-]
+        Keys of `LIMITS`.
+
+    Returns
+    -------
+    str [-]
+        Such as ": header and drops lose too much"; empty where nothing does.
+    """
+    return f": {' and '.join(LIMITS[limit] for limit in limits)}" if limits else ""
+
+
+def valve_words(hoses, units):
+    """Number and size of valves.
+
+    Parameters
+    ----------
+    hoses : Hoses [-]
+        The circuit.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Such as "1 valve of 90.0 L/min".
+    """
+    valves = "1 valve" if hoses.valves == 1 else f"{hoses.valves} valves"
+    return f"{valves} of {units.show('flow', hoses.rated_flow)}"
 
 
 def trace_words(result, units):
@@ -347,7 +411,10 @@ def relieving_words(result, units):
         return f"{start}. This setting is so near its limit that {relieved.words} with either, at {limit}."
     if gives and gives.words == FRAME:
         return f"{start} until the frame rises, at {limit_text(units, gives.gauge_pressure)}."
-    return f"{start} to {units.show('pressure', without)}, where only the relief valve lets it go."
+    if gives and gives.words == RATING:
+        return f"{start} past a part's rating of {limit_text(units, gives.gauge_pressure)}."
+    relief = min(without, gives.gauge_pressure if gives else without)
+    return f"{start} to {units.show('pressure', relief)}, where only the relief valve lets it go."
 
 
 def circuit_words(result, units):
@@ -365,26 +432,72 @@ def circuit_words(result, units):
     str [-]
         What is live, what that means for a hand, and what comes next.
     """
-    standing, force = units.show("pressure", result.standing), units.show("force", result.force)
+    reads, force = units.show("pressure", result.standing.gauge_pressure), units.show("force", result.force)
+    guards, openers = result.drill.hydraulics.guards, result.drill.row_count
+    pressed = f"each of the {openers} openers is pressed down with {force} at the disc"
+    pressed += " against its stop" if result.place == "raised" else ""
     if result.step == DEAD:
-        return (
-            f"The needle was watched to {standing}: nothing presses but the openers' weight, and blocks and "
-            "locks carry what hangs. Then loosen. Should the needle stay up, a part is shut in: loosen "
-            "nothing."
-        )
-    raised = result.place == "raised"
-    pressed = f"each of the {result.openers} openers is pressed down with {force} at the disc"
-    pressed += " against its stop" if raised else ""
-    held = "raised on its locks" if raised else "down"
-    done = (
-        f"At work the header holds {standing} and {pressed}.",
-        f"The drill is {held}, and still the header holds {standing} and {pressed}.",
-        f"The engine is off and still {pressed}: the check valve shuts {standing} in. The tractor's lever "
-        "tells you nothing; the drill's gauge does.",
-        f"The dump valve lets the oil go to the tank. At first the gauge reads {standing} and {pressed}.",
-    )
+        return _dead_words(result, units, reads)
     place = STEPS.index(result.step)
-    return f"{done[place]} Next: {STEPS[place + 1]}."
+    if not result.standing.gauge_pressure:
+        done = "Float lets the header's oil go back to the tank: nothing presses but the openers' weight."
+    elif result.step == OPENED and result.lever == APART:
+        done = f"With the couplers apart the return is shut: the gauge stays at {reads} and {pressed}."
+    elif result.step == OPENED and guards.dump_valve != "fitted":
+        done = f"There is no dump valve to open: the gauge stays at {reads} and {pressed}."
+    elif result.step == OPENED:
+        done = f"The dump valve lets the oil go to the tank. At first the gauge reads {reads} and {pressed}."
+    elif place == 2:
+        keeps = "the check valve shuts" if guards.check_valve == "fitted" else "lever or coupler shut"
+        done = (
+            f"The engine is off and still {pressed}: {keeps} {reads} in. The tractor's lever tells you "
+            "nothing; the drill's gauge does."
+        )
+    else:
+        held = "raised on its locks" if result.place == "raised" else "down"
+        start = "" if place == 0 else f"The drill is {held}. "
+        done = start + _lever_words(result, units, reads, pressed)
+    apart = result.lever == APART and place >= 2
+    return f"{done} Next: {JOIN if apart else STEPS[place + 1]}."
+
+
+def _lever_words(result, units, reads, pressed):
+    """What the lever does while the engine runs."""
+    relief = units.show("pressure", result.drill.hydraulics.valve.relief_pressure)
+    return {
+        DETENT: f"The pump holds {reads} in the header and {pressed}.",
+        NEUTRAL: f"Neutral gives no oil: the header keeps {reads} and {pressed}. Rows that rise push oil out to "
+        "the return, and rows that fall get none.",
+        FLOAT: f"Float empties the hose to the tractor, not the drill: behind the check valve the header keeps "
+        f"{reads} and {pressed}.",
+        APART: f"The couplers are apart and the header keeps {reads}: {pressed}. The return is shut as well: "
+        f"after {style.quantity(result.warming, 'K', decimals=0)} of sun the relief valve opens at {relief} "
+        "and has nowhere to let oil go.",
+    }[result.lever]
+
+
+def _dead_words(result, units, reads):
+    if result.stays and result.lever == APART:
+        return (
+            f"The needle stays at {reads}: with the couplers apart the dumped oil has nowhere to go. Loosen "
+            f"nothing. Next: {JOIN}."
+        )
+    if result.stays:
+        return (
+            f"There is no dump valve. With the reducing valve backed off {reads} stay, enough to pierce skin. "
+            f"Loosen nothing: {FIT_DUMP}."
+        )
+    words = (
+        f"The needle was watched to {reads}: nothing presses but the openers' weight, and blocks and "
+        "locks carry what hangs. Then loosen. Should the needle stay up, a part is shut in: loosen nothing."
+    )
+    hose = result.standing.stretches[TRACTOR]
+    if hose.live:
+        words += (
+            f" The hose to the tractor may hold {units.show('pressure', hose.gauge_pressure)} until its lever "
+            "was in float."
+        )
+    return words
 
 
 def circuit_alt(result, units):
@@ -402,15 +515,40 @@ def circuit_alt(result, units):
     str [-]
         The way of the oil and which part is live.
     """
-    live = (
-        "nothing is live",
-        "from the check valve to the cylinders is live",
-        "everything from the pump to the cylinders is live",
-    )[len(LIVE_PARTS[result.step])]
+    stretches = result.standing.stretches
+    held = {
+        words: [name for name, stretch in stretches.items() if stretch.state == state]
+        for words, state in (("pressed by the pump", PUMP), ("shut in", SHUT_IN))
+    }
+    live = "; ".join(f"{words}: {', '.join(names)}" for words, names in held.items() if names)
     return style.alt_text(
         "Circuit drawing",
-        "pump, filter, check valve, reducing and relieving valve, relief valve, gauge, dump valve, "
+        "pump, couplers, filter, check valve, reducing and relieving valve, relief valve, gauge, dump valve, "
         "accumulator, header, drop hoses and single-acting cylinders, with a free return to the tank",
-        live,
-        f"the gauge reads {units.show('pressure', result.standing)}",
+        live or "nothing is live",
+        f"the gauge reads {units.show('pressure', result.standing.gauge_pressure)}",
     )
+
+
+def stretch_words(stretch, units):
+    """What stands in a stretch of the circuit, for a table.
+
+    Parameters
+    ----------
+    stretch : Stretch [-]
+        The stretch.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Such as "up to 68 bar, shut in".
+    """
+    if stretch.state == PUMP:
+        return f"{units.show('pressure', stretch.gauge_pressure)}, pump"
+    if stretch.state == SHUT_IN:
+        return f"up to {units.show('pressure', stretch.gauge_pressure)}, shut in"
+    if not stretch.gauge_pressure:
+        return "open to the tank"
+    return f"{units.show('pressure', stretch.gauge_pressure)}, open to the tank"
