@@ -36,7 +36,6 @@ VALVE, DROOP, LINE = "valve", "droop", "line"
 are too much; header and drops alone lose too much."""
 
 _MOVING = 1e-9
-_DROPS_NEXT = sorted(DROP_BORES, key=lambda bore: abs(bore - DROP_BORES[len(DROP_BORES) // 2]))
 _LOSSLESS = 0.2
 
 
@@ -138,9 +137,9 @@ class Trials:
 
     Notes
     -----
-    Down force at the disc is pressure x area x leverage, so its share of departure is the pressure's. Rod flow
-    is the ground's: what a drop loses hangs on its bore alone, and behind a single valve the header's loss
-    does not hang on the valve. Where nothing moves, the valve holds its setting.
+    Down force at the disc is pressure x area x leverage, so its share of departure is the pressure's. Rod
+    flow is the ground's: what a drop loses hangs on its bore alone, and behind a single valve the header's
+    loss does not hang on the valve. Where nothing moves, the valve holds its setting.
     """
 
     def __init__(self, drill, duty, borne):
@@ -150,7 +149,7 @@ class Trials:
         self._moving = np.any(np.abs(flow) > _MOVING, axis=1)
         self._flow = flow[self._moving]
         self._fluid = drill.hydraulics.oil.at(duty.oil_temperature)
-        self._headers, self._drops, self._found = {}, {}, {}
+        self._headers, self._drops, self._found, self._valve = {}, {}, {}, None
 
     def judged(self, rated_flow=None, valves=None, header_bore=None, drop_bore=None):
         """How well one circuit keeps the load.
@@ -280,34 +279,37 @@ class Trials:
         return float(np.mean(np.abs(error) <= self.duty.share))
 
     def _error(self, rated_flow, places, header_bore, drop_bore, ideal=False):
-        """Pressure at the cylinders over the setting, as a share of it, flow of each valve, fullest header."""
+        """Pressure at the cylinders over the setting, as a share of it; flow of each valve, of the header."""
         one, setting = len(places) == 1, self.duty.gauge_pressure
+        if drop_bore not in self._drops:
+            self._solve(self._places[:1], _partner(drop_bore, DROP_BORES, HEADER_BORES), drop_bore)
         key = places, header_bore, *(() if one else (rated_flow, ideal))
-        if key not in self._headers or drop_bore not in self._drops:
-            # A drop that is known already makes room for one that may be asked for next.
-            solved_bore = drop_bore
-            if drop_bore in self._drops:
-                solved_bore = next((bore for bore in _DROPS_NEXT if bore not in self._drops), drop_bore)
-            made = drill_with_hoses(
-                self.drill, header_bore, solved_bore, feeds_y=places, rated_flow=rated_flow
-            )
-            if ideal and not one:
-                made = _with_ideal_valves(made)
-            (circuit,) = oil_circuits(made, setting)
-            solved = solve_ladder(circuit.ladder, self._flow, *self._fluid)
-            behind = solved.feed_pressure if one else setting
-            fullest = np.zeros(len(self._moving))
-            fullest[self._moving] = np.abs(solved.header_flow).max(axis=1, initial=0.0)
-            self._headers[key] = solved.header_pressure - behind, solved.feed_flow, fullest
-            self._drops[solved_bore] = solved.header_pressure - solved.cylinder_pressure
+        if key not in self._headers:
+            drop = _partner(header_bore, HEADER_BORES, DROP_BORES)
+            self._solve(places, header_bore, drop, *(() if one else (rated_flow, ideal)))
         header, feed_flow, fullest = self._headers[key]
         if one and not ideal:
-            made = drill_with_hoses(self.drill, feeds_y=places, rated_flow=rated_flow)
-            header = header + (outlet_pressure(oil_circuits(made, setting)[0].valve, feed_flow) - setting)
+            header = (
+                header + outlet_pressure(replace(self._valve, rated_flow=rated_flow), feed_flow) - setting
+            )
         error = np.zeros((len(self._moving), self._flow.shape[1]))
         # A void opens where less than nothing would press.
         error[self._moving] = np.maximum((header - self._drops[drop_bore]) / setting, -1.0)
         return error, feed_flow, fullest
+
+    def _solve(self, places, header_bore, drop_bore, rated_flow=None, ideal=False):
+        """Losses of a header and of drops, kept apart; with one valve those of the header, without the valve's."""
+        made = drill_with_hoses(self.drill, header_bore, drop_bore, feeds_y=places, rated_flow=rated_flow)
+        (circuit,) = oil_circuits(_with_ideal_valves(made) if ideal else made, self.duty.gauge_pressure)
+        solved = solve_ladder(circuit.ladder, self._flow, *self._fluid)
+        one = len(places) == 1
+        self._valve = circuit.valve if one else self._valve
+        fullest = np.zeros(len(self._moving))
+        fullest[self._moving] = np.abs(solved.header_flow).max(axis=1, initial=0.0)
+        told_from = solved.feed_pressure if one else self.duty.gauge_pressure
+        key = places, header_bore, *(() if one else (rated_flow, ideal))
+        self._headers[key] = solved.header_pressure - told_from, solved.feed_flow, fullest
+        self._drops[drop_bore] = solved.header_pressure - solved.cylinder_pressure
 
 
 def habit_gain(trials):
@@ -373,6 +375,11 @@ def circuit_to_order(trials):
         if tried[-1].enough:
             return tried[-1]
     return max(tried, key=lambda hoses: hoses.kept)
+
+
+def _partner(bore, bores, others):
+    """Hose solved together with another, always the same, so that few networks are made ready."""
+    return others[bores.index(bore)] if bore in bores else others[len(others) // 2]
 
 
 def _sizes(hoses):

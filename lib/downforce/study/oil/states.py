@@ -1,4 +1,4 @@
-"""What stands under pressure in the circuit at each position of the tractor's lever, and how it is let down."""
+"""What stands under pressure in the circuit at each position of the tractor's lever, and what lets it down."""
 
 from dataclasses import dataclass
 
@@ -83,7 +83,7 @@ def standing(drill, gauge_pressure, lever, running=True, dump_open=False):
     running : bool [-]
         Whether the engine runs.
     dump_open : bool [-]
-        Whether the dump valve was opened; without one, the reducing valve is backed off to its lowest setting.
+        Whether the dump valve was opened; without one, whether the reducing valve was backed off.
 
     Returns
     -------

@@ -124,9 +124,9 @@ def valves_table(bench):
     ]
     note = (
         f"One valve in the middle, over the terrace at {DUTY_ANGLE} degrees at "
-        f"{units.show('speed', field.speed)}. Where a valve does, the smallest header / drop with it and how "
-        f"much is kept within ±{style.percent(SHARE)}, the supply aside; where none does, what the widest hoses "
-        f"keep, and what limits. Valve: {LIMITS['valve']}. Droop: {LIMITS['droop']}. Line: {LIMITS['line']}. "
+        f"{units.show('speed', field.speed)}. Where a valve does, the smallest header / drop with it and "
+        f"how much is kept within ±{style.percent(SHARE)}, the supply aside; where none does, what the widest "
+        f"hoses keep, and what limits. Valve: {LIMITS['valve']}. Droop: {LIMITS['droop']}. Line: {LIMITS['line']}. "
         "Where the tractor gives too little, the supply limits as well: drive slower or at a sharper angle."
     )
     return table_page("Which valve serves which drill?", header, rows, note)
@@ -186,7 +186,7 @@ def hoses_table(bench, share=SHARE):
     ]
     note = (
         f"Over the terrace at {DUTY_ANGLE} degrees at {units.show('speed', field.speed)}, kept at 99 % of "
-        "the openers' places, the supply aside. A valve is not asked for more than a tenth over its rated flow: "
+        "the openers' places, the supply aside. No valve is asked for over a tenth more than its rated flow: "
         "beyond, its curve is not known. Where none is enough the share is that of the largest tried. What "
         "gives way first does so where rows are pushed up hardest: there the load is the drill's weight."
     )
@@ -228,8 +228,8 @@ def habit_table(bench):
     ]
     note = (
         "The habit of half-inch drops and three-quarter-inch headers on wide drills is common practice, no "
-        "source. Valves stand where the drill file has them, and are large enough from the second line on. Over "
-        f"the terrace at {DUTY_ANGLE} degrees, the supply aside."
+        "source. Valves stand where the drill file has them, and are large enough from the second line on. "
+        f"Over the terrace at {DUTY_ANGLE} degrees, the supply aside."
     )
     return table_page(f"Is the habit needed? {bench.drill.name}", header, rows, note)
 
@@ -273,9 +273,9 @@ def states_table(bench):
         "To let it down, in this order",
     ]
     note = (
-        f"At {units.show('pressure', setting)} set. Shut in means: up to that pressure, for as long as nothing "
-        "leaks; the sun adds to it. A gauge on the header tells nothing of the hose to the tractor. Nothing is "
-        "ever loosened to let pressure go."
+        f"At {units.show('pressure', setting)} set. Shut in means: up to that pressure, as long as nothing "
+        "leaks; the sun adds to it. A gauge on the header tells nothing of the hose to the tractor. Nothing "
+        "is ever loosened to let pressure go."
     )
     return table_page(f"What stands under pressure, {drill.name}", header, rows, note)
 
@@ -384,8 +384,8 @@ def figures_table(bench):
     ]
     note = (
         "The usual velocities keep heat, noise and loss low in oil that runs all day. A crossing lasts "
-        "seconds: there the load that is kept decides, as in the tables above. At least: where the ground asks for "
-        "more, the frame lifts or the tractor runs short first."
+        "seconds: there the load that is kept decides, as in the tables above. At least: where the ground asks "
+        "for more, the frame lifts or the tractor runs short first."
     )
     return table_page(f"Oil, time and heat, {drill.name}", ["What", "How much"], rows, note)
 
@@ -424,8 +424,8 @@ def parts_table(bench, temperature=ORDERED_AT):
     supply = ""
     if ordered.given > given:
         supply = (
-            f" The tractor limits as well: {show('flow', ordered.given)} are asked of its {show('flow', given)} "
-            f"at {show('speed', bench.field.speed)}."
+            f" The tractor limits as well: {show('flow', ordered.given)} are asked of its "
+            f"{show('flow', given)} at {show('speed', bench.field.speed)}."
         )
     note = (
         f"Ordered is {judged}: {valve_words(ordered, bench.units)}, header {size[0]}, drops {size[1]}, which "

@@ -21,7 +21,6 @@ from downforce.study.oil.states import (
     TRACTOR,
     Standing,
 )
-from downforce.study.oil_supply import OilState
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.oil.drawing_circuit import DEAD, OPENED, STEPS
@@ -466,9 +465,9 @@ def _lever_words(result, units, reads, pressed):
     relief = units.show("pressure", result.drill.hydraulics.valve.relief_pressure)
     return {
         DETENT: f"The pump holds {reads} in the header and {pressed}.",
-        NEUTRAL: f"Neutral gives no oil: the header keeps {reads} and {pressed}. Rows that rise push oil out to "
-        "the return, and rows that fall get none.",
-        FLOAT: f"Float empties the hose to the tractor, not the drill: behind the check valve the header keeps "
+        NEUTRAL: f"Neutral gives no oil: the header keeps {reads} and {pressed}. Rows that rise push oil out "
+        "to the return, and rows that fall get none.",
+        FLOAT: "Float empties the hose to the tractor, not the drill: behind the check valve the header keeps "
         f"{reads} and {pressed}.",
         APART: f"The couplers are apart and the header keeps {reads}: {pressed}. The return is shut as well: "
         f"after {style.quantity(result.warming, 'K', decimals=0)} of sun the relief valve opens at {relief} "
@@ -484,7 +483,7 @@ def _dead_words(result, units, reads):
         )
     if result.stays:
         return (
-            f"There is no dump valve. With the reducing valve backed off {reads} stay, enough to pierce skin. "
+            f"There is no dump valve. With the reducing valve backed off {reads} stay, which pierces skin. "
             f"Loosen nothing: {FIT_DUMP}."
         )
     words = (
@@ -494,8 +493,8 @@ def _dead_words(result, units, reads):
     hose = result.standing.stretches[TRACTOR]
     if hose.live:
         words += (
-            f" The hose to the tractor may hold {units.show('pressure', hose.gauge_pressure)} until its lever "
-            "was in float."
+            f" The hose to the tractor may hold {units.show('pressure', hose.gauge_pressure)} until the "
+            "lever was in float."
         )
     return words
 
