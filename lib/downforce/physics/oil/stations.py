@@ -16,7 +16,7 @@ _CHUNK = 2048
 """Stations worked on together; more would not stay in the processor's fast memory."""
 
 _ALONE = 2**18
-"""Multiplications that a linear-algebra library does in one thread [-]. More would wake its other threads, which
+"""Multiplications that a linear-algebra library does in one thread [-]. More would wake its others, which
 wait in circles and cost several times what they save."""
 
 

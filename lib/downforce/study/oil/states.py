@@ -1,4 +1,4 @@
-"""What stands under pressure in the circuit at each position of the tractor's lever, and what lets it down."""
+"""What stands under pressure in the circuit at each position of the tractor's lever; what lets it down."""
 
 from dataclasses import dataclass
 

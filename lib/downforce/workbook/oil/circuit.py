@@ -13,14 +13,8 @@ from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.oil.controls import temperature_slider
 from downforce.workbook.oil.drawing import TraceDrawing
 from downforce.workbook.oil.drawing_circuit import DEAD, OPENED, STEPS, CircuitDrawing
-from downforce.workbook.oil.words import (
-    CircuitResult,
-    TraceResult,
-    circuit_alt,
-    circuit_words,
-    relieving_words,
-    span_words,
-)
+from downforce.workbook.oil.words import TraceResult, relieving_words, span_words
+from downforce.workbook.oil.words_circuit import CircuitResult, circuit_alt, circuit_words
 from downforce.workbook.panel import Panel
 from downforce.workbook.unit_slider import gauge_slider
 

@@ -14,15 +14,12 @@ from downforce.workbook.oil.circuit import circuit_panel, relieving_panel
 from downforce.workbook.oil.controls import WAYS, Ways, speed_slider, temperature_slider
 from downforce.workbook.oil.drawing import CrossingDrawing, TraceDrawing, picture_top
 from downforce.workbook.oil.hoses import hoses_panel
-from downforce.workbook.oil.tables import (
+from downforce.workbook.oil.tables import drills_table, figures_table, states_table, tracks_table
+from downforce.workbook.oil.tables_sizes import (
     ORDERED_AT,
-    drills_table,
-    figures_table,
     habit_table,
     hoses_table,
     parts_table,
-    states_table,
-    tracks_table,
     valves_table,
 )
 from downforce.workbook.oil.words import (
