@@ -80,15 +80,15 @@ def with_endless_supply(drill):
 )
 @pytest.mark.parametrize("drill", [D12, BOX], ids=["12 m", "15 ft"])
 def test_circuits_solved_in_parts_are_those_of_the_whole_network(drill, sizes):
-    rated, valves, header, drop = sizes
-    asked, made = duty(drill, 0), drill_with_hoses(drill, sizes[2], sizes[3], valves, rated_flow=rated)
+    rated, valves, *bores = sizes
+    asked, made = duty(drill, 0), drill_with_hoses(drill, *bores, valves, rated_flow=rated)
     given = (asked.travel, asked.station_spacing, asked.speed, asked.gauge_pressure, asked.oil_temperature)
     state = oil_state(with_endless_supply(made), *given)
     tried = trials(drill, asked)
     tried.smallest(1)  # what it keeps must not change what comes after
     found = tried.judged(*sizes)
     assert tried.pressure(found) == pytest.approx(state.gauge_pressure, rel=1e-9, abs=100.0)
-    assert tried.header_flow(found) == pytest.approx(state.header_flow, rel=1e-9, abs=1e-9)
+    assert tried.header_flow(found) == pytest.approx(state.header_flow, rel=1e-9, abs=1e-8)
     assert found.kept == pytest.approx(state.share_within(0.2), abs=1e-12)
     assert (found.given, found.taken) == pytest.approx((state.valve_flow.max(), -state.valve_flow.min()))
     assert (found.header_bore, found.drop_bore, found.valves) == (

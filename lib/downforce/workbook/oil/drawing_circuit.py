@@ -25,6 +25,7 @@ LOOKS = {
 
 _CYLINDERS = (11.4, 12.7, 14.0, 15.3)
 _MAIN, _TANK = 5.0, 0.9
+_COUPLER = 2.6
 _AT_WORK = 0.45
 _STROKE = 1.1
 
@@ -71,15 +72,8 @@ class CircuitDrawing:
         (self._needle,) = self._axes.plot([], [], color=style.WARNING, linewidth=1.8, solid_capstyle="round")
         self._reading = self._say(8.55, 7.25, "", size=style.SMALL)
         moving = [line for lines in self._lines.values() for line in lines]
-        return [
-            *moving,
-            *self._couplers,
-            *self._rods,
-            self._needle,
-            self._reading,
-            self._lever,
-            self._dump_words,
-        ]
+        couplers = [part for coupler in self._couplers for part in coupler]
+        return [*moving, *couplers, *self._rods, self._needle, self._reading, self._lever, self._dump_words]
 
     def update(self, result):
         """Set the artists from a result.
@@ -92,9 +86,12 @@ class CircuitDrawing:
         for part, lines in self._lines.items():
             for line in lines:
                 line.set(**LOOKS[result.standing.stretches[part].state])
-        for half, aside in zip(self._couplers, (-0.12, 0.12), strict=True):
+        apart = result.lever == APART
+        for left, gap, right in self._couplers:
             # Pulled apart, the halves stand away from each other.
-            half.set_xdata(np.full(2, 2.6 + (2.0 if result.lever == APART else 0.5) * aside))
+            left.set_xdata([_COUPLER - (0.2 if apart else 0.06)] * 2)
+            right.set_xdata([_COUPLER + (0.2 if apart else 0.06)] * 2)
+            gap.set_visible(apart)
         angle = np.radians(225.0 - 270.0 * min(result.standing.gauge_pressure / self._scale, 1.0))
         self._needle.set_data([8.55, 8.55 + 0.36 * np.cos(angle)], [6.6, 6.6 + 0.36 * np.sin(angle)])
         self._reading.set_text(self._words(result.standing.gauge_pressure))
@@ -152,25 +149,28 @@ class CircuitDrawing:
             )
         )
         self._say(1.25, 6.05, "tractor")
-        self._line(TRACTOR, (0.9, 3.35), (0.9, _MAIN), (2.6, _MAIN))
+        self._line(TRACTOR, (0.9, 3.35), (0.9, _MAIN), (_COUPLER, _MAIN))
         self._still((0.9, 2.45), (0.9, 1.05))
         self._patch(Circle((0.9, 2.9), 0.45))
         self._patch(Polygon([(0.76, 3.12), (1.04, 3.12), (0.9, 3.35)]), style.INK)
         self._say(1.85, 2.9, "pump")
         self._tank(0.9, 0.75)
         self._tank(1.8, 0.75)
-        self._line(
-            RETURN, (9.4, _TANK + 0.5), (9.4, _TANK), (2.2, _TANK), (2.2, 1.35), (1.8, 1.35), (1.8, 0.85)
-        )
+        self._line(RETURN, (9.4, _TANK + 0.5), (9.4, _TANK), (_COUPLER, _TANK))
+        way = (_COUPLER, 2.2, 2.2, 1.8, 1.8), (_TANK, _TANK, 1.35, 1.35, 0.85)
+        self._axes.plot(*way, color=style.MUTED, linewidth=1.2, zorder=2)
         self._say(4.4, 0.6, "free return to the tank")
-        self._couplers = [
-            self._axes.plot([2.6] * 2, [y - 0.22, y + 0.22], color=style.INK, linewidth=2.0, zorder=5)[0]
-            for y in (_MAIN, _MAIN)
-        ]
-        self._say(2.72, _MAIN - 0.55, "coupler")
+        self._couplers = [self._coupler(y) for y in (_MAIN, _TANK)]
+        self._say(_COUPLER + 0.12, _MAIN - 0.55, "coupler")
+
+    def _coupler(self, y):
+        half = {"color": style.INK, "linewidth": 2.0, "zorder": 5}
+        left, right = (self._axes.plot([_COUPLER] * 2, [y - 0.22, y + 0.22], **half)[0] for _ in range(2))
+        gap = Rectangle((_COUPLER - 0.2, y - 0.2), 0.4, 0.4, facecolor=style.PAPER, linewidth=0, zorder=2.5)
+        return left, self._axes.add_patch(gap), right
 
     def _inlet(self):
-        self._line(TRACTOR, (2.6, _MAIN), (3.05, _MAIN))
+        self._line(TRACTOR, (_COUPLER, _MAIN), (3.05, _MAIN))
         self._patch(Polygon([(3.05, _MAIN), (3.5, _MAIN + 0.45), (3.95, _MAIN), (3.5, _MAIN - 0.45)]))
         self._still((3.5, _MAIN + 0.45), (3.5, _MAIN - 0.45), dashes=(3, 2))
         self._say(3.5, _MAIN + 0.85, "filter")
