@@ -375,14 +375,14 @@ def relieving_words(result, units):
     """
     with_it, without = (float(np.max(pressure)) for pressure in result.pressures)
     taken = units.show("flow", float(result.cases[0].taken.max()))
-    start = (
-        f"The rising rows push {taken} back. A valve that relieves lets it out and holds the row at up to "
-        f"{units.show('pressure', with_it)}; a plain reducing valve shuts it in, and the pressure climbs"
-    )
     relieved, gives = result.gives
+    start = f"The rising rows push {taken} back. A valve that relieves lets it out"
+    plain = "a plain reducing valve shuts it in, and the pressure climbs"
     if relieved:
+        # What it would hold the row at is more than the drill bears.
         limit = limit_text(units, relieved.gauge_pressure)
-        return f"{start}. This setting is so near its limit that {relieved.words} with either, at {limit}."
+        return f"{start}; {plain}. This setting is so near its limit that {relieved.words}, at {limit}."
+    start += f" and holds the row at up to {units.show('pressure', with_it)}; {plain}"
     if gives and gives.words == FRAME:
         return f"{start} until the frame rises, at {limit_text(units, gives.gauge_pressure)}."
     if gives and gives.words == RATING:
