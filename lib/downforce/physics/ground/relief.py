@@ -305,5 +305,9 @@ def _tile(waves, points):
     columns = np.zeros((points, most + 1), dtype=complex)
     columns[np.arange(-most, most + 1) % points] = waves
     # Columns first, without the many that hold no wave.
-    tile = np.fft.irfft(np.fft.ifft(columns, axis=0, norm="forward"), n=points, axis=1, norm="forward")
-    return np.pad(tile, ((0, 1), (0, 1)), mode="wrap")
+    columns = np.fft.ifft(columns, axis=0, norm="forward")
+    tile = np.empty((points + 1, points + 1))
+    np.fft.irfft(columns, n=points, axis=1, norm="forward", out=tile[:points, :points])
+    tile[points, :points] = tile[0, :points]
+    tile[:, points] = tile[:, 0]
+    return tile
