@@ -172,7 +172,7 @@ class OpenNotebook:
         self._wait_for_kernel()
 
     def turn_to(self, path: str) -> None:
-        """Close the notebook with its kernel and open another: JupyterLab alone takes five seconds to load."""
+        """Close the notebook with its kernel and open another: JupyterLab itself is slow to load."""
         self.page.evaluate(
             """async (path) => {
                 const app = window.jupyterapp;
