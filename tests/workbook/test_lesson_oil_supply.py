@@ -3,7 +3,6 @@
 import re
 from dataclasses import replace
 from itertools import pairwise, product
-from pathlib import Path
 
 import nbformat
 import numpy as np
@@ -27,6 +26,7 @@ from downforce.workbook.oil import lesson
 from downforce.workbook.oil.controls import SPACING
 from downforce.workbook.oil.drawing_circuit import LIVE_PARTS, STEPS
 from downforce.workbook.oil.words import fine_percent
+from downforce.workbook.series import workbook
 from downforce.workbook.style import percent
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -45,7 +45,7 @@ PAGES = (
     lesson.figures_table,
     lesson.parts_table,
 )
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "05_oil_supply.ipynb"
+NOTEBOOK = workbook("oil_supply").path
 
 
 @pytest.fixture

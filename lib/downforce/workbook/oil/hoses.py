@@ -1,4 +1,4 @@
-"""Workbook 05: bores, valves, temperature and speed against how well the load is kept."""
+"""Oil supply: bores, valves, temperature and speed against how well the load is kept."""
 
 from downforce.physics.oil import NOMINAL_BORES
 from downforce.study.oil.cases import SHARE, usual_pressure

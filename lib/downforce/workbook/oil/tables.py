@@ -21,6 +21,7 @@ from downforce.study.oil.track_circuit import track_circuit
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.oil.words import doubt_words, fine_percent, seconds
+from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
 
 _SPACING = 0.2
@@ -74,7 +75,8 @@ def drills_table(bench, ways=(90, 45)):
         "the openers' way while oil moves. Rows that are pushed up give their oil back through hoses and "
         "valve. Where that takes more pressure than the drill bears, what gives way first is named, with its "
         "pressure, and the down force at working height there. The frame lifts when the mean over one "
-        "section is above that section's lift pressure, hopper empty (workbook 07): then its rows need no "
+        f"section is above that section's lift pressure, hopper empty "
+        f"({workbook('frame_lift_limits').called}): then its rows need no "
         "longer give way. A relief valve opens for the valve beside it, not for what the hoses lose beyond. "
         "Back after is the "
         "longest that one row is off its load. Once no row moves any more, the last is back after "
