@@ -123,7 +123,7 @@ def test_draft_of_24_rows_by_the_table(machine, texture, newton):
 def test_draft_table_says_how_sure_it_is():
     rows = _factors()
     assert len(rows) == 12
-    assert all("memory" in r["how_sure"] and r["source"] == "ASABE D497.7" for r in rows)
+    assert all("memory" in r["how_sure"] and r["source"] == "[D497]" for r in rows)
     assert {r["counted_by"] for r in rows} == {"row", "m"}
     for r in rows:
         fine, medium, coarse = (float(r[f"F_{t} [-]"]) for t in ("fine", "medium", "coarse"))

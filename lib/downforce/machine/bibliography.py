@@ -132,6 +132,27 @@ def reference(key):
     return known[key]
 
 
+def spelled(text):
+    """A text with the names of its sources in place of their keys.
+
+    Parameters
+    ----------
+    text : str [-]
+        Such as "[HAN], abstract".
+
+    Returns
+    -------
+    str [-]
+        Such as "Hanna and others 2010, abstract".
+
+    Raises
+    ------
+    ValueError
+        If no source has a key of the text.
+    """
+    return KEY.sub(lambda match: reference(match[1]).short, text)
+
+
 def cite(*keys):
     """Sources as BibTeX, for a paper that uses a figure of this project.
 
