@@ -34,6 +34,7 @@ SEEN = (
 )
 """How a printed figure came before somebody's eyes; the last is not counted as seen."""
 TOPICS = {
+    "test_spring_fit": "uncertainty",
     "test_spring": "springs, wire",
     "test_cylinder": "cylinder, lever",
     "test_column": "column, tube",
@@ -87,7 +88,7 @@ class Printed:
         off = abs(ours - known)
         assert off <= max(half_digit(text), within) * (1 + 1e-9), (ours, text, because)
         places = len(text.partition(".")[2]) + 2
-        percent = f"{100 * (ours - known) / known:.2f}" if known else ""
+        percent = f"{round(100 * (ours - known) / known, 2) + 0.0:.2f}" if known else ""
         shown = {"printed": text, "ours": f"{ours:.{places}f}", "off_percent": percent, "wider": because}
         self.rows.append({name: (self.head | shown)[name] for name in COLUMNS})
 
