@@ -50,7 +50,8 @@ def test_transmissibility_of_a_wavy_ground(ratio, damping, expected):
     time = 2 * math.pi / rate / 24
     ground = 1e-3 * np.sin(rate * time * np.arange(24 * 60))
     swing, _ = riding(wheel, ground, time, settle=24 * 50)
-    assert math.sqrt(2) * swing.std() == pytest.approx(1e-3 * rate**2 * expected, rel=3e-3)
+    whole = swing[: 24 * 9]  # the ground is mirrored beyond its end
+    assert math.sqrt(2) * whole.std() == pytest.approx(1e-3 * rate**2 * expected, rel=2e-3)
 
 
 def test_at_rest_nothing_moves_and_a_shallow_disc_stays_where_the_soil_bears_it():
