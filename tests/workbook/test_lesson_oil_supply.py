@@ -3,7 +3,6 @@
 import re
 from dataclasses import replace
 from itertools import pairwise, product
-from pathlib import Path
 
 import nbformat
 import numpy as np
@@ -28,6 +27,7 @@ from downforce.workbook.oil import controls as oil_controls
 from downforce.workbook.oil import lesson
 from downforce.workbook.oil.drawing_circuit import LOOKS, STEPS
 from downforce.workbook.oil.words import fine_percent
+from downforce.workbook.series import workbook
 from downforce.workbook.style import percent
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -52,7 +52,7 @@ OF_THE_FILE = "as in the drill file"
 ONE_OF_90, TWO_OF_40, TWO_OF_60 = (
     f"{number} of {litres:.1f} L/min" for number, litres in ((1, 90), (2, 40), (2, 60))
 )
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "05_oil_supply.ipynb"
+NOTEBOOK = workbook("oil_supply").path
 
 
 @pytest.fixture

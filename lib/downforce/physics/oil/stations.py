@@ -79,7 +79,7 @@ def solve_stations(network, inflows, density, viscosity):
 
     Range: steady flow at each station; oil and hoses that do not store any, all nodes at one height.
 
-    Source: Millar's content function for non-linear networks (from memory); derivation.
+    Source: content function of a non-linear network [MIL]; derivation.
 
     Examples
     --------

@@ -151,7 +151,7 @@ def prepare_network(lines, fixed_pressures=None, feeds=()):
 
     Range: up to a few thousand lines and a few hundred loops.
 
-    Source: Kruskal's spanning tree; loop equations as in the method of Cross, solved all at once.
+    Source: spanning tree [KRU]; loop equations as in [CRO], solved all at once.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""Workbook 05: why the valve must take oil back, and what stays live in the circuit."""
+"""Oil supply: why the valve must take oil back, and what stays live in the circuit."""
 
 import numpy as np
 

@@ -1,4 +1,4 @@
-"""Workbook 05: valves, bores, temperature and speed against how well the load is kept."""
+"""Oil supply: valves, bores, temperature and speed against how well the load is kept."""
 
 import numpy as np
 

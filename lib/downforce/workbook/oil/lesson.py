@@ -1,4 +1,4 @@
-"""Workbook 05: is the pressure kept where the openers move?"""
+"""Oil supply: is the pressure kept where the openers move?"""
 
 import numpy as np
 

@@ -18,6 +18,7 @@ from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.oil.words import GIVES, bare, doubt_words, seconds
 from downforce.workbook.oil.words_circuit import stretch_words
+from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
 
 _MILD = COMPARED[1]
@@ -66,7 +67,8 @@ def drills_table(bench):
         "the openers' way while oil moves. Rows that are pushed up give their oil back through hoses and "
         "valve. Where that takes more pressure than the drill bears, what gives way first is named, with its "
         "pressure, and the down force at working height there. The frame lifts when the mean over one "
-        "section is above that section's lift pressure, hopper empty (workbook 07): then its rows need no "
+        f"section is above that section's lift pressure, hopper empty "
+        f"({workbook('frame_lift_limits').called}): then its rows need no "
         "longer give way. A relief valve opens for the valve beside it, not for what the hoses lose beyond. "
         "Back after is the "
         "longest that one row is off its load. Once no row moves any more, the last is back after "
