@@ -359,7 +359,7 @@ def test_the_relief_valve_passes_the_supply_or_what_one_valve_is_pushed_if_that_
 
 
 def test_the_return_hose_is_sized_for_what_comes_back():
-    """92.05 L/min run at 2.0 m/s in 31.5 mm, and at 5.4 in the 19 mm that the tractor's flow alone asks for."""
+    """92.05 L/min run at 2.0 m/s in 31.5 mm, and at 5.4 in the 19 mm that fit the tractor's own flow."""
     part = named(listed(D12, duty(D12, 0)), "return hose")
     pushed = figure(part, "flow")
     assert pushed * 6e4 == pytest.approx(92.05, abs=0.01)
