@@ -120,7 +120,7 @@ def _dead_words(result, units, reads):
         )
     if result.stays:
         return (
-            f"There is no dump valve. With the reducing valve backed off {reads} stay, which pierces skin. "
+            f"There is no dump valve. With the reducing valve backed off {reads} stay, far too much. "
             f"Loosen nothing: {FIT_DUMP}."
         )
     words = (
