@@ -1,4 +1,4 @@
-"""Workbook 01: its panels at covering corners, sentences that say what the study found, and quoted answers."""
+"""Workbook 01: its panels at covering corners, sentences that say what was found, and quoted answers."""
 
 import re
 from dataclasses import replace
