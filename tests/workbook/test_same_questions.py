@@ -1,4 +1,4 @@
-"""The same question to every page that answers it: 00, 03, 05, 06, 07, 08 and the card say the same."""
+"""The same question to every page that answers it: all workbooks and the card say the same."""
 
 import re
 from functools import lru_cache

@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 GRAVITY = 9.80665
-"""Standard gravity [m/s2], NIST SP 811 appendix B.8 (digits from memory, equal to scipy.constants.g)."""
+"""Standard gravity [m/s2], [NIST] B.8."""
 
 
 def finite(name, value):

@@ -177,7 +177,7 @@ class ParallelLinkage:
         frame, opener = self.lower_frame_pin, self.lower_opener_pin
         if member == "link":
             return _swung(frame, opener, at_work, travel)
-        back, up = _moved(frame, opener, travel)
+        back, up = _reach(frame, opener, travel) - (opener[0] - frame[0]), np.asarray(travel, dtype=float)
         return at_work[0] + back, at_work[1] + up
 
     def motion(self, at_work, member, travel):
@@ -208,27 +208,7 @@ class ParallelLinkage:
         return -slope, np.ones_like(slope)
 
     def rises(self, places, member, travel):
-        """How much each of some pins rises for one metre of travel: the upward part of `motion`.
-
-        Parameters
-        ----------
-        places : sequence of tuples of two floats [m]
-            The pins' (x, z) at travel 0.
-        member : str [-]
-            "link" or "opener".
-        travel : float or array [m]
-            Height of the disc relative to the frame, up positive.
-
-        Returns
-        -------
-        list of arrays [-]
-            One for each pin.
-
-        Raises
-        ------
-        ValueError
-            If the links are too short to reach that travel.
-        """
+        """As of a trailing arm; the member is "link" or "opener"."""
         slope = _slope(self.lower_frame_pin, self.lower_opener_pin, travel)
         if member == "link":
             return _rises(self.lower_frame_pin, self.lower_opener_pin, places, slope)
@@ -322,9 +302,7 @@ def leverage(linkage, frame_pin, moving_pin, member, travel):
 
     Notes
     -----
-    Range: as :func:`length_and_leverage`.
-
-    Source: as :func:`length_and_leverage`.
+    Range: any travel the linkage can reach. Source: principle of virtual work, as below.
     """
     return length_and_leverage(linkage, frame_pin, moving_pin, member, travel)[1]
 
@@ -467,27 +445,18 @@ def _slope(pivot, end, travel):
     return (end[1] - pivot[1] + np.asarray(travel, dtype=float)) / _reach(pivot, end, travel)
 
 
-def _moved(pivot, end, travel):
-    """How far the end of an arm has moved since work, rearward and up."""
-    return _reach(pivot, end, travel) - (end[0] - pivot[0]), np.asarray(travel, dtype=float)
-
-
 def _swung(pivot, end, at_work, travel):
     """Place of a pin that swings with an arm."""
-    along, across = _along_and_across(pivot, end, at_work)
-    back, up = _moved(pivot, end, travel)
-    return at_work[0] + along * back - across * up, at_work[1] + along * up + across * back
+    return _swung_and_swing(pivot, end, at_work, travel)[:2]
 
 
 def _swing(pivot, end, at_work, travel):
     """Motion of a pin that swings with an arm, rearward and up, for one metre of travel."""
-    along, across = _along_and_across(pivot, end, at_work)
-    slope = _slope(pivot, end, travel)
-    return -along * slope - across, along - across * slope
+    return _swung_and_swing(pivot, end, at_work, travel)[2:]
 
 
 def _swung_and_swing(pivot, end, at_work, travel):
-    """Both, with the arm's reach worked out once."""
+    """Place and motion of a pin that swings with an arm, its reach worked out once."""
     along, across = _along_and_across(pivot, end, at_work)
     reach, up = _reach(pivot, end, travel), np.asarray(travel, dtype=float)
     back, slope = reach - (end[0] - pivot[0]), (end[1] - pivot[1] + up) / reach

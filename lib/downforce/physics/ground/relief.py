@@ -118,7 +118,7 @@ class Relief:
     Range: exponent 1 to 3 is usual. Heights between tile points are bilinear; what that takes off a wave is
     put back beforehand, and leaves less than 0.1 % of variance in waves that were not asked for.
 
-    Source: ISO 8608:2016 for the density; the surface by derivation (see the spectrum module).
+    Source: [ISO8608] for the density; the surface by derivation (see the spectrum module).
 
     Examples
     --------

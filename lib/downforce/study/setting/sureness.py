@@ -1,8 +1,8 @@
 """How sure a setting and a lift are: slopes of every pressure of the rule, drawn together.
 
 To first order in every pressure: each input is moved by one standard uncertainty either way, the pressures
-that the rule works with are noted, and the rule itself is applied to joint draws of them (JCGM 101:2008, from
-memory). `monte_carlo` draws the inputs themselves and is for tests and for whoever has a minute.
+that the rule works with are noted, and the rule itself is applied to joint draws of them [JCGM101].
+`monte_carlo` draws the inputs themselves and is for tests and for whoever has a minute.
 """
 
 from dataclasses import dataclass, replace
