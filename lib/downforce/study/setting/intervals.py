@@ -1,7 +1,8 @@
 """The intervals of one setting: what its numbers may be when every input is drawn anew."""
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
+from statistics import NormalDist
 
 import numpy as np
 
@@ -17,6 +18,13 @@ from downforce.study.setting.sureness import (
     standard_draws,
     the_rule,
 )
+
+
+@cache
+def _quantiles(count):
+    """Standard normal quantiles at equal steps, of the standard library: scipy is slow to load."""
+    normal = NormalDist()
+    return np.array([normal.inv_cdf((place + 0.5) / count) for place in range(count)])
 
 
 @dataclass(frozen=True)
@@ -56,8 +64,6 @@ class LiftChance:
         Along the slope of the section that goes first they are normal quantiles at equal steps, so that the
         ends of the lift do not hang on which draws happened to be drawn.
         """
-        from scipy.special import ndtri
-
         normal, even = standard_draws(len(self.slopes.inputs))
         along = self.slopes.lift[:, int(np.argmin(self.lift))]
         size = float(np.linalg.norm(along))
@@ -65,7 +71,7 @@ class LiftChance:
             return normal, even
         drawn_along = normal @ (along / size)
         rank = np.argsort(np.argsort(drawn_along))
-        change = ndtri((rank + 0.5) / rank.size) - drawn_along
+        change = _quantiles(rank.size)[rank] - drawn_along
         return normal + np.outer(change, along / size), even
 
     @cached_property
