@@ -126,7 +126,7 @@ class Tracks:
 
 @dataclass(frozen=True)
 class Relief:
-    """Random unevenness of the ground by ISO 8608.
+    """Random unevenness of the ground by [ISO8608].
 
     Attributes
     ----------
@@ -154,7 +154,7 @@ class Terrace:
     ridge_height : float [m]
         From channel to crest.
     front_slope, back_slope : float [-]
-        Run for one metre of rise; farmed faces are no steeper than 5 (agency handbook, from memory).
+        Run for one metre of rise; farmed faces are no steeper than 5 [SWCD].
     crossing_angle : float [rad]
         Between the way of the drill and the terrace; a right angle is straight over.
     spacing : float [m]
