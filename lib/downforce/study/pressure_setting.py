@@ -301,7 +301,21 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
 def frame_headroom(drill, field, gauge_pressure, hopper_fill=0.0):
     """Share of the weight an opener may borrow that is not borrowed, on the section that goes first.
 
-    1 - used / available; zero or less when the section lifts.
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    gauge_pressure : float [Pa]
+        What is set.
+    hopper_fill : float [-]
+        Share of a full hopper.
+
+    Returns
+    -------
+    float [-]
+        1 - used / available; zero or less when the section lifts.
     """
     case = Case(drill, field, None, hopper_fill)
     return _headroom(case.frame_load(gauge_pressure), lift_pressure(drill, field.opener_soil, hopper_fill))

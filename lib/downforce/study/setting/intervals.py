@@ -51,7 +51,17 @@ class Blame:
 
 @dataclass(frozen=True, eq=False)
 class LiftChance:
-    """Draws of the lift of the section that goes first, and what they say of a pressure on the gauge."""
+    """Draws of the lift of the section that goes first, and what they say of a pressure on the gauge.
+
+    Attributes
+    ----------
+    lift : array [Pa]
+        Lift pressure of each section, by the best estimate.
+    slopes : LiftSlopes [-]
+        What each uncertain input changes of it.
+    gauge_error : float [Pa]
+        Largest error of the gauge.
+    """
 
     lift: np.ndarray
     slopes: LiftSlopes
@@ -103,7 +113,19 @@ class LiftChance:
 
 @dataclass(frozen=True, eq=False)
 class Intervals:
-    """Intervals of 90 % round a setting, to first order, and what makes them wide."""
+    """Intervals of 90 % round a setting, to first order, and what makes them wide.
+
+    Attributes
+    ----------
+    case : Case [-]
+        What the setting was worked out for.
+    chance : LiftChance [-]
+        Draws of the lift.
+    setting, lowest, parts, by_weight : float [Pa]
+        The rule's answer, the lowest the valve holds, the limit of the parts, and that of the weight.
+    like : Intervals or None [-]
+        An earlier answer's, whose slopes are kept while a slider moves.
+    """
 
     case: Case
     chance: LiftChance
@@ -137,12 +159,12 @@ class Intervals:
 
     @property
     def short_interval(self):
-        """Share of rows short at the setting."""
+        """Share of rows short at the setting [-]."""
         return self._share(self.case.needs.short(self.setting), 4)
 
     @property
     def packing_interval(self):
-        """Share of rows packing at the setting."""
+        """Share of rows packing at the setting [-]."""
         return self._share(self.case.needs.packing(self.setting), 5)
 
     def headroom_interval(self, used, available):

@@ -33,7 +33,19 @@ _ENDS = (100 * (1 - LEVEL) / 2, 100 * (1 + LEVEL) / 2)
 
 @dataclass(frozen=True, eq=False)
 class Case:
-    """What a setting is worked out for: a drill on a field with the places of its rows and a hopper fill."""
+    """What a setting is worked out for.
+
+    Attributes
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    sample : RowSample [-]
+        Places of its rows.
+    hopper_fill : float [-]
+        Share of a full hopper.
+    """
 
     drill: object
     field: object
@@ -51,7 +63,7 @@ class Case:
 
     @cached_property
     def rule_pressures(self):
-        """The pressures the rule works with: needed, best, for the wanted share, where packing begins."""
+        """The pressures the rule works with: needed, best, for the wanted share, at packing [Pa]."""
         aim, needs = self.field.aim, self.needs
         needed = float(pressure_for_load(self.drill, self.field.opener_soil, aim.gauge_wheel_load))
         return needed, needs.best, needs.for_share(aim.share_in), needs.packing_at
