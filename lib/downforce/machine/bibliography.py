@@ -7,7 +7,7 @@ from functools import cache
 
 from downforce.machine.shipped import DATA
 
-KEY = re.compile(r"\[([A-Z][A-Z0-9]{2,})\]")
+KEY = re.compile(r"(?<![\w)\]])\[([A-Z][A-Z0-9]{2,})\]")
 """How a text names a source [-]: its key in square brackets, `[SHI]`."""
 _BIBTEX = {"standard": "techreport", "report": "techreport", "page": "misc", "software": "misc"}
 
@@ -68,7 +68,7 @@ class Reference:
             self.pages,
             self.doi and f"doi {self.doi}",
         )
-        return f"{'. '.join(part.rstrip('.') for part in parts if part)}. Seen: {self.seen}."
+        return f"{'. '.join(part.rstrip('.') for part in parts if part)}. Seen: {spelled(self.seen)}."
 
     @property
     def bibtex(self):
