@@ -80,11 +80,15 @@ def marks():
                     yield f"{path.relative_to(ROOT).as_posix()}::{node.name}", words
 
 
+def referred(text):
+    """Keys that a workbook's own list of references names."""
+    calls = re.findall(r"^references\((.*?)\)$", text, re.M | re.S)
+    return {key for call in calls for key in re.findall(r"\b([A-Z][A-Z0-9]{2,})=", call)}
+
+
 def named_in(text):
-    """Keys that a text names: in square brackets, or as what a workbook refers to."""
-    calls = re.findall(r"references\((.*?)\)$", text, re.M | re.S)
-    keys = [key for call in calls for key in re.findall(r"\b([A-Z][A-Z0-9]{2,})=", call)]
-    return set(KEY.findall(text)) | set(keys)
+    """Keys that a text names: in square brackets, or in its list of references."""
+    return set(KEY.findall(text)) | referred(text)
 
 
 def test_every_entry_says_who_what_and_what_was_seen():
@@ -123,8 +127,7 @@ def test_no_source_is_nameless():
 @pytest.mark.parametrize("path", WORKBOOKS, ids=lambda path: path.stem)
 def test_a_workbook_refers_to_what_its_words_name(path):
     text = texts()[f"notebooks/{path.name}"]
-    calls = named_in(text) - set(KEY.findall(text))
-    assert set(KEY.findall(text)) <= calls, "a key in the words is missing in references(...)"
+    assert set(KEY.findall(text)) <= referred(text), "a key in the words is missing in references(...)"
 
 
 def test_the_ledger_holds_the_marked_tests_and_no_others():

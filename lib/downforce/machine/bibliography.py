@@ -95,6 +95,24 @@ class Reference:
 
 
 @cache
+def shipped_rows(name):
+    """Rows of a list that comes with the project: the bibliography, the ledger of outside checks, the words.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name of its file in `data` without the ending.
+
+    Returns
+    -------
+    tuple of dict [-]
+        One for each row, by the names of the columns.
+    """
+    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+        return tuple(csv.DictReader(file))
+
+
+@cache
 def bibliography():
     """Every source by its key.
 
@@ -103,9 +121,7 @@ def bibliography():
     dict of str to Reference [-]
         In the order of the file, which is that of the keys.
     """
-    with (DATA / "bibliography.csv").open(encoding="utf-8", newline="") as file:
-        rows = [Reference(**row) for row in csv.DictReader(file)]
-    return {row.key: row for row in rows}
+    return {row["key"]: Reference(**row) for row in shipped_rows("bibliography")}
 
 
 def reference(key):
