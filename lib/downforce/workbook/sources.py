@@ -49,8 +49,9 @@ def ledger_table():
     note = (
         "An example is seen if somebody of this project had its figures before their eyes, mostly as "
         "retyped by others; weak is a page that names no author. What differs by more than half the last "
-        "printed digit has its reason in the list. We found nothing outside for balance, linkage, frame lift, "
-        "gas, valve, setting and digs: they are checked by hand, by laws that must hold, and by other solvers."
+        "printed digit has its reason in the list. We found nothing outside for balance, linkage, frame "
+        "lift, gas, valve, setting and digs: they are checked by hand, by laws that must hold, and by other "
+        "solvers."
     )
     header = [
         "Topic",
