@@ -2,7 +2,6 @@
 
 import re
 from itertools import product
-from pathlib import Path
 
 import nbformat
 import numpy as np
@@ -20,12 +19,13 @@ from downforce.study.soil.emergence_spread import emergence, emergence_of
 from downforce.study.soil.soil_load import best_setting, settings_dug, what_the_soil_asks
 from downforce.study.soil.too_much import gauge_wheel_sinkage, wheel_mark
 from downforce.workbook.bench import Bench, PlainProblem
+from downforce.workbook.series import workbook
 from downforce.workbook.soil import lesson
 from downforce.workbook.soil.drawing_limits import _bands
 from downforce.workbook.soil.tables import CONE_START, SOIL_START
 from downforce.workbook.soil.words import as_long
 
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "02_soil_load.ipynb"
+NOTEBOOK = workbook("soil_load").path
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
 SHEET = read_dig_sheet()

@@ -136,16 +136,9 @@ class Opener:
             Weight, closing, gauge and draft share.
         """
 
-        def lift(place):
-            return self.geometry.motion(place, self.body, travel)[1]
-
-        line = self.draft_line(travel, ground_travel)
-        return (
-            lift(self.mass_centre),
-            lift(self.closing_wheel),
-            lift(self.gauge_wheel),
-            self.geometry.draft_share(travel, line - travel),
-        )
+        geometry, line = self.geometry, self.draft_line(travel, ground_travel)
+        places = self.mass_centre, self.closing_wheel, self.gauge_wheel
+        return *geometry.rises(places, self.body, travel), geometry.draft_share(travel, line - travel)
 
     def draft_line(self, travel=0.0, ground_travel=0.0):
         """Height of the line of draft over the frame's working level.

@@ -4,6 +4,7 @@ from html import escape
 
 from downforce.machine.bibliography import reference, shipped_rows
 from downforce.workbook.bench import Page
+from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
 
 _LOOK = "line-height:1.5;max-width:768px"
@@ -78,7 +79,13 @@ def words_table():
         A table of words, their meaning, units and the workbook that explains them.
     """
     rows = [
-        [row["word"], row["meaning"], row["metric"] or "none", row["us"] or "none", row["where"]]
+        [
+            row["word"],
+            row["meaning"],
+            row["metric"] or "none",
+            row["us"] or "none",
+            workbook(row["workbook"]).called,
+        ]
         for row in shipped_rows("words")
     ]
     return table_page("Words", ["Word", "Meaning", "Metric", "US", "Workbook"], rows)

@@ -11,6 +11,7 @@ from functools import cache, cached_property
 import numpy as np
 
 from downforce.machine.doubts import changed, uncertain_inputs
+from downforce.physics.balance import load_left
 from downforce.study.frame_lift import lift_of_copies
 from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
@@ -57,8 +58,13 @@ class Case:
 
     def frame_load(self, gauge_pressure):
         """What an opener takes from the frame on the mean soil at working height [N]."""
-        opener, soil = self.drill.opener, self.field.opener_soil
-        return float(opener_loads(opener, self.drill.cylinder, soil, 0.0, gauge_pressure).frame_load)
+        opener, cylinder, soil = self.drill.opener, self.drill.cylinder, self.field.opener_soil
+        push = cylinder.down_force(opener, 0.0, gauge_pressure)
+        loads = opener.weight, opener.closing_load, soil.target_reaction
+        left = load_left(push, opener.shares(0.0, 0.0), *loads, soil.draft_ratio)
+        if left < 0.0:  # not at depth: then the depth must be solved for, which takes ten times as long
+            return float(opener_loads(opener, cylinder, soil, 0.0, gauge_pressure).frame_load)
+        return float(soil.target_reaction + left + opener.closing_load - opener.weight)
 
     def thinned(self):
         """The same with fewer rows."""

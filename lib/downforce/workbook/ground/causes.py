@@ -1,4 +1,4 @@
-"""Workbook 03: how much of the variation is height, how much soil, how much motion, and what speed does."""
+"""Rough ground: how much of the variation is height, how much soil, how much motion, and what speed does."""
 
 from dataclasses import dataclass
 from functools import lru_cache

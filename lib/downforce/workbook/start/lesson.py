@@ -1,4 +1,4 @@
-"""Workbook 00: the first answer about a drill on a field, and a check of the installation."""
+"""Start here: the first answer about a drill on a field, and a check of the installation."""
 
 import numpy as np
 
