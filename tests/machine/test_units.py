@@ -68,7 +68,7 @@ def test_every_kind_has_the_dimensions_pint_says(kind):
         ("1 cSt", "viscosity", "0.000001"),
     ],
 )
-@pytest.mark.outside("NIST", "app. B", "from memory", "exact factors to SI")
+@pytest.mark.outside("NIST", "app. B", "library's documents", "exact factors to SI")
 def test_exact_factors(printed, text, kind, known):
     printed(parse_quantity(text, kind), known)
     assert parse_quantity(text, kind) == pytest.approx(float(known), rel=1e-15)

@@ -276,7 +276,7 @@ def test_draft_lifts_a_trailing_arm_by_four_percent_more_per_kmh():
 
 
 def test_a_centimetre_deeper_asks_a_quarter_more():
-    """A guard: nearly +20 percent of draft a centimetre [COL]; our exponent 1 gives 25 of reaction at 40 mm."""
+    """A guard: draft gains nearly 20 percent a centimetre [COL]; exponent 1 gives 25 of reaction at 40 mm."""
     at, deeper = (
         press(DRILL, replace(LEVEL, target_depth=depth), met(np.zeros((1, 63)), 900.0), DRILL.cylinder, 110e5)
         for depth in (0.04, 0.05)

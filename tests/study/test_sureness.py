@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from downforce.machine.doubts import Doubt, changed, uncertain_inputs
+from downforce.machine.hydraulics import Gauge
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, unit_system
 from downforce.study.frame_lift import lift_of_copies, lift_pressure
@@ -16,6 +17,15 @@ from downforce.study.setting.sureness import Case, interval, lowest_lift, standa
 AIR, BOX, DOUBLE = (example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m"))
 FIRM, HARD, SOFT = (example_field(key) for key in ("firm", "dry_hard_tracks", "moist_soft"))
 PAIRS = [(AIR, FIRM), (BOX, HARD), (DOUBLE, SOFT)]
+
+
+@pytest.mark.outside(
+    "EN837", "table 11, class 1.6 up to 10 bar", "secondary page", "largest error of a gauge, bar"
+)
+def test_error_of_a_gauge_by_its_class(printed):
+    gauge = Gauge(10e5, 0.016)
+    drill = replace(AIR, hydraulics=replace(AIR.hydraulics, gauge=gauge))
+    printed(gauge_error(drill) / 1e5, "0.16")
 
 
 def names(pair):
