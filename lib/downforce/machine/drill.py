@@ -295,6 +295,22 @@ class Hitch:
 
 
 @dataclass(frozen=True)
+class KeptSprings:
+    """Rows of a half-refitted drill that keep their springs: whole sections, whole ranks, or both.
+
+    Attributes
+    ----------
+    sections : tuple of str [-]
+        Names of sections whose rows keep them.
+    ranks : tuple of int [-]
+        Numbers of ranks whose rows keep them, the front one is 1.
+    """
+
+    sections: tuple[str, ...] = ()
+    ranks: tuple[Annotated[int, Number(1, 8)], ...] = ()
+
+
+@dataclass(frozen=True)
 class Drill:
     """A whole drill: rows, frame, openers, the springs it has and the cylinders proposed.
 
@@ -334,6 +350,8 @@ class Drill:
         Added weight.
     frame_cylinders : tuple of FrameCylinders [-]
         What folds and lifts the frame, for the oil that it takes.
+    springs_kept : KeptSprings [-]
+        Rows that keep their springs; none where every row gets a cylinder.
     doubts : tuple of Doubt [-]
         How sure its values are, where the file says so.
     """
@@ -354,6 +372,7 @@ class Drill:
     hoppers: tuple[Load, ...] = ()
     ballast: tuple[Load, ...] = ()
     frame_cylinders: tuple[FrameCylinders, ...] = ()
+    springs_kept: KeptSprings = field(default_factory=KeptSprings)
     note: str = ""
     doubts: tuple[Doubt, ...] = field(default=(), metadata={"in_file": False})
 
@@ -386,6 +405,17 @@ class Drill:
     def row_section(self):
         """Index of each row's section, shape (rows,) [-]."""
         return np.repeat(np.arange(len(self.sections)), [s.openers for s in self.sections])
+
+    @cached_property
+    def row_on_springs(self):
+        """Which rows keep their springs, so that the gauge does not move them, shape (rows,) of bool [-]."""
+        kept = [self.section_index(name) for name in self.springs_kept.sections]
+        return np.isin(self.row_section, kept) | np.isin(self.row_rank + 1, self.springs_kept.ranks)
+
+    @property
+    def half_refitted(self):
+        """Whether some rows keep their springs [-]."""
+        return bool(self.row_on_springs.any())
 
     @property
     def seed_on_frame(self):

@@ -6,17 +6,16 @@ that path, so the regime in which the disc is not yet at depth is part of the an
 """
 
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative
-from downforce.physics.frame import first_lift
+from downforce.physics.frame import first_lift, wheel_loads
 from downforce.physics.soil import depth_share
+from downforce.study.frame.half_refit import SPRINGS_LIFT, gauge_moves, pressed_frame
 from downforce.study.frame.loads import (
     frame_model,
     joined,
-    opener_load,
     side_by_side,
     standing_load,
     wheel_names,
@@ -53,6 +52,8 @@ class LiftLimits:
         The support that goes first; "lifted by its neighbour" where a section goes with another one.
     sections : tuple of str [-]
         Names of the sections, left to right.
+    moves : str [-]
+        Which rows the gauge moves, in a sentence; empty where it moves them all.
     """
 
     pressure: np.ndarray
@@ -61,6 +62,7 @@ class LiftLimits:
     at_depth: np.ndarray
     support: np.ndarray
     sections: tuple
+    moves: str = ""
 
     @property
     def lowest(self):
@@ -123,7 +125,9 @@ def lift_pressure(
     -----
     All openers stand at their working height in the same soil at the same pressure. Soil and gauge-wheel
     load act at the disc, closing wheel and weight at their own places, draft below the hitch. The hitch is a
-    support too: it is at its limit when the drill pulls the drawbar up by what its file allows. Left out:
+    support too: it is at its limit when the drill pulls the drawbar up by what its file allows. Rows that
+    keep their springs press with them at working height from the start; the rest is told of the rows that
+    the gauge moves, and a section without one lifts at no pressure unless its neighbours take it. Left out:
     bumps, other than by the reserve; give of the frame.
     """
     folded = 0.0 if fold_moment is None else finite("fold_moment", fold_moment)
@@ -133,9 +137,19 @@ def lift_pressure(
     fold = None if fold_moment is None else np.repeat(folded[..., None], len(drill.hinges), axis=-1)
     model = frame_model(drill)
     standing = standing_load(drill, fill, side_slope, grade, fold_moment=fold)
+    if drill.half_refitted and np.any(wheel_loads(model, standing).regime >= 2):
+        raise ValueError(CANNOT_STAND)
+    standing, ground = pressed_frame(drill, soil, standing)
     reserve = not_negative("wheel_reserve", wheel_reserve)
     found = _first_limits(
-        drill, model, standing, partial(opener_load, drill), reaction, soil.draft_ratio, reserve=reserve
+        drill,
+        model,
+        standing,
+        ground,
+        reaction,
+        soil.draft_ratio,
+        reserve=reserve,
+        refuse=not drill.half_refitted,
     )
     return LiftLimits(
         pressure=_pressure_for(drill, soil, reaction[..., None], found.disc_load),
@@ -144,6 +158,7 @@ def lift_pressure(
         at_depth=found.reached,
         support=found.support,
         sections=tuple(section.name for section in drill.sections),
+        moves=gauge_moves(drill),
     )
 
 
@@ -161,17 +176,21 @@ def lift_of_copies(drills, soils, hopper_fill=0.0):
     frame_load = np.empty_like(pressure)
     for places in groups.values():
         own, asked = [drills[place] for place in places], [soils[place] for place in places]
-        standing = side_by_side([standing_load(drill, hopper_fill) for drill in own])
+        pairs = zip(own, asked, strict=True)
+        pressed = [pressed_frame(*pair, standing_load(pair[0], hopper_fill)) for pair in pairs]
+        standing = side_by_side([standing for standing, _ in pressed])
         reaction = np.array([float(soil.target_reaction) for soil in asked])
         ratio = np.array([soil.draft_ratio for soil in asked])[:, None]
         closing = np.array([drill.opener.closing_load for drill in own])[:, None]
 
-        def ground(disc_load=0.0, closing_load=0.0, draft=0.0, own=own):
+        def ground(disc_load=0.0, closing_load=0.0, draft=0.0, own=own, pressed=pressed):
             loads = (
                 np.broadcast_to(load, (len(own), own[0].row_count))
                 for load in (disc_load, closing_load, draft)
             )
-            return side_by_side([opener_load(*each) for each in zip(own, *loads, strict=True)])
+            grounds = (ground for _, ground in pressed)
+            each = zip(grounds, *loads, strict=True)
+            return side_by_side([ground(*row_load) for ground, *row_load in each])
 
         found = _first_limits(
             own[0], frame_model(own[0]), standing, ground, reaction, ratio, closing, refuse=False
@@ -222,6 +241,8 @@ def _first_limits(drill, model, standing, ground, reaction, ratio, closing=None,
     support = np.asarray([*wheel_names(drill), NEVER])[wheel]
     support = np.where((wheel < 0) & np.isfinite(disc_load), CARRIED, support)
     support = np.where(np.where(reached, then_by_hitch, by_hitch), HITCH, support)
+    # All of them lifted by a neighbour: then it was no neighbour, but rows that no gauge moves.
+    support = np.where(np.all(support == CARRIED, axis=-1, keepdims=True), SPRINGS_LIFT, support)
     return _Limits(disc_load, reached, np.where(reached, then, 0.0), support)
 
 

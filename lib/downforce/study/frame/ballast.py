@@ -11,7 +11,8 @@ import numpy as np
 
 from downforce.physics.checks import GRAVITY, between, not_negative
 from downforce.physics.frame import support_shares
-from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
+from downforce.study.frame.half_refit import pressed_frame, spring_loads
+from downforce.study.frame.loads import frame_model, joined, standing_load, wheel_names
 from downforce.study.frame.road import RoadLoads, road_loads, road_shares
 from downforce.study.frame_lift import weight_available
 
@@ -238,14 +239,17 @@ def ballast_plan(
     frame_load = reaction + wanted + opener.closing_load - opener.weight
     asked = frame_load / (1.0 - share) if frame_load > 0 else frame_load
     disc = asked - opener.closing_load + opener.weight
+    mean_asked = float(np.where(drill.row_on_springs, spring_loads(drill, soil).frame_load, asked).mean())
     shares = support_shares(model)
 
     def loads(load):
         return shares @ load.parts(model).sum(axis=-2)
 
     draft = soil.draft_ratio * reaction
-    work = opener_load(drill, np.full(drill.row_count, disc), opener.closing_load, draft)
-    working = [loads(joined(standing_load(drill, fill), work)) for fill in (hopper_fill, 1.0)]
+    working = []
+    for fill in (hopper_fill, 1.0):
+        standing, ground = pressed_frame(drill, soil, standing_load(drill, fill))
+        working.append(loads(joined(standing, ground(disc, opener.closing_load, draft))))
     raised = [loads(standing_load(drill, fill)) for fill in (0.0, 1.0)]
     section = np.array([drill.section_index(place.section) for place in places])
     x, y = np.array([place.centre[:2] for place in places], dtype=float).T
@@ -269,7 +273,7 @@ def ballast_plan(
         feasible=answer is not None,
         places=places,
         mass=mass,
-        sum_mass=ballast_by_sum(drill, frame_load, share, hopper_fill),
+        sum_mass=ballast_by_sum(drill, mean_asked, 0.0, hopper_fill),
         supports=("hitch", *wheel_names(drill)),
         working=working[0] + per_mass @ mass,
         raised=raised[1] + per_mass @ mass,

@@ -12,6 +12,7 @@ import numpy as np
 
 from downforce.physics.checks import not_negative
 from downforce.physics.frame import FrameLoad, draft_moment, hinge_loads, wheel_loads
+from downforce.study.frame.half_refit import row_loads
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
 from downforce.study.opener_loads import opener_loads
@@ -40,7 +41,7 @@ class FrameStand:
     limits : LiftLimits [Pa]
         Where each section lifts in this soil, at this fill and slope.
     promised : OpenerLoads [N]
-        What one opener would give if the frame stayed down.
+        What one opener that the gauge moves would give if the frame stayed down.
     wheel_load : array (wheels,) [N]
         Load of each frame wheel.
     hitch_load : float [N]
@@ -191,10 +192,10 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     standing = standing_load(drill, hopper_fill, side_slope, grade)
     promised = opener_loads(drill.opener, drill.cylinder, soil, 0.0, pressure)
     limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade) if limits is None else limits
-    disc = float(promised.soil_reaction + promised.gauge_wheel_load)
-    closing, draft = float(promised.closing_wheel_load), float(promised.draft)
+    rows = row_loads(drill, soil, promised)
+    disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
+    closing, draft = rows["closing_wheel_load"], rows["draft"]
     support = wheel_loads(model, joined(standing, opener_load(drill, disc, closing, draft)))
-    rows = {name: np.full(drill.row_count, float(getattr(promised, name))) for name in _ROW_VALUES}
     rise = np.zeros(drill.row_count)
     wheel_load, hitch_load, residual = support.wheel_load, float(support.hitch_load), float(support.residual)
     floating = np.zeros(len(drill.sections), dtype=bool)
@@ -254,18 +255,19 @@ def _last_balance(drill, model, standing, disc, closing, draft):
 
 
 class _LoadCurve:
-    """Loads of one opener over travel at one pressure, as straight lines between fine steps."""
+    """Loads of each row over travel at one pressure, as straight lines between fine steps."""
 
     def __init__(self, drill, soil, pressure, step):
         self.step = step
-        lowest = drill.cylinder.travel_stops(drill.opener)[0]
-        lowest = max(lowest, drill.opener.lowest_travel)
-        bottom = lowest - soil.target_depth - 0.05
-        top = 0.5 * min(drill.opener.highest_travel, drill.cylinder.travel_stops(drill.opener)[1])
+        self.row = drill.row_on_springs.astype(int)
+        actuators = (drill.cylinder, drill.spring)[: 1 + drill.half_refitted]
+        stops = [actuator.travel_stops(drill.opener) for actuator in actuators]
+        bottom = max(min(low for low, _ in stops), drill.opener.lowest_travel) - soil.target_depth - 0.05
+        top = 0.5 * min(drill.opener.highest_travel, *(high for _, high in stops))
         self.travel = np.arange(bottom, top + step, step)
-        loads = opener_loads(drill.opener, drill.cylinder, soil, self.travel, pressure)
-        self.table = np.stack([getattr(loads, name) for name in _ROW_VALUES])
-        self.slope = np.diff(self.table, axis=1) / step
+        loads = [opener_loads(drill.opener, each, soil, self.travel, pressure) for each in actuators]
+        self.table = np.stack([[getattr(each, name) for each in loads] for name in _ROW_VALUES])
+        self.slope = np.diff(self.table, axis=-1) / step
 
     def at(self, travel):
         """Values (values, rows) and their slopes."""
@@ -273,8 +275,8 @@ class _LoadCurve:
         cell = np.clip(place.astype(int), 0, self.travel.size - 2)
         inside = (place >= 0) & (place <= self.travel.size - 1)
         within = np.clip(place - cell, 0.0, 1.0) * self.step
-        slope = self.slope[:, cell]
-        return self.table[:, cell] + slope * within, slope * inside
+        slope = self.slope[:, self.row, cell]
+        return self.table[:, self.row, cell] + slope * within, slope * inside
 
 
 class _Ride:
