@@ -1,4 +1,4 @@
-"""Half-refitted drills: what the gauge moves, where they lift, and that springs of the same push change nothing."""
+"""Half-refitted drills: what the gauge moves, where they lift; springs of the same push change nothing."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""Half-refitted drills: which rows the gauge moves, and what the rows that keep their springs do to the frame.
+"""Half-refitted drills: which rows the gauge moves, and what rows that keep their springs do to the frame.
 
 What `drill.row_on_springs` marks is on springs. Their load knows no gauge: it stands on the frame before the
 gauge is turned up, and only the other rows' loads grow with it.
