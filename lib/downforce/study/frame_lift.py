@@ -153,7 +153,7 @@ def lift_pressure(
     )
     return LiftLimits(
         pressure=_pressure_for(drill, soil, reaction[..., None], found.disc_load),
-        frame_load=found.disc_load + drill.opener.closing_load - drill.opener.weight,
+        frame_load=_frame_load(drill, soil, reaction[..., None], found.disc_load),
         gauge_wheel_load=found.gauge,
         at_depth=found.reached,
         support=found.support,
@@ -198,7 +198,7 @@ def lift_of_copies(drills, soils, hopper_fill=0.0):
         for row, place in enumerate(places):
             drill, load = own[row], found.disc_load[row]
             pressure[place] = _pressure_for(drill, asked[row], reaction[row], load)
-            frame_load[place] = load + drill.opener.closing_load - drill.opener.weight
+            frame_load[place] = _frame_load(drill, asked[row], reaction[row], load)
     return pressure, frame_load
 
 
@@ -298,8 +298,25 @@ def pressure_for_frame_load(drill, soil, frame_load):
     -----
     The inverse of the balance at working height, in both regimes: at depth, and not at depth.
     """
-    disc_load = np.asarray(frame_load, dtype=float) + drill.opener.weight - drill.opener.closing_load
+    disc_load = disc_load_for(drill, soil, frame_load)
     return _pressure_for(drill, soil, np.asarray(soil.target_reaction, dtype=float), disc_load)
+
+
+def disc_load_for(drill, soil, frame_load, reaction=None):
+    """Load of a disc and its gauge wheel [N] at which an opener takes a load from the frame [N].
+
+    A coulter on the opener takes its own part of the frame load, which grows until the disc is at depth.
+    """
+    reaction = np.asarray(soil.target_reaction if reaction is None else reaction, dtype=float)
+    ground = np.asarray(frame_load, dtype=float) + drill.opener.weight - drill.opener.closing_load
+    more = drill.opener.coulter_load(soil.draft_ratio)
+    return np.where(ground >= (1.0 + more) * reaction, ground - more * reaction, ground / (1.0 + more))
+
+
+def _frame_load(drill, soil, reaction, disc_load):
+    """The inverse of `disc_load_for` [N]."""
+    coulter = drill.opener.coulter_load(soil.draft_ratio * np.minimum(reaction, disc_load))
+    return disc_load + drill.opener.closing_load - drill.opener.weight + coulter
 
 
 def load_with_headroom(frame_load, headroom):
@@ -320,10 +337,8 @@ def pressure_with_headroom(drill, soil, lift, headroom):
 
 def sections_with_headroom(drill, soil, lift, headroom):
     """The same of each section by itself, shape (..., sections) [Pa]."""
-    disc_load = (
-        load_with_headroom(lift.frame_load, headroom) + drill.opener.weight - drill.opener.closing_load
-    )
     reaction = np.asarray(soil.target_reaction, dtype=float)[..., None]
+    disc_load = disc_load_for(drill, soil, load_with_headroom(lift.frame_load, headroom), reaction)
     return np.minimum(_pressure_for(drill, soil, reaction, disc_load), lift.pressure)
 
 

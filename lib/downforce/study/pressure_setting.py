@@ -21,6 +21,7 @@ from downforce.study.setting.intervals import Intervals, LiftChance
 from downforce.study.setting.reasons import Reason, inside, setting_reasons
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.sureness import Case, lift_slopes, the_rule
+from downforce.study.setting.verdict import straw_words
 
 FEW_ON_STOPS = 0.01
 """Share of rows on a travel stop that is not worth a word [-]; a choice of this project."""
@@ -190,6 +191,11 @@ class PressureSetting:
     def moved_words(self):
         """Which rows the gauge moves, in a sentence; empty where it moves them all."""
         return gauge_moves(self.case.drill)
+
+    @property
+    def straw_words(self):
+        """What straw does here, and whether more force can cure it; empty without straw."""
+        return straw_words(self.case.field)
 
     @property
     def stop_words(self):

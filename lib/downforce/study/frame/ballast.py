@@ -14,7 +14,7 @@ from downforce.physics.frame import support_shares
 from downforce.study.frame.half_refit import pressed_frame, spring_loads
 from downforce.study.frame.loads import frame_model, joined, standing_load, wheel_names
 from downforce.study.frame.road import RoadLoads, road_loads, road_shares
-from downforce.study.frame_lift import weight_available
+from downforce.study.frame_lift import disc_load_for, weight_available
 
 ROAD_EMPTY, ROAD_FULL = "load on the road", "load on the road with a full hopper"
 LIMITS = (
@@ -236,16 +236,16 @@ def ballast_plan(
     model = frame_model(drill)
     opener = drill.opener
     reaction = float(soil.target_reaction)
-    frame_load = reaction + wanted + opener.closing_load - opener.weight
+    draft = soil.draft_ratio * reaction
+    frame_load = reaction + wanted + opener.closing_load - opener.weight + opener.coulter_load(draft)
     asked = frame_load / (1.0 - share) if frame_load > 0 else frame_load
-    disc = asked - opener.closing_load + opener.weight
+    disc = disc_load_for(drill, soil, asked)
     mean_asked = float(np.where(drill.row_on_springs, spring_loads(drill, soil).frame_load, asked).mean())
     shares = support_shares(model)
 
     def loads(load):
         return shares @ load.parts(model).sum(axis=-2)
 
-    draft = soil.draft_ratio * reaction
     working = []
     for fill in (hopper_fill, 1.0):
         standing, ground = pressed_frame(drill, soil, standing_load(drill, fill))

@@ -7,7 +7,7 @@ import numpy as np
 from downforce.physics.checks import finite, not_negative
 from downforce.physics.frame import wheel_loads
 from downforce.study.frame.half_refit import row_loads
-from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
+from downforce.study.frame.loads import at_work, frame_model, joined, opener_load, standing_load
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.opener_loads import opener_loads
 
@@ -95,7 +95,7 @@ def fore_aft(drill, soil, pressures, hopper_fill=0.0):
     rows = row_loads(drill, soil, opener_loads(drill.opener, drill.cylinder, soil, 0.0, gauge))
     disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
     work = opener_load(drill, disc, rows["closing_wheel_load"], rows["draft"])
-    load = joined(standing_load(drill, hopper_fill), work)
+    load = joined(at_work(drill, soil, standing_load(drill, hopper_fill)), work)
     support = wheel_loads(frame_model(drill), load)
     limits = lift_pressure(drill, soil, hopper_fill)
     return ForeAft(

@@ -8,7 +8,7 @@ from functools import partial
 
 import numpy as np
 
-from downforce.study.frame.loads import joined, opener_load
+from downforce.study.frame.loads import at_work, joined, opener_load
 from downforce.study.opener_loads import opener_loads
 
 SPRINGS_LIFT = "the springs that were kept"
@@ -47,12 +47,12 @@ def row_loads(drill, soil, moved):
 
 
 def pressed_frame(drill, soil, standing):
-    """What stands on the frame with the gauge at nothing, and what its rows add as it is turned up.
+    """What stands on the frame at work with the gauge at nothing, and what its rows add as it is turned up.
 
     Returns the load and a function like `opener_load` without its drill, which loads only the rows that the
     gauge moves.
     """
-    ground = partial(opener_load, drill)
+    standing, ground = at_work(drill, soil, standing), partial(opener_load, drill)
     if not drill.half_refitted:
         return standing, ground
     kept = drill.row_on_springs

@@ -13,7 +13,7 @@ import numpy as np
 from downforce.physics.checks import not_negative
 from downforce.physics.frame import FrameLoad, draft_moment, hinge_loads, wheel_loads
 from downforce.study.frame.half_refit import row_loads
-from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
+from downforce.study.frame.loads import at_work, coulter_load, frame_model, joined, opener_load, standing_load
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
 from downforce.study.opener_loads import opener_loads
 
@@ -66,6 +66,8 @@ class FrameStand:
         Weight of frame, ballast, seed and openers on each section, square to the ground.
     residual : float [-]
         Largest force left over, as a share of the weight.
+    coulter_load : float [N]
+        On the coulter of each row while the frame is down; 0 without one.
     standing : FrameLoad [N]
         Weights and fold moments on the frame.
     """
@@ -88,6 +90,7 @@ class FrameStand:
     row_section: np.ndarray
     weight_force: np.ndarray
     residual: float
+    coulter_load: float
     standing: FrameLoad = field(repr=False)
 
     @property
@@ -189,7 +192,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     """
     pressure = float(not_negative("gauge_pressure", gauge_pressure))
     model = frame_model(drill)
-    standing = standing_load(drill, hopper_fill, side_slope, grade)
+    standing = at_work(drill, soil, standing_load(drill, hopper_fill, side_slope, grade))
     promised = opener_loads(drill.opener, drill.cylinder, soil, 0.0, pressure)
     limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade) if limits is None else limits
     rows = row_loads(drill, soil, promised)
@@ -224,6 +227,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
         row_section=drill.row_section,
         weight_force=weight,
         residual=residual,
+        coulter_load=float(coulter_load(drill, soil, promised.draft)),
         standing=standing,
         **rows,
     )
@@ -295,6 +299,11 @@ class _Ride:
         # The moment of a newton of draft, as a load on pitch.
         self.pull = np.zeros(len(self.unit))
         self.pull[1] = float(draft_moment(1.0, drill.opener.draft_line(), drill.hitch.height)) / self.unit[1]
+        # What a coulter on each opener adds for a newton of the opener's draft.
+        self.coulter = np.zeros_like(self.disc)
+        if drill.opener.carries_coulter:
+            one = opener_load(drill, draft=np.eye(drill.row_count)).parts(model).sum(axis=-2) / self.unit
+            self.coulter = one - self.pull
 
     def _unbalanced(self, place):
         press = self.supports @ place
@@ -303,10 +312,11 @@ class _Ride:
         values, slopes = self.curve.at(self.disc @ (place - self.start))
         disc, disc_slope = values[0] + values[1], slopes[0] + slopes[1]
         force = self.weight - carried @ self.supports - disc @ self.disc - values[2] @ self.closing
-        force = force + values[3].sum() * self.pull
+        force = force + values[3].sum() * self.pull + values[3] @ self.coulter
         change = -(self.supports.T * (self.stiffness * acting)) @ self.supports
         change = change - (self.disc.T * disc_slope) @ self.disc - (self.closing.T * slopes[2]) @ self.disc
         change = change + np.outer(self.pull, slopes[3] @ self.disc)
+        change = change + (self.coulter.T * slopes[3]) @ self.disc
         return force, change, carried, values
 
     def settled(self, drill, soil, pressure):

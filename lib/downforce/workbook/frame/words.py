@@ -158,8 +158,19 @@ def stand_words(stand, drill, units):
         f"The {wheel_names(drill)[least]} keeps least, {load_text(units, float(stand.wheel_load[least]))}; "
         "the drill "
         f"{at_hitch_words(stand.hitch_load, units)}. The {limits.first_section} {went}."
-        f"{moved_words(limits)}"
+        f"{coulter_words(stand, drill, units)}{moved_words(limits)}"
     )
+
+
+def coulter_words(stand, drill, units):
+    """What a coulter takes of the weight, as a sentence to end with; empty without one."""
+    coulter = drill.opener.front_coulter
+    if coulter is None:
+        return ""
+    load = units.show("force", stand.coulter_load)
+    if coulter.on == "opener":
+        return f" Of what it takes, {load} stand on its coulter."
+    return f" Besides, the coulter on the frame ahead of it takes {load}."
 
 
 def moved_words(limits):

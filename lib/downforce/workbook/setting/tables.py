@@ -48,6 +48,7 @@ def reasons_table(bench):
                 aim_words(setting, units),
                 setting.stop_words,
                 setting.moved_words,
+                setting.straw_words,
             )
             if said
         ),
