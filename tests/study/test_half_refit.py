@@ -7,7 +7,7 @@ import pytest
 from scipy.optimize import brentq
 
 from downforce.machine.drill import KeptSprings
-from downforce.machine.field import Soil
+from downforce.machine.field import Soil, Tracks
 from downforce.machine.shipped import example_field
 from downforce.machine.units import METRIC
 from downforce.study.frame.fore_aft import fore_aft
@@ -92,6 +92,18 @@ def test_at_the_lift_a_wheel_or_the_hitch_is_at_its_limit(drill, kept):
     assert 0 <= least < 1e-6 * stand.weight_force.sum() < 1e-3 * before
     moved = limits.pressure[np.isfinite(limits.pressure)]
     assert stand_words(below, drill, METRIC).endswith("springs.") and moved.size
+
+
+def test_rows_in_tracks_keep_springs_that_have_stretched():
+    soil = replace(FIRM, tracks=Tracks(1.5, 0.03, rows=(4, 5, 30, 31, 59, 60)))
+    drill = half(D12, KeptSprings(ranks=(2,)))
+    limits = lift_pressure(drill, soil)
+    stand = frame_stand(drill, soil, float(limits.lowest) * (1 - 1e-7))
+    least = min(float(stand.wheel_load.min()), stand.hitch_load + drill.hitch.lift_limit)
+    assert 0 <= least < 1e-5 * stand.weight_force.sum()
+    there = opener_loads(drill.opener, drill.spring, Soil(1350.0), -0.03)
+    assert stand.gauge_wheel_load[3] == there.gauge_wheel_load < stand.gauge_wheel_load[1]
+    assert stand.depth[3] == there.depth
 
 
 def test_a_wing_on_springs_lifts_at_no_pressure_and_the_other_as_before():

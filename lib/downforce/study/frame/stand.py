@@ -12,7 +12,7 @@ import numpy as np
 
 from downforce.physics.checks import not_negative
 from downforce.physics.frame import FrameLoad, draft_moment, hinge_loads, wheel_loads
-from downforce.study.frame.half_refit import row_loads
+from downforce.study.frame.half_refit import VALUES, row_kinds, row_values
 from downforce.study.frame.loads import at_work, coulter_load, frame_model, joined, opener_load, standing_load
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
 from downforce.study.opener_loads import opener_loads
@@ -27,8 +27,6 @@ _HALVINGS = 12
 _STEPS = 150
 _SETTLED = 1e-10
 
-_ROW_VALUES = ("soil_reaction", "gauge_wheel_load", "closing_wheel_load", "draft", "depth", "frame_load")
-
 
 @dataclass(frozen=True)
 class FrameStand:
@@ -41,7 +39,7 @@ class FrameStand:
     limits : LiftLimits [Pa]
         Where each section lifts in this soil, at this fill and slope.
     promised : OpenerLoads [N]
-        What one opener that the gauge moves would give if the frame stayed down.
+        What one opener that the gauge moves, outside tracks, would give if the frame stayed down.
     wheel_load : array (wheels,) [N]
         Load of each frame wheel.
     hitch_load : float [N]
@@ -161,7 +159,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     drill : Drill [-]
         The drill.
     soil : Soil [-]
-        What the soil asks of every opener.
+        What the soil asks of every opener; rows in its tracks meet a harder one, lower down.
     gauge_pressure : float [Pa]
         What the gauge reads.
     hopper_fill : float [-]
@@ -195,7 +193,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     standing = at_work(drill, soil, standing_load(drill, hopper_fill, side_slope, grade))
     promised = opener_loads(drill.opener, drill.cylinder, soil, 0.0, pressure)
     limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade) if limits is None else limits
-    rows = row_loads(drill, soil, promised)
+    rows = row_values(drill, soil, pressure)
     disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
     closing, draft = rows["closing_wheel_load"], rows["draft"]
     support = wheel_loads(model, joined(standing, opener_load(drill, disc, closing, draft)))
@@ -246,7 +244,7 @@ def _last_balance(drill, model, standing, disc, closing, draft):
     motion = None
     for _ in range(4):
         share = np.linspace(low, high, 33)
-        given = np.repeat(share[:, None], drill.row_count, axis=1)
+        given = share[:, None]
         load = joined(standing, opener_load(drill, given * disc, given * closing, given * draft))
         support = wheel_loads(model, load)
         held = np.flatnonzero(support.regime < 2)
@@ -259,28 +257,28 @@ def _last_balance(drill, model, standing, disc, closing, draft):
 
 
 class _LoadCurve:
-    """Loads of each row over travel at one pressure, as straight lines between fine steps."""
+    """Loads of openers over travel at one pressure, as straight lines between fine steps."""
 
     def __init__(self, drill, soil, pressure, step):
         self.step = step
-        self.row = drill.row_on_springs.astype(int)
-        actuators = (drill.cylinder, drill.spring)[: 1 + drill.half_refitted]
-        stops = [actuator.travel_stops(drill.opener) for actuator in actuators]
-        bottom = max(min(low for low, _ in stops), drill.opener.lowest_travel) - soil.target_depth - 0.05
-        top = 0.5 * min(drill.opener.highest_travel, *(high for _, high in stops))
+        kinds, self.kind = row_kinds(drill, soil)
+        self.lies = np.array([one.lies for one in kinds])[self.kind]
+        lowest, highest = zip(*(one.actuator.travel_stops(drill.opener) for one in kinds), strict=True)
+        bottom = max(min(lowest), drill.opener.lowest_travel) - soil.target_depth - 0.05
+        top = 0.5 * min(drill.opener.highest_travel, *highest)
         self.travel = np.arange(bottom, top + step, step)
-        loads = [opener_loads(drill.opener, each, soil, self.travel, pressure) for each in actuators]
-        self.table = np.stack([[getattr(each, name) for each in loads] for name in _ROW_VALUES])
+        loads = [one.loads(drill, pressure, self.travel - one.lies) for one in kinds]
+        self.table = np.array([[getattr(one, name) for one in loads] for name in VALUES])
         self.slope = np.diff(self.table, axis=-1) / step
 
     def at(self, travel):
-        """Values (values, rows) and their slopes."""
-        place = (travel - self.travel[0]) / self.step
+        """Values (values, rows) and their slopes at the travel of each row's working height."""
+        place = (travel + self.lies - self.travel[0]) / self.step
         cell = np.clip(place.astype(int), 0, self.travel.size - 2)
         inside = (place >= 0) & (place <= self.travel.size - 1)
         within = np.clip(place - cell, 0.0, 1.0) * self.step
-        slope = self.slope[:, self.row, cell]
-        return self.table[:, self.row, cell] + slope * within, slope * inside
+        slope = self.slope[:, self.kind, cell]
+        return self.table[:, self.kind, cell] + slope * within, slope * inside
 
 
 class _Ride:
@@ -340,7 +338,7 @@ class _Ride:
                 f"The lifted frame did not come to rest: {self._left(place):.1g} of its weight was left over."
             )
         _, _, carried, values = self._unbalanced(place)
-        rows = dict(zip(_ROW_VALUES, values, strict=True))
+        rows = dict(zip(VALUES, values, strict=True))
         rise = -self.disc @ (place - self.start)
         return rows, rise, carried[1:], float(carried[0]), float(self._left(place))
 
