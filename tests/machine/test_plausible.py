@@ -355,7 +355,8 @@ def test_every_usual_range_bites_one_hundredth_of_its_width_outside(row):
     seen = row["key"].startswith("ballast")
     opener = replace(DRILLS[0].opener, front_coulter=Coulter("opener", (0.2, 0.19)))
     fields = [replace(FIELDS[0], straw=Straw("dry"))] if row["key"].startswith("straw") else FIELDS
-    for drill in (*DRILLS, replace(DRILLS[0], opener=opener)):
+    hitch = replace(DRILLS[0].hitch, kind="three-point")
+    for drill in (*DRILLS, replace(DRILLS[0], opener=opener, hitch=hitch)):
         for base in [drill] if row["file"] == "drill" else fields:
             if not applies(row, base, drill):
                 continue

@@ -3,7 +3,12 @@
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
+import numpy as np
+
 from downforce.machine.quantity import Number, Place, Quantity
+
+USUAL_MEETS_AHEAD = 2.0
+"""Where the lines of three-point links meet, ahead of the frame, if nobody measured it [m]: a guess."""
 
 
 @dataclass(frozen=True)
@@ -113,21 +118,56 @@ class Load:
 
 @dataclass(frozen=True)
 class Hitch:
-    """The drawbar pin that pulls the drill; x and y are 0 there by definition.
+    """Where the drill is pulled; x and y are 0 at the drawbar pin, or where the lower links hold the frame.
 
     Attributes
     ----------
     section : str [-]
-        Name of the section that carries the drawbar.
+        Name of the section that carries it.
     height : float [m]
-        Of the pin above the ground.
+        Of the pin above the ground; of a floating hitch that of the pin its tongue swings on at the frame; of
+        three-point links that of the point in which the lines of lower and top link meet.
     load_limit : float [N]
-        What the tractor's drawbar may carry downward.
+        What the tractor may carry downward there.
     lift_limit : float [N]
         What it may be pulled upward.
+    kind : str [-]
+        "rigid": the tongue is part of the frame and its pin holds the height. "floating": the tongue swings
+        and carries nothing, so that wheels in front, castors or lift assist, carry the front. "three-point":
+        links in float, which hold the frame as a pin would at the point in which their lines meet.
+    meets_ahead : float or None [m]
+        How far ahead of the lower links' ends at the frame their line meets that of the top link; only of
+        three-point links, and `USUAL_MEETS_AHEAD` if left out.
     """
 
     section: str
     height: Annotated[float, Quantity("length", 0.0, 1.5)]
     load_limit: Annotated[float, Quantity("force", 1e3, 100e3)] = 30e3
     lift_limit: Annotated[float, Quantity("force", 0.0, 100e3)] = 10e3
+    kind: Literal["rigid", "floating", "three-point"] = "rigid"
+    meets_ahead: Annotated[float, Quantity("length", 0.3, 20.0)] | None = None
+
+    def __post_init__(self):
+        linked = self.kind == "three-point"
+        if linked and self.meets_ahead is None:
+            object.__setattr__(self, "meets_ahead", USUAL_MEETS_AHEAD)
+        if not linked and self.meets_ahead is not None:
+            raise ValueError(
+                f"meets_ahead is said of a {self.kind} hitch, and only the lines of three-point links meet. "
+                'Write kind = "three-point", or remove meets_ahead.'
+            )
+
+    @property
+    def x(self):
+        """Place of the pin, or of the point in which the links' lines meet; negative is ahead [m]."""
+        return -self.meets_ahead if self.kind == "three-point" else 0.0
+
+    @property
+    def floats(self):
+        """Whether it carries nothing up or down [-]."""
+        return self.kind == "floating"
+
+    @property
+    def most_pull(self):
+        """Pull upward at which it is at its limit; none where it floats [N]."""
+        return np.inf if self.floats else self.lift_limit

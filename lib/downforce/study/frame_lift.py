@@ -294,7 +294,7 @@ def _first_limits(drill, model, standing, ground, growth, closing=None, reserve=
             held = path.held
             if refuse and not np.all(held):
                 raise ValueError(CANNOT_STAND)
-        found, by_hitch = _first_support(path, hitched, drill.hitch.lift_limit)
+        found, by_hitch = _first_support(path, hitched, drill.hitch.most_pull)
         found = start + found
         here = np.isinf(limit) & (found <= end) & np.isfinite(found)
         named = np.where(path.section_wheel < 0, CARRIED, names[path.section_wheel])

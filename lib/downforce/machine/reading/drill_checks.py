@@ -1,5 +1,6 @@
 """Whether the parts of a drill fit together: sections, hinges, wheels, and the oil that feeds them."""
 
+from dataclasses import replace
 from difflib import get_close_matches
 from functools import partial
 from itertools import pairwise
@@ -85,8 +86,16 @@ def springs_kept_on_rows(names, openers, rank_x, sections, ranks):
         )
 
 
-@needs("sections.*.name", "hitch.section", "hinges.*.y", "wheels.*.section", "wheels.*.x", "wheels.*.y")
-def sections_that_stand(names, hitched, hinges, sections, x, y):
+@needs(
+    "sections.*.name",
+    "hitch.section",
+    "hitch.kind",
+    "hinges.*.y",
+    "wheels.*.section",
+    "wheels.*.x",
+    "wheels.*.y",
+)
+def sections_that_stand(names, hitched, kind, hinges, sections, x, y):
     """A section that hangs on one free hinge needs a wheel of its own; a rigid frame needs two."""
     if not {hitched, *sections} <= set(names) or min(x) <= 0:
         return
@@ -105,7 +114,17 @@ def sections_that_stand(names, hitched, hinges, sections, x, y):
             )
     elif len(hinges) == len(names) - 1 and all(left < right for left, right in pairwise(hinges)):
         on = [names.index(section) for section in sections]
-        yield from _held(names, FrameModel(len(names), names.index(hitched), hinges, on, x, y, 1.0))
+        frame = FrameModel(len(names), names.index(hitched), hinges, on, x, y, 1.0)
+        found = list(_held(names, frame))
+        yield from found
+        floating = replace(frame, hitch_holds=False)
+        if kind == "floating" and not found and any(_held(names, floating)):
+            yield (
+                "hitch.kind",
+                "a floating hitch carries nothing, and by themselves the wheels listed do not hold the frame "
+                "level. Add [[wheels]] in front, such as castors or lift-assist wheels, or write "
+                'kind = "rigid".',
+            )
 
 
 def _held(names, frame):

@@ -20,7 +20,7 @@ def frame_model(drill):
     Returns
     -------
     FrameModel [-]
-        For the frame physics; the hitch is at x = 0, y = 0.
+        For the frame physics; the hitch pin is at x = 0, y = 0.
     """
     wheels = drill.wheels
     return FrameModel(
@@ -31,6 +31,8 @@ def frame_model(drill):
         wheel_x=np.array([wheel.x for wheel in wheels]),
         wheel_y=np.array([wheel.y for wheel in wheels]),
         wheel_stiffness=np.array([wheel.stiffness for wheel in wheels]),
+        hitch_x=drill.hitch.x,
+        hitch_holds=not drill.hitch.floats,
     )
 
 

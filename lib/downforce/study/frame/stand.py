@@ -190,23 +190,24 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     """
     pressure = float(not_negative("gauge_pressure", gauge_pressure))
     model = frame_model(drill)
-    standing = at_work(drill, soil, standing_load(drill, hopper_fill, side_slope, grade))
+    standing = standing_load(drill, hopper_fill, side_slope, grade)
+    borne = at_work(drill, soil, standing)
     promised = opener_loads(drill.opener, drill.cylinder, soil, 0.0, pressure)
     limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade) if limits is None else limits
     rows = row_values(drill, soil, pressure)
     disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
     closing, draft = rows["closing_wheel_load"], rows["draft"]
-    support = wheel_loads(model, joined(standing, opener_load(drill, disc, closing, draft)))
+    support = wheel_loads(model, joined(borne, opener_load(drill, disc, closing, draft)))
     rise = np.zeros(drill.row_count)
     wheel_load, hitch_load, residual = support.wheel_load, float(support.hitch_load), float(support.residual)
     floating = np.zeros(len(drill.sections), dtype=bool)
     if support.regime >= 2:
-        start = _last_balance(drill, model, standing, disc, closing, draft)
-        ride = _Ride(drill, model, standing, start)
+        start = _last_balance(drill, model, borne, disc, closing, draft)
+        ride = _Ride(drill, model, borne, start)
         rows, rise, wheel_load, hitch_load, residual = ride.settled(drill, soil, pressure)
         floating = _riding(drill, model, wheel_load, rise)
     load = joined(
-        standing,
+        borne,
         opener_load(
             drill, rows["soil_reaction"] + rows["gauge_wheel_load"], rows["closing_wheel_load"], rows["draft"]
         ),

@@ -157,7 +157,7 @@ def stand_words(stand, drill, units):
         f"At {pressure} {which} {borrowed}. "
         f"The {wheel_names(drill)[least]} keeps least, {load_text(units, float(stand.wheel_load[least]))}; "
         "the drill "
-        f"{at_hitch_words(stand.hitch_load, units)}. The {limits.first_section} {went}."
+        f"{at_hitch_words(stand.hitch_load, units, drill.hitch)}. The {limits.first_section} {went}."
         f"{coulter_words(stand, drill, units)}{moved_words(limits)}"
     )
 
@@ -188,7 +188,7 @@ def section_words(stand, units):
     )
 
 
-def at_hitch_words(load, units):
+def at_hitch_words(load, units, hitch):
     """What the drill does to the drawbar, as the end of a sentence.
 
     Parameters
@@ -197,15 +197,20 @@ def at_hitch_words(load, units):
         Load on the drawbar.
     units : UnitSystem [-]
         Units shown.
+    hitch : Hitch [-]
+        What kind of hitch it is.
 
     Returns
     -------
     str [-]
         Such as "presses on the drawbar with 4.4 kN".
     """
+    if hitch.floats:
+        return "leaves nothing on its hitch, which floats"
+    where = "the tractor's links" if hitch.kind == "three-point" else "the drawbar"
     if abs(load) < 50.0:
-        return "leaves next to nothing on the drawbar"
-    return f"{'presses on' if load > 0 else 'pulls up on'} the drawbar with {load_text(units, abs(load))}"
+        return f"leaves next to nothing on {where}"
+    return f"{'presses on' if load > 0 else 'pulls up on'} {where} with {load_text(units, abs(load))}"
 
 
 def case_words(speed, slope, fill):
