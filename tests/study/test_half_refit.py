@@ -6,20 +6,24 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from downforce.machine.drill import KeptSprings
+from downforce.machine.drill import Coulter, KeptSprings
 from downforce.machine.field import Soil, Tracks
 from downforce.machine.shipped import example_field
 from downforce.machine.units import METRIC
+from downforce.study.field_pass import run_pass
 from downforce.study.frame.fore_aft import fore_aft
 from downforce.study.frame.half_refit import SPRINGS_LIFT, gauge_moves
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import lift_of_copies, lift_pressure
+from downforce.study.ground.pass_report import stroke_use
 from downforce.study.ground.pass_sample import pass_sample
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.load_shares import load_shares
 from downforce.study.openers.row_sample import sample_loads
 from downforce.study.pressure_setting import recommend
+from downforce.workbook.bench import Bench
 from downforce.workbook.frame.words import stand_words
+from downforce.workbook.ground.tables import places_table
 from first_round import example_drill
 
 D12, BOX, NINE = (example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m"))
@@ -165,3 +169,49 @@ def test_a_setting_counts_the_rows_that_the_gauge_moves():
     assert setting.shares == load_shares(loads, field.aim, field.target_depth)
     assert setting.moved_words == gauge_moves(drill)
     assert np.isfinite(setting.interval).all() and setting.remedies
+
+
+def test_a_pass_gives_each_row_what_its_file_gives_it():
+    """Row for row the same as all on springs and all on oil over the same ground; rows know no neighbours."""
+    field, drill = example_field("firm"), half(D12, KeptSprings(ranks=(2,)))
+    mixed = run_pass(drill, field, None, 60e5, seed=3, stations=120)
+    springs, oil = (
+        run_pass(drill, field, actuator, pressure, seed=3, stations=120)
+        for actuator, pressure in ((drill.spring, None), (drill.cylinder, 60e5))
+    )
+    kept = drill.row_on_springs
+    for name in ("travel", "depth", "gauge_wheel_load", "frame_load", "regime", "actuator_force"):
+        values, own = getattr(mixed, name), (getattr(springs, name), getattr(oil, name))
+        assert values == pytest.approx(np.where(kept, *own), rel=1e-9, abs=1e-9), name
+    parts = mixed.shares_by("actuator")
+    assert parts["springs"] == springs.shares_by("actuator")["springs"]
+    assert parts["oil"].mean == pytest.approx(oil.shares_by("rank")[1].mean)
+    each = np.linspace(40e5, 80e5, 63)
+    own = run_pass(drill, field, None, each, seed=3, stations=20).gauge_wheel_load
+    known = run_pass(drill, field, drill.cylinder, each, seed=3, stations=20).gauge_wheel_load
+    assert own[:, ~kept] == pytest.approx(known[:, ~kept])
+
+
+def test_without_kept_springs_its_own_is_oil():
+    field = example_field("firm")
+    own, oil = (run_pass(D12, field, a, 60e5, stations=20) for a in (None, D12.cylinder))
+    assert np.array_equal(own.gauge_wheel_load, oil.gauge_wheel_load)
+    assert list(own.shares_by("actuator")) == ["oil"]
+
+
+def test_a_pass_counts_the_coulter_an_opener_carries():
+    opener = replace(D12.opener, front_coulter=Coulter("opener", (0.25, 0.19), 0.5, 1.6))
+    drill, level = replace(D12, opener=opener), replace(example_field("firm"), relief=None, terrace=None)
+    level = replace(level, tracks=None, soil=replace(level.soil, spread=0.0), gullies=())
+    found = run_pass(drill, level, drill.cylinder, 70e5, stations=3)
+    known = opener_loads(opener, drill.cylinder, level.opener_soil, 0.0, 70e5)
+    assert found.frame_load == pytest.approx(np.full((3, 63), float(known.frame_load)))
+
+
+def test_workbook_03_shows_the_drill_as_it_is_refitted():
+    bench = Bench(half(D12, KeptSprings(("left wing",))), example_field("firm"))
+    text = places_table(bench, "60 bar")._repr_mimebundle_()["text/plain"]
+    assert "as refitted: short" in text and "rows on springs" in text
+    assert "The gauge moves 42 of the 63 rows: left wing keeps its springs." in text
+    done = run_pass(bench.drill, bench.field, None, 60e5, stations=10)
+    assert stroke_use(done).allowed_up <= D12.cylinder.travel_stops(D12.opener)[1]
