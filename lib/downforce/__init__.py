@@ -4,3 +4,10 @@ Four floors, each importing only those before it: physics, machine, study, workb
 """
 
 __version__ = "0.1.0"
+
+
+def cite(*keys):
+    """Sources as BibTeX by their keys, or all of them: `cite("SHI")`; see `machine.bibliography.cite`."""
+    from downforce.machine import bibliography
+
+    return bibliography.cite(*keys)

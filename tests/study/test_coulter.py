@@ -7,12 +7,14 @@ import pytest
 
 from downforce.machine.drill import Coulter, Load
 from downforce.machine.field import Soil
+from downforce.machine.shipped import example_field
 from downforce.machine.units import METRIC
 from downforce.physics.checks import GRAVITY
 from downforce.study.frame.ballast import ballast_plan
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import disc_load_for, lift_pressure, pressure_for_frame_load
 from downforce.study.opener_loads import opener_loads
+from downforce.study.setting.sureness import Case
 from downforce.workbook.frame.words import stand_words
 from first_round import example_drill
 
@@ -114,6 +116,13 @@ def test_frame_load_and_its_inverse_in_both_regimes():
     one = lift_pressure(drill, FIRM)
     lifted = opener_loads(drill.opener, drill.cylinder, FIRM, 0.0, one.pressure)
     assert one.frame_load == pytest.approx(lifted.frame_load, rel=1e-9)
+
+
+def test_what_is_used_of_the_weight_holds_the_coulter():
+    drill, field = fitted(D12, ARM), example_field("firm")
+    for pressure in (30e5, 75e5):
+        known = opener_loads(drill.opener, drill.cylinder, field.opener_soil, 0.0, pressure).frame_load
+        assert Case(drill, field, None).frame_load(pressure) == pytest.approx(float(known), rel=1e-9)
 
 
 def test_a_coulter_on_the_frame_leaves_the_opener_alone_and_wants_weight():

@@ -4,7 +4,6 @@ import json
 import re
 from dataclasses import replace
 from itertools import product
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -17,6 +16,7 @@ from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.bench import Bench
 from downforce.workbook.cylinders import lesson
+from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -243,7 +243,7 @@ def test_a_table_with_a_short_row_is_refused():
 
 # --- numbers quoted in the notebook's answers --------------------------------------------
 
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "04_cylinder_sizing.ipynb"
+NOTEBOOK = workbook("cylinder_sizing").path
 
 
 @pytest.fixture(scope="module")

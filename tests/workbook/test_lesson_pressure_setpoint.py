@@ -4,7 +4,6 @@ import json
 import re
 from dataclasses import replace
 from itertools import product
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -25,6 +24,7 @@ from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson
 from downforce.workbook.setting.drawing import spread_out
 from downforce.workbook.setting.words import band_words
@@ -49,7 +49,7 @@ PAGES = (
     lesson.next_step_table,
     lesson.wheel_test_table,
 )
-NOTEBOOK = Path(__file__).resolve().parents[2] / "notebooks" / "06_pressure_setpoint.ipynb"
+NOTEBOOK = workbook("pressure_setpoint").path
 
 
 def bench(drill="air_drill_12m", field="firm", units="metric"):

@@ -1,10 +1,9 @@
-"""Workbook 01: every corner of every panel, sentences that say what the study found, and quoted answers."""
+"""Spring behaviour: every corner of every panel, sentences against the study, quoted answers."""
 
 import re
 from dataclasses import replace
 from functools import lru_cache
 from itertools import product
-from pathlib import Path
 
 import nbformat
 import numpy as np
@@ -14,10 +13,11 @@ from downforce.machine.shipped import example_drill, example_field
 from downforce.study.springs.behaviour import changed_spring, rate_at_disc, spring_curve
 from downforce.workbook.bench import Bench
 from downforce.workbook.panel import Panel
+from downforce.workbook.series import workbook
 from downforce.workbook.springs import lesson
 from downforce.workbook.springs.lesson import behaviour
 
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "01_spring_behaviour.ipynb"
+NOTEBOOK = workbook("spring_behaviour").path
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("firm", "moist_soft", "dry_hard_tracks")
 PANELS = ("mechanism", "behaviour", "rivals", "measured", "coil")

@@ -1,7 +1,6 @@
-"""Workbook 00: every corner of its panel, and the numbers it quotes."""
+"""Start here: every corner of its panel, and the numbers it quotes."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -19,11 +18,12 @@ from downforce.study.pressure_setting import recommend, usual_sample
 from downforce.study.setting.verdict import verdict_words
 from downforce.workbook.bench import Bench
 from downforce.workbook.same_push import even_words
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as lesson_pressure_setpoint
 from downforce.workbook.start import lesson
 from downforce.workbook.style import percent
 
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "00_start_here.ipynb"
+NOTEBOOK = workbook("start_here").path
 DRILLS = [key for key, _ in shipped_drills()]
 FIELDS = [key for key, _ in shipped_fields()]
 

@@ -34,7 +34,7 @@ USUAL_DRAGGED_SHARE = 0.35
 USUAL_COULTER_DRAFT = 0.5
 """Draft of a coulter over that of the opener behind it where nobody said it: a guess, no source."""
 USUAL_COULTER_REACTION = 1.6
-"""Vertical soil load of a coulter over its draft: 1.3 to 1.9, Germanas and Kazakevicius 2008 (abstract)."""
+"""Vertical soil load of a coulter over its draft: 1.3 to 1.9 [GER08]."""
 
 
 @dataclass(frozen=True)
@@ -181,16 +181,13 @@ class Opener:
             Weight, closing, gauge and draft share; the draft share holds what goes with the draft on a
             coulter that the opener carries.
         """
-
-        def lift(place):
-            return self.geometry.motion(place, self.body, travel)[1]
-
-        line = self.draft_line(travel, ground_travel)
-        draft = self.geometry.draft_share(travel, line - travel)
+        geometry, line = self.geometry, self.draft_line(travel, ground_travel)
+        places = self.mass_centre, self.closing_wheel, self.gauge_wheel
+        draft = geometry.draft_share(travel, line - travel)
         if self.carries_coulter:
-            back, up = self.geometry.motion(self.front_coulter.axle, self.body, travel)
+            back, up = geometry.motion(self.front_coulter.axle, self.body, travel)
             draft = draft + self.front_coulter.draft_share * (back + self.front_coulter.reaction_ratio * up)
-        return lift(self.mass_centre), lift(self.closing_wheel), lift(self.gauge_wheel), draft
+        return *geometry.rises(places, self.body, travel), draft
 
     @property
     def carries_coulter(self):

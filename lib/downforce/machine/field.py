@@ -48,7 +48,7 @@ class Soil:
 
 
 USUAL_STRAW_DRAFT = 1.3
-"""Draft in straw over that without: 600 g/m2 chopped, disc at 5 degrees (draft tests 2008, abstract read)."""
+"""Draft in straw over that without: 600 g/m2 chopped, disc at 5 degrees [GER08]."""
 SOFT_REACTION = 700.0
 """Soil reaction [N] at the reference depth below which a soil is soft; class from memory, no source."""
 
@@ -151,7 +151,7 @@ class Tracks:
 
 @dataclass(frozen=True)
 class Relief:
-    """Random unevenness of the ground by ISO 8608.
+    """Random unevenness of the ground by [ISO8608].
 
     Attributes
     ----------
@@ -179,7 +179,7 @@ class Terrace:
     ridge_height : float [m]
         From channel to crest.
     front_slope, back_slope : float [-]
-        Run for one metre of rise; farmed faces are no steeper than 5 (agency handbook, from memory).
+        Run for one metre of rise; farmed faces are no steeper than 5 [SWCD].
     crossing_angle : float [rad]
         Between the way of the drill and the terrace; a right angle is straight over.
     spacing : float [m]

@@ -4,8 +4,12 @@ from pathlib import Path
 
 from downforce.machine.reader import read_drill, read_field
 
-DATA = Path(__file__).resolve().parents[3] / "data"
-"""Folder of everything shipped [-]."""
+_WHEEL = Path(__file__).resolve().parents[1] / "_shipped"
+_HOME = _WHEEL if _WHEEL.is_dir() else Path(__file__).resolve().parents[3]
+DATA = _HOME / "data"
+"""Folder of drills, fields and tables: a wheel has it within the package, a checkout beside `lib` [-]."""
+NOTEBOOKS = _HOME / "notebooks"
+"""Folder of the workbooks, at the same place [-]."""
 
 
 def shipped_drills():

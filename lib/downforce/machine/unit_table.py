@@ -196,7 +196,7 @@ KINDS = {
         "a displacement density", {"cm3": 1e-6, "m3": 1.0}, ("cm3", 1.0), ("cm3", 1.0), "cm3, m3"
     ),
 }
-"""Every kind of quantity [-]. Factors: NIST SP 811 appendix B (standard digits; pint agrees)."""
+"""Every kind of quantity [-]. Factors: [NIST]; [PSI] agrees."""
 
 
 def to_si(number, unit, kind):

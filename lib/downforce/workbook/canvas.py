@@ -23,6 +23,8 @@ from PIL import Image
 
 DOTS_PER_INCH = 144
 SCREEN_PER_INCH = 96
+_EXACT = 128
+"""Colours a stored picture keeps exactly; half of its palette."""
 ROOM = 3
 """Pixels around words for letters that lean out of their box."""
 
@@ -82,6 +84,34 @@ def _fast_png(pixels: Any) -> bytes:
         struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
         for kind, data in chunks
     )
+
+
+def _small_png(pixels: Any) -> bytes:
+    """PNG of RGBA pixels in 256 colours: those most often met, and for the others what comes near them.
+
+    A drawing has one or two thousand colours, nearly all on the edges of letters and lines. So each is looked
+    at once instead of each pixel, areas keep their colour exactly, and the file takes a quarter of the time.
+    """
+    codes = np.ascontiguousarray(pixels).view("<u4").ravel() & 0xFFFFFF
+    # Most pixels are as their neighbour: stretches of one colour are counted, and each is looked up once.
+    starts = np.concatenate([[0], np.flatnonzero(np.diff(codes)) + 1])
+    lengths = np.diff(starts, append=codes.size)
+    met, which = np.unique(codes[starts], return_inverse=True)
+    colours = np.stack([met & 255, met >> 8 & 255, met >> 16], axis=1).astype(np.uint8)
+    often = np.argsort(-np.bincount(which, lengths), kind="stable")
+    palette, seldom = colours[often[:_EXACT]], colours[often[_EXACT:]]
+    if len(seldom):
+        near = Image.fromarray(seldom[None]).quantize(256 - _EXACT, method=Image.Quantize.MEDIANCUT)
+        palette = np.concatenate([palette, np.reshape(near.getpalette(), (-1, 3)).astype(np.uint8)])
+    # |a - b|^2 without |a|^2, which is the same for every colour of the palette.
+    chosen = palette.astype(np.float32)
+    place = np.argmin((chosen**2).sum(axis=1) - 2.0 * colours.astype(np.float32) @ chosen.T, axis=1)
+    places = np.repeat(place.astype(np.uint8)[which], lengths).reshape(pixels.shape[:2])
+    small = Image.fromarray(places)
+    small.putpalette(palette.tobytes())
+    file = BytesIO()
+    small.save(file, "PNG", compress_level=6)
+    return file.getvalue()
 
 
 class _Words:
@@ -211,9 +241,5 @@ class Canvas:
         bytes [-]
             A PNG file.
         """
-        file = BytesIO()
         with _DRAWING:
-            image = Image.fromarray(np.asarray(self._agg.buffer_rgba())).convert("RGB")
-        small = image.quantize(256, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
-        small.save(file, "PNG", optimize=True)
-        return file.getvalue()
+            return _small_png(np.asarray(self._agg.buffer_rgba()))

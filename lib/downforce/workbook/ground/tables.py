@@ -1,4 +1,4 @@
-"""Tables of workbook 03: three fields, where the short rows are, and what the oil makes of held pressure."""
+"""Tables of Rough ground: three fields, where the short rows are, and what the oil makes of held pressure."""
 
 from downforce.machine.shipped import example_field, shipped_fields
 from downforce.study.field_pass import press

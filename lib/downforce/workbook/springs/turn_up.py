@@ -1,4 +1,4 @@
-"""Workbook 01: turning the adjuster in, what a hollow gains by it and what a rise pays."""
+"""Spring behaviour: turning the adjuster in, what a hollow gains by it and what a rise pays."""
 
 from dataclasses import dataclass, replace
 from functools import lru_cache

@@ -1,7 +1,8 @@
-"""Workbook 00: the first answer about a drill on a field, and a check of the installation."""
+"""Start here: the first answer about a drill on a field, and a check of the installation."""
 
 import numpy as np
 
+from downforce.machine.bibliography import spelled
 from downforce.study.first_look import first_look, known_answers, whole_drill
 from downforce.study.pressure_setting import recommend, usual_sample
 from downforce.study.setting.reasons import limit_text
@@ -346,7 +347,8 @@ def installation_check():
     """
     answers = known_answers()
     rows = [
-        [a.question, f"{a.known:g}", f"{a.found:.4g}", "yes" if a.agrees else "NO", a.source] for a in answers
+        [a.question, f"{a.known:g}", f"{a.found:.6g}", "yes" if a.agrees else "NO", spelled(a.source)]
+        for a in answers
     ]
     right = sum(a.agrees for a in answers)
     note = f"{right} of {len(answers)} known answers come out" + (
