@@ -14,6 +14,7 @@ from downforce.physics.checks import not_negative
 from downforce.physics.frame import FrameLoad, draft_moment, hinge_loads, wheel_loads
 from downforce.study.frame.half_refit import VALUES, row_kinds, row_values
 from downforce.study.frame.loads import at_work, coulter_load, frame_model, joined, opener_load, standing_load
+from downforce.study.frame.tyre_give import frame_rise
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
 from downforce.study.opener_loads import opener_loads
 
@@ -66,6 +67,9 @@ class FrameStand:
         Largest force left over, as a share of the weight.
     coulter_load : float [N]
         On the coulter of each row while the frame is down; 0 without one.
+    tyre_rise : float [m]
+        How far the frame, in the mean of its rows, stands higher than with the gauge at nothing, because its
+        tyres give; NaN once it has lifted.
     standing : FrameLoad [N]
         Weights and fold moments on the frame.
     """
@@ -89,6 +93,7 @@ class FrameStand:
     weight_force: np.ndarray
     residual: float
     coulter_load: float
+    tyre_rise: float
     standing: FrameLoad = field(repr=False)
 
     @property
@@ -227,6 +232,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
         weight_force=weight,
         residual=residual,
         coulter_load=float(coulter_load(drill, soil, promised.draft)),
+        tyre_rise=float(np.mean(frame_rise(drill, soil, pressure, hopper_fill))),
         standing=standing,
         **rows,
     )

@@ -158,8 +158,16 @@ def stand_words(stand, drill, units):
         f"The {wheel_names(drill)[least]} keeps least, {load_text(units, float(stand.wheel_load[least]))}; "
         "the drill "
         f"{at_hitch_words(stand.hitch_load, units, drill.hitch)}. The {limits.first_section} {went}."
-        f"{coulter_words(stand, drill, units)}{moved_words(limits)}"
+        f"{_tyre_words(stand, units)}{coulter_words(stand, drill, units)}{moved_words(limits)}"
     )
+
+
+def _tyre_words(stand, units):
+    """How far the give of the tyres has let the frame up, as a sentence to end with."""
+    if not stand.tyre_rise >= 0.0005:
+        return ""
+    up = units.show("length", stand.tyre_rise)
+    return f" Its tyres give: it stands {up} higher than with no pressure."
 
 
 def coulter_words(stand, drill, units):
