@@ -76,13 +76,12 @@ class Case:
         left = load_left(push, opener.shares(0.0, 0.0), *loads, soil.draft_ratio)
         if left < 0.0:  # not at depth: then the depth must be solved for, which takes ten times as long
             return float(opener_loads(opener, cylinder, soil, 0.0, gauge_pressure).frame_load)
-        return float(soil.target_reaction + left + opener.closing_load - opener.weight)
+        coulter = opener.coulter_load(soil.draft_ratio * soil.target_reaction)
+        return float(soil.target_reaction + left + opener.closing_load - opener.weight + coulter)
 
     def thinned(self):
         """The same with fewer rows."""
-        names = ("travel", "reaction", "in_track", "row", "acceleration")
-        rows = {name: getattr(self.sample, name)[::_FEWER] for name in names}
-        return replace(self, sample=replace(self.sample, **rows))
+        return replace(self, sample=self.sample.where(np.s_[::_FEWER]))
 
 
 @dataclass(frozen=True, eq=False)
