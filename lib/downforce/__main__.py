@@ -1,6 +1,6 @@
 """Copies the workbooks into a folder of yours and opens the first one.
 
-    python -m downforce [FOLDER] [--no-open]
+    python -m downforce [folder] [--no-open]
 
 A file that is there already is left as it is, so that nothing you wrote is lost.
 """
