@@ -15,6 +15,7 @@ from downforce.machine.units import (
     read_quantity,
     unit_system,
 )
+from downforce.machine.value import DIMENSIONS
 
 PINT = pint.UnitRegistry()
 PINT_NAMES = {
@@ -29,13 +30,14 @@ PINT_NAMES = {
     "lb/ft3": "pound/foot**3", "%": "percent", "°": "degree", "deg": "degree", "km/h": "km/hour",
     "mph": "mile/hour", "t": "metric_ton", "daN": "dekanewton", "feet": "foot", "ft": "foot", "°C": "degC",
     "°F": "degF", "L/min": "L/minute", "l/min": "L/minute", "K": "kelvin",
+    "m/s2": "m/s**2", "ft/s2": "foot/s**2", "h": "hour",
 }  # fmt: skip
 SI = {
     "length": "m", "small length": "m", "large length": "m", "area": "m**2", "volume": "m**3",
     "small volume": "m**3", "mass": "kg", "line mass": "kg/m", "force": "N", "pressure": "Pa", "stress": "Pa",
     "spring rate": "N/m", "moment": "N*m", "flow": "m**3/s", "viscosity": "m**2/s", "density": "kg/m**3",
     "temperature": "kelvin", "speed": "m/s", "oil velocity": "m/s", "angle": "radian",
-    "share": "dimensionless", "displacement density": "m**3",
+    "share": "dimensionless", "displacement density": "m**3", "time": "s", "acceleration": "m/s**2",
 }  # fmt: skip
 ALL_UNITS = [(kind, unit) for kind, entry in KINDS.items() for unit in entry.units]
 
@@ -46,6 +48,13 @@ def test_every_unit_is_worth_what_pint_says(kind, unit):
         outside = PINT.Quantity(number, PINT_NAMES.get(unit, unit)).to(SI[kind]).magnitude
         assert to_si(number, unit, kind) == pytest.approx(outside, rel=1e-12)
         assert parse_quantity(f"{number} {unit}", kind) == pytest.approx(outside, rel=1e-12)
+
+
+@pytest.mark.parametrize("kind", DIMENSIONS)
+def test_every_kind_has_the_dimensions_pint_says(kind):
+    powers = PINT.Quantity(1.0, SI[kind]).dimensionality
+    said = tuple(powers.get(f"[{base}]", 0) for base in ("length", "mass", "time"))
+    assert said == DIMENSIONS[kind] and len(powers) == sum(power != 0 for power in said)
 
 
 @pytest.mark.parametrize(

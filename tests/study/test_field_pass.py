@@ -235,7 +235,7 @@ def test_shares_by_group_add_up_to_the_whole():
             assert mean == pytest.approx(getattr(whole, share)), (what, share)
     assert list(done.shares_by("section")) == ["left wing", "centre", "right wing"]
     assert set(done.shares_by("place")) == {"plain ground", "wheel track", "terrace"}
-    with pytest.raises(ValueError, match='"row", "rank", "section" or "place"'):
+    with pytest.raises(ValueError, match='"row", "rank", "section", "actuator" or "place"'):
         done.shares_by("colour")
 
 

@@ -34,6 +34,48 @@ def shipped_fields():
     return _files("fields")
 
 
+def named_drill(name):
+    """A drill by the name of a shipped one or by the path of a user's own file.
+
+    Parameters
+    ----------
+    name : str or path [-]
+        Such as "air_drill_12m" or "my_drill.toml".
+
+    Returns
+    -------
+    Drill [-]
+        The model.
+
+    Raises
+    ------
+    FileProblem
+        If the file has problems; its text lists all of them.
+    """
+    return read_drill(dict(shipped_drills()).get(str(name), name))
+
+
+def named_field(name):
+    """A field by the name of a shipped one or by the path of a user's own file.
+
+    Parameters
+    ----------
+    name : str or path [-]
+        Such as "firm" or "my_field.toml".
+
+    Returns
+    -------
+    Field [-]
+        The model.
+
+    Raises
+    ------
+    FileProblem
+        If the file has problems; its text lists all of them.
+    """
+    return read_field(dict(shipped_fields()).get(str(name), name))
+
+
 def example_drill(key):
     """One of the shipped drills.
 
