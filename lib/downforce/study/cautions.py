@@ -8,6 +8,9 @@ MAKE_DEAD = (
 )
 """What comes before anything is loosened, in this order [-]."""
 
+WINDOW_CAUTION = "Leaks: cardboard, never a hand. To loosen: drill down, engine off, dump open, gauge zero."
+"""The two that hurt most, in one line for the window; the second is `MAKE_DEAD` in fewer words [-]."""
+
 _STEPS = f"{', '.join(MAKE_DEAD)}, then loosen."
 _NEVER = "is ever loosened under pressure"
 _SPRING = "A compression spring is never cut, heated, pried or knocked out, and its retainer is never cut."

@@ -1,0 +1,196 @@
+"""The window side of the set-up card: one number, and what a driver must know at arm's length, in his units."""
+
+import datetime
+from dataclasses import dataclass
+from math import isfinite
+
+import numpy as np
+
+from downforce.machine.doubts import uncertain_inputs
+from downforce.machine.shipped import is_shipped
+from downforce.machine.units import UnitSystem
+from downforce.study.card import words as card_words
+from downforce.study.card.refill import area_to_refill
+from downforce.study.cautions import WINDOW_CAUTION
+from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.frame_lift import lift_pressure
+from downforce.study.pressure_setting import gauge_error
+from downforce.study.setting.gauge_face import GaugeFace, gauge_face
+from downforce.study.setting.intervals import LiftChance
+from downforce.study.setting.reasons import limit_text
+from downforce.study.setting.sureness import interval, lift_slopes
+from downforce.study.setting.turned import turn
+from downforce.study.setting.verdict import verdict_words
+
+FILLS = (("empty", 0.0), ("half", 0.5), ("full", 1.0))
+"""Hopper fills that have a red line of their own on the window side [-]."""
+STEPS_FOR = ("drier", "wetter", "harder")
+"""Turns of the soil that the window side answers [-]."""
+
+
+@dataclass(frozen=True)
+class WindowSide:
+    """What stands on the window side, every pressure in the driver's own unit.
+
+    Attributes
+    ----------
+    drill, field : str [-]
+        Their names.
+    date : date or None [-]
+        Day of the card; None on a preview.
+    units : UnitSystem [-]
+        The driver's; no other stands here.
+    paper : str [-]
+        "A4" or "Letter".
+    number, unit : str [-]
+        What to set; both empty where there is no setting.
+    verdict : str [-]
+        What the rows do there, of ten; why there is no setting, where there is none.
+    step : str [-]
+        One step of the gauge.
+    turns : tuple of (str, str) [-]
+        How the soil turns, and what to do then.
+    red_line : str [-]
+        What the gauge never passes, with the hopper as empty as it is worked with.
+    lifts_first : str [-]
+        What happens there.
+    hopper : tuple of (str, str) [-]
+        The red line for each fill; empty where no seed rides on the frame.
+    refill : str [-]
+        Land sown until then; empty where it is not known, for a pen to fill in.
+    land_unit : str [-]
+        Unit to fill it in.
+    checks : tuple of str [-]
+        Three.
+    caution : str [-]
+        One line.
+    rests_on : str [-]
+        What is measured or assumed, in five words.
+    face : GaugeFace [-]
+        The gauge with today's band.
+    """
+
+    drill: str
+    field: str
+    date: datetime.date | None
+    units: UnitSystem
+    paper: str
+    number: str
+    unit: str
+    verdict: str
+    step: str
+    turns: tuple[tuple[str, str], ...]
+    red_line: str
+    lifts_first: str
+    hopper: tuple[tuple[str, str], ...]
+    refill: str
+    land_unit: str
+    checks: tuple[str, ...]
+    caution: str
+    rests_on: str
+    face: GaugeFace
+
+
+def window_side(drill, setting, hopper_fill, units, paper, date=None, slopes=None, turns=None):
+    """The window side for one drill, one field and one setting.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    setting : PressureSetting [-]
+        Today's, at the emptiest hopper that is worked with.
+    hopper_fill : float [-]
+        That share of a full hopper.
+    units : UnitSystem [-]
+        The driver's.
+    paper : str [-]
+        "A4" or "Letter".
+    date : date, optional [-]
+        Day of the card.
+    slopes : callable, optional [-]
+        hopper fill -> LiftSlopes kept from an earlier answer while a slider moves.
+    turns : dict of str to Turn, optional [-]
+        Answers to `STEPS_FOR`, if they have been worked out already.
+
+    Returns
+    -------
+    WindowSide [-]
+        Its words.
+    """
+    field = setting.case.field
+    number, unit = units.show("pressure", setting.to_set(units)).split(" ") if setting.exists else ("", "")
+    area = area_to_refill(drill, field, hopper_fill)
+    turns = turns or {how: turn(setting, how, units) for how in STEPS_FOR}
+    return WindowSide(
+        drill=drill.name,
+        field=field.name,
+        date=date,
+        units=units,
+        paper=paper,
+        number=number,
+        unit=unit,
+        verdict=verdict_words(setting.shares) if setting.exists else _no_setting(setting),
+        step=f"One step is {units.gauge_step_text}.",
+        turns=tuple((how, _turn_words(turns[how], setting, units)) for how in STEPS_FOR),
+        red_line=limit_text(units, setting.red_line),
+        lifts_first=_first(drill, setting),
+        hopper=_hopper(drill, setting, hopper_fill, units, slopes),
+        refill=units.show("land", area) if isfinite(area) and area > 0 else "",
+        land_unit=units.unit("land"),
+        checks=card_words.window_checks(units),
+        caution=WINDOW_CAUTION,
+        rests_on=in_five_words(drill, field),
+        face=gauge_face(drill, [field], hopper_fill, [setting]),
+    )
+
+
+def red_lines(drill, field, fills, slopes=None):
+    """Red line of one field at several hopper fills [Pa], each as its own setting has it."""
+    highest, slopes = pressure_limits(drill).highest, slopes or (lambda fill: lift_slopes(drill, field, fill))
+    lifts = lift_pressure(drill, field.opener_soil, np.asarray(fills)).pressure
+    chances = (
+        LiftChance(lift, slopes(fill), gauge_error(drill)) for lift, fill in zip(lifts, fills, strict=True)
+    )
+    return tuple(min(interval(chance.lifts)[0], highest) for chance in chances)
+
+
+def in_five_words(drill, field):
+    """What is measured or assumed, in five words: the soil's reaction, then the drill's own values."""
+    if is_shipped(drill) and is_shipped(field):
+        return "Invented drill, invented soil: teaching."
+    soil = "invented" if is_shipped(field) else card_words.FOUND[field.soil.basis]
+    if is_shipped(drill):
+        return f"Soil {soil}, drill invented: teaching."
+    bases = [one.basis in ("measured", "weighed") for one in uncertain_inputs(drill)]
+    share = sum(bases) / len(bases) if bases else 0.0
+    how = "mostly" if share >= 0.5 else "partly" if share > 0 else "not"
+    return f"Soil {soil}, drill {how} measured."
+
+
+def _hopper(drill, setting, hopper_fill, units, slopes):
+    if not drill.seed_on_frame:
+        return ()
+    others = tuple(fill for _, fill in FILLS if fill != hopper_fill)
+    lines = dict(zip(others, red_lines(drill, setting.case.field, others, slopes), strict=True))
+    lines[hopper_fill] = setting.red_line
+    return tuple((name, limit_text(units, lines[fill])) for name, fill in FILLS)
+
+
+def _first(drill, setting):
+    limits = pressure_limits(drill)
+    if setting.red_line < limits.highest:
+        return f"{setting.lift.first_section} lifts first: {setting.lift.first_support}"
+    return limits.top.words
+
+
+def _no_setting(setting):
+    what = "the weight ends" if setting.limit.by_weight else f"{setting.limit.words} is"
+    return f"No setting: {what} below {setting.floor.words}"
+
+
+def _turn_words(answer, setting, units):
+    if answer.steps == 0:
+        return f"{answer.words}, the weight ends" if answer.held and answer.setting.limit.by_weight else answer.words
+    there = units.show("pressure", setting.to_set(units) + answer.steps * units.gauge_step)
+    return f"{answer.words}, to {there}"
