@@ -27,6 +27,8 @@ class Soil:
         Power of depth in the reaction.
     draft_ratio : float [-]
         Draft over soil reaction at working speed.
+    tracks : Tracks, optional [-]
+        Where a whole drill stands in it, the rows in these tracks meet a harder soil and lie lower.
     """
 
     reaction: float
@@ -34,6 +36,7 @@ class Soil:
     target_depth: float = 0.04
     exponent: float = 1.0
     draft_ratio: float = 0.6
+    tracks: "Tracks | None" = None
 
     @property
     def target_reaction(self):
@@ -108,6 +111,17 @@ class Tracks:
     positions: tuple[Place, ...] = ()
     width: Annotated[float, Quantity("length", 0.05, 2.0)] = 0.5
     rows: tuple[Annotated[int, Number(1, 200)], ...] = ()
+
+    def hold(self, drill):
+        """Which rows of a drill run in them, shape (rows,) [-]."""
+        held = np.zeros(drill.row_count, dtype=bool)
+        if self.rows:
+            numbers = np.asarray(self.rows)
+            held[numbers[numbers <= drill.row_count] - 1] = True
+            return held
+        for middle in self.positions:
+            held |= np.abs(drill.row_y - middle) <= self.width / 2
+        return held
 
 
 @dataclass(frozen=True)
@@ -290,9 +304,16 @@ class Field:
 
     @property
     def opener_soil(self):
-        """The mean soil as one opener meets it outside tracks [Soil]."""
+        """The mean soil as one opener meets it outside tracks, and a drill with its tracks [Soil]."""
         soil = self.soil
-        return Soil(soil.reaction, soil.reference_depth, self.target_depth, soil.exponent, soil.draft_ratio)
+        return Soil(
+            soil.reaction,
+            soil.reference_depth,
+            self.target_depth,
+            soil.exponent,
+            soil.draft_ratio,
+            self.tracks,
+        )
 
     @property
     def track_soil(self):
@@ -316,13 +337,4 @@ class Field:
         array of bool, shape (rows,) [-]
             True in a track.
         """
-        rows = np.zeros(drill.row_count, dtype=bool)
-        if self.tracks is None:
-            return rows
-        if self.tracks.rows:
-            numbers = np.asarray(self.tracks.rows)
-            rows[numbers[numbers <= drill.row_count] - 1] = True
-            return rows
-        for middle in self.tracks.positions:
-            rows |= np.abs(drill.row_y - middle) <= self.tracks.width / 2
-        return rows
+        return np.zeros(drill.row_count, dtype=bool) if self.tracks is None else self.tracks.hold(drill)

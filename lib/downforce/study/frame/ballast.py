@@ -13,7 +13,7 @@ from downforce.physics.checks import GRAVITY, between, not_negative
 from downforce.physics.frame import support_shares
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
 from downforce.study.frame.road import RoadLoads, road_loads, road_shares
-from downforce.study.frame_lift import weight_available
+from downforce.study.frame_lift import row_loads, weight_available
 
 ROAD_EMPTY, ROAD_FULL = "load on the road", "load on the road with a full hopper"
 LIMITS = (
@@ -243,8 +243,9 @@ def ballast_plan(
     def loads(load):
         return shares @ load.parts(model).sum(axis=-2)
 
-    draft = soil.draft_ratio * reaction
-    work = opener_load(drill, np.full(drill.row_count, disc), opener.closing_load, draft)
+    discs, _ = row_loads(drill, soil, disc)
+    _, draft = row_loads(drill, soil, frame_load - opener.closing_load + opener.weight)
+    work = opener_load(drill, discs, opener.closing_load, draft)
     working = [loads(joined(standing_load(drill, fill), work)) for fill in (hopper_fill, 1.0)]
     raised = [loads(standing_load(drill, fill)) for fill in (0.0, 1.0)]
     section = np.array([drill.section_index(place.section) for place in places])
@@ -269,7 +270,7 @@ def ballast_plan(
         feasible=answer is not None,
         places=places,
         mass=mass,
-        sum_mass=ballast_by_sum(drill, frame_load, share, hopper_fill),
+        sum_mass=ballast_by_sum(drill, frame_load + float(np.mean(discs)) - disc, share, hopper_fill),
         supports=("hitch", *wheel_names(drill)),
         working=working[0] + per_mass @ mass,
         raised=raised[1] + per_mass @ mass,

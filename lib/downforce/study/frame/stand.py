@@ -6,7 +6,7 @@ rows farthest from the hinge hang on their stops first, those near it take what 
 that is still down gains what the gauge says.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -40,7 +40,7 @@ class FrameStand:
     limits : LiftLimits [Pa]
         Where each section lifts in this soil, at this fill and slope.
     promised : OpenerLoads [N]
-        What one opener would give if the frame stayed down.
+        What one opener outside tracks would give if the frame stayed down.
     wheel_load : array (wheels,) [N]
         Load of each frame wheel.
     hitch_load : float [N]
@@ -157,7 +157,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     drill : Drill [-]
         The drill.
     soil : Soil [-]
-        What the soil asks of every opener.
+        What the soil asks of every opener; rows in its tracks meet a harder one, lower down.
     gauge_pressure : float [Pa]
         What the gauge reads.
     hopper_fill : float [-]
@@ -191,17 +191,21 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     standing = standing_load(drill, hopper_fill, side_slope, grade)
     promised = opener_loads(drill.opener, drill.cylinder, soil, 0.0, pressure)
     limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade) if limits is None else limits
-    disc = float(promised.soil_reaction + promised.gauge_wheel_load)
-    closing, draft = float(promised.closing_wheel_load), float(promised.draft)
+    ground = _Ground(drill, soil)
+    rows = ground.promised(promised, pressure)
+    disc, closing, draft = (
+        rows["soil_reaction"] + rows["gauge_wheel_load"],
+        rows["closing_wheel_load"],
+        rows["draft"],
+    )
     support = wheel_loads(model, joined(standing, opener_load(drill, disc, closing, draft)))
-    rows = {name: np.full(drill.row_count, float(getattr(promised, name))) for name in _ROW_VALUES}
     rise = np.zeros(drill.row_count)
     wheel_load, hitch_load, residual = support.wheel_load, float(support.hitch_load), float(support.residual)
     floating = np.zeros(len(drill.sections), dtype=bool)
     if support.regime >= 2:
         start = _last_balance(drill, model, standing, disc, closing, draft)
         ride = _Ride(drill, model, standing, start)
-        rows, rise, wheel_load, hitch_load, residual = ride.settled(drill, soil, pressure)
+        rows, rise, wheel_load, hitch_load, residual = ride.settled(ground, pressure)
         floating = _riding(drill, model, wheel_load, rise)
     load = joined(
         standing,
@@ -241,7 +245,7 @@ def _last_balance(drill, model, standing, disc, closing, draft):
     motion = None
     for _ in range(4):
         share = np.linspace(low, high, 33)
-        given = np.repeat(share[:, None], drill.row_count, axis=1)
+        given = share[:, None]
         load = joined(standing, opener_load(drill, given * disc, given * closing, given * draft))
         support = wheel_loads(model, load)
         held = np.flatnonzero(support.regime < 2)
@@ -253,28 +257,56 @@ def _last_balance(drill, model, standing, disc, closing, draft):
     return motion
 
 
-class _LoadCurve:
-    """Loads of one opener over travel at one pressure, as straight lines between fine steps."""
+class _Ground:
+    """The soils that the rows of a drill stand in, and how high the ground lies under each row."""
 
-    def __init__(self, drill, soil, pressure, step):
-        self.step = step
+    def __init__(self, drill, soil):
+        self.drill = drill
+        self.kind = np.zeros(drill.row_count, dtype=int)
+        self.soils, lies = [soil], [0.0]
+        if soil.tracks is not None and soil.tracks.hold(drill).any():
+            self.kind[soil.tracks.hold(drill)] = 1
+            self.soils.append(replace(soil, reaction=soil.reaction * soil.tracks.factor))
+            lies.append(max(-soil.tracks.depth, drill.cylinder.travel_stops(drill.opener)[0]))
+        self.lies = np.array(lies)[self.kind]
+
+    def promised(self, first, pressure):
+        """What each row would give if the frame stayed down; `first` as outside tracks."""
+        kinds = [first] + [
+            opener_loads(self.drill.opener, self.drill.cylinder, soil, self.lies[self.kind == 1][0], pressure)
+            for soil in self.soils[1:]
+        ]
+        return {
+            name: np.array([float(getattr(one, name)) for one in kinds])[self.kind] for name in _ROW_VALUES
+        }
+
+
+class _LoadCurve:
+    """Loads of openers over travel at one pressure, as straight lines between fine steps."""
+
+    def __init__(self, ground, pressure, step):
+        drill, soil = ground.drill, ground.soils[0]
+        self.step, self.ground = step, ground
         lowest = drill.cylinder.travel_stops(drill.opener)[0]
         lowest = max(lowest, drill.opener.lowest_travel)
         bottom = lowest - soil.target_depth - 0.05
         top = 0.5 * min(drill.opener.highest_travel, drill.cylinder.travel_stops(drill.opener)[1])
         self.travel = np.arange(bottom, top + step, step)
-        loads = opener_loads(drill.opener, drill.cylinder, soil, self.travel, pressure)
-        self.table = np.stack([getattr(loads, name) for name in _ROW_VALUES])
-        self.slope = np.diff(self.table, axis=1) / step
+        kinds = [
+            opener_loads(drill.opener, drill.cylinder, one, self.travel, pressure) for one in ground.soils
+        ]
+        self.table = np.array([[getattr(one, name) for one in kinds] for name in _ROW_VALUES])
+        self.slope = np.diff(self.table, axis=-1) / step
 
     def at(self, travel):
-        """Values (values, rows) and their slopes."""
-        place = (travel - self.travel[0]) / self.step
+        """Values (values, rows) and their slopes at the travel of each row's working height."""
+        place = (travel + self.ground.lies - self.travel[0]) / self.step
         cell = np.clip(place.astype(int), 0, self.travel.size - 2)
         inside = (place >= 0) & (place <= self.travel.size - 1)
         within = np.clip(place - cell, 0.0, 1.0) * self.step
-        slope = self.slope[:, cell]
-        return self.table[:, cell] + slope * within, slope * inside
+        kind = self.ground.kind
+        slope = self.slope[:, kind, cell]
+        return self.table[:, kind, cell] + slope * within, slope * inside
 
 
 class _Ride:
@@ -307,18 +339,18 @@ class _Ride:
         change = change + np.outer(self.pull, slopes[3] @ self.disc)
         return force, change, carried, values
 
-    def settled(self, drill, soil, pressure):
+    def settled(self, ground, pressure):
         """Rows, rise, wheel loads, hitch load and what is left over, once the frame has come to rest.
 
         It starts where it lifted. Where it then goes back and forth over stops without end, the stops
         are made soft first and then harder and harder.
         """
-        self.curve = _LoadCurve(drill, soil, pressure, FINE_STEP)
+        self.curve = _LoadCurve(ground, pressure, FINE_STEP)
         place = self._rest(self.start)
         if self._left(place) > _SETTLED:
             place, kept = self.start, self.curve
             for soft in _SOFT_STEPS:
-                self.curve = _LoadCurve(drill, soil, pressure, soft)
+                self.curve = _LoadCurve(ground, pressure, soft)
                 found = self._rest(place)
                 if self._left(found) <= _SETTLED:
                     place, kept = found, self.curve
