@@ -30,14 +30,16 @@ PINT_NAMES = {
     "lb/ft3": "pound/foot**3", "%": "percent", "°": "degree", "deg": "degree", "km/h": "km/hour",
     "mph": "mile/hour", "t": "metric_ton", "daN": "dekanewton", "feet": "foot", "ft": "foot", "°C": "degC",
     "°F": "degF", "bu": "bushel", "ft3": "foot**3", "kg/ha": "kg/hectare",
-    "lb/ac": "pound/statute_acre", "ac": "statute_acre", "ha": "hectare", "L/min": "L/minute", "l/min": "L/minute", "K": "kelvin",
+    "lb/ac": "pound/statute_acre", "ac": "statute_acre", "ha": "hectare",
+    "L/min": "L/minute", "l/min": "L/minute", "K": "kelvin",
 }  # fmt: skip
 SI = {
     "length": "m", "small length": "m", "large length": "m", "area": "m**2", "volume": "m**3",
     "small volume": "m**3", "mass": "kg", "line mass": "kg/m", "force": "N", "pressure": "Pa", "stress": "Pa",
     "spring rate": "N/m", "moment": "N*m", "flow": "m**3/s", "viscosity": "m**2/s", "density": "kg/m**3",
     "temperature": "kelvin", "speed": "m/s", "oil velocity": "m/s", "angle": "radian",
-    "seed volume": "m**3", "seed rate": "kg/m**2", "land": "m**2", "share": "dimensionless", "displacement density": "m**3",
+    "seed volume": "m**3", "seed rate": "kg/m**2", "land": "m**2", "share": "dimensionless",
+    "displacement density": "m**3",
 }  # fmt: skip
 ALL_UNITS = [(kind, unit) for kind, entry in KINDS.items() for unit in entry.units]
 

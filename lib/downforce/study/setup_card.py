@@ -12,7 +12,6 @@ from math import isfinite
 from pathlib import Path
 
 import downforce
-from downforce.machine.doubts import uncertain_inputs
 from downforce.machine.plausible import unusual_line
 from downforce.machine.shipped import is_shipped
 from downforce.machine.units import UnitSystem, unit_system
@@ -22,7 +21,7 @@ from downforce.study.card.lines import LiftLine, LoadLine, StartLine, lift_lines
 from downforce.study.card.lines import pressure_text as _pressure
 from downforce.study.card.oil_lines import oil_lines, start_band
 from downforce.study.card.refill import area_to_refill, seed_held
-from downforce.study.card.window import WindowSide, window_side
+from downforce.study.card.window import WindowSide, card_inputs, window_side
 from downforce.study.cautions import CAUTIONS
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.dig_decision import TABLE
@@ -388,8 +387,11 @@ def _rests_on(drill, field, soils, units):
 
 def _marks(drill, field):
     """Groups of inputs by how they were come by, best known first; what has none is taken as usual."""
-    found = {}
-    for one in (*uncertain_inputs(drill), *uncertain_inputs(field)):
-        found.setdefault(one.basis or "said in the file", []).append(one.group)
-    order = [basis for basis in card_words.MARKS if basis in found]
-    return tuple((card_words.MARKS[basis], ", ".join(dict.fromkeys(found[basis]))) for basis in order)
+    groups = {}
+    for one in card_inputs(drill, field):
+        groups.setdefault(one.group, set()).add(one.basis or "said in the file")
+    return tuple(
+        (words, ", ".join(f"{group} (in part)" if len(bases) > 1 else group for group, bases in held))
+        for basis, words in card_words.MARKS.items()
+        if (held := [(group, bases) for group, bases in groups.items() if basis in bases])
+    )

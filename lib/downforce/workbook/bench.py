@@ -340,14 +340,15 @@ def open_bench(drill="air_drill_12m", field="firm", units=None):
         If a file has problems: all of them, in sentences, without a traceback.
     """
     try:
-        bench = Bench(_read("drill", drill), _read("field", field), units)
+        bench = Bench(read_named("drill", drill), read_named("field", field), units)
     except (FileProblem, ValueError) as problem:
         raise PlainProblem(str(problem)) from None
     print(bench.line)
     return bench
 
 
-def _read(kind, name):
+def read_named(kind, name):
+    """A drill or a field by the name of a shipped file or the path of one's own."""
     shipped = dict(_SHIPPED[kind]())
     return _READERS[kind](shipped.get(str(name), name))
 

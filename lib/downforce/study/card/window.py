@@ -1,4 +1,4 @@
-"""The window side of the set-up card: one number, and what a driver must know at arm's length, in his units."""
+"""The window side of the card: one number, and what a driver must know at arm's length, in his units."""
 
 import datetime
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ from downforce.study.frame_lift import lift_pressure
 from downforce.study.pressure_setting import gauge_error
 from downforce.study.setting.gauge_face import GaugeFace, gauge_face
 from downforce.study.setting.intervals import LiftChance
-from downforce.study.setting.reasons import limit_text
+from downforce.study.setting.reasons import limit_text, rounded
 from downforce.study.setting.sureness import interval, lift_slopes
 from downforce.study.setting.turned import turn
 from downforce.study.setting.verdict import verdict_words
@@ -162,10 +162,15 @@ def in_five_words(drill, field):
     soil = "invented" if is_shipped(field) else card_words.FOUND[field.soil.basis]
     if is_shipped(drill):
         return f"Soil {soil}, drill invented: teaching."
-    bases = [one.basis in ("measured", "weighed") for one in uncertain_inputs(drill)]
+    bases = [one.basis in ("measured", "weighed") for one in card_inputs(drill)]
     share = sum(bases) / len(bases) if bases else 0.0
     how = "mostly" if share >= 0.5 else "partly" if share > 0 else "not"
     return f"Soil {soil}, drill {how} measured."
+
+
+def card_inputs(*models):
+    """Uncertain inputs of drill and field that have a say on a card: the springs have none."""
+    return [one for model in models for one in uncertain_inputs(model) if one.path[0] != "spring"]
 
 
 def _hopper(drill, setting, hopper_fill, units, slopes):
@@ -191,6 +196,11 @@ def _no_setting(setting):
 
 def _turn_words(answer, setting, units):
     if answer.steps == 0:
-        return f"{answer.words}, the weight ends" if answer.held and answer.setting.limit.by_weight else answer.words
-    there = units.show("pressure", setting.to_set(units) + answer.steps * units.gauge_step)
-    return f"{answer.words}, to {there}"
+        return (
+            f"{answer.words}, the weight ends"
+            if answer.held and answer.setting.limit.by_weight
+            else answer.words
+        )
+    there = rounded(units, setting.to_set(units) + answer.steps * units.gauge_step, np.round)
+    there = min(there, rounded(units, answer.setting.ceiling, np.floor))
+    return f"{answer.words}, to {units.show('pressure', there)}"

@@ -84,8 +84,8 @@ def _loads(pages, card):
         rest = [(pages.inner - sum(first)) / len(soils)] * len(soils)
         pages.table((*first, *rest), rows, SIZE, ("Gauge", "At the disc", *soils), [len(rows) - 1])
     pages.paragraph(
-        "Shallow: how deep the disc runs. * above what may be set in that soil. Frame lifts: that soil lifts it "
-        "below the red line of today.",
+        "Shallow: how deep the disc runs. * above what may be set in that soil. Frame lifts: that soil lifts "
+        "it below the red line of today.",
         8.0,
     )
 

@@ -37,7 +37,10 @@ class CardDial:
         axes.add_patch(Circle((0, 0), 1.04, facecolor="white", edgecolor=_INK, linewidth=1.6 * share))
         major, minor = scale_ticks(full_scale, units)
         for ticks, length, wide in ((minor, 0.05, 0.7), (major, 0.09, 1.4)):
-            ends = [dial_stroke(float(units.si("pressure", tick)), full_scale, 0.79 - length, 0.79) for tick in ticks]
+            ends = [
+                dial_stroke(float(units.si("pressure", tick)), full_scale, 0.79 - length, 0.79)
+                for tick in ticks
+            ]
             x, y = (np.array([(*end[axis], np.nan) for end in ends]).ravel() for axis in (0, 1))
             axes.plot(x, y, color=_INK, linewidth=wide * share)
         look = {"ha": "center", "va": "center", "fontsize": NUMBERS * share, "family": FONT, "color": _INK}
@@ -63,7 +66,9 @@ class CardDial:
             self._bands[kind].set_theta1(dial_angle(high, self._full))
             self._bands[kind].set_theta2(dial_angle(low, self._full))
         self._red.set_data(*dial_stroke(face.red_line, self._full, 0.74, 1.04))
-        needle = dial_stroke(min(band.start, self._full), self._full, -0.14, 0.74) if band.exists else ([], [])
+        needle = (
+            dial_stroke(min(band.start, self._full), self._full, -0.14, 0.74) if band.exists else ([], [])
+        )
         self._needle.set_data(*needle)
 
     def _wedge(self, hatch, share):

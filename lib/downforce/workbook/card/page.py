@@ -68,7 +68,7 @@ def _drawn(layout, side):
 
 
 class PageWords(Artist):
-    """All lines of text of a page as one artist: they stand where they are told, so nothing is laid out again.
+    """All lines of text of a page as one artist: they stand where they are told; nothing is laid out.
 
     Parameters
     ----------
@@ -90,7 +90,9 @@ class PageWords(Artist):
         for words in self.words:
             down = words.y * pixel
             y = down if renderer.flipy() else height - down
-            renderer.draw_text(gc, words.x * pixel, y, words.text, _font(words.size * self._share, words.bold), 0.0, False)
+            renderer.draw_text(
+                gc, words.x * pixel, y, words.text, _font(words.size * self._share, words.bold), 0.0, False
+            )
         gc.restore()
 
 
@@ -137,7 +139,9 @@ def draw_rules(figure, rules, share=1.0):
     share : float [-]
         Size of the drawing over that of the paper.
     """
-    ends = [(_place(figure, share, rule.x1, rule.y1), _place(figure, share, rule.x2, rule.y2)) for rule in rules]
+    ends = [
+        (_place(figure, share, rule.x1, rule.y1), _place(figure, share, rule.x2, rule.y2)) for rule in rules
+    ]
     widths = [rule.width * share for rule in rules]
     figure.add_artist(LineCollection(ends, linewidths=widths, colors=INK, transform=figure.transFigure))
 

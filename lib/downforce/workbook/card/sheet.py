@@ -300,9 +300,7 @@ class Pages:
         self._y += step
 
     def _rule(self, width):
-        self._pages[-1][1].append(
-            Rule(self._margin, self._y, self._size[0] - self._margin, self._y, width)
-        )
+        self._pages[-1][1].append(Rule(self._margin, self._y, self._size[0] - self._margin, self._y, width))
 
     def _turn(self):
         self._pages.append(([], []))

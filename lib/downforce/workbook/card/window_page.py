@@ -1,5 +1,7 @@
 """The window side of the card on its paper: the number fills what the rest, at arm's-length type, leaves."""
 
+from itertools import pairwise
+
 from downforce.study.setup_card import PAPERS
 from downforce.workbook.card.sheet import LEADING, POINT, Layout, Rule, fitted, text_line, text_width
 
@@ -140,4 +142,4 @@ def _box(x, y, side):
     """An empty box to tick."""
     right, low = x + side, y + side
     corners = [(x, y), (right, y), (right, low), (x, low), (x, y)]
-    return [Rule(*one, *two, 0.8) for one, two in zip(corners, corners[1:], strict=False)]
+    return [Rule(*one, *two, 0.8) for one, two in pairwise(corners)]
