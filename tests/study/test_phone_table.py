@@ -1,4 +1,4 @@
-"""The table of the phone page: each point is the recommended setting there; between points a line is close."""
+"""The table of the phone page: each point is the recommended setting there; a line between is close."""
 
 import threading
 from dataclasses import replace

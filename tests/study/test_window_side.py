@@ -74,7 +74,7 @@ def test_steps_lead_where_the_study_leads_and_never_past_the_ceiling_there(drill
                 read_to = units.si("pressure", units.step("pressure"))
                 assert there - now == pytest.approx(answer.steps * units.gauge_step, abs=0.51 * read_to)
                 assert there <= answer.setting.ceiling + 1.0
-            assert words.endswith("the weight ends") == (
+            assert words.endswith(": weight ends") == (
                 answer.steps == 0 and answer.held and answer.setting.limit.by_weight
             )
 
@@ -157,6 +157,14 @@ def test_what_is_known_is_said_in_five_words():
     for found, wanted in said.items():
         assert found == wanted and len(found.split()) == 5
     assert is_shipped(D12) and is_shipped(FIRM) and not is_shipped(ours) and not is_shipped(home)
+
+
+def test_values_unlike_such_a_machine_are_told_on_both_sides():
+    plunger = replace(BOX, name="Ours").with_cylinder(kind="plunger")
+    card = card_data(plunger, replace(FIRM, name="Home"), date=DAY)
+    assert card.window.unusual == "Unusual values: desk side."
+    assert card.warning.startswith('Unusual, and used as it stands: cylinder.kind is "plunger"')
+    assert side_of(BOX, FIRM, US).unusual == ""
 
 
 def test_the_desk_side_marks_every_group_of_inputs_once():

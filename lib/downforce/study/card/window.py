@@ -7,6 +7,7 @@ from math import isfinite
 import numpy as np
 
 from downforce.machine.doubts import uncertain_inputs
+from downforce.machine.plausible import unusual_line
 from downforce.machine.shipped import is_shipped
 from downforce.machine.units import UnitSystem
 from downforce.study.card import words as card_words
@@ -66,6 +67,8 @@ class WindowSide:
         One line.
     rests_on : str [-]
         What is measured or assumed, in five words.
+    unusual : str [-]
+        Where to read of values unlike such a machine; empty where there are none.
     face : GaugeFace [-]
         The gauge with today's band.
     """
@@ -88,6 +91,7 @@ class WindowSide:
     checks: tuple[str, ...]
     caution: str
     rests_on: str
+    unusual: str
     face: GaugeFace
 
 
@@ -141,6 +145,7 @@ def window_side(drill, setting, hopper_fill, units, paper, date=None, slopes=Non
         checks=card_words.window_checks(units),
         caution=WINDOW_CAUTION,
         rests_on=in_five_words(drill, field),
+        unusual="Unusual values: desk side." if unusual_line(drill, field, units) else "",
         face=gauge_face(drill, [field], hopper_fill, [setting]),
     )
 
@@ -197,9 +202,7 @@ def _no_setting(setting):
 def _turn_words(answer, setting, units):
     if answer.steps == 0:
         return (
-            f"{answer.words}, the weight ends"
-            if answer.held and answer.setting.limit.by_weight
-            else answer.words
+            f"{answer.words}: weight ends" if answer.held and answer.setting.limit.by_weight else answer.words
         )
     there = rounded(units, setting.to_set(units) + answer.steps * units.gauge_step, np.round)
     there = min(there, rounded(units, answer.setting.ceiling, np.floor))

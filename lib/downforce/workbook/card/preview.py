@@ -287,5 +287,5 @@ def card_alt(preview):
         f"refill after {side.refill or '____ ' + side.land_unit}",
         " ".join(side.checks),
         side.caution,
-        side.rests_on,
+        f"{side.rests_on} {side.unusual}".strip(". "),
     )

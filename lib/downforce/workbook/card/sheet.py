@@ -14,7 +14,7 @@ LEADING = 1.22
 """Line height over type size [-]."""
 SPARE = 0.985
 """Share of a column that is filled: letters on a screen's grid run a little wider than on paper [-]."""
-GAP = 1.0
+GAP = 2.0
 """Space between a cell's text and its edges [mm]."""
 
 

@@ -15,6 +15,8 @@ ROW = 98.0
 """Height of the part with dial, steps and red line [mm]."""
 CAP = 0.73
 """Height of a digit over its type size [-]."""
+MOST_WORDS = 6
+"""Words of a name that stand on this side [-]; the desk side has all of it."""
 LEAST_CAP = 20.0
 """Digits are no lower than this, whatever the words beside them [mm]."""
 TOO_LATE = "Do not sow"
@@ -48,6 +50,12 @@ def window_layout(side):
     return Layout((width, height), tuple(page.words), tuple(page.rules), (MARGIN, row + 2.0, DIAL))
 
 
+def _short(name, most=MOST_WORDS):
+    """A name in so many words, with dots where it goes on."""
+    words = name.split()
+    return " ".join(words) if len(words) <= most else f"{' '.join(words[:most])} …"
+
+
 def _step(size):
     return size * POINT * LEADING
 
@@ -72,9 +80,9 @@ class _Window:
     def header(self, side, y):
         day = side.date.isoformat() if side.date else "the day it is written"
         aside = text_width(day, 12.0) * 1.03
-        self.text(MARGIN, y, side.drill, 14.0, bold=True, width=self.inner - aside - 3.0)
+        self.text(MARGIN, y, _short(side.drill), 14.0, bold=True, width=self.inner - aside - 3.0)
         self.text(MARGIN + self.inner - aside, y + 0.5, day, 12.0)
-        y = self.text(MARGIN, y + _step(14.0), side.field, 13.0) + 1.0
+        y = self.text(MARGIN, y + _step(14.0), _short(side.field), 13.0) + 1.0
         self.rule(y, width=1.6)
         return y + 2.0
 
@@ -105,13 +113,13 @@ class _Window:
         y = self.text(left, y + 0.5, side.step, 12.0) + 1.5
         self.rule(y, left)
         y = self.text(left, y + 1.0, f"Red line {side.red_line}", 20.0, bold=True)
-        y = self.text(left, y, side.lifts_first, 12.0, lines=2) + 1.0
+        y = self.text(left, y, _short(side.lifts_first, MOST_WORDS + 2), 12.0, lines=2) + 1.0
         if side.hopper:
-            y = self.text(left, y, "Red line by hopper", 12.0, bold=True)
+            y = self.text(left, y, f"Red line by hopper, {side.units.unit('pressure')}", 12.0, bold=True)
             for place, (fill, line) in enumerate(side.hopper):
                 x = left + place * 36.0
                 self.text(x, y, fill, 12.0, width=35.0)
-                self.text(x, y + _step(12.0), line, 13.0, bold=True, width=35.0)
+                self.text(x, y + _step(12.0), line.split(" ")[0], 13.0, bold=True, width=35.0)
             y += _step(12.0) + _step(13.0) + 1.0
         if side.refill:
             self.text(left, y, f"Refill after {side.refill}", 13.0, bold=True)
@@ -130,7 +138,7 @@ class _Window:
             y = self.text(MARGIN + 6.0, y + 0.6, check, 13.0)
         self.rule(y + 1.0)
         y = self.text(MARGIN, y + 1.6, side.caution, SMALLEST)
-        self.text(MARGIN, y, side.rests_on, SMALLEST)
+        self.text(MARGIN, y, f"{side.rests_on} {side.unusual}", SMALLEST)
         return top - 1.5
 
 
