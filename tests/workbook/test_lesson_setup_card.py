@@ -117,6 +117,9 @@ def test_while_a_slider_moves_the_slopes_are_kept_and_at_rest_they_are_renewed()
         for moving in (True, False)
     )
     assert moving == pytest.approx(rested, rel=0.03) and moving != rested
+    for still in (True, False):
+        side = card_preview.card_preview(bench, 1200.0, 300.0, "A4", "metric", moving=not still).window
+        assert all((what == "…") != still for _, what in side.turns)
     panel = panel_of("card_panel", "air_drill_12m", "firm")
     panel.set(reaction=1200.0, wanted=300.0, system="metric", paper="A4")
     assert panel.result.window.face.red_line == rested

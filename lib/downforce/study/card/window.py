@@ -25,6 +25,8 @@ from downforce.study.setting.verdict import verdict_words
 
 FILLS = (("empty", 0.0), ("half", 0.5), ("full", 1.0))
 """Hopper fills that have a red line of their own on the window side [-]."""
+WAITS = "…"
+"""In place of what is worked out when a slider has come to rest [-]."""
 STEPS_FOR = ("drier", "wetter", "harder")
 """Turns of the soil that the window side answers [-]."""
 
@@ -95,7 +97,7 @@ class WindowSide:
     face: GaugeFace
 
 
-def window_side(drill, setting, hopper_fill, units, paper, date=None, slopes=None, turns=None):
+def window_side(drill, setting, hopper_fill, units, paper, date=None, turns=None, moving=False):
     """The window side for one drill, one field and one setting.
 
     Parameters
@@ -112,10 +114,10 @@ def window_side(drill, setting, hopper_fill, units, paper, date=None, slopes=Non
         "A4" or "Letter".
     date : date, optional [-]
         Day of the card.
-    slopes : callable, optional [-]
-        hopper fill -> LiftSlopes kept from an earlier answer while a slider moves.
     turns : dict of str to Turn, optional [-]
         Answers to `STEPS_FOR`, if they have been worked out already.
+    moving : bool [-]
+        Whether a slider still moves: then what asks for settings of its own waits, and dots stand there.
 
     Returns
     -------
@@ -125,7 +127,11 @@ def window_side(drill, setting, hopper_fill, units, paper, date=None, slopes=Non
     field = setting.case.field
     number, unit = units.show("pressure", setting.to_set(units)).split(" ") if setting.exists else ("", "")
     area = area_to_refill(drill, field, hopper_fill)
-    turns = turns or {how: turn(setting, how, units) for how in STEPS_FOR}
+    if moving:
+        steps = tuple((how, WAITS) for how in STEPS_FOR)
+    else:
+        found = turns or {how: turn(setting, how, units) for how in STEPS_FOR}
+        steps = tuple((how, _turn_words(found[how], setting, units)) for how in STEPS_FOR)
     return WindowSide(
         drill=drill.name,
         field=field.name,
@@ -136,10 +142,10 @@ def window_side(drill, setting, hopper_fill, units, paper, date=None, slopes=Non
         unit=unit,
         verdict=verdict_words(setting.shares) if setting.exists else _no_setting(setting),
         step=f"One step is {units.gauge_step_text}.",
-        turns=tuple((how, _turn_words(turns[how], setting, units)) for how in STEPS_FOR),
+        turns=steps,
         red_line=limit_text(units, setting.red_line),
         lifts_first=_first(drill, setting),
-        hopper=_hopper(drill, setting, hopper_fill, units, slopes),
+        hopper=_hopper(drill, setting, hopper_fill, units, moving),
         refill=units.show("land", area) if isfinite(area) and area > 0 else "",
         land_unit=units.unit("land"),
         checks=card_words.window_checks(units),
@@ -150,12 +156,13 @@ def window_side(drill, setting, hopper_fill, units, paper, date=None, slopes=Non
     )
 
 
-def red_lines(drill, field, fills, slopes=None):
+def red_lines(drill, field, fills):
     """Red line of one field at several hopper fills [Pa], each as its own setting has it."""
-    highest, slopes = pressure_limits(drill).highest, slopes or (lambda fill: lift_slopes(drill, field, fill))
+    highest, error = pressure_limits(drill).highest, gauge_error(drill)
     lifts = lift_pressure(drill, field.opener_soil, np.asarray(fills)).pressure
     chances = (
-        LiftChance(lift, slopes(fill), gauge_error(drill)) for lift, fill in zip(lifts, fills, strict=True)
+        LiftChance(lift, lift_slopes(drill, field, fill), error)
+        for lift, fill in zip(lifts, fills, strict=True)
     )
     return tuple(min(interval(chance.lifts)[0], highest) for chance in chances)
 
@@ -178,13 +185,14 @@ def card_inputs(*models):
     return [one for model in models for one in uncertain_inputs(model) if one.path[0] != "spring"]
 
 
-def _hopper(drill, setting, hopper_fill, units, slopes):
+def _hopper(drill, setting, hopper_fill, units, moving):
     if not drill.seed_on_frame:
         return ()
     others = tuple(fill for _, fill in FILLS if fill != hopper_fill)
-    lines = dict(zip(others, red_lines(drill, setting.case.field, others, slopes), strict=True))
-    lines[hopper_fill] = setting.red_line
-    return tuple((name, limit_text(units, lines[fill])) for name, fill in FILLS)
+    found = () if moving else red_lines(drill, setting.case.field, others)
+    texts = dict(zip(others, (limit_text(units, line) for line in found), strict=not moving))
+    texts[hopper_fill] = limit_text(units, setting.red_line)
+    return tuple((name, texts.get(fill, WAITS)) for name, fill in FILLS)
 
 
 def _first(drill, setting):

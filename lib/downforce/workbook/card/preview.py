@@ -10,7 +10,6 @@ from downforce.machine.units import unit_system
 from downforce.study.card.lines import StartLine, start_lines
 from downforce.study.card.window import WindowSide, window_side
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.sureness import lift_slopes
 from downforce.study.setting.todays_field import todays_field
 from downforce.study.setting.turned import TURNS, turned
 from downforce.study.setup_card import PAPERS
@@ -134,7 +133,8 @@ def card_preview(bench, reaction, wanted, paper, system, fill=0.0, turn="", know
     known : dict, optional [-]
         Keeps window sides that have been worked out, for the next call.
     moving : bool [-]
-        Whether a slider still moves: then today's lift keeps the slopes of the bench's own field.
+        Whether a slider still moves: then today's lift keeps the slopes of the bench's own field, and steps
+        and other hopper fills wait.
 
     Returns
     -------
@@ -154,9 +154,8 @@ def card_preview(bench, reaction, wanted, paper, system, fill=0.0, turn="", know
             # Today's soil moves with the sliders, on the ground that was crossed.
             moved = base.case.moved(drill, today).sample
             setting = recommend(drill, today, moved, fill, None, base if moving else None)
-        slopes = (lambda there: lift_slopes(drill, field, there)) if own and moving else None
         (start,) = start_lines(drill, [today], today, [setting], units)[:1]
-        known[key] = start, window_side(drill, setting, fill, units, paper, None, slopes)
+        known[key] = start, window_side(drill, setting, fill, units, paper, moving=own and moving)
     start, side = known[key]
     # The day is put on when the card is written; a stored preview stays the same from day to day.
     side = replace(side, paper=paper)
