@@ -67,13 +67,16 @@ def test_steps_lead_where_the_study_leads_and_never_past_the_ceiling_there(drill
         assert [how for how, _ in side.turns] == list(STEPS_FOR)
         for how, words in side.turns:
             answer = turn(found, how, units)
-            assert words.startswith(answer.words)
-            if answer.steps:
+            room = int((found.red_line - found.to_set(units)) / units.gauge_step + 1e-6)
+            steps = min(answer.steps, room)
+            assert words.startswith(replace(answer, steps=steps).words)
+            assert words.endswith(": red line") == (answer.steps > steps == 0)
+            if steps:
                 there = units.si("pressure", float(re.search(r"to (\d+) ", words)[1]))
                 now = units.si("pressure", float(side.number))
                 read_to = units.si("pressure", units.step("pressure"))
-                assert there - now == pytest.approx(answer.steps * units.gauge_step, abs=0.51 * read_to)
-                assert there <= answer.setting.ceiling + 1.0
+                assert there - now == pytest.approx(steps * units.gauge_step, abs=0.51 * read_to)
+                assert there <= min(answer.setting.ceiling, found.red_line) + 1.0
             assert words.endswith(": weight ends") == (
                 answer.steps == 0 and answer.held and answer.setting.limit.by_weight
             )
@@ -180,3 +183,12 @@ def test_gauge_trouble_has_its_four_answers_and_trusts_no_stuck_needle():
     trouble = card_data(D12, FIRM, date=DAY).trouble
     assert [row[0].split()[0].rstrip(":") for row in trouble] == ["Stuck", "Zero", "Swings", "Dead"]
     assert "not even zero" in trouble[0][2] and "second gauge" in trouble[0][2]
+
+
+def test_no_step_leads_past_the_red_line_that_stands_beside_it():
+    """At 1200 N harder soil would bear a step more than the 72 bar of the dial."""
+    field = replace(FIRM, soil=replace(FIRM.soil, reaction=1200.0, spread=200.0))
+    found = recommend(D12, field)
+    assert turn(found, "harder", METRIC).steps > 0
+    assert found.to_set(METRIC) + METRIC.gauge_step > found.red_line
+    assert dict(side_of(D12, field).turns)["harder"] == "leave it: red line"

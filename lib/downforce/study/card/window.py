@@ -1,7 +1,7 @@
 """The window side of the card: one number, and what a driver must know at arm's length, in his units."""
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 
 import numpy as np
@@ -208,10 +208,20 @@ def _no_setting(setting):
 
 
 def _turn_words(answer, setting, units):
+    """What to do after a turn; never past today's red line, which is the only one on the dial.
+
+    Harder soil may let the frame bear more, but whether it is harder a driver only feels.
+    """
+    now, step = setting.to_set(units), units.gauge_step
+    if answer.steps > 0:
+        room = max(int(np.floor((setting.red_line - now) / step + 1e-6)), 0)
+        if room == 0:
+            return f"{replace(answer, steps=0).words}: red line"
+        answer = replace(answer, steps=min(answer.steps, room))
     if answer.steps == 0:
-        return (
-            f"{answer.words}: weight ends" if answer.held and answer.setting.limit.by_weight else answer.words
-        )
-    there = rounded(units, setting.to_set(units) + answer.steps * units.gauge_step, np.round)
-    there = min(there, rounded(units, answer.setting.ceiling, np.floor))
+        ends = answer.held and answer.setting.limit.by_weight
+        return f"{answer.words}: weight ends" if ends else answer.words
+    there = rounded(units, now + answer.steps * step, np.round)
+    highest = min(answer.setting.ceiling, setting.red_line)
+    there = min(there, rounded(units, highest, np.floor))
     return f"{answer.words}, to {units.show('pressure', there)}"
