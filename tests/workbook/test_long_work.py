@@ -1,4 +1,4 @@
-"""Work with a bar: how far it is, Stop, a new choice over an old one, errors, and the long pass of 03."""
+"""Work with a bar: how far it is, Stop, a new choice over an old one, errors, and the long pass."""
 
 import threading
 

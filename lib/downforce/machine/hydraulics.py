@@ -160,6 +160,25 @@ class Gauge:
 
 
 @dataclass(frozen=True)
+class Guards:
+    """What shuts oil in on the drill, and what lets it out again.
+
+    Attributes
+    ----------
+    check_valve : str [-]
+        "fitted" or "none": keeps the pressure behind the inlet when the tractor gives none.
+    dump_valve : str [-]
+        "fitted" or "none": lets the header's oil to the return by hand.
+    section_valves : str [-]
+        "fitted" or "none": shut off one section each.
+    """
+
+    check_valve: Literal["fitted", "none"] = "fitted"
+    dump_valve: Literal["fitted", "none"] = "fitted"
+    section_valves: Literal["fitted", "none"] = "none"
+
+
+@dataclass(frozen=True)
 class Hydraulics:
     """Everything between the tractor and the cylinders.
 
@@ -177,6 +196,8 @@ class Hydraulics:
         The hose to each row.
     gauge : Gauge [-]
         What the operator reads.
+    guards : Guards [-]
+        Check, dump and section valves; check and dump valve if the file says nothing.
     """
 
     oil: Oil
@@ -185,3 +206,4 @@ class Hydraulics:
     header: Header
     drop: Drop
     gauge: Gauge
+    guards: Guards = Guards()

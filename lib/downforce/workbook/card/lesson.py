@@ -1,4 +1,4 @@
-"""Workbook 08: the card for the cab, what it rests on, the first days, and the next turn of the valve."""
+"""Set-up card: the card for the cab, what it rests on, the first days, and the next turn of the valve."""
 
 import datetime
 import re
@@ -10,13 +10,13 @@ from pathlib import Path
 from ipywidgets import Button, HBox, Layout, VBox
 
 from downforce.machine.field import Field
-from downforce.machine.shipped import is_shipped
+from downforce.machine.shipped import is_shipped, named_field
 from downforce.study.card.lines import pressure_text
 from downforce.study.card.next_step import next_step
 from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
 from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import card_data, write_card
-from downforce.workbook.bench import Page, read_named
+from downforce.workbook.bench import Page
 from downforce.workbook.card.phone import write_phone_page
 from downforce.workbook.card.preview import card_panel as card_panel
 from downforce.workbook.controls import Choice
@@ -75,7 +75,7 @@ def other_soils(bench, names):
     list of Field [-]
         Without the invented ones where the drill is somebody's own.
     """
-    fields = [name if isinstance(name, Field) else read_named("field", name) for name in names]
+    fields = [name if isinstance(name, Field) else named_field(name) for name in names]
     return [field for field in fields if is_shipped(bench.drill) or not is_shipped(field)]
 
 

@@ -1,4 +1,4 @@
-"""Workbook 03: four ways to press over the same pass, as far as the reader likes."""
+"""Rough ground: four ways to press over the same pass, as far as the reader likes."""
 
 from downforce.study.ground.compare_actuators import level_pressure
 from downforce.study.ground.crossing import PassStopped

@@ -1,4 +1,4 @@
-"""Workbook 06: the intervals of a setting by drawing every input anew, for whoever has a minute."""
+"""Pressure set-point: the intervals of a setting by drawing every input anew, for whoever has a minute."""
 
 import numpy as np
 
