@@ -6,6 +6,7 @@ from dataclasses import fields, is_dataclass, replace
 
 import pytest
 
+from downforce.machine.drill import KeptSprings
 from downforce.machine.reading.doubt_text import Doubt
 from downforce.machine.shipped import example_drill, example_field, is_shipped, shipped_drills, shipped_fields
 from downforce.machine.units import METRIC, US
@@ -165,9 +166,9 @@ def test_what_is_known_is_said_in_five_words():
 def test_values_unlike_such_a_machine_are_told_on_both_sides():
     plunger = replace(BOX, name="Ours").with_cylinder(kind="plunger")
     card = card_data(plunger, replace(FIRM, name="Home"), date=DAY)
-    assert card.window.unusual == "Unusual values: desk side."
+    assert card.window.remarks == ("Unusual values: desk side.",)
     assert card.warning.startswith('Unusual, and used as it stands: cylinder.kind is "plunger"')
-    assert side_of(BOX, FIRM, US).unusual == ""
+    assert side_of(BOX, FIRM, US).remarks == ()
 
 
 def test_the_desk_side_marks_every_group_of_inputs_once():
@@ -192,3 +193,12 @@ def test_no_step_leads_past_the_red_line_that_stands_beside_it():
     assert turn(found, "harder", METRIC).steps > 0
     assert found.to_set(METRIC) + METRIC.gauge_step > found.red_line
     assert dict(side_of(D12, field).turns)["harder"] == "leave it: red line"
+
+
+def test_a_half_refitted_drill_says_how_many_rows_the_gauge_moves():
+    """21 of the 63 rows stand on the left wing."""
+    wing = D12.sections[0]
+    half = replace(D12, springs_kept=KeptSprings(sections=(wing.name,)))
+    moved = D12.row_count - wing.openers
+    assert side_of(half, FIRM).remarks == (f"Gauge moves {moved} of {D12.row_count} rows.",)
+    assert moved == 42

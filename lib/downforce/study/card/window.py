@@ -69,8 +69,8 @@ class WindowSide:
         One line.
     rests_on : str [-]
         What is measured or assumed, in five words.
-    unusual : str [-]
-        Where to read of values unlike such a machine; empty where there are none.
+    remarks : tuple of str [-]
+        Which rows the gauge moves, where not all; where to read of values unlike such a machine.
     face : GaugeFace [-]
         The gauge with today's band.
     """
@@ -93,7 +93,7 @@ class WindowSide:
     checks: tuple[str, ...]
     caution: str
     rests_on: str
-    unusual: str
+    remarks: tuple[str, ...]
     face: GaugeFace
 
 
@@ -141,7 +141,7 @@ def window_side(drill, setting, hopper_fill, units, paper, date=None, turns=None
         number=number,
         unit=unit,
         verdict=verdict_words(setting.shares) if setting.exists else _no_setting(setting),
-        step=f"One step is {units.gauge_step_text}.",
+        step=f"Step: {units.gauge_step_text}.",
         turns=steps,
         red_line=limit_text(units, setting.red_line),
         lifts_first=_first(drill, setting),
@@ -151,7 +151,7 @@ def window_side(drill, setting, hopper_fill, units, paper, date=None, turns=None
         checks=card_words.window_checks(units),
         caution=WINDOW_CAUTION,
         rests_on=in_five_words(drill, field),
-        unusual="Unusual values: desk side." if unusual_line(drill, field, units) else "",
+        remarks=_remarks(drill, field, units),
         face=gauge_face(drill, [field], hopper_fill, [setting]),
     )
 
@@ -178,6 +178,16 @@ def in_five_words(drill, field):
     share = sum(bases) / len(bases) if bases else 0.0
     how = "mostly" if share >= 0.5 else "partly" if share > 0 else "not"
     return f"Soil {soil}, drill {how} measured."
+
+
+def _remarks(drill, field, units):
+    remarks = []
+    if drill.half_refitted:
+        moved = drill.row_count - int(drill.row_on_springs.sum())
+        remarks.append(f"Gauge moves {moved} of {drill.row_count} rows.")
+    if unusual_line(drill, field, units):
+        remarks.append("Unusual values: desk side.")
+    return tuple(remarks)
 
 
 def card_inputs(*models):

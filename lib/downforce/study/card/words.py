@@ -75,7 +75,7 @@ def window_checks(units):
     return (
         "Oil warm, frame level, stops alike.",
         f"Sow {way}, stop, dig five seeds in six rows.",
-        "Frame wheel skids or marks faintly: stop raising.",
+        "Frame wheel skids: stop raising.",
     )
 
 

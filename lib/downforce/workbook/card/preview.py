@@ -286,5 +286,5 @@ def card_alt(preview):
         f"refill after {side.refill or '____ ' + side.land_unit}",
         " ".join(side.checks),
         side.caution,
-        f"{side.rests_on} {side.unusual}".strip(". "),
+        " ".join((side.rests_on, *side.remarks)).strip("."),
     )

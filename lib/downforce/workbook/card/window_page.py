@@ -53,7 +53,7 @@ def window_layout(side):
 def _short(name, most=MOST_WORDS):
     """A name in so many words, with dots where it goes on."""
     words = name.split()
-    return " ".join(words) if len(words) <= most else f"{' '.join(words[:most])} …"
+    return " ".join(words) if len(words) <= most else f"{' '.join(words[:most])}…"
 
 
 def _step(size):
@@ -115,7 +115,7 @@ class _Window:
         y = self.text(left, y + 1.0, f"Red line {side.red_line}", 20.0, bold=True)
         y = self.text(left, y, _short(side.lifts_first, MOST_WORDS + 2), 12.0, lines=2) + 1.0
         if side.hopper:
-            y = self.text(left, y, f"Red line by hopper, {side.units.unit('pressure')}", 12.0, bold=True)
+            y = self.text(left, y, f"By hopper, {side.units.unit('pressure')}", 12.0, bold=True)
             for place, (fill, line) in enumerate(side.hopper):
                 x = left + place * 36.0
                 self.text(x, y, fill, 12.0, width=35.0)
@@ -138,7 +138,7 @@ class _Window:
             y = self.text(MARGIN + 6.0, y + 0.6, check, 13.0)
         self.rule(y + 1.0)
         y = self.text(MARGIN, y + 1.6, side.caution, SMALLEST)
-        self.text(MARGIN, y, f"{side.rests_on} {side.unusual}", SMALLEST)
+        self.text(MARGIN, y, " ".join((side.rests_on, *side.remarks)), SMALLEST)
         return top - 1.5
 
 
