@@ -15,8 +15,10 @@ from downforce.machine.units import (
     read_quantity,
     unit_system,
 )
+from downforce.machine.value import DIMENSIONS
 
 PINT = pint.UnitRegistry()
+PINT.define("statute_acre = 43560 * foot**2")
 PINT_NAMES = {
     "inches": "inch",
     "in": "inch", "in2": "inch**2", "in3": "inch**3", "mm2": "mm**2", "cm2": "cm**2",
@@ -28,14 +30,18 @@ PINT_NAMES = {
     "gpm": "gallon/minute", "mm2/s": "mm**2/s", "m2/s": "m**2/s", "kg/m3": "kg/m**3", "kg/L": "kg/L",
     "lb/ft3": "pound/foot**3", "%": "percent", "°": "degree", "deg": "degree", "km/h": "km/hour",
     "mph": "mile/hour", "t": "metric_ton", "daN": "dekanewton", "feet": "foot", "ft": "foot", "°C": "degC",
-    "°F": "degF", "L/min": "L/minute", "l/min": "L/minute", "K": "kelvin",
+    "°F": "degF", "bu": "bushel", "ft3": "foot**3", "kg/ha": "kg/hectare",
+    "lb/ac": "pound/statute_acre", "ac": "statute_acre", "ha": "hectare",
+    "L/min": "L/minute", "l/min": "L/minute", "K": "kelvin",
+    "m/s2": "m/s**2", "ft/s2": "foot/s**2", "h": "hour",
 }  # fmt: skip
 SI = {
     "length": "m", "small length": "m", "large length": "m", "area": "m**2", "volume": "m**3",
     "small volume": "m**3", "mass": "kg", "line mass": "kg/m", "force": "N", "pressure": "Pa", "stress": "Pa",
     "spring rate": "N/m", "moment": "N*m", "flow": "m**3/s", "viscosity": "m**2/s", "density": "kg/m**3",
     "temperature": "kelvin", "speed": "m/s", "oil velocity": "m/s", "angle": "radian",
-    "share": "dimensionless", "displacement density": "m**3",
+    "seed volume": "m**3", "seed rate": "kg/m**2", "land": "m**2", "share": "dimensionless",
+    "displacement density": "m**3", "time": "s", "acceleration": "m/s**2",
 }  # fmt: skip
 ALL_UNITS = [(kind, unit) for kind, entry in KINDS.items() for unit in entry.units]
 
@@ -46,6 +52,13 @@ def test_every_unit_is_worth_what_pint_says(kind, unit):
         outside = PINT.Quantity(number, PINT_NAMES.get(unit, unit)).to(SI[kind]).magnitude
         assert to_si(number, unit, kind) == pytest.approx(outside, rel=1e-12)
         assert parse_quantity(f"{number} {unit}", kind) == pytest.approx(outside, rel=1e-12)
+
+
+@pytest.mark.parametrize("kind", DIMENSIONS)
+def test_every_kind_has_the_dimensions_pint_says(kind):
+    powers = PINT.Quantity(1.0, SI[kind]).dimensionality
+    said = tuple(powers.get(f"[{base}]", 0) for base in ("length", "mass", "time"))
+    assert said == DIMENSIONS[kind] and len(powers) == sum(power != 0 for power in said)
 
 
 @pytest.mark.parametrize(
@@ -59,7 +72,7 @@ def test_every_unit_is_worth_what_pint_says(kind, unit):
         ("1 cSt", "viscosity", "0.000001"),
     ],
 )
-@pytest.mark.outside("NIST", "app. B", "from memory", "exact factors to SI")
+@pytest.mark.outside("NIST", "app. B", "library's documents", "exact factors to SI")
 def test_exact_factors(printed, text, kind, known):
     printed(parse_quantity(text, kind), known)
     assert parse_quantity(text, kind) == pytest.approx(float(known), rel=1e-15)

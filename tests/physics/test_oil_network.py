@@ -397,3 +397,36 @@ def test_impossible_oil_and_valves_in_the_wrong_place_are_refused():
         oil.solve_network([HOSE], {}, {"a": 0.0}, DENSITY, WARM, [oil.Feed("x", valve)])
     with pytest.raises(ValueError, match="'a' has both a valve and a fixed pressure"):
         oil.solve_network([HOSE], {}, {"a": 0.0}, DENSITY, WARM, [oil.Feed("a", valve)])
+
+
+def held_head(lines, metres, density, viscosity):
+    """Flow out of a tank with so much head [m3/s]."""
+    held = {lines[0].start: density * GRAVITY * metres, lines[-1].end: 0.0}
+    return oil.solve_network(lines, {}, held, density, viscosity).flow[0]
+
+
+@pytest.mark.outside("CRA", "problem 7-6", "library's documents", "velocity and flow out of a tank")
+def test_tank_of_crane_problem_7_6(printed):
+    """Water, 7 m of head, 60 m of 77.9 mm, friction 0.017 as the book takes it.
+
+    Entrance 0.5, exit 1, six elbows of 30 f, a ball valve with a seat of 60 mm between cones of 22.5 degrees.
+    """
+    friction, bore = 0.017, 0.0779
+    beta = 0.060 / bore
+    cones = np.sin(np.radians(11.25)) * (0.8 * (1 - beta**2) + 2.6 * (1 - beta**2) ** 2)
+    fittings = 0.5 + 1 + 6 * 30 * friction + (3 * friction + cones) / beta**4
+    line = oil.Line("tank", "out", bore, 0.0, 0.0, friction * 60 / bore + fittings)
+    flow = held_head([line], 7.0, 999.0, 1.14e-6)
+    printed(oil.flow_velocity(flow, bore), "2.74", 0.01, "coefficients are rounded")
+    printed(flow * 6e4, "781", 5, "coefficients are rounded")
+
+
+@pytest.mark.outside(
+    "CRA", "problem 7-14", "library's documents", "pressure of a line of two bores that rises, bar"
+)
+def test_two_bores_of_crane_problem_7_14(printed):
+    """Water, 1500 L/min, 34 m of 102.3 mm, then 67 m of 128.2 mm, 22 m up, an elbow of 14 f in each."""
+    flow, rough = 1.5 / 60, 0.0018 * 0.0254
+    pressure = oil.line_loss(flow, 0.1023, 34.0, 999.1, 1.14e-6, rough, 14 * 0.018, rise=22.0)
+    pressure += oil.line_loss(flow, 0.1282, 67.0, 999.1, 1.14e-6, rough, 14 * 0.018)
+    printed(pressure / 1e5, "2.6")

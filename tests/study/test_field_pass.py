@@ -239,7 +239,7 @@ def test_shares_by_group_add_up_to_the_whole():
             assert mean == pytest.approx(getattr(whole, share)), (what, share)
     assert list(done.shares_by("section")) == ["left wing", "centre", "right wing"]
     assert set(done.shares_by("place")) == {"plain ground", "wheel track", "terrace"}
-    with pytest.raises(ValueError, match='"row", "rank", "section" or "place"'):
+    with pytest.raises(ValueError, match='"row", "rank", "section", "actuator" or "place"'):
         done.shares_by("colour")
 
 
@@ -280,7 +280,7 @@ def test_draft_lifts_a_trailing_arm_by_four_percent_more_per_kmh():
 
 
 def test_a_centimetre_deeper_asks_a_quarter_more():
-    """A guard: nearly +20 percent of draft a centimetre [COL]; our exponent 1 gives 25 of reaction at 40 mm."""
+    """A guard: draft gains nearly 20 percent a centimetre [COL]; exponent 1 gives 25 of reaction at 40 mm."""
     at, deeper = (
         press(DRILL, replace(LEVEL, target_depth=depth), met(np.zeros((1, 63)), 900.0), DRILL.cylinder, 110e5)
         for depth in (0.04, 0.05)

@@ -192,7 +192,7 @@ def test_a_sample_is_ridden_anew_for_what_presses_it():
     assert soft.acceleration.std() < 0.9 * sample.acceleration.std()
     still = sample.at_rest()
     assert motion.ridden(DRILL, FIRM, still, DRILL.spring) is still
-    few = sample.picked(slice(None, None, 3))
+    few = sample.where(slice(None, None, 3))
     assert np.array_equal(
         motion.ridden(DRILL, FIRM, few, DRILL.cylinder, PRESSURE).acceleration,
         motion.ridden(DRILL, FIRM, sample, DRILL.cylinder, PRESSURE).acceleration[::3],

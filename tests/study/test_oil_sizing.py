@@ -7,7 +7,7 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.physics.gas import STANDARD_ATMOSPHERE
-from downforce.physics.oil import power_lost
+from downforce.physics.oil import VELOCITY_LIMITS, power_lost
 from downforce.study.oil.circuit import drill_with_hoses
 from downforce.study.oil.demand import rod_flow
 from downforce.study.oil.figures import (
@@ -356,6 +356,16 @@ def test_the_relief_valve_passes_the_supply_or_what_one_valve_is_pushed_if_that_
     assert figure(named(listed(D12, asked), "relief"), "flow") == pytest.approx(pushed, rel=1e-9)
     slow = replace(asked, speed=0.3)
     assert figure(named(listed(D12, slow), "relief"), "flow") == D12.hydraulics.supply.flow
+
+
+def test_the_return_hose_is_sized_for_what_comes_back():
+    """92.05 L/min run at 2.0 m/s in 31.5 mm, and at 5.4 in the 19 mm that fit the tractor's own flow."""
+    part = named(listed(D12, duty(D12, 0)), "return hose")
+    pushed = figure(part, "flow")
+    assert pushed * 6e4 == pytest.approx(92.05, abs=0.01)
+    velocity = pushed / (np.pi / 4 * np.array([figure(part, "bore"), 0.019]) ** 2)
+    assert velocity == pytest.approx([1.97, 5.41], abs=0.01)
+    assert velocity[0] < VELOCITY_LIMITS["return"][1] < velocity[1]
 
 
 def test_the_list_orders_the_circuit_that_was_judged_good():

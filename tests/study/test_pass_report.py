@@ -117,6 +117,20 @@ def test_rod_travel_by_hand():
 # --- equal criteria ---------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize("name", ["spring", "cylinder"])
+def test_a_sweep_counts_what_a_pass_gives(name):
+    sweep = sweep_settings(DRILL, FIRM, ROUGH, name)
+    for place in (0, 12, 25, 40):
+        setting = set_to(DRILL, name, sweep.values[place])
+        done = press(DRILL, FIRM, ROUGH, setting.actuator, setting.gauge_pressure)
+        shares = done.shares()
+        assert sweep.share_in[place] == pytest.approx(1.0 - shares.short, abs=1e-12)
+        assert sweep.packing[place] == pytest.approx(shares.packing, abs=1e-12)
+        assert sweep.enough[place] == pytest.approx(shares.enough, abs=1e-12)
+        assert sweep.mean[place] == pytest.approx(shares.mean, rel=1e-9)
+        assert sweep.worst_quarter_in[place] == worst_quarter_in(done)
+
+
 def test_the_setting_chosen_just_meets_its_criterion():
     for name in ("spring", "cylinder"):
         sweep = sweep_settings(DRILL, FIRM, ROUGH, name)

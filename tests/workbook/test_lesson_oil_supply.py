@@ -272,7 +272,7 @@ def test_the_circuit_is_coloured_by_what_stands_in_each_stretch(lever):
         assert all(gap.get_visible() == (lever == APART) for _, gap, _ in drawing._couplers)
         assert drawing._reading.get_text() == f"{found.gauge_pressure / 1e5:.0f} bar"
     if lever == APART:
-        assert "stays" in panel.sentence and "Loosen nothing" in panel.sentence and panel.result.force > 0
+        assert "stays" in panel.sentence and "loosen nothing" in panel.sentence and panel.result.force > 0
     else:
         assert "Then loosen." in panel.sentence and panel.result.force == 0
         assert ("hose to the tractor may hold" in panel.sentence) == (lever != FLOAT)

@@ -1,11 +1,11 @@
-"""The soil workbook: every corner of its panels, its words against the studies, the numbers it quotes."""
+"""The soil workbook: its panels at covering corners, its words against the studies, the numbers it quotes."""
 
 import re
-from itertools import product
 
 import nbformat
 import numpy as np
 import pytest
+from corners import alone, covering_corners
 
 from downforce.machine.field import Soil
 from downforce.machine.measured.digs import read_dig_sheet
@@ -55,11 +55,6 @@ def bench(drill="air_drill_12m", field="firm", units="metric"):
     return Bench(example_drill(drill), example_field(field), units)
 
 
-def outer_corners(panel):
-    ends = [[c.ends[0], c.ends[-1]] for c in panel.controls.values()]
-    return [dict(zip(panel.controls, values, strict=True)) for values in product(*ends)]
-
-
 def no_holes(text):
     return text.strip() and not re.search(r"\b(nan|inf|no value|None)\b", text)
 
@@ -71,11 +66,11 @@ def plain(text):
 @pytest.mark.parametrize("build", PANELS.values(), ids=PANELS)
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("drill", DRILLS)
-def test_every_corner_computes_and_speaks_in_every_field(build, drill, units, unrendered):
+def test_covering_corners_compute_and_speak_in_every_field(build, drill, units, unrendered):
     for field in FIELDS:
         panel = build(bench(drill, field, units))
         said = set()
-        for corner in outer_corners(panel):
+        for corner in covering_corners(panel):
             panel.set(**corner)
             said.add(panel.sentence)
         assert all(no_holes(text) for text in said)
@@ -89,8 +84,7 @@ def test_every_control_changes_picture_and_sentence(build, drill, units):
     for name, control in panel.controls.items():
         seen = []
         for value in (control.ends[0], control.ends[-1]):
-            panel.reset()
-            panel.set(**{name: value})
+            panel.set(**alone(panel, **{name: value}))
             seen.append((panel.picture_png(), panel.sentence))
             assert no_holes(panel.alt)
         assert seen[0][0] != seen[1][0], name

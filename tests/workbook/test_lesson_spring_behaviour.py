@@ -1,4 +1,4 @@
-"""Spring behaviour: every corner of every panel, sentences against the study, quoted answers."""
+"""Spring behaviour: its panels at covering corners, sentences against the study, quoted answers."""
 
 import re
 from dataclasses import replace
@@ -8,6 +8,7 @@ from itertools import product
 import nbformat
 import numpy as np
 import pytest
+from corners import covering_corners
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.springs.behaviour import changed_spring, rate_at_disc, spring_curve
@@ -35,8 +36,8 @@ def panel(name, *where):
 
 
 def sweep(shown):
-    """Every corner computed, put into words and set on the artists; the last one also drawn."""
-    said, corners = [], list(shown.corners())
+    """Corners computed, put into words and set on the artists; the last one also drawn."""
+    said, corners = [], covering_corners(shown)
     for corner in corners:
         result = shown._compute(**corner)
         shown._canvas._drawing.update(result)
@@ -55,13 +56,13 @@ def sweep(shown):
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("drill", DRILLS)
 @pytest.mark.parametrize("name", PANELS)
-def test_every_corner_of_a_panel_has_a_picture_and_a_sentence(name, drill, units):
+def test_covering_corners_of_a_panel_have_a_picture_and_a_sentence(name, drill, units):
     sweep(panel(name, drill, "firm", units))
 
 
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize(("drill", "field"), list(product(DRILLS, FIELDS)))
-def test_every_corner_of_turning_up_has_a_picture_and_a_sentence(drill, field, units):
+def test_covering_corners_of_turning_up_have_a_picture_and_a_sentence(drill, field, units):
     said = sweep(panel("turn_up", drill, field, units))
     assert all("hollow" in words and "rise" in words for words in said)
 

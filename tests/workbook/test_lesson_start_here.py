@@ -1,9 +1,10 @@
-"""Start here: every corner of its panel, and the numbers it quotes."""
+"""Start here: its panel at covering corners, and the numbers it quotes."""
 
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from corners import covering_corners
 
 import first_round
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
@@ -35,10 +36,10 @@ def bench(drill="air_drill_12m", field="firm", units="metric"):
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("field", FIELDS)
 @pytest.mark.parametrize("drill", DRILLS)
-def test_every_corner_of_the_panel_says_something(unrendered, drill, field, units):
+def test_covering_corners_of_the_panel_say_something(unrendered, drill, field, units):
     panel = lesson.first_panel(bench(drill, field, units))
     said = set()
-    for corner in panel.corners():
+    for corner in covering_corners(panel):
         panel.set(**corner)
         assert panel.sentence.startswith("Here the springs leave")
         assert "nan" not in panel.sentence and "inf " not in panel.sentence

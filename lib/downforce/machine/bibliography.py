@@ -7,7 +7,7 @@ from functools import cache
 
 from downforce.machine.shipped import DATA
 
-KEY = re.compile(r"\[([A-Z][A-Z0-9]{2,})\]")
+KEY = re.compile(r"(?<![\w)\]])\[([A-Z][A-Z0-9]{2,})\]")
 """How a text names a source [-]: its key in square brackets, `[SHI]`."""
 _BIBTEX = {"standard": "techreport", "report": "techreport", "page": "misc", "software": "misc"}
 
@@ -49,7 +49,7 @@ class Reference:
         names = [name.split(",")[0].removeprefix("and ") for name in self.authors.split("; ")]
         if self.kind == "standard":
             first = self.title.split(",")[0]
-            return first if self.year in first else f"{first}, {self.year}"
+            return first if first.endswith(self.year[2:]) else f"{first}, {self.year}"
         if names[0] == "authors not seen":
             return self.title
         who = " and ".join(names if len(names) < 3 else (names[0], "others"))
@@ -68,7 +68,7 @@ class Reference:
             self.pages,
             self.doi and f"doi {self.doi}",
         )
-        return f"{'. '.join(part.rstrip('.') for part in parts if part)}. Seen: {self.seen}."
+        return f"{'. '.join(part.rstrip('.') for part in parts if part)}. Seen: {spelled(self.seen)}."
 
     @property
     def bibtex(self):
@@ -95,6 +95,24 @@ class Reference:
 
 
 @cache
+def shipped_rows(name):
+    """Rows of a list that comes with the project: the bibliography, the ledger of outside checks, the words.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name of its file in `data` without the ending.
+
+    Returns
+    -------
+    tuple of dict [-]
+        One for each row, by the names of the columns.
+    """
+    with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+        return tuple(csv.DictReader(file))
+
+
+@cache
 def bibliography():
     """Every source by its key.
 
@@ -103,9 +121,7 @@ def bibliography():
     dict of str to Reference [-]
         In the order of the file, which is that of the keys.
     """
-    with (DATA / "bibliography.csv").open(encoding="utf-8", newline="") as file:
-        rows = [Reference(**row) for row in csv.DictReader(file)]
-    return {row.key: row for row in rows}
+    return {row["key"]: Reference(**row) for row in shipped_rows("bibliography")}
 
 
 def reference(key):

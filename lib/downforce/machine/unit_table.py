@@ -84,6 +84,8 @@ _VOLUMES = {
     "in3": _INCH**3,
 }
 _FOOT_POUND = _FOOT * _POUND_FORCE
+_ACRE = 4046.8564224
+_BUSHEL = 2150.42 * _INCH**3
 
 KINDS = {
     "length": _kind("a length", _LENGTHS, ("mm", 1.0), ("in", 0.1), "mm, cm, m, in, ft"),
@@ -105,6 +107,21 @@ KINDS = {
         ("lb", 1.0),
         "kg, t, lb",
     ),
+    "seed volume": _kind(
+        "a volume of seed",
+        {"L": 1e-3, "m3": 1.0, "bu": _BUSHEL, "ft3": _FOOT**3},
+        ("L", 10.0),
+        ("bu", 1.0),
+        "L, m3, bu, ft3",
+    ),
+    "seed rate": _kind(
+        "a seed rate",
+        {"kg/ha": 1e-4, "lb/ac": _POUND / _ACRE},
+        ("kg/ha", 1.0),
+        ("lb/ac", 1.0),
+        "kg/ha, lb/ac",
+    ),
+    "land": _kind("an area of land", {"ha": 1e4, "ac": _ACRE}, ("ha", 0.1), ("ac", 1.0), "ha, ac"),
     "line mass": _kind(
         "a mass per width",
         {"kg/m": 1.0, "lb/ft": _POUND / _FOOT},
@@ -120,7 +137,7 @@ KINDS = {
         "N, kN, daN, kgf, lbf",
     ),
     "pressure": _kind("a pressure", _PRESSURES, ("bar", 1.0), ("psi", 10.0), "bar, kPa, MPa, psi"),
-    "stress": _kind("a stress", _PRESSURES, ("kPa", 1.0), ("psi", 0.1), "kPa, MPa, bar, psi"),
+    "stress": _kind("a stress", _PRESSURES | {"GPa": 1e9}, ("kPa", 1.0), ("psi", 0.1), "kPa, MPa, bar, psi"),
     "spring rate": _kind(
         "a spring rate",
         {
@@ -188,6 +205,10 @@ KINDS = {
     "oil velocity": _kind(
         "a velocity of oil", {"m/s": 1.0, "ft/s": _FOOT}, ("m/s", 0.1), ("ft/s", 1.0), "m/s, ft/s"
     ),
+    "acceleration": _kind(
+        "an acceleration", {"m/s2": 1.0, "ft/s2": _FOOT}, ("m/s2", 0.1), ("ft/s2", 0.1), "m/s2, ft/s2"
+    ),
+    "time": _kind("a time", {"s": 1.0, "min": 60.0, "h": 3600.0}, ("s", 0.1), ("s", 0.1), "s, min, h"),
     "angle": _kind(
         "an angle", {"deg": _DEGREE, "°": _DEGREE, "rad": 1.0}, ("deg", 1.0), ("deg", 1.0), "deg, rad"
     ),

@@ -179,7 +179,7 @@ def known_answers():
             1.2525,
             float(wahl_factor(6.0)),
             5e-5,
-            "[BHA], example 10.1 (seen in a retyped copy)",
+            "[BHA], example 10.1, as retyped in [TBC]",
         ),
         KnownAnswer(
             "Friction factor at Reynolds 500",

@@ -12,12 +12,12 @@ from functools import partial
 import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative
-from downforce.physics.frame import first_lift
+from downforce.physics.frame import first_lift, wheel_loads
 from downforce.physics.soil import depth_share
+from downforce.study.frame.half_refit import SPRINGS_LIFT, gauge_moves, pressed_frame
 from downforce.study.frame.loads import (
     frame_model,
     joined,
-    opener_load,
     side_by_side,
     standing_load,
     wheel_names,
@@ -56,6 +56,8 @@ class LiftLimits:
         The support that goes first; "lifted by its neighbour" where a section goes with another one.
     sections : tuple of str [-]
         Names of the sections, left to right.
+    moves : str [-]
+        Which rows the gauge moves, in a sentence; empty where it moves them all.
     """
 
     pressure: np.ndarray
@@ -64,6 +66,7 @@ class LiftLimits:
     at_depth: np.ndarray
     support: np.ndarray
     sections: tuple
+    moves: str = ""
 
     @property
     def lowest(self):
@@ -128,7 +131,8 @@ def lift_pressure(
     All openers are set to the same pressure and stand at their working height, those in tracks lower by the
     tracks' depth. Soil and gauge-wheel load act at the disc, closing wheel and weight at their own places,
     draft below the hitch. The hitch is a support too: it is at its limit when the drill pulls the drawbar up
-    by what its file allows. Left out: bumps, other than by the reserve; give of the frame.
+    by what its file allows. Rows that keep their springs press with them from the start; the rest is told of
+    the rows that the gauge moves. Left out: bumps, other than by the reserve; give of the frame.
     """
     folded = 0.0 if fold_moment is None else finite("fold_moment", fold_moment)
     reaction, fill, folded = np.broadcast_arrays(
@@ -137,16 +141,20 @@ def lift_pressure(
     fold = None if fold_moment is None else np.repeat(folded[..., None], len(drill.hinges), axis=-1)
     model = frame_model(drill)
     standing = standing_load(drill, fill, side_slope, grade, fold_moment=fold)
+    if drill.half_refitted and np.any(wheel_loads(model, standing).regime >= 2):
+        raise ValueError(CANNOT_STAND)
+    standing, ground = pressed_frame(drill, soil, standing)
     reserve = not_negative("wheel_reserve", wheel_reserve)
-    growth = _growth(drill, soil, reaction)
-    found = _first_limits(drill, model, standing, partial(opener_load, drill), growth, reserve=reserve)
+    growth, refuse = _growth(drill, soil, reaction), not drill.half_refitted
+    found = _first_limits(drill, model, standing, ground, growth, reserve=reserve, refuse=refuse)
     return LiftLimits(
         pressure=_pressure_for(drill, soil, reaction[..., None], found.disc_load),
-        frame_load=found.disc_load + drill.opener.closing_load - drill.opener.weight,
+        frame_load=_frame_load(drill, soil, reaction[..., None], found.disc_load),
         gauge_wheel_load=found.gauge,
         at_depth=found.reached,
         support=found.support,
         sections=tuple(section.name for section in drill.sections),
+        moves=gauge_moves(drill),
     )
 
 
@@ -166,7 +174,9 @@ def lift_of_copies(drills, soils, hopper_fill=0.0):
     frame_load = np.empty_like(pressure)
     for places in groups.values():
         own, asked = [drills[place] for place in places], [soils[place] for place in places]
-        standing = side_by_side([standing_load(drill, hopper_fill) for drill in own])
+        pairs = zip(own, asked, strict=True)
+        pressed = [pressed_frame(*pair, standing_load(pair[0], hopper_fill)) for pair in pairs]
+        standing = side_by_side([standing for standing, _ in pressed])
         closing = np.array([drill.opener.closing_load for drill in own])[:, None]
         # Most copies differ in their frames only.
         alike = {
@@ -182,18 +192,19 @@ def lift_of_copies(drills, soils, hopper_fill=0.0):
         ]
         growth = _Growth(*(np.stack([getattr(one, f.name) for one in grown]) for f in fields(_Growth)))
 
-        def ground(disc_load=0.0, closing_load=0.0, draft=0.0, own=own):
+        def ground(disc_load=0.0, closing_load=0.0, draft=0.0, own=own, pressed=pressed):
             loads = (
                 np.broadcast_to(load, (len(own), own[0].row_count))
                 for load in (disc_load, closing_load, draft)
             )
-            return side_by_side([opener_load(*each) for each in zip(own, *loads, strict=True)])
+            each = zip((ground for _, ground in pressed), *loads, strict=True)
+            return side_by_side([ground(*row_load) for ground, *row_load in each])
 
         found = _first_limits(own[0], frame_model(own[0]), standing, ground, growth, closing, refuse=False)
         for row, place in enumerate(places):
             drill, load = own[row], found.disc_load[row]
             pressure[place] = _pressure_for(drill, asked[row], growth.reaction[row], load)
-            frame_load[place] = load + drill.opener.closing_load - drill.opener.weight
+            frame_load[place] = _frame_load(drill, asked[row], growth.reaction[row], load)
     return pressure, frame_load
 
 
@@ -283,7 +294,7 @@ def _first_limits(drill, model, standing, ground, growth, closing=None, reserve=
             held = path.held
             if refuse and not np.all(held):
                 raise ValueError(CANNOT_STAND)
-        found, by_hitch = _first_support(path, hitched, drill.hitch.lift_limit)
+        found, by_hitch = _first_support(path, hitched, drill.hitch.most_pull)
         found = start + found
         here = np.isinf(limit) & (found <= end) & np.isfinite(found)
         named = np.where(path.section_wheel < 0, CARRIED, names[path.section_wheel])
@@ -295,7 +306,8 @@ def _first_limits(drill, model, standing, ground, growth, closing=None, reserve=
     # A frame that does not even stand has nothing to lend.
     disc_load = np.where(held[..., None], limit, 0.0)
     gauge = np.where(reached, limit - reaction, 0.0)
-    return _Limits(disc_load, reached, gauge, support.astype(str))
+    support = np.where(held[..., None], support.astype(str), SPRINGS_LIFT)
+    return _Limits(disc_load, reached, gauge, support)
 
 
 @dataclass(frozen=True)
@@ -360,8 +372,25 @@ def pressure_for_frame_load(drill, soil, frame_load):
     -----
     The inverse of the balance at working height, in both regimes: at depth, and not at depth.
     """
-    disc_load = np.asarray(frame_load, dtype=float) + drill.opener.weight - drill.opener.closing_load
+    disc_load = disc_load_for(drill, soil, frame_load)
     return _pressure_for(drill, soil, np.asarray(soil.target_reaction, dtype=float), disc_load)
+
+
+def disc_load_for(drill, soil, frame_load, reaction=None):
+    """Load of a disc and its gauge wheel [N] at which an opener takes a load from the frame [N].
+
+    A coulter on the opener takes its own part of the frame load, which grows until the disc is at depth.
+    """
+    reaction = np.asarray(soil.target_reaction if reaction is None else reaction, dtype=float)
+    ground = np.asarray(frame_load, dtype=float) + drill.opener.weight - drill.opener.closing_load
+    more = drill.opener.coulter_load(soil.draft_ratio)
+    return np.where(ground >= (1.0 + more) * reaction, ground - more * reaction, ground / (1.0 + more))
+
+
+def _frame_load(drill, soil, reaction, disc_load):
+    """The inverse of `disc_load_for` [N]."""
+    coulter = drill.opener.coulter_load(soil.draft_ratio * np.minimum(reaction, disc_load))
+    return disc_load + drill.opener.closing_load - drill.opener.weight + coulter
 
 
 def load_with_headroom(frame_load, headroom):
@@ -382,10 +411,8 @@ def pressure_with_headroom(drill, soil, lift, headroom):
 
 def sections_with_headroom(drill, soil, lift, headroom):
     """The same of each section by itself, shape (..., sections) [Pa]."""
-    disc_load = (
-        load_with_headroom(lift.frame_load, headroom) + drill.opener.weight - drill.opener.closing_load
-    )
     reaction = np.asarray(soil.target_reaction, dtype=float)[..., None]
+    disc_load = disc_load_for(drill, soil, load_with_headroom(lift.frame_load, headroom), reaction)
     return np.minimum(_pressure_for(drill, soil, reaction, disc_load), lift.pressure)
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 import struct
 import threading
 import zlib
+from functools import lru_cache
 from io import BytesIO
 from math import ceil, floor
 from typing import Any, Protocol
@@ -114,6 +115,12 @@ def _small_png(pixels: Any) -> bytes:
     return file.getvalue()
 
 
+@lru_cache(4096)
+def _measured(s: str, prop: Any, ismath: Any) -> tuple[float, float, float]:
+    """Width, height and descent of words in pixels, the same on every canvas."""
+    return RendererAgg(1, 1, DOTS_PER_INCH).get_text_width_height_descent(s, prop, ismath)
+
+
 class _Words:
     """Draws words for a renderer and keeps them as pixels for its next picture.
 
@@ -173,7 +180,10 @@ class Canvas:
         self._drawing = drawing
         self._figure = Figure(figsize=size, dpi=DOTS_PER_INCH, layout="constrained", facecolor="white")
         self._agg = FigureCanvasAgg(self._figure)
-        self._words = _Words(self._agg.get_renderer())
+        renderer = self._agg.get_renderer()
+        # matplotlib measures each word again for each figure; tick labels and units are the same on most.
+        renderer.get_text_width_height_descent = _measured
+        self._words = _Words(renderer)
         with _DRAWING:
             moving = list(drawing.setup(self._figure) or [])
         if not moving:

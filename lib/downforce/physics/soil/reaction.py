@@ -338,7 +338,7 @@ def draft_ratio_at_speed(draft_ratio, speed, reference_speed):
     Notes
     -----
     ratio (1 + 0.04 (speed - reference_speed)), speeds in km/h. The vertical reaction is kept.
-    One paper saw it fall a little with speed, in direction only, so that part is left out.
+    [SAR] saw it fall a little with speed, in direction only, so that part is left out.
 
     Range: drilling speeds, about 5 to 12 km/h.
 

@@ -119,6 +119,22 @@ class Crossing:
         """
         return replace(self, **{name: getattr(self, name)[start:end] for name in self.held})
 
+    def of_rows(self, rows):
+        """What some of the openers meet.
+
+        Parameters
+        ----------
+        rows : array of bool (openers,) [-]
+            Which of them.
+
+        Returns
+        -------
+        Crossing [-]
+            A copy with their columns only.
+        """
+        wide = {name: value[..., rows] for name, value in vars(self).items() if np.ndim(value) >= 2}
+        return replace(self, **wide)
+
     def at_speed(self, speed):
         """The same ground and soil met at another speed.
 

@@ -114,7 +114,7 @@ def parts_list(drill, duty, ordered, borne):
     most = parts.supply.max_pressure
     header, drop = fastest_oil(made, state, duty.oil_temperature, borne)
     return (
-        *_inlet(drill),
+        *_inlet(drill, ordered.valves * ordered.taken),
         Part(
             "pressure reducing and relieving valve, three-way",
             ordered.valves,
@@ -172,9 +172,10 @@ def hose_rating(bore):
     return float(table[round(1e3 * float(nominal), 1)]) * 1e5
 
 
-def _inlet(drill):
+def _inlet(drill, pushed_back):
     supply = drill.hydraulics.supply
-    line, back = (_line_bore(supply.flow, kind) for kind in ("pressure", "return"))
+    returned = max(supply.flow, pushed_back)
+    line, back = _line_bore(supply.flow, "pressure"), _line_bore(returned, "return")
     pressure = Figure("rating, at least", "pressure", supply.max_pressure)
     return (
         Part(
@@ -188,9 +189,11 @@ def _inlet(drill):
             1,
             (
                 Figure("bore, at least", "small length", back),
+                Figure("flow, at most", "flow", returned),
                 Figure("back-pressure, at most", "pressure", 5e5),
             ),
-            "Back-pressure in the return acts on every cylinder and is the lowest force that can be set.",
+            "Carries what rising rows push back. Back-pressure in it acts on every cylinder and is the "
+            "lowest force that can be set.",
             "The drill file's return has more back-pressure than that: look for a free return."
             if supply.return_pressure > 5e5
             else "",

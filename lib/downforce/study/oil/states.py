@@ -57,7 +57,7 @@ class Standing:
     stretches : dict of Stretch [-]
         By the stretch's name, from the tractor on.
     let_down : tuple of str [-]
-        What to do, in this order, each a few words; never anything loosened.
+        What to do, in this order, each a few words; no fitting is opened for it.
     """
 
     stretches: dict[str, Stretch]

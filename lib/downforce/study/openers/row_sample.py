@@ -82,12 +82,12 @@ class RowSample:
         if self.rubbing is None:
             object.__setattr__(self, "rubbing", np.zeros(np.shape(self.travel)))
 
-    def picked(self, which):
+    def where(self, pick):
         """Some of the openers.
 
         Parameters
         ----------
-        which : slice or array of bool or int [-]
+        pick : slice or array of bool or int [-]
             Which of them.
 
         Returns
@@ -97,8 +97,8 @@ class RowSample:
         """
         run_in = self.run_in
         if run_in is not None:
-            run_in = replace(run_in, bumps=run_in.bumps[:, which], climb=run_in.climb[:, which])
-        return replace(self, **{name: getattr(self, name)[which] for name in EACH}, run_in=run_in)
+            run_in = replace(run_in, bumps=run_in.bumps[:, pick], climb=run_in.climb[:, pick])
+        return replace(self, **{name: getattr(self, name)[pick] for name in EACH}, run_in=run_in)
 
     def at_rest(self):
         """The same places with openers that neither bounce nor rub.

@@ -34,7 +34,19 @@ _ENDS = (100 * (1 - LEVEL) / 2, 100 * (1 + LEVEL) / 2)
 
 @dataclass(frozen=True, eq=False)
 class Case:
-    """What a setting is worked out for: a drill on a field with the places of its rows and a hopper fill."""
+    """What a setting is worked out for.
+
+    Attributes
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    sample : RowSample [-]
+        Places of its rows.
+    hopper_fill : float [-]
+        Share of a full hopper.
+    """
 
     drill: object
     field: object
@@ -65,7 +77,7 @@ class Case:
 
     @cached_property
     def rule_pressures(self):
-        """The pressures the rule works with: needed, best, for the wanted share, where packing begins."""
+        """The pressures the rule works with: needed, best, for the wanted share, at packing [Pa]."""
         aim, needs = self.field.aim, self.needs
         needed = float(pressure_for_load(self.drill, self.field.opener_soil, aim.gauge_wheel_load))
         return needed, needs.best, needs.for_share(aim.share_in), needs.packing_at
@@ -78,11 +90,12 @@ class Case:
         left = load_left(push, opener.shares(0.0, 0.0), *loads, soil.draft_ratio)
         if left < 0.0:  # not at depth: then the depth must be solved for, which takes ten times as long
             return float(opener_loads(opener, cylinder, soil, 0.0, gauge_pressure).frame_load)
-        return float(soil.target_reaction + left + opener.closing_load - opener.weight)
+        coulter = opener.coulter_load(soil.draft_ratio * soil.target_reaction)
+        return float(soil.target_reaction + left + opener.closing_load - opener.weight + coulter)
 
     def thinned(self):
         """The same with fewer rows."""
-        return replace(self, sample=self.sample.picked(slice(None, None, _FEWER)))
+        return replace(self, sample=self.sample.where(np.s_[::_FEWER]))
 
 
 @dataclass(frozen=True, eq=False)

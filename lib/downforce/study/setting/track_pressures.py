@@ -20,7 +20,7 @@ def track_pressures(setting):
         return None
     aim, limits = field.aim, pressure_limits(drill)
     outside, inside = (
-        row_needs(drill, field, sample.picked(where)) for where in (~sample.in_track, sample.in_track)
+        row_needs(drill, field, sample.where(where)) for where in (~sample.in_track, sample.in_track)
     )
     rows = outside.best, outside.for_share(aim.share_in), outside.packing_at
     out = float(the_rule(limits.lowest, setting.ceiling, case.rule_pressures[0], *rows))

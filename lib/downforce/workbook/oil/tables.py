@@ -117,8 +117,8 @@ def states_table(bench):
     ]
     note = (
         f"At {units.show('pressure', setting)} set. Shut in means: up to that pressure, as long as nothing "
-        "leaks; the sun adds to it. A gauge on the header tells nothing of the hose to the tractor. Nothing "
-        "is ever loosened to let pressure go."
+        "leaks; the sun adds to it. A gauge on the header tells nothing of the hose to the tractor. No "
+        "fitting is ever loosened for that."
     )
     return table_page(f"What stands under pressure, {drill.name}", header, rows, note)
 

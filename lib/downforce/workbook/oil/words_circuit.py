@@ -115,13 +115,13 @@ def _lever_words(result, units, reads, pressed):
 def _dead_words(result, units, reads):
     if result.stays and result.lever == APART:
         return (
-            f"The needle stays at {reads}: with the couplers apart the dumped oil has nowhere to go. Loosen "
-            f"nothing. Next: {JOIN}."
+            f"The needle stays at {reads}, for with the couplers apart the dumped oil has nowhere to go: "
+            f"loosen nothing. Next: {JOIN}."
         )
     if result.stays:
         return (
-            f"There is no dump valve. With the reducing valve backed off {reads} stay, which pierces skin. "
-            f"Loosen nothing: {FIT_DUMP}."
+            f"There is no dump valve. With the reducing valve backed off {reads} stay, far too much: "
+            f"loosen nothing, and {FIT_DUMP}."
         )
     words = (
         f"The needle was watched to {reads}: nothing presses but the openers' weight, and blocks and "

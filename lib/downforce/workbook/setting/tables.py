@@ -51,6 +51,8 @@ def reasons_table(bench):
                 setting.stop_words,
                 f"Bumps ask for {style.percent(bumps)} of the weight in hand there, to stay down 99 % of the "
                 f"time; the habit is 15 %, and {style.percent(bench.field.aim.headroom)} is kept",
+                setting.moved_words,
+                setting.straw_words,
             )
             if said
         ),

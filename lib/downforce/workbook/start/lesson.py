@@ -210,7 +210,9 @@ def setting_table(bench):
         f"{units.show('force', aim.heavy_load)}. Rows counted on {setting.case.sample.basis}, the pressure "
         "held."
     )
-    stops = f" {setting.stop_words}." if setting.stop_words else ""
+    stops = "".join(
+        f" {said}." for said in (setting.stop_words, setting.moved_words, setting.straw_words) if said
+    )
     return table_page(f"To set today: {drill.name} on {field.name}", ["", "Answer"], rows, note + stops)
 
 
@@ -255,7 +257,11 @@ def result_table(bench):
         f"Frame: the {lift.first_section} lifts at "
         f"{limit_text(units, float(lift.lowest))} with no seed on the frame; at the recommended setting "
         f"{show('share', min(found.setting.headroom, 1.0))} of the weight stays in hand."
-        + (f" {found.setting.stop_words}." if found.setting.stop_words else "")
+        + "".join(
+            f" {said}."
+            for said in (found.setting.stop_words, found.setting.moved_words, found.setting.straw_words)
+            if said
+        )
     )
     return table_page(f"Each at its own best: {drill.name} on {field.name}", ["", *names], rows, note)
 
