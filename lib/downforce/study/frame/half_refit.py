@@ -60,7 +60,8 @@ def row_values(drill, soil, gauge_pressure, rise=0.0):
 
 def values_at(drill, soil, row_pressure, rise=0.0, pressed_by=None):
     """The same with a pressure for each row (..., rows), and any actuator on all of them."""
-    kinds, kind = row_kinds(drill, soil, pressed_by)
+    wide = replace(soil, reaction=np.asarray(soil.reaction, dtype=float)[..., None])
+    kinds, kind = row_kinds(drill, wide, pressed_by)
     first, *others = (one.loads(drill, row_pressure, -np.asarray(rise)) for one in kinds)
     found = {}
     for name in VALUES:

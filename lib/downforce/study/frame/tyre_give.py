@@ -4,7 +4,7 @@ What the openers take from the wheels the tyres give back in height: the openers
 frame, and a spring that was turned in stretches again. A cylinder keeps its force.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -128,9 +128,7 @@ def mean_rise(drill, soil, standing, loads):
     """
     if drill.height_taken_at == EACH_SETTING:
         return np.zeros(loads.force.shape[:-1])
-    wide = replace(soil, reaction=np.asarray(soil.reaction)[..., None])
-    rows = _rows_when_taken(drill, wide)
-    then = joined(at_work(drill, soil, standing), _on_frame(drill, rows))
+    then = joined(at_work(drill, soil, standing), _on_frame(drill, _rows_when_taken(drill, soil)))
     rise = (_height(drill, loads) - _height(drill, then)).mean(axis=-1)
     return np.where(np.isfinite(rise), rise, 0.0)
 
