@@ -96,8 +96,9 @@ def pass_with_oil(
 
     Notes
     -----
-    The openers follow the ground between their stops, which makes the flow. A disc that runs shallow moves
-    a little less than that, which is left out. Ground bumps shorter than about two stations are not seen.
+    The openers follow the ground between their stops, which makes the flow; where oil is short they take what
+    there is, see `oil_state`. A disc that runs shallow with oil enough moves a little less than the ground,
+    which is left out. Ground bumps shorter than about two stations are not seen.
     """
     if crossing is None:
         crossing = cross_field(drill, field, seed, stations, spacing, speed, None, progress, stop)
@@ -111,6 +112,7 @@ def pass_with_oil(
         temperature,
         divide,
         field,
+        crossing=crossing,
     )
     loads = press(drill, field, crossing, drill.cylinder, oil.gauge_pressure)
     held = press(drill, field, crossing, drill.cylinder, oil.setting) if compare else None
