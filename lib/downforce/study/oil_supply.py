@@ -54,6 +54,8 @@ class OilState:
         Oil that the supply still owes to rows and hoses, shape (stations,).
     behind : array of bool [-]
         Whether the supply cannot hold the valves' inlet over their settings, shape (stations,).
+    steady : array of bool [-]
+        Whether the openers follow the ground and what came before no longer matters, shape (stations,).
     supply_flow : float [m3/s]
         Most the tractor gives.
     header_bore, drop_bore : float [m]
@@ -73,6 +75,7 @@ class OilState:
     header_flow: np.ndarray
     void: np.ndarray
     behind: np.ndarray
+    steady: np.ndarray
     supply_flow: float
     header_bore: float
     drop_bore: float
@@ -253,7 +256,7 @@ def oil_state(
             f"got shape {travel.shape}."
         )
     step = float(positive("station_spacing", station_spacing) / positive("speed", speed))
-    circuits = oil_circuits(drill, gauge_pressure, oil_temperature, divide, field, relieving)
+    circuits = oil_circuits(drill, gauge_pressure, divide, field, relieving, oil_temperature)
     flow = rod_flow(drill, travel, step)
     fluid = drill.hydraulics.oil.at(oil_temperature)
     solved = [solve_ladder(circuit.ladder, flow[:, circuit.rows], *fluid) for circuit in circuits]
@@ -269,13 +272,15 @@ def oil_state(
         droop[rows], top[rows] = circuit.setting - valve.droop, circuit.setting + valve.band + valve.rise
         pressure[:, rows], header[:, rows], trapped[:, rows] = _pressures(circuit, state, relief)
     header_flow, void = _largest_header_flow(solved, len(travel)), np.zeros(len(travel))
-    behind = np.zeros(len(travel), dtype=bool)
+    behind, steady = np.zeros(len(travel), dtype=bool), np.ones(len(travel), dtype=bool)
     short = marched(drill, circuits, solved, travel, flow, step, oil_temperature, field, crossing)
     if short is not None:
         at = short.stations
         pressure[at], header[at], flow[at] = short.gauge_pressure, short.header_pressure, short.flow
         valve_flow[at], header_flow[at] = short.valve_flow, short.header_flow
         void[at], behind[at], trapped[at] = short.missing, short.behind, False
+        # An accumulator lends everywhere; there it matters only where the supply is behind.
+        steady[at] = False if drill.hydraulics.accumulator is None else ~short.behind
     return OilState(
         time=np.arange(len(travel)) * step,
         setting=setting,
@@ -290,6 +295,7 @@ def oil_state(
         header_flow=header_flow,
         void=void,
         behind=behind,
+        steady=steady,
         supply_flow=drill.hydraulics.supply.flow,
         header_bore=drill.hydraulics.header.bore,
         drop_bore=drill.hydraulics.drop.bore,

@@ -20,8 +20,8 @@ PUMP_GIVE = 1e-3
 
 MOST_STEPS = 100
 LEAST_SHARE = 1e-3
-CLOSED = 1e-7
-"""Share of the supply's flow that may be left over at the nodes of a header [-]."""
+CLOSED = 1e-6
+"""Share of the flow supplied and asked for that may be left over at the nodes of a header [-]."""
 
 _REST_FLOW, _NO_DEPTH = 1e-9, 1e-6
 
@@ -94,7 +94,7 @@ class Store:
     gas : array [m3]
         Gas volume of accumulators without oil.
     precharge : float [Pa]
-        Their gauge pressure without oil.
+        Their gauge pressure without oil; 0 where there is none.
     """
 
     give: np.ndarray
@@ -136,7 +136,7 @@ class Store:
         oil = self.give * gauge_pressure + self.air * (1.0 - squeezed)
         slope = self.give + self.air * squeezed / absolute
         oil = oil + np.minimum(gauge_pressure, 0.0) * self.air / STANDARD_ATMOSPHERE
-        if np.any(self.gas):
+        if self.precharge > 0.0:
             charge = self.precharge + STANDARD_ATMOSPHERE
             kept = self.gas * np.minimum(charge / absolute, 1.0) ** (1.0 / SQUEEZE_EXPONENT)
             oil = oil + self.gas - kept
@@ -345,7 +345,7 @@ def march_step(header, rows, state, step):
     held = header.store.oil_and_slope(state.header_pressure)[0]
     highest = max(feed[1].setting for feed in header.feeds)
     pressure, inlet = state.header_pressure, np.minimum(state.inlet_pressure, highest)
-    allowed = CLOSED * header.inlet.flow
+    allowed = CLOSED * (header.inlet.flow + np.abs(rows.full - state.oil).sum(axis=1) / step)
     direction, lean_on = np.zeros((count, nodes)), np.zeros(count)
     at, share, before = (pressure, inlet), np.ones(count), np.full(count, np.inf)
     for _ in range(MOST_STEPS):
@@ -467,6 +467,7 @@ class _Feed:
         self.takes = max(valve.rise / valve.rated_flow, FLATTEST) + through
         back = np.maximum(-flow, _REST_FLOW)
         line = valve.return_line
+        self.relieves = FLATTEST + through
         self.returns = self.takes + (line.loss_and_slope(back)[0] / back if line else 0.0)
 
     def answer(self, pressure, inlet):
@@ -488,49 +489,44 @@ class _Feed:
             steep = np.where(over < band, leak / band, 1.0 / self.takes)
             falls = falls + np.where(taking, np.where(spool_rules, steep, 1.0 / self.returns), 0.0)
         opened = pressure > self.relief
-        out = out - np.where(opened, (pressure - self.relief) / self.takes, 0.0)
-        return out, falls + np.where(opened, 1.0 / self.takes, 0.0), with_inlet
+        out = out - np.where(opened, (pressure - self.relief) / self.relieves, 0.0)
+        return out, falls + np.where(opened, 1.0 / self.relieves, 0.0), with_inlet
 
 
 def _rows_answer(rows, before, resistance, step):
     """How every row answers to the pressure in the header beside its drop, from the oil it had before."""
     part = resistance / step
-    at_low = rows.full - rows.stroke * (rows.top - rows.low)
-    pressure_of = lambda share: rows.rest + rows.soil * share**rows.exponent  # noqa: E731
-    low, top = np.maximum(pressure_of(rows.low), 0.0), np.maximum(pressure_of(rows.top), 0.0)
-    to_low, to_full = (at_low - before) / step, (rows.full - before) / step
-    # Where a row hangs back its oil and its share of the depth grow together.
-    from_low, from_full = low + resistance * to_low, top + resistance * to_full
+    lying = rows.full - rows.stroke * rows.top
+    void_below = part * (lying + rows.stroke * rows.low - before)
+    slope = part * rows.stroke
+    at_rest = rows.rest + part * (lying - before)
+    straight = rows.exponent == 1.0
+    # Without a depth to lose there is nothing to divide by, and nothing that grows.
+    stiff = np.maximum(rows.soil + slope, 1e-30)
+    growth_hung, growth_void = rows.stroke / (stiff * step), 1.0 / resistance
 
     def answer(pressure):
-        void = pressure < resistance * to_low
-        stands = ~void & (pressure <= from_low)
-        follows = pressure >= np.maximum(from_full, from_low)
-        share = _share_hung(rows, part, before, pressure)
-        hung = np.clip(rows.full - rows.stroke * (rows.top - share), at_low, rows.full)
-        oil = np.where(follows, rows.full, np.where(stands, at_low, hung))
-        oil = np.where(void, before + pressure / part, oil)
+        wanted = pressure - at_rest
+        if straight:
+            hung, growth = wanted / stiff, growth_hung
+        else:
+            hung, steep = _share_hung(rows, slope, wanted)
+            growth = rows.stroke / (np.maximum(steep + slope, 1e-30) * step)
+        share = np.clip(hung, rows.low, rows.top)
+        void = pressure < void_below
+        oil = np.where(void, before + pressure / part, lying + rows.stroke * share)
         flow = (oil - before) / step
         cylinder = np.where(void, 0.0, pressure - resistance * flow)
-        steep = rows.soil * rows.exponent * np.maximum(share, _NO_DEPTH) ** (rows.exponent - 1.0)
-        hangs = ~(void | stands | follows)
-        growth = np.where(hangs, rows.stroke / (rows.stroke * resistance + steep * step), 0.0)
-        return oil, flow, cylinder, np.where(void, 1.0 / resistance, growth)
+        return oil, flow, cylinder, np.where(void, growth_void, np.where(hung == share, growth, 0.0))
 
     return answer
 
 
-def _share_hung(rows, part, before, pressure):
-    """Share of the depth at which a row's own pressure and the loss of its drop make up the header's."""
-    oil_at_none = rows.full - rows.stroke * rows.top
-    wanted = pressure - rows.rest - part * (oil_at_none - before)
-    slope = part * rows.stroke
-    if rows.exponent == 1.0:
-        share = wanted / np.maximum(rows.soil + slope, 1e-30)
-        return np.clip(share, rows.low, rows.top)
+def _share_hung(rows, slope, wanted):
+    """Share of the depth at which soil and the loss of the drop take what is wanted, and the soil's slope."""
     share = np.maximum(rows.top, _NO_DEPTH)
-    for _ in range(6):
-        power = share ** (rows.exponent - 1.0)
-        miss = rows.soil * power * share + slope * share - wanted
-        share = np.clip(share - miss / (rows.soil * rows.exponent * power + slope), _NO_DEPTH, 1.5)
-    return np.clip(share, rows.low, rows.top)
+    for _ in range(8):
+        power = rows.soil * share ** (rows.exponent - 1.0)
+        miss = power * share + slope * share - wanted
+        share = np.clip(share - miss / np.maximum(rows.exponent * power + slope, 1e-30), _NO_DEPTH, 2.0)
+    return share, rows.exponent * rows.soil * share ** (rows.exponent - 1.0)

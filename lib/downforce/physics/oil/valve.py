@@ -1,6 +1,7 @@
 """Pressure valves as a curve of outlet pressure against the flow they give or take back."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -63,7 +64,11 @@ class FilledHose:
         >>> round(float(loss) / 1e5, 1)
         55.7
         """
-        return loss_and_slope(line_resistance(self.bore, self.length, self.density, self.viscosity), flow)
+        return loss_and_slope(self._resistance, flow)
+
+    @cached_property
+    def _resistance(self):
+        return line_resistance(self.bore, self.length, self.density, self.viscosity)
 
 
 @dataclass(frozen=True)

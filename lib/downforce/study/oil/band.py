@@ -50,7 +50,7 @@ class OilBand:
     starved : float [-]
         Share of rows and stations where no oil presses.
     asked_flow : float [m3/s]
-        Most that the valves are asked to give.
+        Most that the ground asks of the valves.
     supply_flow : float [m3/s]
         Most that the tractor gives.
     with_oil, held : LoadShares [N, -]
@@ -137,7 +137,7 @@ def oil_band(
     met = pass_with_oil(drill, field, gauge_pressure, oil_temperature, crossing=crossing, compare=True)
     temperature = field.oil_temperature if oil_temperature is None else oil_temperature
     setting, pressure = float(gauge_pressure), met.oil.gauge_pressure
-    fed = (met.oil.void == 0.0) & (met.oil.given <= met.oil.supply_flow)
+    fed = met.oil.steady
     wide = oil_state(
         drill_with_hoses(drill, WIDE_BORE, WIDE_BORE),
         crossing.ground_travel,
@@ -162,7 +162,7 @@ def oil_band(
         droop=ideal_high - ideal_low - band if fed.any() else 0.0,
         line_loss=(fed_high - fed_low) - (ideal_high - ideal_low),
         starved=float(np.mean(met.oil.regime == STARVED)),
-        asked_flow=float(met.oil.given.max()),
+        asked_flow=float(met.oil.asked.max()),
         supply_flow=float(met.oil.supply_flow),
         with_oil=met.shares(),
         held=met.held.shares(),

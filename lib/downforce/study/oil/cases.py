@@ -136,6 +136,7 @@ def crossing_case(
         field.speed if speed is None else speed,
         setting,
         oil_temperature,
+        field=field,
         relieving=relieving,
     )
     return OilCase(

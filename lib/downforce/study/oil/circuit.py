@@ -160,7 +160,9 @@ def row_groups(drill, divide="one header", field=None):
     raise ValueError(f"divide must be one of {', '.join(DIVISIONS)}; got {divide!r}.")
 
 
-def oil_circuits(drill, gauge_pressure, oil_temperature, divide="one header", field=None, relieving=None):
+def oil_circuits(
+    drill, gauge_pressure, divide="one header", field=None, relieving=None, oil_temperature=None
+):
     """The oil circuits of a drill, ready to be solved.
 
     Parameters
@@ -169,8 +171,6 @@ def oil_circuits(drill, gauge_pressure, oil_temperature, divide="one header", fi
         Rows, hinges, header, drops, places of the valves.
     gauge_pressure : float or sequence of floats [Pa]
         What the valves are set to by the gauge, one for all circuits or one for each.
-    oil_temperature : float [K]
-        Of the oil in the return.
     divide : str [-]
         One of `DIVISIONS`. A drill on one header has its valves where the drill file says; a circuit of a
         divided drill has one valve, at its middle row.
@@ -178,6 +178,8 @@ def oil_circuits(drill, gauge_pressure, oil_temperature, divide="one header", fi
         Needed for "tracks".
     relieving : bool, optional [-]
         Whether the valves can take oil back; as the drill file says if left out.
+    oil_temperature : float, optional [K]
+        Of the oil in the return hose, which loses nothing if left out.
 
     Returns
     -------
@@ -204,8 +206,10 @@ def oil_circuits(drill, gauge_pressure, oil_temperature, divide="one header", fi
     if relieving is None:
         relieving = valve.kind == "reducing-relieving"
     feeds = [_feeds(drill, rows, divide) for _, rows in groups]
-    # Several valves share one return hose: alike, it is to each of them as much longer as there are valves.
-    line = FilledHose(hose.bore, hose.length * sum(map(len, feeds)), *parts.oil.at(oil_temperature))
+    line = None
+    if oil_temperature is not None:
+        # Several valves share one return hose: alike, it is to each as much longer as there are valves.
+        line = FilledHose(hose.bore, hose.length * sum(map(len, feeds)), *parts.oil.at(oil_temperature))
     flows = (valve.rated_flow, valve.band, valve.droop, valve.droop, parts.supply.return_pressure)
     made = []
     for (name, rows), places, pressure in zip(groups, feeds, pressures, strict=True):

@@ -1,6 +1,7 @@
 """Stretches of a pass on which the supply does not give all that the ground asks for, solved station by station."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -116,10 +117,10 @@ def giving_rows(drill, travel, oil, setting, field=None, crossing=None):
     if field is None:
         nothing = np.zeros_like(oil)
         return GivingRows(oil, nothing, nothing, nothing, nothing, nothing, 1.0)
-    opener, table = drill.opener, OpenerTable(drill.opener, drill.cylinder)
+    opener, table = drill.opener, _table(drill)
     at = np.clip(travel, table.lowest, table.highest)
     shares = table.shares(at, travel)
-    swept = drill.cylinder.area * drill.cylinder.leverage(opener, at)
+    swept = np.interp(at, *_swept(drill))
     reaction = field.soil.reaction if crossing is None else crossing.reaction
     speed, acceleration = (field.speed, 0.0) if crossing is None else (crossing.speed, crossing.acceleration)
     ratio = draft_ratio_at_speed(field.soil.draft_ratio, speed, field.speed)
@@ -137,6 +138,18 @@ def giving_rows(drill, travel, oil, setting, field=None, crossing=None):
 
     top = share_at(setting)
     return GivingRows(oil, swept * depth, at_depth, rest, top, share_at(0.0), soil.exponent)
+
+
+@lru_cache(maxsize=8)
+def _table(drill):
+    return OpenerTable(drill.opener, drill.cylinder)
+
+
+@lru_cache(maxsize=8)
+def _swept(drill):
+    """Travel, and oil that a cylinder moves for each metre of it."""
+    at = np.linspace(*drill.cylinder.travel_stops(drill.opener), 401)
+    return at, drill.cylinder.area * drill.cylinder.leverage(drill.opener, at)
 
 
 def marched(drill, circuits, solved, travel, flow, step, oil_temperature, field=None, crossing=None):

@@ -26,6 +26,7 @@ HABIT = (0.019, 0.0125)
 
 _ENDLESS_FLOW = 1.0
 _NO_RELIEF = 1e10
+_LOSES_NOTHING = 0.5
 
 
 @dataclass(frozen=True)
@@ -108,7 +109,8 @@ def with_endless_supply(drill):
     parts = drill.hydraulics
     supply = replace(parts.supply, flow=_ENDLESS_FLOW)
     valve = replace(parts.valve, relief_pressure=_NO_RELIEF)
-    return replace(drill, hydraulics=replace(parts, supply=supply, valve=valve))
+    hose = replace(parts.inlet_hose, bore=_LOSES_NOTHING)
+    return replace(drill, hydraulics=replace(parts, supply=supply, valve=valve, inlet_hose=hose))
 
 
 def judged_hoses(drill, duty, valves=None, header_bore=None, drop_bore=None):

@@ -383,7 +383,7 @@ def _case_cells(units, drill, borne, kelvin, case):
         _bare(units, "pressure", case.setting),
         f"{_bare(units, 'pressure', case.lowest)} / {highest}",
         f"{style.percent(case.kept)} / {style.percent(case.starved)}",
-        f"{_bare(units, 'flow', state.given.max())} / {_bare(units, 'flow', state.supply_flow)}",
+        f"{_bare(units, 'flow', state.asked.max())} / {_bare(units, 'flow', state.supply_flow)}",
         _bare(units, "flow", case.exchanged.max()),
         _bare(units, "volume", case.missing),
         seconds(state.recovery_time(SHARE)),
