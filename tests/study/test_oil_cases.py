@@ -8,6 +8,7 @@ import pytest
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.oil.cases import COMPARED, crossing_case, drills_at_temperatures, usual_pressure
 from downforce.study.oil.figures import section_exchange
+from downforce.study.oil.sizing import with_endless_supply
 from downforce.study.oil.terrace import terrace_crossing
 from downforce.study.pressure_setting import recommend
 from first_round import example_drill, example_field
@@ -42,7 +43,10 @@ def test_the_table_has_every_drill_at_every_temperature():
 def test_straight_over_nothing_is_exchanged_and_at_an_angle_much_is():
     for drill in (DRILLS[0], DRILLS[2]):
         straight, angled = (
-            crossing_case(drill, FIRM, 293.15, terrace_crossing(drill, FIRM, np.radians(a))) for a in (90, 45)
+            crossing_case(
+                with_endless_supply(drill), FIRM, 293.15, terrace_crossing(drill, FIRM, np.radians(a))
+            )
+            for a in (90, 45)
         )
         assert straight.exchanged.max() < 1e-6
         assert angled.exchanged.max() > 1e-4
@@ -51,7 +55,7 @@ def test_straight_over_nothing_is_exchanged_and_at_an_angle_much_is():
 
 def test_slower_work_asks_for_less_flow_in_proportion():
     fast, slow = (crossing_case(DRILLS[2], FIRM, 293.15, speed=speed) for speed in (2.0, 1.0))
-    assert fast.state.given == pytest.approx(2 * slow.state.given, rel=1e-9, abs=1e-15)
+    assert fast.state.asked == pytest.approx(2 * slow.state.asked, rel=1e-9, abs=1e-15)
     assert fast.missing > slow.missing
 
 
@@ -75,10 +79,11 @@ def test_a_supply_that_is_behind_is_felt_after_the_terrace_for_as_long_as_it_owe
     fallen = replace(crossing, travel=travel)
     case = crossing_case(replace(DRILLS[0], hydraulics=slow), FIRM, 323.15, fallen)
     step = case.state.time[1]
-    moving = np.flatnonzero(np.any(case.state.flow != 0, axis=1))[-1]
+    moving = np.flatnonzero(np.any(case.state.ground_flow != 0, axis=1))[-1]
     owed = case.state.void[moving] / case.state.supply_flow
     assert owed > 5 * step
-    assert case.felt_after == pytest.approx(owed, abs=1.01 * step)
+    # Within a fifth of the load is a little before all is made up.
+    assert case.felt_after == pytest.approx(owed, abs=3 * step)
 
 
 def test_down_force_of_a_case_is_zero_where_it_starves_and_the_setting_where_it_rests():

@@ -36,6 +36,8 @@ class OilState:
         Gauge pressure each row's valve is set to, shape (openers,).
     flow : array [m3/s]
         Oil into each cylinder, negative where it gives oil back.
+    ground_flow : array [m3/s]
+        The same if every opener followed the ground.
     gauge_pressure : array [Pa]
         At each cylinder.
     header_pressure : array [Pa]
@@ -65,6 +67,7 @@ class OilState:
     time: np.ndarray
     setting: np.ndarray
     flow: np.ndarray
+    ground_flow: np.ndarray
     gauge_pressure: np.ndarray
     header_pressure: np.ndarray
     regime: np.ndarray
@@ -257,7 +260,8 @@ def oil_state(
         )
     step = float(positive("station_spacing", station_spacing) / positive("speed", speed))
     circuits = oil_circuits(drill, gauge_pressure, divide, field, relieving, oil_temperature)
-    flow = rod_flow(drill, travel, step)
+    ground_flow = rod_flow(drill, travel, step)
+    flow = ground_flow.copy()
     fluid = drill.hydraulics.oil.at(oil_temperature)
     solved = [solve_ladder(circuit.ladder, flow[:, circuit.rows], *fluid) for circuit in circuits]
     valve_flow = np.concatenate([s.feed_flow for s in solved], axis=1)
@@ -285,6 +289,7 @@ def oil_state(
         time=np.arange(len(travel)) * step,
         setting=setting,
         flow=flow,
+        ground_flow=ground_flow,
         gauge_pressure=np.maximum(pressure, 0.0),
         header_pressure=np.maximum(header, 0.0),
         regime=_regimes(pressure, droop, top, trapped),

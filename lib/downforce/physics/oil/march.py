@@ -395,7 +395,9 @@ class _Balance:
         both = np.stack([self.left, self.border], axis=-1).reshape(count * nodes, 2)
         *_, found, failed = solve(chain, self.diagonal.ravel(), chain, both)
         if failed:
-            raise RuntimeError("A header's equations cannot be solved: look for a hose far outside the sizes.")
+            raise RuntimeError(
+                "A header's equations cannot be solved: look for a hose far outside the sizes."
+            )
         move, lean = found.reshape(count, nodes, 2).transpose(2, 0, 1)
         wanted = self.over + (self.drawn * move).sum(axis=1)
         inlet = np.where(self.binds, wanted / (self.by_inlet - (self.drawn * lean).sum(axis=1)), 0.0)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from downforce.study.field_pass import FieldPass, press
 from downforce.study.ground.crossing import cross_field
+from downforce.study.oil.limits import bearable
 from downforce.study.oil_supply import OilState, oil_state
 
 
@@ -34,6 +35,16 @@ class OilPass:
             As `FieldPass.shares`.
         """
         return self.loads.shares()
+
+    def borne(self):
+        """What the drill bears, against which `oil.gauge_pressure` is held before it is told as a fact.
+
+        Returns
+        -------
+        Bearable [Pa]
+            `borne().beyond(oil.gauge_pressure)` marks the cylinders whose pressure is reckoned but not reached.
+        """
+        return bearable(self.loads.drill, self.loads.field)
 
 
 def pass_with_oil(

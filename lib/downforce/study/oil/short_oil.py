@@ -374,7 +374,9 @@ def _header(drill, circuits, inlet, temperature):
 
 
 def _end_to_end(lines):
-    return LineResistance(*(np.concatenate(part) for part in zip(*(vars(x).values() for x in lines), strict=True)))
+    return LineResistance(
+        *(np.concatenate(part) for part in zip(*(vars(x).values() for x in lines), strict=True))
+    )
 
 
 def _store(drill, circuits):
