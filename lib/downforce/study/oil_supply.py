@@ -14,8 +14,9 @@ from downforce.study.oil.short_oil import marched
 REGIMES = ("held", "low", "high", "starved", "trapped")
 """What can be said of a cylinder's pressure, by the codes 0 to 4 [-].
 
-"held": within the valve's own droop and band of the setting. "starved": no oil presses, the opener's weight
-alone is left and a void may open in the cylinder. "trapped": the valve cannot take oil back, so the pressure has no upper limit but the relief.
+"held": within the valve's own droop and band of the setting. "starved": no oil presses, the opener's
+weight alone is left and a void may open in the cylinder. "trapped": the valve cannot take oil back, so the
+pressure has no upper limit but the relief.
 """
 
 HELD, LOW, HIGH, STARVED, TRAPPED = range(5)
@@ -241,16 +242,17 @@ def oil_state(
 
     Notes
     -----
-    While there is oil enough the openers follow the ground between their stops, so the flow is known first and
-    the pressure follows from it, station by station. Where the valves would have to give more than the
-    tractor's flow, or than gets through the inlet hose at the setting, the stations are marched one after the
-    other until what is owed is made up (`march_step`): the pressure sinks, discs come out of the soil by their
-    balance, hoses, oil, air and accumulator lend, and each cylinder gets what its hoses bring. A cylinder at no
-    pressure is starved; a void opens in it and the opener's weight still presses.
-    A relief valve beside the reducing valve opens at its setting, also for a plain reducing
-    valve that cannot take back; it does nothing for what the hoses lose further out.
+    While there is oil enough the openers follow the ground between their stops, so the flow is known first
+    and the pressure follows from it, station by station. Where the valves would have to give more than the
+    tractor's flow, or than gets through the inlet hose at the setting, the stations are marched one after
+    the other until what is owed is made up (`march_step`): the pressure sinks, discs come out of the soil by
+    their balance, hoses, oil, air and accumulator lend, and each cylinder gets what its hoses bring. A
+    cylinder at no pressure is starved; a void opens in it and the opener's weight still presses. What is
+    taken back has to overcome the return hose and the tractor's own return. A relief valve beside the
+    reducing valve opens at its setting, also for a plain reducing valve that cannot take back; it does
+    nothing for what the hoses lose further out.
     Left out: hoses and oil that give while there is enough (an accumulator counts everywhere), the oil's
-    inertia, seal friction, a frame that lifts.
+    inertia, seal friction, a frame that lifts: `study.oil.limits` says which pressures are not reached.
     """
     travel = finite("travel", travel)
     if travel.ndim != 2 or travel.shape[1] != drill.row_count or len(travel) < 2:

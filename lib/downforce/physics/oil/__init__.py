@@ -23,16 +23,10 @@ from downforce.physics.oil.friction import (
     friction_factor,
     reynolds_number,
 )
+from downforce.physics.oil.give import GivingRows, Inlet, MarchedHeader, MarchState, Store
 from downforce.physics.oil.ladder import HeaderLadder, Hose, LadderSolution, header_ladder, solve_ladder
 from downforce.physics.oil.loss import line_loss, line_loss_band
-from downforce.physics.oil.march import (
-    GivingRows,
-    Inlet,
-    MarchedHeader,
-    MarchState,
-    Store,
-    march_step,
-)
+from downforce.physics.oil.march import march_step
 from downforce.physics.oil.network import NetworkSolution, solve_network
 from downforce.physics.oil.sizing import (
     NOMINAL_BORES,

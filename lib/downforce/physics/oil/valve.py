@@ -151,7 +151,7 @@ class Valve:
         return min(self.supply_flow, self.setting / slope)
 
     def floor_and_slope(self, outflow):
-        """Lowest outlet pressure that lets oil go back to the tractor, and how fast it falls with the outflow.
+        """Lowest outlet pressure at which oil goes back to the tractor, and its fall with the outflow.
 
         Parameters
         ----------

@@ -42,7 +42,7 @@ class OilPass:
         Returns
         -------
         Bearable [Pa]
-            `borne().beyond(oil.gauge_pressure)` marks the cylinders whose pressure is reckoned but not reached.
+            `borne().beyond(oil.gauge_pressure)` marks pressures that are reckoned but not reached.
         """
         return bearable(self.loads.drill, self.loads.field)
 

@@ -1,4 +1,4 @@
-"""Stretches of a pass on which the supply does not give all that the ground asks for, solved station by station."""
+"""Stretches of a pass on which the supply gives less than the ground asks for, solved station by station."""
 
 from dataclasses import dataclass
 from functools import lru_cache
@@ -27,10 +27,10 @@ OIL_MODULUS = 1.5e9
 """Bulk modulus of oil without free air [Pa] (from memory)."""
 
 AFTER = 0.5
-"""A stretch goes on for this long after the supply has made up what it owed [s]: the hoses' own lag is shorter."""
+"""How long a stretch goes on once the supply has made up what it owed [s]: the hoses' own lag is shorter."""
 
 CUT, LEAD = 200, 2.0
-"""With an accumulator no station is free of what came before: stations in a piece [-], and its lead-in [s]."""
+"""With an accumulator no station is free of the past: stations in a piece [-], and its lead-in [s]."""
 
 
 @dataclass(frozen=True)
