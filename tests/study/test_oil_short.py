@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
+import first_round
 from downforce.machine import read_drill
 from downforce.machine.hydraulics import Accumulator, TractorHose
 from downforce.machine.shipped import example_drill, example_field
@@ -303,3 +304,14 @@ def test_a_pass_with_short_oil_is_quick():
     start = time.process_time()
     assert pass_with_oil(D12, FIRM, SETTING, crossing=crossing).oil.behind.mean() > 0.1
     assert time.process_time() - start < 1.0
+
+
+def test_the_pressure_that_carries_the_soil_is_the_trades():
+    """60 bar leave 222.6 N on the teaching opener's gauge wheel in 900 N of soil, a bar is 19.0 N there:
+    the wheel comes off at 48.3 bar (calculated, draft at the surface)."""
+    teaching = first_round.example_drill("air_drill_12m")
+    flat = np.zeros((1, 63))
+    firm = first_round.example_field("firm")
+    rows = giving_rows(teaching, flat, flat, np.full(63, SETTING), firm)
+    assert (rows.rest + rows.soil)[0, 0] / 1e5 == pytest.approx(60 - 222.6 / 19.0, abs=0.05)
+    assert rows.stroke[0, 0] == pytest.approx(19.0e-6 * 0.04 * 10, rel=2e-3)
