@@ -14,6 +14,30 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from hypothesis import settings
 
+import ledger
+from ledger import printed  # noqa: F401  (a fixture of every test)
+
 settings.register_profile("same", derandomize=True, deadline=None)
 settings.register_profile("search", deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "same"))
+
+
+def pytest_addoption(parser):
+    """The switch that `python tests/ledger.py` uses."""
+    parser.addoption(
+        "--write-ledger", action="store_true", help="write data/ledger.csv from the tests that run"
+    )
+
+
+def pytest_configure(config):
+    """The mark of a test that compares with a figure printed outside the project."""
+    config.addinivalue_line(
+        "markers", "outside(key, example, seen, what): a printed figure, see tests/ledger.py"
+    )
+
+
+def pytest_sessionfinish(session, exitstatus):
+    """Write the ledger if that was asked for and every test passed."""
+    rows = session.config.stash.get(ledger.ROWS, [])
+    if rows and exitstatus == 0:
+        ledger.write(rows)

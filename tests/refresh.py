@@ -1,7 +1,7 @@
 """Execute the workbooks and store what a reader sees, the same bytes every time.
 
     python tests/refresh.py                     all workbooks
-    python tests/refresh.py 04 notebooks/06_pressure_setpoint.ipynb
+    python tests/refresh.py 04 soil_load        by number, by name or by path
     python tests/refresh.py --check             execute, write nothing, say what would change
 
 A stored workbook keeps its text, tables and the stills of its panels. Live views and
@@ -97,13 +97,14 @@ def refreshed_text(path: Path) -> str:
 
 
 def chosen(names: list[str], folder: Path = NOTEBOOKS) -> list[Path]:
-    """Workbooks that the names mean: paths, or the start of a file name; all if there is none."""
+    """Workbooks that the names mean: paths, or the start of a file name or of what follows its number."""
     everything = sorted(folder.glob("[0-9]*.ipynb"))
     if not names:
         return everything
     found = []
     for name in names:
-        matches = [Path(name)] if Path(name).is_file() else [p for p in everything if p.name.startswith(name)]
+        ours = [path for path in everything if path.name.startswith((name, path.name[:3] + name))]
+        matches = [Path(name)] if Path(name).is_file() else ours
         if not matches:
             raise SystemExit(
                 f"No workbook is called {name}. There are: {', '.join(p.stem for p in everything)}"

@@ -1,6 +1,6 @@
 """How long from a slider key to a new picture, in a real browser: every slider of every workbook.
 
-    python tests/benchmarks/bench_workbooks.py [numbers of workbooks, such as 03 06; all if none]
+    python tests/benchmarks/bench_workbooks.py [numbers of workbooks; all if none]
 
 Keys walk towards the farther end of a slider, so that each asks for a value that the panel has not
 shown before and nothing kept from an earlier step helps (a slider of few steps turns round). After each

@@ -171,6 +171,22 @@ class OpenNotebook:
         self.page.wait_for_selector(".jp-Notebook .jp-Cell")
         self._wait_for_kernel()
 
+    def turn_to(self, path: str) -> None:
+        """Close the notebook with its kernel and open another: JupyterLab itself is slow to load."""
+        self.page.evaluate(
+            """async (path) => {
+                const app = window.jupyterapp;
+                const old = app.shell.currentWidget;
+                await old.sessionContext.shutdown();
+                old.dispose();
+                const next = await app.commands.execute("docmanager:open", { path, factory: "Notebook" });
+                app.shell.activateById(next.id);
+            }""",
+            path,
+        )
+        self.complaints.clear()
+        self._wait_for_kernel()
+
     def _wait_for_kernel(self) -> None:
         """Wait until every cell is on the page and its kernel is idle; earlier, a run would be lost."""
         self.page.wait_for_function(

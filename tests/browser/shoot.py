@@ -1,6 +1,6 @@
 """Take pictures of a workbook's panels as a reader sees them, to be looked at.
 
-    python tests/browser/shoot.py notebooks/04_cylinder_sizing.ipynb /tmp/shots
+    python tests/browser/shoot.py NOTEBOOK /tmp/shots
     python tests/browser/shoot.py NOTEBOOK FOLDER 1:gauge:ArrowRight*10 2:soil:End 1:unit=psi
 
 Saves each panel as panel-1.png, panel-2.png ..., every cell as cell-01.png ..., and, for each

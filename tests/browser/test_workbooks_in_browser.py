@@ -32,7 +32,7 @@ def _missing() -> str:
 
 @pytest.fixture(scope="module")
 def notebook_page(tmp_path_factory):
-    """A function that opens a notebook in one browser on one server, for all tests."""
+    """A function that opens a notebook in one page of one browser on one server, for all tests."""
     missing = _missing()
     if missing and os.environ.get("CI"):
         pytest.fail(f"the browser tests must run here, but there is {missing}")
@@ -45,14 +45,14 @@ def notebook_page(tmp_path_factory):
         opened = []
 
         def open_page(name):
-            while opened:
-                opened.pop().close()
-            opened.append(lab.OpenNotebook(chromium, address, f"notebooks/{name}"))
+            path = f"notebooks/{name}"
+            if opened:
+                opened[0].turn_to(path)
+            else:
+                opened.append(lab.OpenNotebook(chromium, address, path))
             return opened[0]
 
         yield open_page
-        while opened:
-            opened.pop().close()
 
 
 def _write_ball(folder: Path) -> None:

@@ -210,7 +210,7 @@ def links(notebook: Any, path: Path) -> list[str]:
 
 
 def labels(notebook: Any, path: Path) -> list[str]:
-    """Workbooks 01 and later explain each thing three times, under the same three labels."""
+    """All workbooks but the first explain each thing three times, under the same three labels."""
     if path.name.startswith("00"):
         return []
     text = "\n".join(cell.source for cell in word_cells(notebook))

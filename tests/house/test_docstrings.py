@@ -6,8 +6,11 @@ import re
 from dataclasses import fields, is_dataclass
 from pathlib import Path
 
+import downforce
+
 PACKAGE = Path(__file__).parents[2] / "lib" / "downforce"
 PUBLIC = (
+    *sorted({downforce._FACE[name] for name in dir(downforce) if "physics" not in downforce._FACE[name]}),
     "machine.reader.read_drill",
     "machine.reader.read_field",
     "study.dig_decision.dig_decision",

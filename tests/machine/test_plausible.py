@@ -7,6 +7,8 @@ import numpy as np
 import pytest
 
 from downforce.machine import read_drill, read_field
+from downforce.machine.drill import Coulter
+from downforce.machine.field import Straw
 from downforce.machine.plausible import _rows, unusual, unusual_line
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
@@ -348,11 +350,14 @@ def key_of(row):
 
 @pytest.mark.parametrize("row", _rows("drill") + _rows("field"), ids=lambda row: f"{row['key']} {row['for']}")
 def test_every_usual_range_bites_one_hundredth_of_its_width_outside(row):
-    """Every row is found in a shipped file; its ends are usual, and a little beyond them is told."""
+    """Every row is found in a shipped file or here; its ends are usual, and a little beyond them is told."""
     keys, path = key_of(row)
     seen = row["key"].startswith("ballast")
-    for drill in DRILLS:
-        for base in [drill] if row["file"] == "drill" else FIELDS:
+    opener = replace(DRILLS[0].opener, front_coulter=Coulter("opener", (0.2, 0.19)))
+    fields = [replace(FIELDS[0], straw=Straw("dry"))] if row["key"].startswith("straw") else FIELDS
+    hitch = replace(DRILLS[0].hitch, kind="three-point")
+    for drill in (*DRILLS, replace(DRILLS[0], opener=opener, hitch=hitch)):
+        for base in [drill] if row["file"] == "drill" else fields:
             if not applies(row, base, drill):
                 continue
             seen, (low, high) = True, ends(row, drill)

@@ -15,6 +15,7 @@ from downforce.machine.units import (
     read_quantity,
     unit_system,
 )
+from downforce.machine.value import DIMENSIONS
 
 PINT = pint.UnitRegistry()
 PINT_NAMES = {
@@ -29,13 +30,14 @@ PINT_NAMES = {
     "lb/ft3": "pound/foot**3", "%": "percent", "°": "degree", "deg": "degree", "km/h": "km/hour",
     "mph": "mile/hour", "t": "metric_ton", "daN": "dekanewton", "feet": "foot", "ft": "foot", "°C": "degC",
     "°F": "degF", "L/min": "L/minute", "l/min": "L/minute", "K": "kelvin",
+    "m/s2": "m/s**2", "ft/s2": "foot/s**2", "h": "hour",
 }  # fmt: skip
 SI = {
     "length": "m", "small length": "m", "large length": "m", "area": "m**2", "volume": "m**3",
     "small volume": "m**3", "mass": "kg", "line mass": "kg/m", "force": "N", "pressure": "Pa", "stress": "Pa",
     "spring rate": "N/m", "moment": "N*m", "flow": "m**3/s", "viscosity": "m**2/s", "density": "kg/m**3",
     "temperature": "kelvin", "speed": "m/s", "oil velocity": "m/s", "angle": "radian",
-    "share": "dimensionless", "displacement density": "m**3",
+    "share": "dimensionless", "displacement density": "m**3", "time": "s", "acceleration": "m/s**2",
 }  # fmt: skip
 ALL_UNITS = [(kind, unit) for kind, entry in KINDS.items() for unit in entry.units]
 
@@ -48,19 +50,28 @@ def test_every_unit_is_worth_what_pint_says(kind, unit):
         assert parse_quantity(f"{number} {unit}", kind) == pytest.approx(outside, rel=1e-12)
 
 
+@pytest.mark.parametrize("kind", DIMENSIONS)
+def test_every_kind_has_the_dimensions_pint_says(kind):
+    powers = PINT.Quantity(1.0, SI[kind]).dimensionality
+    said = tuple(powers.get(f"[{base}]", 0) for base in ("length", "mass", "time"))
+    assert said == DIMENSIONS[kind] and len(powers) == sum(power != 0 for power in said)
+
+
 @pytest.mark.parametrize(
-    ("text", "kind", "value"),
-    [  # exact factors: NIST SP 811 appendix B
-        ("1 in", "length", 0.0254),
-        ("1 lb", "mass", 0.45359237),
-        ("1 lbf", "force", 4.4482216152605),
-        ("1 mph", "speed", 0.44704),
-        ("1 gal", "volume", 3.785411784e-3),
-        ("1 cSt", "viscosity", 1e-6),
+    ("text", "kind", "known"),
+    [
+        ("1 in", "length", "0.0254"),
+        ("1 lb", "mass", "0.45359237"),
+        ("1 lbf", "force", "4.4482216152605"),
+        ("1 mph", "speed", "0.44704"),
+        ("1 gal", "volume", "0.003785411784"),
+        ("1 cSt", "viscosity", "0.000001"),
     ],
 )
-def test_exact_factors(text, kind, value):
-    assert parse_quantity(text, kind) == pytest.approx(value, rel=1e-15)
+@pytest.mark.outside("NIST", "app. B", "library's documents", "exact factors to SI")
+def test_exact_factors(printed, text, kind, known):
+    printed(parse_quantity(text, kind), known)
+    assert parse_quantity(text, kind) == pytest.approx(float(known), rel=1e-15)
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,7 @@ from scipy.integrate import quad
 from downforce.physics.ground import spectrum as sp
 
 TABLE = Path(__file__).parents[2] / "data" / "tables" / "roughness_classes.csv"
-# RMS over 0.011 to 2.83 cycle/m, millimetres: ISO 8608:2016 class means, RMS recomputed from the closed form.
+# A guard: RMS over 0.011 to 2.83 cycle/m, millimetres, recomputed from the class means of [ISO8608].
 CLASS_RMS = {"A": 3.81, "B": 7.61, "C": 15.23, "D": 30.45, "E": 60.90, "F": 121.81, "G": 243.6, "H": 487.2}
 
 
@@ -40,13 +40,12 @@ def test_class_limits_are_twice_and_half_the_mean_and_meet():
 
 
 def test_off_road_band_of_class_d():
-    # 14.3 mm over 0.05 to 10 cycle/m: own recomputation of the ISO form.
+    # A guard: 14.3 mm over 0.05 to 10 cycle/m, recomputed.
     assert 1000 * float(sp.power_law_rms(1024e-6, 2.0, 0.05, 10.0)) == pytest.approx(14.3, abs=0.05)
 
 
 def test_paddy_field_rms_of_a_published_slope():
-    # Hue University Journal of Science (ARD) 3072: Gd(n0) 645.06e-6 m3, slope 1.2399, 0.05 to 3.5 cycle/m;
-    # RMS 14.2 mm is an own integral of it.
+    # A guard: [PAD] has 645.06e-6 m3, slope 1.2399, 0.05 to 3.5 cycle/m; RMS 14.2 mm is its own integral.
     assert 1000 * float(sp.power_law_rms(645.06e-6, 1.2399, 0.05, 3.5)) == pytest.approx(14.2, abs=0.05)
 
 

@@ -4,17 +4,33 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
 from downforce.physics import oil
 
 PSI = 6894.757293168361
 
 
-@pytest.mark.parametrize(
-    ("celsius", "viscosity", "half_digit"), [(0.0, 336.0, 0.5), (-20.0, 2290.0, 5.0), (40.0, 32.0, 0.5)]
-)
-def test_d341_example_of_a_vg_32_oil(celsius, viscosity, half_digit):
-    """ASTM D341 as worked in a secondary sheet: 32 and 5.4 mm2/s give 336 at 0 and 2290 at -20 degrees."""
+@pytest.mark.outside("D341", "404 and 28 cSt, at 60 degrees", "secondary page", "viscosity, cSt")
+def test_d341_by_a_calculation_sheet_404_28(printed):
+    printed(1e6 * oil.viscosity_at(333.15, 404e-6, 28e-6), "132.126")
+
+
+@pytest.mark.outside("D341", "68 at 40 and 14.85 at 80, at 100 degrees", "secondary page", "viscosity, cSt")
+def test_d341_by_a_calculation_sheet_68(printed):
+    # The law takes its points at 40 and 100 degrees: the value at 100 that gives the sheet's 14.85 at 80.
+    at_100 = brentq(lambda v: oil.viscosity_at(353.15, 68e-6, v) - 14.85e-6, 5e-6, 15e-6)
+    printed(1e6 * at_100, "8.8")
+
+
+@pytest.mark.outside("D341", "32 and 5.4 cSt, at 80 degrees", "secondary page", "viscosity, cSt")
+def test_d341_by_a_chart_32(printed):
+    printed(1e6 * oil.viscosity_at(353.15, 32e-6, 5.4e-6), "8.5")
+
+
+@pytest.mark.parametrize(("celsius", "viscosity", "half_digit"), [(0.0, 336.0, 0.5), (-20.0, 2290.0, 5.0)])
+def test_a_vg_32_oil_in_the_cold(celsius, viscosity, half_digit):
+    """A guard, own arithmetic: 32 and 5.4 mm2/s give 336 at 0 and 2290 at -20 degrees."""
     answer = 1e6 * oil.viscosity_at(celsius + 273.15, 32e-6, 5.4e-6)
     assert answer == pytest.approx(viscosity, abs=half_digit)
 
@@ -62,37 +78,42 @@ def test_the_published_range_is_held_as_data():
     assert list(oil.viscosity_in_range([1e-6, 2e-6, 46e-6, 0.02, 0.03])) == [False, True, True, True, False]
 
 
-def test_saybolt_seconds_of_esposito_example_2_12():
-    """Esposito, Fluid Power, 6th ed., ex. 2-12: 230 SUS is 50 cSt, and 45 cP at a specific gravity of 0.9."""
+@pytest.mark.outside("ESP", "ex. 2-12", "retyped copy", "Saybolt seconds to cSt and cP")
+def test_saybolt_seconds_of_esposito_example_2_12(printed):
+    """230 SUS at a specific gravity of 0.9."""
     kinematic = oil.viscosity_from_saybolt(230.0)
-    assert 1e6 * kinematic == pytest.approx(50.0, abs=0.5)
-    assert 1e3 * kinematic * 900.0 == pytest.approx(45.0, abs=0.5)
+    printed(1e6 * kinematic, "50")
+    printed(1e3 * kinematic * 900.0, "45")
 
 
 def test_saybolt_seconds_of_thin_oil_use_the_other_formula():
-    """Same book: 0.226 t - 195/t below 100 s; the two differ by 0.1 % of the value where they meet."""
+    """[ESP]: 0.226 t - 195/t below 100 s; the two differ by 0.1 % of the value where they meet."""
     assert 1e6 * oil.viscosity_from_saybolt(60.0) == pytest.approx(0.226 * 60 - 195 / 60, rel=1e-12)
     assert oil.viscosity_from_saybolt(99.999) == pytest.approx(oil.viscosity_from_saybolt(100.0), rel=2e-3)
     with pytest.raises(ValueError, match="seconds must be above 32"):
         oil.viscosity_from_saybolt(30.0)
 
 
-@pytest.mark.parametrize(
-    ("volume", "step", "modulus", "printed", "half_digit"),
-    [
-        (10.0, 1900.0, 250e3, 0.076, 0.0005),  # Esposito ex. 2-11, in3 and psi
-        (100.0, 13740.0 - 687.0, 1.718e6, 0.76, 0.005),  # Esposito ex. 2-17, kPa, per cent
-        (100.0, 1000.0, 350e3, 0.29, 0.005),  # Sullivan, Fluid Power, 4th ed., ex. 6.2, psi, per cent
-    ],
-)
-def test_compressed_volume_of_book_examples(volume, step, modulus, printed, half_digit):
-    assert oil.compressed_volume(volume, step, modulus) == pytest.approx(printed, abs=half_digit)
+@pytest.mark.outside("ESP", "ex. 2-11", "retyped copy", "compressed volume, cubic inches")
+def test_compressed_volume_of_esposito_example_2_11(printed):
+    printed(oil.compressed_volume(10.0, 1900.0, 250e3), "0.076")
 
 
-def test_warming_in_a_restriction_of_sullivan_example_12_2():
-    """Sullivan ex. 12.2: 1000 psi, SG 0.85, 0.42 Btu/(lb F): 8.31 F. One Btu/(lb F) is 4186.8 J."""
+@pytest.mark.outside("ESP", "ex. 2-17", "retyped copy", "compressed volume, per cent")
+def test_compressed_volume_of_esposito_example_2_17(printed):
+    printed(oil.compressed_volume(100.0, 13740.0 - 687.0, 1.718e6), "0.76")
+
+
+@pytest.mark.outside("SUL", "ex. 6.2", "retyped copy", "compressed volume, per cent")
+def test_compressed_volume_of_sullivan_example_6_2(printed):
+    printed(oil.compressed_volume(100.0, 1000.0, 350e3), "0.29")
+
+
+@pytest.mark.outside("SUL", "ex. 12.2", "retyped copy", "warming in a restriction, degrees F")
+def test_warming_in_a_restriction_of_sullivan_example_12_2(printed):
+    """1000 psi, SG 0.85, 0.42 Btu/(lb F). One Btu/(lb F) is 4186.8 J."""
     rise = oil.temperature_rise_of_oil(1000 * PSI, 0.85 * 999.0, 0.42 * 4186.8) * 1.8
-    assert rise == pytest.approx(8.31, abs=0.005)
+    printed(rise, "8.31")
 
 
 def test_density_falls_as_the_share_of_volume_grows():

@@ -140,8 +140,9 @@ def test_laminar_pressures_add_up_like_loads():
         assert 60e5 - whole.pressure[node] == pytest.approx(fall, rel=1e-9, abs=1e-5)
 
 
-def test_three_reservoirs_of_munson_example_8_14():
-    """Munson, Young and Okiishi, 5th ed., ex. 8.14: 12.5 out of A, 2.26 into B, 10.2 to 10.3 into C [ft3/s].
+@pytest.mark.outside("MUN", "ex. 8.14", "retyped copy", "flow between three reservoirs, ft3/s")
+def test_three_reservoirs_of_munson_example_8_14(printed):
+    """12.5 out of A, 2.26 into B, 10.2 to 10.3 into C [ft3/s].
 
     The book rounds 257.6 to 258; solved exactly its equations give 12.506, 2.233 and 10.273. Its friction
     factor is given (0.02), so it enters as a loss coefficient of a line without length.
@@ -154,12 +155,13 @@ def test_three_reservoirs_of_munson_example_8_14():
     fixed = {name: density * gravity * feet * FOOT for name, feet in (("A", 100), ("B", 20), ("C", 0))}
     state = oil.solve_network(lines, {}, fixed, density, 1e-6)
     assert state.flow / FOOT**3 == pytest.approx([12.506, 2.233, 10.273], abs=0.0006)
-    assert state.flow[0] / FOOT**3 == pytest.approx(12.5, abs=0.05)
+    printed(state.flow[0] / FOOT**3, "12.5")
+    printed(state.flow[1] / FOOT**3, "2.26", 0.03, "the book rounds 257.6 to 258")
     assert 10.2 <= state.flow[2] / FOOT**3 <= 10.3
 
 
-def test_two_pipes_side_by_side_of_cengel_example_8_7():
-    """Cengel and Cimbala, 2nd ed., ex. 8-7 (from memory): 0.00415, 0.0259, 0.0300 m3/s, Colebrook (1 %)."""
+@pytest.mark.outside("CEN", "ex. 8-7", "from memory", "flow in two pipes side by side, m3/s")
+def test_two_pipes_side_by_side_of_cengel_example_8_7(printed):
     density, viscosity = 998.0, 1.002e-3 / 998.0
     lines = [oil.Line("A", "B", bore, 36.0, 0.045e-3) for bore in (0.04, 0.08)]
     low, high = 0.01, 0.05
@@ -168,7 +170,28 @@ def test_two_pipes_side_by_side_of_cengel_example_8_7():
         state = oil.solve_network(lines, {"A": total}, {"B": 0.0}, density, viscosity)
         asked = total * (state.pressure["A"] + density * GRAVITY * 8.0)
         low, high = (total, high) if asked < 0.7 * 8000.0 else (low, total)
-    assert [*state.flow, total] == pytest.approx([0.00415, 0.0259, 0.0300], rel=0.01)
+    for found, known in zip((*state.flow, total), ("0.00415", "0.0259", "0.0300"), strict=True):
+        printed(found, known, 0.01 * float(known), "the book's friction formula is another")
+
+
+@pytest.mark.outside(
+    "CRA", "problem 7-19", "library's documents", "flow from a reservoir through two bores, gpm"
+)
+def test_pipes_in_a_row_of_crane_problem_7_19(printed):
+    """Water, 11.5 ft of head: 10 ft of 3 in and 20 ft of 2 in schedule 40.
+
+    Loss coefficients of the book on the 3 in bore: entrance 0.5, mitre bend 60 and gate valve 8 times
+    0.0173; on the 2 in bore: sudden contraction 0.5 (1 - beta^2), exit 1.
+    """
+    density, bores = 62.364 * 16.018463374, (3.068 * 0.0254, 2.067 * 0.0254)
+    narrow = 0.5 * (1 - (bores[1] / bores[0]) ** 2) + 1.0
+    lines = [
+        oil.Line("head", "joint", bores[0], 10 * FOOT, 0.0018 * 0.0254, 0.5 + (60 + 8) * 0.0173),
+        oil.Line("joint", "out", bores[1], 20 * FOOT, 0.0018 * 0.0254, narrow),
+    ]
+    held = {"head": density * GRAVITY * 11.5 * FOOT, "out": 0.0}
+    flow = oil.solve_network(lines, {}, held, density, 1.1e-3 / density).flow[0]
+    printed(flow / 6.30901964e-5, "137", 2.1, "coefficients are rounded, some on nominal bores")
 
 
 def outside_networks():
@@ -182,7 +205,7 @@ def outside_networks():
 
 @pytest.mark.parametrize("name", sorted(outside_networks()))
 def test_networks_equal_a_general_pipe_network_library(name):
-    """EPANET by way of wntr 1.5.0, run once; flows and losses within 0.2 %."""
+    """[EPA], run once; flows and losses within 0.2 %."""
     rows = outside_networks()[name]
     pipes = [row for row in rows if row["kind"] == "line"]
     points = [row for row in rows if row["kind"] == "node"]
@@ -374,3 +397,36 @@ def test_impossible_oil_and_valves_in_the_wrong_place_are_refused():
         oil.solve_network([HOSE], {}, {"a": 0.0}, DENSITY, WARM, [oil.Feed("x", valve)])
     with pytest.raises(ValueError, match="'a' has both a valve and a fixed pressure"):
         oil.solve_network([HOSE], {}, {"a": 0.0}, DENSITY, WARM, [oil.Feed("a", valve)])
+
+
+def held_head(lines, metres, density, viscosity):
+    """Flow out of a tank with so much head [m3/s]."""
+    held = {lines[0].start: density * GRAVITY * metres, lines[-1].end: 0.0}
+    return oil.solve_network(lines, {}, held, density, viscosity).flow[0]
+
+
+@pytest.mark.outside("CRA", "problem 7-6", "library's documents", "velocity and flow out of a tank")
+def test_tank_of_crane_problem_7_6(printed):
+    """Water, 7 m of head, 60 m of 77.9 mm, friction 0.017 as the book takes it.
+
+    Entrance 0.5, exit 1, six elbows of 30 f, a ball valve with a seat of 60 mm between cones of 22.5 degrees.
+    """
+    friction, bore = 0.017, 0.0779
+    beta = 0.060 / bore
+    cones = np.sin(np.radians(11.25)) * (0.8 * (1 - beta**2) + 2.6 * (1 - beta**2) ** 2)
+    fittings = 0.5 + 1 + 6 * 30 * friction + (3 * friction + cones) / beta**4
+    line = oil.Line("tank", "out", bore, 0.0, 0.0, friction * 60 / bore + fittings)
+    flow = held_head([line], 7.0, 999.0, 1.14e-6)
+    printed(oil.flow_velocity(flow, bore), "2.74", 0.01, "coefficients are rounded")
+    printed(flow * 6e4, "781", 5, "coefficients are rounded")
+
+
+@pytest.mark.outside(
+    "CRA", "problem 7-14", "library's documents", "pressure of a line of two bores that rises, bar"
+)
+def test_two_bores_of_crane_problem_7_14(printed):
+    """Water, 1500 L/min, 34 m of 102.3 mm, then 67 m of 128.2 mm, 22 m up, an elbow of 14 f in each."""
+    flow, rough = 1.5 / 60, 0.0018 * 0.0254
+    pressure = oil.line_loss(flow, 0.1023, 34.0, 999.1, 1.14e-6, rough, 14 * 0.018, rise=22.0)
+    pressure += oil.line_loss(flow, 0.1282, 67.0, 999.1, 1.14e-6, rough, 14 * 0.018)
+    printed(pressure / 1e5, "2.6")

@@ -14,7 +14,7 @@ from downforce.physics import soil
 
 TABLES = Path(__file__).parents[2] / "data" / "tables"
 
-# Parameters: Wong, Theory of Ground Vehicles, 4th ed. 2008, table 2.3 (retyped copy). Sinkage of a wheel
+# Parameters: [WON] table 2.3. Sinkage of a wheel
 # of 0.40 x 0.10 m under 1000 N, closed and exact, its rolling resistance, and a plate 0.10 m wide at
 # 50 kPa: recomputed, no source.
 SOILS = {

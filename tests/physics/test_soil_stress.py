@@ -8,14 +8,14 @@ from scipy.integrate import dblquad
 
 from downforce.physics import soil
 
-# Venkatramaiah, Geotechnical Engineering, table 10.5, after Spangler 1951
+# As [VEN] prints them in table 10.5, after Spangler 1951.
 SPANGLER_R = [0.0, 0.5, 1.0, 1.5, 2.0, 2.5, 3.0]
 SPANGLER = {
-    0.5: [0.911, 0.840, 0.418, 0.060, 0.010, 0.003, 0.000],
-    1.0: [0.646, 0.560, 0.335, 0.125, 0.043, 0.016, 0.007],
-    2.0: [0.284, 0.258, 0.194, 0.127, 0.073, 0.041, 0.022],
-    3.0: [0.146, 0.137, 0.117, 0.091, 0.066, 0.045, 0.031],
-    5.0: [0.057, 0.056, 0.052, 0.045, 0.039, 0.033, 0.027],
+    0.5: ["0.911", "0.840", "0.418", "0.060", "0.010", "0.003", "0.000"],
+    1.0: ["0.646", "0.560", "0.335", "0.125", "0.043", "0.016", "0.007"],
+    2.0: ["0.284", "0.258", "0.194", "0.127", "0.073", "0.041", "0.022"],
+    3.0: ["0.146", "0.137", "0.117", "0.091", "0.066", "0.045", "0.031"],
+    5.0: ["0.057", "0.056", "0.052", "0.045", "0.039", "0.033", "0.027"],
 }
 
 # q (1 - cos^nu alpha), recomputed, no source for the digits
@@ -39,9 +39,14 @@ def plain_integral(depth, radius, concentration):
 
 
 @pytest.mark.parametrize("depth", SPANGLER)
-def test_spangler_table(depth):
-    found = soil.stress_below_circle(depth, SPANGLER_R, 1.0, 1.0)
-    assert found.tolist() == pytest.approx(SPANGLER[depth], abs=0.004)
+@pytest.mark.outside(
+    "VEN", "table 10.5", "table", "stress under and beside a uniform circle, share of its pressure"
+)
+def test_spangler_table(printed, depth):
+    for found, known in zip(
+        soil.stress_below_circle(depth, SPANGLER_R, 1.0, 1.0), SPANGLER[depth], strict=True
+    ):
+        printed(found, known, 0.004, "the table was made by hand")
 
 
 @pytest.mark.parametrize("depth", AXIS)
@@ -115,8 +120,7 @@ def test_softer_soil_passes_stress_deeper_and_spreads_it_less():
 
 
 def test_two_loads_at_one_area_and_two_areas_at_one_load():
-    # Lamande, Schjonning and Togersen 2007, Soil and Tillage Research 97, 91 (abstract): doubling the area at
-    # one load cut topsoil stress, the load governed the subsoil. Direction only.
+    # [LAM]: doubling the area at one load cut topsoil stress, the load governed the subsoil. Direction only.
     small, wide = np.sqrt(0.45 / np.pi), np.sqrt(0.90 / np.pi)
     top = soil.stress_below_circle(0.1, 0.0, [small, wide], [43e3 / 0.45, 43e3 / 0.90], 4)
     deep = soil.stress_below_circle(2.0, 0.0, [small, wide], [43e3 / 0.45, 43e3 / 0.90], 4)
@@ -143,7 +147,7 @@ PATCH = {"width": 0.075, "length": 0.120}
 
 
 def newmark(m, n):
-    """Below the corner of a rectangle, concentration 3: Newmark 1935, equation seen in a textbook.
+    """Below the corner of a rectangle, concentration 3, by [NEW].
 
     The branch of the arc tangent follows from atan2.
     """
@@ -168,11 +172,17 @@ def patch_stress(load, across, concentration=3, depth=0.040):
 
 
 @pytest.mark.parametrize(
-    ("m", "n", "table"),
-    [(0.1, 1.2, 0.02926), (0.4, 1.4, 0.10941), (0.8, 1.6, 0.17739), (1, 1, 0.17522), (3, 3, 0.24394)],
+    ("m", "n", "known"), [(0.1, 1.2, "0.02926"), (0.4, 1.4, "0.10941"), (0.8, 1.6, "0.17739")]
 )
-def test_below_the_corner_of_a_rectangle(m, n, table):
-    """Chapra and Canale, Numerical Methods for Engineers, problem 20.27 (table seen), and a square by hand.
+@pytest.mark.outside("CHA", "problem 20.27", "table", "stress below the corner of a rectangle")
+def test_corners_of_chapra_problem_20_27(printed, m, n, known):
+    printed(soil.stress_below_rectangle(1.0, m / 2, n / 2, m, n, 1.0), known)
+    assert newmark(m, n) == pytest.approx(float(known), abs=5e-6)
+
+
+@pytest.mark.parametrize(("m", "n", "table"), [(1, 1, 0.17522), (3, 3, 0.24394)])
+def test_below_the_corner_of_a_square(m, n, table):
+    """By hand.
 
     The corner of a square at the depth of its side bears 0.1752; three sides deep the arc tangent turns over.
     """
@@ -229,7 +239,7 @@ def test_strips_that_fill_a_circle_give_its_table(depth):
     length = 2 * np.sqrt(1 - middle**2)
     for radius, table in zip(SPANGLER_R, SPANGLER[depth], strict=True):
         strips = soil.stress_below_rectangle(depth, radius - middle, 0.0, 1 / 200, length, 1.0)
-        assert strips.sum() == pytest.approx(table, abs=0.004)
+        assert strips.sum() == pytest.approx(float(table), abs=0.004)
 
 
 @settings(deadline=None, max_examples=60)
@@ -282,17 +292,21 @@ def test_far_away_a_rectangle_is_the_circle_of_its_area(concentration):
     assert found.tolist() == pytest.approx(circle.tolist(), rel=1e-3)
 
 
-def test_far_away_it_is_a_point_load():
-    """Das, Principles of Geotechnical Engineering, example 10.3: 5 kN at x 3, y 4, z 2 m gives 0.0042 kN/m2.
+@pytest.mark.outside("DAS", "ex. 10.3", "retyped copy", "stress of a point load beside it, kN/m2")
+def test_point_load_of_das_example_10_3(printed):
+    """5 kN at x 3, y 4, z 2 m, on a patch of 10 mm."""
+    printed(soil.stress_below_rectangle(2.0, 3.0, 4.0, 0.01, 0.01, 5000.0 / 1e-4) / 1e3, "0.0042")
 
-    The ratios are Boussinesq's factors, as in UFC 3-220-10, table 4-2.
-    """
-    das = soil.stress_below_rectangle(2.0, 3.0, 4.0, 0.01, 0.01, 5000.0 / 1e-4)
-    assert das / 1e3 == pytest.approx(0.0042, abs=0.00005)
+
+@pytest.mark.outside("UFC", "table 4-2", "library's documents", "factors of a point load")
+def test_point_load_factors_of_ufc(printed):
+    """4 N on a patch of 10 mm, 2 m deep: the factor itself."""
     ratio = np.array([0, 0.25, 0.5, 0.75, 1, 1.5, 2, 3])
-    table = [0.4775, 0.4103, 0.2733, 0.1565, 0.0844, 0.0251, 0.0085, 0.0015]
     found = soil.stress_below_rectangle(2.0, 2.0 * ratio, 0.0, 0.01, 0.01, 4.0 / 1e-4)
-    assert found.tolist() == pytest.approx(table, abs=0.00005)
+    for ours, known in zip(
+        found, ["0.4775", "0.4103", "0.2733", "0.1565", "0.0844", "0.0251", "0.0085", "0.0015"], strict=True
+    ):
+        printed(ours, known)
 
 
 def test_surface_under_a_rectangle_is_the_limit_of_shallow_places():
@@ -304,7 +318,7 @@ def test_surface_under_a_rectangle_is_the_limit_of_shallow_places():
 
 
 def test_states_of_the_soil_have_their_factor():
-    # Soehne, from memory
+    # [SOE], from memory
     assert [soil.concentration_for(s) for s in ("hard", "normal", "soft wet")] == [4, 5, 6]
     with pytest.raises(ValueError, match="state must be one of hard, normal, soft wet; got 'damp'"):
         soil.concentration_for("damp")

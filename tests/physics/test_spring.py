@@ -1,4 +1,4 @@
-"""Coil springs against worked examples of Shigley, Jindal, Wentzell and Bhandari."""
+"""Coil springs against worked examples of [SHI], [JIN], [WEN] and [BHA]."""
 
 import csv
 from math import pi, sqrt
@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from downforce.physics import spring
+from ledger import agrees
 
 INCH = 0.0254
 LBF = 4.4482216152605
@@ -17,15 +18,9 @@ PSI = LBF / INCH**2
 TABLES = Path(__file__).parents[2] / "data" / "tables"
 
 
-def agrees(value, printed):
-    """Compare with a printed figure, within half its last digit."""
-    digits = len(printed.partition(".")[2])
-    assert abs(float(value) - float(printed)) <= 0.5 * 10.0**-digits * (1 + 1e-9), (float(value), printed)
-
-
-def test_music_wire_example_of_shigley_10_1():
-    # Shigley's Mechanical Engineering Design, ex. 10-1 (from memory).
-    # The book rounds in between, hence 0.5 % on the later figures.
+@pytest.mark.outside("SHI", "ex. 10-1", "from memory", "strength, factor, force, rate, lengths")
+def test_music_wire_example_of_shigley_10_1(printed):
+    rounded = "the book rounds in between"
     wire = 0.037 * INCH
     mean = 0.4375 * INCH - wire
     index = spring.spring_index(wire, mean)
@@ -36,24 +31,24 @@ def test_music_wire_example_of_shigley_10_1():
     rate = spring.coil_rate(wire, mean, 10.5, 11.85e6 * PSI)
     solid = spring.solid_length(wire, 10.5, "squared")
     free = solid + force / rate
-    agrees(strength / PSI / 1e3, "324")
-    agrees(allowed / PSI / 1e3, "146")
-    agrees(index, "10.8")
-    agrees(factor, "1.124")
-    agrees(spring.total_coils(10.5, "squared"), "12.5")
-    agrees(solid / INCH, "0.500")
-    assert force / LBF == pytest.approx(6.46, rel=0.005)
-    assert rate / (LBF / INCH) == pytest.approx(4.13, rel=0.005)
-    assert force / rate / INCH == pytest.approx(1.56, rel=0.005)
-    assert free / INCH == pytest.approx(2.06, rel=0.005)
-    assert spring.coil_pitch(free, wire, 10.5, "squared") / INCH == pytest.approx(0.186, rel=0.005)
+    printed(strength / PSI / 1e3, "324")
+    printed(allowed / PSI / 1e3, "146")
+    printed(index, "10.8")
+    printed(factor, "1.124")
+    printed(spring.total_coils(10.5, "squared"), "12.5")
+    printed(solid / INCH, "0.500")
+    printed(force / LBF, "6.46", 0.03, rounded)
+    printed(rate / (LBF / INCH), "4.13", 0.02, rounded)
+    printed(force / rate / INCH, "1.56", 0.008, rounded)
+    printed(free / INCH, "2.06", 0.01, rounded)
+    printed(spring.coil_pitch(free, wire, 10.5, "squared") / INCH, "0.186", 0.001, rounded)
     # 2.63 D / alpha with squared ends between flat plates, alpha 0.5.
     limit = spring.stable_free_length(mean, 0.5, 207e9, 79.3e9)
-    assert limit / INCH == pytest.approx(2.10, rel=0.005)
+    printed(limit / INCH, "2.10", 0.01, rounded)
 
 
 def test_jindal_example_8_1():
-    # Jindal, Machine Design, ex. 8-1, worked in real numbers (the retyped copy divides integers).
+    # A guard: the data of [JIN] ex. 8-1 worked in real numbers, for the retyped copy divides integers.
     index = spring.spring_index(0.005, 0.030)
     assert index == pytest.approx(6.0, abs=1e-12)
     agrees(spring.direct_shear_factor(index), "1.0833")
@@ -65,76 +60,82 @@ def test_jindal_example_8_1():
     agrees(spring.coil_shear_stress(300, 0.005, 0.030, spring.wahl_factor(index)) / 1e6, "229.64")
 
 
-def test_jindal_example_8_6():
-    # Jindal, Machine Design, ex. 8-6 (figures seen in a retyped copy).
+@pytest.mark.outside("JIN", "ex. 8-6", "retyped copy", "strength, force, deflection, lengths")
+def test_jindal_example_8_6(printed):
     wire, mean = 1.219e-3, (12.5 - 1.219) * 1e-3
     strength = spring.wire_strength(wire, spring.WIRES["hard-drawn"])
-    agrees(strength / 1e6, "1717.2")
-    agrees(0.4 * strength / 1e6, "686.9")
+    printed(strength / 1e6, "1717.2")
+    printed(0.4 * strength / 1e6, "686.9")
     factor = spring.direct_shear_factor(spring.spring_index(wire, mean))
     force = 0.4 * strength / spring.coil_shear_stress(1.0, wire, mean, factor)
-    agrees(force, "41.1")
+    printed(force, "41.1")
     deflection = force / spring.coil_rate(wire, mean, 11.5, 80.7e9)
-    agrees(deflection * 1e3, "30.46")
+    printed(deflection * 1e3, "30.46")
     # This book counts the solid length as one wire less than squared and ground ends do.
     solid = spring.solid_length(wire, 11.5, "squared ground") - wire
-    agrees(solid * 1e3, "15.24")
+    printed(solid * 1e3, "15.24")
     # Its free length keeps 15 % of the deflection in hand before the coil goes solid.
-    agrees((solid + 1.15 * deflection) * 1e3, "50.26")
+    printed((solid + 1.15 * deflection) * 1e3, "50.26")
 
 
-def test_jindal_example_8_7_buckles():
-    # Jindal, Machine Design, ex. 8-7 (figures seen in a retyped copy).
+@pytest.mark.outside("JIN", "ex. 8-7", "retyped copy", "stress, force, rate, lengths")
+def test_jindal_example_8_7_buckles(printed):
     wire, mean = 1.016e-3, (12.6 - 1.016) * 1e-3
     allowed = 0.45 * spring.wire_strength(wire, spring.WIRES["music"])
-    agrees(allowed / 1e6, "992.7")
+    printed(allowed / 1e6, "992.7")
     factor = spring.direct_shear_factor(spring.spring_index(wire, mean))
     force = allowed / spring.coil_shear_stress(1.0, wire, mean, factor)
-    agrees(force, "33.8")
+    printed(force, "33.8")
     rate = spring.coil_rate(wire, mean, 14, 81e9)
-    agrees(rate / 1e3, "0.496")
-    agrees(force / rate * 1e3, "68.2")
+    printed(rate / 1e3, "0.496")
+    printed(force / rate * 1e3, "68.2")
     free = spring.solid_length(wire, 14, "squared ground") - wire + 1.15 * force / rate
-    assert free * 1e3 == pytest.approx(93.67, abs=0.03)  # the book goes on from the rounded 68.2
-    agrees(free / mean, "8.09")
+    printed(free * 1e3, "93.67", 0.03, "the book goes on from the rounded 68.2")
+    printed(free / mean, "8.09")
     assert free > spring.stable_free_length(mean, 0.5, 207e9, 79.3e9)
 
 
-def test_jindal_example_8_8():
-    # Jindal, Machine Design, ex. 8-8; the rate is 3.086, the retyped copy's 3.000 divides integers.
+@pytest.mark.outside("JIN", "ex. 8-8", "retyped copy", "force at the allowed stress")
+def test_jindal_example_8_8(printed):
     wire, mean = 0.002, 0.018
     allowed = 0.45 * spring.wire_strength(wire, spring.WIRES["hard-drawn"]) / 1.5
     factor = spring.direct_shear_factor(spring.spring_index(wire, mean))
-    agrees(allowed / spring.coil_shear_stress(1.0, wire, mean, factor), "77.53")
-    agrees(spring.coil_rate(wire, mean, 9, 81e9) / 1e3, "3.086")
+    printed(allowed / spring.coil_shear_stress(1.0, wire, mean, factor), "77.53")
 
 
-def test_wentzell_example_8_2():
-    # Wentzell, Machine Design, ex. 8.2 (figures seen in a retyped copy).
+def test_rate_of_jindal_example_8_8_in_real_numbers():
+    # A guard: the retyped copy prints 3.000, for it divides integers.
+    agrees(spring.coil_rate(0.002, 0.018, 9, 81e9) / 1e3, "3.086")
+
+
+@pytest.mark.outside("WEN", "ex. 8.2", "retyped copy", "rate, coils")
+def test_wentzell_example_8_2(printed):
     rate = spring.coil_rate(0.105 * INCH, 0.620 * INCH, 10.79, 11.85e6 * PSI)
-    agrees(rate / (LBF / INCH), "70.0")
-    agrees(35 / (rate / (LBF / INCH)), "0.5")
-    agrees(spring.total_coils(10.79, "squared ground"), "12.79")
-    # A free length of 2.00 in gives the pitch by active coils; the book divides by total coils.
-    agrees(spring.coil_pitch(2.0, 0.105, 10.79, "squared ground"), "0.166")
+    printed(rate / (LBF / INCH), "70.0")
+    printed(35 / (rate / (LBF / INCH)), "0.5")
+    printed(spring.total_coils(10.79, "squared ground"), "12.79")
+    # A free length of 2.00 in gives the pitch by active coils, 0.166; the book divides by total coils.
+    assert float(spring.coil_pitch(2.0, 0.105, 10.79, "squared ground")) == pytest.approx(0.166, abs=5e-4)
 
 
-def test_bhandari_example_10_1():
-    # Bhandari, Design of Machine Elements, ex. 10.1 (figures seen in a retyped copy).
+@pytest.mark.outside("BHA", "ex. 10.1", "retyped copy", "Wahl factor, wire, coils, free length")
+def test_bhandari_example_10_1(printed):
     factor = spring.wahl_factor(6)
-    agrees(factor, "1.2525")
+    printed(factor, "1.2525")
     # With C held, stress falls with d^2: scale from the stress of a 1 mm wire.
     wire = 1e-3 * sqrt(spring.coil_shear_stress(1250, 1e-3, 6e-3, factor) / (0.5 * 1090e6))
-    agrees(wire * 1e3, "6.625")
-    assert spring.coil_rate(0.007, 0.042, 1, 81370e6) * 0.030 / 1250 == pytest.approx(7.91, abs=0.005)
-    agrees(spring.total_coils(8, "squared ground"), "10")
+    printed(wire * 1e3, "6.625")
+    printed(spring.coil_rate(0.007, 0.042, 1, 81370e6) * 0.030 / 1250, "7.91")
+    printed(spring.total_coils(8, "squared ground"), "10")
     deflection = 1250 / spring.coil_rate(0.007, 0.042, 8, 81370e6)
     solid = spring.solid_length(0.007, 8, "squared ground")
-    agrees((solid + deflection + 9 * 0.001) * 1e3, "109.34")
+    printed((solid + deflection + 9 * 0.001) * 1e3, "109.34")
 
 
-def test_two_springs_with_an_engagement_gap():
-    # Bhandari, Design of Machine Elements, ex. 10.19 (figures seen in a retyped copy).
+@pytest.mark.outside(
+    "BHA", "ex. 10.19", "retyped copy", "springs that engage in turn: forces, travel, stress"
+)
+def test_two_springs_with_an_engagement_gap(printed):
     rates = [spring.coil_rate(0.006, 0.036, 10, 81370e6), spring.coil_rate(0.005, 0.030, 8, 81370e6)]
     free = [0.215, 0.200]
     solid = [0.072, 0.050]
@@ -145,23 +146,23 @@ def test_two_springs_with_an_engagement_gap():
             (middle, high) if spring.nested_force(middle, rates, free, solid) > 1000 else (low, middle)
         )
     each = spring.nested_coil_forces(low, rates, free, solid)
-    agrees(each[0], "706.02")
-    agrees(each[1], "293.98")
-    agrees((0.215 - low) * 1e3, "24.99")
-    agrees((0.200 - low) * 1e3, "9.99")
-    for force, wire, mean, printed in ((each[0], 0.006, 0.036, "375.3"), (each[1], 0.005, 0.030, "225.0")):
-        agrees(spring.coil_shear_stress(force, wire, mean, spring.wahl_factor(6)) / 1e6, printed)
+    printed(each[0], "706.02")
+    printed(each[1], "293.98")
+    printed((0.215 - low) * 1e3, "24.99")
+    printed((0.200 - low) * 1e3, "9.99")
+    for force, wire, mean, known in ((each[0], 0.006, 0.036, "375.3"), (each[1], 0.005, 0.030, "225.0")):
+        printed(spring.coil_shear_stress(force, wire, mean, spring.wahl_factor(6)) / 1e6, known)
 
 
 @pytest.mark.parametrize(("index", "percent"), [(4, "1.36"), (12, "0.743")])
-def test_wahl_and_bergstraesser_differ_as_shigley_says(index, percent):
-    # Shigley's Mechanical Engineering Design, problem 10-1 (seen).
+@pytest.mark.outside("SHI", "problem 10-1", "text", "difference of the two stress factors, per cent")
+def test_wahl_and_bergstraesser_differ_as_shigley_says(printed, index, percent):
     wahl = spring.wahl_factor(index)
-    agrees(100 * (wahl - spring.bergstraesser_factor(index)) / wahl, percent)
+    printed(100 * (wahl - spring.bergstraesser_factor(index)) / wahl, percent)
 
 
 def test_direct_shear_softens_the_rate_by_1_4_percent_at_index_6():
-    # Figure from an open library that follows Shigley eq. 10-8.
+    # A guard; [MET], which follows [SHI] eq. 10-8, has it too.
     ratio = spring.coil_rate_with_direct_shear(0.005, 0.030, 15, 84e9) / spring.coil_rate(
         0.005, 0.030, 15, 84e9
     )
@@ -174,7 +175,7 @@ def test_direct_shear_softens_the_rate_by_1_4_percent_at_index_6():
     [("plain", 8, 9), ("plain ground", 9, 9), ("squared", 10, 11), ("squared ground", 10, 10)],
 )
 def test_end_conditions_follow_shigley_table_10_1(ends, total, solid_wires):
-    # From memory; the same numbers seen in an open library.
+    # [SHI] table 10-1, from memory; [MET] has the same numbers.
     assert spring.total_coils(8, ends) == total
     assert spring.solid_length(0.004, 8, ends) == pytest.approx(solid_wires * 0.004, rel=1e-12)
 
@@ -183,7 +184,7 @@ def test_end_conditions_follow_shigley_table_10_1(ends, total, solid_wires):
     ("ends", "wires"), [("squared ground", 2), ("squared", 3), ("plain", 1), ("plain ground", 1)]
 )
 def test_pitch_is_what_the_active_coils_share(ends, wires):
-    # Shigley table 10-1 (from memory): free length is p N + 2 d, p N + 3 d, p N + d and p (N + 1).
+    # [SHI] table 10-1, from memory: free length is p N + 2 d, p N + 3 d, p N + d and p (N + 1).
     pitch = spring.coil_pitch(0.1, 0.004, 8, ends)
     if ends == "plain ground":
         # The table spreads the pitch over the ground coil too; here that coil counts as dead.
@@ -192,9 +193,10 @@ def test_pitch_is_what_the_active_coils_share(ends, wires):
         assert pitch * 8 + wires * 0.004 == pytest.approx(0.1)
 
 
-def test_stable_length_of_steel_is_2_63_diameters_on_pivots():
-    # Shigley eq. 10-13 (seen), with the moduli of carbon steel from the same book (from memory).
-    agrees(spring.stable_free_length(1.0, 1.0, 207e9, 79.3e9), "2.63")
+@pytest.mark.outside("SHI", "eq. 10-13", "text", "stable length of steel over its diameter")
+def test_stable_length_of_steel_is_2_63_diameters_on_pivots(printed):
+    # With the moduli of carbon steel from the same book, from memory.
+    printed(spring.stable_free_length(1.0, 1.0, 207e9, 79.3e9), "2.63")
 
 
 @pytest.mark.parametrize("end", [0.5, 0.707, 1.0, 2.0])
@@ -213,7 +215,7 @@ def test_stable_length_factor_in_the_moduli_table_is_computed():
 
 
 def test_moduli_table_holds_the_printed_pairs():
-    # Shigley table 10-5 (seen): music over 3.2 mm, hard-drawn over 3.2 mm, oil-tempered.
+    # A guard, typed from [SHI] table 10-5: music over 3.2 mm, hard-drawn over 3.2 mm, oil-tempered.
     rows = {(r["wire"], r["above_mm"]): r for r in csv.DictReader((TABLES / "spring_moduli.csv").open())}
     pairs = {
         ("music", "3.2"): (193, 80.0),

@@ -1,4 +1,4 @@
-"""Torsion and extension springs against worked examples of Jindal and Shigley."""
+"""Torsion and extension springs against worked examples of [JIN] and [SHI]."""
 
 from math import pi
 
@@ -13,58 +13,57 @@ LBF = 4.4482216152605
 PSI = LBF / INCH**2
 
 
-def agrees(value, printed):
-    """Compare with a printed figure, within half its last digit."""
-    digits = len(printed.partition(".")[2])
-    assert abs(float(value) - float(printed)) <= 0.5 * 10.0**-digits * (1 + 1e-9), (float(value), printed)
-
-
-def test_torsion_spring_of_jindal_example_8_9():
-    # Jindal, Machine Design, ex. 8-9 (figures seen in a retyped copy).
+@pytest.mark.outside("JIN", "ex. 8-9", "retyped copy", "torsion spring: moment, turns, coils, clearance")
+def test_torsion_spring_of_jindal_example_8_9(printed):
     wire, mean, body = 1.5e-3, 14.5e-3, 4.25
     strength = 0.78 * spring.wire_strength(wire, spring.WIRES["music"])
     factor = spring.torsion_bending_factor(spring.spring_index(wire, mean))
     moment = strength / spring.torsion_bending_stress(1.0, wire, factor)
-    agrees(moment * 1e3, "497.25")
+    printed(moment * 1e3, "497.25")
     turns = moment / spring.torsion_rate(wire, mean, body, 200e9)
-    agrees(turns, "0.3269")
-    agrees(spring.torsion_active_coils(body, mean, 0.020, 0.020) - body, "0.2927")
+    printed(turns, "0.3269")
+    printed(spring.torsion_active_coils(body, mean, 0.020, 0.020) - body, "0.2927")
     loaded = spring.torsion_loaded_diameter(mean, body, turns)
-    agrees(loaded * 1e3, "13.46")
-    agrees((mean - wire - 11.5e-3) / 2 * 1e3, "0.75")
-    agrees((loaded - wire - 11.5e-3) / 2 * 1e3, "0.23")
+    printed(loaded * 1e3, "13.46")
+    printed((mean - wire - 11.5e-3) / 2 * 1e3, "0.75")
+    printed((loaded - wire - 11.5e-3) / 2 * 1e3, "0.23")
 
 
-def test_extension_spring_of_shigley_example_10_6():
-    # Shigley's Mechanical Engineering Design, ex. 10-6 (from memory).
-    # Its metric figures were seen in an open notebook.
+@pytest.mark.outside("SHI", "ex. 10-6", "from memory", "extension spring: coils, rate, length")
+def test_extension_spring_of_shigley_example_10_6(printed):
     wire, mean = 0.035 * INCH, (0.248 - 0.035) * INCH
     coils = spring.extension_active_coils(12.17, 28.7e6 * PSI, 11.6e6 * PSI)
-    agrees(coils, "12.57")
+    printed(coils, "12.57")
     rate = spring.coil_rate(wire, mean, coils, 11.6e6 * PSI)
-    agrees(rate / (LBF / INCH), "17.91")
-    assert rate / 1e3 == pytest.approx(3.13, rel=0.005)  # the notebook's rounded metric inputs
+    printed(rate / (LBF / INCH), "17.91")
     free = spring.extension_free_length(wire, spring.spring_index(wire, mean), 12.17)
-    agrees(free / INCH, "0.817")
-    agrees(1.19 * LBF, "5.29")
+    printed(free / INCH, "0.817")
     # 5.25 lbf stretches it by 0.227 in (from memory).
-    assert spring.extension_force(free + 0.227 * INCH, rate, free, 1.19 * LBF) / LBF == pytest.approx(
-        5.25, abs=0.01
-    )
+    stretched = spring.extension_force(free + 0.227 * INCH, rate, free, 1.19 * LBF) / LBF
+    printed(stretched, "5.25", 0.01, "the book rounds in between")
 
 
-def test_initial_stress_band_of_shigley_example_10_6():
-    # Shigley, ex. 10-6: preferred 14.2 to 21.2 kpsi, and 15.1 kpsi at 1.19 lbf (from memory).
+@pytest.mark.outside("SHI", "ex. 10-6, metric", "library's documents", "extension spring: rate")
+def test_metric_figures_of_shigley_example_10_6(printed):
+    # As an example notebook of [MET] prints them, from rounded metric inputs.
+    wire, mean = 0.035 * INCH, (0.248 - 0.035) * INCH
+    coils = spring.extension_active_coils(12.17, 28.7e6 * PSI, 11.6e6 * PSI)
+    printed(spring.coil_rate(wire, mean, coils, 11.6e6 * PSI) / 1e3, "3.13", 0.016, "rounded metric inputs")
+
+
+@pytest.mark.outside("SHI", "ex. 10-6, initial stress", "from memory", "stress wound in")
+def test_initial_stress_band_of_shigley_example_10_6(printed):
+    # Preferred 14.2 to 21.2 kpsi, and 15.1 kpsi at 1.19 lbf.
     low, high = spring.initial_stress_band(0.213 / 0.035)
-    agrees(low / PSI / 1e3, "14.2")
-    agrees(high / PSI / 1e3, "21.2")
+    printed(low / PSI / 1e3, "14.2")
+    printed(high / PSI / 1e3, "21.2")
     wound_in = spring.coil_shear_stress(1.19 * LBF, 0.035 * INCH, 0.213 * INCH, 1.0)
-    agrees(wound_in / PSI / 1e3, "15.1")
+    printed(wound_in / PSI / 1e3, "15.1")
     assert low < wound_in < high
 
 
 def test_torsion_rate_is_the_exact_rate_less_coil_friction():
-    # Bent wire: turns = 64 M D N / (2 pi d^4 E); Shigley replaces 10.19 by 10.8.
+    # Bent wire: turns = 64 M D N / (2 pi d^4 E); [SHI] replaces 10.19 by 10.8.
     wire, mean, coils, young = 0.003, 0.025, 6, 200e9
     exact = 2 * pi * wire**4 * young / (64 * mean * coils)
     assert spring.torsion_rate(wire, mean, coils, young) / exact == pytest.approx(

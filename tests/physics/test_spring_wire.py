@@ -1,4 +1,4 @@
-"""Strength of spring wire against Shigley's table and an older one, and the table file against both."""
+"""Strength of spring wire against the table of [SHI] and an older one, and the table file against both."""
 
 import csv
 import dataclasses
@@ -8,16 +8,11 @@ from pathlib import Path
 import pytest
 
 from downforce.physics import spring
+from ledger import agrees
 
 INCH = 0.0254
 KPSI = 6894757.293168361
 TABLE = Path(__file__).parents[2] / "data" / "tables" / "spring_wire.csv"
-
-
-def agrees(value, printed):
-    """Compare with a printed figure, within half its last digit."""
-    digits = len(printed.partition(".")[2])
-    assert abs(float(value) - float(printed)) <= 0.5 * 10.0**-digits * (1 + 1e-9), (float(value), printed)
 
 
 def rows(edition):
@@ -44,25 +39,26 @@ def test_table_file_and_constants_are_the_same(edition, wires):
 
 
 @pytest.mark.parametrize("row", rows("newer"), ids=lambda row: row["wire"])
-def test_inch_constants_agree_within_0_3_percent(row):
-    # Shigley's Mechanical Engineering Design, table 10-4 prints both (seen); 201 kpsi is 2215, not 2211.
+@pytest.mark.outside("SHI", "table 10-4, both units", "scan", "strength by metric and inch constants, kpsi")
+def test_inch_constants_agree_within_0_3_percent(printed, row):
     for inches in (float(row["smallest_in"]), float(row["largest_in"])):
-        by_inches = float(row["inch_constant_kpsi"]) * KPSI / inches ** float(row["exponent"])
-        by_metres = spring.wire_strength(inches * INCH, spring.WIRES[row["wire"]])
+        by_inches = float(row["inch_constant_kpsi"]) / inches ** float(row["exponent"])
+        by_metres = spring.wire_strength(inches * INCH, spring.WIRES[row["wire"]]) / KPSI
         assert by_metres == pytest.approx(by_inches, rel=0.003)
+        printed(by_metres, f"{by_inches:.0f}", 1.5, "the book rounds: 201 kpsi is 2215, not 2211")
 
 
 @pytest.mark.parametrize(
-    ("wire", "millimetres", "printed"), [("music", 7.25, "1492"), ("oil-tempered", 10, "1032")]
+    ("wire", "millimetres", "known"), [("music", 7.25, "1492"), ("oil-tempered", 10, "1032")]
 )
-def test_older_edition_gives_the_older_strengths(wire, millimetres, printed):
-    # Engineering-exam web pages (secondary).
-    agrees(spring.wire_strength(millimetres * 1e-3, spring.OLDER_WIRES[wire]) / 1e6, printed)
+@pytest.mark.outside("EXM", "two problems", "secondary page", "strength by the older constants")
+def test_older_edition_gives_the_older_strengths(printed, wire, millimetres, known):
+    printed(spring.wire_strength(millimetres * 1e-3, spring.OLDER_WIRES[wire]) / 1e6, known)
 
 
-def test_torsion_example_of_jindal_has_its_wire_strength():
-    # Jindal, Machine Design, ex. 8-9 (figures seen in a retyped copy).
-    agrees(spring.wire_strength(1.5e-3, spring.WIRES["music"]) / 1e6, "2084.8")
+@pytest.mark.outside("JIN", "ex. 8-9", "retyped copy", "strength of the wire")
+def test_torsion_example_of_jindal_has_its_wire_strength(printed):
+    printed(spring.wire_strength(1.5e-3, spring.WIRES["music"]) / 1e6, "2084.8")
 
 
 def test_newer_table_lies_above_the_older_one():
@@ -91,7 +87,7 @@ def test_range_companion_has_its_ends_inside_and_knows_hot_wound_springs():
 
 
 def test_static_share_of_strength_in_torsion():
-    # Shigley table 10-6 (seen), before set removal.
+    # A guard of what was typed from [SHI] table 10-6, before set removal.
     shares = spring.ALLOWED_TORSION_SHARE
     assert (shares["music"], shares["oil-tempered"], shares["austenitic stainless"]) == (0.45, 0.50, 0.35)
 

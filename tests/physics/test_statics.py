@@ -12,24 +12,31 @@ from downforce.physics.statics import support_loads
 HITCH_AND_WHEELS = {"stiffness": [1e7, 8e5], "position": [0.0, 4.5], "two_way": [True, False]}
 
 
-def test_beam_with_a_load_behind_the_rear_support_matches_the_textbook():
-    # Beer, Johnston et al., Vector Mechanics, 9th ed., sample problem 4.2 (figures seen in a retyped copy).
+@pytest.mark.outside(
+    "BJS", "sample problem 4.2", "retyped copy", "a beam with loads behind its rear support, kN"
+)
+def test_beam_with_a_load_behind_the_rear_support_matches_the_textbook(printed):
     stand = support_loads([1e7, 1e7], [0, 2.7], [70e3, 27e3, 27e3], [0.9, 3.3, 3.9], two_way=[True, False])
-    np.testing.assert_allclose(stand.load / 1e3, [28.7, 95.3], atol=0.05)
+    printed(stand.load[0] / 1e3, "28.7")
+    printed(stand.load[1] / 1e3, "95.3")
 
 
-def test_crane_with_a_pulling_support_matches_the_textbook():
-    # Same book, sample problem 4.1: the overturning moment of two loads over supports 1.5 m apart.
+@pytest.mark.outside("BJS", "sample problem 4.1", "retyped copy", "a crane whose one support pulls, kN")
+def test_crane_with_a_pulling_support_matches_the_textbook(printed):
+    # The overturning moment of two loads over supports 1.5 m apart.
     moment = 9.81e3 * 2 + 23.5e3 * 6
     stand = support_loads([1e7, 1e7], [0, 1.5], [0.0], [0.0], moment=moment, two_way=True)
-    np.testing.assert_allclose(stand.load / 1e3, [-107.1, 107.1], atol=0.05)
+    printed(stand.load[0] / 1e3, "-107.1")
+    printed(stand.load[1] / 1e3, "107.1")
 
 
-def test_cart_on_a_track_matches_the_textbook():
-    # Same book, sample problem 4.3. The printed answers follow from its rounded components 22.65 and 10.5 kN;
+@pytest.mark.outside("BJS", "sample problem 4.3", "retyped copy", "wheels of a cart on a slope, kN")
+def test_cart_on_a_track_matches_the_textbook(printed):
+    # The printed answers follow from the book's rounded components 22.65 and 10.5 kN;
     # the cable pulls 150 mm from the line of the weight (that distance and 10.5 are from memory).
     stand = support_loads([1e7, 1e7], [0, 1.25], [10.5e3], [0.625], moment=22.65e3 * 0.15)
-    np.testing.assert_allclose(stand.load / 1e3, [2.53, 7.97], atol=0.005)
+    printed(stand.load[0] / 1e3, "2.53")
+    printed(stand.load[1] / 1e3, "7.97")
 
 
 @pytest.mark.parametrize(("opener_load", "hitch"), [(0.0, 2.2), (20e3, 5.3)])

@@ -1,4 +1,4 @@
-"""Tube walls against Boresi and Schmidt (thick) and Esposito (thin)."""
+"""Tube walls against [BOR] (thick) and [ESP] (thin)."""
 
 import numpy as np
 import pytest
@@ -6,51 +6,44 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from downforce.physics import cylinder
-
-
-def agrees(value, printed):
-    """Compare with a printed figure, within half its last digit."""
-    digits = len(printed.partition(".")[2])
-    assert abs(float(value) - float(printed)) <= 0.5 * 10.0**-digits * (1 + 1e-9), (float(value), printed)
+from ledger import agrees
 
 
 @pytest.mark.parametrize(
     ("radius", "radial", "hoop"), [(10, "-300", "325"), (25, "-37.5", "62.5"), (50, "0", "25")]
 )
-def test_boresi_example_11_1(radius, radial, hoop):
-    # Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.1 (figures seen in a retyped copy).
+@pytest.mark.outside("BOR", "ex. 11.1", "retyped copy", "stresses in a thick wall")
+def test_boresi_example_11_1(printed, radius, radial, hoop):
     stresses = cylinder.lame_stresses(radius * 1e-3, 0.010, 0.050, 300e6)
-    agrees(stresses[0] / 1e6, radial)
-    agrees(stresses[1] / 1e6, hoop)
+    printed(stresses[0] / 1e6, radial)
+    printed(stresses[1] / 1e6, hoop)
 
 
-def test_boresi_example_11_2():
-    # Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.2 (figures seen in a retyped copy).
+@pytest.mark.outside("BOR", "ex. 11.2", "retyped copy", "stresses and growth of a closed thick tube")
+def test_boresi_example_11_2(printed):
     radial, hoop = cylinder.lame_stresses(0.1, 0.1, 0.4, 150e6)
-    agrees(hoop / 1e6, "170")
-    agrees((hoop - radial) / 2 / 1e6, "160")
-    agrees(cylinder.closed_end_stress(0.1, 0.4, 150e6) / 1e6, "10")
-    agrees(cylinder.bore_growth(0.1, 0.4, 150e6, 72e9, 0.33) * 1e3, "0.3003")
+    printed(hoop / 1e6, "170")
+    printed((hoop - radial) / 2 / 1e6, "160")
+    printed(cylinder.closed_end_stress(0.1, 0.4, 150e6) / 1e6, "10")
+    printed(cylinder.bore_growth(0.1, 0.4, 150e6, 72e9, 0.33) * 1e3, "0.3003")
 
 
-def test_esposito_example_10_3():
-    # Esposito, Fluid Power with Applications, ex. 10-3 (figures seen in a retyped copy).
-    agrees(cylinder.thin_wall_burst_pressure((1.250 - 1.060) / 2, 1.060, 55000), "9858")
-    agrees(cylinder.thin_wall_working_pressure((1.250 - 1.060) / 2, 1.060, 55000, 8), "1232")
+@pytest.mark.outside("ESP", "ex. 10-3", "retyped copy", "burst and working pressure of a tube")
+def test_esposito_example_10_3(printed):
+    printed(cylinder.thin_wall_burst_pressure((1.250 - 1.060) / 2, 1.060, 55000), "9858")
+    printed(cylinder.thin_wall_working_pressure((1.250 - 1.060) / 2, 1.060, 55000, 8), "1232")
 
 
-@pytest.mark.parametrize(
-    ("wall", "inside", "strength", "printed"),
-    [
-        (0.049, 0.902, 55000, "747"),
-        (0.065, 0.870, 55000, "1027"),
-        (1, 20, 3790, "47.4"),
-        (2, 24, 3790, "79.0"),
-    ],
-)
-def test_esposito_examples_10_4_and_10_5(wall, inside, strength, printed):
-    # Esposito, ex. 10-4 and 10-5 (figures seen in a retyped copy); inches and psi, then mm and bar.
-    agrees(cylinder.thin_wall_working_pressure(wall, inside, strength, 8), printed)
+@pytest.mark.outside("ESP", "ex. 10-4", "retyped copy", "working pressure of tubes, psi")
+def test_esposito_examples_10_4(printed):
+    printed(cylinder.thin_wall_working_pressure(0.049, 0.902, 55000, 8), "747")
+    printed(cylinder.thin_wall_working_pressure(0.065, 0.870, 55000, 8), "1027")
+
+
+@pytest.mark.outside("ESP", "ex. 10-5", "retyped copy", "working pressure of tubes, bar")
+def test_esposito_examples_10_5(printed):
+    printed(cylinder.thin_wall_working_pressure(1, 20, 3790, 8), "47.4")
+    printed(cylinder.thin_wall_working_pressure(2, 24, 3790, 8), "79.0")
 
 
 @settings(deadline=None, max_examples=60)
@@ -84,7 +77,7 @@ def test_wall_brings_lame_hoop_stress_to_the_allowed_one(bore, pressure, ratio):
 
 
 def test_wall_from_boresi_example_11_1_turned_round():
-    # 300 MPa and a hoop stress of 325 MPa at a 20 mm bore belong to a 40 mm wall.
+    # A guard: in [BOR] ex. 11.1 300 MPa and a hoop stress of 325 MPa at a 20 mm bore belong to a 40 mm wall.
     agrees(cylinder.wall_thickness(0.020, 300e6, 325e6) * 1e3, "40.00")
 
 

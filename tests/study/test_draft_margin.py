@@ -72,8 +72,8 @@ def test_the_trailing_arm_agrees_with_the_whole_balance():
     )
 
 
-def test_draft_grows_as_published():
-    """About +4 % a km/h and +20 % a centimetre: Collins and Fowler 1995 (excerpt)."""
+def test_draft_grows_by_the_rule():
+    """A guard: +4 % a km/h, nearly +20 % a centimetre [COL]; that the reaction grows alike is assumed."""
     base = float(at().draft)
     assert float(at(10.0).draft) / base == pytest.approx(1.04, abs=0.005)
     assert float(at(deeper=0.01).draft) / base == pytest.approx(1.20, abs=0.005)
@@ -83,7 +83,7 @@ def test_draft_grows_as_published():
 
 
 def test_load_falls_with_speed_faster_on_the_arm():
-    """Sign as published for a gauge wheel with speed; the size there came from bumps too."""
+    """Sign as in [RAD]; the size there came from bumps too."""
     speeds = np.linspace(4, 14, 11) / 3.6
     both = margins(OPENER, FIELD, 1.0, np.radians(5.0), speeds)
     assert np.all(np.diff(both.trailing_arm) < 0) and np.all(np.diff(both.parallel_linkage) < 0)

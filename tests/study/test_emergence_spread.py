@@ -54,7 +54,7 @@ def test_no_seed_comes_up_before_one_at_the_surface():
 
 
 def test_coleoptile_reach_is_a_range():
-    """34 mm and 114 mm: PLoS ONE 2013, PMC3760894. At a mean of 34 mm, half lie beyond the shortest."""
+    """34 mm and 114 mm [MOH]. At a mean of 34 mm, half lie beyond the shortest."""
     one = found(mean=0.034)
     assert one.beyond_short == pytest.approx(0.5) and one.beyond_long == pytest.approx(0.0, abs=1e-9)
 

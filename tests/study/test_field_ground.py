@@ -118,7 +118,7 @@ def test_same_seed_same_ground_and_another_seed_another():
 
 
 def test_class_density_and_measured_density():
-    """ISO 8608:2016 table C.2, class D mean 1024e-6 m3 at 0.1 cycle/m (seen in secondary sources)."""
+    """A guard: [ISO8608] table C.2, class D mean 1024e-6 m3 at 0.1 cycle/m."""
     assert class_density("D") == 1024e-6
     assert class_density("A") == 16e-6
     field = replace(LEVEL, relief=Relief("C", density=5e-4))

@@ -235,7 +235,7 @@ def test_shares_by_group_add_up_to_the_whole():
             assert mean == pytest.approx(getattr(whole, share)), (what, share)
     assert list(done.shares_by("section")) == ["left wing", "centre", "right wing"]
     assert set(done.shares_by("place")) == {"plain ground", "wheel track", "terrace"}
-    with pytest.raises(ValueError, match='"row", "rank", "section" or "place"'):
+    with pytest.raises(ValueError, match='"row", "rank", "section", "actuator" or "place"'):
         done.shares_by("colour")
 
 
@@ -252,8 +252,7 @@ def test_shares_by_row_find_the_row_that_is_light():
 
 
 def test_gauge_wheel_load_falls_with_speed():
-    """Direction only: 1148, 1017, 843, 713 N at 6, 8, 10, 12 km/h, and its variation grows (abstract of a
-    paper on radial gauge-wheel sensing)."""
+    """Direction only: 1148, 1017, 843, 713 N at 6, 8, 10, 12 km/h, and its variation grows [RAD]."""
     means, varied = [], []
     for speed in (6, 8, 10, 12):
         shares = run_pass(DRILL, FIRM, DRILL.cylinder, 90e5, 1, 300, 0.5, speed=speed / 3.6).shares()
@@ -264,7 +263,7 @@ def test_gauge_wheel_load_falls_with_speed():
 
 
 def test_draft_lifts_a_trailing_arm_by_four_percent_more_per_kmh():
-    """Collins and Fowler 1995: draft about +4 percent per km/h (excerpt)."""
+    """A guard: draft about +4 percent per km/h [COL]."""
     slow, fast = (
         press(
             DRILL, LEVEL, met(np.zeros((1, 63)), 900.0, speed=FIRM.speed + extra / 3.6), DRILL.cylinder, 90e5
@@ -277,7 +276,7 @@ def test_draft_lifts_a_trailing_arm_by_four_percent_more_per_kmh():
 
 
 def test_a_centimetre_deeper_asks_a_quarter_more():
-    """Collins and Fowler 1995: about +20 percent draft per cm (excerpt); our exponent 1 gives 25 at 40 mm."""
+    """A guard: draft gains nearly 20 percent a centimetre [COL]; exponent 1 gives 25 of reaction at 40 mm."""
     at, deeper = (
         press(DRILL, replace(LEVEL, target_depth=depth), met(np.zeros((1, 63)), 900.0), DRILL.cylinder, 110e5)
         for depth in (0.04, 0.05)

@@ -5,11 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.field import Soil
+from downforce.machine.field import Soil, Tracks
+from downforce.physics.frame import wheel_loads
+from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import (
     CARRIED,
     HITCH,
+    lift_of_copies,
     lift_pressure,
     pressure_for_frame_load,
     weight_available,
@@ -189,3 +192,57 @@ def test_a_weaker_drawbar_never_raises_the_limit():
         for limit in (0.0, 1e3, 3e3, 5e3, 10e3)
     ]
     assert np.all(np.diff(lowest) >= 0)
+
+
+def in_tracks(rows, factor=1.6, depth=0.02):
+    return replace(Soil(900.0), tracks=Tracks(factor, depth, rows=tuple(rows)))
+
+
+@pytest.mark.parametrize("reaction", [500.0, 900.0, 1400.0])
+@pytest.mark.parametrize("factor", [0.7, 1.0, 1.6, 2.5])
+@pytest.mark.parametrize("drill", [D12, BOX], ids=["air", "box"])
+def test_the_wheel_that_goes_first_is_empty_where_rows_in_tracks_press_less(drill, factor, reaction):
+    """Every row by its own balance on the way to the lift: the load of the wheel named runs out there."""
+    soil = replace(in_tracks(range(1, drill.row_count, 2), factor), reaction=reaction)
+    limits = lift_pressure(drill, soil)
+    lift, first = float(limits.lowest), wheel_names(drill).index(str(limits.first_support))
+    held = soil.tracks.hold(drill)
+    left = []
+    for share in (0.985, 0.995):
+        kinds = [
+            opener_loads(drill.opener, drill.cylinder, one, travel, share * lift)
+            for one, travel in (
+                (replace(soil, reaction=reaction * factor), -soil.tracks.depth),
+                (soil, 0.0),
+            )
+        ]
+        disc = np.where(held, *(float(one.soil_reaction + one.gauge_wheel_load) for one in kinds))
+        draft = np.where(held, *(float(one.draft) for one in kinds))
+        load = joined(standing_load(drill), opener_load(drill, disc, drill.opener.closing_load, draft))
+        left.append(float(wheel_loads(frame_model(drill), load).wheel_load[first]))
+        stand = frame_stand(drill, soil, share * lift)
+        assert stand.wheel_load[first] == pytest.approx(left[-1], rel=1e-6)
+    runs_out = 0.995 + 0.01 * left[1] / (left[0] - left[1])
+    assert runs_out == pytest.approx(1.0, abs=6e-4)
+
+
+def test_harder_tracks_press_the_ground_less_and_lift_later():
+    few, half = (lift_pressure(D12, in_tracks(range(1, 64, step))).lowest for step in (10, 2))
+    none = lift_pressure(D12, Soil(900.0)).lowest
+    assert none < few < half
+    assert lift_pressure(D12, in_tracks(range(1, 64, 2), 1.0, 0.0)).lowest == pytest.approx(none)
+
+
+def test_copies_with_and_without_tracks_lift_as_each_alone():
+    soils = [in_tracks(range(1, 64, 2)), Soil(900.0), in_tracks(range(1, 64, 2), 2.0)]
+    together = lift_of_copies([D12] * 3, soils)[0]
+    assert together == pytest.approx(np.stack([lift_pressure(D12, soil).pressure for soil in soils]))
+
+
+def test_the_frame_rides_with_rows_in_tracks_in_it():
+    soil = in_tracks(range(1, 64, 2))
+    lift = float(lift_pressure(D12, soil).lowest)
+    below, above = (frame_stand(D12, soil, lift * share) for share in (0.99, 1.1))
+    assert not below.lifting and above.lifting and above.residual < 1e-9
+    held = soil.tracks.hold(D12)
+    assert above.gauge_wheel_load[held].max() < above.gauge_wheel_load[~held].max()

@@ -146,7 +146,7 @@ def test_a_day_without_lift_and_a_day_that_never_starts():
 
 
 def test_area_and_seed_rate_units():
-    """1 ac = 43 560 ft2; 1 lb/ac = 1.1209 kg/ha (NIST SP 811, from memory)."""
+    """1 ac = 43 560 ft2; 1 lb/ac = 1.1209 kg/ha ([NIST], from memory)."""
     assert AREA_UNITS["US"][1] == pytest.approx(43560 * 0.3048**2, rel=1e-5)
     assert SEED_RATE_UNITS["US"][1] / SEED_RATE_UNITS["metric"][1] == pytest.approx(1.1209, abs=5e-5)
 

@@ -6,15 +6,28 @@ import numpy as np
 import pytest
 
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.oil.cases import COMPARED, crossing_case, drills_at_temperatures, usual_pressure
+from downforce.study.oil.cases import (
+    COMPARED,
+    DUTY_ANGLE,
+    SPACING,
+    crossing_case,
+    usual_pressure,
+    way_case,
+    way_trials,
+)
 from downforce.study.oil.figures import section_exchange
-from downforce.study.oil.sizing import with_endless_supply
 from downforce.study.oil.terrace import terrace_crossing
 from downforce.study.pressure_setting import recommend
 from first_round import example_drill, example_field
 
 DRILLS = [example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")]
 FIRM = example_field("firm")
+
+
+def with_endless_supply(drill):
+    parts = drill.hydraulics
+    supply, hose = replace(parts.supply, flow=1.0), replace(parts.inlet_hose, bore=0.5)
+    return replace(drill, hydraulics=replace(parts, supply=supply, inlet_hose=hose))
 
 
 def test_usual_pressure_is_the_recommended_setting_and_not_below_the_wanted_load():
@@ -28,16 +41,24 @@ def test_usual_pressure_is_the_recommended_setting_and_not_below_the_wanted_load
 def test_warm_oil_keeps_the_load_at_least_as_well_as_cold_oil_on_every_drill(degrees):
     for drill in DRILLS:
         crossing = terrace_crossing(drill, FIRM, np.radians(degrees))
-        cases = [case for _, _, case in drills_at_temperatures([drill], FIRM, crossing=crossing)]
+        cases = [crossing_case(drill, FIRM, kelvin, crossing) for kelvin in COMPARED]
         assert [case.kept for case in cases] == sorted(case.kept for case in cases)
         assert [case.highest for case in cases] == sorted((c.highest for c in cases), reverse=True)
         # Flow is made by the ground: no temperature changes it.
         assert len({case.state.supply_share for case in cases}) == 1
 
 
-def test_the_table_has_every_drill_at_every_temperature():
-    cases = drills_at_temperatures(DRILLS, FIRM)
-    assert [(d.name, t) for d, t, _ in cases] == [(d.name, t) for d in DRILLS for t in COMPARED]
+def test_what_is_kept_for_the_tables_is_the_crossing_at_the_angle_on_which_circuits_are_judged():
+    drill = DRILLS[2]
+    crossing = terrace_crossing(drill, FIRM, np.radians(DUTY_ANGLE), SPACING)
+    case, trials = way_case(drill, FIRM, 293.15), way_trials(drill, FIRM, 293.15)
+    assert case is way_case(drill, FIRM, 293.15) and trials is way_trials(drill, FIRM, 293.15)
+    assert np.array_equal(case.crossing.travel, crossing.travel)
+    assert np.array_equal(trials.duty.travel, crossing.travel)
+    assert trials.duty.gauge_pressure == case.setting == usual_pressure(drill, FIRM)
+    # Its supply is enough and its relief stays shut: both see the same pressures.
+    assert trials.pressure(trials.judged()) == pytest.approx(case.state.gauge_pressure, rel=1e-9, abs=100.0)
+    assert not np.array_equal(way_case(drill, FIRM, 293.15, 90).crossing.travel, crossing.travel)
 
 
 def test_straight_over_nothing_is_exchanged_and_at_an_angle_much_is():
@@ -63,7 +84,7 @@ def test_slower_work_asks_for_less_flow_in_proportion():
 def test_rows_recover_later_in_cold_oil_and_at_once_when_the_terrace_is_over(degrees):
     for drill in DRILLS:
         crossing = terrace_crossing(drill, FIRM, np.radians(degrees))
-        cases = [case for _, _, case in drills_at_temperatures([drill], FIRM, crossing=crossing)]
+        cases = [crossing_case(drill, FIRM, kelvin, crossing) for kelvin in COMPARED]
         times = [case.state.recovery_time(case.share) for case in cases]
         assert times == sorted(times, reverse=True) and times[0] > times[-1] > 0
         assert [case.felt_after for case in cases] == [0, 0, 0]

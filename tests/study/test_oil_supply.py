@@ -14,6 +14,7 @@ from downforce.study.ground.try_ground import TERRACE
 from downforce.study.oil.circuit import FEED_LENGTH, drill_with_hoses
 from downforce.study.oil.demand import rod_flow, void_volume
 from downforce.study.oil.fastest import fastest_oil
+from downforce.study.oil.limits import bearable
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.study.oil.terrace import LEAST_ANGLE, terrace_crossing
 from downforce.study.oil_supply import REGIMES, exchanged_flow, oil_state, pressed, section_flows
@@ -21,6 +22,7 @@ from downforce.study.oil_supply import REGIMES, exchanged_flow, oil_state, press
 D12 = example_drill("air_drill_12m")
 T2 = example_drill("double_disc_9m")
 FIRM = example_field("firm")
+BORNE = bearable(D12, FIRM)
 COLD, WARM = 273.15, 323.15
 LITRES_A_MINUTE = 1e-3 / 60
 SUPPLIED = D12.hydraulics.supply.flow
@@ -157,7 +159,7 @@ def test_without_motion_every_cylinder_is_at_the_valve_within_its_band():
         assert np.all(state.gauge_pressure >= 60e5 - 1)
         assert np.all(state.gauge_pressure <= 65e5 + 1)
         assert np.all(state.regime_names == "held")
-        assert [line.velocity for line in fastest_oil(D12, state, COLD)] == [0, 0]
+        assert [line.velocity for line in fastest_oil(D12, state, COLD, BORNE)] == [0, 0]
     assert np.all(pressed(D12, state.gauge_pressure, np.zeros((5, 63))) < 65e5 * D12.cylinder.area)
 
 
@@ -310,7 +312,7 @@ def test_velocities_are_flow_over_area():
     travel, step = moving(D12, np.where(np.arange(63) == 40, -0.2, 0.0), time=0.4, step=0.01)
     state = oil_state(D12, travel, step * 2.5, 2.5, 60e5, WARM)
     flow = state.flow.max()
-    header, drop = fastest_oil(D12, state, WARM)
+    header, drop = fastest_oil(D12, state, WARM, BORNE)
     assert drop.velocity == pytest.approx(flow / (np.pi / 4 * 0.0063**2), rel=1e-9)
     assert header.velocity == pytest.approx(flow / (np.pi / 4 * 0.0125**2), rel=1e-9)
     assert state.supply_share == pytest.approx(flow / SUPPLIED, rel=1e-9)

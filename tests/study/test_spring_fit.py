@@ -4,12 +4,28 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.special import stdtrit
 
 from downforce.machine.measured.springs import read_measured_springs
 from downforce.machine.shipped import example_drill
 from downforce.study.springs.fit import fit_spring, measured_set, straight_line
 
 LENGTHS = np.array([0.33, 0.32, 0.31, 0.29, 0.28, 0.26, 0.24, 0.22, 0.20, 0.18, 0.16])
+
+# [STRD]: x, then y.
+NORRIS = np.array([
+    [0.2, 337.4, 118.2, 884.6, 10.1, 226.5, 666.3, 996.3, 448.6, 777.0, 558.2, 0.4, 0.6, 775.5, 666.9, 338.0,
+     447.5, 11.6, 556.0, 228.1, 995.8, 887.6, 120.2, 0.3, 0.3, 556.8, 339.1, 887.2, 999.0, 779.0, 11.1, 118.3,
+     229.2, 669.1, 448.9, 0.5],
+    [0.1, 338.8, 118.1, 888.0, 9.2, 228.1, 668.5, 998.5, 449.1, 778.9, 559.2, 0.3, 0.1, 778.1, 668.8, 339.3,
+     448.9, 10.8, 557.7, 228.3, 998.0, 888.8, 119.6, 0.3, 0.6, 557.6, 339.3, 888.0, 998.5, 778.9, 10.2, 117.6,
+     228.9, 668.4, 449.2, 0.2],
+])  # fmt: skip
+# [JCGM100] H.3: degrees, then corrections.
+THERMOMETER = np.array([
+    [21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.010, 26.511],
+    [-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.160],
+])  # fmt: skip
 
 
 def push(rate, free, length):
@@ -51,6 +67,40 @@ def test_fit_of_the_working_readings_is_the_regression_of_an_open_library():
     assert fit.half_width_at(0.0) == pytest.approx(factor * line.intercept_stderr, rel=1e-9)
     at_free = fit.half_width_at(fit.free_length - 1e-12)
     assert fit.free_length_half_width == pytest.approx(at_free / fit.rate, rel=1e-6)
+
+
+@pytest.mark.outside(
+    "STRD", "Norris", "library's documents", "straight line: slope, start and their standard errors"
+)
+def test_line_of_the_nist_reference_data(printed):
+    """36 readings turned into a spring, so that every reading works: 2000 less x, 10 over y."""
+    fit = fit_spring(2000.0 - NORRIS[0], NORRIS[1] + 10.0)
+    assert fit.working.all()
+    factor = stdtrit(34, 0.975)
+    printed(fit.rate, "1.00211681802045", 1e-12, "rounding of the computer")
+    printed(fit.force_at(2000.0) - 10.0, "-0.262323073774029", 1e-9, "rounding of the computer")
+    printed(fit.rate_half_width / factor, "0.00042979684820")
+    printed(fit.half_width_at(2000.0) / factor, "0.23281823430153", 1e-10, "rounding of the computer")
+
+
+@pytest.mark.outside(
+    "JCGM100", "H.3", "from memory", "calibration line of a thermometer, and its uncertainties"
+)
+def test_line_of_the_guide(printed):
+    """Corrections over temperature turned into a spring: 100 less the temperature, 0.3 over the correction.
+
+    The readings were seen in the documents of an open library, the results are from memory.
+    """
+    fit = fit_spring(100.0 - THERMOMETER[0], THERMOMETER[1] + 0.3)
+    assert fit.working.all()
+    factor = stdtrit(9, 0.975)
+    printed(fit.force_at(80.0) - 0.3, "-0.1712")
+    printed(fit.half_width_at(80.0) / factor, "0.0029")
+    printed(fit.rate, "0.00218")
+    printed(fit.rate_half_width / factor, "0.00067")
+    printed(fit.scatter, "0.0035")
+    printed(fit.force_at(70.0) - 0.3, "-0.1494")
+    printed(fit.half_width_at(70.0) / factor, "0.0041")
 
 
 def test_fit_is_the_least_squares_optimum_that_a_general_search_finds():

@@ -6,15 +6,26 @@ import numpy as np
 import pytest
 
 from downforce.machine.doubts import Doubt, changed, uncertain_inputs
+from downforce.machine.hydraulics import Gauge
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, unit_system
 from downforce.study.frame_lift import lift_of_copies, lift_pressure
+from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import gauge_error, recommend
-from downforce.study.setting.sureness import interval, lowest_lift, standard_draws, the_rule
+from downforce.study.setting.sureness import Case, interval, lowest_lift, standard_draws, the_rule
 
 AIR, BOX, DOUBLE = (example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m"))
 FIRM, HARD, SOFT = (example_field(key) for key in ("firm", "dry_hard_tracks", "moist_soft"))
 PAIRS = [(AIR, FIRM), (BOX, HARD), (DOUBLE, SOFT)]
+
+
+@pytest.mark.outside(
+    "EN837", "table 11, class 1.6 up to 10 bar", "secondary page", "largest error of a gauge, bar"
+)
+def test_error_of_a_gauge_by_its_class(printed):
+    gauge = Gauge(10e5, 0.016)
+    drill = replace(AIR, hydraulics=replace(AIR.hydraulics, gauge=gauge))
+    printed(gauge_error(drill) / 1e5, "0.16")
 
 
 def names(pair):
@@ -52,6 +63,18 @@ def test_what_is_known_exactly_has_no_width(drill, field):
     error = gauge_error(drill)
     # Only the gauge is left: an even error of plus or minus its class, 5 % of it beyond 90 % of the way.
     assert float(found.lift.lowest) - found.lift_with_chance == pytest.approx(0.9 * error, rel=0.02)
+
+
+@pytest.mark.parametrize(("drill", "field"), PAIRS, ids=names)
+def test_the_frame_load_of_a_case_is_that_of_the_opener_at_depth_or_not(drill, field):
+    pressures = (0.0, 20e5, 150e5)
+    opener, cylinder, soil = drill.opener, drill.cylinder, field.opener_soil
+    balanced = [opener_loads(opener, cylinder, soil, 0.0, pressure) for pressure in pressures]
+    case = Case(drill, field, None)
+    assert [case.frame_load(pressure) for pressure in pressures] == pytest.approx(
+        [float(loads.frame_load) for loads in balanced], rel=1e-12
+    )
+    assert balanced[-1].depth == soil.target_depth
 
 
 def test_the_interval_of_the_lift_by_hand():

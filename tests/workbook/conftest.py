@@ -24,3 +24,11 @@ class Unrendered:
 def unrendered(monkeypatch):
     """Panels made in this test render nothing; a panel that other tests share must not be made in it."""
     monkeypatch.setattr("downforce.workbook.panel.Canvas", Unrendered)
+
+
+@pytest.fixture(scope="module")
+def all_unrendered():
+    """As `unrendered`, for a whole module that asks for words only."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("downforce.workbook.panel.Canvas", Unrendered)
+        yield

@@ -1,4 +1,4 @@
-"""Whoever asks what to do after a dig hears the same: 06's table, 08's panel, the card, the printed page."""
+"""Whoever asks what to do after a dig hears the same: setting table, card panel, card, printed page."""
 
 import io
 from functools import cache

@@ -1,13 +1,12 @@
-"""The cylinder workbook: every corner of its panels, and its words against the studies behind them."""
+"""The cylinder workbook: its panels at covering corners, and its words against the studies behind them."""
 
 import json
 import re
 from dataclasses import replace
-from itertools import product
-from pathlib import Path
 
 import numpy as np
 import pytest
+from corners import alone, covering_corners
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
@@ -17,6 +16,7 @@ from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.bench import Bench
 from downforce.workbook.cylinders import lesson
+from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -29,12 +29,6 @@ def bench(drill="air_drill_12m", field="firm", units="metric"):
     return Bench(example_drill(drill), example_field(field), units)
 
 
-def outer_corners(panel):
-    """All corners, with the first and the last of each list."""
-    ends = [sorted({c.ends[0], c.ends[-1]}, key=str) for c in panel.controls.values()]
-    return [dict(zip(panel.controls, values, strict=True)) for values in product(*ends)]
-
-
 def no_holes(text):
     return text.strip() and not re.search(r"\b(nan|inf|no value|None)\b", text)
 
@@ -42,13 +36,13 @@ def no_holes(text):
 @pytest.mark.parametrize("build", PANELS)
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("drill", DRILLS)
-def test_every_corner_computes_and_speaks_in_every_field(unrendered, build, drill, units):
+def test_covering_corners_compute_and_speak_in_every_field(unrendered, build, drill, units):
     for field in FIELDS:
         panel = build(bench(drill, field, units))
         assert no_holes(panel.sentence)
         # The field moves the soils of the force panel; elsewhere it only sets where the pressure starts.
         if build is lesson.force_panel or field == FIELDS[DRILLS.index(drill)]:
-            said = {panel._write_sentence(panel._compute(**corner)) for corner in outer_corners(panel)}
+            said = {panel._write_sentence(panel._compute(**corner)) for corner in covering_corners(panel)}
             assert all(no_holes(text) for text in said)
             assert len(said) >= 4
 
@@ -62,8 +56,7 @@ def test_every_slider_changes_picture_and_sentence(build, drill, units):
     for name, control in panel.controls.items():
         seen = []
         for value in (control.ends[0], control.ends[-1]):
-            panel.reset()
-            panel.set(**{name: value})
+            panel.set(**alone(panel, **{name: value}))
             seen.append((panel.picture_png(), panel.sentence))
             assert no_holes(panel.alt)
         assert seen[0][0] != seen[1][0], name
@@ -243,7 +236,7 @@ def test_a_table_with_a_short_row_is_refused():
 
 # --- numbers quoted in the notebook's answers --------------------------------------------
 
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "04_cylinder_sizing.ipynb"
+NOTEBOOK = workbook("cylinder_sizing").path
 
 
 @pytest.fixture(scope="module")

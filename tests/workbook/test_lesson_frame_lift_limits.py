@@ -27,6 +27,7 @@ from downforce.workbook.frame import lesson
 from downforce.workbook.frame.drawing import load_text
 from downforce.workbook.frame.words_balance import LEAST_PULL, road_load, road_words
 from downforce.workbook.panel import Panel
+from downforce.workbook.series import workbook
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
@@ -48,7 +49,7 @@ PAGES = (
     lesson.weighing_sheet,
     lesson.weighing_table,
 )
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "07_frame_lift_limits.ipynb"
+NOTEBOOK = workbook("frame_lift_limits").path
 
 
 def bench(drill="air_drill_12m", field="firm", units="metric"):

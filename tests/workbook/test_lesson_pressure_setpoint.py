@@ -1,13 +1,12 @@
-"""The pressure workbook: every corner of its panels, and its words against the studies behind them."""
+"""The pressure workbook: its panels at covering corners, and its words against the studies behind them."""
 
 import json
 import re
 from dataclasses import replace
-from itertools import product
-from pathlib import Path
 
 import numpy as np
 import pytest
+from corners import alone, covering_corners
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
@@ -25,6 +24,7 @@ from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson
 from downforce.workbook.setting.drawing import spread_out
 from downforce.workbook.setting.words import band_words
@@ -49,17 +49,11 @@ PAGES = (
     lesson.next_step_table,
     lesson.wheel_test_table,
 )
-NOTEBOOK = Path(__file__).resolve().parents[2] / "notebooks" / "06_pressure_setpoint.ipynb"
+NOTEBOOK = workbook("pressure_setpoint").path
 
 
 def bench(drill="air_drill_12m", field="firm", units="metric"):
     return Bench(example_drill(drill), example_field(field), units)
-
-
-def outer_corners(panel):
-    """All corners, with the first and the last of each list."""
-    ends = [sorted({c.ends[0], c.ends[-1]}, key=str) for c in panel.controls.values()]
-    return [dict(zip(panel.controls, values, strict=True)) for values in product(*ends)]
 
 
 def no_holes(text):
@@ -67,8 +61,7 @@ def no_holes(text):
 
 
 def moved_to(panel, **values):
-    panel.reset()
-    panel.set(**values)
+    panel.set(**alone(panel, **values))
     return panel.sentence
 
 
@@ -86,11 +79,11 @@ def words():
 @pytest.mark.parametrize("build", PANELS)
 @pytest.mark.parametrize("field", FIELDS)
 @pytest.mark.parametrize("drill", DRILLS)
-def test_every_corner_computes_and_speaks(unrendered, build, drill, field):
+def test_covering_corners_compute_and_speak(unrendered, build, drill, field):
     # Units change the words only: each drill meets one system in two fields and the other in the third.
     units = ("metric", "US")[(DRILLS.index(drill) + FIELDS.index(field)) % 2]
     panel = build(bench(drill, field, units))
-    said = {panel._write_sentence(panel._compute(**corner)) for corner in outer_corners(panel)}
+    said = {panel._write_sentence(panel._compute(**corner)) for corner in covering_corners(panel)}
     assert all(no_holes(text) for text in said)
     assert len(said) >= 4
 

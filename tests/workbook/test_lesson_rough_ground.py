@@ -1,9 +1,8 @@
-"""Workbook 03: every corner of every panel, the sentences against the studies, and the numbers it quotes."""
+"""Rough ground: every corner of every panel, the sentences against the studies, and the numbers it quotes."""
 
 import re
 from functools import lru_cache
 from itertools import pairwise
-from pathlib import Path
 
 import nbformat
 import numpy as np
@@ -20,6 +19,7 @@ from downforce.workbook.bench import Bench
 from downforce.workbook.ground import lesson
 from downforce.workbook.ground.drawing import PIXELS, load_colours, map_image
 from downforce.workbook.same_push import evenness
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as pressure_setpoint
 from downforce.workbook.start import lesson as start_here
 from downforce.workbook.style import percent
@@ -27,7 +27,7 @@ from downforce.workbook.style import percent
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
 PANELS = ("map_panel", "crank_panel", "terrace_panel", "causes_panel", "speed_panel", "survey_panel")
-NOTEBOOK = Path(__file__).resolve().parents[2] / "notebooks" / "03_rough_ground.ipynb"
+NOTEBOOK = workbook("rough_ground").path
 
 
 def bench_of(drill="air_drill_12m", field="firm", units=None):

@@ -1,11 +1,10 @@
-"""Workbook 08: panels at their ends, tables, the printed card, and every number its answers quote."""
+"""Set-up card: panels at their ends, tables, the printed card, and every number its answers quote."""
 
 import datetime
 import re
 from dataclasses import replace
 from functools import cache
 from itertools import cycle, product
-from pathlib import Path
 
 import nbformat
 import pytest
@@ -19,10 +18,11 @@ from downforce.workbook.bench import Bench, Live
 from downforce.workbook.card import lesson
 from downforce.workbook.card import preview as card_preview
 from downforce.workbook.card.page import card_file
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as lesson_pressure_setpoint
 from downforce.workbook.start import lesson as lesson_start_here
 
-NOTEBOOK = Path(__file__).resolve().parents[2] / "notebooks" / "08_setup_card.ipynb"
+NOTEBOOK = workbook("setup_card").path
 DAY = datetime.date(2026, 11, 25)
 PLACES = [
     (drill, field, units)

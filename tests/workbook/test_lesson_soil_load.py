@@ -1,12 +1,11 @@
-"""The soil workbook: every corner of its panels, its words against the studies, the numbers it quotes."""
+"""The soil workbook: its panels at covering corners, its words against the studies, the numbers it quotes."""
 
 import re
-from itertools import product
-from pathlib import Path
 
 import nbformat
 import numpy as np
 import pytest
+from corners import alone, covering_corners
 
 from downforce.machine.field import Soil
 from downforce.machine.measured.digs import read_dig_sheet
@@ -20,12 +19,13 @@ from downforce.study.soil.emergence_spread import emergence, emergence_of
 from downforce.study.soil.soil_load import best_setting, settings_dug, what_the_soil_asks
 from downforce.study.soil.too_much import gauge_wheel_sinkage, wheel_mark
 from downforce.workbook.bench import Bench, PlainProblem
+from downforce.workbook.series import workbook
 from downforce.workbook.soil import lesson
 from downforce.workbook.soil.drawing_limits import _bands
 from downforce.workbook.soil.tables import CONE_START, SOIL_START
 from downforce.workbook.soil.words import as_long
 
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "02_soil_load.ipynb"
+NOTEBOOK = workbook("soil_load").path
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
 SHEET = read_dig_sheet()
@@ -55,11 +55,6 @@ def bench(drill="air_drill_12m", field="firm", units="metric"):
     return Bench(example_drill(drill), example_field(field), units)
 
 
-def outer_corners(panel):
-    ends = [[c.ends[0], c.ends[-1]] for c in panel.controls.values()]
-    return [dict(zip(panel.controls, values, strict=True)) for values in product(*ends)]
-
-
 def no_holes(text):
     return text.strip() and not re.search(r"\b(nan|inf|no value|None)\b", text)
 
@@ -71,11 +66,11 @@ def plain(text):
 @pytest.mark.parametrize("build", PANELS.values(), ids=PANELS)
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("drill", DRILLS)
-def test_every_corner_computes_and_speaks_in_every_field(build, drill, units, unrendered):
+def test_covering_corners_compute_and_speak_in_every_field(build, drill, units, unrendered):
     for field in FIELDS:
         panel = build(bench(drill, field, units))
         said = set()
-        for corner in outer_corners(panel):
+        for corner in covering_corners(panel):
             panel.set(**corner)
             said.add(panel.sentence)
         assert all(no_holes(text) for text in said)
@@ -89,8 +84,7 @@ def test_every_control_changes_picture_and_sentence(build, drill, units):
     for name, control in panel.controls.items():
         seen = []
         for value in (control.ends[0], control.ends[-1]):
-            panel.reset()
-            panel.set(**{name: value})
+            panel.set(**alone(panel, **{name: value}))
             seen.append((panel.picture_png(), panel.sentence))
             assert no_holes(panel.alt)
         assert seen[0][0] != seen[1][0], name
@@ -233,7 +227,7 @@ def test_stress_sentence_holds_the_numbers_of_the_study_and_no_verdict(units, un
     digits = 1 if units == "metric" else 2
     assert here.units.show("stress", mark.seed_depth_stress, digits) in panel.sentence
     assert "factor 6" in panel.sentence
-    assert "No published stress at which a slot wall smears or shuts was found" in panel.sentence
+    assert "We found no published stress at which a slot wall smears or shuts" in panel.sentence
     assert not re.search(r"\b(safe|damaging|too high|limit of)\b", panel.sentence)
 
 
@@ -255,7 +249,7 @@ def test_margin_panel_opens_at_the_drills_own_line_and_says_what_the_line_decide
     panel = lesson.margin_panel(here)
     assert panel.values["dragged"] == 35
     assert float(panel.result.now.trailing_arm) == pytest.approx(here.field.aim.gauge_wheel_load)
-    assert "No published share was found; 0 % to 50 % can be defended." in plain(panel.sentence)
+    assert "We found no published share; 0 % to 50 % can be defended." in plain(panel.sentence)
     links = float(panel.result.now.parallel_linkage)
     for dragged, taken in zip((0, 35, 100), panel.result.taken, strict=True):
         panel.set(dragged=dragged)

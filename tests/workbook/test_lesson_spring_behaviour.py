@@ -1,23 +1,24 @@
-"""Workbook 01: every corner of every panel, sentences that say what the study found, and quoted answers."""
+"""Spring behaviour: its panels at covering corners, sentences against the study, quoted answers."""
 
 import re
 from dataclasses import replace
 from functools import lru_cache
 from itertools import product
-from pathlib import Path
 
 import nbformat
 import numpy as np
 import pytest
+from corners import covering_corners
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.springs.behaviour import changed_spring, rate_at_disc, spring_curve
 from downforce.workbook.bench import Bench
 from downforce.workbook.panel import Panel
+from downforce.workbook.series import workbook
 from downforce.workbook.springs import lesson
 from downforce.workbook.springs.lesson import behaviour
 
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "01_spring_behaviour.ipynb"
+NOTEBOOK = workbook("spring_behaviour").path
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("firm", "moist_soft", "dry_hard_tracks")
 PANELS = ("mechanism", "behaviour", "rivals", "measured", "coil")
@@ -35,8 +36,8 @@ def panel(name, *where):
 
 
 def sweep(shown):
-    """Every corner computed, put into words and set on the artists; the last one also drawn."""
-    said, corners = [], list(shown.corners())
+    """Corners computed, put into words and set on the artists; the last one also drawn."""
+    said, corners = [], covering_corners(shown)
     for corner in corners:
         result = shown._compute(**corner)
         shown._canvas._drawing.update(result)
@@ -55,13 +56,13 @@ def sweep(shown):
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("drill", DRILLS)
 @pytest.mark.parametrize("name", PANELS)
-def test_every_corner_of_a_panel_has_a_picture_and_a_sentence(name, drill, units):
+def test_covering_corners_of_a_panel_have_a_picture_and_a_sentence(name, drill, units):
     sweep(panel(name, drill, "firm", units))
 
 
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize(("drill", "field"), list(product(DRILLS, FIELDS)))
-def test_every_corner_of_turning_up_has_a_picture_and_a_sentence(drill, field, units):
+def test_covering_corners_of_turning_up_have_a_picture_and_a_sentence(drill, field, units):
     said = sweep(panel("turn_up", drill, field, units))
     assert all("hollow" in words and "rise" in words for words in said)
 

@@ -1,10 +1,10 @@
-"""Workbook 00: every corner of its panel, and the numbers it quotes."""
+"""Start here: its panel at covering corners, and the numbers it quotes."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+from corners import covering_corners
 
 import first_round
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
@@ -19,11 +19,12 @@ from downforce.study.pressure_setting import recommend, usual_sample
 from downforce.study.setting.verdict import verdict_words
 from downforce.workbook.bench import Bench
 from downforce.workbook.same_push import even_words
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as lesson_pressure_setpoint
 from downforce.workbook.start import lesson
 from downforce.workbook.style import percent
 
-NOTEBOOK = Path(__file__).parents[2] / "notebooks" / "00_start_here.ipynb"
+NOTEBOOK = workbook("start_here").path
 DRILLS = [key for key, _ in shipped_drills()]
 FIELDS = [key for key, _ in shipped_fields()]
 
@@ -35,10 +36,10 @@ def bench(drill="air_drill_12m", field="firm", units="metric"):
 @pytest.mark.parametrize("units", ["metric", "US"])
 @pytest.mark.parametrize("field", FIELDS)
 @pytest.mark.parametrize("drill", DRILLS)
-def test_every_corner_of_the_panel_says_something(unrendered, drill, field, units):
+def test_covering_corners_of_the_panel_say_something(unrendered, drill, field, units):
     panel = lesson.first_panel(bench(drill, field, units))
     said = set()
-    for corner in panel.corners():
+    for corner in covering_corners(panel):
         panel.set(**corner)
         assert panel.sentence.startswith("Here the springs leave")
         assert "nan" not in panel.sentence and "inf " not in panel.sentence

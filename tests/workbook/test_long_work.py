@@ -1,4 +1,4 @@
-"""Work with a bar: how far it is, Stop, a new choice over an old one, errors, and the long pass of 03."""
+"""Work with a bar: how far it is, Stop, a new choice over an old one, errors, and the long pass."""
 
 import threading
 
@@ -113,11 +113,11 @@ def test_the_long_pass_starts_short_and_says_what_the_study_gives(drill, units):
 def test_driving_further_moves_the_table_and_stop_says_where_it_ended():
     page = LongPass(Bench(example_drill("box_drill_15ft"), example_field("moist_soft")))
     short = page.plain
-    page.distance.value = "1 mile"
+    page.choice.value = "1 mile"
     page.work.wait()
     assert "over 1 mile of" in page.plain and page.plain != short
     assert page.work.outcome == page.html
-    page.distance.value = "30 miles"
+    page.choice.value = "30 miles"
     page.work.stop()
     page.work.wait()
     assert "Stopped after" in page.work.outcome and "over 1 mile of" in page.plain
@@ -131,13 +131,13 @@ def test_intervals_are_drawn_anew_when_asked_and_can_be_stopped():
     redraw = Redraw(Bench(example_drill("box_drill_15ft"), example_field("firm")))
     before = redraw.plain
     assert "by slopes" in before and "anew" not in before.splitlines()[2]
-    redraw.times.value = "200 times"
+    redraw.choice.value = "200 times"
     redraw.work.wait()
     assert "every input drawn anew, 200 times" in redraw.plain and redraw.work.share == 1.0
-    redraw.times.value = "4000 times"
+    redraw.choice.value = "4000 times"
     redraw.work.stop()
     redraw.work.wait()
     assert "Stopped" in redraw.work.outcome
-    redraw.times.value = "not yet"
+    redraw.choice.value = "not yet"
     redraw.work.wait()
     assert redraw.plain == before

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.oil.cases import COMPARED, SHARE, usual_pressure
+from downforce.study.oil.cases import COMPARED, way_trials
+from downforce.study.oil.limits import bearable
 from downforce.study.oil.parts import parts_list
-from downforce.study.oil.sizing import Duty, habit_gain, smallest_hoses
-from downforce.study.oil.terrace import terrace_crossing
+from downforce.study.oil.sizing import circuit_to_order, habit_gain
 from downforce.workbook.bench import Bench
 from downforce.workbook.oil import hoses, lesson
 
@@ -22,10 +22,8 @@ def cells(page):
     return [row.split("; ") for row in page.plain.replace("\N{NO-BREAK SPACE}", " ").split("\n")[2:]]
 
 
-def duty(desk, kelvin):
-    """The terrace at 45 degrees, stations 20 cm apart, as the notes under the tables say."""
-    crossing = terrace_crossing(desk.drill, desk.field, np.radians(45), 0.2)
-    return Duty(crossing.travel, 0.2, desk.field.speed, usual_pressure(desk.drill, desk.field), kelvin, SHARE)
+def trials(desk, kelvin):
+    return way_trials(desk.drill, desk.field, kelvin)
 
 
 def test_oil_time_and_heat_by_hand():
@@ -54,26 +52,29 @@ def test_habit_and_hoses_hold_the_numbers_of_their_studies(units):
     show, number = desk.units.show, desk.units.number
     habit, fewest = iter(cells(lesson.habit_table(desk))), iter(cells(lesson.hoses_table(desk)))
     for kelvin in COMPARED:
-        for found in habit_gain(desk.drill, duty(desk, kelvin)):
+        for found in habit_gain(trials(desk, kelvin)):
             row = next(habit)
-            assert row[0] == show("temperature", kelvin)
-            assert row[2:4] == [f"{100 * found.kept:.1f} %", f"{100 * found.largest_error:.0f} %"]
-        for found in smallest_hoses(desk.drill, duty(desk, kelvin), 3):
+            assert row[0] == show("temperature", kelvin) and show("flow", found.rated_flow) in row[1]
+            limits = ", ".join(found.limits) or "nothing: enough"
+            assert row[2:4] == [f"{100 * found.kept:.1f} %", limits]
+            assert (row[4] == "nothing") == (found.gives is None)
+        for found in map(trials(desk, kelvin).smallest, (1, 2)):
             row = next(fewest)
             places = [float(place.replace("−", "-")) for place in row[2].split(", ")]
             assert places == pytest.approx(number("large length", np.array(found.places)), abs=0.051)
+            assert row[3] == show("flow", found.rated_flow)
             if found.enough:
-                assert row[3:5] == [show("small length", b) for b in (found.header_bore, found.drop_bore)]
-            assert (int(row[1].split(",")[0]), row[5]) == (found.valves, f"{100 * found.kept:.1f} %")
+                assert row[4:6] == [show("small length", b) for b in (found.header_bore, found.drop_bore)]
+            assert (int(row[1].split(",")[0]), row[6]) == (found.valves, f"{100 * found.kept:.1f} %")
 
 
 @UNITS
 @pytest.mark.parametrize("drill", ["air_drill_12m", "box_drill_15ft"])
 def test_parts_hold_the_sizes_of_their_study(units, drill):
     desk = bench(units, drill)
-    for part, row in zip(
-        parts_list(desk.drill, duty(desk, 273.15)), cells(lesson.parts_table(desk)), strict=False
-    ):
+    tried = trials(desk, 273.15)
+    parts = parts_list(desk.drill, tried.duty, circuit_to_order(tried), bearable(desk.drill, desk.field))
+    for part, row in zip(parts, cells(lesson.parts_table(desk)), strict=False):
         sizes = [f"{figure.words} {desk.units.show(figure.kind, figure.value)}" for figure in part.figures]
         assert row[:2] == [part.name, str(part.count or "none")]
         assert row[2 : 2 + max(len(sizes), 1)] == (sizes or ["none"])

@@ -1,6 +1,7 @@
-"""The same question to every page that answers it: 00, 03, 05, 06, 07, 08 and the card say the same."""
+"""The same question to every page that answers it: all workbooks and the card say the same."""
 
 import re
+from functools import lru_cache
 
 import numpy as np
 import pytest
@@ -48,44 +49,50 @@ def card(bench):
     return card_data(bench.drill, bench.field, units=bench.units.name)
 
 
+@pytest.fixture(scope="module")
+def shown(bench, all_unrendered):
+    """Each page and panel of the bench, built once for all questions."""
+    return lru_cache(lambda build: build(bench))
+
+
 def row_of(page, start):
     return next(line.split("; ") for line in page.plain.splitlines() if line.startswith(start))
 
 
-def test_what_to_set(bench, setting, card):
+def test_what_to_set(bench, setting, card, shown):
     units, words = bench.units, setting.words(bench.units)
     dialled = units.show("pressure", bench.dialled)
     assert words.startswith(dialled)
-    assert row_of(start_lesson.result_table(bench), "Setting")[1] == dialled
-    assert f"Set {words}" in setting_lesson.today_panel(bench).sentence
-    assert f"Set {words}; decided by" in setting_lesson.reasons_table(bench).plain
-    assert dialled in row_of(setting_lesson.settings_table(bench), bench.field.name)
+    assert row_of(shown(start_lesson.result_table), "Setting")[1] == dialled
+    assert f"Set {words}" in shown(setting_lesson.today_panel).sentence
+    assert f"Set {words}; decided by" in shown(setting_lesson.reasons_table).plain
+    assert dialled in row_of(shown(setting_lesson.settings_table), bench.field.name)
     assert next(line for line in card.starts if line.today).pressure_text == words
-    assert f"Today set {words}" in card_lesson.card_panel(bench).sentence
-    assert f"start at {dialled}" in setting_lesson.gauge_page(bench).plain or (
-        f"{dialled} and no more" in setting_lesson.gauge_page(bench).plain
+    assert f"Today set {words}" in shown(card_lesson.card_panel).sentence
+    assert f"start at {dialled}" in shown(setting_lesson.gauge_page).plain or (
+        f"{dialled} and no more" in shown(setting_lesson.gauge_page).plain
     )
-    assert f"recommended setting, {dialled}" in frame_lesson.headroom_table(bench).plain
+    assert f"recommended setting, {dialled}" in shown(frame_lesson.headroom_table).plain
     assert usual_pressure(bench.drill, bench.field) == setting.setting
     number = float(units.number("pressure", bench.dialled))
     for panel, name in (
-        (setting_lesson.ladder_panel(bench), "pressure"),
-        (setting_lesson.width_panel(bench), "pressure"),
-        (frame_lesson.free_body_panel(bench), "pressure"),
-        (frame_lesson.hopper_panel(bench), "pressure"),
-        (circuit.circuit_panel(bench), "setting"),
-        (cylinder_lesson.force_panel(bench), "pressure"),
-        (card_lesson.decision_panel(bench), "now"),
+        (shown(setting_lesson.ladder_panel), "pressure"),
+        (shown(setting_lesson.width_panel), "pressure"),
+        (shown(frame_lesson.free_body_panel), "pressure"),
+        (shown(frame_lesson.hopper_panel), "pressure"),
+        (shown(circuit.circuit_panel), "setting"),
+        (shown(cylinder_lesson.force_panel), "pressure"),
+        (shown(card_lesson.decision_panel), "now"),
     ):
         control = getattr(getattr(panel, "part", panel), "controls", {}).get(name)
         if control is not None:
             assert control.value == pytest.approx(number, abs=0.01), panel
 
 
-def test_in_which_band_and_under_which_limit(bench, setting, card):
+def test_in_which_band_and_under_which_limit(bench, setting, card, shown):
     units = bench.units
     band = band_words(setting, units)
-    assert band in row_of(setting_lesson.settings_table(bench), bench.field.name)
+    assert band in row_of(shown(setting_lesson.settings_table), bench.field.name)
     mine = next(one for one in card.face.bands if one.name == bench.field.name)
     assert (mine.low, mine.high) == setting.band
     red = limit_text(units, setting.red_line)
@@ -95,14 +102,14 @@ def test_in_which_band_and_under_which_limit(bench, setting, card):
     assert next(line for line in card.starts if line.today).ceiling == setting.ceiling
 
 
-def test_where_the_frame_lifts(bench, setting, card):
+def test_where_the_frame_lifts(bench, setting, card, shown):
     units = bench.units
     lift = limit_text(units, float(setting.lift.lowest))
     assert float(setting.lift.lowest) == float(lift_pressure(bench.drill, bench.field.opener_soil).lowest)
-    assert f"lifts at {lift}" in start_lesson.result_table(bench).plain
-    assert f"lifts at {lift}" in setting_lesson.today_panel(bench).sentence
-    assert lift in setting_lesson.reasons_table(bench).plain
-    first = [row.split("; ")[1] for row in frame_lesson.headroom_table(bench).plain.splitlines()[2:-1]]
+    assert f"lifts at {lift}" in shown(start_lesson.result_table).plain
+    assert f"lifts at {lift}" in shown(setting_lesson.today_panel).sentence
+    assert lift in shown(setting_lesson.reasons_table).plain
+    first = [row.split("; ")[1] for row in shown(frame_lesson.headroom_table).plain.splitlines()[2:-1]]
     level = (
         first[-len(bench.drill.sections) :]
         if bench.drill.seed_on_frame
@@ -110,43 +117,43 @@ def test_where_the_frame_lifts(bench, setting, card):
     )
     assert min(level, key=lambda text: int(text.split(" ")[0])) == lift
     assert card.lifts[-1].lift_text.startswith(lift)
-    assert f"at {lift}" in frame_lesson.map_panel(bench).sentence
+    assert f"at {lift}" in shown(frame_lesson.map_panel).sentence
 
 
-def test_what_the_rows_do(bench, setting, card):
+def test_what_the_rows_do(bench, setting, card, shown):
     said = verdict_words(setting.shares)
-    assert said in setting_lesson.today_panel(bench).sentence
-    assert said in setting_lesson.reasons_table(bench).plain
-    assert said in row_of(setting_lesson.settings_table(bench), bench.field.name)
+    assert said in shown(setting_lesson.today_panel).sentence
+    assert said in shown(setting_lesson.reasons_table).plain
+    assert said in row_of(shown(setting_lesson.settings_table), bench.field.name)
     today = next(line for line in card.starts if line.today)
     rows = rows_in_ten(setting.shares)
     assert today.verdict.startswith(f"{rows.enough} in 10 enough, ")
     assert today.notes[0] == aim_words(setting, bench.units)
-    assert aim_words(setting, bench.units) in setting_lesson.remedies_table(bench).plain
-    counted = row_of(start_lesson.result_table(bench), "Rows with less than")[1]
+    assert aim_words(setting, bench.units) in shown(setting_lesson.remedies_table).plain
+    counted = row_of(shown(start_lesson.result_table), "Rows with less than")[1]
     assert counted == percent(setting.shares.short)
-    assert row_of(start_lesson.result_table(bench), "Rows with enough")[1] == percent(setting.shares.enough)
+    assert row_of(shown(start_lesson.result_table), "Rows with enough")[1] == percent(setting.shares.enough)
 
 
-def test_how_much_weight_is_in_hand_and_how_long_the_hopper_lasts(bench, setting, card):
+def test_how_much_weight_is_in_hand_and_how_long_the_hopper_lasts(bench, setting, card, shown):
     """Headroom is a share of the frame load on every page."""
     used, lift = setting.case.frame_load(setting.setting), setting.lift
     assert setting.headroom == pytest.approx(1.0 - used / float(lift.frame_load.min()))
-    assert f"{percent(max(setting.headroom, 0.0))} of the weight" in start_lesson.result_table(bench).plain
+    assert f"{percent(max(setting.headroom, 0.0))} of the weight" in shown(start_lesson.result_table).plain
     assert f"{percent(max(setting.headroom, 0.0))} of the weight in hand" in (
-        setting_lesson.today_panel(bench).sentence
+        shown(setting_lesson.today_panel).sentence
     )
     if bench.drill.seed_on_frame:
         empty = card.lifts[-1]
         assert empty.ceiling == setting.ceiling and empty.gauge_pressure == pytest.approx(float(lift.lowest))
-        sentence = frame_lesson.hopper_panel(bench).sentence
+        sentence = shown(frame_lesson.hopper_panel).sentence
         if setting.headroom >= bench.field.aim.headroom:
             assert "headroom lasts the whole hopper" in sentence
 
 
-def test_what_to_do_when_the_soil_turns(bench, setting, card):
+def test_what_to_do_when_the_soil_turns(bench, setting, card, shown):
     rule = next(line for line in card.change_rule if line.startswith("Soil turned "))
-    panel = setting_lesson.today_panel(bench)
+    panel = shown(setting_lesson.today_panel)
     for how in TURNS:
         answer = turn(setting, how, bench.units)
         assert f" {how}: {answer.words}" in rule

@@ -7,14 +7,56 @@ from typing import Annotated, Literal
 import numpy as np
 
 from downforce.machine.actuators import Cylinder, SpringSet
+from downforce.machine.frame_parts import FrameCylinders, Hinge, Hitch, Load, Section, Wheel
 from downforce.machine.hydraulics import Hydraulics
 from downforce.machine.quantity import Number, Pin, Place, Quantity
 from downforce.machine.reading.doubt_text import Doubt
 from downforce.physics.checks import GRAVITY
 from downforce.physics.linkage import ParallelLinkage, TrailingArm
 
+__all__ = [
+    "Coulter",
+    "Drill",
+    "FrameCylinders",
+    "Hinge",
+    "Hitch",
+    "KeptSprings",
+    "Load",
+    "Opener",
+    "Section",
+    "Wheel",
+]
+
 USUAL_DRAGGED_SHARE = 0.35
 """Dragged share of the draft where nobody said it: none was found published, 0 to 0.5 can be defended."""
+
+
+USUAL_COULTER_DRAFT = 0.5
+"""Draft of a coulter over that of the opener behind it where nobody said it: a guess, no source."""
+USUAL_COULTER_REACTION = 1.6
+"""Vertical soil load of a coulter over its draft: 1.3 to 1.9 [GER08]."""
+
+
+@dataclass(frozen=True)
+class Coulter:
+    """A rolling coulter that cuts ahead of the opener; its soil load goes with the soil of the opener.
+
+    Attributes
+    ----------
+    on : str [-]
+        "opener", where it takes push and frame load, or "frame", where it takes frame load only.
+    axle : tuple of two floats [m]
+        Its axle, (x, z) as the places of the opener; all its draft acts there, because it rolls.
+    draft_share : float [-]
+        Its draft over that of the opener.
+    reaction_ratio : float [-]
+        Its vertical soil load over its draft.
+    """
+
+    on: Literal["opener", "frame"]
+    axle: Pin
+    draft_share: Annotated[float, Quantity("share", 0.02, 3.0)] = USUAL_COULTER_DRAFT
+    reaction_ratio: Annotated[float, Number(0.3, 4.0)] = USUAL_COULTER_REACTION
 
 
 @dataclass(frozen=True)
@@ -60,6 +102,8 @@ class Opener:
         this and `draft_height` is given; with neither, `USUAL_DRAGGED_SHARE` is assumed.
     discs : int [-]
         Discs per opener.
+    front_coulter : Coulter or None [-]
+        What cuts ahead of it.
     """
 
     linkage: Literal["trailing arm", "parallel linkage"]
@@ -83,6 +127,7 @@ class Opener:
     draft_height: Annotated[float, Quantity("length", -0.1, 0.8)] | None = None
     dragged_share: Annotated[float, Quantity("share", 0.0, 1.0)] | None = None
     discs: Annotated[int, Number(1, 2)] = 1
+    front_coulter: Coulter | None = None
 
     def __post_init__(self):
         if self.draft_height is None and self.dragged_share is None:
@@ -133,19 +178,27 @@ class Opener:
         Returns
         -------
         tuple of four arrays [-]
-            Weight, closing, gauge and draft share.
+            Weight, closing, gauge and draft share; the draft share holds what goes with the draft on a
+            coulter that the opener carries.
         """
+        geometry, line = self.geometry, self.draft_line(travel, ground_travel)
+        places = self.mass_centre, self.closing_wheel, self.gauge_wheel
+        draft = geometry.draft_share(travel, line - travel)
+        if self.carries_coulter:
+            back, up = geometry.motion(self.front_coulter.axle, self.body, travel)
+            draft = draft + self.front_coulter.draft_share * (back + self.front_coulter.reaction_ratio * up)
+        return *geometry.rises(places, self.body, travel), draft
 
-        def lift(place):
-            return self.geometry.motion(place, self.body, travel)[1]
+    @property
+    def carries_coulter(self):
+        """Whether a coulter is fixed to the opener, so that push must hold it in the soil [-]."""
+        return self.front_coulter is not None and self.front_coulter.on == "opener"
 
-        line = self.draft_line(travel, ground_travel)
-        return (
-            lift(self.mass_centre),
-            lift(self.closing_wheel),
-            lift(self.gauge_wheel),
-            self.geometry.draft_share(travel, line - travel),
-        )
+    def coulter_load(self, draft):
+        """Vertical soil load on a coulter that the opener carries [N], at the opener's draft [N]."""
+        if not self.carries_coulter:
+            return 0.0 * draft
+        return self.front_coulter.reaction_ratio * self.front_coulter.draft_share * draft
 
     def draft_line(self, travel=0.0, ground_travel=0.0):
         """Height of the line of draft over the frame's working level.
@@ -168,130 +221,19 @@ class Opener:
 
 
 @dataclass(frozen=True)
-class Section:
-    """A rigid part of the frame.
+class KeptSprings:
+    """Rows of a half-refitted drill that keep their springs: whole sections, whole ranks, or both.
 
     Attributes
     ----------
-    name : str [-]
-        Its name, used in every answer about it.
-    openers : int [-]
-        Rows on it, counted from left to right across the drill.
-    frame_mass : float [kg]
-        Without openers and without seed.
-    frame_centre : tuple of three floats [m]
-        Centre of that mass: behind the hitch pin, right of the middle, above the ground.
+    sections : tuple of str [-]
+        Names of sections whose rows keep them.
+    ranks : tuple of int [-]
+        Numbers of ranks whose rows keep them, the front one is 1.
     """
 
-    name: str
-    openers: Annotated[int, Number(1, 100)]
-    frame_mass: Annotated[float, Quantity("mass", 50.0, 40e3)]
-    frame_centre: tuple[Place, Place, Place]
-
-
-@dataclass(frozen=True)
-class Hinge:
-    """Fore-aft hinge between two neighbouring sections.
-
-    Attributes
-    ----------
-    y : float [m]
-        Right of the middle.
-    fold_moment : float [N m]
-        Constant moment of the fold cylinders in work, pressing the outer section down.
-    """
-
-    y: Place
-    fold_moment: Annotated[float, Quantity("moment", -100e3, 200e3)] = 0.0
-
-
-@dataclass(frozen=True)
-class FrameCylinders:
-    """Cylinders that fold or lift one section of the frame; not those that press the openers.
-
-    Attributes
-    ----------
-    section : str [-]
-        Name of the section they move.
-    moves : str [-]
-        "fold" or "lift".
-    count : int [-]
-        How many.
-    bore : float [m]
-        Inside diameter; the oil that folds or lifts fills it.
-    stroke : float [m]
-        From closed to open.
-    """
-
-    section: str
-    moves: Literal["fold", "lift"]
-    count: Annotated[int, Number(1, 20)]
-    bore: Annotated[float, Quantity("length", 0.02, 0.3)]
-    stroke: Annotated[float, Quantity("length", 0.05, 3.0)]
-
-
-@dataclass(frozen=True)
-class Wheel:
-    """A wheel that carries the frame in work; it can push and not pull.
-
-    Attributes
-    ----------
-    section : str [-]
-        Name of the section it carries.
-    x, y : float [m]
-        Behind the hitch pin and right of the middle.
-    stiffness : float [N/m]
-        Of the tyre.
-    load_limit : float [N]
-        What tyre and hub may carry.
-    """
-
-    section: str
-    x: Place
-    y: Place
-    stiffness: Annotated[float, Quantity("spring rate", 20e3, 5e6)] = 400e3
-    load_limit: Annotated[float, Quantity("force", 1e3, 300e3)] = 40e3
-
-
-@dataclass(frozen=True)
-class Load:
-    """A mass on the frame that is not frame: a full hopper, or ballast.
-
-    Attributes
-    ----------
-    section : str [-]
-        Name of the section it sits on.
-    mass : float [kg]
-        For a hopper: when full.
-    centre : tuple of three floats [m]
-        Behind the hitch pin, right of the middle, above the ground.
-    """
-
-    section: str
-    mass: Annotated[float, Quantity("mass", 0.0, 20e3)]
-    centre: tuple[Place, Place, Place]
-
-
-@dataclass(frozen=True)
-class Hitch:
-    """The drawbar pin that pulls the drill; x and y are 0 there by definition.
-
-    Attributes
-    ----------
-    section : str [-]
-        Name of the section that carries the drawbar.
-    height : float [m]
-        Of the pin above the ground.
-    load_limit : float [N]
-        What the tractor's drawbar may carry downward.
-    lift_limit : float [N]
-        What it may be pulled upward.
-    """
-
-    section: str
-    height: Annotated[float, Quantity("length", 0.0, 1.5)]
-    load_limit: Annotated[float, Quantity("force", 1e3, 100e3)] = 30e3
-    lift_limit: Annotated[float, Quantity("force", 0.0, 100e3)] = 10e3
+    sections: tuple[str, ...] = ()
+    ranks: tuple[Annotated[int, Number(1, 8)], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -334,6 +276,8 @@ class Drill:
         Added weight.
     frame_cylinders : tuple of FrameCylinders [-]
         What folds and lifts the frame, for the oil that it takes.
+    springs_kept : KeptSprings [-]
+        Rows that keep their springs; none where every row gets a cylinder.
     doubts : tuple of Doubt [-]
         How sure its values are, where the file says so.
     """
@@ -354,6 +298,7 @@ class Drill:
     hoppers: tuple[Load, ...] = ()
     ballast: tuple[Load, ...] = ()
     frame_cylinders: tuple[FrameCylinders, ...] = ()
+    springs_kept: KeptSprings = field(default_factory=KeptSprings)
     note: str = ""
     doubts: tuple[Doubt, ...] = field(default=(), metadata={"in_file": False})
 
@@ -386,6 +331,17 @@ class Drill:
     def row_section(self):
         """Index of each row's section, shape (rows,) [-]."""
         return np.repeat(np.arange(len(self.sections)), [s.openers for s in self.sections])
+
+    @cached_property
+    def row_on_springs(self):
+        """Which rows keep their springs, so that the gauge does not move them, shape (rows,) of bool [-]."""
+        kept = [self.section_index(name) for name in self.springs_kept.sections]
+        return np.isin(self.row_section, kept) | np.isin(self.row_rank + 1, self.springs_kept.ranks)
+
+    @property
+    def half_refitted(self):
+        """Whether some rows keep their springs [-]."""
+        return bool(self.row_on_springs.any())
 
     @property
     def seed_on_frame(self):

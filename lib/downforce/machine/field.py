@@ -27,6 +27,8 @@ class Soil:
         Power of depth in the reaction.
     draft_ratio : float [-]
         Draft over soil reaction at working speed.
+    tracks : Tracks, optional [-]
+        Where a whole drill stands in it, the rows in these tracks meet a harder soil and lie lower.
     """
 
     reaction: float
@@ -34,6 +36,7 @@ class Soil:
     target_depth: float = 0.04
     exponent: float = 1.0
     draft_ratio: float = 0.6
+    tracks: "Tracks | None" = None
 
     @property
     def target_reaction(self):
@@ -42,6 +45,28 @@ class Soil:
             "reference_depth", self.reference_depth
         )
         return np.asarray(self.reaction, dtype=float) * reaction_share(share, self.exponent)
+
+
+USUAL_STRAW_DRAFT = 1.3
+"""Draft in straw over that without: 600 g/m2 chopped, disc at 5 degrees [GER08]."""
+SOFT_REACTION = 700.0
+"""Soil reaction [N] at the reference depth below which a soil is soft; class from memory, no source."""
+
+
+@dataclass(frozen=True)
+class Straw:
+    """Straw on the ground, beyond what the soil's own draft ratio was found in.
+
+    Attributes
+    ----------
+    state : str [-]
+        "dry", which a disc cuts, or "damp", which it bends.
+    draft_factor : float [-]
+        Draft over that without straw; 1.3 was published for 600 g/m2 of chopped straw.
+    """
+
+    state: Literal["dry", "damp"]
+    draft_factor: Annotated[float, Number(1.0, 3.0)] = USUAL_STRAW_DRAFT
 
 
 @dataclass(frozen=True)
@@ -59,7 +84,7 @@ class FieldSoil:
     spread : float [N]
         Standard deviation of the reaction from place to place.
     draft_ratio : float [-]
-        Draft over soil reaction.
+        Draft over soil reaction; in a field with straw what the file says times the straw's factor.
     moisture : str [-]
         "wet", "moist" or "dry", at seed depth.
     length_along, length_across : float [m]
@@ -68,6 +93,8 @@ class FieldSoil:
         Where the reaction comes from: "dig", "reading" or "estimate".
     target_depth : float [m]
         That of the field it belongs to, which sets it; NaN outside a field.
+    straw_factor : float [-]
+        What the draft ratio has been multiplied by for straw; set by the field.
     """
 
     reaction: Annotated[float, Quantity("force", 50.0, 6000.0)]
@@ -80,6 +107,7 @@ class FieldSoil:
     length_along: Annotated[float, Quantity("length", 0.1, 500.0)] = 5.0
     length_across: Annotated[float, Quantity("length", 0.05, 500.0)] = 1.5
     target_depth: float = field(default=np.nan, init=False)
+    straw_factor: float = field(default=1.0, metadata={"in_file": False})
 
     # So that a field's soil can be given wherever the soil of one opener is asked for.
     target_reaction = Soil.target_reaction
@@ -109,10 +137,21 @@ class Tracks:
     width: Annotated[float, Quantity("length", 0.05, 2.0)] = 0.5
     rows: tuple[Annotated[int, Number(1, 200)], ...] = ()
 
+    def hold(self, drill):
+        """Which rows of a drill run in them, shape (rows,) [-]."""
+        held = np.zeros(drill.row_count, dtype=bool)
+        if self.rows:
+            numbers = np.asarray(self.rows)
+            held[numbers[numbers <= drill.row_count] - 1] = True
+            return held
+        for middle in self.positions:
+            held |= np.abs(drill.row_y - middle) <= self.width / 2
+        return held
+
 
 @dataclass(frozen=True)
 class Relief:
-    """Random unevenness of the ground by ISO 8608.
+    """Random unevenness of the ground by [ISO8608].
 
     Attributes
     ----------
@@ -140,7 +179,7 @@ class Terrace:
     ridge_height : float [m]
         From channel to crest.
     front_slope, back_slope : float [-]
-        Run for one metre of rise; farmed faces are no steeper than 5 (agency handbook, from memory).
+        Run for one metre of rise; farmed faces are no steeper than 5 [SWCD].
     crossing_angle : float [rad]
         Between the way of the drill and the terrace; a right angle is straight over.
     spacing : float [m]
@@ -254,6 +293,8 @@ class Field:
         Terraces.
     gullies : tuple of Gully [-]
         Washed channels, each at its own place.
+    straw : Straw, optional [-]
+        Straw on the ground.
     aim : Aim [-]
         What the grower wants.
     note : str [-]
@@ -273,20 +314,39 @@ class Field:
     relief: Relief | None = None
     terrace: Terrace | None = None
     gullies: tuple[Gully, ...] = ()
+    straw: Straw | None = None
     aim: Aim = field(default_factory=Aim)
     note: str = ""
     doubts: tuple[Doubt, ...] = field(default=(), metadata={"in_file": False})
 
     def __post_init__(self):
-        soil = replace(self.soil)
+        # A soil from another field of the same straw has its factor in it already.
+        factor = self.straw.draft_factor if self.straw else 1.0
+        ratio = self.soil.draft_ratio
+        if factor != self.soil.straw_factor:
+            ratio = ratio * factor / self.soil.straw_factor
+        soil = replace(self.soil, draft_ratio=ratio, straw_factor=factor)
         object.__setattr__(soil, "target_depth", self.target_depth)
         object.__setattr__(self, "soil", soil)
 
     @property
+    def hairpins(self):
+        """Whether discs fold the straw into the slot at any force: damp, and soft under it [-]."""
+        damp = self.straw is not None and self.straw.state == "damp"
+        return damp and self.soil.moisture != "dry" and self.soil.reaction < SOFT_REACTION
+
+    @property
     def opener_soil(self):
-        """The mean soil as one opener meets it outside tracks [Soil]."""
+        """The mean soil as one opener meets it outside tracks, and a drill with its tracks [Soil]."""
         soil = self.soil
-        return Soil(soil.reaction, soil.reference_depth, self.target_depth, soil.exponent, soil.draft_ratio)
+        return Soil(
+            soil.reaction,
+            soil.reference_depth,
+            self.target_depth,
+            soil.exponent,
+            soil.draft_ratio,
+            self.tracks,
+        )
 
     @property
     def track_soil(self):
@@ -310,13 +370,4 @@ class Field:
         array of bool, shape (rows,) [-]
             True in a track.
         """
-        rows = np.zeros(drill.row_count, dtype=bool)
-        if self.tracks is None:
-            return rows
-        if self.tracks.rows:
-            numbers = np.asarray(self.tracks.rows)
-            rows[numbers[numbers <= drill.row_count] - 1] = True
-            return rows
-        for middle in self.tracks.positions:
-            rows |= np.abs(drill.row_y - middle) <= self.tracks.width / 2
-        return rows
+        return np.zeros(drill.row_count, dtype=bool) if self.tracks is None else self.tracks.hold(drill)

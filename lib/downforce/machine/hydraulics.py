@@ -195,6 +195,25 @@ class Accumulator:
 
 
 @dataclass(frozen=True)
+class Guards:
+    """What shuts oil in on the drill, and what lets it out again.
+
+    Attributes
+    ----------
+    check_valve : str [-]
+        "fitted" or "none": keeps the pressure behind the inlet when the tractor gives none.
+    dump_valve : str [-]
+        "fitted" or "none": lets the header's oil to the return by hand.
+    section_valves : str [-]
+        "fitted" or "none": shut off one section each.
+    """
+
+    check_valve: Literal["fitted", "none"] = "fitted"
+    dump_valve: Literal["fitted", "none"] = "fitted"
+    section_valves: Literal["fitted", "none"] = "none"
+
+
+@dataclass(frozen=True)
 class Hydraulics:
     """Everything between the tractor and the cylinders.
 
@@ -221,6 +240,8 @@ class Hydraulics:
     hose_modulus : float [Pa]
         Pressure over the share by which it widens the hoses' inside; 0.5 GPa is guessed, 0.3 to 1 usual (from
         memory): fill one under pressure and measure what it takes.
+    guards : Guards [-]
+        Check, dump and section valves; check and dump valve if the file says nothing.
     """
 
     oil: Oil
@@ -233,3 +254,4 @@ class Hydraulics:
     return_hose: TractorHose = TractorHose(0.019, 10.0)
     accumulator: Accumulator | None = None
     hose_modulus: Annotated[float, Quantity("pressure", 1e7, 1e10)] = 0.5e9
+    guards: Guards = Guards()

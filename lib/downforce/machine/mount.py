@@ -1,6 +1,7 @@
 """Where an actuator sits on an opener: its pins, its length and its leverage at any travel."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -105,8 +106,11 @@ class Mounted:
         array [N]
             Axial force x leverage.
         """
-        force = self.axial_force(self.length(opener, travel), gauge_pressure)
-        return force * self.leverage(opener, travel)
+        pins = self.mount
+        length, leverage = linkage_physics.length_and_leverage(
+            opener.geometry, pins.frame_pin, pins.moving_pin, pins.moves_with, travel
+        )
+        return self.axial_force(length, gauge_pressure) * leverage
 
     def travel_where_length_is(self, opener, length):
         """Travel at which the actuator has a given length, within the opener's stops.
@@ -123,15 +127,24 @@ class Mounted:
         float [m]
             The travel, or NaN when the length is not met between the stops.
         """
-        travel = np.linspace(opener.lowest_travel, opener.highest_travel, 2001)
-        lengths = self.length(opener, travel)
-        if not lengths.min() <= length <= lengths.max():
-            return float("nan")
-        order = np.argsort(lengths)
-        found = np.interp(length, lengths[order], travel[order])
-        for _ in range(3):
-            found = found + (self.length(opener, found) - length) / self.leverage(opener, found)
-        return float(found)
+        ends = float(opener.lowest_travel), float(opener.highest_travel)
+        return _travel_at(opener.geometry, self.mount, *ends, float(length))
+
+
+@lru_cache(1024)
+def _travel_at(geometry, mount, lowest, highest, wanted):
+    """Kept, because every question about an opener begins with its stops."""
+    pins = mount.frame_pin, mount.moving_pin, mount.moves_with
+    travel = np.linspace(lowest, highest, 2001)
+    lengths = linkage_physics.actuator_length(geometry, *pins, travel)
+    if not lengths.min() <= wanted <= lengths.max():
+        return float("nan")
+    order = np.argsort(lengths)
+    found = np.interp(wanted, lengths[order], travel[order])
+    for _ in range(3):
+        length, leverage = linkage_physics.length_and_leverage(geometry, *pins, found)
+        found = found + (length - wanted) / leverage
+    return float(found)
 
 
 def tighter(stop, limit, choose):

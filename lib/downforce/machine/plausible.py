@@ -57,6 +57,8 @@ def unusual(drill, field=None, units=None):
             continue
         for path, value in _values(model, row["key"].split(".")):
             kind, low, high = _limits(row, drill, path)
+            if path == ("soil", "draft_ratio"):
+                value = value / model.soil.straw_factor
             if not _inside(value, low, high):
                 found.append(_plainly(path_text(path), kind, value, low, high, units))
     told = {_bare(each.path) for each in found}

@@ -4,8 +4,12 @@ from pathlib import Path
 
 from downforce.machine.reader import read_drill, read_field
 
-DATA = Path(__file__).resolve().parents[3] / "data"
-"""Folder of everything shipped [-]."""
+_WHEEL = Path(__file__).resolve().parents[1] / "_shipped"
+_HOME = _WHEEL if _WHEEL.is_dir() else Path(__file__).resolve().parents[3]
+DATA = _HOME / "data"
+"""Folder of drills, fields and tables: a wheel has it within the package, a checkout beside `lib` [-]."""
+NOTEBOOKS = _HOME / "notebooks"
+"""Folder of the workbooks, at the same place [-]."""
 
 
 def shipped_drills():
@@ -28,6 +32,48 @@ def shipped_fields():
         Key and file, in the order of their names.
     """
     return _files("fields")
+
+
+def named_drill(name):
+    """A drill by the name of a shipped one or by the path of a user's own file.
+
+    Parameters
+    ----------
+    name : str or path [-]
+        Such as "air_drill_12m" or "my_drill.toml".
+
+    Returns
+    -------
+    Drill [-]
+        The model.
+
+    Raises
+    ------
+    FileProblem
+        If the file has problems; its text lists all of them.
+    """
+    return read_drill(dict(shipped_drills()).get(str(name), name))
+
+
+def named_field(name):
+    """A field by the name of a shipped one or by the path of a user's own file.
+
+    Parameters
+    ----------
+    name : str or path [-]
+        Such as "firm" or "my_field.toml".
+
+    Returns
+    -------
+    Field [-]
+        The model.
+
+    Raises
+    ------
+    FileProblem
+        If the file has problems; its text lists all of them.
+    """
+    return read_field(dict(shipped_fields()).get(str(name), name))
 
 
 def example_drill(key):

@@ -120,7 +120,7 @@ KINDS = {
         "N, kN, daN, kgf, lbf",
     ),
     "pressure": _kind("a pressure", _PRESSURES, ("bar", 1.0), ("psi", 10.0), "bar, kPa, MPa, psi"),
-    "stress": _kind("a stress", _PRESSURES, ("kPa", 1.0), ("psi", 0.1), "kPa, MPa, bar, psi"),
+    "stress": _kind("a stress", _PRESSURES | {"GPa": 1e9}, ("kPa", 1.0), ("psi", 0.1), "kPa, MPa, bar, psi"),
     "spring rate": _kind(
         "a spring rate",
         {
@@ -188,6 +188,10 @@ KINDS = {
     "oil velocity": _kind(
         "a velocity of oil", {"m/s": 1.0, "ft/s": _FOOT}, ("m/s", 0.1), ("ft/s", 1.0), "m/s, ft/s"
     ),
+    "acceleration": _kind(
+        "an acceleration", {"m/s2": 1.0, "ft/s2": _FOOT}, ("m/s2", 0.1), ("ft/s2", 0.1), "m/s2, ft/s2"
+    ),
+    "time": _kind("a time", {"s": 1.0, "min": 60.0, "h": 3600.0}, ("s", 0.1), ("s", 0.1), "s, min, h"),
     "angle": _kind(
         "an angle", {"deg": _DEGREE, "°": _DEGREE, "rad": 1.0}, ("deg", 1.0), ("deg", 1.0), "deg, rad"
     ),
@@ -196,7 +200,7 @@ KINDS = {
         "a displacement density", {"cm3": 1e-6, "m3": 1.0}, ("cm3", 1.0), ("cm3", 1.0), "cm3, m3"
     ),
 }
-"""Every kind of quantity [-]. Factors: NIST SP 811 appendix B (standard digits; pint agrees)."""
+"""Every kind of quantity [-]. Factors: [NIST]; [PSI] agrees."""
 
 
 def to_si(number, unit, kind):

@@ -9,106 +9,20 @@ import numpy as np
 from downforce.physics.checks import between, finite, not_negative, positive
 
 THERMAL_TIME_AT_SURFACE = 40.0
-"""Thermal time from sowing to emergence for a seed at the surface [K d] (APSIM wheat notes)."""
+"""Thermal time to emergence for a seed at the surface [K d] [APS]: a model's assumption, not a
+measurement, there from germination; used here from sowing, as a later note in its code has it."""
 
 THERMAL_TIME_PER_DEPTH = 1500.0
-"""Thermal time for one metre more depth [K d/m], 1.5 degree-days per millimetre (APSIM wheat notes)."""
+"""Thermal time for one metre more depth [K d/m], 1.5 degree-days per millimetre [APS], an excerpt."""
 
 FREEZING = 273.15
 """Base temperature of the thermal time [K]."""
 
 COLEOPTILE_LENGTHS = (0.034, 0.114)
-"""Shortest and longest coleoptile of 662 wheat cultivars [m] (PLoS ONE 2013, PMC3760894)."""
+"""Shortest and longest coleoptile of 662 wheat cultivars [m] [MOH]."""
 
 NO_YIELD_PROMISE = "This tells when and how evenly seedlings can come up, not what is harvested."
 """Words that go wherever an emergence figure is shown [-]."""
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One published range about depth and establishment.
-
-    Parameters
-    ----------
-    key : str [-]
-        Short name of the row.
-    what : str [-]
-        What was compared, in words.
-    low, high : float [share or m, see unit]
-        Ends of the published range.
-    unit : str [-]
-        Unit of low and high: "share lost", "share emerged", "share more" or "m".
-    source : str [-]
-        Where it was published and how much of it was read.
-    """
-
-    key: str
-    what: str
-    low: float
-    high: float
-    unit: str
-    source: str
-
-
-PUBLISHED = (
-    Finding(
-        "wheat_deep_emerged",
-        "wheat, deep sowing, 662 cultivars: seedlings up by day 21",
-        0.00,
-        0.66,
-        "share emerged",
-        "PLoS ONE 2013, PMC3760894 (abstract)",
-    ),
-    Finding(
-        "wheat_coleoptile",
-        "wheat, coleoptile length over 662 cultivars",
-        0.034,
-        0.114,
-        "m",
-        "PLoS ONE 2013, PMC3760894 (abstract)",
-    ),
-    Finding(
-        "wheat_limit_normal",
-        "wheat: depth past which emergence falls sharply, normal soil",
-        0.110,
-        0.140,
-        "m",
-        "Whan 1976, Aust. J. Exp. Agric. 16, 411 (abstract)",
-    ),
-    Finding(
-        "wheat_limit_crusted",
-        "wheat: depth past which emergence falls sharply, hard or crusted soil",
-        0.100,
-        0.110,
-        "m",
-        "Whan 1976, Aust. J. Exp. Agric. 16, 411 (abstract)",
-    ),
-    Finding(
-        "wheat_70_to_100_mm",
-        "wheat, 70 to 100 mm deep against 50 mm: plants lost",
-        0.17,
-        0.61,
-        "share lost",
-        "GRDC trials 2012-13 (library note)",
-    ),
-    Finding(
-        "wheat_119_mm",
-        "wheat, 119 mm deep: plants lost",
-        0.22,
-        0.45,
-        "share lost",
-        "GRDC trials 2012-13 (library note)",
-    ),
-    Finding(
-        "maize_80_to_90_mm",
-        "maize, 80 to 90 mm deep against shallower: emergence gained",
-        0.012,
-        0.044,
-        "share more",
-        "Knappenberger and Koeller 2012, Precision Agric. 13, 163 (abstract)",
-    ),
-)
-"""Published ranges, to be shown as ranges. Shallow is not always right: see maize."""
 
 
 @dataclass(frozen=True)
@@ -154,7 +68,7 @@ def thermal_time_to_emergence(depth):
 
     Range: wheat in moist soil, depths up to the length of the coleoptile. Dry soil waits for rain.
 
-    Source: APSIM wheat emergence notes (excerpt).
+    Source: [APS].
 
     Examples
     --------
@@ -190,7 +104,7 @@ def days_to_emergence(depth, soil_temperature):
 
     Range: about 5 to 25 degC; moist soil.
 
-    Source: APSIM wheat emergence notes (excerpt).
+    Source: [APS].
 
     Examples
     --------
@@ -228,7 +142,7 @@ def emergence_delay(depth, other_depth, soil_temperature):
 
     Range: as :func:`days_to_emergence`.
 
-    Source: APSIM wheat emergence notes (excerpt).
+    Source: [APS].
 
     Examples
     --------
@@ -266,7 +180,7 @@ def emergence_spread(standard_deviation, soil_temperature, share=0.9):
 
     Range: mean depth above z standard deviations, so that no seed would lie above the surface.
 
-    Source: derivation in Notes; APSIM wheat emergence notes (excerpt).
+    Source: derivation in Notes; [APS].
 
     Examples
     --------
@@ -400,7 +314,7 @@ def share_beyond_coleoptile(mean_depth, standard_deviation, coleoptile_length):
 
     Range: coleoptiles of 34 to 114 mm; semi-dwarf wheats and warm soil are at the short end.
 
-    Source: PLoS ONE 2013, PMC3760894, and Whan 1976, Aust. J. Exp. Agric. 16, 411 (abstracts).
+    Source: [MOH] and [WHA].
 
     Examples
     --------

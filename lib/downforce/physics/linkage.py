@@ -80,6 +80,35 @@ class TrailingArm:
         _known(member, "trailing arm")
         return _swing(self.pivot, self.disc, at_work, travel)
 
+    def rises(self, places, member, travel):
+        """How much each of some pins rises for one metre of travel: the upward part of `motion`.
+
+        Parameters
+        ----------
+        places : sequence of tuples of two floats [m]
+            The pins' (x, z) at travel 0.
+        member : str [-]
+            "arm".
+        travel : float or array [m]
+            Height of the disc relative to the frame, up positive.
+
+        Returns
+        -------
+        list of arrays [-]
+            One for each pin.
+
+        Raises
+        ------
+        ValueError
+            If the arm is too short to reach that travel.
+        """
+        _known(member, "trailing arm")
+        return _rises(self.pivot, self.disc, places, _slope(self.pivot, self.disc, travel))
+
+    def _point_and_motion(self, at_work, member, travel):
+        _known(member, "trailing arm")
+        return _swung_and_swing(self.pivot, self.disc, at_work, travel)
+
     def draft_share(self, travel, draft_height=0.0):
         """Newtons taken off the disc's push by one newton of draft.
 
@@ -148,7 +177,7 @@ class ParallelLinkage:
         frame, opener = self.lower_frame_pin, self.lower_opener_pin
         if member == "link":
             return _swung(frame, opener, at_work, travel)
-        back, up = _moved(frame, opener, travel)
+        back, up = _reach(frame, opener, travel) - (opener[0] - frame[0]), np.asarray(travel, dtype=float)
         return at_work[0] + back, at_work[1] + up
 
     def motion(self, at_work, member, travel):
@@ -177,6 +206,18 @@ class ParallelLinkage:
             return _swing(self.lower_frame_pin, self.lower_opener_pin, at_work, travel)
         slope = _slope(self.lower_frame_pin, self.lower_opener_pin, travel)
         return -slope, np.ones_like(slope)
+
+    def rises(self, places, member, travel):
+        """As of a trailing arm; the member is "link" or "opener"."""
+        slope = _slope(self.lower_frame_pin, self.lower_opener_pin, travel)
+        if member == "link":
+            return _rises(self.lower_frame_pin, self.lower_opener_pin, places, slope)
+        return [np.ones_like(slope) for _ in places]
+
+    def _point_and_motion(self, at_work, member, travel):
+        if member == "link":
+            return _swung_and_swing(self.lower_frame_pin, self.lower_opener_pin, at_work, travel)
+        return *self.point(at_work, member, travel), *self.motion(at_work, member, travel)
 
     def draft_share(self, travel, draft_height=0.0):
         """Newtons taken off the disc's push by one newton of draft.
@@ -236,7 +277,7 @@ def actuator_length(linkage, frame_pin, moving_pin, member, travel):
 
 
 def leverage(linkage, frame_pin, moving_pin, member, travel):
-    """Newtons at the disc for one newton on the actuator.
+    """Newtons at the disc for one newton on the actuator: the second of `length_and_leverage`.
 
     Parameters
     ----------
@@ -261,17 +302,48 @@ def leverage(linkage, frame_pin, moving_pin, member, travel):
 
     Notes
     -----
+    Range: any travel the linkage can reach. Source: principle of virtual work, as below.
+    """
+    return length_and_leverage(linkage, frame_pin, moving_pin, member, travel)[1]
+
+
+def length_and_leverage(linkage, frame_pin, moving_pin, member, travel):
+    """Pin-to-pin length of an actuator, and newtons at the disc for one newton on it.
+
+    Parameters
+    ----------
+    linkage : TrailingArm or ParallelLinkage [-]
+        The opener's linkage.
+    frame_pin, moving_pin : tuple of two floats [m]
+        The actuator's pins, (x, z) at working height.
+    member : str [-]
+        The part the moving pin sits on: "arm", "link" or "opener".
+    travel : float or array [m]
+        Height of the disc relative to the frame, up positive.
+
+    Returns
+    -------
+    tuple of two arrays [m, -]
+        Distance between the pins, and -d(distance)/d(travel): positive when a pushing actuator presses the
+        disc down.
+
+    Raises
+    ------
+    ValueError
+        If the linkage cannot reach that travel, or the pins meet.
+
+    Notes
+    -----
     Virtual work: the actuator pushes its pins apart, so a disc that rises shortens it.
 
     Range: any travel the linkage can reach.
 
     Source: principle of virtual work; derivation in Notes.
     """
-    x, z = linkage.point(moving_pin, member, travel)
-    dx, dz = linkage.motion(moving_pin, member, travel)
+    x, z, dx, dz = linkage._point_and_motion(moving_pin, member, travel)
     across, up = x - frame_pin[0], z - frame_pin[1]
     length = positive("distance between the actuator's pins", np.hypot(across, up))
-    return -(across * dx + up * dz) / length
+    return length, -(across * dx + up * dz) / length
 
 
 def moment_arm(linkage, frame_pin, moving_pin, member, travel):
@@ -373,23 +445,28 @@ def _slope(pivot, end, travel):
     return (end[1] - pivot[1] + np.asarray(travel, dtype=float)) / _reach(pivot, end, travel)
 
 
-def _moved(pivot, end, travel):
-    """How far the end of an arm has moved since work, rearward and up."""
-    return _reach(pivot, end, travel) - (end[0] - pivot[0]), np.asarray(travel, dtype=float)
-
-
 def _swung(pivot, end, at_work, travel):
     """Place of a pin that swings with an arm."""
-    along, across = _along_and_across(pivot, end, at_work)
-    back, up = _moved(pivot, end, travel)
-    return at_work[0] + along * back - across * up, at_work[1] + along * up + across * back
+    return _swung_and_swing(pivot, end, at_work, travel)[:2]
 
 
 def _swing(pivot, end, at_work, travel):
     """Motion of a pin that swings with an arm, rearward and up, for one metre of travel."""
+    return _swung_and_swing(pivot, end, at_work, travel)[2:]
+
+
+def _swung_and_swing(pivot, end, at_work, travel):
+    """Place and motion of a pin that swings with an arm, its reach worked out once."""
     along, across = _along_and_across(pivot, end, at_work)
-    slope = _slope(pivot, end, travel)
-    return -along * slope - across, along - across * slope
+    reach, up = _reach(pivot, end, travel), np.asarray(travel, dtype=float)
+    back, slope = reach - (end[0] - pivot[0]), (end[1] - pivot[1] + up) / reach
+    x, z = at_work[0] + along * back - across * up, at_work[1] + along * up + across * back
+    return x, z, -along * slope - across, along - across * slope
+
+
+def _rises(pivot, end, places, slope):
+    """Upward motion of pins that swing with an arm of a given slope."""
+    return [along - across * slope for along, across in (_along_and_across(pivot, end, at) for at in places)]
 
 
 def _along_and_across(pivot, end, at_work):

@@ -90,10 +90,10 @@ _ALL = (
 )
 
 CAUTIONS = tuple((title, words) for title, words, _short in _ALL)
-"""Title and sentences of each [-]. Injection: safety bulletins of forestry and extension services, excerpts;
-1.5 times the tractor: a state's agricultural safety sheet, excerpt; the scopes of ISO 4413 (hydraulics) and
-ISO 4254-9 (folding drills) were seen, not their text; springs: stored energy is relieved, disconnected or
-restrained (29 CFR 1910.147(d)(5), from memory), their steps and the rest are common practice, no source."""
+"""Title and sentences of each [-]. Injection: [HSE], [JCM], excerpts;
+1.5 times the tractor: a state's agricultural safety sheet, excerpt; the scopes of [ISO4413] (hydraulics) and
+[ISO4254] (folding drills) were seen, not their text; springs: stored energy is relieved, disconnected or
+restrained ([CFR1910] (d)(5), from memory), their steps and the rest are common practice, no source."""
 
 CARD_CAUTIONS = tuple(short for _title, _words, short in _ALL if short)
 """The same for the card, in a few words; nobody bleeds or welds from the seat [-]."""

@@ -1,6 +1,6 @@
 """The pass: every opener of a drill over a field, its loads, depth and regime at every station."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import Any
 
@@ -9,7 +9,7 @@ import numpy as np
 from downforce.physics.balance import REGIMES, balance_opener
 from downforce.physics.checks import not_negative
 from downforce.physics.soil.reaction import draft_ratio_at_speed
-from downforce.study.ground.crossing import MET, Crossing, Watch, crossing_blocks, soil_at_depth
+from downforce.study.ground.crossing import MET, Crossing, Watch, cross_field, crossing_blocks, soil_at_depth
 from downforce.study.ground.field_ground import PLACES
 from downforce.study.openers.load_shares import load_shares
 from downforce.study.openers.table import OpenerTable
@@ -77,8 +77,8 @@ class FieldPass(PassLoads):
         The drill.
     field : Field [-]
         The field.
-    actuator : SpringSet, Cylinder or a rival [-]
-        What pressed the openers down.
+    actuator : SpringSet, Cylinder, a rival or None [-]
+        What pressed the openers down; None where each row had what the drill's file gives it.
     gauge_pressure : float, array or None [Pa]
         Oil pressure at the cylinders.
     crossing : Crossing [-]
@@ -104,12 +104,25 @@ class FieldPass(PassLoads):
     @cached_property
     def actuator_length(self):
         """Pin-to-pin length of every actuator [m]."""
-        return OpenerTable(self.drill.opener, self.actuator).length(self.travel)
+        length = np.empty_like(self.travel)
+        for rows, actuator, _ in self.pressed_by:
+            length[:, rows] = OpenerTable(self.drill.opener, actuator).length(self.travel[:, rows])
+        return length
 
     @property
     def actuator_force(self):
         """Force along every actuator's axis [N]."""
-        return self.actuator.axial_force(self.actuator_length, self.gauge_pressure)
+        force = np.empty_like(self.travel)
+        for rows, actuator, pressure in self.pressed_by:
+            force[:, rows] = actuator.axial_force(self.actuator_length[:, rows], pressure)
+        return force
+
+    @property
+    def pressed_by(self):
+        """Rows, actuator and gauge pressure of each kind of rows [-]."""
+        if self.actuator is None:
+            return own_actuators(self.drill, self.gauge_pressure)
+        return ((slice(None), self.actuator, self.gauge_pressure),)
 
     @property
     def at_depth(self):
@@ -132,13 +145,13 @@ class FieldPass(PassLoads):
         Parameters
         ----------
         what : str [-]
-            "row", "rank", "section" or "place".
+            "row", "rank", "section", "actuator" or "place".
 
         Returns
         -------
         dict of LoadShares [N, -]
-            By row (1 at the left), rank (1 at the front), section name, or kind of ground. Kinds of ground
-            that were not met are left out.
+            By row (1 at the left), rank (1 at the front), section name, "oil" and "springs" as the drill's
+            file has it, or kind of ground. Kinds of rows and of ground that were not met are left out.
 
         Raises
         ------
@@ -158,10 +171,15 @@ class FieldPass(PassLoads):
             return [(rank + 1, np.s_[:, drill.row_rank == rank]) for rank in range(len(drill.rank_x))]
         if what == "section":
             return [(s.name, np.s_[:, drill.row_section == i]) for i, s in enumerate(drill.sections)]
+        if what == "actuator":
+            kept = drill.row_on_springs
+            return [(n, np.s_[:, w]) for n, w in (("oil", ~kept), ("springs", kept)) if w.any()]
         if what == "place":
             place = self.crossing.place
             return [(PLACES[code], place == code) for code in np.unique(place)]
-        raise ValueError(f'Shares are parted by "row", "rank", "section" or "place"; got {what!r}.')
+        raise ValueError(
+            f'Shares are parted by "row", "rank", "section", "actuator" or "place"; got {what!r}.'
+        )
 
 
 def run_pass(
@@ -185,8 +203,8 @@ def run_pass(
         The drill.
     field : Field [-]
         The field.
-    actuator : SpringSet, Cylinder, ClosedLineCylinder or GasSpring [-]
-        What presses the openers down.
+    actuator : SpringSet, Cylinder, ClosedLineCylinder, GasSpring or None [-]
+        What presses the openers down; None where each row has what the drill's file gives it.
     gauge_pressure : float or array, optional [Pa]
         For a cylinder at held pressure: one value, one for each opener, or (stations, openers).
     seed : int [-]
@@ -222,6 +240,9 @@ def run_pass(
     opener thrown off the ground is taken as running as shallow as the soil then balances. Left out: give of
     tyres and frame, motion of the frame, swing of the oil pressure unless it is given.
     """
+    if actuator is None:
+        crossing = cross_field(drill, field, seed, stations, spacing, speed, survey, progress, stop)
+        return press(drill, field, crossing, None, gauge_pressure)
     pressure = _over_stations(gauge_pressure, stations, drill.row_count)
     table = OpenerTable(drill.opener, actuator)
     watch = Watch(stations, progress, stop)
@@ -249,8 +270,8 @@ def press(drill, field, crossing, actuator, gauge_pressure=None):
         The field.
     crossing : Crossing [-]
         From cross_field.
-    actuator : SpringSet, Cylinder or a rival [-]
-        What presses the openers down.
+    actuator : SpringSet, Cylinder, a rival or None [-]
+        What presses the openers down; None where each row has what the drill's file gives it.
     gauge_pressure : float or array, optional [Pa]
         For a cylinder at held pressure.
 
@@ -264,6 +285,8 @@ def press(drill, field, crossing, actuator, gauge_pressure=None):
     ValueError
         If a cylinder has no pressure.
     """
+    if actuator is None:
+        return _each_by_its_own(drill, field, crossing, gauge_pressure)
     stations, rows = crossing.ground_travel.shape
     pressure = _over_stations(gauge_pressure, stations, rows)
     table = OpenerTable(drill.opener, actuator)
@@ -276,6 +299,27 @@ def press(drill, field, crossing, actuator, gauge_pressure=None):
             room[start:end] = loads[name]
         start = end
     return FieldPass(**made, **_told(drill, field, actuator, gauge_pressure), crossing=crossing)
+
+
+def _each_by_its_own(drill, field, crossing, gauge_pressure):
+    """A pass on which each row is pressed by what the drill's file gives it."""
+    found = {}
+    for rows, actuator, pressure in own_actuators(drill, gauge_pressure):
+        part = press(drill, field, crossing.of_rows(rows), actuator, pressure)
+        for each in fields(PassLoads):
+            values = getattr(part, each.name)
+            room = found.setdefault(each.name, np.empty(crossing.ground_travel.shape, values.dtype))
+            room[:, rows] = values
+    return FieldPass(**found, **_told(drill, field, None, gauge_pressure), crossing=crossing)
+
+
+def own_actuators(drill, gauge_pressure):
+    """Rows, actuator and gauge pressure of each kind of rows of a drill, as its file has it."""
+    kept = drill.row_on_springs
+    shared = gauge_pressure is None or np.ndim(gauge_pressure) == 0
+    oil = gauge_pressure if shared else np.asarray(gauge_pressure)[..., ~kept]
+    kinds = ((~kept, drill.cylinder, oil), (kept, drill.spring, None))
+    return tuple(kind for kind in kinds if kind[0].any())
 
 
 def press_block(opener, field, crossing, table, gauge_pressure=None):
@@ -319,7 +363,10 @@ def press_block(opener, field, crossing, table, gauge_pressure=None):
         table.lowest,
         table.highest,
     )
-    return PassLoads(*(getattr(balance, name) for name in _PLAIN), balance.regime.astype(np.uint8))
+    loads = {name: getattr(balance, name) for name in _PLAIN}
+    if opener.carries_coulter:
+        loads["frame_load"] = loads["frame_load"] + opener.coulter_load(balance.draft)
+    return PassLoads(**loads, regime=balance.regime.astype(np.uint8))
 
 
 def _told(drill, field, actuator, gauge_pressure):

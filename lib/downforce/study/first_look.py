@@ -179,7 +179,7 @@ def known_answers():
             1.2525,
             float(wahl_factor(6.0)),
             5e-5,
-            "Jindal, Machine Design, 2010, example 8-1 (figures seen in a retyped copy, recomputed)",
+            "[BHA], example 10.1, as retyped in [TBC]",
         ),
         KnownAnswer(
             "Friction factor at Reynolds 500",
@@ -189,17 +189,17 @@ def known_answers():
             "64/Re, laminar flow, any fluid mechanics textbook",
         ),
         KnownAnswer(
-            "Viscosity of a 32/5.4 cSt oil at 0 degrees Celsius, in cSt",
-            336.0,
-            float(viscosity_at(273.15, 32e-6, 5.4e-6)) * 1e6,
-            0.5,
-            "ASTM D341 worked example (secondary)",
+            "Viscosity at 60 degrees Celsius of an oil with 404 cSt at 40 and 28 at 100, in cSt",
+            132.126,
+            float(viscosity_at(333.15, 404e-6, 28e-6)) * 1e6,
+            5e-4,
+            "[D341], worked on a calculation sheet (secondary)",
         ),
         KnownAnswer(
             "Stress one radius below a uniform circular load, share of its pressure",
             0.646,
             float(stress_below_circle(1.0, 0.0, 1.0, 1.0)),
             0.004,
-            "Venkatramaiah, Geotechnical Engineering, table 10.5 after Spangler (seen)",
+            "[VEN], table 10.5 (seen)",
         ),
     )

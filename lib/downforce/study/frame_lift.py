@@ -2,21 +2,22 @@
 
 Down force is borrowed from weight. The openers' ground loads grow along one path: first the
 soil reaction, until the disc is at depth, then the gauge-wheel load. The frame is followed along
-that path, so the regime in which the disc is not yet at depth is part of the answer.
+that path, so the regime in which the disc is not yet at depth is part of the answer. Rows in wheel tracks
+go their own way along it: harder soil drags more, so at one pressure they press the ground less.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import partial
 
 import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative
-from downforce.physics.frame import first_lift
+from downforce.physics.frame import first_lift, wheel_loads
 from downforce.physics.soil import depth_share
+from downforce.study.frame.half_refit import SPRINGS_LIFT, gauge_moves, pressed_frame
 from downforce.study.frame.loads import (
     frame_model,
     joined,
-    opener_load,
     side_by_side,
     standing_load,
     wheel_names,
@@ -24,6 +25,8 @@ from downforce.study.frame.loads import (
 from downforce.study.kept import kept
 from downforce.study.opener_loads import down_force_wanted
 
+_FAR = 1000.0  # beyond the last break, far enough to tell a slope [N]
+_ROUNDS = 2  # each leaves a twentieth of the error
 NEVER = "does not lift"
 CARRIED = "lifted by its neighbour"
 HITCH = "hitch at its limit"
@@ -44,15 +47,17 @@ class LiftLimits:
     pressure : array (..., sections) [Pa]
         Lift pressure; inf where the section never lifts.
     frame_load : array (..., sections) [N]
-        What each opener takes from the frame there.
+        What each opener outside tracks takes from the frame there.
     gauge_wheel_load : array (..., sections) [N]
-        What is on each gauge wheel there; zero when the disc is not at depth.
+        What is on each gauge wheel outside tracks there; zero when the disc is not at depth.
     at_depth : array (..., sections) of bool [-]
         Whether the disc is at depth when the section lifts.
     support : array (..., sections) of str [-]
         The support that goes first; "lifted by its neighbour" where a section goes with another one.
     sections : tuple of str [-]
         Names of the sections, left to right.
+    moves : str [-]
+        Which rows the gauge moves, in a sentence; empty where it moves them all.
     """
 
     pressure: np.ndarray
@@ -61,6 +66,7 @@ class LiftLimits:
     at_depth: np.ndarray
     support: np.ndarray
     sections: tuple
+    moves: str = ""
 
     @property
     def lowest(self):
@@ -95,7 +101,8 @@ def lift_pressure(
     drill : Drill [-]
         The drill.
     soil : Soil [-]
-        What the soil asks of every opener; its reaction may be an array.
+        What the soil asks of every opener; its reaction may be an array. Rows in its tracks meet a harder
+        one.
     hopper_fill : float or array [-]
         Share of a full hopper; broadcast against the soil.
     side_slope : float [rad]
@@ -121,10 +128,11 @@ def lift_pressure(
 
     Notes
     -----
-    All openers stand at their working height in the same soil at the same pressure. Soil and gauge-wheel
-    load act at the disc, closing wheel and weight at their own places, draft below the hitch. The hitch is a
-    support too: it is at its limit when the drill pulls the drawbar up by what its file allows. Left out:
-    bumps, other than by the reserve; give of the frame.
+    All openers are set to the same pressure and stand at their working height, those in tracks lower by the
+    tracks' depth. Soil and gauge-wheel load act at the disc, closing wheel and weight at their own places,
+    draft below the hitch. The hitch is a support too: it is at its limit when the drill pulls the drawbar up
+    by what its file allows. Rows that keep their springs press with them from the start; the rest is told of
+    the rows that the gauge moves. Left out: bumps, other than by the reserve; give of the frame.
     """
     folded = 0.0 if fold_moment is None else finite("fold_moment", fold_moment)
     reaction, fill, folded = np.broadcast_arrays(
@@ -133,17 +141,20 @@ def lift_pressure(
     fold = None if fold_moment is None else np.repeat(folded[..., None], len(drill.hinges), axis=-1)
     model = frame_model(drill)
     standing = standing_load(drill, fill, side_slope, grade, fold_moment=fold)
+    if drill.half_refitted and np.any(wheel_loads(model, standing).regime >= 2):
+        raise ValueError(CANNOT_STAND)
+    standing, ground = pressed_frame(drill, soil, standing)
     reserve = not_negative("wheel_reserve", wheel_reserve)
-    found = _first_limits(
-        drill, model, standing, partial(opener_load, drill), reaction, soil.draft_ratio, reserve=reserve
-    )
+    growth, refuse = _growth(drill, soil, reaction), not drill.half_refitted
+    found = _first_limits(drill, model, standing, ground, growth, reserve=reserve, refuse=refuse)
     return LiftLimits(
         pressure=_pressure_for(drill, soil, reaction[..., None], found.disc_load),
-        frame_load=found.disc_load + drill.opener.closing_load - drill.opener.weight,
+        frame_load=_frame_load(drill, soil, reaction[..., None], found.disc_load),
         gauge_wheel_load=found.gauge,
         at_depth=found.reached,
         support=found.support,
         sections=tuple(section.name for section in drill.sections),
+        moves=gauge_moves(drill),
     )
 
 
@@ -155,32 +166,148 @@ def lift_of_copies(drills, soils, hopper_fill=0.0):
     """
     groups = {}
     for place, drill in enumerate(drills):
-        key = (drill.hinges and tuple(h.y for h in drill.hinges), tuple((w.x, w.y) for w in drill.wheels))
+        soil = soils[place]
+        parted = soil.tracks is not None and soil.tracks.hold(drill).any()
+        key = (tuple(h.y for h in drill.hinges), tuple((w.x, w.y) for w in drill.wheels), bool(parted))
         groups.setdefault(key, []).append(place)
     pressure = np.empty((len(drills), len(drills[0].sections)))
     frame_load = np.empty_like(pressure)
     for places in groups.values():
         own, asked = [drills[place] for place in places], [soils[place] for place in places]
-        standing = side_by_side([standing_load(drill, hopper_fill) for drill in own])
-        reaction = np.array([float(soil.target_reaction) for soil in asked])
-        ratio = np.array([soil.draft_ratio for soil in asked])[:, None]
+        pairs = zip(own, asked, strict=True)
+        pressed = [pressed_frame(*pair, standing_load(pair[0], hopper_fill)) for pair in pairs]
+        standing = side_by_side([standing for standing, _ in pressed])
         closing = np.array([drill.opener.closing_load for drill in own])[:, None]
+        # Most copies differ in their frames only.
+        alike = {
+            (drill.opener, drill.cylinder, drill.row_spacing, soil): drill
+            for drill, soil in zip(own, asked, strict=True)
+        }
+        made = {
+            key: _growth(drill, key[-1], np.asarray(key[-1].target_reaction)) for key, drill in alike.items()
+        }
+        grown = [
+            made[drill.opener, drill.cylinder, drill.row_spacing, soil]
+            for drill, soil in zip(own, asked, strict=True)
+        ]
+        growth = _Growth(*(np.stack([getattr(one, f.name) for one in grown]) for f in fields(_Growth)))
 
-        def ground(disc_load=0.0, closing_load=0.0, draft=0.0, own=own):
+        def ground(disc_load=0.0, closing_load=0.0, draft=0.0, own=own, pressed=pressed):
             loads = (
                 np.broadcast_to(load, (len(own), own[0].row_count))
                 for load in (disc_load, closing_load, draft)
             )
-            return side_by_side([opener_load(*each) for each in zip(own, *loads, strict=True)])
+            each = zip((ground for _, ground in pressed), *loads, strict=True)
+            return side_by_side([ground(*row_load) for ground, *row_load in each])
 
-        found = _first_limits(
-            own[0], frame_model(own[0]), standing, ground, reaction, ratio, closing, refuse=False
-        )
+        found = _first_limits(own[0], frame_model(own[0]), standing, ground, growth, closing, refuse=False)
         for row, place in enumerate(places):
             drill, load = own[row], found.disc_load[row]
-            pressure[place] = _pressure_for(drill, asked[row], reaction[row], load)
-            frame_load[place] = load + drill.opener.closing_load - drill.opener.weight
+            pressure[place] = _pressure_for(drill, asked[row], growth.reaction[row], load)
+            frame_load[place] = _frame_load(drill, asked[row], growth.reaction[row], load)
     return pressure, frame_load
+
+
+@dataclass(frozen=True)
+class _Growth:
+    """Loads of every row as the pressure grows: straight lines between breaks, the last one without end.
+
+    `scale` (..., breaks) is the disc load of a row outside tracks; `disc` and `draft` (..., breaks, rows) are
+    those of each row there. `reaction` (...) is that of a row outside tracks at its depth.
+    """
+
+    scale: np.ndarray
+    disc: np.ndarray
+    draft: np.ndarray
+    reaction: np.ndarray
+
+    def rates(self, line):
+        """Growth of disc load and draft (..., rows) on one line for a newton of scale."""
+        length = np.diff(self.scale)[..., line, None]
+        for load in (self.disc, self.draft):
+            step = load[..., line + 1, :] - load[..., line, :]
+            yield np.divide(step, length, out=np.zeros_like(step), where=length > 0)
+
+    def up_to(self, line, scale):
+        """Disc load and draft (..., rows) of rows grown up to a scale (..., rows), over the first lines."""
+        disc, draft = np.zeros_like(scale), np.zeros_like(scale)
+        for i in range(line):
+            end = self.scale[..., i + 1, None] if i + 2 < self.scale.shape[-1] else np.inf
+            grown = np.clip(scale, self.scale[..., i, None], end)
+            for load, rate in zip((disc, draft), self.rates(i), strict=True):
+                load += (grown - self.scale[..., i, None]) * rate
+        return disc, draft
+
+
+def row_loads(drill, soil, disc_load):
+    """Disc load and draft of each row, shape (rows,) [N], where a row outside tracks has a disc load [N]."""
+    growth = _growth(drill, soil, np.asarray(soil.target_reaction, dtype=float))
+    return growth.up_to(growth.scale.size - 1, np.full(drill.row_count, float(disc_load)))
+
+
+def _growth(drill, soil, reaction):
+    """Growth of the loads of a drill's rows; `reaction` as the soil's at its target depth, any shape."""
+    reaction = reaction[..., None]
+    scale = reaction * np.array([0.0, 1.0])
+    held = np.zeros(drill.row_count, dtype=bool) if soil.tracks is None else soil.tracks.hold(drill)
+    if held.any():
+        harder = reaction * soil.tracks.factor
+        lower = max(-soil.tracks.depth, drill.cylinder.travel_stops(drill.opener)[0])
+        here = partial(_reading, drill, soil, reaction)
+        there = partial(_reading, drill, soil, harder, ground_travel=lower)
+        kinks = here(reaction), there(harder)
+        at_depth = np.sort(np.concatenate(kinks, axis=-1), axis=-1)
+        scale = np.concatenate([scale[..., :1], _load_at(here, reaction, kinks[0], at_depth)], axis=-1)
+    scale = np.concatenate([scale, scale[..., -1:] + _FAR], axis=-1)
+    disc = np.repeat(scale[..., None], drill.row_count, axis=-1)
+    own = np.broadcast_to(reaction[..., None], disc.shape)
+    if held.any():
+        disc[..., 1:, held] = _load_at(there, harder, kinks[1], here(scale[..., 1:]))[..., None]
+        own = np.where(held, harder[..., None], own)
+    return _Growth(scale, disc, soil.draft_ratio * np.minimum(disc, own), reaction[..., 0])
+
+
+def _first_limits(drill, model, standing, ground, growth, closing=None, reserve=0.0, refuse=True):
+    """Follow the loads of the openers up to the first limit of each section.
+
+    `ground(disc_load, closing_load, draft)` gives the openers' load on the frame.
+    """
+    closing = drill.opener.closing_load if closing is None else closing
+    reaction = growth.reaction[..., None]
+    hitched = np.arange(len(drill.sections)) == drill.section_index(drill.hitch.section)
+    names = np.asarray([*wheel_names(drill), NEVER])
+    shape = (*growth.reaction.shape, len(drill.sections))
+    limit, rides_from = np.full(shape, np.inf), np.full(shape, np.inf)
+    support, held = np.full(shape, NEVER, dtype=object), None
+    lines = growth.scale.shape[-1] - 1
+    for line in range(lines):
+        start, end = growth.scale[..., line, None], growth.scale[..., line + 1, None]
+        end = end if line + 1 < lines else np.inf
+        # A section that already rides on its openers keeps the load it rode up with.
+        rides = rides_from[..., drill.row_section]
+        disc, draft = growth.up_to(line, rides)
+        rate, dragged = (np.where(rides > start, one, 0.0) for one in growth.rates(line))
+        path = first_lift(
+            model, joined(standing, ground(disc, closing, draft)), ground(rate, draft=dragged), reserve
+        )
+        if held is None:
+            held = path.held
+            if refuse and not np.all(held):
+                raise ValueError(CANNOT_STAND)
+        found, by_hitch = _first_support(path, hitched, drill.hitch.most_pull)
+        found = start + found
+        here = np.isinf(limit) & (found <= end) & np.isfinite(found)
+        named = np.where(path.section_wheel < 0, CARRIED, names[path.section_wheel])
+        support = np.where(here, np.where(by_hitch, HITCH, named), support)
+        limit = np.where(here, found, limit)
+        floats = start + path.float_scale
+        rides_from = np.where(np.isinf(rides_from) & (floats <= end), floats, rides_from)
+    reached = limit > reaction
+    # A frame that does not even stand has nothing to lend.
+    disc_load = np.where(held[..., None], limit, 0.0)
+    gauge = np.where(reached, limit - reaction, 0.0)
+    support = np.where(held[..., None], support.astype(str), SPRINGS_LIFT)
+    return _Limits(disc_load, reached, gauge, support)
 
 
 @dataclass(frozen=True)
@@ -191,38 +318,6 @@ class _Limits:
     reached: np.ndarray
     gauge: np.ndarray
     support: np.ndarray
-
-
-def _first_limits(drill, model, standing, ground, reaction, ratio, closing=None, reserve=0.0, refuse=True):
-    """Follow the loads of the openers up to the first limit of each section.
-
-    `ground(disc_load, closing_load, draft)` gives the openers' load on the frame.
-    """
-    closing = drill.opener.closing_load if closing is None else closing
-    shallow = first_lift(
-        model, joined(standing, ground(closing_load=closing)), ground(1.0, draft=ratio), reserve
-    )
-    if refuse and not np.all(shallow.held):
-        raise ValueError(CANNOT_STAND)
-
-    # A section that already rides on its openers keeps the load it rode up with.
-    rides_from = np.where(shallow.held[..., None], shallow.float_scale, np.inf)[..., drill.row_section]
-    soil_load = np.minimum(reaction[..., None], rides_from)
-    at_depth = joined(standing, ground(soil_load, closing, ratio * soil_load))
-    deep = first_lift(model, at_depth, ground(np.where(rides_from > soil_load, 1.0, 0.0)), reserve)
-
-    hitched = np.arange(len(drill.sections)) == drill.section_index(drill.hitch.section)
-    first, by_hitch = _first_support(shallow, hitched, drill.hitch.lift_limit)
-    then, then_by_hitch = _first_support(deep, hitched, drill.hitch.lift_limit)
-    reached = first > reaction[..., None]
-    disc_load = np.where(reached, reaction[..., None] + then, first)
-    # A frame that does not even stand has nothing to lend.
-    disc_load = np.where(shallow.held[..., None], disc_load, 0.0)
-    wheel = np.where(reached, deep.section_wheel, shallow.section_wheel)
-    support = np.asarray([*wheel_names(drill), NEVER])[wheel]
-    support = np.where((wheel < 0) & np.isfinite(disc_load), CARRIED, support)
-    support = np.where(np.where(reached, then_by_hitch, by_hitch), HITCH, support)
-    return _Limits(disc_load, reached, np.where(reached, then, 0.0), support)
 
 
 def _first_support(path, hitched, lift_limit):
@@ -277,8 +372,25 @@ def pressure_for_frame_load(drill, soil, frame_load):
     -----
     The inverse of the balance at working height, in both regimes: at depth, and not at depth.
     """
-    disc_load = np.asarray(frame_load, dtype=float) + drill.opener.weight - drill.opener.closing_load
+    disc_load = disc_load_for(drill, soil, frame_load)
     return _pressure_for(drill, soil, np.asarray(soil.target_reaction, dtype=float), disc_load)
+
+
+def disc_load_for(drill, soil, frame_load, reaction=None):
+    """Load of a disc and its gauge wheel [N] at which an opener takes a load from the frame [N].
+
+    A coulter on the opener takes its own part of the frame load, which grows until the disc is at depth.
+    """
+    reaction = np.asarray(soil.target_reaction if reaction is None else reaction, dtype=float)
+    ground = np.asarray(frame_load, dtype=float) + drill.opener.weight - drill.opener.closing_load
+    more = drill.opener.coulter_load(soil.draft_ratio)
+    return np.where(ground >= (1.0 + more) * reaction, ground - more * reaction, ground / (1.0 + more))
+
+
+def _frame_load(drill, soil, reaction, disc_load):
+    """The inverse of `disc_load_for` [N]."""
+    coulter = drill.opener.coulter_load(soil.draft_ratio * np.minimum(reaction, disc_load))
+    return disc_load + drill.opener.closing_load - drill.opener.weight + coulter
 
 
 def load_with_headroom(frame_load, headroom):
@@ -299,20 +411,34 @@ def pressure_with_headroom(drill, soil, lift, headroom):
 
 def sections_with_headroom(drill, soil, lift, headroom):
     """The same of each section by itself, shape (..., sections) [Pa]."""
-    disc_load = (
-        load_with_headroom(lift.frame_load, headroom) + drill.opener.weight - drill.opener.closing_load
-    )
     reaction = np.asarray(soil.target_reaction, dtype=float)[..., None]
+    disc_load = disc_load_for(drill, soil, load_with_headroom(lift.frame_load, headroom), reaction)
     return np.minimum(_pressure_for(drill, soil, reaction, disc_load), lift.pressure)
 
 
 def _pressure_for(drill, soil, reaction, disc_load):
+    return np.maximum(_reading(drill, soil, reaction, disc_load), 0.0)
+
+
+def _reading(drill, soil, reaction, disc_load, ground_travel=0.0):
+    """Gauge pressure of a disc load, carried on below zero where the opener's weight alone gives more."""
     opener, cylinder = drill.opener, drill.cylinder
     reached = disc_load >= reaction
     share = np.clip(np.where(reached, 1.0, disc_load / np.where(reaction > 0, reaction, 1.0)), 0.0, 1.0)
     depth = soil.target_depth * depth_share(share, soil.exponent)
-    travel = np.minimum(soil.target_depth - depth, cylinder.travel_stops(opener)[1])
+    ground = np.full_like(depth, ground_travel)
+    travel = np.minimum(ground + soil.target_depth - depth, cylinder.travel_stops(opener)[1])
     gauge, carried = np.maximum(disc_load - reaction, 0.0), np.where(reached, reaction, disc_load)
     never, gauge = np.isinf(gauge), np.where(np.isinf(gauge), 0.0, gauge)
-    push = down_force_wanted(opener, soil, gauge, travel, np.zeros_like(travel), soil_reaction=carried)
-    return np.where(never, np.inf, cylinder.pressure_for(opener, push, travel))
+    push = down_force_wanted(opener, soil, gauge, travel, ground, soil_reaction=carried)
+    return np.where(never, np.inf, push * cylinder.pressure_for(opener, 1.0, travel))
+
+
+def _load_at(reading, reaction, kink, pressure):
+    """Disc load at a pressure: the inverse of a reading, all but straight either side of its kink."""
+    beside = np.where(pressure < kink, 0.5 * reaction, reaction + _FAR)
+    slope = (reading(beside) - kink) / (beside - reaction)
+    load = reaction + (pressure - kink) / slope
+    for _ in range(_ROUNDS):
+        load = load + (pressure - reading(load)) / slope
+    return load

@@ -37,7 +37,7 @@ class OpenerLoads:
     closing_wheel_load : array [N]
         What the closing wheel carries.
     frame_load : array [N]
-        What the opener takes from the frame; at least this much on the upper stop.
+        What the opener and a coulter on it take from the frame; at least this much on the upper stop.
     depth : array [m]
         How deep the disc runs.
     regime : array of str [-]
@@ -150,7 +150,7 @@ def opener_loads(opener, actuator, soil, travel, gauge_pressure=None, accelerati
         draft=balance.draft,
         gauge_wheel_load=balance.gauge_wheel_load,
         closing_wheel_load=balance.closing_wheel_load,
-        frame_load=balance.frame_load,
+        frame_load=balance.frame_load + opener.coulter_load(balance.draft),
         depth=balance.depth,
         regime=np.asarray(REGIMES)[balance.regime],
         actuator_regime=actuator.regime(length),

@@ -11,6 +11,7 @@ import numpy as np
 
 from downforce.machine.units import unit_system
 from downforce.study.cylinders.force_needs import Limit, pressure_limits
+from downforce.study.frame.half_refit import gauge_moves
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_with_headroom
 from downforce.study.ground.pass_sample import SAMPLE_COUNT, pass_sample
 from downforce.study.kept import kept
@@ -20,6 +21,7 @@ from downforce.study.setting.intervals import Intervals, LiftChance
 from downforce.study.setting.reasons import Reason, inside, setting_reasons
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.sureness import Case, lift_slopes, the_rule
+from downforce.study.setting.verdict import straw_words
 
 FEW_ON_STOPS = 0.01
 """Share of rows on a travel stop that is not worth a word [-]; a choice of this project."""
@@ -186,6 +188,16 @@ class PressureSetting:
         return f"{first} ({second})" if self.exists else "no setting"
 
     @property
+    def moved_words(self):
+        """Which rows the gauge moves, in a sentence; empty where it moves them all."""
+        return gauge_moves(self.case.drill)
+
+    @property
+    def straw_words(self):
+        """What straw does here, and whether more force can cure it; empty without straw."""
+        return straw_words(self.case.field)
+
+    @property
     def stop_words(self):
         """That rows are on a travel stop, where more than `FEW_ON_STOPS` of them are; else empty."""
         if self.on_stops <= FEW_ON_STOPS:
@@ -236,10 +248,13 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
     setting = max(lowest the valve holds, min(ceiling, max(needed, min(best, needed_for_share, packing_at)))).
     The ceiling is the lowest of the parts, the headroom on the best estimate, and the reading at which the
     frame lifts with 5 % probability; the last two are never multiplied. All of them are those of this soil at
-    this fill. A row in a track is taken to work its whole depth lower than the others, on every drill: where
+    this fill. Rows that keep their springs are not counted: no gauge moves them, and `moved_words` says so. A
+    row in a track is taken to work its whole depth lower than the others, on every drill: where
     the wheels of the frame run in the same tracks the row needs less than is said here.
     """
     sample = usual_sample(drill, field) if sample is None else sample
+    if drill.half_refitted:
+        sample = sample.where(~drill.row_on_springs[sample.row])
     units = unit_system(drill.units) if units is None else units
     case = Case(drill, field, sample, hopper_fill)
     limits, lift = pressure_limits(drill), lift_pressure(drill, field.opener_soil, hopper_fill)
@@ -301,7 +316,21 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
 def frame_headroom(drill, field, gauge_pressure, hopper_fill=0.0):
     """Share of the weight an opener may borrow that is not borrowed, on the section that goes first.
 
-    1 - used / available; zero or less when the section lifts.
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    gauge_pressure : float [Pa]
+        What is set.
+    hopper_fill : float [-]
+        Share of a full hopper.
+
+    Returns
+    -------
+    float [-]
+        1 - used / available; zero or less when the section lifts.
     """
     case = Case(drill, field, None, hopper_fill)
     return _headroom(case.frame_load(gauge_pressure), lift_pressure(drill, field.opener_soil, hopper_fill))

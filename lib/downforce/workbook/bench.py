@@ -14,7 +14,7 @@ from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
 from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.plausible import unusual_line
 from downforce.machine.reading.field_checks import check_pair
-from downforce.machine.shipped import shipped_drills, shipped_fields
+from downforce.machine.shipped import named_drill, named_field, shipped_drills, shipped_fields
 from downforce.machine.units import read_quantity, unit_system
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.controls import look
@@ -340,16 +340,11 @@ def open_bench(drill="air_drill_12m", field="firm", units=None):
         If a file has problems: all of them, in sentences, without a traceback.
     """
     try:
-        bench = Bench(_read("drill", drill), _read("field", field), units)
+        bench = Bench(named_drill(drill), named_field(field), units)
     except (FileProblem, ValueError) as problem:
         raise PlainProblem(str(problem)) from None
     print(bench.line)
     return bench
-
-
-def _read(kind, name):
-    shipped = dict(_SHIPPED[kind]())
-    return _READERS[kind](shipped.get(str(name), name))
 
 
 def _warning(lead, sentences):

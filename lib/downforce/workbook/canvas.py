@@ -11,6 +11,7 @@ from __future__ import annotations
 import struct
 import threading
 import zlib
+from functools import lru_cache
 from io import BytesIO
 from math import ceil, floor
 from typing import Any, Protocol
@@ -23,6 +24,8 @@ from PIL import Image
 
 DOTS_PER_INCH = 144
 SCREEN_PER_INCH = 96
+_EXACT = 128
+"""Colours a stored picture keeps exactly; half of its palette."""
 ROOM = 3
 """Pixels around words for letters that lean out of their box."""
 
@@ -84,6 +87,40 @@ def _fast_png(pixels: Any) -> bytes:
     )
 
 
+def _small_png(pixels: Any) -> bytes:
+    """PNG of RGBA pixels in 256 colours: those most often met, and for the others what comes near them.
+
+    A drawing has one or two thousand colours, nearly all on the edges of letters and lines. So each is looked
+    at once instead of each pixel, areas keep their colour exactly, and the file takes a quarter of the time.
+    """
+    codes = np.ascontiguousarray(pixels).view("<u4").ravel() & 0xFFFFFF
+    # Most pixels are as their neighbour: stretches of one colour are counted, and each is looked up once.
+    starts = np.concatenate([[0], np.flatnonzero(np.diff(codes)) + 1])
+    lengths = np.diff(starts, append=codes.size)
+    met, which = np.unique(codes[starts], return_inverse=True)
+    colours = np.stack([met & 255, met >> 8 & 255, met >> 16], axis=1).astype(np.uint8)
+    often = np.argsort(-np.bincount(which, lengths), kind="stable")
+    palette, seldom = colours[often[:_EXACT]], colours[often[_EXACT:]]
+    if len(seldom):
+        near = Image.fromarray(seldom[None]).quantize(256 - _EXACT, method=Image.Quantize.MEDIANCUT)
+        palette = np.concatenate([palette, np.reshape(near.getpalette(), (-1, 3)).astype(np.uint8)])
+    # |a - b|^2 without |a|^2, which is the same for every colour of the palette.
+    chosen = palette.astype(np.float32)
+    place = np.argmin((chosen**2).sum(axis=1) - 2.0 * colours.astype(np.float32) @ chosen.T, axis=1)
+    places = np.repeat(place.astype(np.uint8)[which], lengths).reshape(pixels.shape[:2])
+    small = Image.fromarray(places)
+    small.putpalette(palette.tobytes())
+    file = BytesIO()
+    small.save(file, "PNG", compress_level=6)
+    return file.getvalue()
+
+
+@lru_cache(4096)
+def _measured(s: str, prop: Any, ismath: Any) -> tuple[float, float, float]:
+    """Width, height and descent of words in pixels, the same on every canvas."""
+    return RendererAgg(1, 1, DOTS_PER_INCH).get_text_width_height_descent(s, prop, ismath)
+
+
 class _Words:
     """Draws words for a renderer and keeps them as pixels for its next picture.
 
@@ -143,7 +180,10 @@ class Canvas:
         self._drawing = drawing
         self._figure = Figure(figsize=size, dpi=DOTS_PER_INCH, layout="constrained", facecolor="white")
         self._agg = FigureCanvasAgg(self._figure)
-        self._words = _Words(self._agg.get_renderer())
+        renderer = self._agg.get_renderer()
+        # matplotlib measures each word again for each figure; tick labels and units are the same on most.
+        renderer.get_text_width_height_descent = _measured
+        self._words = _Words(renderer)
         with _DRAWING:
             moving = list(drawing.setup(self._figure) or [])
         if not moving:
@@ -211,9 +251,5 @@ class Canvas:
         bytes [-]
             A PNG file.
         """
-        file = BytesIO()
         with _DRAWING:
-            image = Image.fromarray(np.asarray(self._agg.buffer_rgba())).convert("RGB")
-        small = image.quantize(256, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
-        small.save(file, "PNG", optimize=True)
-        return file.getvalue()
+            return _small_png(np.asarray(self._agg.buffer_rgba()))

@@ -8,7 +8,7 @@ from downforce.study.setting.reasons import inside, rounded
 from downforce.workbook.style import INK, MUTED, PAPER, WARNING
 
 SWEEP = 270.0
-"""Arc of the dial [degrees], as in EN 837-1."""
+"""Arc of the dial [degrees], as in [EN837]."""
 START = 225.0
 """Where zero stands, counted anticlockwise from three o'clock [degrees]."""
 

@@ -1,4 +1,4 @@
-"""Work that takes more than a second: a bar that says how far it is, a button to stop it, and the outcome.
+"""Work that takes more than a second: a bar, a button to stop it, the outcome; and a table that asks for it.
 
 The work runs in a thread of its own. JupyterLab handles all messages of widgets in one thread, so a
 press on Stop would otherwise wait until the work it is to stop has ended.
@@ -8,7 +8,7 @@ import threading
 import time
 from html import escape
 
-from ipywidgets import HTML, Button, HBox, Layout, VBox
+from ipywidgets import HTML, Button, Dropdown, HBox, Layout, VBox
 
 from downforce.workbook.style import WARNING
 
@@ -91,3 +91,55 @@ class LongWork:
             done = f"{100 * share:.0f}"
             bar = f'<progress aria-label="How far the work is" max="100" value="{done}"></progress>'
             self._bar.value = f"{bar} {done} % done"
+
+
+class LongTable:
+    """A table and a list of how much work goes into it; the first choice of the list is quick.
+
+    A kind of it gives `choices`, `asked`, its name, and makes the table in `worked(choice, progress, stop)`:
+    a table page, or a sentence where it was stopped.
+    """
+
+    asked = ""
+    choices = ()
+
+    def __init__(self, bench):
+        self.bench = bench
+        self._shown = self.worked(self.choices[0])
+        self.work = LongWork(self._shown.html)
+        self.choice = Dropdown(
+            options=list(self.choices),
+            description=self.asked,
+            tooltip=self.asked,
+            layout=Layout(width="340px"),
+            style={"description_width": "180px"},
+        )
+        self.choice.observe(lambda change: self.work.start(self._task(change["new"])), names="value")
+        self.widget = VBox([self.choice, self.work.widget])
+
+    def worked(self, choice, progress=None, stop=None):
+        """The table of one choice, or why there is none."""
+        raise NotImplementedError
+
+    @property
+    def html(self):
+        """The table as HTML [-]."""
+        return self._shown.html
+
+    @property
+    def plain(self):
+        """The table as plain text [-]."""
+        return self._shown.plain
+
+    def _task(self, choice):
+        def task(progress, stop):
+            found = self.worked(choice, progress, stop)
+            if isinstance(found, str):
+                return f"<p>{escape(found)}</p>"
+            self._shown = found
+            return found.html
+
+        return task
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        return self._shown._repr_mimebundle_()

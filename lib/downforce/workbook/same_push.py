@@ -1,4 +1,4 @@
-"""Workbooks 00 and 03: springs and cylinders with the same push on level ground, the oil held and moving."""
+"""For two workbooks: springs and cylinders with the same push on level ground, the oil held and moving."""
 
 from downforce.study.ground.same_push import same_push
 from downforce.study.oil.band import SPACING, STATIONS

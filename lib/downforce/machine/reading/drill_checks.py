@@ -1,5 +1,6 @@
 """Whether the parts of a drill fit together: sections, hinges, wheels, and the oil that feeds them."""
 
+from dataclasses import replace
 from difflib import get_close_matches
 from functools import partial
 from itertools import pairwise
@@ -65,8 +66,36 @@ def frame_cylinders_on_sections(names, sections, moves):
             )
 
 
-@needs("sections.*.name", "hitch.section", "hinges.*.y", "wheels.*.section", "wheels.*.x", "wheels.*.y")
-def sections_that_stand(names, hitched, hinges, sections, x, y):
+@needs("sections.*.name", "sections.*.openers", "rank_x", "springs_kept.sections", "springs_kept.ranks")
+def springs_kept_on_rows(names, openers, rank_x, sections, ranks):
+    """Springs are kept on sections and ranks that exist, and some rows are left for the gauge to move."""
+    for place, section in enumerate(sections):
+        yield from _known(f"springs_kept.sections.{place}", section, names)
+    for place, rank in enumerate(ranks):
+        if rank > len(rank_x):
+            yield (
+                f"springs_kept.ranks.{place}",
+                f"there is no rank {rank}: rank_x lists {_counted(len(rank_x), 'rank')}, the front one is 1.",
+            )
+    on = np.isin(np.repeat(names, openers), sections)
+    if np.all(on | np.isin(np.arange(sum(openers)) % len(rank_x) + 1, ranks)):
+        yield (
+            "springs_kept",
+            "every row keeps its springs, so there is none left for the gauge to move. Take out the sections "
+            "or ranks that get cylinders.",
+        )
+
+
+@needs(
+    "sections.*.name",
+    "hitch.section",
+    "hitch.kind",
+    "hinges.*.y",
+    "wheels.*.section",
+    "wheels.*.x",
+    "wheels.*.y",
+)
+def sections_that_stand(names, hitched, kind, hinges, sections, x, y):
     """A section that hangs on one free hinge needs a wheel of its own; a rigid frame needs two."""
     if not {hitched, *sections} <= set(names) or min(x) <= 0:
         return
@@ -85,7 +114,17 @@ def sections_that_stand(names, hitched, hinges, sections, x, y):
             )
     elif len(hinges) == len(names) - 1 and all(left < right for left, right in pairwise(hinges)):
         on = [names.index(section) for section in sections]
-        yield from _held(names, FrameModel(len(names), names.index(hitched), hinges, on, x, y, 1.0))
+        frame = FrameModel(len(names), names.index(hitched), hinges, on, x, y, 1.0)
+        found = list(_held(names, frame))
+        yield from found
+        floating = replace(frame, hitch_holds=False)
+        if kind == "floating" and not found and any(_held(names, floating)):
+            yield (
+                "hitch.kind",
+                "a floating hitch carries nothing, and by themselves the wheels listed do not hold the frame "
+                "level. Add [[wheels]] in front, such as castors or lift-assist wheels, or write "
+                'kind = "rigid".',
+            )
 
 
 def _held(names, frame):
@@ -300,6 +339,7 @@ DRILL_CHECKS = (
     wheels_on_sections,
     loads_on_sections,
     frame_cylinders_on_sections,
+    springs_kept_on_rows,
     sections_that_stand,
     sections_from_left_to_right,
     masses_on_their_sections,

@@ -101,7 +101,8 @@ class ModelReader:
         if not isinstance(value, str):
             return self._note(path, f"{as_written(value)} stands where words in quotes are wanted.")
         if not value.strip() and path[-1] != "note":
-            return self._note(path, f"nothing stands between the quotes. Give the {path[-1]} in words.")
+            what = path[-1] if isinstance(path[-1], str) else "name"
+            return self._note(path, f"nothing stands between the quotes. Give the {what} in words.")
         return value
 
     def _list(self, hints, value, path):
@@ -318,6 +319,8 @@ def _list_wanted(hints, path):
 
 
 def _example(hint):
+    if hint is str:
+        return '"..."'
     limits = get_args(hint)[1]
     if isinstance(limits, Number):
         return f"{limits.low:g}"

@@ -126,6 +126,27 @@ def heights_over_the_soil(disc, disc_diameter, wheel, wheel_diameter):
         )
 
 
+@needs(
+    "opener.linkage", "opener.pivot", "opener.disc", "opener.front_coulter.on", "opener.front_coulter.axle"
+)
+def coulter_ahead_of_the_disc(linkage, pivot, disc, on, axle):
+    """A coulter cuts ahead of the opener, and one on its arm is behind the pivot."""
+    if axle[0] >= disc[0]:
+        yield (
+            "opener.front_coulter.axle",
+            f"the coulter stands {_length(axle[0] - disc[0])} behind the disc axle, and it should cut ahead "
+            "of it. x counts rearward.",
+        )
+    elif on == "opener" and linkage == "trailing arm" and pivot is not None and axle[0] <= pivot[0]:
+        yield (
+            "opener.front_coulter.axle",
+            "a coulter ahead of the pivot is not carried by the arm. "
+            'Write on = "frame", or give an x behind the pivot.',
+        )
+    elif axle[1] <= 0:
+        yield "opener.front_coulter.axle", "its axle is in the soil. z counts upward from the soil surface."
+
+
 @needs("spring.coils.*.free_length", "spring.coils.*.solid_length")
 def coils_that_can_be_pressed(free_lengths, solid_lengths):
     """A coil spring is shorter solid than free."""
@@ -250,6 +271,7 @@ OPENER_CHECKS = (
     shape_of_the_linkage,
     heights_between_the_stops,
     heights_over_the_soil,
+    coulter_ahead_of_the_disc,
     coils_that_can_be_pressed,
     rod_that_fits_the_bore,
     stroke_that_fits_the_length,

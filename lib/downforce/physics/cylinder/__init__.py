@@ -1,7 +1,6 @@
 """Hydraulic cylinders: force and friction, work of the stroke, buckling of the rod, stress in the tube."""
 
 from downforce.physics.cylinder.column import (
-    SAFETY_COMMONLY_ASKED,
     column_limit,
     eccentric_deflection,
     eccentric_stress,
@@ -39,7 +38,6 @@ from downforce.physics.cylinder.work import (
 
 __all__ = [
     "BREAKAWAY_PRESSURE_RANGE",
-    "SAFETY_COMMONLY_ASKED",
     "THIN_WALL_LARGEST_SHARE",
     "annulus_area",
     "bore_for_force",

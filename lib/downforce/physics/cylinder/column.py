@@ -4,9 +4,6 @@ import numpy as np
 
 from downforce.physics.checks import not_negative, positive
 
-SAFETY_COMMONLY_ASKED = (3.0, 5.0)
-"""Safety factors makers of cylinders commonly put on Euler's load [-] (seen in a secondary source)."""
-
 
 def second_moment_round(diameter):
     """Second moment of area of a solid round rod about a diameter.
@@ -72,7 +69,7 @@ def slenderness(area, second_moment, length, end_factor):
 
     Range: any.
 
-    Source: Wentzell, Machine Design, ch. 3 (seen in a retyped copy).
+    Source: [WEN] ch. 3.
 
     Examples
     --------
@@ -109,7 +106,7 @@ def transition_slenderness(elastic_modulus, yield_strength):
 
     Range: any.
 
-    Source: Wentzell, Machine Design, ch. 3 (seen in a retyped copy).
+    Source: [WEN] ch. 3.
 
     Examples
     --------
@@ -150,7 +147,7 @@ def euler_load(second_moment, length, end_factor, elastic_modulus):
 
     Range: slenderness above ``transition_slenderness``; too high below it, where ``column_limit`` serves.
 
-    Source: Hibbeler, Mechanics of Materials, ch. 13 (checked on ex. 13.3, seen in a retyped copy).
+    Source: [HIB] ch. 13 (checked on ex. 13.3).
 
     Examples
     --------
@@ -198,7 +195,7 @@ def column_limit(area, second_moment, length, end_factor, elastic_modulus, yield
     Range: straight, centred, uniform columns. A cylinder is stepped and its rod has play, so the result is an
     upper limit for it. ISO/TS 13725 treats the real stepped shape.
 
-    Source: Wentzell, Machine Design, ch. 3 (seen in a retyped copy).
+    Source: [WEN] ch. 3.
 
     Examples
     --------
@@ -243,7 +240,7 @@ def eccentric_deflection(load, buckling_load, eccentricity):
 
     Range: slender columns below yield.
 
-    Source: Beer and Johnston, Mechanics of Materials, sample problem 10.2 (seen in a retyped copy).
+    Source: [BJM] sample problem 10.2.
 
     Examples
     --------
@@ -287,7 +284,7 @@ def eccentric_stress(load, buckling_load, area, second_moment, half_depth, eccen
 
     Range: slender columns below yield.
 
-    Source: Beer and Johnston, Mechanics of Materials, sample problem 10.2 (seen in a retyped copy).
+    Source: [BJM] sample problem 10.2.
 
     Examples
     --------

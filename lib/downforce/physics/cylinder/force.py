@@ -68,8 +68,7 @@ def annulus_area(bore, rod):
 
     Range: any.
 
-    Source: geometry; checked with Esposito, Fluid Power with Applications, ex. 6-1 (seen in a
-    retyped copy).
+    Source: geometry; checked with [ESP] ex. 6-1.
 
     Examples
     --------
@@ -232,7 +231,7 @@ def bore_for_force(force, gauge_pressure, friction_share):
 
     Range: any; 0.05 to 0.10 is a usual share at working pressure.
 
-    Source: Sullivan, Fluid Power: Theory and Applications, ex. 8.1 (seen in a retyped copy).
+    Source: [SUL] ex. 8.1.
 
     Examples
     --------

@@ -37,8 +37,8 @@ def wall_thickness(bore, gauge_pressure, allowed_stress):
 
     Range: any thickness; steady pressure, no notch, no fatigue. For teaching, not a pressure-equipment check.
 
-    Source: Boresi and Schmidt, Advanced Mechanics of Materials, ch. 11 (stresses checked on ex. 11.1 and
-    11.2, seen in a retyped copy); solved for the wall by hand.
+    Source: [BOR] ch. 11 (stresses checked on ex. 11.1 and
+    11.2); solved for the wall by hand.
 
     Examples
     --------
@@ -90,8 +90,7 @@ def lame_stresses(radius, inner_radius, outer_radius, gauge_pressure):
 
     Range: elastic, away from the tube's ends.
 
-    Source: Boresi and Schmidt, Advanced Mechanics of Materials, ch. 11 (checked on ex. 11.1, seen in a
-    retyped copy).
+    Source: [BOR] ch. 11 (checked on ex. 11.1).
 
     Examples
     --------
@@ -135,7 +134,7 @@ def closed_end_stress(inner_radius, outer_radius, gauge_pressure):
 
     Range: away from the ends.
 
-    Source: Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.2 (seen in a retyped copy).
+    Source: [BOR] ex. 11.2.
 
     Examples
     --------
@@ -178,7 +177,7 @@ def bore_growth(inner_radius, outer_radius, gauge_pressure, elastic_modulus, poi
 
     Range: elastic, away from the ends.
 
-    Source: Boresi and Schmidt, Advanced Mechanics of Materials, ex. 11.2 (seen in a retyped copy).
+    Source: [BOR] ex. 11.2.
 
     Examples
     --------
@@ -220,7 +219,7 @@ def thin_wall_burst_pressure(wall, inside_diameter, tensile_strength):
 
     Range: wall up to about a tenth of the inside diameter (``THIN_WALL_LARGEST_SHARE``); unsafe above it.
 
-    Source: Esposito, Fluid Power with Applications, ch. 10 (checked on ex. 10-3, seen in a retyped copy).
+    Source: [ESP] ch. 10 (checked on ex. 10-3).
 
     Examples
     --------
@@ -261,8 +260,7 @@ def thin_wall_working_pressure(wall, inside_diameter, tensile_strength, safety_f
 
     Range: as ``thin_wall_burst_pressure``.
 
-    Source: Esposito, Fluid Power with Applications, ch. 10 (checked on ex. 10-3 to 10-5, seen in a
-    retyped copy).
+    Source: [ESP] ch. 10 (checked on ex. 10-3 to 10-5).
 
     Examples
     --------

@@ -31,8 +31,7 @@ def oil_volume(area, stroke):
 
     Range: stiff tube and oil.
 
-    Source: geometry; checked with Esposito, Fluid Power with Applications, ex. 6-1 (seen in a
-    retyped copy).
+    Source: geometry; checked with [ESP] ex. 6-1.
 
     Examples
     --------
@@ -158,7 +157,7 @@ def stopping_pressure(gauge_pressure, area, cushion_area, mass, friction_force, 
 
     Range: even deceleration; the true peak is higher. Negative when friction alone is more than enough.
 
-    Source: Esposito, Fluid Power with Applications, ex. 6-6 (seen in a retyped copy).
+    Source: [ESP] ex. 6-6.
 
     Examples
     --------
@@ -201,7 +200,7 @@ def force_on_lever(load, load_arm, cylinder_arm, angle=0.0):
 
     Range: one position of the lever, weight of the lever left out.
 
-    Source: Esposito, Fluid Power with Applications, ch. 6 (checked on ex. 6-5, seen in a retyped copy).
+    Source: [ESP] ch. 6 (checked on ex. 6-5).
 
     Examples
     --------

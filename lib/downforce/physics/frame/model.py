@@ -42,6 +42,8 @@ class FrameModel:
         Place of the hitch.
     hitch_stiffness : float [N/m]
         Vertical stiffness of the tractor's drawbar.
+    hitch_holds : bool [-]
+        Whether the hitch holds its height; a floating one carries nothing up or down.
 
     Raises
     ------
@@ -59,6 +61,7 @@ class FrameModel:
     hitch_x: float = 0.0
     hitch_y: float = 0.0
     hitch_stiffness: float = 1e7
+    hitch_holds: bool = True
 
     def __post_init__(self):
         hold = object.__setattr__
@@ -140,7 +143,7 @@ class FrameModel:
 
         Notes
         -----
-        Rows of :meth:`sinking` at the hitch and the wheels.
+        Rows of :meth:`sinking` at the hitch and the wheels; zeros for a hitch that floats.
 
         Range: any.
 
@@ -149,7 +152,10 @@ class FrameModel:
         section = np.concatenate([[self.hitched_section], self.wheel_section])
         x = np.concatenate([[self.hitch_x], self.wheel_x])
         y = np.concatenate([[self.hitch_y], self.wheel_y])
-        return np.concatenate([[self.hitch_stiffness], self.wheel_stiffness]), self.sinking(section, x, y)
+        sinking = self.sinking(section, x, y)
+        # A hitch that no motion presses in carries nothing.
+        sinking[0] *= self.hitch_holds
+        return np.concatenate([[self.hitch_stiffness], self.wheel_stiffness]), sinking
 
     def moves_freely(self, section):
         """Whether a section can move while the hitch and every wheel stay where they are.

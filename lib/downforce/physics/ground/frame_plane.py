@@ -57,6 +57,8 @@ class FrameOnWheels:
     exactly and leaves pitch and roll free. Wheels take up what they cannot all fit by their stiffness.
     A section without a wheel follows its neighbour towards the hitch rigidly, as if the hinge were locked.
 
+    A hitch that floats holds nothing: then the wheels alone fix heave, pitch and rolls.
+
     Only geometry is asked: tyres are stiff, every wheel keeps touching the ground, weight plays no part.
 
     Parameters
@@ -69,6 +71,8 @@ class FrameOnWheels:
         One for each wheel; all alike when left out.
     hitch_x, hitch_y : float [m]
         Place of the hitch pin.
+    hitch_holds : bool [-]
+        Whether the hitch holds its height.
 
     Examples
     --------
@@ -83,6 +87,7 @@ class FrameOnWheels:
     wheel_stiffness: tuple = ()
     hitch_x: float = 0.0
     hitch_y: float = 0.0
+    hitch_holds: bool = True
 
     def __post_init__(self):
         for name in ("hinges", "wheel_x", "wheel_y"):
@@ -180,7 +185,7 @@ class FrameOnWheels:
         """
         x, y = np.broadcast_arrays(finite("x", x), finite("y", y))
         shares = self._motions(x, y) @ self._response
-        shares[..., 0] += 1.0
+        shares[..., 0] += self.hitch_holds
         return shares
 
     def plane(self, hitch_height, wheel_height, x, y):
@@ -223,7 +228,7 @@ class FrameOnWheels:
         return below @ shares.T
 
     def _motions(self, x, y):
-        """Height at a place for one unit of pitch and of each leading section's roll, hitch held."""
+        """Height at a place for a unit of pitch, of each leading section's roll and, floating, of heave."""
         edges = np.concatenate(([-np.inf], self.hinges, [np.inf]))
         leaders = self.leaders
         rolls = sorted(set(leaders))
@@ -233,21 +238,24 @@ class FrameOnWheels:
             low, high = edges[section], edges[section + 1]
             reach = np.clip(y, low, high) - np.clip(self.hitch_y, low, high)
             motions[..., 1 + rolls.index(leader)] += reach
+        if not self.hitch_holds:
+            motions = np.concatenate([motions, np.ones((*np.shape(x), 1))], axis=-1)
         return motions
 
     def _motion_response(self):
-        """Pitch and rolls for one unit of height under the hitch and each wheel."""
+        """Pitch, rolls and heave for one unit of height under the hitch and each wheel."""
         motions = self._motions(np.array(self.wheel_x), np.array(self.wheel_y))
         weight = np.sqrt(np.array(self.wheel_stiffness))[:, None]
         if np.linalg.matrix_rank(motions * weight) < motions.shape[1]:
             raise ValueError(
                 f"The wheels do not hold the frame: {len(self.wheel_x)} wheels must fix the pitch and "
-                f"the roll of {motions.shape[1] - 1} section(s) with wheels. Give a section two wheels "
+                f"the roll of {len(set(self.leaders))} section(s) with wheels. Give a section two wheels "
                 "side by side, or one wheel away from its hinge, and put at least one "
                 "wheel behind or ahead of the hitch."
             )
         to_wheels = np.linalg.pinv(motions * weight) * weight[:, 0]
-        return np.concatenate((-to_wheels.sum(axis=1, keepdims=True), to_wheels), axis=1)
+        to_hitch = -self.hitch_holds * to_wheels.sum(axis=1, keepdims=True)
+        return np.concatenate((to_hitch, to_wheels), axis=1)
 
 
 def section_plane(

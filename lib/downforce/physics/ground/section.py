@@ -197,7 +197,7 @@ def broad_base(land_slope=0.04, **changes):
     -----
     Range: land up to 6 %, farmed slopes no steeper than 5:1.
 
-    Source: a soil conservation district's terrace page (slopes); ridge and top from memory; radii invented.
+    Source: [SWCD] (slopes); ridge and top from memory; radii invented.
     """
     return TerraceSection(
         **({"front_slope": 0.2, "back_slope": 0.2, "cut_slope": 0.2, "land_slope": land_slope} | changes)
@@ -228,7 +228,7 @@ def grassed_back_slope(land_slope=0.08, **changes):
     -----
     Range: land 6 to 15 %.
 
-    Source: a soil conservation district's and an Illinois land guide's terrace pages; radii invented.
+    Source: [SWCD], [SIXTY]; radii invented.
     """
     own = {"front_slope": 0.2, "back_slope": 0.5, "cut_slope": 0.2, "crest_radius": 1.5, "toe_radius": 1.0}
     return TerraceSection(**(own | {"land_slope": land_slope} | changes))
@@ -258,7 +258,7 @@ def narrow_base(land_slope=0.06, **changes):
     -----
     Range: none given. It is not made to be drilled over; crossing it shows what runs out.
 
-    Source: a soil conservation district's terrace page (slopes); radii and cut slope invented.
+    Source: [SWCD], [JOB] (slopes); radii and cut slope invented.
     """
     own = {"front_slope": 0.5, "back_slope": 0.5, "cut_slope": 0.2, "crest_radius": 1.5, "toe_radius": 0.6}
     return TerraceSection(**(own | {"channel_depth": 0.15, "land_slope": land_slope} | changes))

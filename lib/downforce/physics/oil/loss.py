@@ -69,7 +69,7 @@ def line_loss(
     Range: full, steady flow of a Newtonian liquid; friction is uncertain for Reynolds 2000 to 4000, see
     `line_loss_band`.
 
-    Source: Darcy and Weisbach; Churchill (as `friction_factor`).
+    Source: Darcy and Weisbach; [CHU].
 
     Examples
     --------

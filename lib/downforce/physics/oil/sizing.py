@@ -7,10 +7,10 @@ from downforce.physics.checks import finite, not_negative, positive
 NOMINAL_BORES = (
     0.0032, 0.004, 0.005, 0.0063, 0.008, 0.010, 0.0125, 0.016, 0.019, 0.025, 0.0315, 0.038, 0.051,
 )  # fmt: skip
-"""Nominal hose bores [m], ISO 4397 (seen in a maker-neutral tolerance table of EN ISO 1307:2008)."""
+"""Nominal hose bores [m], [ISO4397]."""
 
 VELOCITY_LIMITS = {"pressure": (2.0, 6.1), "return": (1.5, 4.6), "suction": (0.6, 1.2)}
-"""Usual oil velocities [m/s], low and high: rules of thumb; 6.1 from Esposito, the others from memory."""
+"""Usual oil velocities [m/s], low and high: rules of thumb; 6.1 from [ESP], the others from memory."""
 
 
 def bore_for_velocity(flow, velocity):
@@ -39,7 +39,7 @@ def bore_for_velocity(flow, velocity):
 
     Range: any.
 
-    Source: Esposito, Fluid Power with Applications, 6th ed., ex. 10-1 and 10-2 (seen in a retyped copy).
+    Source: [ESP] ex. 10-1 and 10-2.
 
     Examples
     --------
@@ -73,7 +73,7 @@ def next_nominal_bore(bore):
 
     Range: up to 51 mm.
 
-    Source: ISO 4397 (as `NOMINAL_BORES`).
+    Source: [ISO4397].
 
     Examples
     --------

@@ -15,6 +15,10 @@ MOST_STEPS = 200
 _CHUNK = 2048
 """Stations worked on together; more would not stay in the processor's fast memory."""
 
+_ALONE = 2**18
+"""Multiplications that a linear-algebra library does in one thread [-]. More would wake its others, which
+wait in circles and cost several times what they save."""
+
 
 @dataclass(frozen=True)
 class StationSolution:
@@ -75,7 +79,7 @@ def solve_stations(network, inflows, density, viscosity):
 
     Range: steady flow at each station; oil and hoses that do not store any, all nodes at one height.
 
-    Source: Millar's content function for non-linear networks (from memory); derivation.
+    Source: content function of a non-linear network [MIL]; derivation.
 
     Examples
     --------
@@ -97,15 +101,23 @@ def solve_stations(network, inflows, density, viscosity):
     flow, drop = np.empty((2, len(inflows), len(network.paths.T)))
     for first in range(0, len(inflows), _CHUNK):
         part = slice(first, first + _CHUNK)
-        flow[part] = _flows(law, -inflows[part] @ network.paths)
+        flow[part] = _flows(law, _product(-inflows[part], network.paths))
         drop[part] = law.drop_and_slope(flow[part])[0]
-    pressure = law.reference - drop @ network.paths.T
+    pressure = law.reference - _product(drop, network.paths.T)
     for node, held in network.fixed_pressures.items():
         pressure[:, network.nodes.index(node)] = held
     count = len(network.lines)
     return StationSolution(
         network.nodes, pressure, flow[:, :count], flow[:, count:], drop[:, :count] + law.source[:count]
     )
+
+
+def _product(values, matrix):
+    """Matrix product of many rows, a few rows at a time."""
+    made, rows = np.empty((len(values), matrix.shape[1])), max(_ALONE // matrix.size, 1)
+    for first in range(0, len(values), rows):
+        np.matmul(values[first : first + rows], matrix, out=made[first : first + rows])
+    return made
 
 
 class _Law:

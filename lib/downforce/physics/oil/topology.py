@@ -151,7 +151,7 @@ def prepare_network(lines, fixed_pressures=None, feeds=()):
 
     Range: up to a few thousand lines and a few hundred loops.
 
-    Source: Kruskal's spanning tree; loop equations as in the method of Cross, solved all at once.
+    Source: spanning tree [KRU]; loop equations as in [CRO], solved all at once.
 
     Examples
     --------
@@ -240,6 +240,9 @@ def _refuse_lines(lines):
     if not lines:
         raise ValueError("lines is empty: give at least one Line.")
     for number, line in enumerate(lines):
+        # To check each value in words takes longer than to solve the network.
+        if _is_sound(line):
+            continue
         name = f"lines[{number}] (from {line.start!r} to {line.end!r})"
         if line.start == line.end:
             raise ValueError(f"{name} starts and ends at the same node; a line joins two nodes.")
@@ -249,6 +252,16 @@ def _refuse_lines(lines):
             not_negative(f"{part} of {name}", getattr(line, part))
         if length == 0 and line.loss_coefficient == 0 and line.laminar_coefficient == 0:
             raise ValueError(f"{name} has no length and no fittings; join its two nodes into one.")
+
+
+def _is_sound(line):
+    sizes = line.bore, line.length, line.roughness, line.loss_coefficient, line.laminar_coefficient
+    return (
+        all(isinstance(size, float) and 0.0 <= size < np.inf for size in sizes)
+        and line.start != line.end
+        and line.bore > 0.0
+        and line.length + line.loss_coefficient + line.laminar_coefficient > 0.0
+    )
 
 
 def _refuse_holders(nodes, fixed, feeds):

@@ -8,7 +8,7 @@ from downforce.physics.checks import between, finite, not_negative, positive
 from downforce.physics.soil.sinkage import wheel_load
 
 CONE_BASE_DIAMETER = {"soft": 0.02027, "hard": 0.01283}
-"""Base diameter of the 30 degree cone [m], ASAE S313.3 (seen on a US Forest Service page)."""
+"""Base diameter of the 30 degree cone [m], [S313]."""
 
 EFFECTIVE_WIDTH = (0.005, 0.008)
 """Width of soil that bears on one disc edge [m], low and high (assumed, no source)."""
@@ -72,7 +72,7 @@ def cone_index(force, base_area):
 
     Range: 30 degree cone pushed at 30 mm/s.
 
-    Source: ASAE S313.3, EP542, as told on the US Forest Service page on penetrometers.
+    Source: [S313].
 
     Examples
     --------
@@ -236,10 +236,10 @@ def reaction_from_pressure_sinkage(depth, disc_diameter, n, k_c, k_phi, effectiv
     -----
     The disc is taken as a very narrow rigid wheel: V = (k_c + b k_phi) integral of z^n dx.
 
-    Range: far outside it. The moduli are measured with plates ten times wider than a disc edge and in
-    loosened soil, so the figure is more often too low than too high.
+    Range: far outside it. The moduli are measured with plates ten times wider than a disc edge, and
+    no-till ground is likely firmer than those soils, so the figure is likely too low (our judgement).
 
-    Source: Bekker's equation as in Wong, Theory of Ground Vehicles, 4th ed.; use on a disc is our own.
+    Source: [BEK] as in [WON]; use on a disc is our own.
 
     Examples
     --------
@@ -278,7 +278,7 @@ def cone_energy(depths, cone_index):
 
     Range: 30 degree cone.
 
-    Source: idea of Hemmat, Adamchuk and Jasa 2008, Soil and Tillage Research 98, 150 (abstract only).
+    Source: idea of [HEM], whose disc ran deeper (762 mm, to 300 mm).
 
     Examples
     --------
@@ -319,7 +319,7 @@ def depth_for_cone_energy(depths, cone_index, energy):
 
     Range: one disc under one load, compared between places.
 
-    Source: idea of Hemmat, Adamchuk and Jasa 2008, Soil and Tillage Research 98, 150 (abstract only);
+    Source: idea of [HEM], whose disc ran deeper (762 mm, to 300 mm);
     the half-depth remark is our own.
 
     Examples
@@ -381,7 +381,7 @@ def implement_draft(texture_factor, a, b, c, speed, width, depth=None):
 
     Range: the table's own spread, 25 to 50 percent; no-till drill rows are from memory.
 
-    Source: ASABE D497.7, EP496.3 (form seen in a worked example, table rows from memory).
+    Source: [D497], form as in [DRA].
 
     Examples
     --------

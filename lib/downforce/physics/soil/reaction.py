@@ -5,13 +5,13 @@ import numpy as np
 from downforce.physics.checks import finite, not_negative, positive
 
 REACTION_PER_DRAFT = (1.3, 1.9)
-"""Published soil reaction divided by draft for a disc coulter [-] (Germanas and Kazakevicius 2008)."""
+"""Published soil reaction divided by draft of disc coulters in straw-covered soil [-] [GER08]."""
 
 DRAFT_GROWTH_PER_KMH = 0.04
-"""Growth of draft for one km/h more [-] (Collins and Fowler 1995, seen as an excerpt only)."""
+"""Growth of draft for one km/h more [-] [COL]."""
 
 DRAFT_GROWTH_PER_CM = 0.20
-"""Growth of draft for one centimetre more depth [-], about (Collins and Fowler 1995, excerpt only)."""
+"""Growth of draft for one centimetre more depth [-], nearly, mean of nine openers [COL]."""
 
 _KMH = 3.6
 _ROUNDING = 1e-9  # so that the ends themselves count as inside
@@ -104,7 +104,7 @@ def soil_reaction(depth, reference_reaction, reference_depth, exponent):
     reaction should come from a dig.
 
     Source: common practice, no source for the power law; the growth of draft with depth it is
-    compared with is Collins and Fowler, Soils and Crops Workshop 1995 (excerpt only).
+    compared with is [COL].
 
     Examples
     --------
@@ -188,9 +188,10 @@ def growth_per_centimetre(depth, exponent):
     -----
     ((d + 10 mm) / d)^n - 1. Draft is a fixed share of the reaction here, so both grow alike.
 
-    Range: about 0.20 was published for nine openers in no-till fields, so n is about 0.8 at 40 mm.
+    Range: nearly 0.20 was published for the draft of nine openers from 1 to 5 cm; that the reaction grows
+    alike is our assumption. It makes n about 0.8 at 40 mm.
 
-    Source: derivation in Notes; Collins and Fowler, Soils and Crops Workshop 1995 (excerpt only).
+    Source: derivation in Notes; [COL].
 
     Examples
     --------
@@ -266,7 +267,7 @@ def draft(soil_reaction, draft_ratio):
 
     Range: published reaction divided by draft is 1.3 to 1.9, a draft ratio of 0.53 to 0.77.
 
-    Source: Germanas and Kazakevicius 2008 (abstract only).
+    Source: [GER08].
 
     Examples
     --------
@@ -300,7 +301,7 @@ def draft_ratio_in_range(draft_ratio):
 
     Range: 0.526 to 0.769.
 
-    Source: Germanas and Kazakevicius 2008 (abstract only).
+    Source: [GER08].
 
     Examples
     --------
@@ -337,11 +338,11 @@ def draft_ratio_at_speed(draft_ratio, speed, reference_speed):
     Notes
     -----
     ratio (1 + 0.04 (speed - reference_speed)), speeds in km/h. The vertical reaction is kept.
-    One paper saw it fall a little with speed, in direction only, so that part is left out.
+    [SAR] saw it fall a little with speed, in direction only, so that part is left out.
 
     Range: drilling speeds, about 5 to 12 km/h.
 
-    Source: Collins and Fowler, Soils and Crops Workshop 1995, about +4 percent per km/h (excerpt only).
+    Source: [COL], about +4 percent per km/h.
 
     Examples
     --------

@@ -46,7 +46,7 @@ def plate_pressure(sinkage, width, n, k_c, k_phi):
 
     Range: plates of about 50 to 200 mm width, the sizes the moduli are measured with.
 
-    Source: Bekker's equation as in Wong, Theory of Ground Vehicles, 4th ed. (from a retyped copy).
+    Source: [BEK] as in [WON].
 
     Examples
     --------
@@ -138,7 +138,7 @@ def wheel_sinkage(load, width, diameter, n, k_c, k_phi):
     :func:`wheel_sinkage_in_range`. A wheel of 0.4 m under 1 kN sinks 1 to 15 percent deeper by
     :func:`wheel_sinkage_exact`, most in weak soil with a small exponent.
 
-    Source: Bekker, as in Wong, Theory of Ground Vehicles, 4th ed. (from a retyped copy).
+    Source: [BEK] as in [WON].
 
     Examples
     --------
@@ -178,7 +178,7 @@ def wheel_sinkage_in_range(diameter, n):
 
     Range: this function says the range.
 
-    Source: Bekker's own limits (from memory).
+    Source: [BEK], from memory.
 
     Examples
     --------
@@ -337,7 +337,7 @@ def rolling_resistance(sinkage, width, n, k_c, k_phi):
 
     Range: as :func:`plate_pressure`; soil pushed up ahead of the wheel is left out.
 
-    Source: Bekker, as in Wong, Theory of Ground Vehicles, 4th ed. (from a retyped copy).
+    Source: [BEK] as in [WON].
 
     Examples
     --------

@@ -31,7 +31,7 @@ def bearing_life_ratio(load_ratio, exponent=3.0):
 
     Range: same bearing, lubrication and dirt. In dust the seal often fails first.
 
-    Source: ISO 281 form, as in Lazovic et al. 2024, Machines 12, 444 (abstract only); the slope of 3 for
+    Source: [ISO281], as in [LAZ]; the slope of 3 for
     welds from memory.
 
     Examples
@@ -70,7 +70,7 @@ def equivalent_load(loads, shares, exponent=3.0):
 
     Range: as :func:`bearing_life_ratio`.
 
-    Source: ISO 281 form and Miner's rule (from memory).
+    Source: [ISO281] and Miner's rule, from memory.
 
     Examples
     --------

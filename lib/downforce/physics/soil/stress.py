@@ -5,7 +5,7 @@ import numpy as np
 from downforce.physics.checks import finite, not_negative, positive
 
 CONCENTRATION = {"hard": 4, "normal": 5, "soft wet": 6}
-"""Concentration factor by state of the soil [-] (Soehne, from memory)."""
+"""Concentration factor by state of the soil [-] [SOE]."""
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(64)
 _BLOCK = 4096  # points worked at once, so that large maps stay small in memory
@@ -36,7 +36,7 @@ def concentration_for(state):
 
     Range: 3 to 6.
 
-    Source: Soehne 1953, 1958 (from memory).
+    Source: [SOE].
 
     Examples
     --------
@@ -62,7 +62,7 @@ def stress_below_circle(depth, radius, load_radius, contact_pressure, concentrat
     contact_pressure : float or array [Pa]
         Uniform pressure on the circle.
     concentration : float or array [-]
-        3 for elastic ground (Boussinesq), 4 to 6 for hard to soft soil (Froehlich).
+        3 for elastic ground [BOU], 4 to 6 for hard to soft soil [FRO].
 
     Returns
     -------
@@ -87,8 +87,8 @@ def stress_below_circle(depth, radius, load_radius, contact_pressure, concentrat
 
     Range: elastic half-space for 3; soil not at failure. A tyre lug or a rigid rim is not uniform.
 
-    Source: derivation in Notes; Spangler's table in Venkatramaiah, Geotechnical Engineering, table 10.5;
-    Froehlich's factor as used by Soehne (from memory).
+    Source: derivation in Notes; [VEN] table 10.5;
+    factor of [FRO] as used in [SOE].
 
     Examples
     --------
@@ -122,7 +122,7 @@ def stress_below_rectangle(depth, across, along, width, length, contact_pressure
     contact_pressure : float or array [Pa]
         Uniform pressure on the patch.
     concentration : float or array [-]
-        3 for elastic ground (Boussinesq), 4 to 6 for hard to soft soil (Froehlich).
+        3 for elastic ground [BOU], 4 to 6 for hard to soft soil [FRO].
 
     Returns
     -------
@@ -149,9 +149,7 @@ def stress_below_rectangle(depth, across, along, width, length, contact_pressure
 
     Range: elastic half-space for 3; soil not at failure. A tyre lug or a rigid rim is not uniform.
 
-    Source: derivation in Notes; Newmark 1935 and Fadum 1948 for 3 (equation seen in a textbook; values in
-    Chapra and Canale, Numerical Methods for Engineers, problem 20.27, table seen); Froehlich's factor as used
-    by Soehne (from memory).
+    Source: derivation in Notes; [NEW] and [FAD] for 3, values in [CHA]; factor of [FRO] as used in [SOE].
 
     Examples
     --------

@@ -38,8 +38,8 @@ def torsion_active_coils(body_coils, mean_diameter, first_leg, second_leg):
 
     Range: legs tangent to the coil and loaded at their ends.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, sec. 10-12 (from memory); checked
-    with Jindal, Machine Design, ex. 8-9 (figures seen in a retyped copy).
+    Source: [SHI] sec. 10-12 (from memory); checked
+    with [JIN] ex. 8-9.
 
     Examples
     --------
@@ -80,8 +80,8 @@ def torsion_rate(wire_diameter, mean_diameter, active_coils, elastic_modulus):
 
     Range: spring index 4 to 12, close-wound.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, sec. 10-12 (from memory); checked
-    with Jindal, Machine Design, ex. 8-9 (figures seen in a retyped copy).
+    Source: [SHI] sec. 10-12 (from memory); checked
+    with [JIN] ex. 8-9.
 
     Examples
     --------
@@ -118,7 +118,7 @@ def torsion_bending_factor(spring_index):
 
     Range: spring index 4 to 12.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, sec. 10-12 (from memory).
+    Source: [SHI] sec. 10-12 (from memory).
 
     Examples
     --------
@@ -158,7 +158,7 @@ def torsion_bending_stress(moment, wire_diameter, factor):
 
     Range: a moment that winds the coil up; below the yield strength.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, sec. 10-12 (from memory).
+    Source: [SHI] sec. 10-12 (from memory).
 
     Examples
     --------
@@ -197,7 +197,7 @@ def torsion_loaded_diameter(mean_diameter, body_coils, turns):
 
     Range: winding up only.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, sec. 10-12 (from memory).
+    Source: [SHI] sec. 10-12 (from memory).
 
     Examples
     --------
@@ -236,8 +236,7 @@ def extension_active_coils(body_coils, elastic_modulus, shear_modulus):
 
     Range: two full hooks bent from the end coils.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, sec. 10-11 (seen in an open
-    notebook).
+    Source: [SHI] sec. 10-11 (seen in an example notebook of [MET]).
 
     Examples
     --------
@@ -276,8 +275,7 @@ def extension_free_length(wire_diameter, spring_index, body_coils):
 
     Range: two full hooks of the coil's own diameter.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, sec. 10-11 (seen in an open
-    notebook).
+    Source: [SHI] sec. 10-11 (seen in an example notebook of [MET]).
 
     Examples
     --------
@@ -319,8 +317,7 @@ def extension_force(length, rate, free_length, initial_force):
 
     Range: below the yield strength of coil and hooks.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, sec. 10-11 (seen in an open
-    notebook).
+    Source: [SHI] sec. 10-11 (seen in an example notebook of [MET]).
 
     Examples
     --------
@@ -357,7 +354,7 @@ def initial_stress_band(spring_index):
 
     Range: spring index 4 to 16 (``INITIAL_STRESS_INDEX_RANGE``).
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eq. 10-41 (from memory).
+    Source: [SHI] eq. 10-41 (from memory).
 
     Examples
     --------

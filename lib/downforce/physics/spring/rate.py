@@ -34,7 +34,7 @@ def coil_rate(wire_diameter, mean_diameter, active_coils, shear_modulus):
 
     Range: spring index 4 to 12, active coils 3 to 15, small pitch angle.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eq. 10-9 (seen in a table scan).
+    Source: [SHI] eq. 10-9.
 
     Examples
     --------
@@ -78,8 +78,7 @@ def coil_rate_with_direct_shear(wire_diameter, mean_diameter, active_coils, shea
 
     Range: spring index 4 to 12, active coils 3 to 15, small pitch angle.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eq. 10-8 (from memory; an open
-    library gives the same numbers).
+    Source: [SHI] eq. 10-8 (from memory; [MET] gives the same numbers).
 
     Examples
     --------

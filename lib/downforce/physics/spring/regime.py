@@ -124,8 +124,8 @@ def nested_coil_forces(length, rates, free_lengths, solid_lengths):
 
     Range: as ``coil_force``.
 
-    Source: springs in parallel, derivation in Notes; checked with Bhandari, Design of Machine Elements,
-    ex. 10.19 (figures seen in a retyped copy).
+    Source: springs in parallel, derivation in Notes; checked with [BHA]
+    ex. 10.19.
 
     Examples
     --------
@@ -167,8 +167,7 @@ def nested_force(length, rates, free_lengths, solid_lengths):
 
     Range: as ``coil_force``.
 
-    Source: springs in parallel; checked with Bhandari, Design of Machine Elements, ex. 10.19 (figures seen
-    in a retyped copy).
+    Source: springs in parallel; checked with [BHA] ex. 10.19.
 
     Examples
     --------

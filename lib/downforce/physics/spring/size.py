@@ -5,10 +5,10 @@ import numpy as np
 from downforce.physics.checks import not_negative, positive
 
 SPRING_INDEX_RANGE = (4.0, 12.0)
-"""Preferred mean diameter over wire diameter [-]; Shigley eq. 10-18 (seen)."""
+"""Preferred mean diameter over wire diameter [-]; [SHI] eq. 10-18."""
 
 ACTIVE_COILS_RANGE = (3.0, 15.0)
-"""Preferred number of active coils [-]; Shigley eq. 10-19 (seen)."""
+"""Preferred number of active coils [-]; [SHI] eq. 10-19."""
 
 COIL_ENDS = {
     "plain": (0.0, 1.0),
@@ -18,7 +18,7 @@ COIL_ENDS = {
 }
 """For each kind of end: dead coils, and wire diameters to add to total coils for the solid length [-].
 
-Shigley table 10-1 (from memory; the same numbers were seen in an open library that follows it)."""
+[SHI] table 10-1 (from memory; [MET] has the same numbers)."""
 
 
 def spring_index(wire_diameter, mean_diameter):
@@ -47,7 +47,7 @@ def spring_index(wire_diameter, mean_diameter):
 
     Range: any C above 1; springs that wind and set well have C from 4 to 12 (``SPRING_INDEX_RANGE``).
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eq. 10-1 (from memory).
+    Source: [SHI] eq. 10-1 (from memory).
 
     Examples
     --------
@@ -88,7 +88,7 @@ def shape_in_range(wire_diameter, mean_diameter, active_coils):
 
     Range: the answer is about the range; any positive input is allowed.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eqs. 10-18 and 10-19 (seen).
+    Source: [SHI] eqs. 10-18 and 10-19 (seen).
 
     Examples
     --------
@@ -127,7 +127,7 @@ def total_coils(active_coils, ends):
 
     Range: both ends of the spring alike.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 10-1 (from memory).
+    Source: [SHI] table 10-1 (from memory).
 
     Examples
     --------
@@ -165,7 +165,7 @@ def solid_length(wire_diameter, active_coils, ends):
 
     Range: both ends of the spring alike; bare wire, without paint or dirt between the coils.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 10-1 (from memory).
+    Source: [SHI] table 10-1 (from memory).
 
     Examples
     --------
@@ -207,7 +207,7 @@ def coil_pitch(free_length, wire_diameter, active_coils, ends):
 
     Range: even pitch over the active coils.
 
-    Source: derivation in Notes; agrees with Shigley table 10-1 for squared ends (from memory).
+    Source: derivation in Notes; agrees with [SHI] table 10-1 for squared ends (from memory).
 
     Examples
     --------
@@ -253,7 +253,7 @@ def stable_free_length(mean_diameter, end_factor, elastic_modulus, shear_modulus
 
     Range: end factor 0.5 to 2.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eqs. 10-12 and 10-13, table 10-2
+    Source: [SHI] eqs. 10-12 and 10-13, table 10-2
     (the 2.63 and the table seen).
 
     Examples

@@ -30,7 +30,7 @@ def direct_shear_factor(spring_index):
 
     Range: spring index 4 to 12.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eq. 10-3 (number from memory).
+    Source: [SHI] eq. 10-3 (number from memory).
 
     Examples
     --------
@@ -65,7 +65,7 @@ def wahl_factor(spring_index):
 
     Range: spring index 4 to 12.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eq. 10-4 (seen in a table scan).
+    Source: [SHI] eq. 10-4.
 
     Examples
     --------
@@ -100,7 +100,7 @@ def bergstraesser_factor(spring_index):
 
     Range: spring index 4 to 12.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eq. 10-5 (seen in a table scan).
+    Source: [SHI] eq. 10-5.
 
     Examples
     --------
@@ -142,7 +142,7 @@ def coil_shear_stress(force, wire_diameter, mean_diameter, factor):
 
     Range: spring index 4 to 12; below the yield strength in torsion.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, eq. 10-7 (seen in a table scan).
+    Source: [SHI] eq. 10-7.
 
     Examples
     --------

@@ -7,8 +7,8 @@ from downforce.physics.checks import positive
 
 MILLIMETRE = 1e-3
 
-TENTH_EDITION = "Shigley's Mechanical Engineering Design, table 10-4, edition with A 2211 for music wire"
-OLDER_EDITION = "older table of strength constants, A 2060 for music wire (seen only in secondary sources)"
+TENTH_EDITION = "[SHI] table 10-4, edition with A 2211 for music wire"
+OLDER_EDITION = "older table of strength constants, A 2060 for music wire [EXM]"
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ WIRES = {
     "chrome-vanadium": _wire("chrome-vanadium", "A232", 2005, 0.168, 0.8, 11.1),
     "chrome-silicon": _wire("chrome-silicon", "A401", 1974, 0.108, 1.6, 9.5),
 }
-"""Wires by name, Shigley table 10-4 (seen in a table scan). A coil thicker than the range is hot wound."""
+"""Wires by name, [SHI] table 10-4. A coil thicker than the range is hot wound."""
 
 OLDER_WIRES = {
     "music": _wire("music", "A228", 2060, 0.163, edition=OLDER_EDITION),
@@ -74,7 +74,7 @@ ALLOWED_TORSION_SHARE = {
     "chrome-silicon": 0.50,
     "austenitic stainless": 0.35,
 }
-"""Static torsional strength over tensile strength before set removal [-]; Shigley table 10-6 (seen)."""
+"""Static torsional strength over tensile strength before set removal [-]; [SHI] table 10-6."""
 
 
 def wire_strength(wire_diameter, wire):
@@ -104,7 +104,7 @@ def wire_strength(wire_diameter, wire):
 
     Range: the wire's own diameters, 12.7 mm at most; ``wire_in_range`` says whether they hold.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 10-4 (seen in a table scan).
+    Source: [SHI] table 10-4.
 
     Examples
     --------
@@ -141,7 +141,7 @@ def wire_in_range(wire_diameter, wire):
 
     Range: the answer is about the range; any positive diameter is allowed.
 
-    Source: Budynas and Nisbett, Shigley's Mechanical Engineering Design, table 10-4 (seen in a table scan).
+    Source: [SHI] table 10-4.
 
     Examples
     --------

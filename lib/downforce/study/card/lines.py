@@ -282,7 +282,7 @@ def _start_line(drill, field, today, setting, units, tracks=False):
 
 
 def _notes(setting, today, units):
-    stops = (setting.stop_words,) if setting.stop_words else ()
+    stops = tuple(filter(None, (setting.moved_words, setting.straw_words, setting.stop_words)))
     if not today:
         return (f"its red line {pressure_text(units, setting.red_line, setting.red_line)}", *stops)
     return (aim_words(setting, units), sure_short(setting, units), *stops) if setting.exists else ()

@@ -23,11 +23,11 @@ TUBE_YIELD = 355e6
 END_FACTOR = 1.0
 """Effective length of the mounted cylinder over its pin-to-pin length: pinned at both ends [-]."""
 COLUMN_SAFETY = 3.0
-"""Least column load over push; makers ask 3 to 5 of Euler's load [-] (seen in a secondary source)."""
+"""Least column load over push [-]; 3 to 5 of Euler's load is common practice (one design page seen)."""
 WALL_SAFETY = 2.0
 """Least yield strength over hoop stress at the bore [-] (common practice, no source)."""
 GAUGE_SHARE = 0.75
-"""Share of a gauge's scale that a steady pressure should stay below [-] (EN 837-2, from memory)."""
+"""Share of a gauge's scale that a steady pressure should stay below [-] (part 2 of [EN837], from memory)."""
 
 
 @dataclass(frozen=True)

@@ -11,9 +11,10 @@ import numpy as np
 
 from downforce.physics.checks import GRAVITY, between, not_negative
 from downforce.physics.frame import support_shares
-from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
+from downforce.study.frame.half_refit import pressed_frame, row_values
+from downforce.study.frame.loads import frame_model, joined, standing_load, wheel_names
 from downforce.study.frame.road import RoadLoads, road_loads, road_shares
-from downforce.study.frame_lift import weight_available
+from downforce.study.frame_lift import disc_load_for, row_loads, weight_available
 
 ROAD_EMPTY, ROAD_FULL = "load on the road", "load on the road with a full hopper"
 LIMITS = (
@@ -236,16 +237,22 @@ def ballast_plan(
     opener = drill.opener
     reaction = float(soil.target_reaction)
     frame_load = reaction + wanted + opener.closing_load - opener.weight
+    frame_load += opener.coulter_load(soil.draft_ratio * reaction)
     asked = frame_load / (1.0 - share) if frame_load > 0 else frame_load
-    disc = asked - opener.closing_load + opener.weight
+    disc = disc_load_for(drill, soil, asked)
     shares = support_shares(model)
 
     def loads(load):
         return shares @ load.parts(model).sum(axis=-2)
 
-    draft = soil.draft_ratio * reaction
-    work = opener_load(drill, np.full(drill.row_count, disc), opener.closing_load, draft)
-    working = [loads(joined(standing_load(drill, fill), work)) for fill in (hopper_fill, 1.0)]
+    discs, _ = row_loads(drill, soil, disc)
+    _, draft = row_loads(drill, soil, disc_load_for(drill, soil, frame_load))
+    working = []
+    for fill in (hopper_fill, 1.0):
+        standing, ground = pressed_frame(drill, soil, standing_load(drill, fill))
+        working.append(loads(joined(standing, ground(discs, opener.closing_load, draft))))
+    sprung = (1.0 - share) * row_values(drill, soil, 0.0)["frame_load"]
+    used = float(np.mean(np.where(drill.row_on_springs, sprung, frame_load + discs - disc)))
     raised = [loads(standing_load(drill, fill)) for fill in (0.0, 1.0)]
     section = np.array([drill.section_index(place.section) for place in places])
     x, y = np.array([place.centre[:2] for place in places], dtype=float).T
@@ -269,7 +276,7 @@ def ballast_plan(
         feasible=answer is not None,
         places=places,
         mass=mass,
-        sum_mass=ballast_by_sum(drill, frame_load, share, hopper_fill),
+        sum_mass=ballast_by_sum(drill, used, share, hopper_fill),
         supports=("hitch", *wheel_names(drill)),
         working=working[0] + per_mass @ mass,
         raised=raised[1] + per_mass @ mass,

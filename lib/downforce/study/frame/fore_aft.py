@@ -6,9 +6,9 @@ import numpy as np
 
 from downforce.physics.checks import finite, not_negative
 from downforce.physics.frame import wheel_loads
-from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
+from downforce.study.frame.half_refit import row_values
+from downforce.study.frame.loads import at_work, frame_model, joined, opener_load, standing_load
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.opener_loads import opener_loads
 
 
 @dataclass(frozen=True)
@@ -91,13 +91,10 @@ def fore_aft(drill, soil, pressures, hopper_fill=0.0):
         If a pressure is negative or the fill is out of bounds.
     """
     gauge = np.atleast_1d(not_negative("pressures", pressures))
-    one = opener_loads(drill.opener, drill.cylinder, soil, 0.0, gauge)
-    rows = np.ones(drill.row_count)
-    disc, closing, draft = (
-        value[:, None] * rows
-        for value in (one.soil_reaction + one.gauge_wheel_load, one.closing_wheel_load, one.draft)
-    )
-    load = joined(standing_load(drill, hopper_fill), opener_load(drill, disc, closing, draft))
+    rows = row_values(drill, soil, gauge)
+    disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
+    work = opener_load(drill, disc, rows["closing_wheel_load"], rows["draft"])
+    load = joined(at_work(drill, soil, standing_load(drill, hopper_fill)), work)
     support = wheel_loads(frame_model(drill), load)
     limits = lift_pressure(drill, soil, hopper_fill)
     return ForeAft(

@@ -10,7 +10,7 @@ from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_with_
 from downforce.study.setting.row_needs import pressure_for_load
 
 AREA_UNITS = {"metric": ("ha", 1e4), "US": ("ac", 4046.8564224)}
-"""Unit of sown area for each unit system, and its size [m2] (NIST SP 811 appendix B, standard digits)."""
+"""Unit of sown area for each unit system, and its size [m2] [NIST]."""
 SEED_RATE_UNITS = {"metric": ("kg/ha", 1e-4), "US": ("lb/ac", 0.45359237 / 4046.8564224)}
 """Unit of seed rate for each unit system, and its size [kg/m2] (the same source)."""
 

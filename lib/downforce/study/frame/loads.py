@@ -20,7 +20,7 @@ def frame_model(drill):
     Returns
     -------
     FrameModel [-]
-        For the frame physics; the hitch is at x = 0, y = 0.
+        For the frame physics; the hitch pin is at x = 0, y = 0.
     """
     wheels = drill.wheels
     return FrameModel(
@@ -31,6 +31,8 @@ def frame_model(drill):
         wheel_x=np.array([wheel.x for wheel in wheels]),
         wheel_y=np.array([wheel.y for wheel in wheels]),
         wheel_stiffness=np.array([wheel.stiffness for wheel in wheels]),
+        hitch_x=drill.hitch.x,
+        hitch_holds=not drill.hitch.floats,
     )
 
 
@@ -106,7 +108,8 @@ def opener_load(drill, disc_load=0.0, closing_load=0.0, draft=0.0):
     closing_load : float or array (..., rows) [N]
         Load of each closing wheel, at its own place behind the disc.
     draft : float or array (..., rows) [N]
-        Draft of each opener; below the hitch it presses the front down.
+        Draft of each opener; below the hitch it presses the front down. A coulter on the opener adds its own
+        draft and its load, which go with it.
 
     Returns
     -------
@@ -124,14 +127,58 @@ def opener_load(drill, disc_load=0.0, closing_load=0.0, draft=0.0):
     # A pair one metre long keeps the moment on the row's own section, so that it stops growing with the
     # rest of the row's load when the section rides on its openers.
     pair = draft_moment(pull, opener.draft_line(), drill.hitch.height)
+    x = [drill.row_x, drill.row_x + behind, drill.row_x, drill.row_x + 1.0]
+    force = [-disc, -closing, -pair, pair]
+    if opener.carries_coulter:
+        x, force = [*x, *_coulter_x(drill)], [*force, *_coulter_force(drill, pull)]
+    return _row_load(drill, x, force)
+
+
+def coulter_load(drill, soil, draft):
+    """Vertical load of a row's coulter [N], on its opener at the opener's draft [N] or on the frame."""
+    coulter = drill.opener.front_coulter
+    if coulter is None or coulter.on == "opener":
+        return drill.opener.coulter_load(draft)
+    return coulter.reaction_ratio * coulter.draft_share * soil.draft_ratio * soil.target_reaction
+
+
+def at_work(drill, soil, standing):
+    """What stands on the frame at work before its openers press: with the coulters that the frame carries.
+
+    Their soil load goes with the draft that the soil asks of the openers at their target depth, however deep
+    these run; it stays as it is while the frame goes up.
+    """
+    coulter = drill.opener.front_coulter
+    if coulter is None or coulter.on != "frame":
+        return standing
+    draft = np.asarray(soil.draft_ratio * soil.target_reaction)[..., None] * np.ones(drill.row_count)
+    return joined(standing, _row_load(drill, _coulter_x(drill), _coulter_force(drill, draft)))
+
+
+def _row_load(drill, x, force):
+    """Forces of one size for each row, at several places of it."""
     return FrameLoad(
-        np.tile(drill.row_section, 4),
-        np.concatenate([drill.row_x, drill.row_x + behind, drill.row_x, drill.row_x + 1.0]),
-        np.tile(drill.row_y, 4),
-        np.concatenate([-disc, -closing, -pair, pair], axis=-1),
+        np.tile(drill.row_section, len(x)),
+        np.concatenate(x),
+        np.tile(drill.row_y, len(x)),
+        np.concatenate(force, axis=-1),
         roll_moment=np.zeros(len(drill.sections)),
         fold_moment=np.zeros(len(drill.hinges)),
     )
+
+
+def _coulter_x(drill):
+    """Places of a coulter's load and of the pair of forces that stands for the moment of its draft."""
+    at = drill.row_x + drill.opener.front_coulter.axle[0] - drill.opener.disc[0]
+    return at, at, at + 1.0
+
+
+def _coulter_force(drill, draft):
+    """Its load and that pair, at the draft of the openers."""
+    coulter = drill.opener.front_coulter
+    pull = coulter.draft_share * draft
+    pair = draft_moment(pull, coulter.axle[1], drill.hitch.height)
+    return -coulter.reaction_ratio * pull, -pair, pair
 
 
 def side_by_side(loads):

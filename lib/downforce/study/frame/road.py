@@ -51,12 +51,18 @@ def road_shares(drill, section, x, y):
     over = np.where(section < hitched, hinges[hitched], np.where(section > hitched, hinges[hitched + 1], y))
     wheels = [drill.wheels[i] for i in _road_wheels(drill)]
     places = [[getattr(wheel, name) for wheel in wheels] for name in ("x", "y", "stiffness")]
-    model = FrameModel(1, 0, [], np.zeros(len(wheels), dtype=int), *places)
+    holds = not drill.hitch.floats
+    model = FrameModel(1, 0, [], np.zeros(len(wheels), dtype=int), *places, hitch_holds=holds)
     return support_shares(model) @ model.sinking(np.zeros(len(over), dtype=int), x, over).T
 
 
 def road_loads(drill):
-    """Hitch and wheels on a level road; None where the hitched section cannot stand on its own wheels."""
+    """Hitch and wheels on a level road; None where the hitched section cannot stand on its own wheels.
+
+    Nor is there an answer for a drill that the tractor carries on its links.
+    """
+    if drill.hitch.kind == "three-point":
+        return None
     names, wheels = wheel_names(drill), _road_wheels(drill)
     try:
         load = [standing_load(drill, fill) for fill in (0.0, 1.0)]

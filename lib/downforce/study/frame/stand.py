@@ -12,7 +12,9 @@ import numpy as np
 
 from downforce.physics.checks import not_negative
 from downforce.physics.frame import FrameLoad, draft_moment, hinge_loads, wheel_loads
-from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
+from downforce.study.frame.half_refit import VALUES, row_kinds, row_values
+from downforce.study.frame.loads import at_work, coulter_load, frame_model, joined, opener_load, standing_load
+from downforce.study.frame.tyre_give import frame_rise
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
 from downforce.study.opener_loads import opener_loads
 
@@ -26,8 +28,6 @@ _HALVINGS = 12
 _STEPS = 150
 _SETTLED = 1e-10
 
-_ROW_VALUES = ("soil_reaction", "gauge_wheel_load", "closing_wheel_load", "draft", "depth", "frame_load")
-
 
 @dataclass(frozen=True)
 class FrameStand:
@@ -40,7 +40,7 @@ class FrameStand:
     limits : LiftLimits [Pa]
         Where each section lifts in this soil, at this fill and slope.
     promised : OpenerLoads [N]
-        What one opener would give if the frame stayed down.
+        What one opener that the gauge moves, outside tracks, would give if the frame stayed down.
     wheel_load : array (wheels,) [N]
         Load of each frame wheel.
     hitch_load : float [N]
@@ -65,6 +65,11 @@ class FrameStand:
         Weight of frame, ballast, seed and openers on each section, square to the ground.
     residual : float [-]
         Largest force left over, as a share of the weight.
+    coulter_load : float [N]
+        On the coulter of each row while the frame is down; 0 without one.
+    tyre_rise : float [m]
+        How far the frame, in the mean of its rows, stands higher than with the gauge at nothing, because its
+        tyres give; NaN once it has lifted.
     standing : FrameLoad [N]
         Weights and fold moments on the frame.
     """
@@ -87,6 +92,8 @@ class FrameStand:
     row_section: np.ndarray
     weight_force: np.ndarray
     residual: float
+    coulter_load: float
+    tyre_rise: float
     standing: FrameLoad = field(repr=False)
 
     @property
@@ -157,7 +164,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     drill : Drill [-]
         The drill.
     soil : Soil [-]
-        What the soil asks of every opener.
+        What the soil asks of every opener; rows in its tracks meet a harder one, lower down.
     gauge_pressure : float [Pa]
         What the gauge reads.
     hopper_fill : float [-]
@@ -189,22 +196,23 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     pressure = float(not_negative("gauge_pressure", gauge_pressure))
     model = frame_model(drill)
     standing = standing_load(drill, hopper_fill, side_slope, grade)
+    borne = at_work(drill, soil, standing)
     promised = opener_loads(drill.opener, drill.cylinder, soil, 0.0, pressure)
     limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade) if limits is None else limits
-    disc = float(promised.soil_reaction + promised.gauge_wheel_load)
-    closing, draft = float(promised.closing_wheel_load), float(promised.draft)
-    support = wheel_loads(model, joined(standing, opener_load(drill, disc, closing, draft)))
-    rows = {name: np.full(drill.row_count, float(getattr(promised, name))) for name in _ROW_VALUES}
+    rows = row_values(drill, soil, pressure)
+    disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
+    closing, draft = rows["closing_wheel_load"], rows["draft"]
+    support = wheel_loads(model, joined(borne, opener_load(drill, disc, closing, draft)))
     rise = np.zeros(drill.row_count)
     wheel_load, hitch_load, residual = support.wheel_load, float(support.hitch_load), float(support.residual)
     floating = np.zeros(len(drill.sections), dtype=bool)
     if support.regime >= 2:
-        start = _last_balance(drill, model, standing, disc, closing, draft)
-        ride = _Ride(drill, model, standing, start)
+        start = _last_balance(drill, model, borne, disc, closing, draft)
+        ride = _Ride(drill, model, borne, start)
         rows, rise, wheel_load, hitch_load, residual = ride.settled(drill, soil, pressure)
         floating = _riding(drill, model, wheel_load, rise)
     load = joined(
-        standing,
+        borne,
         opener_load(
             drill, rows["soil_reaction"] + rows["gauge_wheel_load"], rows["closing_wheel_load"], rows["draft"]
         ),
@@ -223,6 +231,8 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
         row_section=drill.row_section,
         weight_force=weight,
         residual=residual,
+        coulter_load=float(coulter_load(drill, soil, promised.draft)),
+        tyre_rise=float(np.mean(frame_rise(drill, soil, pressure, hopper_fill))),
         standing=standing,
         **rows,
     )
@@ -241,7 +251,7 @@ def _last_balance(drill, model, standing, disc, closing, draft):
     motion = None
     for _ in range(4):
         share = np.linspace(low, high, 33)
-        given = np.repeat(share[:, None], drill.row_count, axis=1)
+        given = share[:, None]
         load = joined(standing, opener_load(drill, given * disc, given * closing, given * draft))
         support = wheel_loads(model, load)
         held = np.flatnonzero(support.regime < 2)
@@ -254,27 +264,28 @@ def _last_balance(drill, model, standing, disc, closing, draft):
 
 
 class _LoadCurve:
-    """Loads of one opener over travel at one pressure, as straight lines between fine steps."""
+    """Loads of openers over travel at one pressure, as straight lines between fine steps."""
 
     def __init__(self, drill, soil, pressure, step):
         self.step = step
-        lowest = drill.cylinder.travel_stops(drill.opener)[0]
-        lowest = max(lowest, drill.opener.lowest_travel)
-        bottom = lowest - soil.target_depth - 0.05
-        top = 0.5 * min(drill.opener.highest_travel, drill.cylinder.travel_stops(drill.opener)[1])
+        kinds, self.kind = row_kinds(drill, soil)
+        self.lies = np.array([one.lies for one in kinds])[self.kind]
+        lowest, highest = zip(*(one.actuator.travel_stops(drill.opener) for one in kinds), strict=True)
+        bottom = max(min(lowest), drill.opener.lowest_travel) - soil.target_depth - 0.05
+        top = 0.5 * min(drill.opener.highest_travel, *highest)
         self.travel = np.arange(bottom, top + step, step)
-        loads = opener_loads(drill.opener, drill.cylinder, soil, self.travel, pressure)
-        self.table = np.stack([getattr(loads, name) for name in _ROW_VALUES])
-        self.slope = np.diff(self.table, axis=1) / step
+        loads = [one.loads(drill, pressure, self.travel - one.lies) for one in kinds]
+        self.table = np.array([[getattr(one, name) for one in loads] for name in VALUES])
+        self.slope = np.diff(self.table, axis=-1) / step
 
     def at(self, travel):
-        """Values (values, rows) and their slopes."""
-        place = (travel - self.travel[0]) / self.step
+        """Values (values, rows) and their slopes at the travel of each row's working height."""
+        place = (travel + self.lies - self.travel[0]) / self.step
         cell = np.clip(place.astype(int), 0, self.travel.size - 2)
         inside = (place >= 0) & (place <= self.travel.size - 1)
         within = np.clip(place - cell, 0.0, 1.0) * self.step
-        slope = self.slope[:, cell]
-        return self.table[:, cell] + slope * within, slope * inside
+        slope = self.slope[:, self.kind, cell]
+        return self.table[:, self.kind, cell] + slope * within, slope * inside
 
 
 class _Ride:
@@ -293,6 +304,11 @@ class _Ride:
         # The moment of a newton of draft, as a load on pitch.
         self.pull = np.zeros(len(self.unit))
         self.pull[1] = float(draft_moment(1.0, drill.opener.draft_line(), drill.hitch.height)) / self.unit[1]
+        # What a coulter on each opener adds for a newton of the opener's draft.
+        self.coulter = np.zeros_like(self.disc)
+        if drill.opener.carries_coulter:
+            one = opener_load(drill, draft=np.eye(drill.row_count)).parts(model).sum(axis=-2) / self.unit
+            self.coulter = one - self.pull
 
     def _unbalanced(self, place):
         press = self.supports @ place
@@ -301,10 +317,11 @@ class _Ride:
         values, slopes = self.curve.at(self.disc @ (place - self.start))
         disc, disc_slope = values[0] + values[1], slopes[0] + slopes[1]
         force = self.weight - carried @ self.supports - disc @ self.disc - values[2] @ self.closing
-        force = force + values[3].sum() * self.pull
+        force = force + values[3].sum() * self.pull + values[3] @ self.coulter
         change = -(self.supports.T * (self.stiffness * acting)) @ self.supports
         change = change - (self.disc.T * disc_slope) @ self.disc - (self.closing.T * slopes[2]) @ self.disc
         change = change + np.outer(self.pull, slopes[3] @ self.disc)
+        change = change + (self.coulter.T * slopes[3]) @ self.disc
         return force, change, carried, values
 
     def settled(self, drill, soil, pressure):
@@ -328,7 +345,7 @@ class _Ride:
                 f"The lifted frame did not come to rest: {self._left(place):.1g} of its weight was left over."
             )
         _, _, carried, values = self._unbalanced(place)
-        rows = dict(zip(_ROW_VALUES, values, strict=True))
+        rows = dict(zip(VALUES, values, strict=True))
         rise = -self.disc @ (place - self.start)
         return rows, rise, carried[1:], float(carried[0]), float(self._left(place))
 

@@ -116,7 +116,7 @@ def expected_readings(drill, openers="raised", hopper_fill=0.0):
         weight, closing = drill.opener.shares(np.zeros(1), np.zeros(1))[:2]
         disc = float(weight[0] * drill.opener.weight - closing[0] * drill.opener.closing_load)
         load = joined(load, opener_load(drill, np.full(drill.row_count, disc), drill.opener.closing_load))
-    support = wheel_loads(frame_model(drill), load)
+    support = wheel_loads(_on_pads(drill), load)
     readings = np.concatenate([[float(support.hitch_load)], support.wheel_load])
     count = readings.size
     return PadReadings(
@@ -196,12 +196,17 @@ def ratio(top, bottom, values, covariance):
     return float(value), float(np.sqrt(slope @ covariance @ slope))
 
 
+def _on_pads(drill):
+    """The frame as it is weighed: the pad in front stands under the tongue, or under the ends of links."""
+    return replace(frame_model(drill), hitch_x=0.0)
+
+
 class _System:
     """Unknown masses, the states that were weighed, and the balance of each state."""
 
     def __init__(self, drill, readings, supports):
         self.drill, self.supports = drill, supports
-        self.model = frame_model(drill)
+        self.model = _on_pads(drill)
         self.sections = self.model.section_count
         self.states = sorted(set(zip(readings.openers, readings.hopper_fill.tolist(), strict=True)))
         self.with_opener = len({state[0] for state in self.states}) == 2

@@ -10,6 +10,7 @@ from downforce.study.frame.loads import frame_model, joined, opener_load, standi
 from downforce.study.frame_lift import (
     CANNOT_STAND,
     LiftLimits,
+    disc_load_for,
     lift_pressure,
     load_with_headroom,
     pressure_for_frame_load,
@@ -182,9 +183,8 @@ def separate_pressures(drill, soil, hopper_fill=0.0, headroom_share=0.15):
     neighbour gains nothing.
     """
     limits = lift_pressure(drill, soil, hopper_fill)
-    ground = drill.opener.closing_load - drill.opener.weight
     used = load_with_headroom(np.minimum(limits.frame_load, 1e12), headroom_share)
-    gauge = np.maximum(used - ground - soil.target_reaction, 0.0)
+    gauge = np.maximum(disc_load_for(drill, soil, used) - soil.target_reaction, 0.0)
     pressure = pressure_for_frame_load(drill, soil, used)
     weakest = int(np.argmin(pressure))
     return SeparatePressures(

@@ -1,7 +1,7 @@
 """Spring against cylinder on the same ground, each set by the same criterion."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -125,11 +125,7 @@ def sweep_settings(drill, field, crossing, name, values=None):
         One element for each setting.
     """
     values = np.linspace(*setting_range(drill, name), SETTINGS) if values is None else np.asarray(values)
-    rows = []
-    for value in values:
-        done = _at(drill, field, crossing, name, value)
-        shares = done.shares()
-        rows.append((1 - shares.short, shares.packing, shares.enough, worst_quarter_in(done), shares.mean))
+    rows = [_counted(drill, field, crossing, name, value) for value in values]
     return Sweep(name, drill, field, crossing, values, *np.array(rows).T)
 
 
@@ -223,8 +219,7 @@ def worst_quarter_in(field_pass):
     float [-]
         Mean over those rows.
     """
-    by_row = np.sort((field_pass.gauge_wheel_load >= field_pass.field.aim.least_load).mean(axis=0))
-    return float(by_row[: max(1, round(by_row.size / 4))].mean())
+    return _worst_quarter(field_pass.gauge_wheel_load >= field_pass.field.aim.least_load)
 
 
 def chosen(sweep, criterion, share_in=None, as_tried=False):
@@ -256,7 +251,11 @@ def chosen(sweep, criterion, share_in=None, as_tried=False):
     share_in = sweep.field.aim.share_in if share_in is None else share_in
     if criterion == "best":
         tried = float(sweep.values[int(np.argmax(sweep.enough))])
-        best = tried if as_tried else finest(sweep.values, sweep.enough, lambda value: _enough(sweep, value))
+        best = (
+            tried
+            if as_tried
+            else finest(sweep.values, sweep.enough, lambda value: _counted_of(sweep, value).enough)
+        )
         return _judged(sweep, criterion, best, True)
     reached = sweep.share_in if criterion == "share in" else sweep.worst_quarter_in
     enough = np.flatnonzero(reached >= share_in)
@@ -268,8 +267,8 @@ def chosen(sweep, criterion, share_in=None, as_tried=False):
     low, high = sweep.values[first - 1], sweep.values[first]
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
-        done = _at(sweep.drill, sweep.field, sweep.crossing, sweep.name, middle)
-        got = 1 - done.shares().short if criterion == "share in" else worst_quarter_in(done)
+        counted = _counted_of(sweep, middle)
+        got = counted.share_in if criterion == "share in" else counted.worst_quarter_in
         low, high = (low, middle) if got >= share_in else (middle, high)
     return _judged(sweep, criterion, high, True)
 
@@ -281,16 +280,40 @@ def finest(values, enough, enough_at):
     return float(tried[int(np.argmax([enough_at(value) for value in tried]))])
 
 
-def _enough(sweep, value):
-    return _at(sweep.drill, sweep.field, sweep.crossing, sweep.name, value).shares().enough
-
-
 def _judged(sweep, criterion, value, met):
-    done = _at(sweep.drill, sweep.field, sweep.crossing, sweep.name, value)
     setting = set_to(sweep.drill, sweep.name, value)
+    done = press(sweep.drill, sweep.field, sweep.crossing, setting.actuator, setting.gauge_pressure)
     return Compared(criterion, sweep.name, setting, met, done.shares(), worst_quarter_in(done), done)
 
 
-def _at(drill, field, crossing, name, value):
-    setting = set_to(drill, name, value)
-    return press(drill, field, crossing, setting.actuator, setting.gauge_pressure)
+class _Counted(NamedTuple):
+    """What a sweep keeps of one setting."""
+
+    share_in: float
+    packing: float
+    enough: float
+    worst_quarter_in: float
+    mean: float
+
+
+def _counted_of(sweep, value):
+    return _counted(sweep.drill, sweep.field, sweep.crossing, sweep.name, value)
+
+
+def _counted(drill, field, crossing, name, value):
+    """As a pass at one setting counts; an opener that is not at depth is short, however deep it runs."""
+    setting, aim = set_to(drill, name, value), field.aim
+    table = OpenerTable(drill.opener, setting.actuator)
+    ground = crossing.ground_travel
+    felt = ground, crossing.reaction, crossing.acceleration, crossing.speed
+    load = np.maximum(margin(drill, field, table, *felt, setting.gauge_pressure), 0.0)
+    load[ground < table.lowest] = 0.0
+    # The frame stands on the rest: they pack at any setting.
+    under, has = ground >= table.highest, load >= aim.least_load
+    share_in, packing = np.mean(has | under), np.mean((load > aim.heavy_load) | under)
+    return _Counted(share_in, packing, share_in - packing, _worst_quarter(has), load.mean())
+
+
+def _worst_quarter(has):
+    by_row = np.sort(has.mean(axis=0))
+    return float(by_row[: max(1, round(by_row.size / 4))].mean())

@@ -73,6 +73,22 @@ class Crossing:
             cut = {name: getattr(self, name)[start : start + size] for name in MET}
             yield replace(self, **cut)
 
+    def of_rows(self, rows):
+        """What some of the openers meet.
+
+        Parameters
+        ----------
+        rows : array of bool (openers,) [-]
+            Which of them.
+
+        Returns
+        -------
+        Crossing [-]
+            A copy with their columns only.
+        """
+        wide = {name: value[:, rows] for name, value in vars(self).items() if np.ndim(value) == 2}
+        return replace(self, **wide)
+
     def at_speed(self, speed):
         """The same ground and soil met at another speed.
 

@@ -105,13 +105,15 @@ class FieldGround:
             Rise of each section's plane at its openers.
         """
         frame, half = self.frame, TRACTOR["half_track"]
-        rear = frame.hitch_x - TRACTOR["overhang"]
+        rear = -TRACTOR["overhang"]
         front = rear - TRACTOR["wheelbase"]
         x = np.concatenate((frame.wheel_x, [rear, rear, front, front]))
         y = np.concatenate((frame.wheel_y, [-half, half, -half, half]))
         below = wheel_heights(self.under_tyres, station, x, y)
         axles = below[:, -4:].reshape(-1, 2, 2).mean(axis=2)
-        pin = drawbar_height(axles[:, 0], axles[:, 1], TRACTOR["overhang"], TRACTOR["wheelbase"])
+        # Where the links of a three-point hitch meet lies ahead of the pin and moves with the tractor.
+        reach = TRACTOR["overhang"] + frame.hitch_x
+        pin = drawbar_height(axles[:, 0], axles[:, 1], reach, TRACTOR["wheelbase"])
         return frame.plane(pin, below[:, :-4], self.row_x, self.row_y)
 
     def place(self, station):
@@ -206,6 +208,8 @@ def frame_on_wheels(drill):
         tuple(wheel.x for wheel in wheels),
         tuple(wheel.y for wheel in wheels),
         tuple(wheel.stiffness for wheel in wheels),
+        drill.hitch.x,
+        hitch_holds=not drill.hitch.floats,
     )
 
 

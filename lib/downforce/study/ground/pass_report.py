@@ -190,7 +190,9 @@ def stroke_use(field_pass):
     StrokeUse [m, -]
         Travel used both ways.
     """
-    lowest, highest = field_pass.actuator.travel_stops(field_pass.drill.opener)
+    # Of rows on oil and rows on springs the tighter stops are told.
+    stops = [actuator.travel_stops(field_pass.drill.opener) for _, actuator, _ in field_pass.pressed_by]
+    lowest, highest = max(low for low, _ in stops), min(high for _, high in stops)
     up, down = _on_stops(field_pass, lowest)
     ran_out = []
     for row in np.flatnonzero((up | down).any(axis=0)):

@@ -14,8 +14,8 @@ PUBLISHED = (
     (10 / 3.6, 843.0, 0.62),
     (12 / 3.6, 713.0, 0.71),
 )
-"""Speed [m/s], mean gauge-wheel load [N] and standard deviation over mean [-], measured on one row unit with
-sensors in the gauge wheel (abstract of a paper on radial gauge-wheel sensing; read as abstract only)."""
+"""Speed [m/s], mean gauge-wheel load [N] and standard deviation over mean [-], measured on
+gauge wheels of a no-till planter [RAD]; how many row units is not said."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ def speed_runs(drill, field, crossing, actuator, gauge_pressure, speeds):
     Notes
     -----
     Faster, draft grows by 4 percent per km/h and bumps throw the opener harder. Left out: the vertical soil
-    load, which one paper saw fall a little with speed.
+    load, which [SAR] saw fall a little with speed.
     """
     table = OpenerTable(drill.opener, actuator)
     rows = []

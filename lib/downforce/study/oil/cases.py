@@ -1,10 +1,14 @@
 """One crossing of a terrace in figures: what pressure and load do, and what the supply must give."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.kept import kept
+from downforce.study.oil.limits import bearable
+from downforce.study.oil.sizing import Duty, Trials
 from downforce.study.oil.terrace import TerraceCrossing, terrace_crossing
 from downforce.study.oil_supply import (
     STARVED,
@@ -21,6 +25,12 @@ COMPARED = (273.15, 293.15, 323.15)
 
 SHARE = 0.2
 """How far the load may be off to count as kept [-]."""
+
+SPACING = 0.2
+"""Between stations of a crossing [m]."""
+
+DUTY_ANGLE = 45
+"""Way over the terrace on which a circuit is judged [deg]."""
 
 
 @dataclass(frozen=True)
@@ -149,29 +159,73 @@ def crossing_case(
     )
 
 
-def drills_at_temperatures(drills, field, temperatures=COMPARED, **changes):
-    """The same terrace under several drills, at several oil temperatures.
+@kept(12)
+def way_case(drill, field, oil_temperature, degrees=DUTY_ANGLE):
+    """A drill's way over the field's terrace at an angle, as `crossing_case` at the usual setting.
 
     Parameters
     ----------
-    drills : sequence of Drill [-]
-        The drills.
+    drill : Drill [-]
+        The drill.
     field : Field [-]
-        The field.
-    temperatures : sequence of floats [K]
-        Of the oil.
-    **changes : any [-]
-        Passed to `crossing_case`, such as speed.
+        Terrace, speed, soil and aim.
+    oil_temperature : float [K]
+        In the lines.
+    degrees : float [deg]
+        Way over the terrace; 90 is straight over.
 
     Returns
     -------
-    list of (Drill, float, OilCase) [-]
-        Drill by drill, temperature by temperature.
+    OilCase [-]
+        Kept, because several tables ask for the same.
     """
-    cases = []
-    for drill in drills:
-        crossing = changes.get("crossing") or terrace_crossing(drill, field)
-        for temperature in temperatures:
-            given = changes | {"crossing": crossing}
-            cases.append((drill, temperature, crossing_case(drill, field, temperature, **given)))
-    return cases
+    crossing = terrace_crossing(drill, field, np.radians(degrees), SPACING)
+    return crossing_case(drill, field, oil_temperature, crossing)
+
+
+@lru_cache(maxsize=12)
+def way_trials(drill, field, oil_temperature, share=SHARE):
+    """Circuits to try on the way at `DUTY_ANGLE`, at the usual setting.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Terrace, speed, soil and aim.
+    oil_temperature : float [K]
+        In the lines.
+    share : float [-]
+        How far the load may be off to count as kept.
+
+    Returns
+    -------
+    Trials [-]
+        Kept, because several tables try the same circuits.
+    """
+    duty = way_duty(drill, field, oil_temperature, share)
+    return Trials(drill, duty, bearable(drill, field))
+
+
+def way_duty(drill, field, oil_temperature, share=SHARE):
+    """What a circuit must cope with on the way at `DUTY_ANGLE`, at the usual setting.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        Terrace, speed, soil and aim.
+    oil_temperature : float [K]
+        In the lines.
+    share : float [-]
+        How far the load may be off to count as kept.
+
+    Returns
+    -------
+    Duty [-]
+        The duty.
+    """
+    crossing = terrace_crossing(drill, field, np.radians(DUTY_ANGLE), SPACING)
+    setting = usual_pressure(drill, field)
+    return Duty(crossing.travel, SPACING, field.speed, setting, oil_temperature, share)

@@ -58,8 +58,8 @@ class Circuit:
     ladder: HeaderLadder
 
 
-def drill_with_hoses(drill, header_bore=None, drop_bore=None, valves=None, feeds_y=None):
-    """The same drill with other hoses, or valves in other places.
+def drill_with_hoses(drill, header_bore=None, drop_bore=None, valves=None, feeds_y=None, rated_flow=None):
+    """The same drill with other hoses, or other valves, or valves in other places.
 
     Parameters
     ----------
@@ -71,6 +71,8 @@ def drill_with_hoses(drill, header_bore=None, drop_bore=None, valves=None, feeds
         Number of valves, spread evenly along the header.
     feeds_y : sequence of floats, optional [m]
         Where valves feed the header, right of the middle; goes before `valves`.
+    rated_flow : float, optional [m3/s]
+        Of each valve, at which its droop is stated.
 
     Returns
     -------
@@ -80,10 +82,10 @@ def drill_with_hoses(drill, header_bore=None, drop_bore=None, valves=None, feeds
     Raises
     ------
     ValueError
-        If a bore is not positive or there is no valve.
+        If a bore or the flow is not positive or there is no valve.
     """
     parts = drill.hydraulics
-    header, drop = parts.header, parts.drop
+    header, drop, valve = parts.header, parts.drop, parts.valve
     if feeds_y is None and valves is not None:
         feeds_y = even_places(drill, valves)
     if feeds_y is not None:
@@ -92,7 +94,9 @@ def drill_with_hoses(drill, header_bore=None, drop_bore=None, valves=None, feeds
         header = replace(header, bore=float(positive("header_bore", header_bore)))
     if drop_bore is not None:
         drop = replace(drop, bore=float(positive("drop_bore", drop_bore)))
-    return replace(drill, hydraulics=replace(parts, header=header, drop=drop))
+    if rated_flow is not None:
+        valve = replace(valve, rated_flow=float(positive("rated_flow", rated_flow)))
+    return replace(drill, hydraulics=replace(parts, header=header, drop=drop, valve=valve))
 
 
 def even_places(drill, valves):

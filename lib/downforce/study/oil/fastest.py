@@ -17,18 +17,21 @@ class FastestOil:
     Attributes
     ----------
     velocity : float [m/s]
-        Highest, for a moment.
+        Highest that is reached, for a moment.
+    more : bool [-]
+        Whether it would be more where the ground asks for what the drill does not bear or the tractor give.
     reynolds : float [-]
-        There.
+        At that velocity.
     length : float [m]
         Length of line whose loss is told.
     uncertain : float [-]
-        Share of the crossing with a Reynolds number in `UNCERTAIN_REYNOLDS`.
+        Share of the crossing that is borne, with a Reynolds number in `UNCERTAIN_REYNOLDS`.
     low, high : float [Pa]
         Ends of the loss in that length where they are farthest apart; NaN where it never runs there.
     """
 
     velocity: float
+    more: bool
     reynolds: float
     length: float
     uncertain: float
@@ -36,7 +39,26 @@ class FastestOil:
     high: float
 
 
-def fastest_oil(drill, state, oil_temperature):
+def reached_stations(state, borne):
+    """Where a crossing runs as it is reckoned: nothing gives way and the tractor gives what is asked.
+
+    Parameters
+    ----------
+    state : OilState [-]
+        The crossing.
+    borne : Bearable [Pa]
+        What the drill bears.
+
+    Returns
+    -------
+    array of bool [-]
+        One for each station.
+    """
+    supplied = (state.given <= state.supply_flow) & (state.void <= 0.0)
+    return supplied & ~np.any(borne.beyond(state.gauge_pressure), axis=1)
+
+
+def fastest_oil(drill, state, oil_temperature, borne):
     """Velocity, Reynolds number and doubtful loss of header and drops over a crossing.
 
     Parameters
@@ -47,6 +69,8 @@ def fastest_oil(drill, state, oil_temperature):
         Flow in header and drops.
     oil_temperature : float [K]
         In the lines.
+    borne : Bearable [Pa]
+        What the drill bears.
 
     Returns
     -------
@@ -62,20 +86,48 @@ def fastest_oil(drill, state, oil_temperature):
     -----
     The loss is that of the hose alone, without fittings.
     """
-    fluid = drill.hydraulics.oil.at(oil_temperature)
+    fluid, reached = drill.hydraulics.oil.at(oil_temperature), reached_stations(state, borne)
     return (
-        _fastest(state.header_flow, state.header_bore, HEADER_LENGTH, *fluid),
-        _fastest(np.abs(state.flow), state.drop_bore, drill.hydraulics.drop.length, *fluid),
+        fastest_in_line(state.header_flow, reached, state.header_bore, HEADER_LENGTH, fluid),
+        fastest_in_line(
+            np.abs(state.flow).max(axis=1), reached, state.drop_bore, drill.hydraulics.drop.length, fluid
+        ),
     )
 
 
-def _fastest(flow, bore, length, density, viscosity):
-    reynolds = reynolds_number(flow, bore, viscosity)
+def fastest_in_line(flow, reached, bore, length, fluid):
+    """Velocity, Reynolds number and doubtful loss in one line.
+
+    Parameters
+    ----------
+    flow : array [m3/s]
+        Station by station.
+    reached : array of bool [-]
+        Where that flow is reached.
+    bore, length : float [m]
+        Of the line.
+    fluid : tuple of two floats [kg/m3, m2/s]
+        Density and kinematic viscosity.
+
+    Returns
+    -------
+    FastestOil [-]
+        Of the stations where it is reached.
+    """
+    most, flow = flow.max(), flow[reached]
+    reynolds = reynolds_number(flow, bore, fluid[1])
     there = (reynolds > UNCERTAIN_REYNOLDS[0]) & (reynolds < UNCERTAIN_REYNOLDS[1])
     ends = float("nan"), float("nan")
     if np.any(there):
-        low, high = line_loss_band(flow[there], bore, length, density, viscosity)
+        low, high = line_loss_band(flow[there], bore, length, *fluid)
         widest = np.argmax(high - low)
         ends = float(low[widest]), float(high[widest])
-    velocity = float(flow_velocity(flow.max(), bore))
-    return FastestOil(velocity, float(reynolds.max()), float(length), float(np.mean(there)), *ends)
+    highest = flow.max(initial=0.0)
+    return FastestOil(
+        float(flow_velocity(highest, bore)),
+        bool(most > highest),
+        float(reynolds.max(initial=0.0)),
+        float(length),
+        float(np.mean(there)) if len(there) else 0.0,
+        *ends,
+    )

@@ -1,16 +1,15 @@
 """The parts list of an oil circuit: what to order, in which size and rating, and why. No brands."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from downforce.machine.tables import read_table
 from downforce.physics.checks import positive
 from downforce.physics.oil import VELOCITY_LIMITS, bore_for_velocity, next_nominal_bore
-from downforce.study.oil.circuit import FEED_LENGTH, header_pieces, row_groups
+from downforce.study.oil.circuit import FEED_LENGTH, drill_with_hoses, header_pieces, row_groups
 from downforce.study.oil.fastest import fastest_oil
 from downforce.study.oil.figures import accumulator_for
-from downforce.study.oil.sizing import with_endless_supply
 from downforce.study.oil_supply import oil_state
 
 RELIEF_OVER_SETTING = 1.15
@@ -73,15 +72,19 @@ class Part:
     warning: str = ""
 
 
-def parts_list(drill, duty):
-    """Everything between the tractor and the cylinders for a drill as it stands in its file.
+def parts_list(drill, duty, ordered, borne):
+    """Everything between the tractor and the cylinders, with the valves and hoses that were judged good.
 
     Parameters
     ----------
     drill : Drill [-]
-        The drill: places of the valves, hoses, cylinder, supply.
+        The drill as its file has it: cylinder, supply, guards.
     duty : Duty [-]
-        What the circuit must cope with; its travel gives the flows.
+        What the circuit must cope with.
+    ordered : Hoses [-]
+        Valves and hoses to order, as `circuit_to_order` finds them.
+    borne : Bearable [Pa]
+        What the drill bears; oil that would need more is not told.
 
     Returns
     -------
@@ -98,41 +101,56 @@ def parts_list(drill, duty):
     Hoses are rated for the most that the tractor can press, not for the setting: a check valve or a valve
     that sticks can put it there.
     """
+    made = _ordered_drill(drill, ordered)
     state = oil_state(
-        with_endless_supply(drill),
+        made,
         duty.travel,
         duty.station_spacing,
         duty.speed,
         duty.gauge_pressure,
         duty.oil_temperature,
     )
-    parts = drill.hydraulics
+    parts, own = made.hydraulics, drill.hydraulics
     most = parts.supply.max_pressure
-    valves = len(parts.header.feeds_y)
-    each = float(np.abs(state.valve_flow).max())
-    header, drop = (line.velocity for line in fastest_oil(drill, state, duty.oil_temperature))
+    header, drop = fastest_oil(made, state, duty.oil_temperature, borne)
     return (
-        *_inlet(drill),
+        *_inlet(drill, ordered.valves * ordered.taken),
         Part(
             "pressure reducing and relieving valve, three-way",
-            valves,
+            ordered.valves,
             (
+                Figure("rated flow", "flow", ordered.rated_flow),
+                Figure("gives up to", "flow", ordered.given),
+                Figure("takes back up to", "flow", ordered.taken),
                 Figure("lowest setting", "pressure", parts.valve.min_pressure),
                 Figure("highest setting", "pressure", parts.valve.max_pressure),
-                Figure("flow both ways, at least", "flow", max(each, parts.valve.rated_flow)),
                 Figure("step from give to take, at most", "pressure", parts.valve.band),
+                Figure("fall at the rated flow, at most", "pressure", parts.valve.droop),
                 Figure("inlet rating, at least", "pressure", most),
             ),
             "Holds the pressure whether the rows draw oil or give it back.",
-            _valve_warning(parts.valve, each),
+            _valve_warning(own, ordered),
         ),
-        *_guards(drill, float(np.max(-state.valve_flow))),
-        _hose_part("header hose", 1, parts.header, float(_header_length(drill)), most, header),
+        *_guards(made, ordered.taken),
+        _hose_part("header hose", 1, parts.header, float(_header_length(made)), most, header),
         _hose_part("drop hose", drill.row_count, parts.drop, parts.drop.length, most, drop),
         _cylinder(drill),
         _bleeds(drill),
-        _accumulator(drill, duty),
+        _accumulator(float(state.void.max()), duty.gauge_pressure),
     )
+
+
+def _ordered_drill(drill, ordered):
+    made = drill_with_hoses(
+        drill, ordered.header_bore, ordered.drop_bore, feeds_y=ordered.places, rated_flow=ordered.rated_flow
+    )
+    own, parts = drill.hydraulics, made.hydraulics
+    # A hose that is not the file's is ordered for the most that the tractor can press.
+    header, drop = (
+        new if new.bore == old.bore else replace(new, rated_pressure=parts.supply.max_pressure)
+        for new, old in ((parts.header, own.header), (parts.drop, own.drop))
+    )
+    return replace(made, hydraulics=replace(parts, header=header, drop=drop))
 
 
 def hose_rating(bore):
@@ -154,35 +172,10 @@ def hose_rating(bore):
     return float(table[round(1e3 * float(nominal), 1)]) * 1e5
 
 
-def missing_oil(drill, duty):
-    """Oil that the supply is behind at the worst moment of a duty.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    duty : Duty [-]
-        The motion.
-
-    Returns
-    -------
-    float [m3]
-        0 if the supply is always enough.
-    """
-    state = oil_state(
-        drill,
-        duty.travel,
-        duty.station_spacing,
-        duty.speed,
-        duty.gauge_pressure,
-        duty.oil_temperature,
-    )
-    return float(state.void.max())
-
-
-def _inlet(drill):
+def _inlet(drill, pushed_back):
     supply = drill.hydraulics.supply
-    line, back = (_line_bore(supply.flow, kind) for kind in ("pressure", "return"))
+    returned = max(supply.flow, pushed_back)
+    line, back = _line_bore(supply.flow, "pressure"), _line_bore(returned, "return")
     pressure = Figure("rating, at least", "pressure", supply.max_pressure)
     return (
         Part(
@@ -196,9 +189,11 @@ def _inlet(drill):
             1,
             (
                 Figure("bore, at least", "small length", back),
+                Figure("flow, at most", "flow", returned),
                 Figure("back-pressure, at most", "pressure", 5e5),
             ),
-            "Back-pressure in the return acts on every cylinder and is the lowest force that can be set.",
+            "Carries what rising rows push back. Back-pressure in it acts on every cylinder and is the "
+            "lowest force that can be set.",
             "The drill file's return has more back-pressure than that: look for a free return."
             if supply.return_pressure > 5e5
             else "",
@@ -273,14 +268,16 @@ def _guards(drill, pushed_back):
     )
 
 
-def _hose_part(name, count, hose, length, most, velocity):
+def _hose_part(name, count, hose, length, most, oil):
     made, usual = hose_rating(hose.bore), VELOCITY_LIMITS["pressure"][1]
     warning = ""
-    if hose.rated_pressure < most:
-        warning = "The drill file's rating is below what the tractor can press."
-    elif np.isfinite(made) and made < hose.rated_pressure:
+    if made < most:
+        warning = "Two-wire hose of this bore is rated for less than that: order four-wire hose."
+    elif made < hose.rated_pressure:
         warning = "Two-wire hose of this bore is rated lower than the drill file says."
-    elif velocity > usual:
+    elif hose.rated_pressure < most:
+        warning = "The drill file's rating is below what the tractor can press."
+    elif oil.velocity > usual:
         warning = (
             "On this ground its oil runs faster than is usual. That rule keeps heat, noise and loss low in "
             "steady flow; for the seconds of a crossing the load that is kept decides."
@@ -288,7 +285,7 @@ def _hose_part(name, count, hose, length, most, velocity):
     figures = [
         Figure("bore", "small length", hose.bore),
         Figure("rating, at least", "pressure", most),
-        Figure("oil at its fastest", "oil velocity", velocity),
+        Figure("oil at its fastest" + (", at least" if oil.more else ""), "oil velocity", oil.velocity),
         Figure("usual in steady flow, at most", "oil velocity", usual),
     ]
     if np.isfinite(made):
@@ -335,8 +332,7 @@ def _bleeds(drill):
     )
 
 
-def _accumulator(drill, duty):
-    missing = missing_oil(drill, duty)
+def _accumulator(missing, gauge_pressure):
     if missing == 0.0:
         return Part(
             "accumulator (optional)",
@@ -344,7 +340,7 @@ def _accumulator(drill, duty):
             (),
             "Not needed for flow: the supply is enough on this ground at this speed.",
         )
-    gas = accumulator_for(missing, positive("gauge_pressure", duty.gauge_pressure), ACCUMULATOR_SHARE)
+    gas = accumulator_for(missing, positive("gauge_pressure", gauge_pressure), ACCUMULATOR_SHARE)
     return Part(
         "accumulator (optional), nitrogen only",
         1,
@@ -354,9 +350,11 @@ def _accumulator(drill, duty):
     )
 
 
-def _valve_warning(valve, each):
-    if valve.kind != "reducing-relieving":
+def _valve_warning(own, ordered):
+    if own.valve.kind != "reducing-relieving":
         return "The drill file has a plain reducing valve, which cannot take oil back."
-    if each > valve.rated_flow:
+    if ordered.rated_flow > own.valve.rated_flow:
         return "The drill file's valve is rated for less flow than this ground asks at this speed."
+    if ordered.valves != len(own.header.feeds_y):
+        return "The drill file has another number of valves."
     return ""

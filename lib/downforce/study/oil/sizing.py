@@ -1,13 +1,20 @@
-"""How few valves and how small hoses keep the load, in oil of a chosen temperature."""
+"""How few and how large valves and how small hoses keep the load, in oil of a chosen temperature."""
 
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from downforce.physics.checks import between, positive
-from downforce.physics.oil import NOMINAL_BORES
-from downforce.study.oil.circuit import drill_with_hoses, even_places
-from downforce.study.oil_supply import oil_state
+from downforce.physics.oil import NOMINAL_BORES, outlet_pressure, solve_ladder
+from downforce.study.oil.circuit import drill_with_hoses, even_places, oil_circuits
+from downforce.study.oil.demand import rod_flow
+from downforce.study.oil.limits import FirstLimit
+
+VALVE_FLOWS = tuple(litres / 60e3 for litres in (20, 40, 60, 90, 120, 150))
+"""Rated flows of the valves tried [m3/s] (common practice, no source)."""
+
+OVER_RATED = 1.1
+"""Flow to which a valve's curve is trusted, over the flow it is rated for [-]; a choice of this project."""
 
 HEADER_BORES = tuple(bore for bore in NOMINAL_BORES if 0.0095 <= bore <= 0.026)
 """Header hoses tried [m]: 3/8 to 1 inch."""
@@ -15,7 +22,7 @@ HEADER_BORES = tuple(bore for bore in NOMINAL_BORES if 0.0095 <= bore <= 0.026)
 DROP_BORES = tuple(bore for bore in NOMINAL_BORES if 0.0045 <= bore <= 0.013)
 """Drop hoses tried [m]: 3/16 to 1/2 inch."""
 
-MOST_VALVES = 6
+MOST_VALVES = 3
 """More valves than this are not tried [-]."""
 
 KEPT = 0.99
@@ -24,9 +31,12 @@ KEPT = 0.99
 HABIT = (0.019, 0.0125)
 """Header and drop of the trade's habit on wide drills [m]: 3/4 and 1/2 inch (common practice, no source)."""
 
-_ENDLESS_FLOW = 1.0
-_NO_RELIEF = 1e10
-_LOSES_NOTHING = 0.5
+VALVE, DROOP, LINE = "valve", "droop", "line"
+"""What limits a circuit, supply aside [-]: a valve passes more than it is rated for; its droop and band alone
+are too much; header and drops alone lose too much."""
+
+_MOVING = 1e-9
+_LOSSLESS = 0.2
 
 
 @dataclass(frozen=True)
@@ -39,23 +49,38 @@ class Hoses:
         Number of valves.
     places : tuple of floats [m]
         Where they feed the header, right of the middle.
+    rated_flow : float [m3/s]
+        Of each valve.
     header_bore, drop_bore : float [m]
         Inside diameters.
     kept : float [-]
         Share of openers and stations whose load stays within the wanted share.
     largest_error : float [-]
         Largest departure of the load from the setting, as a share of it.
-    enough : bool [-]
-        Whether that is as good as asked.
+    given, taken : float [m3/s]
+        Most that one valve gives and takes back.
+    limits : tuple of str [-]
+        What keeps them from being enough: `VALVE` or `DROOP`, and `LINE`; empty where they are enough.
+    gives : FirstLimit or None [Pa]
+        What of the drill gives way before the highest pressure is reached.
     """
 
     valves: int
     places: tuple[float, ...]
+    rated_flow: float
     header_bore: float
     drop_bore: float
     kept: float
     largest_error: float
-    enough: bool
+    given: float
+    taken: float
+    limits: tuple[str, ...]
+    gives: FirstLimit | None
+
+    @property
+    def enough(self):
+        """Whether that is as good as asked [-]."""
+        return not self.limits
 
 
 @dataclass(frozen=True)
@@ -93,28 +118,8 @@ class Duty:
         between("kept", self.kept, 0.0, 1.0)
 
 
-def with_endless_supply(drill):
-    """The same drill with a supply that never ends, so that only valves and hoses are judged.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-
-    Returns
-    -------
-    Drill [-]
-        A changed copy, without a relief valve that would hide what the hoses lose.
-    """
-    parts = drill.hydraulics
-    supply = replace(parts.supply, flow=_ENDLESS_FLOW)
-    valve = replace(parts.valve, relief_pressure=_NO_RELIEF)
-    hose = replace(parts.inlet_hose, bore=_LOSES_NOTHING)
-    return replace(drill, hydraulics=replace(parts, supply=supply, valve=valve, inlet_hose=hose))
-
-
-def judged_hoses(drill, duty, valves=None, header_bore=None, drop_bore=None):
-    """How well valves and hoses keep the load on a duty, whatever the supply.
+class Trials:
+    """Circuits tried on one duty, whatever the supply; what several of them share is solved once.
 
     Parameters
     ----------
@@ -122,118 +127,272 @@ def judged_hoses(drill, duty, valves=None, header_bore=None, drop_bore=None):
         The drill.
     duty : Duty [-]
         What they must cope with.
-    valves : int, optional [-]
-        Spread evenly; number and places of the drill file if left out.
-    header_bore, drop_bore : float, optional [m]
-        As in the drill file if left out.
-
-    Returns
-    -------
-    Hoses [-]
-        Their size and how well they do.
+    borne : Bearable [Pa]
+        What the drill bears.
 
     Raises
     ------
     ValueError
-        If a size or the duty is impossible.
+        If the duty is impossible.
 
     Notes
     -----
-    Down force at the disc is pressure x area x leverage, so its share of departure is the pressure's.
+    Down force at the disc is pressure x area x leverage, so its share of departure is the pressure's. Rod
+    flow is the ground's: what a drop loses hangs on its bore alone, and behind a single valve the header's
+    loss does not hang on the valve. Where nothing moves, the valve holds its setting.
     """
-    made = drill_with_hoses(with_endless_supply(drill), header_bore, drop_bore, valves)
-    header = made.hydraulics.header
-    state = oil_state(
-        made, duty.travel, duty.station_spacing, duty.speed, duty.gauge_pressure, duty.oil_temperature
-    )
-    kept = state.share_within(duty.share)
-    return Hoses(
-        len(header.feeds_y),
-        header.feeds_y,
-        header.bore,
-        made.hydraulics.drop.bore,
-        kept,
-        state.largest_error,
-        kept >= duty.kept,
-    )
+
+    def __init__(self, drill, duty, borne):
+        self.drill, self.duty, self._borne = drill, duty, borne
+        self._places = tuple(drill.hydraulics.header.feeds_y)
+        flow = rod_flow(drill, duty.travel, duty.station_spacing / positive("speed", duty.speed))
+        self._moving = np.any(np.abs(flow) > _MOVING, axis=1)
+        self._flow = flow[self._moving]
+        self._fluid = drill.hydraulics.oil.at(duty.oil_temperature)
+        self._headers, self._drops, self._found, self._valve = {}, {}, {}, None
+
+    def judged(self, rated_flow=None, valves=None, header_bore=None, drop_bore=None):
+        """How well one circuit keeps the load.
+
+        Parameters
+        ----------
+        rated_flow : float, optional [m3/s]
+            Of each valve; as in the drill file if left out.
+        valves : int, optional [-]
+            Spread evenly; number and places of the drill file if left out.
+        header_bore, drop_bore : float, optional [m]
+            As in the drill file if left out.
+
+        Returns
+        -------
+        Hoses [-]
+            Their size, how well they do, and what limits them.
+
+        Raises
+        ------
+        ValueError
+            If a size is impossible.
+        """
+        parts = self.drill.hydraulics
+        places = self._places if valves is None else tuple(map(float, even_places(self.drill, valves)))
+        sizes = (
+            float(parts.valve.rated_flow if rated_flow is None else rated_flow),
+            places,
+            float(parts.header.bore if header_bore is None else header_bore),
+            float(parts.drop.bore if drop_bore is None else drop_bore),
+        )
+        if sizes not in self._found:
+            self._found[sizes] = self._judged(*sizes)
+        return self._found[sizes]
+
+    def smallest(self, valves, rated_flow=None):
+        """Smallest valve, with it the smallest header, and with both the smallest drop that keep the load.
+
+        Parameters
+        ----------
+        valves : int [-]
+            How many, spread evenly.
+        rated_flow : float, optional [m3/s]
+            Of each valve, if it is given and not searched.
+
+        Returns
+        -------
+        Hoses [-]
+            Where nothing is enough, the largest tried, marked so.
+
+        Notes
+        -----
+        A larger valve or hose never keeps the load worse, so each bore is found by halving the list.
+        """
+        widest = HEADER_BORES[-1], DROP_BORES[-1]
+        # The valves together pass what all rows draw or give back, so none smaller will do.
+        least = valve_for(_most(np.abs(self._flow.sum(axis=1))) / valves)
+        tried = [flow for flow in VALVE_FLOWS if flow >= least] if rated_flow is None else [rated_flow]
+        places = tuple(map(float, even_places(self.drill, valves)))
+        flow = next((flow for flow in tried if self._enough(flow, places, *widest)), tried[-1])
+        header = _first_enough(HEADER_BORES, lambda bore: self._enough(flow, places, bore, widest[1]))
+        drop = _first_enough(DROP_BORES, lambda bore: self._enough(flow, places, header, bore))
+        return self.judged(flow, valves, header, drop)
+
+    def pressure(self, hoses):
+        """Pressure at every cylinder with one circuit.
+
+        Parameters
+        ----------
+        hoses : Hoses [-]
+            As `judged` gave it.
+
+        Returns
+        -------
+        array [Pa]
+            Shape (stations, openers).
+        """
+        return self.duty.gauge_pressure * (1.0 + self._error(*_sizes(hoses))[0])
+
+    def header_flow(self, hoses):
+        """Flow in the fullest piece of header with one circuit.
+
+        Parameters
+        ----------
+        hoses : Hoses [-]
+            As `judged` gave it.
+
+        Returns
+        -------
+        array [m3/s]
+            Shape (stations,).
+        """
+        return self._error(*_sizes(hoses))[2]
+
+    def _judged(self, rated_flow, places, header_bore, drop_bore):
+        error, feed_flow, _ = self._error(rated_flow, places, header_bore, drop_bore)
+        kept, given, taken = self._kept(error), _most(feed_flow), _most(-feed_flow)
+        limits = [VALVE] if max(given, taken) > OVER_RATED * rated_flow else []
+        if kept < self.duty.kept:
+            lossless = self._error(rated_flow, places, _LOSSLESS, _LOSSLESS)[0]
+            lines = self._error(rated_flow, places, header_bore, drop_bore, ideal=True)[0]
+            if not limits and self._kept(lossless) < self.duty.kept:
+                limits.append(DROOP)
+            if self._kept(lines) < self.duty.kept:
+                limits.append(LINE)
+            # Where each alone would do, it is both together.
+            limits = limits or [DROOP, LINE]
+        return Hoses(
+            len(places),
+            places,
+            rated_flow,
+            header_bore,
+            drop_bore,
+            kept,
+            _most(np.abs(error)),
+            given,
+            taken,
+            tuple(limits),
+            self._borne.first_to_give(self.duty.gauge_pressure * (1.0 + error)),
+        )
+
+    def _enough(self, rated_flow, places, header_bore, drop_bore):
+        error, feed_flow, _ = self._error(rated_flow, places, header_bore, drop_bore)
+        return _most(np.abs(feed_flow)) <= OVER_RATED * rated_flow and self._kept(error) >= self.duty.kept
+
+    def _kept(self, error):
+        return float(np.mean(np.abs(error) <= self.duty.share))
+
+    def _error(self, rated_flow, places, header_bore, drop_bore, ideal=False):
+        """Pressure at the cylinders over the setting, as a share of it; flow of each valve, of the header."""
+        one, setting = len(places) == 1, self.duty.gauge_pressure
+        if drop_bore not in self._drops:
+            self._solve(self._places[:1], _partner(drop_bore, DROP_BORES, HEADER_BORES), drop_bore)
+        key = places, header_bore, *(() if one else (rated_flow, ideal))
+        if key not in self._headers:
+            drop = _partner(header_bore, HEADER_BORES, DROP_BORES)
+            self._solve(places, header_bore, drop, *(() if one else (rated_flow, ideal)))
+        header, feed_flow, fullest = self._headers[key]
+        if one and not ideal:
+            header = (
+                header + outlet_pressure(replace(self._valve, rated_flow=rated_flow), feed_flow) - setting
+            )
+        error = np.zeros((len(self._moving), self._flow.shape[1]))
+        # A void opens where less than nothing would press.
+        error[self._moving] = np.maximum((header - self._drops[drop_bore]) / setting, -1.0)
+        return error, feed_flow, fullest
+
+    def _solve(self, places, header_bore, drop_bore, rated_flow=None, ideal=False):
+        """Losses of a header and of drops, kept apart; behind one valve without what the valve costs."""
+        made = drill_with_hoses(self.drill, header_bore, drop_bore, feeds_y=places, rated_flow=rated_flow)
+        (circuit,) = oil_circuits(_with_ideal_valves(made) if ideal else made, self.duty.gauge_pressure)
+        solved = solve_ladder(circuit.ladder, self._flow, *self._fluid)
+        one = len(places) == 1
+        self._valve = circuit.valve if one else self._valve
+        fullest = np.zeros(len(self._moving))
+        fullest[self._moving] = np.abs(solved.header_flow).max(axis=1, initial=0.0)
+        told_from = solved.feed_pressure if one else self.duty.gauge_pressure
+        key = places, header_bore, *(() if one else (rated_flow, ideal))
+        self._headers[key] = solved.header_pressure - told_from, solved.feed_flow, fullest
+        self._drops[drop_bore] = solved.header_pressure - solved.cylinder_pressure
 
 
-def smallest_hoses(drill, duty, most_valves=MOST_VALVES):
-    """For each number of valves the smallest header, and with it the smallest drop, that keeps the load.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    duty : Duty [-]
-        What they must cope with.
-    most_valves : int [-]
-        Largest number tried.
-
-    Returns
-    -------
-    tuple of Hoses [-]
-        One for each number of valves from 1; where nothing is enough, the largest hoses tried, marked so.
-
-    Notes
-    -----
-    Larger hoses never keep the load worse, so each size is found by halving the list.
-    """
-    return tuple(_smallest(drill, duty, valves) for valves in range(1, most_valves + 1))
-
-
-def habit_gain(drill, duty):
+def habit_gain(trials):
     """What the trade's habit of wide hoses gains over those in the drill file.
 
     Parameters
     ----------
-    drill : Drill [-]
-        The drill.
-    duty : Duty [-]
-        What they must cope with.
+    trials : Trials [-]
+        The drill and what it must cope with.
 
     Returns
     -------
-    tuple of three Hoses [-]
-        The drill's own hoses; the same with the habit's drops alone; the habit's header and drops. All with
-        the drill's own valves.
+    tuple of four Hoses [-]
+        As the drill file has it; then, with valves in the same places that are large enough, its own hoses,
+        the habit's drops, the habit's drops and header.
     """
+    own = trials.judged()
+    flow = valve_for(max(own.given, own.taken))
     header, drop = HABIT
     return (
-        judged_hoses(drill, duty),
-        judged_hoses(drill, duty, drop_bore=drop),
-        judged_hoses(drill, duty, header_bore=header, drop_bore=drop),
+        own,
+        trials.judged(flow),
+        trials.judged(flow, drop_bore=drop),
+        trials.judged(flow, header_bore=header, drop_bore=drop),
     )
 
 
-def valve_share(drill, duty, valves=None):
-    """What the valves alone cost with hoses that lose nothing, as a share of the setting.
+def valve_for(flow):
+    """Rated flow of the smallest valve tried that passes a flow.
 
     Parameters
     ----------
-    drill : Drill [-]
-        The drill.
-    duty : Duty [-]
-        What they must cope with.
-    valves : int, optional [-]
-        Spread evenly; number and places of the drill file if left out.
+    flow : float [m3/s]
+        Most it must give or take back.
 
     Returns
     -------
-    float [-]
-        No hose keeps the load closer than this.
+    float [m3/s]
+        The largest tried where none passes it.
     """
-    return judged_hoses(drill, duty, valves, 0.2, 0.2).largest_error
+    return next((rated for rated in VALVE_FLOWS if OVER_RATED * rated >= flow), VALVE_FLOWS[-1])
 
 
-def _smallest(drill, duty, valves):
-    places = even_places(drill, valves)
-    # The piece of work with the valves in place; sizes are tried on it.
-    placed = drill_with_hoses(drill, feeds_y=places)
-    wide = DROP_BORES[-1]
-    header = _first_enough(HEADER_BORES, lambda bore: judged_hoses(placed, duty, None, bore, wide).enough)
-    drop = _first_enough(DROP_BORES, lambda bore: judged_hoses(placed, duty, None, header, bore).enough)
-    return judged_hoses(placed, duty, None, header, drop)
+def circuit_to_order(trials):
+    """The circuit that is judged good: the drill file's own if it is enough, else the fewest valves.
+
+    Parameters
+    ----------
+    trials : Trials [-]
+        The drill and what it must cope with.
+
+    Returns
+    -------
+    Hoses [-]
+        Where none is enough, the one tried that keeps the load best.
+    """
+    own = trials.judged()
+    if own.enough:
+        return own
+    tried = []
+    for valves in range(1, MOST_VALVES + 1):
+        tried.append(trials.smallest(valves))
+        if tried[-1].enough:
+            return tried[-1]
+    return max(tried, key=lambda hoses: hoses.kept)
+
+
+def _partner(bore, bores, others):
+    """Hose solved together with another, always the same, so that few networks are made ready."""
+    return others[bores.index(bore)] if bore in bores else others[len(others) // 2]
+
+
+def _sizes(hoses):
+    return hoses.rated_flow, hoses.places, hoses.header_bore, hoses.drop_bore
+
+
+def _with_ideal_valves(drill):
+    parts = drill.hydraulics
+    return replace(drill, hydraulics=replace(parts, valve=replace(parts.valve, band=0.0, droop=0.0)))
+
+
+def _most(values):
+    return float(values.max(initial=0.0))
 
 
 def _first_enough(bores, enough):

@@ -7,6 +7,7 @@ import numpy as np
 from downforce.physics.checks import positive
 from downforce.study.ground.field_ground import field_ground
 from downforce.study.ground.try_ground import TERRACE
+from downforce.study.kept import kept
 
 SPACING = 0.1
 """Between stations of a crossing [m]."""
@@ -42,6 +43,7 @@ class TerraceCrossing:
     crossing_angle: float
 
 
+@kept(16)
 def terrace_crossing(drill, field, crossing_angle=None, station_spacing=SPACING):
     """Travel of every opener while a drill drives over one terrace.
 

@@ -99,14 +99,15 @@ def track_circuit(drill, field, seed=1, stations=STATIONS, spacing=SPACING):
         parted = [_shares_of(loads, rows, field) for rows in (~in_track, in_track)]
         return TrackSetting(outside, in_tracks, *parted)
 
+    usual = set_to(setting, setting, 1)
     turned_up = max(min(needed, found.ceiling), setting)
     _, all_rows = row_groups(drill)[0]
     divided = sum(header_pieces(drill, rows).sum() for _, rows in row_groups(drill, "tracks", field))
     return TrackCircuit(
         int(np.count_nonzero(in_track)),
         needed,
-        set_to(setting, setting, 1),
-        set_to(turned_up, turned_up, 1),
+        usual,
+        set_to(turned_up, turned_up, 1) if turned_up > setting else usual,
         set_to(*pressures, 2),
         float(divided - header_pieces(drill, all_rows).sum() + FEED_LENGTH),
     )

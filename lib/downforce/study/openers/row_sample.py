@@ -43,6 +43,11 @@ class RowSample:
     acceleration: np.ndarray
     basis: str
 
+    def where(self, pick):
+        """The openers that a mask or a slice picks."""
+        names = ("travel", "reaction", "in_track", "row", "acceleration")
+        return replace(self, **{name: getattr(self, name)[pick] for name in names})
+
     def on_level_ground(self):
         """The same soils with every opener at its working height.
 

@@ -10,7 +10,7 @@ from downforce.study.pressure_setting import gauge_error, recommend
 from downforce.study.setting.verdict import rows_in_ten
 
 MIDDLE = (0.25, 0.75)
-"""A dial gauge is read best in this share of its scale [-]; a gauge makers' rule of thumb."""
+"""A dial gauge is read best in this share of its scale [-]; common practice (one maker's page seen)."""
 
 
 @dataclass(frozen=True)

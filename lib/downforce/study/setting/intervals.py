@@ -1,7 +1,8 @@
 """The intervals of one setting: what its numbers may be when every input is drawn anew."""
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
+from statistics import NormalDist
 
 import numpy as np
 
@@ -17,6 +18,13 @@ from downforce.study.setting.sureness import (
     standard_draws,
     the_rule,
 )
+
+
+@cache
+def _quantiles(count):
+    """Standard normal quantiles at equal steps, of the standard library: scipy is slow to load."""
+    normal = NormalDist()
+    return np.array([normal.inv_cdf((place + 0.5) / count) for place in range(count)])
 
 
 @dataclass(frozen=True)
@@ -43,7 +51,17 @@ class Blame:
 
 @dataclass(frozen=True, eq=False)
 class LiftChance:
-    """Draws of the lift of the section that goes first, and what they say of a pressure on the gauge."""
+    """Draws of the lift of the section that goes first, and what they say of a pressure on the gauge.
+
+    Attributes
+    ----------
+    lift : array [Pa]
+        Lift pressure of each section, by the best estimate.
+    slopes : LiftSlopes [-]
+        What each uncertain input changes of it.
+    gauge_error : float [Pa]
+        Largest error of the gauge.
+    """
 
     lift: np.ndarray
     slopes: LiftSlopes
@@ -56,8 +74,6 @@ class LiftChance:
         Along the slope of the section that goes first they are normal quantiles at equal steps, so that the
         ends of the lift do not hang on which draws happened to be drawn.
         """
-        from scipy.special import ndtri
-
         normal, even = standard_draws(len(self.slopes.inputs))
         along = self.slopes.lift[:, int(np.argmin(self.lift))]
         size = float(np.linalg.norm(along))
@@ -65,7 +81,7 @@ class LiftChance:
             return normal, even
         drawn_along = normal @ (along / size)
         rank = np.argsort(np.argsort(drawn_along))
-        change = ndtri((rank + 0.5) / rank.size) - drawn_along
+        change = _quantiles(rank.size)[rank] - drawn_along
         return normal + np.outer(change, along / size), even
 
     @cached_property
@@ -97,7 +113,19 @@ class LiftChance:
 
 @dataclass(frozen=True, eq=False)
 class Intervals:
-    """Intervals of 90 % round a setting, to first order, and what makes them wide."""
+    """Intervals of 90 % round a setting, to first order, and what makes them wide.
+
+    Attributes
+    ----------
+    case : Case [-]
+        What the setting was worked out for.
+    chance : LiftChance [-]
+        Draws of the lift.
+    setting, lowest, parts, by_weight : float [Pa]
+        The rule's answer, the lowest the valve holds, the limit of the parts, and that of the weight.
+    like : Intervals or None [-]
+        An earlier answer's, whose slopes are kept while a slider moves.
+    """
 
     case: Case
     chance: LiftChance
@@ -131,12 +159,12 @@ class Intervals:
 
     @property
     def short_interval(self):
-        """Share of rows short at the setting."""
+        """Share of rows short at the setting [-]."""
         return self._share(self.case.needs.short(self.setting), 4)
 
     @property
     def packing_interval(self):
-        """Share of rows packing at the setting."""
+        """Share of rows packing at the setting [-]."""
         return self._share(self.case.needs.packing(self.setting), 5)
 
     def headroom_interval(self, used, available):

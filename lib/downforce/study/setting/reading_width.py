@@ -8,7 +8,7 @@ from downforce.study.field_check import standing_load
 from downforce.study.opener_loads import opener_loads
 
 GAUGE_CLASSES = (0.006, 0.01, 0.016, 0.025, 0.04)
-"""Largest error over full scale [-] of the classes a farm gauge is sold in: EN 837-1, in sellers' tables."""
+"""Largest error over full scale [-] of the classes a farm gauge is sold in: [EN837] table 11."""
 
 
 @dataclass(frozen=True)

@@ -94,9 +94,7 @@ def row_needs(drill, field, sample):
     """The needs of the rows of a sample on a field."""
     aim, highest = field.aim, drill.cylinder.travel_stops(drill.opener)[1]
     off_stop = sample.travel < highest
-    least, heavy = (
-        pressure_for_each(drill, field, sample, load) for load in (aim.least_load, aim.heavy_load)
-    )
+    least, heavy = pressure_for_each(drill, field, sample, np.array([[aim.least_load], [aim.heavy_load]]))
     return RowNeeds(np.sort(least), np.sort(heavy[off_stop]), sample.travel.size, aim.packing_counts)
 
 
@@ -112,9 +110,10 @@ def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=N
 def pressure_for_each(drill, field, sample, gauge_wheel_load):
     """Gauge pressure at which each opener of a sample carries a given gauge-wheel load.
 
-    Inf where the opener hangs on its lower stop: no pressure brings it down to the ground. Zero where its
-    ground is beyond the upper stop: the frame stands on it. At a given height the load of a disc at depth
-    rises in proportion to the pressure, so no search is needed.
+    A column of loads gives a row of pressures for each. Inf where the opener hangs on its lower stop: no
+    pressure brings it down to the ground. Zero where its ground is beyond the upper stop: the frame stands on
+    it. At a given height the load of a disc at depth rises in proportion to the pressure, so no search is
+    needed.
     """
     lowest, highest = drill.cylinder.travel_stops(drill.opener)
     travel = np.clip(sample.travel, lowest, highest)

@@ -1,6 +1,7 @@
 """Springs and cylinders at their own best: with most rows with enough, or turned up until enough are in."""
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -143,9 +144,10 @@ def turned_up_springs(drill, field, sample):
     Searched from slack at working height to just short of coil-bind at working height.
     """
     slack, bound = adjuster_ends(drill)
+    carried = _carried_by_springs(drill, field, sample)
 
     def missing(setting):
-        return field.aim.share_in - _carried(drill, field, sample, setting, field.aim.least_load)
+        return field.aim.share_in - carried(setting, field.aim.least_load)
 
     setting, reached = _first_enough(missing, slack, bound)
     actuator_and_pressure = (drill.spring.turned_to(setting), None)
@@ -159,11 +161,10 @@ def turned_to_best(name, drill, field, sample):
         best = float(np.clip(row_needs(drill, field, sample).best, *ends))
         return _as_set("cylinders", drill, field, sample, best, True, (drill.cylinder, best))
 
+    carried = _carried_by_springs(drill, field, sample)
+
     def worth(setting):
-        least, heavy = (
-            _carried(drill, field, sample, setting, load) for load in (aim.least_load, aim.heavy_load)
-        )
-        return least - aim.packing_counts * heavy
+        return carried(setting, aim.least_load) - aim.packing_counts * carried(setting, aim.heavy_load)
 
     values = np.linspace(*ends, SETTINGS)
     best = finest(values, [worth(value) for value in values], worth)
@@ -241,18 +242,33 @@ def turned_up_cylinders(drill, field, sample, highest=None):
     return _as_set("cylinders", drill, field, sample, pressure, wanted <= highest, (drill.cylinder, pressure))
 
 
-def _carried(drill, field, sample, setting, load):
-    """Share of the rows whose wheels carry a load or more with the springs turned to a setting.
+def _carried_by_springs(drill, field, sample):
+    """A function of an adjuster setting and a load: share of the rows whose wheels carry that load or more.
 
-    A row does where the push is at least what that load asks for: no balance to solve.
+    A row does where the push is at least what that load asks for: no balance to solve. Where its disc stands
+    and what is asked of it hang on the setting through the stops alone, so they are kept.
     """
-    spring, opener = drill.spring.turned_to(setting), drill.opener
-    lowest, highest = spring.travel_stops(opener)
-    travel = np.clip(sample.travel, lowest, highest)
-    soil = asked_soil(field, sample)
-    wanted = down_force_wanted(opener, soil, load, travel, sample.travel, sample.acceleration)
-    carried = (spring.down_force(opener, travel) >= wanted) & (sample.travel >= lowest)
-    return float(np.mean(carried | (sample.travel >= highest)))
+    opener, soil = drill.opener, asked_soil(field, sample)
+
+    @cache
+    def place(lowest, highest):
+        travel = np.clip(sample.travel, lowest, highest)
+        return travel, drill.spring.length(opener, travel), drill.spring.leverage(opener, travel)
+
+    @cache
+    def wanted(lowest, highest, load):
+        travel = place(lowest, highest)[0]
+        return down_force_wanted(opener, soil, load, travel, sample.travel, sample.acceleration)
+
+    def carried(setting, load):
+        spring = drill.spring.turned_to(setting)
+        lowest, highest = spring.travel_stops(opener)
+        _, length, leverage = place(lowest, highest)
+        push = spring.axial_force(length) * leverage
+        enough = (push >= wanted(lowest, highest, load)) & (sample.travel >= lowest)
+        return float(np.mean(enough | (sample.travel >= highest)))
+
+    return carried
 
 
 def _first_enough(missing, low, high):

@@ -1,8 +1,8 @@
 """How sure a setting and a lift are: slopes of every pressure of the rule, drawn together.
 
 To first order in every pressure: each input is moved by one standard uncertainty either way, the pressures
-that the rule works with are noted, and the rule itself is applied to joint draws of them (JCGM 101:2008, from
-memory). `monte_carlo` draws the inputs themselves and is for tests and for whoever has a minute.
+that the rule works with are noted, and the rule itself is applied to joint draws of them [JCGM101].
+`monte_carlo` draws the inputs themselves and is for tests and for whoever has a minute.
 """
 
 from dataclasses import dataclass, replace
@@ -11,6 +11,7 @@ from functools import cache, cached_property
 import numpy as np
 
 from downforce.machine.doubts import changed, uncertain_inputs
+from downforce.physics.balance import load_left
 from downforce.study.frame_lift import lift_of_copies
 from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
@@ -32,7 +33,19 @@ _ENDS = (100 * (1 - LEVEL) / 2, 100 * (1 + LEVEL) / 2)
 
 @dataclass(frozen=True, eq=False)
 class Case:
-    """What a setting is worked out for: a drill on a field with the places of its rows and a hopper fill."""
+    """What a setting is worked out for.
+
+    Attributes
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        The field.
+    sample : RowSample [-]
+        Places of its rows.
+    hopper_fill : float [-]
+        Share of a full hopper.
+    """
 
     drill: object
     field: object
@@ -50,21 +63,25 @@ class Case:
 
     @cached_property
     def rule_pressures(self):
-        """The pressures the rule works with: needed, best, for the wanted share, where packing begins."""
+        """The pressures the rule works with: needed, best, for the wanted share, at packing [Pa]."""
         aim, needs = self.field.aim, self.needs
         needed = float(pressure_for_load(self.drill, self.field.opener_soil, aim.gauge_wheel_load))
         return needed, needs.best, needs.for_share(aim.share_in), needs.packing_at
 
     def frame_load(self, gauge_pressure):
         """What an opener takes from the frame on the mean soil at working height [N]."""
-        opener, soil = self.drill.opener, self.field.opener_soil
-        return float(opener_loads(opener, self.drill.cylinder, soil, 0.0, gauge_pressure).frame_load)
+        opener, cylinder, soil = self.drill.opener, self.drill.cylinder, self.field.opener_soil
+        push = cylinder.down_force(opener, 0.0, gauge_pressure)
+        loads = opener.weight, opener.closing_load, soil.target_reaction
+        left = load_left(push, opener.shares(0.0, 0.0), *loads, soil.draft_ratio)
+        if left < 0.0:  # not at depth: then the depth must be solved for, which takes ten times as long
+            return float(opener_loads(opener, cylinder, soil, 0.0, gauge_pressure).frame_load)
+        coulter = opener.coulter_load(soil.draft_ratio * soil.target_reaction)
+        return float(soil.target_reaction + left + opener.closing_load - opener.weight + coulter)
 
     def thinned(self):
         """The same with fewer rows."""
-        names = ("travel", "reaction", "in_track", "row", "acceleration")
-        rows = {name: getattr(self.sample, name)[::_FEWER] for name in names}
-        return replace(self, sample=replace(self.sample, **rows))
+        return replace(self, sample=self.sample.where(np.s_[::_FEWER]))
 
 
 @dataclass(frozen=True, eq=False)

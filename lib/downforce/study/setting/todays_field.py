@@ -7,8 +7,8 @@ import numpy as np
 HEAVY_LOAD = {"wet": 490.0, "moist": 890.0, "dry": 890.0}
 """Gauge-wheel load above which a row counts as packing [N].
 
-Bounds of the medium and of the heavy class of a published maize-planter trial, read as an abstract. The
-lower one for wet soil is common practice, no source.
+Lower bounds of the medium (490 N) and of the heavy class (890 N) of a trial with a maize planter [HAN]. That
+the lower one is taken for wet soil is common practice, no source.
 """
 
 

@@ -1,7 +1,5 @@
 """What the rows in wheel tracks and the others are set to where each have a circuit of their own."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from downforce.study.cylinders.force_needs import pressure_limits
@@ -22,7 +20,7 @@ def track_pressures(setting):
         return None
     aim, limits = field.aim, pressure_limits(drill)
     outside, inside = (
-        row_needs(drill, field, _picked(sample, where)) for where in (~sample.in_track, sample.in_track)
+        row_needs(drill, field, sample.where(where)) for where in (~sample.in_track, sample.in_track)
     )
     rows = outside.best, outside.for_share(aim.share_in), outside.packing_at
     out = float(the_rule(limits.lowest, setting.ceiling, case.rule_pressures[0], *rows))
@@ -56,8 +54,3 @@ def _room(setting, outside):
     held = tracked > 0
     room = outside + (section_ceilings(setting) - outside)[held] * rows[held] / tracked[held]
     return float(room.min())
-
-
-def _picked(sample, where):
-    names = ("travel", "reaction", "in_track", "row", "acceleration")
-    return replace(sample, **{name: getattr(sample, name)[where] for name in names})

@@ -68,6 +68,21 @@ def sure_words(setting, units):
     )
 
 
+def straw_words(field):
+    """What straw does to the draft, and where more force cures no hairpinning; empty without straw."""
+    if field.straw is None:
+        return ""
+    said = f"Straw raises the draft to {100 * field.straw.draft_factor:.0f} % of that without"
+    if field.hairpins:
+        return (
+            f"{said}; damp, on soil as soft as this, it is folded into the slot uncut, and more force does "
+            "not cure that: wait until it is dry, or clear the rows"
+        )
+    if field.straw.state == "damp":
+        return f"{said}; damp, it asks for sharp discs as much as for force: look for straw in the slot"
+    return said
+
+
 def verdict_short(shares):
     """The verdict in the few words of a card, such as "8 in 10 enough, 1 short, 1 packs"."""
     rows = rows_in_ten(shares)

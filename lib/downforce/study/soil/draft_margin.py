@@ -82,8 +82,9 @@ def margins(opener, field, dragged_share, link_slope, speed, deeper=0.0, added_c
     Both openers get the same push: as much as leaves the wanted load on the drill's own trailing arm, or on
     the usual one, with the drill file's own line of draft, at the field's own speed and depth. The dragged
     share [-] moves the line of draft of the arm; links do not feel it, only their slope [rad, down to the
-    rear]. Draft grows by 4 percent a km/h, reaction and draft by 20 percent a centimetre of depth (Collins
-    and Fowler 1995, excerpt only). The reaction is kept at other speeds; one paper saw it fall a little.
+    rear]. Draft grows by 4 percent a km/h and by 20 percent a centimetre of depth [COL]; that the reaction
+    grows with depth as the draft does is our assumption. It is kept at other speeds, where
+    [SAR] saw it fall a little.
     """
     soil, at_target = field.opener_soil, float(field.opener_soil.target_reaction)
     own_share, arm_share = (

@@ -22,7 +22,7 @@ SLOT_GAP = 0.010
 STATES = {"dry": "hard", "moist": "normal", "wet": "soft wet"}
 """State of the soil for the concentration factor, by the moisture of a field file [-]."""
 NO_WALL_FIGURE = (
-    "No published stress at which a slot wall smears or shuts was found: compare settings, look at the wall."
+    "We found no published stress at which a slot wall smears or shuts: compare settings, look at the wall."
 )
 """Words that go wherever a stress beside the slot is shown [-]."""
 

@@ -1,1 +1,1 @@
-"""Workbook 08: the card, its page and its preview."""
+"""Set-up card: the card, its page and its preview."""

@@ -1,4 +1,4 @@
-"""Workbook 08: the card for the cab, what it rests on, the first days, and the next turn of the valve."""
+"""Set-up card: the card for the cab, what it rests on, the first days, and the next turn of the valve."""
 
 import datetime
 from dataclasses import replace

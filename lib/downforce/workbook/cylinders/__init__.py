@@ -1,1 +1,1 @@
-"""Workbook 04: choosing a cylinder."""
+"""Cylinder sizing: choosing a cylinder."""

@@ -1,4 +1,4 @@
-"""Workbook 04: bore, rod, stroke and pins of a cylinder for the wanted range of load."""
+"""Cylinder sizing: bore, rod, stroke and pins of a cylinder for the wanted range of load."""
 
 from dataclasses import replace
 

@@ -12,6 +12,7 @@ from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need
 from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.cylinders.words import reason_words, share_range
+from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
 
 SHOWN = 8
@@ -211,7 +212,8 @@ def _figures(candidate, units):
 def _ranking_words(choice, units):
     limits = choice.limits
     words = (
-        "Pressures are for the wanted load on the mean row; rows on uneven ground need more (workbook 06). "
+        "Pressures are for the wanted load on the mean row; rows on uneven ground need more "
+        f"({workbook('pressure_setpoint').called}). "
         f"Order: the sum of three numbers, the lowest first. How far the pressure for the usual soil "
         f"({choice.usual.name}) lies from {units.show('pressure', choice.best_pressure)}, the middle of what "
         f"valve and gauge cover, over half that range. What one step changes at the disc over the wanted "

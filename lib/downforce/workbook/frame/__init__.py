@@ -1,1 +1,1 @@
-"""Workbook 07: frame lift, ballast and weighing."""
+"""Frame lift limits: frame lift, ballast and weighing."""

@@ -1,4 +1,4 @@
-"""Panels of workbook 07 about what moves the lift limit: hopper, wings, fore-aft balance, ballast."""
+"""Panels of Frame lift limits about what moves the lift limit: hopper, wings, fore-aft balance, ballast."""
 
 import numpy as np
 

@@ -389,7 +389,7 @@ class SideView:
     def __init__(self, drill, units, reach=0.0):
         self._drill, self._units = drill, units
         places = [*drill.rank_x, *(w.x for w in drill.wheels), *(s.frame_centre[0] for s in drill.sections)]
-        self._left, self._right = -1.3, max(places) + 2.2 + reach
+        self._left, self._right = drill.hitch.x - 1.3, max(places) + 2.2 + reach
         self._height = max(section.frame_centre[2] for section in drill.sections)
         whole = (drill.total_mass(1.0)) * GRAVITY
         self.scale = 1.5 * _ARROW_SHARE * (self._right - self._left) / whole
@@ -416,7 +416,11 @@ class SideView:
         hitch = drill.hitch.height
         rear = max(max(drill.rank_x), max(w.x for w in drill.wheels))
         axes.plot([0, 1.2, rear], [hitch, self._height, self._height], color=style.MUTED, lw=4, zorder=1)
-        axes.plot([0], [hitch], marker="o", ms=7, color=style.PAPER, mec=style.INK)
+        if drill.hitch.x < 0:
+            # The lines of the lower and the top link, to where they meet.
+            for end in (hitch, self._height):
+                axes.plot([drill.hitch.x, 0.0], [hitch, end], color=style.MUTED, lw=1, ls="--", zorder=0)
+        axes.plot([drill.hitch.x], [hitch], marker="o", ms=7, color=style.PAPER, mec=style.INK)
         self._discs = [
             axes.add_patch(Circle((x, 0.16), 0.19, fc=style.PAPER, ec=style.INK, lw=1.0))
             for x in drill.rank_x
@@ -461,8 +465,8 @@ class SideView:
             self._discs[rank].set_center((place, 0.16))
             self._ground.up(rank, place, 0.0, float(carried[drill.row_rank == rank].sum()))
         self._push.up(0, wheel_x, 0.0, float(stand.wheel_load.sum()), zero="off")
-        self._pin.up(0, 0.0, drill.hitch.height, float(stand.hitch_load))
+        self._pin.up(0, drill.hitch.x, drill.hitch.height, float(stand.hitch_load))
         draft = float(stand.draft.sum())
         behind = max(wheel_x + _WHEEL_RADIUS, max(drill.rank_x) + 0.2) + 0.15
         self._pull.along(0, behind, 0.08, draft, rearward=True)
-        self._pull.along(1, -0.35, drill.hitch.height, draft, rearward=False)
+        self._pull.along(1, drill.hitch.x - 0.35, drill.hitch.height, draft, rearward=False)

@@ -1,4 +1,4 @@
-"""Workbook 07: which section of the frame lifts first, at what pressure, and what helps."""
+"""Frame lift limits: which section of the frame lifts first, at what pressure, and what helps."""
 
 from dataclasses import replace
 

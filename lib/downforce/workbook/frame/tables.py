@@ -19,7 +19,7 @@ from downforce.study.setting.reasons import at_most, limit_text
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.frame.drawing import load_text
-from downforce.workbook.frame.words import listed, percent
+from downforce.workbook.frame.words import listed, moved_words, percent
 from downforce.workbook.frame.words_balance import LEAST_MASS, LEAST_PULL, road_load, road_words
 from downforce.workbook.table import table_page
 
@@ -73,7 +73,8 @@ def headroom_table(bench):
         ("Section and case", "Lifts at", "What goes first", "Headroom"),
         rows,
         f"Headroom at the recommended setting, {units.show('pressure', bench.dialled)}."
-        + _lift_range(setting, units),
+        + _lift_range(setting, units)
+        + moved_words(setting.lift),
     )
 
 

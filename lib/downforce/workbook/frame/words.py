@@ -136,7 +136,7 @@ def stand_words(stand, drill, units):
         return (
             f"At {pressure}, {loose} {verb}, up to {up} above work height. Lift began at {lift}, with "
             f"{start} on each gauge wheel. Now the gauge promises {promised}; really, in the mean and on the "
-            f"lowest row: {section_words(stand, units)}."
+            f"lowest row: {section_words(stand, units)}.{moved_words(limits)}"
         )
     off = [name for name, gone in zip(wheel_names(drill), stand.off, strict=True) if gone]
     if off:
@@ -152,12 +152,38 @@ def stand_words(stand, drill, units):
     taken = float(stand.promised.frame_load)
     force = units.show("force", abs(taken))
     borrowed = f"takes {force} from the frame" if taken >= 0 else f"hangs on the frame with {force}"
+    which = "each opener that the gauge moves" if limits.moves else "each opener"
     return (
-        f"At {pressure} each opener {borrowed}. "
+        f"At {pressure} {which} {borrowed}. "
         f"The {wheel_names(drill)[least]} keeps least, {load_text(units, float(stand.wheel_load[least]))}; "
         "the drill "
-        f"{at_hitch_words(stand.hitch_load, units)}. The {limits.first_section} {went}."
+        f"{at_hitch_words(stand.hitch_load, units, drill.hitch)}. The {limits.first_section} {went}."
+        f"{_tyre_words(stand, units)}{coulter_words(stand, drill, units)}{moved_words(limits)}"
     )
+
+
+def _tyre_words(stand, units):
+    """How far the give of the tyres has let the frame up, as a sentence to end with."""
+    if not stand.tyre_rise >= 0.0005:
+        return ""
+    up = units.show("length", stand.tyre_rise)
+    return f" Its tyres give: it stands {up} higher than with no pressure."
+
+
+def coulter_words(stand, drill, units):
+    """What a coulter takes of the weight, as a sentence to end with; empty without one."""
+    coulter = drill.opener.front_coulter
+    if coulter is None:
+        return ""
+    load = units.show("force", stand.coulter_load)
+    if coulter.on == "opener":
+        return f" Of what it takes, {load} stand on its coulter."
+    return f" Besides, the coulter on the frame ahead of it takes {load}."
+
+
+def moved_words(limits):
+    """Which rows the gauge moves as a sentence to end with; empty where it moves them all."""
+    return f" {limits.moves}." if limits.moves else ""
 
 
 def section_words(stand, units):
@@ -170,7 +196,7 @@ def section_words(stand, units):
     )
 
 
-def at_hitch_words(load, units):
+def at_hitch_words(load, units, hitch):
     """What the drill does to the drawbar, as the end of a sentence.
 
     Parameters
@@ -179,15 +205,20 @@ def at_hitch_words(load, units):
         Load on the drawbar.
     units : UnitSystem [-]
         Units shown.
+    hitch : Hitch [-]
+        What kind of hitch it is.
 
     Returns
     -------
     str [-]
         Such as "presses on the drawbar with 4.4 kN".
     """
+    if hitch.floats:
+        return "leaves nothing on its hitch, which floats"
+    where = "the tractor's links" if hitch.kind == "three-point" else "the drawbar"
     if abs(load) < 50.0:
-        return "leaves next to nothing on the drawbar"
-    return f"{'presses on' if load > 0 else 'pulls up on'} the drawbar with {load_text(units, abs(load))}"
+        return f"leaves next to nothing on {where}"
+    return f"{'presses on' if load > 0 else 'pulls up on'} {where} with {load_text(units, abs(load))}"
 
 
 def case_words(speed, slope, fill):
@@ -246,7 +277,7 @@ def map_words(result, units):
     crossing = _crossing(result)
     end = f" The two lines meet at {units.show('force', crossing)}." if crossing is not None else ""
     asked = f"In today's soil, {soil}, {wanted} on the gauge wheel needs {need}"
-    return f"{result.case}, {verdict}. {asked}; {lifting}.{end}"
+    return f"{result.case}, {verdict}. {asked}; {lifting}.{end}{moved_words(result.curves.limits)}"
 
 
 def _crossing(result):
@@ -283,9 +314,13 @@ def rows_words(result, units):
     if not stand.lifting:
         lift = limit_text(units, float(stand.limits.lowest))
         text = f"At {pressure} the frame is down and every gauge wheel carries {promised}."
+        if stand.limits.moves:
+            text = f"At {pressure} the frame is down; in the mean and on the lowest row: "
+            text += f"{section_words(stand, units)}.{moved_words(stand.limits)}"
         if short:
             depth = units.show("length", float(stand.depth.min()))
-            text += f" All discs run shallow, at {depth}: no load reaches the gauge wheels."
+            what, whose = ("All discs", "the") if short == stand.depth.size else (f"{short} discs", "their")
+            text += f" {what} run shallow, at {depth}: no load reaches {whose} gauge wheels."
         text += f" The frame wheels carry {load_text(units, float(stand.wheel_load.sum()))} in all."
         return text + (f" Lift begins at {lift}." if np.isfinite(stand.limits.lowest) else "")
     lift = units.show("force", stand.at_lift)
@@ -299,4 +334,5 @@ def rows_words(result, units):
         text += f" {short} {word} shallow, the worst at {least}."
     up = units.show("length", max(float(stand.rise.max()), 0.0))
     wheels = load_text(units, float(stand.wheel_load.sum()))
-    return f"{text} The frame is up by as much as {up}; its wheels carry {wheels} in all."
+    moved = moved_words(stand.limits)
+    return f"{text} The frame is up by as much as {up}; its wheels carry {wheels} in all.{moved}"

@@ -226,12 +226,13 @@ def fore_aft_words(result, units):
     """
     stand, loads = result.stand, result.loads
     wheels = load_text(units, float(stand.wheel_load.sum()))
-    started = loads.hitch_load[0]
+    started, hitch = loads.hitch_load[0], result.drill.hitch
     change = "more" if stand.hitch_load > started else "less"
     moved = load_text(units, abs(float(stand.hitch_load - started)))
+    than = "" if hitch.floats else f", {moved} {change} than without pressure"
     return (
         f"At {units.show('pressure', stand.gauge_pressure)} the wheels carry {wheels} and the drill "
-        f"{at_hitch_words(stand.hitch_load, units)}, {moved} {change} than without pressure. "
+        f"{at_hitch_words(stand.hitch_load, units, hitch)}{than}. "
         f"The {loads.first_support} goes first, at {limit_text(units, loads.lift_pressure)}."
     )
 

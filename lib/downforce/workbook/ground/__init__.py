@@ -1,1 +1,1 @@
-"""Workbook 03: the pass over rough ground."""
+"""Rough ground: the pass over rough ground."""

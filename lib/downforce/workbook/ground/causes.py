@@ -1,4 +1,4 @@
-"""Workbook 03: how much of the variation is height, how much soil, how much motion, and what speed does."""
+"""Rough ground: how much of the variation is height, how much soil, how much motion, and what speed does."""
 
 from dataclasses import dataclass
 from functools import lru_cache
@@ -159,7 +159,7 @@ class SpeedResult:
     spring_at : SpeedRuns [-]
         The spring there.
     published : bool [-]
-        Whether the published trial is shown.
+        Whether the planter's measured loads are shown.
     """
 
     spring: SpeedRuns
@@ -192,7 +192,7 @@ class _SpeedDrawing:
         x = [float(units.number("speed", speed)) for speed, _, _ in PUBLISHED]
         mean = [float(units.number("force", mean)) for _, mean, _ in PUBLISHED]
         spread = [float(units.number("force", mean * share)) for _, mean, share in PUBLISHED]
-        look = style.dot("measured", markerfacecolor="white", label="published trial, a row-crop unit")
+        look = style.dot("measured", markerfacecolor="white", label="measured, a no-till planter")
         self._published = [*left.plot(x, mean, **look), *right.plot(x, spread, **look)]
         # Right, because the means of high pressures cross the upper left picture.
         handles = [self._lines["spring"][1], self._lines["cylinder"][1], self._published[1]]
@@ -225,7 +225,7 @@ def speed_panel(bench):
     Returns
     -------
     Panel [-]
-        Speed, gauge pressure, and a published trial to compare the trend with.
+        Speed, gauge pressure, and a planter's measured loads [RAD] to compare the trend with.
     """
     drill, field, units = bench.drill, bench.field, bench.units
 
@@ -255,7 +255,7 @@ def speed_panel(bench):
         controls=[
             quantity_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, 1, 0.5),
             pressure_slider(bench),
-            Check("published", "Show a published trial", True),
+            Check("published", "Show what was measured on a planter", True),
         ],
         compute=compute,
         drawing=_SpeedDrawing(units, top),

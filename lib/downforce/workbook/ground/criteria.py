@@ -1,4 +1,4 @@
-"""Workbook 03: crank it up until enough openers are in, and see what the rest carry."""
+"""Rough ground: crank it up until enough openers are in, and see what the rest carry."""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,4 @@
-"""Workbook 03: a logged field as two maps, springs and cylinders, and the spots worth a dig."""
+"""Rough ground: a logged field as two maps, springs and cylinders, and the spots worth a dig."""
 
 import numpy as np
 

@@ -1,4 +1,4 @@
-"""Workbook 03: the whole drill over rough ground and real soil, row by row."""
+"""Rough ground: the whole drill over rough ground and real soil, row by row."""
 
 from downforce.physics.ground import crest_gap
 from downforce.study.ground.try_ground import bump_inertia

@@ -1,4 +1,4 @@
-"""Workbook 03: the pass as a map, spring and cylinder over the same ground."""
+"""Rough ground: the pass as a map, spring and cylinder over the same ground."""
 
 from dataclasses import dataclass
 from functools import lru_cache

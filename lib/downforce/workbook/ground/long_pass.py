@@ -1,11 +1,9 @@
-"""Workbook 03: four ways to press over the same pass, as far as the reader likes."""
-
-from ipywidgets import Dropdown, Layout, VBox
+"""Rough ground: four ways to press over the same pass, as far as the reader likes."""
 
 from downforce.study.ground.compare_actuators import level_pressure
 from downforce.study.ground.crossing import PassStopped
 from downforce.study.ground.four_ways import four_ways, shares_of
-from downforce.workbook.long_work import LongWork
+from downforce.workbook.long_work import LongTable
 from downforce.workbook.springs.words import length_text
 from downforce.workbook.style import percent
 from downforce.workbook.table import table_page
@@ -20,52 +18,25 @@ DISTANCES = {
 """How far one may drive [m], in words of each unit system."""
 
 
-class LongPass:
-    """A table of four ways to press, and a list of distances; long ones show a bar and can be stopped.
+class LongPass(LongTable):
+    """A table of four ways to press over a distance of the reader's choice."""
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    """
-
-    def __init__(self, bench):
-        self._bench = bench
-        choices = DISTANCES[bench.units.name]
-        self._shown = self._table(next(iter(choices)))
-        self.work = LongWork(self._shown.html)
-        self.distance = Dropdown(
-            options=list(choices),
-            description="Distance driven",
-            tooltip="Distance driven",
-            layout=Layout(width="300px"),
-            style={"description_width": "140px"},
-        )
-        self.distance.observe(lambda change: self._drive(change["new"]), names="value")
-        self.widget = VBox([self.distance, self.work.widget])
+    asked = "Distance driven"
 
     @property
-    def html(self):
-        """The table as HTML [-]."""
-        return self._shown.html
+    def choices(self):
+        """Distances in words."""
+        return tuple(DISTANCES[self.bench.units.name])
 
-    @property
-    def plain(self):
-        """The table as plain text [-]."""
-        return self._shown.plain
+    def worked(self, choice, progress=None, stop=None):
+        """The table for one distance."""
+        try:
+            return self._table(choice, progress, stop)
+        except PassStopped as stopped:
+            return f"{stopped} Choose a distance to drive again."
 
-    def _drive(self, distance):
-        def task(progress, stop):
-            try:
-                self._shown = self._table(distance, progress, stop)
-            except PassStopped as stopped:
-                return f"<p>{stopped} Choose a distance to drive again.</p>"
-            return self._shown.html
-
-        self.work.start(task)
-
-    def _table(self, distance, progress=None, stop=None):
-        drill, field, units = self._bench.drill, self._bench.field, self._bench.units
+    def _table(self, distance, progress, stop):
+        drill, field, units = self.bench.drill, self.bench.field, self.bench.units
         pressure = level_pressure(drill, field, field.aim.gauge_wheel_load)
         stations = round(DISTANCES[units.name][distance] / SPACING)
         cases = four_ways(drill, field, pressure, stations=stations, spacing=SPACING)
@@ -91,6 +62,3 @@ class LongPass:
             ["what presses", "short", "enough", "packing", "mean load", "standard deviation"],
             rows,
         )
-
-    def _repr_mimebundle_(self, include=None, exclude=None):
-        return self._shown._repr_mimebundle_()

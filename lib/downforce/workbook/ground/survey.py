@@ -1,4 +1,4 @@
-"""Workbook 03: the pass over surveyed ground, from a CSV file of one's own."""
+"""Rough ground: the pass over surveyed ground, from a CSV file of one's own."""
 
 from dataclasses import dataclass
 from pathlib import Path

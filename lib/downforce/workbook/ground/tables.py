@@ -1,7 +1,8 @@
-"""Tables of workbook 03: three fields, where the short rows are, and what the oil makes of held pressure."""
+"""Tables of Rough ground: three fields, where the short rows are, and what the oil makes of held pressure."""
 
 from downforce.machine.shipped import example_field, shipped_fields
 from downforce.study.field_pass import press
+from downforce.study.frame.half_refit import gauge_moves
 from downforce.study.ground.compare_actuators import Compared, set_to, worst_quarter_in
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.pass_sample import pass_sample, sampled_crossing
@@ -86,21 +87,26 @@ def places_table(bench, setting=None):
         press(drill, field, crossing, drill.spring),
         press(drill, field, crossing, drill.cylinder, held),
     ]
+    names, parts, note = ["spring", "cylinder"], ["rank", "section", "place"], ""
+    if drill.half_refitted:
+        passes.append(press(drill, field, crossing, None, held))
+        names, parts, note = [*names, "as refitted"], [*parts, "actuator"], f" {gauge_moves(drill)}."
     rows = []
-    for what in ("rank", "section", "place"):
+    for what in parts:
         groups = [done.shares_by(what) for done in passes]
         for group in groups[0]:
             cells = [
                 text
-                for shares in (groups[0][group], groups[1][group])
+                for shares in (each[group] for each in groups)
                 for text in (percent(shares.short), units.show("force", shares.mean))
             ]
-            rows.append([f"{what} {group}" if what == "rank" else str(group), *cells])
+            head = {"rank": f"rank {group}", "actuator": f"rows on {group}"}
+            rows.append([head.get(what, str(group)), *cells])
     return table_page(
         f"Where the short openers are: springs as set, cylinders at {units.show('pressure', held)}",
-        ["where", "spring: short", "spring: mean load", "cylinder: short", "cylinder: mean load"],
+        ["where", *(f"{name}: {what}" for name in names for what in ("short", "mean load"))],
         rows,
-        f"Counted on {pass_sample(drill, field).basis}, the pressure held.",
+        f"Counted on {pass_sample(drill, field).basis}, the pressure held.{note}",
     )
 
 

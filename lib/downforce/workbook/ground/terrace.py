@@ -1,4 +1,4 @@
-"""Workbook 03: over a terrace, the travel of every opener and the stroke that runs out."""
+"""Rough ground: over a terrace, the travel of every opener and the stroke that runs out."""
 
 from dataclasses import dataclass
 

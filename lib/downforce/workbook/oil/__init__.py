@@ -1,1 +1,1 @@
-"""Workbook 05: the oil supply."""
+"""Oil supply: the oil supply."""

@@ -1,24 +1,20 @@
-"""Workbook 05: why the valve must take oil back, and what stays live in the circuit."""
+"""Oil supply: why the valve must take oil back, and what stays live in the circuit."""
 
 import numpy as np
 
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.oil.cases import SHARE, usual_pressure
+from downforce.study.oil.figures import warming_to_relief
 from downforce.study.oil.limits import bearable
+from downforce.study.oil.states import LEVERS, standing
 from downforce.study.oil_supply import oil_state
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.oil.controls import temperature_slider
 from downforce.workbook.oil.drawing import TraceDrawing
-from downforce.workbook.oil.drawing_circuit import DEAD, STEPS, CircuitDrawing
-from downforce.workbook.oil.words import (
-    CircuitResult,
-    TraceResult,
-    circuit_alt,
-    circuit_words,
-    relieving_words,
-    span_words,
-)
+from downforce.workbook.oil.drawing_circuit import DEAD, OPENED, STEPS, CircuitDrawing
+from downforce.workbook.oil.words import TraceResult, relieving_words, span_words
+from downforce.workbook.oil.words_circuit import CircuitResult, circuit_alt, circuit_words
 from downforce.workbook.panel import Panel
 from downforce.workbook.unit_slider import gauge_slider
 
@@ -119,29 +115,38 @@ def circuit_panel(bench):
     Returns
     -------
     Panel [-]
-        Step of making dead, place of the drill and setting.
+        Step of making dead, the tractor's lever, place of the drill and setting.
     """
     drill, units = bench.drill, bench.units
     limits = pressure_limits(drill)
     lowest = max(limits.lowest, units.gauge_step)
     hanging = 0.85 if drill.opener.raised_travel < 0 else 0.15
 
-    def compute(step, place, setting):
-        standing = 0.0 if step == DEAD else float(units.si("pressure", setting))
+    def compute(step, lever, place, setting):
+        at_work, running = float(units.si("pressure", setting)), step in STEPS[:2]
+        found = standing(drill, at_work, lever, running, step == DEAD)
+        dumped = standing(drill, at_work, lever, running, step in (OPENED, DEAD))
         travel = drill.opener.raised_travel if place == "raised" else 0.0
-        stops = drill.cylinder.travel_stops(drill.opener)
-        force = float(drill.cylinder.down_force(drill.opener, float(np.clip(travel, *stops)), standing))
-        return CircuitResult(step, standing, place, force, drill.row_count)
+        at = float(np.clip(travel, *drill.cylinder.travel_stops(drill.opener)))
+        force = float(drill.cylinder.down_force(drill.opener, at, found.gauge_pressure))
+        stays = dumped.gauge_pressure > 0
+        return CircuitResult(
+            step, lever, found, stays, place, force, warming_to_relief(drill, at_work), drill
+        )
 
     return Panel(
         controls=[
             Choice("step", "Done so far", list(STEPS)),
+            Choice("lever", "Tractor's lever", list(LEVERS)),
             Choice("place", "Drill", ["lowered", "raised"]),
             gauge_slider(units, bench.dialled, lowest, limits.highest, "setting", "Gauge pressure at work"),
         ],
         compute=compute,
         drawing=CircuitDrawing(
-            lambda pressure: units.show("pressure", pressure), drill.hydraulics.gauge.full_scale, hanging
+            lambda pressure: units.show("pressure", pressure),
+            drill.hydraulics.gauge.full_scale,
+            drill.hydraulics.guards,
+            hanging,
         ),
         sentence=lambda result: circuit_words(result, units),
         alt=lambda result: circuit_alt(result, units),

@@ -2,17 +2,12 @@
 
 import numpy as np
 
+from downforce.study.oil.cases import SPACING
 from downforce.study.oil.terrace import terrace_crossing
 from downforce.workbook.controls import Slider
 
-SPACING = 0.2
-"""Between stations of the panels [m]."""
-
 WAYS = (("straight over", 90), ("at 60 degrees", 60), ("at 45 degrees", 45), ("at 30 degrees", 30))
 """Ways over a terrace, by their angle to it [deg]."""
-
-DUTY_ANGLE = 45
-"""Way over the terrace on which hoses are judged [deg]."""
 
 
 class Ways:

@@ -258,10 +258,8 @@ class EnvelopeDrawing:
             (0, 104),
         )
         right.axvspan(0, 100 * self._share, color=style.GOOD_FILL, zorder=0.5)
-        (self._own,) = right.plot(
-            [], [], label="hoses of the drill file", **style.line("frame", linewidth=1.4)
-        )
-        (self._kept,) = right.plot([], [], label="these hoses", **style.line("cylinder"))
+        (self._own,) = right.plot([], [], label="as in the drill file", **style.line("frame", linewidth=1.4))
+        (self._kept,) = right.plot([], [], label="as chosen", **style.line("cylinder"))
         (self._dot,) = right.plot([], [], clip_on=False, zorder=5, **style.dot("cylinder"))
         right.legend(loc="lower right", **style.LEGEND)
         return [*self._bars, self._valves, self._own, self._kept, self._dot]
@@ -274,7 +272,7 @@ class EnvelopeDrawing:
         result : HosesResult [-]
             What the panel computed.
         """
-        number, pressure = self._units.number, result.state.gauge_pressure
+        number, pressure = self._units.number, result.pressures[0]
         low, high = pressure.min(axis=0), pressure.max(axis=0)
         # As far as the drill bears it: the highest over the places where nothing gives way.
         reached = np.where(self._borne.beyond(pressure), low, pressure).max(axis=0)
@@ -283,8 +281,8 @@ class EnvelopeDrawing:
             bars.set_segments(np.stack(list(ends), axis=1))
         places = number("large length", np.asarray(result.hoses.places))
         self._valves.set_data(places, np.zeros(len(places)))
-        for line, state in ((self._own, result.own), (self._kept, result.state)):
-            off = np.sort(np.abs(state.error), axis=None) * 100
+        for line, pressure in zip((self._kept, self._own), result.pressures, strict=True):
+            off = np.sort(np.abs(pressure / result.setting - 1.0), axis=None) * 100
             line.set_data(self._cuts, 100 * np.searchsorted(off, self._cuts, side="right") / off.size)
         self._dot.set_data([100 * self._share], [100 * result.hoses.kept])
 

@@ -1,10 +1,14 @@
-"""The oil circuit with symbols of the usual standard style, drawn here: live lines thick, dead lines thin."""
+"""The oil circuit with symbols of the usual standard style, drawn here.
+
+Thick lines are pressed by the pump, thick dashes are shut in, thin lines are open to the tank.
+"""
 
 import numpy as np
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 
 from downforce.study.cautions import MAKE_DEAD
+from downforce.study.oil.states import APART, HEADER, INLET, OPEN, PUMP, RETURN, SHUT_IN, TRACTOR
 from downforce.workbook import style
 
 STEPS = ("at work", *MAKE_DEAD)
@@ -12,13 +16,16 @@ STEPS = ("at work", *MAKE_DEAD)
 OPENED, DEAD = STEPS[3:]
 """The steps with the dump valve open [-]: the needle falls, the needle is at zero."""
 
-INLET, HEADER, RETURN = "inlet", "header", "return"
-
-LIVE_PARTS = dict(zip(STEPS, ((INLET, HEADER), (INLET, HEADER), (HEADER,), (HEADER,), ()), strict=True))
-"""Parts of the circuit under pressure, by step [-]. The check valve shuts the header in."""
+LOOKS = {
+    PUMP: {"color": style.WARNING, "linewidth": 3.0, "linestyle": "solid"},
+    SHUT_IN: {"color": style.WARNING, "linewidth": 3.0, "linestyle": (0, (2.2, 1.0))},
+    OPEN: {"color": style.MUTED, "linewidth": 1.2, "linestyle": "solid"},
+}
+"""How a stretch looks, by what holds it [-]."""
 
 _CYLINDERS = (11.4, 12.7, 14.0, 15.3)
 _MAIN, _TANK = 5.0, 0.9
+_COUPLER = 2.6
 _AT_WORK = 0.45
 _STROKE = 1.1
 
@@ -32,12 +39,14 @@ class CircuitDrawing:
         Takes a gauge pressure and returns its text.
     full_scale : float [Pa]
         End of the gauge's dial.
+    guards : Guards [-]
+        Whether there is a check valve and a dump valve.
     raised : float [-]
         How far the rods are out, of their stroke, with the drill raised.
     """
 
-    def __init__(self, pressure_words, full_scale, raised=0.85):
-        self._words, self._scale = pressure_words, full_scale
+    def __init__(self, pressure_words, full_scale, guards, raised=0.85):
+        self._words, self._scale, self._fitted = pressure_words, full_scale, guards
         self._out = {"lowered": _AT_WORK, "raised": raised}
 
     def setup(self, figure):
@@ -54,7 +63,7 @@ class CircuitDrawing:
             Those that move.
         """
         self._axes = style.dress_drawing(figure.add_subplot(), (0.0, 16.2), (0.0, 8.0))
-        self._lines = {INLET: [], HEADER: [], RETURN: []}
+        self._lines = {TRACTOR: [], INLET: [], HEADER: [], RETURN: []}
         self._tractor()
         self._inlet()
         self._reducing_relieving()
@@ -63,7 +72,8 @@ class CircuitDrawing:
         (self._needle,) = self._axes.plot([], [], color=style.WARNING, linewidth=1.8, solid_capstyle="round")
         self._reading = self._say(8.55, 7.25, "", size=style.SMALL)
         moving = [line for lines in self._lines.values() for line in lines]
-        return [*moving, *self._rods, self._needle, self._reading, self._lever, self._dump_words]
+        couplers = [part for coupler in self._couplers for part in coupler]
+        return [*moving, *couplers, *self._rods, self._needle, self._reading, self._lever, self._dump_words]
 
     def update(self, result):
         """Set the artists from a result.
@@ -73,17 +83,23 @@ class CircuitDrawing:
         result : CircuitResult [-]
             What the panel computed.
         """
-        live = LIVE_PARTS[result.step]
         for part, lines in self._lines.items():
             for line in lines:
-                line.set_color(style.WARNING if part in live else style.MUTED)
-                line.set_linewidth(3.0 if part in live else 1.2)
-        angle = np.radians(225.0 - 270.0 * min(result.standing / self._scale, 1.0))
+                line.set(**LOOKS[result.standing.stretches[part].state])
+        apart = result.lever == APART
+        for left, gap, right in self._couplers:
+            # Pulled apart, the halves stand away from each other.
+            left.set_xdata([_COUPLER - (0.2 if apart else 0.06)] * 2)
+            right.set_xdata([_COUPLER + (0.2 if apart else 0.06)] * 2)
+            gap.set_visible(apart)
+        angle = np.radians(225.0 - 270.0 * min(result.standing.gauge_pressure / self._scale, 1.0))
         self._needle.set_data([8.55, 8.55 + 0.36 * np.cos(angle)], [6.6, 6.6 + 0.36 * np.sin(angle)])
-        self._reading.set_text(self._words(result.standing))
-        opened = result.step in (OPENED, DEAD)
+        self._reading.set_text(self._words(result.standing.gauge_pressure))
+        opened, fitted = result.step in (OPENED, DEAD), self._fitted.dump_valve == "fitted"
         self._lever.set_data([9.4, 9.4 if opened else 9.8], [2.9, 3.4 if opened else 2.9])
-        self._dump_words.set_text("dump valve\nopen" if opened else "dump valve\nshut")
+        self._lever.set_visible(fitted)
+        state = ("open" if opened else "shut") if fitted else "none fitted"
+        self._dump_words.set_text(f"dump valve\n{state}")
         for rod, x in zip(self._rods, _CYLINDERS, strict=True):
             out = self._out[result.place] * _STROKE
             rod.set_data([x - 0.3, x + 0.3, x, x], [2.9 - out, 2.9 - out, 2.9 - out, 1.72 - 0.5 * out])
@@ -133,29 +149,41 @@ class CircuitDrawing:
             )
         )
         self._say(1.25, 6.05, "tractor")
-        self._line(INLET, (0.9, 3.35), (0.9, _MAIN), (2.6, _MAIN))
+        self._line(TRACTOR, (0.9, 3.35), (0.9, _MAIN), (_COUPLER, _MAIN))
         self._still((0.9, 2.45), (0.9, 1.05))
         self._patch(Circle((0.9, 2.9), 0.45))
         self._patch(Polygon([(0.76, 3.12), (1.04, 3.12), (0.9, 3.35)]), style.INK)
         self._say(1.85, 2.9, "pump")
         self._tank(0.9, 0.75)
         self._tank(1.8, 0.75)
-        self._line(
-            RETURN, (9.4, _TANK + 0.5), (9.4, _TANK), (2.2, _TANK), (2.2, 1.35), (1.8, 1.35), (1.8, 0.85)
-        )
+        self._line(RETURN, (9.4, _TANK + 0.5), (9.4, _TANK), (_COUPLER, _TANK))
+        way = (_COUPLER, 2.2, 2.2, 1.8, 1.8), (_TANK, _TANK, 1.35, 1.35, 0.85)
+        self._axes.plot(*way, color=style.MUTED, linewidth=1.2, zorder=2)
         self._say(4.4, 0.6, "free return to the tank")
+        self._couplers = [self._coupler(y) for y in (_MAIN, _TANK)]
+        self._say(_COUPLER + 0.12, _MAIN - 0.55, "coupler")
+
+    def _coupler(self, y):
+        half = {"color": style.INK, "linewidth": 2.0, "zorder": 5}
+        left, right = (self._axes.plot([_COUPLER] * 2, [y - 0.22, y + 0.22], **half)[0] for _ in range(2))
+        gap = Rectangle((_COUPLER - 0.2, y - 0.2), 0.4, 0.4, facecolor=style.PAPER, linewidth=0, zorder=2.5)
+        return left, self._axes.add_patch(gap), right
 
     def _inlet(self):
-        self._line(INLET, (2.6, _MAIN), (3.05, _MAIN))
+        self._line(TRACTOR, (_COUPLER, _MAIN), (3.05, _MAIN))
         self._patch(Polygon([(3.05, _MAIN), (3.5, _MAIN + 0.45), (3.95, _MAIN), (3.5, _MAIN - 0.45)]))
         self._still((3.5, _MAIN + 0.45), (3.5, _MAIN - 0.45), dashes=(3, 2))
         self._say(3.5, _MAIN + 0.85, "filter")
-        self._line(INLET, (3.95, _MAIN), (4.62, _MAIN))
+        self._line(TRACTOR, (3.95, _MAIN), (4.62, _MAIN))
+        self._line(INLET, (4.84, _MAIN), (6.05, _MAIN))
+        if self._fitted.check_valve != "fitted":
+            self._line(TRACTOR, (4.62, _MAIN), (4.84, _MAIN))
+            self._say(4.8, _MAIN + 0.85, "no check\nvalve")
+            return
         # The ball is pressed on its seat by what comes back, and lets through what comes in.
         self._still((4.85, _MAIN + 0.3), (4.62, _MAIN), (4.85, _MAIN - 0.3), width=1.6)
         self._patch(Circle((4.84, _MAIN), 0.17))
         self._say(4.8, _MAIN + 0.85, "check valve")
-        self._line(HEADER, (5.01, _MAIN), (6.05, _MAIN))
 
     def _reducing_relieving(self):
         self._square(6.5, _MAIN)

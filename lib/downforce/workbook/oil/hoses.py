@@ -1,19 +1,22 @@
-"""Workbook 05: bores, valves, temperature and speed against how well the load is kept."""
+"""Oil supply: valves, bores, temperature and speed against how well the load is kept."""
+
+import numpy as np
 
 from downforce.physics.oil import NOMINAL_BORES
-from downforce.study.oil.cases import SHARE, usual_pressure
-from downforce.study.oil.circuit import drill_with_hoses
-from downforce.study.oil.fastest import fastest_oil
+from downforce.study.oil.cases import DUTY_ANGLE, SHARE, usual_pressure
+from downforce.study.oil.fastest import HEADER_LENGTH, fastest_in_line
 from downforce.study.oil.limits import bearable
 from downforce.study.oil.parts import INCH_OVER_NOMINAL
-from downforce.study.oil.sizing import Duty, Hoses, with_endless_supply
-from downforce.study.oil_supply import oil_state
+from downforce.study.oil.sizing import Duty, Trials
 from downforce.workbook import style
-from downforce.workbook.controls import Choice, Slider
-from downforce.workbook.oil.controls import DUTY_ANGLE, SPACING, Ways, speed_slider, temperature_slider
+from downforce.workbook.controls import Choice
+from downforce.workbook.oil.controls import Ways, speed_slider, temperature_slider
 from downforce.workbook.oil.drawing import EnvelopeDrawing
-from downforce.workbook.oil.words import HosesResult, hoses_words
+from downforce.workbook.oil.words import HosesResult, hoses_words, valve_words
 from downforce.workbook.panel import Panel
+
+VALVES = ((1, 40), (1, 60), (1, 90), (1, 120), (2, 40), (2, 60), (3, 40))
+"""Valves offered: how many, and their rated flow [L/min]."""
 
 _INCHES = {
     0.005: "3/16",
@@ -29,7 +32,7 @@ _INCHES = {
 
 
 def hoses_panel(bench):
-    """Bores, valves, temperature and speed against how well the load is kept.
+    """Valves, bores, temperature and speed against how well the load is kept.
 
     Parameters
     ----------
@@ -39,49 +42,45 @@ def hoses_panel(bench):
     Returns
     -------
     Panel [-]
-        The panel; the supply is taken as endless, so that only valves and hoses are judged.
+        The panel; the supply is set aside, so that only valves and hoses are judged.
     """
     drill, field, units = bench.drill, bench.field, bench.units
-    free, borne = with_endless_supply(drill), bearable(drill, field)
-    crossing, setting = Ways(bench).at(DUTY_ANGLE), usual_pressure(drill, field)
+    borne, setting = bearable(drill, field), usual_pressure(drill, field)
+    crossing = Ways(bench).at(DUTY_ANGLE)
     headers = _bores(units, drill.hydraulics.header.bore, 0.0095, 0.026)
     drops = _bores(units, drill.hydraulics.drop.bore, 0.0045, 0.0165)
+    sizes = _valves(drill, units)
+    kept = {}
 
-    own = {}
+    def trials(pace, kelvin):
+        if (pace, kelvin) not in kept:
+            kept.clear()
+            duty = Duty(crossing.travel, crossing.station_spacing, pace, setting, kelvin, SHARE)
+            kept[pace, kelvin] = Trials(drill, duty, borne)
+        return kept[pace, kelvin]
 
-    def judged(made, speed, kelvin):
-        return oil_state(made, crossing.travel, SPACING, speed, setting, kelvin)
-
-    def of_the_file(speed, kelvin):
-        if (speed, kelvin) not in own:
-            own.clear()
-            own[speed, kelvin] = judged(free, speed, kelvin)
-        return own[speed, kelvin]
-
-    def compute(header, drop, valves, temperature, speed):
+    def compute(valves, header, drop, temperature, speed):
         kelvin, pace = float(units.si("temperature", temperature)), float(units.si("speed", speed))
-        duty = Duty(crossing.travel, SPACING, pace, setting, kelvin, SHARE)
-        made = drill_with_hoses(free, headers[header], drops[drop], int(valves))
-        state = judged(made, pace, kelvin)
-        within = state.share_within(SHARE)
-        hoses = Hoses(
-            int(valves),
-            made.hydraulics.header.feeds_y,
-            headers[header],
-            drops[drop],
-            within,
-            state.largest_error,
-            within >= duty.kept,
+        tried = trials(pace, kelvin)
+        number, rated = sizes[valves]
+        hoses, own = tried.judged(rated, number, headers[header], drops[drop]), tried.judged()
+        pressures = tried.pressure(hoses), tried.pressure(own)
+        reached = ~np.any(borne.beyond(pressures[0]), axis=1)
+        fullest = fastest_in_line(
+            tried.header_flow(hoses),
+            reached,
+            hoses.header_bore,
+            HEADER_LENGTH,
+            drill.hydraulics.oil.at(kelvin),
         )
-        gives = borne.first_to_give(state.gauge_pressure)
-        fullest = fastest_oil(made, state, kelvin)[0]
-        return HosesResult(hoses, (header, drop), state, of_the_file(pace, kelvin), SHARE, fullest, gives)
+        names = valve_words(hoses, units), header, drop
+        return HosesResult(hoses, names, own, pressures, setting, SHARE, fullest)
 
     return Panel(
         controls=[
+            Choice("valves", "Valves along the header", list(sizes)),
             Choice("header", "Header bore", list(headers), _nearest(headers, drill.hydraulics.header.bore)),
             Choice("drop", "Drop bore", list(drops), _nearest(drops, drill.hydraulics.drop.bore)),
-            Slider("valves", "Valves along the header", 1, 1, 5, 1),
             temperature_slider(units, "temperature", "Oil temperature", 273.15),
             speed_slider(units, field.speed),
         ],
@@ -95,6 +94,14 @@ def hoses_panel(bench):
         ),
         title="Hoses and valves",
     )
+
+
+def _valves(drill, units):
+    """Number and rated flow of the valves, by their words; those of the drill file first."""
+    found = {"as in the drill file": (None, None)}
+    for number, litres in VALVES:
+        found[f"{number} of {units.show('flow', litres / 60e3)}"] = number, litres / 60e3
+    return found
 
 
 def _bores(units, own, low, high):

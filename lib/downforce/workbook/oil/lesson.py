@@ -1,25 +1,26 @@
-"""Workbook 05: is the pressure kept where the openers move?"""
+"""Oil supply: is the pressure kept where the openers move?"""
 
 import numpy as np
 
 from downforce.machine.units import parse_quantity
-from downforce.study.oil.cases import SHARE, crossing_case, usual_pressure
+from downforce.study.oil.cases import DUTY_ANGLE, SHARE, crossing_case, usual_pressure, way_trials
 from downforce.study.oil.circuit import drill_with_hoses
 from downforce.study.oil.figures import section_exchange
 from downforce.study.oil.limits import bearable
+from downforce.study.oil.sizing import circuit_to_order
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.oil.circuit import circuit_panel, relieving_panel
-from downforce.workbook.oil.controls import DUTY_ANGLE, WAYS, Ways, speed_slider, temperature_slider
+from downforce.workbook.oil.controls import WAYS, Ways, speed_slider, temperature_slider
 from downforce.workbook.oil.drawing import CrossingDrawing, TraceDrawing, picture_top
 from downforce.workbook.oil.hoses import hoses_panel
-from downforce.workbook.oil.tables import (
-    drills_table,
-    figures_table,
+from downforce.workbook.oil.tables import drills_table, figures_table, states_table, tracks_table
+from downforce.workbook.oil.tables_sizes import (
+    ORDERED_AT,
     habit_table,
     hoses_table,
     parts_table,
-    tracks_table,
+    valves_table,
 )
 from downforce.workbook.oil.words import (
     CrossingResult,
@@ -42,7 +43,9 @@ __all__ = [
     "oil_panel",
     "parts_table",
     "relieving_panel",
+    "states_table",
     "tracks_table",
+    "valves_table",
 ]
 
 
@@ -61,7 +64,7 @@ def crossing_panel(bench):
     """
     drill, field, units = bench.drill, bench.field, bench.units
     ways, setting, borne = Ways(bench), usual_pressure(drill, field), bearable(drill, field)
-    pairs = hose_pairs(drill)
+    circuits = hose_pairs(bench)
     widest = [ways.at(degrees) for _, degrees in WAYS]
     reach = _reach(drill, widest)
     heights = (min(w.ground_height.min() for w in widest), max(w.ground_height.max() for w in widest))
@@ -71,7 +74,7 @@ def crossing_panel(bench):
         key = (way, hoses, speed, temperature)
         if key not in kept:
             kept.clear()
-            made = drill_with_hoses(drill, *pairs[hoses])
+            made = drill_with_hoses(drill, **circuits[hoses])
             kept[key] = crossing_case(
                 made,
                 field,
@@ -99,7 +102,7 @@ def crossing_panel(bench):
     return Panel(
         controls=[
             Choice("way", "Way over the terrace", list(WAYS), DUTY_ANGLE),
-            Choice("hoses", "Header and drops", list(pairs)),
+            Choice("hoses", "Hoses and valves", list(circuits)),
             speed_slider(units, field.speed),
             temperature_slider(units, "temperature", "Oil temperature", 283.15),
             Slider("place", "Drill along its way", 45, 0, 100, 1, "%"),
@@ -221,24 +224,32 @@ def by_hand(bench, temperature="0 degC"):
     return "\n".join(lines)
 
 
-def hose_pairs(drill):
-    """Header and drop bores that the crossing panel offers, by their words.
+def hose_pairs(bench):
+    """Hoses and valves that the crossing panel offers, by their words.
 
     Parameters
     ----------
-    drill : Drill [-]
-        The drill.
+    bench : Bench [-]
+        Drill, field and units.
 
     Returns
     -------
-    dict of tuple of two floats or None [m]
-        The drill file's own first.
+    dict of dict [-]
+        What `drill_with_hoses` takes; the drill file's own first, then what the parts list orders.
     """
+    good = circuit_to_order(way_trials(bench.drill, bench.field, ORDERED_AT))
+    ordered = {
+        "header_bore": good.header_bore,
+        "drop_bore": good.drop_bore,
+        "feeds_y": good.places,
+        "rated_flow": good.rated_flow,
+    }
     return {
-        "as in the drill file": (None, None),
-        "3/8 in header, 1/4 in drops": (0.01, 0.0063),
-        "5/8 in header, 3/8 in drops": (0.016, 0.01),
-        "3/4 in header, 1/2 in drops": (0.019, 0.0125),
+        "as in the drill file": {},
+        "as the parts list orders": ordered,
+        "3/8 in header, 1/4 in drops": {"header_bore": 0.01, "drop_bore": 0.0063},
+        "5/8 in header, 3/8 in drops": {"header_bore": 0.016, "drop_bore": 0.01},
+        "3/4 in header, 1/2 in drops": {"header_bore": 0.019, "drop_bore": 0.0125},
     }
 
 

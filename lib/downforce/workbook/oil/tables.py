@@ -1,10 +1,8 @@
-"""Tables of the oil workbook: drills cold and warm, hoses, the habit, volumes and heat, the parts list."""
-
-import numpy as np
+"""Tables of the oil workbook: drills cold and warm, tracks, volumes and heat, what stands under pressure."""
 
 from downforce.machine.shipped import example_drill, example_field, shipped_drills
 from downforce.physics.oil import VELOCITY_LIMITS
-from downforce.study.oil.cases import COMPARED, SHARE, crossing_case, drills_at_temperatures, usual_pressure
+from downforce.study.oil.cases import COMPARED, DUTY_ANGLE, SHARE, usual_pressure, way_case
 from downforce.study.oil.fastest import fastest_oil
 from downforce.study.oil.figures import (
     frame_oil,
@@ -13,32 +11,27 @@ from downforce.study.oil.figures import (
     oil_figures,
     warming_to_relief,
 )
-from downforce.study.oil.limits import FRAME, RATING, RELIEF, bearable
-from downforce.study.oil.parts import parts_list
-from downforce.study.oil.sizing import Duty, habit_gain, smallest_hoses, valve_share
-from downforce.study.oil.terrace import terrace_crossing
+from downforce.study.oil.limits import bearable
+from downforce.study.oil.states import APART, DETENT, FLOAT, NEUTRAL, standing
 from downforce.study.oil.track_circuit import track_circuit
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
-from downforce.workbook.oil.words import doubt_words, fine_percent, seconds
+from downforce.workbook.oil.words import GIVES, bare, doubt_words, seconds
+from downforce.workbook.oil.words_circuit import stretch_words
+from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
 
-_SPACING = 0.2
-_ANGLE = 45
-_MOST_VALVES = 3
+_MILD = COMPARED[1]
 _NO_HIGHER = 1.005
-_GIVES = {FRAME: "frame lifts at", RATING: "past a rating of", RELIEF: "relief opens at"}
 
 
-def drills_table(bench, ways=(90, 45)):
-    """The three shipped drills on the bench's terrace, with cold, mild and warm oil.
+def drills_table(bench):
+    """The three shipped drills on the bench's terrace: straight over, and at an angle with three oils.
 
     Parameters
     ----------
     bench : Bench [-]
         Field and units.
-    ways : sequence of floats [deg]
-        Ways over the terrace; 90 is straight over.
 
     Returns
     -------
@@ -60,12 +53,12 @@ def drills_table(bench, ways=(90, 45)):
         f"Down force at the disc, least / most ({units.unit('force')})",
     ]
     rows, after = [], 0.0
-    for way in ways:
+    for way, temperatures in ((90, (_MILD,)), (DUTY_ANGLE, COMPARED)):
         for key, _ in shipped_drills():
             drill = example_drill(key)
-            crossing = terrace_crossing(drill, field, np.radians(way), _SPACING)
             borne = bearable(drill, field)
-            for _, kelvin, case in drills_at_temperatures([drill], field, crossing=crossing):
+            for kelvin in temperatures:
+                case = way_case(drill, field, kelvin, way)
                 rows.append([drill.name, _way_words(way), *_case_cells(units, drill, borne, kelvin, case)])
                 after = max(after, case.felt_after)
     note = (
@@ -74,7 +67,8 @@ def drills_table(bench, ways=(90, 45)):
         "the openers' way while oil moves. Rows that are pushed up give their oil back through hoses and "
         "valve. Where that takes more pressure than the drill bears, what gives way first is named, with its "
         "pressure, and the down force at working height there. The frame lifts when the mean over one "
-        "section is above that section's lift pressure, hopper empty (workbook 07): then its rows need no "
+        f"section is above that section's lift pressure, hopper empty "
+        f"({workbook('frame_lift_limits').called}): then its rows need no "
         "longer give way. A relief valve opens for the valve beside it, not for what the hoses lose beyond. "
         "Back after is the "
         "longest that one row is off its load. Once no row moves any more, the last is back after "
@@ -83,61 +77,8 @@ def drills_table(bench, ways=(90, 45)):
     return table_page("Three drills, one terrace", header, rows, note)
 
 
-def hoses_table(bench, share=SHARE):
-    """For each number of valves the smallest hoses that keep the load, in cold, mild and warm oil.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    share : float [-]
-        How far the load may be off.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
-    units, drill = bench.units, bench.drill
-    rows = []
-    for kelvin in COMPARED:
-        duty = _duty(bench, kelvin, share)
-        found = smallest_hoses(drill, duty, _MOST_VALVES)
-        fewest = next((hoses.valves for hoses in found if hoses.enough), None)
-        for hoses in found:
-            sizes = [units.show("small length", bore) for bore in (hoses.header_bore, hoses.drop_bore)]
-            places = ", ".join(
-                f"{units.number('large length', y):+.1f}".replace("-", "−") for y in hoses.places
-            )
-            rows.append(
-                [
-                    units.show("temperature", kelvin),
-                    f"{hoses.valves}, the fewest" if hoses.valves == fewest else str(hoses.valves),
-                    places,
-                    *(sizes if hoses.enough else ["none is enough", "none is enough"]),
-                    fine_percent(hoses.kept),
-                    style.percent(valve_share(drill, duty, hoses.valves)),
-                ]
-            )
-    header = [
-        "Oil",
-        "Valves",
-        f"Their places, right is + ({units.unit('large length')})",
-        "Smallest header",
-        "Smallest drop with it",
-        f"Kept within ±{style.percent(share)}",
-        "Worst by the valves alone",
-    ]
-    note = (
-        f"Over the terrace at {_ANGLE} degrees at {units.show('speed', bench.field.speed)}, kept at 99 % of "
-        "the openers' places, the supply aside. Where none is enough the share is that "
-        "of the largest hoses tried. What the valves cost by their band, droop and rise no hose takes away."
-    )
-    return table_page(f"Fewest valves and smallest hoses, {bench.drill.name}", header, rows, note)
-
-
-def habit_table(bench):
-    """What half-inch drops and three-quarter-inch headers gain, in cold, mild and warm oil.
+def states_table(bench):
+    """What stands in each stretch of the circuit, lever by lever, and how it is let down.
 
     Parameters
     ----------
@@ -149,26 +90,37 @@ def habit_table(bench):
     Page [-]
         The table.
     """
-    units = bench.units
-    names = ("hoses of the drill file", "1/2 in drops, own header", "1/2 in drops, 3/4 in header")
-    rows = []
-    for kelvin in COMPARED:
-        for name, hoses in zip(names, habit_gain(bench.drill, _duty(bench, kelvin)), strict=True):
-            verdict = "enough" if hoses.enough else "not enough"
-            worst = style.percent(hoses.largest_error)
-            rows.append([units.show("temperature", kelvin), name, fine_percent(hoses.kept), worst, verdict])
+    drill, units = bench.drill, bench.units
+    setting = usual_pressure(drill, bench.field)
+    cases = (
+        (f"{DETENT}, engine runs", DETENT, True, False),
+        (f"{NEUTRAL}, engine runs", NEUTRAL, True, False),
+        (f"{FLOAT}, engine runs", FLOAT, True, False),
+        ("engine off, lever left in detent", DETENT, False, False),
+        (APART, APART, False, False),
+        ("engine off, float, dump valve open", FLOAT, False, True),
+        (f"{APART}, dump valve open", APART, False, True),
+    )
+    found = [(name, standing(drill, setting, *case)) for name, *case in cases]
+    rows = [
+        [
+            name,
+            *(stretch_words(stretch, units) for stretch in one.stretches.values()),
+            ", ".join(one.let_down) or "nothing stands",
+        ]
+        for name, one in found
+    ]
     header = [
-        "Oil",
-        "Hoses",
-        f"Kept within ±{style.percent(SHARE)}",
-        "Worst, with the frame held down",
-        "For 99 %",
+        "Lever",
+        *(words.capitalize() for words in found[0][1].stretches),
+        "To let it down, in this order",
     ]
     note = (
-        "The habit of half-inch drops and three-quarter-inch headers on wide drills is common practice, no "
-        f"source. Here with the drill's own valves, over the terrace at {_ANGLE} degrees, the supply aside."
+        f"At {units.show('pressure', setting)} set. Shut in means: up to that pressure, as long as nothing "
+        "leaks; the sun adds to it. A gauge on the header tells nothing of the hose to the tractor. No "
+        "fitting is ever loosened for that."
     )
-    return table_page(f"Is the habit needed? {bench.drill.name}", header, rows, note)
+    return table_page(f"What stands under pressure, {drill.name}", header, rows, note)
 
 
 def tracks_table(bench):
@@ -201,7 +153,7 @@ def tracks_table(bench):
         rows.append(
             [
                 name,
-                f"{_bare(units, 'pressure', one.outside)} / {_bare(units, 'pressure', one.in_tracks)}",
+                f"{bare(units, 'pressure', one.outside)} / {bare(units, 'pressure', one.in_tracks)}",
                 *(f"{style.percent(each.short)} / {style.percent(each.packing)}" for each in parted),
             ]
         )
@@ -275,49 +227,10 @@ def figures_table(bench):
     ]
     note = (
         "The usual velocities keep heat, noise and loss low in oil that runs all day. A crossing lasts "
-        "seconds: there the load that is kept decides, as in the tables above."
+        "seconds: there the load that is kept decides, as in the tables above. At least: where the ground "
+        "asks for more, the frame lifts or the tractor runs short first."
     )
     return table_page(f"Oil, time and heat, {drill.name}", ["What", "How much"], rows, note)
-
-
-def parts_table(bench, temperature=273.15):
-    """The parts list that a shop can order from.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    temperature : float [K]
-        Of the oil that the flows are reckoned with.
-
-    Returns
-    -------
-    Page [-]
-        The list, with a reason for each part and what is wrong in the drill file.
-    """
-    show = bench.units.show
-    rows = []
-    for part in parts_list(bench.drill, _duty(bench, temperature)):
-        sizes = "; ".join(f"{figure.words} {show(figure.kind, figure.value)}" for figure in part.figures)
-        words = f"{part.reason} Mind: {part.warning}" if part.warning else part.reason
-        rows.append([part.name, str(part.count) if part.count else "none", sizes or "none", words])
-    note = (
-        "An estimate to order and ask by, not a pressure-equipment check. Hoses and fittings are rated for "
-        "what the tractor can press, not for the setting. Local codes and a person who knows "
-        "hydraulics decide."
-    )
-    return table_page(
-        f"Parts of the circuit, {bench.drill.name}",
-        ["Part", "How many", "Sizes and ratings", "Why"],
-        rows,
-        note,
-    )
-
-
-def _duty(bench, kelvin, share=SHARE):
-    drill, field = bench.drill, bench.field
-    crossing = terrace_crossing(drill, field, np.radians(_ANGLE), _SPACING)
-    return Duty(crossing.travel, _SPACING, field.speed, usual_pressure(drill, field), kelvin, share)
 
 
 def _move_words(move, show):
@@ -342,27 +255,30 @@ def _frame_words(drill, moves, show):
 def _velocity_rows(bench):
     drill, units = bench.drill, bench.units
     usual = " to ".join(units.show("oil velocity", limit) for limit in VELOCITY_LIMITS["pressure"])
+    borne = bearable(drill, bench.field)
 
     def lines(degrees, kelvin):
-        crossing = terrace_crossing(drill, bench.field, np.radians(degrees), _SPACING)
-        return fastest_oil(drill, crossing_case(drill, bench.field, kelvin, crossing).state, kelvin)
+        return fastest_oil(drill, way_case(drill, bench.field, kelvin, degrees).state, kelvin, borne)
 
-    # The ground makes the flow: the velocity is that of any oil, the friction is not.
-    straight, *angled = lines(90, COMPARED[0]), *(lines(_ANGLE, kelvin) for kelvin in COMPARED)
+    # Warm oil is borne over most of the way: its fastest is what is reached.
+    straight, angled = lines(90, _MILD), [lines(DUTY_ANGLE, kelvin) for kelvin in COMPARED]
     rows = []
     for place, name in enumerate(("header", "drops")):
-        over, across = (units.show("oil velocity", way[place].velocity) for way in (straight, angled[0]))
+        over, across = (
+            f"{'at least ' if way[place].more else ''}{units.show('oil velocity', way[place].velocity)}"
+            for way in (straight, angled[-1])
+        )
         rows.append(
             [
                 f"Fastest oil in the {name}",
-                f"{over} straight over, {across} at {_ANGLE} degrees; usual in steady flow {usual}",
+                f"{over} straight over, {across} at {DUTY_ANGLE} degrees; usual in steady flow {usual}",
             ]
         )
     doubt = (
         f"{units.show('temperature', kelvin)}: {doubt_words(header, units) or 'never'}"
         for kelvin, (header, _) in zip(COMPARED, angled, strict=True)
     )
-    return [*rows, [f"Header where friction is not known, at {_ANGLE} degrees", "; ".join(doubt)]]
+    return [*rows, [f"Header where friction is not known, at {DUTY_ANGLE} degrees", "; ".join(doubt)]]
 
 
 def _way_words(degrees):
@@ -372,24 +288,20 @@ def _way_words(degrees):
 def _case_cells(units, drill, borne, kelvin, case):
     # A figure that the drill cannot reach would be believed: what it bears stands there.
     gives = borne.first_to_give(case.state.gauge_pressure)
-    highest, most = _bare(units, "pressure", case.highest), _bare(units, "force", case.down_force.max())
+    highest, most = bare(units, "pressure", case.highest), bare(units, "force", case.down_force.max())
     if gives:
-        highest = f"{_GIVES[gives.words]} {limit_text(units, gives.gauge_pressure).rpartition(' ')[0]}"
+        highest = f"{GIVES[gives.words]} {limit_text(units, gives.gauge_pressure).rpartition(' ')[0]}"
         borne = drill.cylinder.down_force(drill.opener, 0.0, gives.gauge_pressure)
-        most = f"under {_bare(units, 'force', float(borne))}"
+        most = f"under {bare(units, 'force', float(borne))}"
     state = case.state
     return [
-        _bare(units, "temperature", kelvin),
-        _bare(units, "pressure", case.setting),
-        f"{_bare(units, 'pressure', case.lowest)} / {highest}",
+        bare(units, "temperature", kelvin),
+        bare(units, "pressure", case.setting),
+        f"{bare(units, 'pressure', case.lowest)} / {highest}",
         f"{style.percent(case.kept)} / {style.percent(case.starved)}",
-        f"{_bare(units, 'flow', state.asked.max())} / {_bare(units, 'flow', state.supply_flow)}",
-        _bare(units, "flow", case.exchanged.max()),
-        _bare(units, "volume", case.missing),
+        f"{bare(units, 'flow', state.asked.max())} / {bare(units, 'flow', state.supply_flow)}",
+        bare(units, "flow", case.exchanged.max()),
+        bare(units, "volume", case.missing),
         seconds(state.recovery_time(SHARE)),
-        f"{_bare(units, 'force', case.down_force.min())} / {most}",
+        f"{bare(units, 'force', case.down_force.min())} / {most}",
     ]
-
-
-def _bare(units, kind, value):
-    return units.show(kind, value).rpartition(" ")[0]

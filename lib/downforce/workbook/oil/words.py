@@ -6,12 +6,20 @@ import numpy as np
 
 from downforce.study.oil.cases import OilCase
 from downforce.study.oil.fastest import FastestOil
-from downforce.study.oil.limits import FRAME, FirstLimit
-from downforce.study.oil.sizing import Hoses
-from downforce.study.oil_supply import OilState
+from downforce.study.oil.limits import FRAME, RATING, RELIEF, FirstLimit
+from downforce.study.oil.sizing import DROOP, LINE, VALVE, Hoses
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
-from downforce.workbook.oil.drawing_circuit import DEAD, LIVE_PARTS, STEPS
+
+LIMITS = {
+    VALVE: "a valve passes more than it is rated for",
+    DROOP: "the valve's droop and band are too much",
+    LINE: "header and drops lose too much",
+}
+"""What limits a circuit, in a few words [-]."""
+
+GIVES = {FRAME: "frame lifts at", RATING: "past a rating of", RELIEF: "relief opens at"}
+"""What gives way first, for a table [-]."""
 
 
 @dataclass(frozen=True)
@@ -54,25 +62,27 @@ class HosesResult:
     ----------
     hoses : Hoses [-]
         What was chosen.
-    names : tuple of two str [-]
-        Header and drop as they are bought.
-    state, own : OilState [-]
-        With them, and with the drill file's, supply aside.
+    names : tuple of three str [-]
+        Valves, header and drop as they are bought.
+    own : Hoses [-]
+        As the drill file has it.
+    pressures : tuple of two arrays [Pa]
+        At every cylinder with what was chosen, and with the drill file's.
+    setting : float [Pa]
+        On the gauge.
     share : float [-]
         How far the load may be off.
     header : FastestOil [-]
         Velocity and friction in the header.
-    gives : FirstLimit or None [Pa]
-        What gives way first with them.
     """
 
     hoses: Hoses
-    names: tuple[str, str]
-    state: OilState
-    own: OilState
+    names: tuple[str, str, str]
+    own: Hoses
+    pressures: tuple[np.ndarray, np.ndarray]
+    setting: float
     share: float
     header: FastestOil
-    gives: FirstLimit | None
 
 
 @dataclass(frozen=True)
@@ -106,31 +116,6 @@ class TraceResult:
     gives: tuple
 
 
-@dataclass(frozen=True)
-class CircuitResult:
-    """What is live in the circuit.
-
-    Attributes
-    ----------
-    step : str [-]
-        One of `drawing_circuit.STEPS`.
-    standing : float [Pa]
-        Pressure behind the check valve.
-    place : str [-]
-        "lowered" or "raised".
-    force : float [N]
-        With which each opener is still pressed.
-    openers : int [-]
-        How many.
-    """
-
-    step: str
-    standing: float
-    place: str
-    force: float
-    openers: int
-
-
 def fine_percent(share):
     """A share in per cent with one decimal, for what is judged against a limit.
 
@@ -145,6 +130,26 @@ def fine_percent(share):
         Such as "98.9 %".
     """
     return f"{100 * share:.1f} %"
+
+
+def bare(units, kind, value):
+    """A value without its unit, for a column that names it.
+
+    Parameters
+    ----------
+    units : UnitSystem [-]
+        Units to write in.
+    kind : str [-]
+        Kind of quantity.
+    value : float [SI]
+        The value.
+
+    Returns
+    -------
+    str [-]
+        Such as "68".
+    """
+    return units.show(kind, value).rpartition(" ")[0]
 
 
 def seconds(time):
@@ -281,17 +286,50 @@ def hoses_words(result, units):
         How well they keep the load, beside the drill file's hoses.
     """
     hoses = result.hoses
-    own = result.own.share_within(result.share)
     verdict = "enough" if hoses.enough else "not enough"
-    valves = "one valve" if hoses.valves == 1 else f"{hoses.valves} valves"
     doubt = doubt_words(result.header, units)
     doubt = f" The header's friction is not known for {doubt}." if doubt else ""
     return (
-        f"With {valves}, a header of {result.names[0]} and drops of {result.names[1]} "
+        f"With {result.names[0]}, a header of {result.names[1]} and drops of {result.names[2]} "
         f"the load stays within ±{style.percent(result.share)} at {fine_percent(hoses.kept)} of the openers' "
-        f"places, {verdict} for 99 %; the drill file's own keep {fine_percent(own)}.{doubt}"
-        f"{limit_words(result.gives, units)}"
+        f"places, {verdict} for 99 %{limited_words(hoses.limits)}; the drill file's own keep "
+        f"{fine_percent(result.own.kept)}.{doubt}{limit_words(hoses.gives, units)}"
     )
+
+
+def limited_words(limits):
+    """What limits a circuit, to be added to a sentence.
+
+    Parameters
+    ----------
+    limits : sequence of str [-]
+        Keys of `LIMITS`.
+
+    Returns
+    -------
+    str [-]
+        Such as ": header and drops lose too much"; empty where nothing does.
+    """
+    return f": {' and '.join(LIMITS[limit] for limit in limits)}" if limits else ""
+
+
+def valve_words(hoses, units):
+    """Number and size of valves.
+
+    Parameters
+    ----------
+    hoses : Hoses [-]
+        The circuit.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        Such as "1 valve of 90.0 L/min".
+    """
+    valves = "1 valve" if hoses.valves == 1 else f"{hoses.valves} valves"
+    return f"{valves} of {units.show('flow', hoses.rated_flow)}"
 
 
 def trace_words(result, units):
@@ -337,80 +375,17 @@ def relieving_words(result, units):
     """
     with_it, without = (float(np.max(pressure)) for pressure in result.pressures)
     taken = units.show("flow", float(result.cases[0].taken.max()))
-    start = (
-        f"The rising rows push {taken} back. A valve that relieves lets it out and holds the row at up to "
-        f"{units.show('pressure', with_it)}; a plain reducing valve shuts it in, and the pressure climbs"
-    )
     relieved, gives = result.gives
+    start = f"The rising rows push {taken} back. A valve that relieves lets it out"
+    plain = "a plain reducing valve shuts it in, and the pressure climbs"
     if relieved:
+        # What it would hold the row at is more than the drill bears.
         limit = limit_text(units, relieved.gauge_pressure)
-        return f"{start}. This setting is so near its limit that {relieved.words} with either, at {limit}."
+        return f"{start}; {plain}. This setting is so near its limit that {relieved.words}, at {limit}."
+    start += f" and holds the row at up to {units.show('pressure', with_it)}; {plain}"
     if gives and gives.words == FRAME:
         return f"{start} until the frame rises, at {limit_text(units, gives.gauge_pressure)}."
-    return f"{start} to {units.show('pressure', without)}, where only the relief valve lets it go."
-
-
-def circuit_words(result, units):
-    """Sentence of the circuit panel.
-
-    Parameters
-    ----------
-    result : CircuitResult [-]
-        What is shown.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        What is live, what that means for a hand, and what comes next.
-    """
-    standing, force = units.show("pressure", result.standing), units.show("force", result.force)
-    if result.step == DEAD:
-        return (
-            f"The needle was watched to {standing}: nothing presses but the openers' weight, and blocks and "
-            "locks carry what hangs. Then loosen. Should the needle stay up, a part is shut in: loosen "
-            "nothing."
-        )
-    raised = result.place == "raised"
-    pressed = f"each of the {result.openers} openers is pressed down with {force} at the disc"
-    pressed += " against its stop" if raised else ""
-    held = "raised on its locks" if raised else "down"
-    done = (
-        f"At work the header holds {standing} and {pressed}.",
-        f"The drill is {held}, and still the header holds {standing} and {pressed}.",
-        f"The engine is off and still {pressed}: the check valve shuts {standing} in. The tractor's lever "
-        "tells you nothing; the drill's gauge does.",
-        f"The dump valve lets the oil go to the tank. At first the gauge reads {standing} and {pressed}.",
-    )
-    place = STEPS.index(result.step)
-    return f"{done[place]} Next: {STEPS[place + 1]}."
-
-
-def circuit_alt(result, units):
-    """Alternative text of the circuit's picture.
-
-    Parameters
-    ----------
-    result : CircuitResult [-]
-        What is shown.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        The way of the oil and which part is live.
-    """
-    live = (
-        "nothing is live",
-        "from the check valve to the cylinders is live",
-        "everything from the pump to the cylinders is live",
-    )[len(LIVE_PARTS[result.step])]
-    return style.alt_text(
-        "Circuit drawing",
-        "pump, filter, check valve, reducing and relieving valve, relief valve, gauge, dump valve, "
-        "accumulator, header, drop hoses and single-acting cylinders, with a free return to the tank",
-        live,
-        f"the gauge reads {units.show('pressure', result.standing)}",
-    )
+    if gives and gives.words == RATING:
+        return f"{start} past a part's rating of {limit_text(units, gives.gauge_pressure)}."
+    relief = min(without, gives.gauge_pressure if gives else without)
+    return f"{start} to {units.show('pressure', relief)}, where only the relief valve lets it go."

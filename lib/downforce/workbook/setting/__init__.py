@@ -1,1 +1,1 @@
-"""Workbook 06: the pressure setting."""
+"""Pressure set-point: the pressure setting."""

@@ -1,4 +1,4 @@
-"""Workbook 06: which gauge pressure leaves the wanted load on the gauge wheels in today's soil."""
+"""Pressure set-point: which gauge pressure leaves the wanted load on the gauge wheels in today's soil."""
 
 from dataclasses import replace
 from functools import partial

@@ -47,6 +47,8 @@ def reasons_table(bench):
                 said_of_rows(setting.shares),
                 aim_words(setting, units),
                 setting.stop_words,
+                setting.moved_words,
+                setting.straw_words,
             )
             if said
         ),

@@ -190,7 +190,7 @@ def today_facts(result, units):
     setting = result.setting
     reasons = ", ".join(f"{reason.name} {reason.shown(units)}" for reason in setting.reasons)
     band = f"band {band_words(setting, units)}" if setting.exists else ""
-    return band, setting.stop_words, f"in the scale: {reasons}"
+    return band, setting.moved_words, setting.straw_words, setting.stop_words, f"in the scale: {reasons}"
 
 
 def band_words(setting, units):

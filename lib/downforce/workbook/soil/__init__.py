@@ -1,1 +1,1 @@
-"""Workbook 02: what the soil asks."""
+"""Soil load: what the soil asks."""

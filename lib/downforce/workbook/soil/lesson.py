@@ -1,4 +1,4 @@
-"""Workbook 02: what the soil asks, what too little and too much load do, and what eats the margin."""
+"""Soil load: what the soil asks, what too little and too much load do, and what eats the margin."""
 
 import numpy as np
 

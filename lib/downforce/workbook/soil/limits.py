@@ -1,4 +1,4 @@
-"""Workbook 02, second half: speed and draft, spread of emergence, and the evidence of a dig."""
+"""Soil load, second half: speed and draft, spread of emergence, and the evidence of a dig."""
 
 from functools import cache
 

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from downforce.machine.bibliography import spelled
 from downforce.machine.field import Soil
 from downforce.machine.measured.digs import EXAMPLE, read_dig_sheet
 from downforce.machine.reader import FileProblem
@@ -161,8 +162,8 @@ def sinkage_table(bench):
         for cells in zip(*columns, strict=True)
     ]
     note = (
-        "Estimates. These soils were measured with plates, most of them loosened; no-till ground is firmer. "
-        "Firm no-till soil is not in the table. "
+        "Estimates. These soils were measured with plates (Wong 2008, table 2.3); firm no-till soil is not "
+        "in the table, and no-till ground is likely firmer. "
     )
     if not all(c.in_range for c in columns[0]):
         note += "This gauge wheel is smaller, or the soil's exponent larger, than the formula is meant for."
@@ -186,11 +187,15 @@ def emergence_table(bench):
     rows = []
     for row in read_table("emergence_sources").itertuples():
         rows.append(
-            [f"{row.crop}: {row.condition}", _figure(bench.units, row), f"{row.source} ({row.how_sure})"]
+            [
+                f"{row.crop}: {row.condition}",
+                _figure(bench.units, row),
+                f"{spelled(row.source)} ({row.how_sure})",
+            ]
         )
     note = (
         "Abstracts, excerpts and library notes, no whole papers. Other soil, seed and weather: other numbers."
-        " Soil strength is what resists a probe or a shoot; do not compare it with a stress under a wheel."
+        " The stress at a seedling's surface is no cone reading and no stress under a wheel."
     )
     return table_page(
         "Depth and emergence, as published", ["What was compared", "Figure", "Source"], rows, note
@@ -303,6 +308,8 @@ def bearing_life(load_ratio):
 
 
 def _figure(units, row):
+    if row.low != row.low:
+        return row.unit
     if row.unit == "m":
         low, high = units.show("length", row.low), units.show("length", row.high)
     elif row.unit == "Pa":

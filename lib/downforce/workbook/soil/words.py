@@ -124,7 +124,7 @@ def margin_words(result, units):
     if result.own_line is None:
         low, high = (style.percent(share) for share in DEFENSIBLE_SHARE)
         line = f"this drill's {style.percent(result.own_share)}"
-        known = f"No published share was found; {low} to {high} can be defended."
+        known = f"We found no published share; {low} to {high} can be defended."
     else:
         line = f"this drill's own line, {show('length', result.own_line)} over the surface"
         known = "That line was measured."

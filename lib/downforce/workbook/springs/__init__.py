@@ -1,1 +1,1 @@
-"""Workbook 01: springs and their rivals."""
+"""Spring behaviour: springs and their rivals."""

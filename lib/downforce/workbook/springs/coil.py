@@ -1,4 +1,4 @@
-"""Workbook 01: a coil worked out from its wire, and whether the wire stands the upper stop."""
+"""Spring behaviour: a coil worked out from its wire, and whether the wire stands the upper stop."""
 
 from itertools import product
 

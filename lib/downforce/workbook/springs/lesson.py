@@ -1,4 +1,4 @@
-"""Workbook 01: what a coil spring gives over the travel of an opener, drawn to scale."""
+"""Spring behaviour: what a coil spring gives over the travel of an opener, drawn to scale."""
 
 from dataclasses import dataclass
 from itertools import product

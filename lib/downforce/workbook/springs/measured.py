@@ -1,4 +1,4 @@
-"""Workbook 01: a measured spring, fitted: rate, free length and preload with their intervals."""
+"""Spring behaviour: a measured spring, fitted: rate, free length and preload with their intervals."""
 
 import numpy as np
 

@@ -1,4 +1,4 @@
-"""Workbook 01: spring, cylinder, closed line and gas spring on the same axes."""
+"""Spring behaviour: spring, cylinder, closed line and gas spring on the same axes."""
 
 import numpy as np
 from matplotlib.patches import Polygon

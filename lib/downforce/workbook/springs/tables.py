@@ -1,4 +1,4 @@
-"""Tables of workbook 01: the travel by hand and exactly, and the trade's rule of thumb."""
+"""Tables of Spring behaviour: the travel by hand and exactly, and the trade's rule of thumb."""
 
 import numpy as np
 

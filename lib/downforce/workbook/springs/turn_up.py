@@ -1,10 +1,11 @@
-"""Workbook 01: turning the adjuster in, what a hollow gains by it and what a rise pays."""
+"""Spring behaviour: turning the adjuster in, what a hollow gains by it and what a rise pays."""
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
+from downforce.study.frame.tyre_give import SpringsTurned, springs_turned_in
 from downforce.study.opener_loads import OpenerLoads, opener_loads
 from downforce.study.springs.behaviour import room_to_turn_in
 from downforce.workbook import style
@@ -26,12 +27,15 @@ class TurnUp:
         Of the hollow and of the rise.
     before, after : OpenerLoads [-]
         Over the travel, then in the hollow, level and on the rise.
+    give : SpringsTurned or None [m, N]
+        What the tyres of the drill take back of it; None where the springs lift the frame.
     """
 
     turned: float
     height: float
     before: OpenerLoads
     after: OpenerLoads
+    give: SpringsTurned | None
 
 
 class _TurnUpDrawing:
@@ -129,10 +133,18 @@ def turn_up_panel(bench):
         part = spring.turned_to(spring.setting + turned)
         return opener_loads(opener, part, replace(soil, reaction=reaction), places)
 
+    @lru_cache(maxsize=64)
+    def given(turned, reaction):
+        try:
+            return springs_turned_in(bench.drill, replace(soil, reaction=reaction), turned)
+        except ValueError:
+            return None
+
     def compute(turned, height, reaction):
         turned, height = float(units.si("length", turned)), float(units.si("length", height))
         reaction = float(units.si("force", reaction))
-        return TurnUp(turned, height, loads(0.0, height, reaction), loads(turned, height, reaction))
+        before, after = (loads(part, height, reaction) for part in (0.0, turned))
+        return TurnUp(turned, height, before, after, given(turned, reaction))
 
     stiffest = compute(controls[0].high, controls[1].high, controls[2].low)
     top = 1.08 * max(float(stiffest.after.gauge_wheel_load.max()), 1.02 * bench.field.aim.heavy_load)
@@ -163,4 +175,17 @@ def _turn_up_words(bench, result):
     words += "; ".join(parts) + "."
     if float(result.after.gauge_wheel_load[-1]) > heavy:
         words += f" The rise is packing, over {units.show('force', heavy)}."
-    return words
+    return words + _give_words(units, result)
+
+
+def _give_words(units, result):
+    """What the tyres take back of springs turned in on the whole drill, as a sentence to end with."""
+    if result.turned <= 0:
+        return ""
+    if result.give is None:
+        return " So far in, springs on all rows lift the frame."
+    if result.give.on_paper < 1.0:
+        return ""
+    lost = 100 * result.give.overstated
+    up = length_text(units, float(result.give.rise.mean()))
+    return f" Turned on all rows, the frame goes up by {up} on its tyres: {lost:.0f} % of the gain is lost."

@@ -1,1 +1,1 @@
-"""Workbook 00: the first answer."""
+"""Start here: the first answer."""

@@ -1,7 +1,8 @@
-"""Workbook 00: the first answer about a drill on a field, and a check of the installation."""
+"""Start here: the first answer about a drill on a field, and a check of the installation."""
 
 import numpy as np
 
+from downforce.machine.bibliography import spelled
 from downforce.study.first_look import first_look, known_answers, whole_drill
 from downforce.study.pressure_setting import recommend, usual_sample
 from downforce.study.setting.reasons import limit_text
@@ -209,7 +210,9 @@ def setting_table(bench):
         f"{units.show('force', aim.heavy_load)}. Rows counted on {setting.case.sample.basis}, the pressure "
         "held."
     )
-    stops = f" {setting.stop_words}." if setting.stop_words else ""
+    stops = "".join(
+        f" {said}." for said in (setting.stop_words, setting.moved_words, setting.straw_words) if said
+    )
     return table_page(f"To set today: {drill.name} on {field.name}", ["", "Answer"], rows, note + stops)
 
 
@@ -254,7 +257,11 @@ def result_table(bench):
         f"Frame: the {lift.first_section} lifts at "
         f"{limit_text(units, float(lift.lowest))} with no seed on the frame; at the recommended setting "
         f"{show('share', min(found.setting.headroom, 1.0))} of the weight stays in hand."
-        + (f" {found.setting.stop_words}." if found.setting.stop_words else "")
+        + "".join(
+            f" {said}."
+            for said in (found.setting.stop_words, found.setting.moved_words, found.setting.straw_words)
+            if said
+        )
     )
     return table_page(f"Each at its own best: {drill.name} on {field.name}", ["", *names], rows, note)
 
@@ -340,7 +347,8 @@ def installation_check():
     """
     answers = known_answers()
     rows = [
-        [a.question, f"{a.known:g}", f"{a.found:.4g}", "yes" if a.agrees else "NO", a.source] for a in answers
+        [a.question, f"{a.known:g}", f"{a.found:.6g}", "yes" if a.agrees else "NO", spelled(a.source)]
+        for a in answers
     ]
     right = sum(a.agrees for a in answers)
     note = f"{right} of {len(answers)} known answers come out" + (

@@ -1,0 +1,229 @@
+"""Tables of the oil workbook that size and order: valves, hoses, the habit, the parts list."""
+
+from downforce.machine.shipped import example_drill, shipped_drills
+from downforce.study.oil.cases import COMPARED, DUTY_ANGLE, SHARE, way_trials
+from downforce.study.oil.limits import bearable
+from downforce.study.oil.parts import parts_list
+from downforce.study.oil.sizing import MOST_VALVES, circuit_to_order, habit_gain
+from downforce.study.setting.reasons import limit_text
+from downforce.workbook import style
+from downforce.workbook.oil.words import GIVES, LIMITS, bare, fine_percent, limited_words, valve_words
+from downforce.workbook.table import table_page
+
+ORDERED_AT = COMPARED[0]
+"""Oil temperature that the parts are ordered for [K]."""
+
+_SHOWN_FLOWS = tuple(litres / 60e3 for litres in (40, 60, 90))
+_ALWAYS_TRIED = 2
+
+
+def valves_table(bench):
+    """One valve of 40, 60 and 90 L/min on the three shipped drills, in cold, mild and warm oil.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    units, field = bench.units, bench.field
+    rows = []
+    for key, _ in shipped_drills():
+        drill = example_drill(key)
+        gives = drill.hydraulics.supply.flow
+        for kelvin in COMPARED:
+            trials = way_trials(drill, field, kelvin)
+            tried = [trials.smallest(1, flow) for flow in _SHOWN_FLOWS]
+            asked = f"{bare(units, 'flow', tried[0].given)} / {bare(units, 'flow', tried[0].taken)}"
+            short = f"{bare(units, 'flow', gives)}{', too little' if tried[0].given > gives else ''}"
+            cells = (_tried_words(units, hoses) for hoses in tried)
+            rows.append([drill.name, bare(units, "temperature", kelvin), asked, short, *cells])
+    header = [
+        "Drill",
+        f"Oil ({units.unit('temperature')})",
+        f"Rows draw / give back ({units.unit('flow')})",
+        f"Tractor gives ({units.unit('flow')})",
+        *(f"Valve of {units.show('flow', flow)}" for flow in _SHOWN_FLOWS),
+    ]
+    note = (
+        f"One valve in the middle, over the terrace at {DUTY_ANGLE} degrees at "
+        f"{units.show('speed', field.speed)}. Where a valve does, the smallest header / drop with it and how "
+        f"much is kept within ±{style.percent(SHARE)}, the supply aside; where none does, what the widest "
+        f"hoses keep, and what limits. Valve: {LIMITS['valve']}. Droop: {LIMITS['droop']}. "
+        f"Line: {LIMITS['line']}. "
+        "Where the tractor gives too little, the supply limits as well: drive slower or at a sharper angle."
+    )
+    return table_page("Which valve serves which drill?", header, rows, note)
+
+
+def hoses_table(bench, share=SHARE):
+    """For each number of valves the smallest valve and hoses that keep the load, in cold, mild and warm oil.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    share : float [-]
+        How far the load may be off.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    units, drill, field = bench.units, bench.drill, bench.field
+    rows = []
+    for kelvin in COMPARED:
+        trials, fewest = way_trials(drill, field, kelvin, share), None
+        for valves in range(1, MOST_VALVES + 1):
+            if valves > _ALWAYS_TRIED and fewest:
+                break
+            hoses = trials.smallest(valves)
+            marked = f"{valves}, the fewest" if hoses.enough and not fewest else str(valves)
+            fewest = fewest or (valves if hoses.enough else None)
+            places = ", ".join(
+                f"{units.number('large length', y):+.1f}".replace("-", "−") for y in hoses.places
+            )
+            sizes = [units.show("small length", bore) for bore in (hoses.header_bore, hoses.drop_bore)]
+            rows.append(
+                [
+                    units.show("temperature", kelvin),
+                    marked,
+                    places,
+                    units.show("flow", hoses.rated_flow),
+                    *(sizes if hoses.enough else ["none is enough", "none is enough"]),
+                    fine_percent(hoses.kept),
+                    ", ".join(hoses.limits) or "nothing",
+                    _gives_words(units, hoses.gives),
+                ]
+            )
+    header = [
+        "Oil",
+        "Valves",
+        f"Their places, right is + ({units.unit('large length')})",
+        "Smallest valve",
+        "Smallest header with it",
+        "Smallest drop with both",
+        f"Kept within ±{style.percent(share)}",
+        "What limits",
+        "Gives way first",
+    ]
+    note = (
+        f"Over the terrace at {DUTY_ANGLE} degrees at {units.show('speed', field.speed)}, kept at 99 % of "
+        "the openers' places, the supply aside. No valve is asked for over a tenth more than its rated flow: "
+        "beyond, its curve is not known. Where none is enough the share is that of the largest tried. What "
+        "gives way first does so where rows are pushed up hardest: there the load is the drill's weight."
+    )
+    return table_page(f"Fewest valves and smallest hoses, {drill.name}", header, rows, note)
+
+
+def habit_table(bench):
+    """What half-inch drops and three-quarter-inch headers gain, in cold, mild and warm oil.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    units = bench.units
+    names = ("own hoses", "1/2 in drops, own header", "1/2 in drops, 3/4 in header")
+    rows = []
+    for kelvin in COMPARED:
+        own, *larger = habit_gain(way_trials(bench.drill, bench.field, kelvin))
+        named = [(f"all of the drill file, {valve_words(own, units)}", own)]
+        named += [
+            (f"{valve_words(each, units)}, {name}", each) for name, each in zip(names, larger, strict=True)
+        ]
+        for name, hoses in named:
+            limits = ", ".join(hoses.limits) or "nothing: enough"
+            gives = _gives_words(units, hoses.gives)
+            rows.append([units.show("temperature", kelvin), name, fine_percent(hoses.kept), limits, gives])
+    header = [
+        "Oil",
+        "Valves and hoses",
+        f"Kept within ±{style.percent(SHARE)}",
+        "What limits, for 99 %",
+        "Gives way first",
+    ]
+    note = (
+        "The habit of half-inch drops and three-quarter-inch headers on wide drills is common practice, no "
+        "source. Valves stand where the drill file has them, and are large enough from the second line on. "
+        f"Over the terrace at {DUTY_ANGLE} degrees, the supply aside."
+    )
+    return table_page(f"Is the habit needed? {bench.drill.name}", header, rows, note)
+
+
+def parts_table(bench, temperature=ORDERED_AT):
+    """The parts list that a shop can order from.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    temperature : float [K]
+        Of the oil that the flows are reckoned with.
+
+    Returns
+    -------
+    Page [-]
+        The list, with a reason for each part and what is wrong in the drill file.
+    """
+    show = bench.units.show
+    rows = []
+    trials = way_trials(bench.drill, bench.field, temperature)
+    ordered, own = circuit_to_order(trials), trials.judged()
+    borne = bearable(bench.drill, bench.field)
+    for part in parts_list(bench.drill, trials.duty, ordered, borne):
+        sizes = "; ".join(f"{figure.words} {show(figure.kind, figure.value)}" for figure in part.figures)
+        words = f"{part.reason} Mind: {part.warning}" if part.warning else part.reason
+        rows.append([part.name, str(part.count) if part.count else "none", sizes or "none", words])
+    size = show("small length", ordered.header_bore), show("small length", ordered.drop_bore)
+    kept = f"keeps {fine_percent(ordered.kept)} within ±{style.percent(SHARE)}"
+    judged = "the circuit that was judged good" if ordered.enough else "the best circuit tried, not enough"
+    beside = "It is the drill file's own."
+    if ordered != own:
+        beside = f"As the drill file has it, {fine_percent(own.kept)} is kept{limited_words(own.limits)}."
+    given = bench.drill.hydraulics.supply.flow
+    supply = ""
+    if ordered.given > given:
+        supply = (
+            f" The tractor limits as well: {show('flow', ordered.given)} are asked of its "
+            f"{show('flow', given)} at {show('speed', bench.field.speed)}."
+        )
+    note = (
+        f"Ordered is {judged}: {valve_words(ordered, bench.units)}, header {size[0]}, drops {size[1]}, which "
+        f"{kept} over the terrace at {DUTY_ANGLE} degrees with oil of {show('temperature', temperature)}. "
+        f"{beside}{supply} "
+        "An estimate to order and ask by, not a pressure-equipment check. Hoses and fittings are rated for "
+        "what the tractor can press, not for the setting. Local codes and a person who knows "
+        "hydraulics decide."
+    )
+    return table_page(
+        f"Parts of the circuit, {bench.drill.name}",
+        ["Part", "How many", "Sizes and ratings", "Why"],
+        rows,
+        note,
+    )
+
+
+def _tried_words(units, hoses):
+    if not hoses.enough:
+        return f"{fine_percent(hoses.kept)}: {', '.join(hoses.limits)}"
+    header, drop = (
+        bare(units, "small length", hoses.header_bore),
+        units.show("small length", hoses.drop_bore),
+    )
+    return f"{header} / {drop}, {fine_percent(hoses.kept)}"
+
+
+def _gives_words(units, gives):
+    return f"{GIVES[gives.words]} {limit_text(units, gives.gauge_pressure)}" if gives else "nothing"
