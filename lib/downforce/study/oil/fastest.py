@@ -54,7 +54,7 @@ def reached_stations(state, borne):
     array of bool [-]
         One for each station.
     """
-    supplied = (state.asked <= state.supply_flow) & ~state.behind & (state.void <= 0.0)
+    supplied = (state.given <= state.supply_flow) & (state.void <= 0.0)
     return supplied & ~np.any(borne.beyond(state.gauge_pressure), axis=1)
 
 
