@@ -19,7 +19,7 @@ APART = 8
 
 _MOST_RUN_IN = 80
 _AHEAD = 6  # stations whose ground has a say in the smooth curve at one
-_CALL = 1250  # openers whose arithmetic takes as long as the calls for it
+_CALL = 20  # stations whose arithmetic takes as long as the calls for it, on a drill of 60 rows
 
 
 @dataclass(frozen=True)
@@ -244,7 +244,7 @@ def _in_a_row(opener, field, crossing, statics):
         fine = crossing.spacing / each
         bumps = crossing.bumps.reshape(-1, rows)
     lead = -(-run_in(opener, crossing.speed, fine) // each)
-    stretches = int(np.clip(np.sqrt(_CALL * stations / (rows * max(lead, 1))), 1, stations))
+    stretches = int(np.clip(np.sqrt(_CALL * stations / max(lead, 1)), 1, stations))
     length = -(-stations // stretches)
     stretches = -(-stations // length)
     first = np.arange(stretches) * length
