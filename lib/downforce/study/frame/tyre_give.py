@@ -4,13 +4,13 @@ What the openers take from the wheels the tyres give back in height: the openers
 frame, and a spring that was turned in stretches again. A cylinder keeps its force.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from downforce.machine.drill import EACH_SETTING, SPRINGS_AS_SET
 from downforce.physics.frame import wheel_loads
-from downforce.study.frame.half_refit import row_values, values_at
+from downforce.study.frame.half_refit import values_at
 from downforce.study.frame.loads import at_work, frame_model, joined, opener_load, standing_load
 from downforce.study.opener_loads import opener_loads
 
@@ -104,6 +104,15 @@ def height_taken(drill, soil, hopper_fill=0.0):
     return _borne_height(drill, soil, _rows_when_taken(drill, soil), hopper_fill)
 
 
+def taken_words(drill, units):
+    """What pressed the openers when the working height was taken, such as "with its springs as set"."""
+    if drill.height_taken_at == SPRINGS_AS_SET:
+        return "with its springs as set"
+    if drill.height_taken_at == EACH_SETTING:
+        return "anew at each setting"
+    return f"at {units.show('pressure', drill.height_taken_at)}"
+
+
 def _rows_when_taken(drill, soil):
     """Loads of the rows by name when the working height was taken."""
     if drill.height_taken_at == SPRINGS_AS_SET:
@@ -112,24 +121,20 @@ def _rows_when_taken(drill, soil):
 
 
 def frame_rise(drill, soil, gauge_pressure, hopper_fill=0.0):
-    """How far the frame stands higher over each row than with the gauge at nothing, shape (..., rows) [m].
-
-    Openers stand at working height; NaN from where a section has lifted.
-    """
-    pressure = np.asarray(gauge_pressure, dtype=float)
-    heights = [_heights(drill, soil, row_values(drill, soil, each), hopper_fill) for each in (pressure, 0.0)]
-    return heights[0] - heights[1]
+    """How far the frame stands higher over each row than with the gauge at nothing, shape (rows,) [m]."""
+    return working_rise(replace(drill, height_taken_at=0.0), soil, None, gauge_pressure, hopper_fill)
 
 
-def mean_rise(drill, soil, standing, loads):
-    """How far the frame, in the mean of its rows, stands over its working height under loads (...) of any kind.
+def section_rise(drill, soil, standing, loads):
+    """How far each section, in the mean of its rows, stands over its working height (..., sections) under loads.
 
     `standing` is what stood on it when the height was taken as well; zero where the loads lift it.
     """
     if drill.height_taken_at == EACH_SETTING:
-        return np.zeros(loads.force.shape[:-1])
+        return np.zeros((*loads.force.shape[:-1], len(drill.sections)))
     then = joined(at_work(drill, soil, standing), _on_frame(drill, _rows_when_taken(drill, soil)))
-    rise = (_height(drill, loads) - _height(drill, then)).mean(axis=-1)
+    on = np.arange(len(drill.sections))[:, None] == drill.row_section
+    rise = (_height(drill, loads) - _height(drill, then)) @ (on / on.sum(axis=1, keepdims=True)).T
     return np.where(np.isfinite(rise), rise, 0.0)
 
 

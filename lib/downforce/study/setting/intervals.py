@@ -220,7 +220,7 @@ class Intervals:
         case = self.case
         pairs = list(drawn(case.drill, case.field, draws))
         drills, fields = zip(*pairs, strict=True)
-        rise = float(lift_pressure(case.drill, case.field.opener_soil, case.hopper_fill).rise)
+        rise = lift_pressure(case.drill, case.field.opener_soil, case.hopper_fill).rise
         soils = [field.opener_soil for field in fields]
         lifts = lift_of_copies(drills, soils, case.hopper_fill, rise)[0].min(axis=1)
         few = case.thinned()

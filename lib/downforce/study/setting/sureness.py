@@ -142,7 +142,7 @@ def lift_slopes(drill, field, hopper_fill=0.0):
         lower, higher = _neighbours(drill, field, inputs, own, place)
         pairs += [(drill, field) if alone else lower, higher]
     drills, fields = zip(*pairs, strict=True)
-    rise = float(lift_pressure(drill, field.opener_soil, hopper_fill).rise)
+    rise = lift_pressure(drill, field.opener_soil, hopper_fill).rise
     lift, available = lift_of_copies(drills, [each.opener_soil for each in fields], hopper_fill, rise)
     steps = (np.where(one_way, 2.0, 1.0) * _half_steps(found) for found in (lift, available))
     return LiftSlopes(inputs, own, *steps)
