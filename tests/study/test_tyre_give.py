@@ -45,15 +45,18 @@ def test_load_right_over_the_wheels_over_their_stiffness():
     drill = over_the_wheels(DRILLS["box_drill_15ft"])
     rates = np.array([w.stiffness for w in drill.wheels])
     assert np.ptp(rates) == 0.0
-    loads = opener_loads(drill.opener, drill.cylinder, FIRM, 0.0, np.array([0.0, 50e5]))
+    travel = np.array([0.0, -frame_rise(drill, FIRM, 50e5)[0]])
+    loads = opener_loads(drill.opener, drill.cylinder, FIRM, travel, np.array([0.0, 50e5]))
     taken = drill.row_count * float(np.diff(loads.soil_reaction + loads.gauge_wheel_load)[0])
-    assert frame_rise(drill, FIRM, 50e5) == pytest.approx(np.full(24, taken / rates.sum()), rel=1e-2)
+    assert frame_rise(drill, FIRM, 50e5) == pytest.approx(np.full(24, taken / rates.sum()), rel=1e-5)
 
 
 def test_softer_tyres_give_in_proportion_and_a_lifted_frame_has_no_height():
     soft = replace(D12, wheels=tuple(replace(w, stiffness=w.stiffness / 2) for w in D12.wheels))
     hard, give = (frame_rise(d, FIRM, 60e5) for d in (D12, soft))
-    assert give == pytest.approx(2 * hard, rel=0.025)  # the hitch does not soften with them
+    assert give == pytest.approx(
+        2 * hard, rel=0.05
+    )  # the hitch does not soften with them, openers that hang lower press less
     assert 0.017 < hard.mean() < 0.024
     assert np.isnan(frame_stand(D12, FIRM, 200e5).tyre_rise)
 
@@ -93,7 +96,10 @@ def test_the_panel_says_how_much_the_tyres_give():
     stand = frame_stand(D12, FIRM, 60e5)
     assert stand.tyre_rise == pytest.approx(float(frame_rise(D12, FIRM, 60e5).mean()))
     words = stand_words(stand, D12, METRIC)
-    assert "it stands 19 mm higher than with no pressure, 2 mm over its working height, which was taken " in words
+    assert (
+        "it stands 19 mm higher than with no pressure, 2 mm over its working height, which was taken "
+        in words
+    )
     assert words.rstrip(".").endswith("with its springs as set")
     assert "at its working height, which was taken at 60 bar" in stand_words(
         frame_stand(AT_60, FIRM, 60e5), AT_60, METRIC
@@ -108,7 +114,7 @@ def test_the_frame_stands_at_its_height_where_that_was_taken():
     assert not working_rise(STAYS, FIRM, STAYS.cylinder, 20e5).any()
     assert not lift_pressure(STAYS, FIRM).rise.any()
     low, high = (working_rise(D12, FIRM, D12.cylinder, p) for p in (30e5, 80e5))
-    assert high - low == pytest.approx((frame_rise(D12, FIRM, 80e5) - frame_rise(D12, FIRM, 30e5)), abs=2e-4)
+    assert high - low == pytest.approx((frame_rise(D12, FIRM, 80e5) - frame_rise(D12, FIRM, 30e5)), abs=5e-4)
 
 
 @pytest.mark.parametrize("taken", [55e5, "springs as set"])
@@ -123,7 +129,9 @@ def test_the_height_by_hand_with_every_load_over_the_wheels(taken):
     then = disc(drill.spring, None) if isinstance(taken, str) else disc(drill.cylinder, taken)
     rise = working_rise(drill, FIRM, drill.cylinder, 30e5)
     assert rise.max() < 0.0
-    assert rise == pytest.approx(np.full(24, 24 * (disc(drill.cylinder, 30e5, rise[0]) - then) / rate), rel=1e-5)
+    assert rise == pytest.approx(
+        np.full(24, 24 * (disc(drill.cylinder, 30e5, rise[0]) - then) / rate), rel=1e-5
+    )
     # Rows at pressures of their own add up to the same load.
     each = np.where(np.arange(24) < 12, 20e5, 40e5)
     assert working_rise(drill, FIRM, drill.cylinder, each).mean() == pytest.approx(rise[0], rel=2e-2)
@@ -138,8 +146,7 @@ def test_a_frame_that_lifts_stays_where_it_lifted():
     at, above = (working_rise(D12, FIRM, D12.cylinder, p) for p in (0.999 * lift, 1.5 * lift))
     assert np.all(np.isfinite(above))
     assert above.mean() == pytest.approx(at.mean(), abs=5e-4)
-    sections = [at[D12.row_section == k].mean() for k in range(3)]
-    assert lift_pressure(D12, FIRM).rise == pytest.approx(np.array(sections), abs=5e-4)
+    assert float(lift_pressure(D12, FIRM).rise) == pytest.approx(at.mean(), abs=5e-4)
 
 
 def test_a_pass_on_level_ground_is_the_single_opener_under_the_frame():
@@ -170,16 +177,20 @@ def test_the_wheel_that_goes_first_is_empty_at_the_lift():
     for drill in (D12, DRILLS["box_drill_15ft"]):
         limits = lift_pressure(drill, FIRM)
         first = wheel_names(drill).index(str(limits.first_support))
-        left = []
+        left = {}
         for share in (0.985, 0.995):
             pressure = share * float(limits.lowest)
             rise = working_rise(drill, FIRM, drill.cylinder, pressure)
-            one = opener_loads(drill.opener, drill.cylinder, FIRM, -rise, pressure)
-            on = opener_load(drill, one.soil_reaction + one.gauge_wheel_load, one.closing_wheel_load, one.draft)
-            stand = wheel_loads(frame_model(drill), joined(standing_load(drill), on))
-            left.append(float(stand.wheel_load[first]))
-            assert frame_stand(drill, FIRM, pressure).wheel_load[first] == pytest.approx(left[-1], rel=1e-6)
-        assert 0.995 + 0.01 * left[1] / (left[0] - left[1]) == pytest.approx(1.0, abs=6e-4)
+            for how, height in (("row by row", rise), ("in the mean", rise.mean())):
+                one = opener_loads(drill.opener, drill.cylinder, FIRM, -height, pressure)
+                disc = one.soil_reaction + one.gauge_wheel_load
+                on = opener_load(drill, disc, one.closing_wheel_load, one.draft)
+                stand = wheel_loads(frame_model(drill), joined(standing_load(drill), on))
+                left.setdefault(how, []).append(float(stand.wheel_load[first]))
+            stand = frame_stand(drill, FIRM, pressure)
+            assert stand.wheel_load[first] == pytest.approx(left["in the mean"][-1], rel=1e-6)
+        for (before, last), near in zip(left.values(), (4e-3, 3e-4), strict=True):
+            assert 0.995 + 0.01 * last / (before - last) == pytest.approx(1.0, abs=near)
 
 
 def test_the_frame_goes_on_from_where_it_lifted():
@@ -199,7 +210,9 @@ def test_setting_stand_and_headroom_stand_at_one_height():
     sample = setting.case.sample
     assert sample.rise == pytest.approx(rise[sample.row], abs=1e-4)
     stand = frame_stand(D12, FIRM, setting.setting)
-    assert setting.case.frame_load(setting.setting) == pytest.approx(float(stand.promised.frame_load), abs=0.5)
+    assert setting.case.frame_load(setting.setting) == pytest.approx(
+        float(stand.promised.frame_load), abs=0.5
+    )
     assert setting.headroom == pytest.approx(frame_headroom(D12, FIELD, setting.setting), abs=1e-4)
     assert setting.headroom == pytest.approx(float(stand.headroom.min()), abs=1e-4)
     kept = pressure_with_headroom(D12, FIRM, setting.lift, FIELD.aim.headroom)

@@ -22,7 +22,7 @@ from downforce.study.frame.loads import (
     standing_load,
     wheel_names,
 )
-from downforce.study.frame.tyre_give import section_rise
+from downforce.study.frame.tyre_give import mean_rise
 from downforce.study.kept import kept
 from downforce.study.opener_loads import down_force_wanted
 
@@ -58,8 +58,10 @@ class LiftLimits:
         The support that goes first; "lifted by its neighbour" where a section goes with another one.
     sections : tuple of str [-]
         Names of the sections, left to right.
-    rise : array (..., sections) [m]
-        How far each section, in the mean of its rows, stands over its working height when the first one lifts.
+    rise : array (...) [m]
+        How far the frame, in the mean of its rows, stands over its working height when the first section lifts.
+    taken_load : array (...) [N]
+        What an opener, in the mean of the rows, took from the frame when the working height was taken.
     moves : str [-]
         Which rows the gauge moves, in a sentence; empty where it moves them all.
     """
@@ -71,6 +73,7 @@ class LiftLimits:
     support: np.ndarray
     sections: tuple
     rise: np.ndarray | float = 0.0
+    taken_load: np.ndarray | float = 0.0
     moves: str = ""
 
     @property
@@ -133,8 +136,8 @@ def lift_pressure(
 
     Notes
     -----
-    All openers are set to the same pressure and stand where the tyres hold their section at the first lift, in the
-    mean of its rows, those in tracks lower by the tracks' depth. Soil and gauge-wheel load act at the disc, closing wheel and weight at their own places,
+    All openers are set to the same pressure and stand where the tyres hold the frame at the first lift, in the mean
+    of the rows, those in tracks lower by the tracks' depth. Soil and gauge-wheel load act at the disc, closing wheel and weight at their own places,
     draft below the hitch. The hitch is a support too: it is at its limit when the drill pulls the drawbar up
     by what its file allows. Rows that keep their springs press with them from the start; the rest is told of
     the rows that the gauge moves. Left out: bumps, other than by the reserve; give of the frame.
@@ -150,18 +153,19 @@ def lift_pressure(
         raise ValueError(CANNOT_STAND)
     reserve = not_negative("wheel_reserve", wheel_reserve)
     growth, refuse = _growth(drill, soil, reaction), not drill.half_refitted
-    rise = np.zeros((*reaction.shape, len(drill.sections)))
+    rise = np.zeros(reaction.shape)
     # Kept springs lose as the frame rises, so that it lifts later: a second round finds it to a hundredth.
     for _ in range(2 if drill.half_refitted else 1):
-        borne, ground = pressed_frame(drill, soil, standing, rise[..., drill.row_section])
+        borne, ground = pressed_frame(drill, soil, standing, rise[..., None])
         found = _first_limits(drill, model, borne, ground, growth, reserve=reserve, refuse=refuse)
         first = (1.0 - _JUST) * found.disc_load.min(axis=-1, keepdims=True)
         disc, draft = growth.up_to(growth.scale.shape[-1] - 1, np.repeat(first, drill.row_count, axis=-1))
         loads = joined(borne, ground(disc, drill.opener.closing_load, draft))
-        rise = section_rise(drill, soil, standing, loads)
+        rise, taken_load = mean_rise(drill, soil, standing, loads)
     return LiftLimits(
-        pressure=_pressure_for(drill, soil, reaction[..., None], found.disc_load, -rise),
+        pressure=_pressure_for(drill, soil, reaction[..., None], found.disc_load, -rise[..., None]),
         rise=rise,
+        taken_load=taken_load,
         frame_load=_frame_load(drill, soil, reaction[..., None], found.disc_load),
         gauge_wheel_load=found.gauge,
         at_depth=found.reached,
@@ -175,9 +179,8 @@ def lift_of_copies(drills, soils, hopper_fill=0.0, rise=0.0):
     """Lift pressure and frame load (copies, sections) of drills that differ a little, each in its own soil.
 
     As `lift_pressure`, but copies whose hinges and wheels stand alike are followed together, and a copy that
-    cannot stand lifts at once. The sections of all stand by `rise` (sections,) [m] over their working height.
+    cannot stand lifts at once. The frame of all stands by `rise` [m] over its working height.
     """
-    rise = np.broadcast_to(rise, len(drills[0].sections))
     groups = {}
     for place, drill in enumerate(drills):
         soil = soils[place]
@@ -189,10 +192,7 @@ def lift_of_copies(drills, soils, hopper_fill=0.0, rise=0.0):
     for places in groups.values():
         own, asked = [drills[place] for place in places], [soils[place] for place in places]
         pairs = zip(own, asked, strict=True)
-        pressed = [
-            pressed_frame(*pair, standing_load(pair[0], hopper_fill), rise[pair[0].row_section])
-            for pair in pairs
-        ]
+        pressed = [pressed_frame(*pair, standing_load(pair[0], hopper_fill), rise) for pair in pairs]
         standing = side_by_side([standing for standing, _ in pressed])
         closing = np.array([drill.opener.closing_load for drill in own])[:, None]
         # Most copies differ in their frames only.
@@ -429,8 +429,18 @@ def pressure_with_headroom(drill, soil, lift, headroom):
 def sections_with_headroom(drill, soil, lift, headroom):
     """The same of each section by itself, shape (..., sections) [Pa]."""
     reaction = np.asarray(soil.target_reaction, dtype=float)[..., None]
-    disc_load = disc_load_for(drill, soil, load_with_headroom(lift.frame_load, headroom), reaction)
-    return np.minimum(_pressure_for(drill, soil, reaction, disc_load, -lift.rise), lift.pressure)
+    frame_load = load_with_headroom(lift.frame_load, headroom)
+    disc_load = disc_load_for(drill, soil, frame_load, reaction)
+    travel = -_rise_at(lift, frame_load)
+    return np.minimum(_pressure_for(drill, soil, reaction, disc_load, travel), lift.pressure)
+
+
+def _rise_at(lift, frame_load):
+    """How far the frame stands over its working height (..., sections) [m], by a straight line up to the lift."""
+    taken, rise = (np.asarray(values, dtype=float)[..., None] for values in (lift.taken_load, lift.rise))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        part = (frame_load - taken) / (lift.frame_load.min(axis=-1, keepdims=True) - taken)
+    return rise * np.where(np.isfinite(part), part, 0.0)
 
 
 def _pressure_for(drill, soil, reaction, disc_load, ground_travel=0.0):

@@ -345,7 +345,7 @@ def frame_headroom(drill, field, gauge_pressure, hopper_fill=0.0):
         1 - used / available; zero or less when the section lifts.
     """
     soil = field.opener_soil
-    rise = working_rise(drill, soil, None, gauge_pressure)[~drill.row_on_springs].mean()
+    rise = working_rise(drill, soil, None, gauge_pressure).mean()
     used = mean_frame_load(drill, soil, gauge_pressure, -float(rise))
     return _headroom(used, lift_pressure(drill, soil, hopper_fill))
 

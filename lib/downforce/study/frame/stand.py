@@ -10,12 +10,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from downforce.machine.drill import EACH_SETTING
 from downforce.physics.checks import not_negative
 from downforce.physics.frame import FrameLoad, draft_moment, hinge_loads, wheel_loads
 from downforce.study.frame.half_refit import VALUES, row_kinds, row_values
 from downforce.study.frame.loads import at_work, coulter_load, frame_model, joined, opener_load, standing_load
-from downforce.study.frame.tyre_give import frame_rise, height_taken, working_rise
+from downforce.study.frame.tyre_give import frame_rise, working_rise
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
 from downforce.study.opener_loads import opener_loads
 
@@ -72,7 +71,7 @@ class FrameStand:
         How far the frame, in the mean of its rows, stands higher than with the gauge at nothing, because its
         tyres give; NaN once it has lifted.
     over_height : float [m]
-        How far, in the mean of the rows that the gauge moves, it stands over its working height before it lifts.
+        How far it stands over its working height, in the mean of its rows, before it lifts.
     standing : FrameLoad [N]
         Weights and fold moments on the frame.
     """
@@ -192,8 +191,8 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
 
     Notes
     -----
-    Until a section has nothing left that holds it, all openers stand where the tyres hold the frame. From there it
-    moves: each row's load follows its own travel, down to the stop, where the disc runs shallow. The balance
+    Until a section has nothing left that holds it, all openers stand where the tyres hold the frame, in the mean of
+    its rows. From there it moves: each row's load follows its own travel, down to the stop, where the disc runs shallow. The balance
     is followed from lift on, as the frame itself would settle. Left out: inertia, give of the frame, side
     forces. A travel stop takes over within 2.5 mm, in rare cases 40 mm.
     """
@@ -201,9 +200,8 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     model = frame_model(drill)
     standing = standing_load(drill, hopper_fill, side_slope, grade)
     borne = at_work(drill, soil, standing)
-    level = working_rise(drill, soil, None, pressure, hopper_fill)
-    mean = float(level[~drill.row_on_springs].mean())
-    promised = opener_loads(drill.opener, drill.cylinder, soil, -mean, pressure)
+    level = float(working_rise(drill, soil, None, pressure, hopper_fill).mean())
+    promised = opener_loads(drill.opener, drill.cylinder, soil, -level, pressure)
     limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade) if limits is None else limits
     rows = row_values(drill, soil, pressure, level)
     disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
@@ -215,8 +213,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
     lifted = bool(support.regime >= 2)
     if lifted:
         start = _last_balance(drill, model, borne, disc, closing, draft)
-        taken = None if drill.height_taken_at == EACH_SETTING else height_taken(drill, soil, hopper_fill)
-        ride = _Ride(drill, model, borne, start, taken)
+        ride = _Ride(drill, model, borne, start, level)
         rows, rise, wheel_load, hitch_load, residual = ride.settled(drill, soil, pressure)
         floating = _riding(drill, model, wheel_load, rise)
     load = joined(
@@ -241,7 +238,7 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
         residual=residual,
         coulter_load=float(coulter_load(drill, soil, promised.draft)),
         tyre_rise=float("nan") if lifted else float(np.mean(frame_rise(drill, soil, pressure, hopper_fill))),
-        over_height=mean,
+        over_height=level,
         standing=standing,
         **rows,
     )
@@ -300,7 +297,7 @@ class _LoadCurve:
 class _Ride:
     """The frame on wheels, hitch and openers together, from the moment it floats."""
 
-    def __init__(self, drill, model, standing, start, taken=None):
+    def __init__(self, drill, model, standing, start, level):
         stiffness, sinking = model.supports()
         self.unit = np.maximum(np.max(np.abs(sinking), axis=0), 1e-12)
         self.stiffness, self.supports = stiffness, sinking / self.unit
@@ -309,8 +306,7 @@ class _Ride:
         self.size = np.sum(np.abs(standing.force))
         behind = drill.opener.closing_wheel[0] - drill.opener.disc[0]
         self.disc = model.sinking(drill.row_section, drill.row_x, drill.row_y) / self.unit
-        # Travel of each row where nothing moves the frame; without a height once taken it works where it starts.
-        self.lies = -self.disc @ self.start if taken is None else taken
+        self.lies = -level - self.disc @ self.start
         self.closing = model.sinking(drill.row_section, drill.row_x + behind, drill.row_y) / self.unit
         # The moment of a newton of draft, as a load on pitch.
         self.pull = np.zeros(len(self.unit))

@@ -5,6 +5,7 @@ frame, and a spring that was turned in stretches again. A cylinder keeps its for
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -81,11 +82,19 @@ def working_rise(drill, soil, actuator=None, gauge_pressure=None, hopper_fill=0.
     if pressure is not None:
         pressure = np.asarray(pressure, dtype=float)
         pressure = pressure.mean(axis=tuple(range(pressure.ndim - 1))) if pressure.ndim else pressure[None]
+        pressure = tuple(pressure.tolist())
+    return _kept_rise(drill, soil, actuator, pressure, hopper_fill)
+
+
+@lru_cache(256)
+def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
+    """Height at which frame and openers agree; kept, because pass, setting and stand ask for the same ones."""
+    pressure = None if pressure is None else np.array(pressure)
 
     def height(rise):
         return _borne_height(drill, soil, values_at(drill, soil, pressure, rise, actuator), hopper_fill)
 
-    stood = height_taken(drill, soil, hopper_fill)
+    stood = _borne_height(drill, soil, _rows_when_taken(drill, soil), hopper_fill)
     rise = before = height(0.0) - stood
     part = 1.0
     for _ in range(_ROUNDS):
@@ -96,12 +105,8 @@ def working_rise(drill, soil, actuator=None, gauge_pressure=None, hopper_fill=0.
         left = float(step @ before / (before @ before))
         part = min(part / max(1.0 - left, 0.1), 1.0)
         rise, before = rise + part * step, step
+    rise.flags.writeable = False
     return rise
-
-
-def height_taken(drill, soil, hopper_fill=0.0):
-    """Height of the unloaded frame's plane above each row when its working height was taken, (rows,) [m]."""
-    return _borne_height(drill, soil, _rows_when_taken(drill, soil), hopper_fill)
 
 
 def taken_words(drill, units):
@@ -125,17 +130,19 @@ def frame_rise(drill, soil, gauge_pressure, hopper_fill=0.0):
     return working_rise(replace(drill, height_taken_at=0.0), soil, None, gauge_pressure, hopper_fill)
 
 
-def section_rise(drill, soil, standing, loads):
-    """How far each section, in the mean of its rows, stands over its working height (..., sections) under loads.
+def mean_rise(drill, soil, standing, loads):
+    """How far the frame, in the mean of its rows, stands over its working height under loads (...) of any kind.
 
-    `standing` is what stood on it when the height was taken as well; zero where the loads lift it.
+    Returns it [m], zero where the loads lift the frame, and the mean frame load of a row [N] when the height was taken.
+    `standing` is what stood on the frame then as well.
     """
     if drill.height_taken_at == EACH_SETTING:
-        return np.zeros((*loads.force.shape[:-1], len(drill.sections)))
-    then = joined(at_work(drill, soil, standing), _on_frame(drill, _rows_when_taken(drill, soil)))
-    on = np.arange(len(drill.sections))[:, None] == drill.row_section
-    rise = (_height(drill, loads) - _height(drill, then)) @ (on / on.sum(axis=1, keepdims=True)).T
-    return np.where(np.isfinite(rise), rise, 0.0)
+        return (np.zeros(loads.force.shape[:-1]),) * 2
+    rows = _rows_when_taken(drill, soil)
+    then = joined(at_work(drill, soil, standing), _on_frame(drill, rows))
+    rise = (_height(drill, loads) - _height(drill, then)).mean(axis=-1)
+    taken = np.broadcast_to(rows["frame_load"].mean(axis=-1), rise.shape)
+    return np.where(np.isfinite(rise), rise, 0.0), taken
 
 
 def springs_turned_in(drill, soil, turned, hopper_fill=0.0):

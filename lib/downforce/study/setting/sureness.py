@@ -12,6 +12,7 @@ import numpy as np
 
 from downforce.machine.doubts import changed, uncertain_inputs
 from downforce.physics.balance import load_left
+from downforce.study.frame.tyre_give import working_rise
 from downforce.study.frame_lift import lift_of_copies, lift_pressure
 from downforce.study.ground.motion import ridden
 from downforce.study.kept import kept
@@ -46,6 +47,10 @@ class Case:
         Places of its rows.
     hopper_fill : float [-]
         Share of a full hopper.
+    ridden_at : float [Pa]
+        Gauge pressure at which frame and openers of the sample stand and ride.
+    lies : float [m]
+        Travel of the mean row on level ground: the frame may stand off its working height.
     """
 
     drill: object
@@ -53,11 +58,12 @@ class Case:
     sample: RowSample
     hopper_fill: float = 0.0
     ridden_at: float = 0.0
+    lies: float = 0.0
 
     def moved(self, drill, field):
         """The same places with another drill or another description of the field."""
         sample = sample_for(self.sample, self.field, field)
-        moved = Case(drill, field, sample, self.hopper_fill, self.ridden_at)
+        moved = Case(drill, field, sample, self.hopper_fill, self.ridden_at, self.lies)
         return moved.ridden(self.ridden_at) if self._rides_otherwise(drill, field) else moved
 
     def _rides_otherwise(self, drill, field):
@@ -68,7 +74,8 @@ class Case:
     def ridden(self, gauge_pressure):
         """The same with a frame that stands and openers that ride as they do at a gauge pressure."""
         sample = ridden(self.drill, self.field, self.sample, self.drill.cylinder, gauge_pressure, False)
-        return replace(self, sample=sample, ridden_at=gauge_pressure)
+        rise = working_rise(self.drill, self.field.opener_soil, None, gauge_pressure)
+        return replace(self, sample=sample, ridden_at=gauge_pressure, lies=-float(rise.mean()))
 
     @cached_property
     def needs(self):
@@ -82,11 +89,6 @@ class Case:
         needed = pressure_for_load(self.drill, self.field.opener_soil, aim.gauge_wheel_load, self.lies)
         needed = float(needed)
         return needed, needs.best, needs.for_share(aim.share_in), needs.packing_at
-
-    @property
-    def lies(self):
-        """Travel of the mean row on level ground: the frame may stand off its working height [m]."""
-        return 0.0 if self.sample is None else -float(self.sample.rise.mean())
 
     def frame_load(self, gauge_pressure):
         """What an opener takes from the frame on the mean soil and level ground [N]."""

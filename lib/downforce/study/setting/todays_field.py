@@ -48,9 +48,7 @@ def with_spread(sample, height_spread, soil_spread):
     travel = _stretched(sample.travel + sample.rise, height_spread)
     reaction = _stretched(sample.reaction, soil_spread).clip(min=0.0)
     level = np.zeros_like(travel)
-    return replace(
-        sample.at_rest(), travel=travel, rise=level, reaction=reaction, basis="the spreads chosen"
-    )
+    return replace(sample.at_rest(), travel=travel, rise=level, reaction=reaction, basis="the spreads chosen")
 
 
 def _stretched(values, spread):

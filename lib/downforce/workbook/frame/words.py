@@ -169,7 +169,9 @@ def _tyre_words(stand, drill, units):
         return ""
     up = units.show("length", stand.tyre_rise)
     off = units.show("length", abs(stand.over_height))
-    where = f"{off} {'over' if stand.over_height > 0 else 'under'}" if off != units.show("length", 0.0) else "at"
+    where = (
+        f"{off} {'over' if stand.over_height > 0 else 'under'}" if off != units.show("length", 0.0) else "at"
+    )
     return (
         f" Its tyres give: it stands {up} higher than with no pressure, {where} its working height, which was taken "
         f"{taken_words(drill, units)}."
