@@ -38,8 +38,8 @@ USUAL_WHEEL_DAMPING = 0.2
 
 
 SPRINGS_AS_SET, EACH_SETTING = "springs as set", "each setting"
-"""What may stand for a pressure at which the working height was taken [-]: pressed by the springs as the file has
-them, or levelled again after every change of pressure or springs."""
+"""What may stand for a pressure at which the working height was taken [-]: pressed by the springs as the file
+has them, or levelled again after every change of pressure or springs."""
 
 USUAL_COULTER_DRAFT = 0.5
 """Draft of a coulter over that of the opener behind it where nobody said it: a guess, no source."""
@@ -297,8 +297,8 @@ class Drill:
     springs_kept : KeptSprings [-]
         Rows that keep their springs; none where every row gets a cylinder.
     height_taken_at : float or str [Pa]
-        Gauge pressure at which the frame stands at its working height; or `SPRINGS_AS_SET`, which is how pins and
-        heights of a drill on springs are measured, in the ground; or `EACH_SETTING`.
+        Gauge pressure at which the frame stands at its working height; or `SPRINGS_AS_SET`, which is how pins
+        and heights of a drill on springs are measured, in the ground; or `EACH_SETTING`.
     doubts : tuple of Doubt [-]
         How sure its values are, where the file says so.
     """

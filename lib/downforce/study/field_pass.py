@@ -1,6 +1,6 @@
 """The pass: every opener of a drill over a field, its loads, depth and regime at every station."""
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -254,8 +254,8 @@ def run_pass(
     Notes
     -----
     The frame stands where its tyres hold it under these openers in the field's mean soil, the hopper empty
-    (`working_rise`), all the way. Left out: give of the frame, its motion, damping by the soil itself, swing of the oil
-    pressure unless it is given.
+    (`working_rise`), all the way. Left out: give of the frame, its motion, damping by the soil itself, swing
+    of the oil pressure unless it is given.
     """
     own = own_actuators(drill, gauge_pressure) if actuator is None else ((None, actuator, gauge_pressure),)
     for rows, part, pressure in own:

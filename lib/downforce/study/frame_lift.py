@@ -59,7 +59,8 @@ class LiftLimits:
     sections : tuple of str [-]
         Names of the sections, left to right.
     rise : array (...) [m]
-        How far the frame, in the mean of its rows, stands over its working height when the first section lifts.
+        How far the frame, in the mean of its rows, stands over its working height when the first section
+        lifts.
     taken_load : array (...) [N]
         What an opener, in the mean of the rows, took from the frame when the working height was taken.
     moves : str [-]
@@ -136,11 +137,12 @@ def lift_pressure(
 
     Notes
     -----
-    All openers are set to the same pressure and stand where the tyres hold the frame at the first lift, in the mean
-    of the rows, those in tracks lower by the tracks' depth. Soil and gauge-wheel load act at the disc, closing wheel and weight at their own places,
-    draft below the hitch. The hitch is a support too: it is at its limit when the drill pulls the drawbar up
-    by what its file allows. Rows that keep their springs press with them from the start; the rest is told of
-    the rows that the gauge moves. Left out: bumps, other than by the reserve; give of the frame.
+    All openers are set to the same pressure and stand where the tyres hold the frame at the first lift, in
+    the mean of the rows, those in tracks lower by the tracks' depth. Soil and gauge-wheel load act at the
+    disc, closing wheel and weight at their own places, draft below the hitch. The hitch is a support too: it
+    is at its limit when the drill pulls the drawbar up by what its file allows. Rows that keep their springs
+    press with them from the start; the rest is told of the rows that the gauge moves. Left out: bumps, other
+    than by the reserve; give of the frame.
     """
     folded = 0.0 if fold_moment is None else finite("fold_moment", fold_moment)
     reaction, fill, folded = np.broadcast_arrays(
@@ -436,7 +438,7 @@ def sections_with_headroom(drill, soil, lift, headroom):
 
 
 def _rise_at(lift, frame_load):
-    """How far the frame stands over its working height (..., sections) [m], by a straight line up to the lift."""
+    """How far the frame stands over its working height (..., sections) [m]: a straight line to the lift."""
     taken, rise = (np.asarray(values, dtype=float)[..., None] for values in (lift.taken_load, lift.rise))
     with np.errstate(divide="ignore", invalid="ignore"):
         part = (frame_load - taken) / (lift.frame_load.min(axis=-1, keepdims=True) - taken)

@@ -277,7 +277,8 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
     )
     exists = limit.gauge_pressure >= limits.lowest
     ruled = float(the_rule(limits.lowest, limit.gauge_pressure, *case.rule_pressures))
-    # How high the frame stands and how openers bounce depends a little on what presses them, and that on both.
+    # How high the frame stands and how openers bounce depends on what presses them, and that a little
+    # on both.
     for _ in range(RIDES):
         case, before = case.ridden(ruled), ruled
         ruled = float(the_rule(limits.lowest, limit.gauge_pressure, *case.rule_pressures))

@@ -87,7 +87,8 @@ def gauge_moves(drill):
 def pressed_frame(drill, soil, standing, rise=0.0):
     """What stands on the frame at work with the gauge at nothing, and what its rows add as it is turned up.
 
-    Kept springs press as they do where the frame stands by `rise` (..., rows) over its working height. Returns the load and a function like `opener_load` without its drill, which loads only the rows that the
+    Kept springs press as they do where the frame stands by `rise` (..., rows) over its working height.
+    Returns the load and a function like `opener_load` without its drill, which loads only the rows that the
     gauge moves.
     """
     standing, ground = at_work(drill, soil, standing), partial(opener_load, drill)

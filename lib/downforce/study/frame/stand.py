@@ -191,10 +191,10 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
 
     Notes
     -----
-    Until a section has nothing left that holds it, all openers stand where the tyres hold the frame, in the mean of
-    its rows. From there it moves: each row's load follows its own travel, down to the stop, where the disc runs shallow. The balance
-    is followed from lift on, as the frame itself would settle. Left out: inertia, give of the frame, side
-    forces. A travel stop takes over within 2.5 mm, in rare cases 40 mm.
+    Until a section has nothing left that holds it, all openers stand where the tyres hold the frame, in the
+    mean of its rows. From there it moves: each row's load follows its own travel, down to the stop, where the
+    disc runs shallow. The balance is followed from lift on, as the frame itself would settle. Left out:
+    inertia, give of the frame, side forces. A travel stop takes over within 2.5 mm, in rare cases 40 mm.
     """
     pressure = float(not_negative("gauge_pressure", gauge_pressure))
     model = frame_model(drill)

@@ -88,7 +88,7 @@ def working_rise(drill, soil, actuator=None, gauge_pressure=None, hopper_fill=0.
 
 @lru_cache(256)
 def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
-    """Height at which frame and openers agree; kept, because pass, setting and stand ask for the same ones."""
+    """Height at which frame and openers agree; kept, because pass, setting and stand ask for the same."""
     pressure = None if pressure is None else np.array(pressure)
 
     def height(rise):
@@ -131,10 +131,10 @@ def frame_rise(drill, soil, gauge_pressure, hopper_fill=0.0):
 
 
 def mean_rise(drill, soil, standing, loads):
-    """How far the frame, in the mean of its rows, stands over its working height under loads (...) of any kind.
+    """How far the frame, in the mean of its rows, stands over its working height under any loads (...).
 
-    Returns it [m], zero where the loads lift the frame, and the mean frame load of a row [N] when the height was taken.
-    `standing` is what stood on the frame then as well.
+    Returns it [m], zero where the loads lift the frame, and the mean frame load of a row [N] when the height
+    was taken. `standing` is what stood on the frame then as well.
     """
     if drill.height_taken_at == EACH_SETTING:
         return (np.zeros(loads.force.shape[:-1]),) * 2

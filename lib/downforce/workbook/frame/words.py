@@ -173,8 +173,8 @@ def _tyre_words(stand, drill, units):
         f"{off} {'over' if stand.over_height > 0 else 'under'}" if off != units.show("length", 0.0) else "at"
     )
     return (
-        f" Its tyres give: it stands {up} higher than with no pressure, {where} its working height, which was taken "
-        f"{taken_words(drill, units)}."
+        f" Its tyres give: it stands {up} higher than with no pressure, {where} its working height, "
+        f"which was taken {taken_words(drill, units)}."
     )
 
 
