@@ -364,6 +364,11 @@ class Drill:
         kept = [self.section_index(name) for name in self.springs_kept.sections]
         return np.isin(self.row_section, kept) | np.isin(self.row_rank + 1, self.springs_kept.ranks)
 
+    @cached_property
+    def cylinder_count(self):
+        """Number of openers that a cylinder presses [-]."""
+        return self.row_count - int(self.row_on_springs.sum())
+
     @property
     def half_refitted(self):
         """Whether some rows keep their springs [-]."""

@@ -53,6 +53,10 @@ class QuantityOr(Quantity):
 
     Attributes
     ----------
+    kind : str [-]
+        As Quantity.
+    low, high : float [SI unit of the kind]
+        Limits, both allowed.
     words : tuple of str [-]
         What may stand there instead of a number.
     """

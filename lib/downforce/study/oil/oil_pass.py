@@ -125,6 +125,7 @@ def pass_with_oil(
         field,
         crossing=crossing,
     )
-    loads = press(drill, field, crossing, drill.cylinder, oil.gauge_pressure)
-    held = press(drill, field, crossing, drill.cylinder, oil.setting) if compare else None
+    actuator = None if drill.half_refitted else drill.cylinder
+    loads = press(drill, field, crossing, actuator, oil.gauge_pressure)
+    held = press(drill, field, crossing, actuator, oil.setting) if compare else None
     return OilPass(loads, held, oil)
