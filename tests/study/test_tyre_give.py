@@ -199,6 +199,10 @@ def test_the_frame_goes_on_from_where_it_lifted():
     assert not below.lifting and above.rise.max() < 0.02
     assert above.wheel_load == pytest.approx(below.wheel_load, abs=0.01 * below.weight_force.sum())
     assert above.gauge_wheel_load == pytest.approx(below.gauge_wheel_load, abs=20.0)
+    # Nothing jumps as it lifts: wheel by wheel and row by row what it was, a hair more apart.
+    edge = next(p for p in np.linspace(0.998, 1.002, 41) * lift if frame_stand(D12, FIRM, p).rise.any())
+    before, after = (frame_stand(D12, FIRM, edge + by) for by in (-2e-4 * lift, 0.0))
+    assert after.gauge_wheel_load == pytest.approx(before.gauge_wheel_load, abs=1.0)
     low, high = (frame_stand(drill, FIRM, 1.1 * lift) for drill in (STAYS, AT_60))
     assert low.residual < 1e-6 and high.residual < 1e-6
     assert low.wheel_load != pytest.approx(high.wheel_load, rel=1e-6)
