@@ -1,6 +1,7 @@
 """Opened numbers: each is what the library says elsewhere, by formulas that name their source."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -96,6 +97,29 @@ def test_the_spring_the_slot_and_the_frame_are_those_of_the_library():
     assert value_of(opened.taken_from_frame(HERE)) == pytest.approx(taken, rel=1e-3)
 
 
+def test_speed_and_one_step_are_differences_of_the_balance():
+    opener, ground = HERE.drill.opener, HERE.field.opener_soil
+
+    def left(pressure, ratio):
+        soil = replace(ground, draft_ratio=ratio)
+        return float(opener_loads(opener, HERE.drill.cylinder, soil, 0.0, pressure).gauge_wheel_load)
+
+    faster = ground.draft_ratio * (1 + 0.04 * 3)
+    taken = left(80e5, ground.draft_ratio) - left(80e5, faster)
+    assert value_of(opened.draft_faster(HERE)) == pytest.approx(taken, abs=0.5)
+    more = left(80e5, ground.draft_ratio) - left(75e5, ground.draft_ratio)
+    assert value_of(opened.one_step_of_gauge(HERE)) == pytest.approx(more, abs=0.5)
+
+
+def test_the_column_of_the_rod_by_hand():
+    """Johnson: A Sy (1 - Sy s^2 / (4 pi^2 E)), s the length over a quarter of the rod, over the push."""
+    one = HERE.drill.cylinder
+    slender = one.open_length / (one.rod / 4)
+    limit = np.pi / 4 * one.rod**2 * 355e6 * (1 - 355e6 * slender**2 / (4 * np.pi**2 * 206e9))
+    push = HERE.drill.hydraulics.valve.relief_pressure * np.pi / 4 * one.bore**2
+    assert value_of(opened.column_of_rod(HERE)) == pytest.approx(limit / push, abs=0.0005)
+
+
 def test_the_header_loses_what_is_worked_by_hand_in_the_workbook():
     assert value_of(opened.loss_of_header(HERE)) == 16
     assert (
@@ -110,6 +134,8 @@ def test_doubts_are_what_one_uncertainty_of_each_input_moves():
     closing = next(one for one in uncertain_inputs(HERE.drill) if one.path == ("opener", "closing_load"))
     share = float(HERE.drill.opener.shares(np.zeros(1), np.zeros(1))[1][0])
     assert f"closing-wheel load (usual) {METRIC.show('force', share * closing.uncertainty)}" in words
+    page = opened.opened(HERE, "Its load", lambda drill, _: [Step("load", "", drill.opener.closing_load, "")])
+    assert page.plain.endswith(f"each: closing-wheel load (usual) {closing.uncertainty:.4g}.")
     assert re.search(r"; \d+ others less\.$", words)
     assert opened.loss_of_header(HERE).plain.endswith("Nothing that goes in is marked as uncertain.")
 
