@@ -104,7 +104,8 @@ def walked(result, place, seen):
 def test_no_number_in_an_answer_is_silently_in_si(results):
     seen = set()
     bare = [one for name, result in results.items() for one in walked(result, name, seen)]
-    assert {one.partition(" ")[0] for one in bare} <= MIXED, "\n".join(bare)
+    told = {one.partition(" ")[0] for one in bare}
+    assert told <= MIXED, "no unit in the docstring of their class:\n" + "\n".join(bare)
     assert len(seen) > 20
 
 
