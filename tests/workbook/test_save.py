@@ -8,6 +8,7 @@ from PIL import Image
 
 from downforce.machine.shipped import named_drill, named_field
 from downforce.workbook.bench import Bench
+from downforce.workbook.ground import lesson as ground
 from downforce.workbook.ground.load_map import map_panel
 from downforce.workbook.panel import Panel
 from downforce.workbook.save import picture_numbers, save_new, table_numbers
@@ -114,6 +115,15 @@ def test_a_table_saves_its_numbers_and_words_alone_have_no_button(bench, tmp_pat
     pandas.testing.assert_frame_equal(saved, shown.part.numbers(), check_dtype=False)
     assert bench.show(soil.forces_picture).save is None
     assert table_page("A", ["B"], [["1 N"]]).numbers().to_csv(index=False) == "B (N)\n1.0\n"
+
+
+def test_long_work_saves_the_table_worked_out_last(bench, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    shown = bench.show(ground.LongPass)
+    shown.save.save("csv")
+    (first,) = tmp_path.iterdir()
+    assert "_200_m_" in first.name and len(pandas.read_csv(first)) == 4
+    assert "mean load (N)" in pandas.read_csv(first)
 
 
 def test_a_map_gives_the_load_of_every_row(bench):

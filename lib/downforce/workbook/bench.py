@@ -187,7 +187,7 @@ class Live:
         except ValueError as problem:
             self.part = Page(_warning("This cannot be shown:", [str(problem)]), str(problem))
         self.remark = self._remark()
-        saved = isinstance(self.part, Panel) or (isinstance(self.part, Page) and self.part.tables)
+        saved = isinstance(self.part, Panel) or getattr(self.part, "tables", ())
         self.save = SaveRow(self.part) if saved else None
         remark = [HTML(self._remark_html)] if self.remark else []
         self._box.children = [self.part.widget, *remark, *([self.save.widget] if saved else [])]

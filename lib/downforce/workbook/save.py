@@ -75,7 +75,7 @@ def save_new(title, suffix, content, folder=None):
     Its name begins with `my_`, like all that belongs to the reader.
     """
     folder = Path.cwd() if folder is None else folder
-    stem = "my_" + re.sub(r"[^a-z0-9]+", "_", title.lower()).strip("_")[:60]
+    stem = "my_" + re.sub(r"[^a-z0-9]+", "_", title.lower()).strip("_")[:100]
     number = 1
     while True:
         path = folder / f"{stem}{f'_{number}' if number > 1 else ''}.{suffix}"
