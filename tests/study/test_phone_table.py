@@ -43,9 +43,9 @@ def test_each_point_is_the_recommended_setting_there(table):
             "not_at_depth": found.shares.not_at_depth,
         }
         for name, wanted in exact.items():
-            # Rows are ridden at settings that come near: the ends of a flat band tell, by a hundredth of a bar.
-            near = 5e-4 if name in ("low", "high") else 2e-5
-            assert value[name] == pytest.approx(wanted, rel=near, abs=2e-4), (name, there)
+            # Rows are ridden at settings that come near: rows and band ends hang a little on it.
+            near, off = (5e-4, 2e-3) if name not in ("ceiling", "red_line", "lift") else (2e-5, 0.0)
+            assert value[name] == pytest.approx(wanted, rel=near, abs=off), (name, there)
         setting = max(table.floor, min(value["rule"], value["ceiling"]))
         assert setting == pytest.approx(found.setting, rel=2e-5)
         assert table.first[place].startswith(found.lift.first_section)
