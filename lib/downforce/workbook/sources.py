@@ -68,7 +68,11 @@ def ledger_table():
     listed = table_page(
         "Every example", ["Source", "Checked", "Printed", "Ours", "Seen, and why it differs"], _list(rows)
     )
-    return Page(f"{page.html}<details><summary>Every example</summary>{listed.html}</details>", page.plain)
+    return Page(
+        f"{page.html}<details><summary>Every example</summary>{listed.html}</details>",
+        page.plain,
+        page.tables,
+    )
 
 
 def words_table():
