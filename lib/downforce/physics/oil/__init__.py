@@ -23,6 +23,13 @@ from downforce.physics.oil.friction import (
     friction_factor,
     reynolds_number,
 )
+from downforce.physics.oil.hose_run import (
+    SHORTENS,
+    STRAIGHT_DIAMETERS,
+    clamp_distance,
+    hose_length_wanted,
+    loop_radius,
+)
 from downforce.physics.oil.ladder import HeaderLadder, Hose, LadderSolution, header_ladder, solve_ladder
 from downforce.physics.oil.loss import line_loss, line_loss_band
 from downforce.physics.oil.network import NetworkSolution, solve_network
@@ -42,6 +49,8 @@ from downforce.physics.oil.valve import Valve, outlet_pressure, valve_regime
 
 __all__ = [
     "NOMINAL_BORES",
+    "SHORTENS",
+    "STRAIGHT_DIAMETERS",
     "UNCERTAIN_REYNOLDS",
     "VELOCITY_LIMITS",
     "Feed",
@@ -55,6 +64,7 @@ __all__ = [
     "StationSolution",
     "Valve",
     "bore_for_velocity",
+    "clamp_distance",
     "compressed_volume",
     "dash_size",
     "density_at",
@@ -65,9 +75,11 @@ __all__ = [
     "friction_band",
     "friction_factor",
     "header_ladder",
+    "hose_length_wanted",
     "line_loss",
     "line_loss_band",
     "line_volume",
+    "loop_radius",
     "next_nominal_bore",
     "orifice_flow",
     "orifice_pressure_drop",
