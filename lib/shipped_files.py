@@ -5,8 +5,8 @@ from pathlib import Path
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
 FOLDERS = ("data", "notebooks")
-LEFT_OUT = ("my_", ".")
-"""First letters of names that are a user's own, or an editor's."""
+LEFT_OUT = ("my_", "card_", "phone_", ".")
+"""First letters of names that are a user's own, made by a workbook for him, or an editor's."""
 
 
 def shipped_files(checkout):

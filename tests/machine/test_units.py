@@ -18,6 +18,7 @@ from downforce.machine.units import (
 from downforce.machine.value import DIMENSIONS
 
 PINT = pint.UnitRegistry()
+PINT.define("statute_acre = 43560 * foot**2")
 PINT_NAMES = {
     "inches": "inch",
     "in": "inch", "in2": "inch**2", "in3": "inch**3", "mm2": "mm**2", "cm2": "cm**2",
@@ -29,7 +30,9 @@ PINT_NAMES = {
     "gpm": "gallon/minute", "mm2/s": "mm**2/s", "m2/s": "m**2/s", "kg/m3": "kg/m**3", "kg/L": "kg/L",
     "lb/ft3": "pound/foot**3", "%": "percent", "°": "degree", "deg": "degree", "km/h": "km/hour",
     "mph": "mile/hour", "t": "metric_ton", "daN": "dekanewton", "feet": "foot", "ft": "foot", "°C": "degC",
-    "°F": "degF", "L/min": "L/minute", "l/min": "L/minute", "K": "kelvin",
+    "°F": "degF", "bu": "bushel", "ft3": "foot**3", "kg/ha": "kg/hectare",
+    "lb/ac": "pound/statute_acre", "ac": "statute_acre", "ha": "hectare",
+    "L/min": "L/minute", "l/min": "L/minute", "K": "kelvin",
     "m/s2": "m/s**2", "ft/s2": "foot/s**2", "h": "hour",
 }  # fmt: skip
 SI = {
@@ -37,7 +40,8 @@ SI = {
     "small volume": "m**3", "mass": "kg", "line mass": "kg/m", "force": "N", "pressure": "Pa", "stress": "Pa",
     "spring rate": "N/m", "moment": "N*m", "flow": "m**3/s", "viscosity": "m**2/s", "density": "kg/m**3",
     "temperature": "kelvin", "speed": "m/s", "oil velocity": "m/s", "angle": "radian",
-    "share": "dimensionless", "displacement density": "m**3", "time": "s", "acceleration": "m/s**2",
+    "seed volume": "m**3", "seed rate": "kg/m**2", "land": "m**2", "share": "dimensionless",
+    "displacement density": "m**3", "time": "s", "acceleration": "m/s**2",
 }  # fmt: skip
 ALL_UNITS = [(kind, unit) for kind, entry in KINDS.items() for unit in entry.units]
 

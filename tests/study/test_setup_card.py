@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from downforce.machine import read_field
 from downforce.machine.field import Tracks
 from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import METRIC, US
@@ -31,10 +32,15 @@ FIELDS = [key for key, _ in shipped_fields()]
 DAY = datetime.date(2026, 11, 25)
 CASES = [(drill, field) for drill in DRILLS for field in FIELDS]
 FIRM = example_field("firm")
+SEASON = tuple(read_field(path) for _, path in shipped_fields())
 
 
 def card_of(drill, field, **more):
-    return card_data(example_drill(drill), example_field(field), date=DAY, **more)
+    return card_data(example_drill(drill), example_field(field), date=DAY, **{"fields": SEASON, **more})
+
+
+def soils_of(drill, field):
+    return card_soils(example_drill(drill), example_field(field), SEASON)
 
 
 def printed(text):
@@ -51,7 +57,7 @@ def todays(card):
 def test_no_line_goes_past_a_limit(drill, field):
     card, machine = card_of(drill, field), example_drill(drill)
     highest = pressure_limits(machine).highest
-    found = {soil.name: recommend(machine, soil) for soil in card_soils(example_field(field))}
+    found = {soil.name: recommend(machine, soil) for soil in soils_of(drill, field)}
     assert card.face.red_line == found[card.field].red_line <= highest
     for line in card.starts:
         setting = found[line.soil.partition(": rows")[0]]
@@ -83,7 +89,7 @@ def test_loads_stand_on_at_least_five_lines_from_the_lowest_setting_to_the_red_l
     assert dict(card.limits)["Lowest setting"].startswith(f"{card.loads[0].pressure_text}, ")
     assert [line.red_line for line in card.loads] == [False] * (len(pressures) - 1) + [True]
     for line in card.loads:
-        for soil, load in zip(card_soils(example_field(field)), line.gauge_wheel_loads, strict=True):
+        for soil, load in zip(soils_of(drill, field), line.gauge_wheel_loads, strict=True):
             alone = opener_loads(machine.opener, machine.cylinder, soil.opener_soil, 0.0, line.gauge_pressure)
             assert load == pytest.approx(float(alone.gauge_wheel_load), abs=1e-6)
 
@@ -220,7 +226,7 @@ def test_every_start_says_what_the_rows_do_and_todays_the_aim_and_how_sure_it_is
     card = card_of(drill, field)
     for line in card.starts:
         name = line.soil.removesuffix(": rows in tracks")
-        soil = next(one for one in card_soils(example_field(field)) if one.name == name)
+        soil = next(one for one in soils_of(drill, field) if one.name == name)
         found = recommend(example_drill(drill), soil)
         shares = found.shares_in_tracks if line.soil.endswith(": rows in tracks") else found.shares
         said = re.match(r"(\d+|no row) in 10 enough, (\w+|hardly any) short", line.verdict)
@@ -370,7 +376,7 @@ def test_no_pressure_goes_past_lift_or_valve_in_any_field(
 def test_todays_field_takes_the_place_of_one_with_its_name():
     field = example_field("firm")
     harder = replace(field, soil=replace(field.soil, reaction=1500.0))
-    soils = card_soils(harder)
+    soils = card_soils(example_drill("air_drill_12m"), harder, SEASON)
     assert [soil.name for soil in soils][-1] == "Firm, with terraces"
     assert harder in soils and field not in soils and len(soils) == 3
 
@@ -384,15 +390,25 @@ def test_a_column_says_the_depth_its_loads_hold_for():
 
 
 def test_soils_stand_from_soft_to_hard():
-    asked = [float(soil.opener_soil.target_reaction) for soil in card_soils(example_field("firm"))]
-    assert asked == sorted(asked)
+    asked = [float(soil.opener_soil.target_reaction) for soil in soils_of("air_drill_12m", "firm")]
+    assert len(asked) == 3 and asked == sorted(asked)
 
 
-def test_more_soils_than_fit_are_refused():
-    field = example_field("firm")
-    others = [replace(field, name=f"Soil {n}") for n in range(4)]
-    with pytest.raises(ValueError, match="A card holds 4 soils with today's; got 5"):
-        card_soils(field, others)
+def test_a_card_holds_only_the_fields_that_were_chosen_and_as_many_as_are():
+    drill, field = example_drill("air_drill_12m"), example_field("firm")
+    assert card_data(drill, field, date=DAY).soils == ("Firm, with terraces, 40 mm (1.6 in) deep",)
+    others = [replace(field, name=f"Soil {n}") for n in range(6)]
+    assert len(card_soils(drill, field, others)) == 7
+
+
+def test_no_invented_field_stands_on_the_card_of_somebodys_own_drill():
+    own, home = replace(example_drill("air_drill_12m"), name="Ours"), replace(FIRM, name="Home field")
+    words = (
+        "Moist and soft: an invented example, which has no place on the card of your own drill. Leave it out"
+    )
+    with pytest.raises(ValueError, match=words):
+        card_data(own, home, (example_field("moist_soft"),), date=DAY)
+    assert card_soils(own, home, (replace(home, name="Hill"),))
 
 
 def test_invented_examples_are_named_and_ones_own_files_are_not():

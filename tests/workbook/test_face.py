@@ -1,11 +1,13 @@
 """What a student guesses: `import downforce as dn` takes text with units and gives quantities."""
 
 import inspect
+import json
 import pydoc
 import re
 import subprocess
 import sys
 from dataclasses import fields, is_dataclass
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -16,6 +18,7 @@ from downforce.machine.shipped import named_drill, named_field
 from downforce.machine.unit_table import KINDS
 from downforce.machine.value import Value
 from downforce.study import pressure_setting
+from downforce.workbook.series import shipped_series
 
 DRILL, FIELD = named_drill("air_drill_12m"), named_field("firm")
 LISTED = dict(re.findall(r"^    (dn\.(\w+)\(.*?)(?:  |$)", dn.__doc__, re.M))
@@ -218,3 +221,19 @@ def test_what_cannot_be_is_said_in_a_sentence(wrong, said):
 
 def test_none_is_no_quantity():
     assert (dn.quantity("60 bar") == None) is False  # noqa: E711
+
+
+@pytest.mark.parametrize("book", shipped_series(), ids=lambda book: book.name)
+def test_every_workbook_has_a_cell_to_use_it_yourself_that_runs_on_every_drill(book, capsys):
+    cells = json.loads(book.path.read_text(encoding="utf-8"))["cells"]
+    code = ["".join(cell["source"]) for cell in cells if cell["cell_type"] == "code"]
+    mine = [text for text in code if "import downforce as dn" in text]
+    assert len(mine) == 1 and mine[0].startswith("# Use it yourself")
+    for name, ground in (
+        ("air_drill_12m", "firm"),
+        ("box_drill_15ft", "moist_soft"),
+        ("double_disc_9m", "firm"),
+    ):
+        exec(mine[0], {"bench": SimpleNamespace(drill=named_drill(name), field=named_field(ground))})
+        said = capsys.readouterr().out
+        assert re.search(r"\d (bar|N|kN|mm|mL|cm2|L) \(", said) and "no value" not in said

@@ -268,10 +268,10 @@ def test_labels_move_apart_and_stay_on_the_picture():
         (lesson.spread_panel, {"soil_spread": 0.0}, ["291 N", "44 N"]),
         (lesson.turn_up_panel, {}, ["893 N", "572 N", "56 % and 13 %", "73 bar"]),
         (lesson.turn_up_panel, {"share": 80.0}, ["431 N", "322 N", "9 % and 4 %"]),
-        (lesson.width_panel, {}, ["780 N", "485 N", "140 N", "88 N", "38 N"]),
-        (lesson.width_panel, {"temperature": 273.15}, ["485 N", "451 N", "430 N"]),
+        (lesson.width_panel, {}, ["780 N", "485 N", "126 N", "70 N", "26 N"]),
+        (lesson.width_panel, {"temperature": 273.15}, ["485 N", "378 N", "357 N"]),
         (lesson.width_panel, {"draft_left": 50.0}, ["632 N"]),
-        (lesson.width_panel, {"accuracy": 0.04}, ["179 N"]),
+        (lesson.width_panel, {"accuracy": 0.04}, ["168 N"]),
     ],
 )
 def test_answers_in_the_notebook_are_what_the_panels_say(words, panels, build, values, quoted):

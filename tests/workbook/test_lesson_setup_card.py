@@ -10,10 +10,12 @@ import nbformat
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
+from downforce.machine.units import METRIC
+from downforce.study.card.lines import pressure_text
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setting.todays_field import todays_field
-from downforce.study.setup_card import card_data, card_soils
+from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Bench, Live
 from downforce.workbook.card import lesson
 from downforce.workbook.card import preview as card_preview
@@ -24,6 +26,7 @@ from downforce.workbook.start import lesson as lesson_start_here
 
 NOTEBOOK = workbook("setup_card").path
 DAY = datetime.date(2026, 11, 25)
+SEASON = [example_field(key) for key in ("moist_soft", "dry_hard_tracks")]
 PLACES = [
     (drill, field, units)
     for drill, _ in shipped_drills()
@@ -55,26 +58,26 @@ def todays(card):
 # Each drill meets each field, in one unit system or the other.
 @pytest.mark.parametrize("place", [place for n, place in enumerate(PLACES) if n % 2 == n // 2 % 2])
 def test_the_preview_says_its_numbers_at_every_corner(place):
-    """Without drawing, which is tried below; paper, units and a turn of the soil change with the corner."""
+    """Without drawing, which is tried below; paper, units, fill and a turn of the soil change with it."""
     bench, known, said = bench_of(*place), {}, set()
     controls = {control.name: control.ends for control in card_preview.card_controls(bench)}
     papers, systems = cycle(controls.pop("paper")), cycle(controls.pop("system"))
-    turns = cycle(controls.pop("turn"))
+    turns, fills = cycle(controls.pop("turn")), cycle(controls.pop("fill", (0.0,)))
     for corner in product(*controls.values()):
         paper, system = next(papers), next(systems)
-        values = dict(zip(controls, corner, strict=True), turn=next(turns))
+        values = dict(zip(controls, corner, strict=True), turn=next(turns), fill=next(fills))
         for name in ("reaction", "wanted"):
             values[name] = float(bench.units.si("force", values[name]))
         preview = card_preview.card_preview(
             bench, paper=paper, system=system, known=known, moving=True, **values
         )
-        card = preview.card
-        assert min(words.size for words in preview.layout.words) >= 5.8
-        assert (card.paper, card.units.name, card.date) == (paper, system, None)
+        side = preview.window
+        assert min(words.size for words in preview.layout.words) >= 11.0
+        assert (side.paper, side.units.name, side.date) == (paper, system, None)
         sentence = plain(card_preview.card_sentence(preview))
         plain(card_preview.card_alt(preview))
-        assert todays(card).pressure_text in sentence
-        assert card.limits[0][1] in sentence
+        assert f"{side.number} {side.unit}" in sentence if side.number else sentence.startswith("Do not sow")
+        assert side.red_line in sentence
         said.add(sentence)
     assert len(said) > 2
 
@@ -97,24 +100,29 @@ def test_the_preview_is_the_card_of_the_study():
     bench = bench_of()
     today = todays_field(bench.field, 1200.0, 300.0)
     assert today.soil.spread == pytest.approx(bench.field.soil.spread * 1200.0 / 900.0)
-    found = card_preview.card_preview(bench, 1200.0, 300.0, "A4", "metric").card
-    wanted = replace(card_data(bench.drill, today, date=DAY), date=None)
+    found = card_preview.card_preview(bench, 1200.0, 300.0, "A4", "metric")
+    card = card_data(bench.drill, today, date=DAY)
+    wanted = replace(card.window, date=None)
     # Rows of the ground already crossed are taken over: they differ in the last digits.
-    for mine, other in zip(found.face.bands, wanted.face.bands, strict=True):
+    for mine, other in zip(found.window.face.bands, wanted.face.bands, strict=True):
         assert (mine.low, mine.high) == pytest.approx((other.low, other.high))
-    assert replace(found, face=wanted.face) == wanted
+    assert replace(found.window, face=wanted.face) == wanted
+    assert (found.field, found.start.load_text) == (today, todays(card).load_text)
 
 
 def test_while_a_slider_moves_the_slopes_are_kept_and_at_rest_they_are_renewed():
     bench = bench_of()
     moving, rested = (
-        card_preview.card_preview(bench, 1200.0, 300.0, "A4", "metric", moving=moving).card.face.red_line
+        card_preview.card_preview(bench, 1200.0, 300.0, "A4", "metric", moving=moving).window.face.red_line
         for moving in (True, False)
     )
     assert moving == pytest.approx(rested, rel=0.03) and moving != rested
+    for still in (True, False):
+        side = card_preview.card_preview(bench, 1200.0, 300.0, "A4", "metric", moving=not still).window
+        assert all((what == "…") != still for _, what in side.turns)
     panel = panel_of("card_panel", "air_drill_12m", "firm")
     panel.set(reaction=1200.0, wanted=300.0, system="metric", paper="A4")
-    assert panel.result.card.face.red_line == rested
+    assert panel.result.window.face.red_line == rested
     panel.reset()
 
 
@@ -122,7 +130,7 @@ def test_while_a_slider_moves_the_slopes_are_kept_and_at_rest_they_are_renewed()
 def test_the_decision_panel_holds_at_every_corner(unrendered, place):
     said, bench = set(), bench_of(*place)
     panel = lesson.decision_panel(bench)
-    red = gauge_face(bench.drill, card_soils(bench.field), today=bench.field).red_line
+    red = gauge_face(bench.drill, [bench.field]).red_line
     for corner in panel.corners():
         panel.set(**corner)
         said.add(plain(panel.sentence))
@@ -158,14 +166,14 @@ def test_rows_on_a_travel_stop_are_said_by_first_table_setting_panel_and_card():
     assert words in lesson_pressure_setpoint.today_panel(bench).alt
     assert words in lesson_pressure_setpoint.reasons_table(bench).plain
     assert words in lesson.card_tables(bench).plain
-    assert words in card_preview.card_alt(panel_of("card_panel", "air_drill_12m", "firm").result)
+    assert words in panel_of("card_panel", "air_drill_12m", "firm").sentence
 
 
 @pytest.mark.parametrize("place", PLACES)
 def test_tables_hold_the_numbers_of_the_card(place):
     bench = bench_of(*place)
-    card = card_data(bench.drill, bench.field, units=bench.units.name)
-    table = lesson.card_tables(bench)
+    card = card_data(bench.drill, bench.field, SEASON, units=bench.units.name)
+    table = lesson.card_tables(bench, *SEASON)
     for line in (*card.starts, *card.loads):
         assert line.pressure_text in table.plain and line.pressure_text in table.html
     assert todays(card).pressure_text in lesson.first_days_table(bench).plain
@@ -173,51 +181,91 @@ def test_tables_hold_the_numbers_of_the_card(place):
         assert "nan" not in page.plain and "<th" in page.html
 
 
-def test_a_card_is_never_written_over(tmp_path):
+def test_nothing_is_written_before_a_button_is_pressed(tmp_path, monkeypatch):
+    """Neither by the cells of the workbook, nor by the buttons as they are made."""
+    monkeypatch.chdir(tmp_path)
+    source = "\n".join(
+        cell.source for cell in nbformat.read(NOTEBOOK, as_version=4).cells if cell.cell_type == "code"
+    )
+    assert "write_my_card(" not in source and "write_card(" not in source
+    assert "lesson.CardWriter(bench, preview" in source
+    writer = lesson.CardWriter(bench_of(), panel_of("card_panel", "air_drill_12m", "firm"))
+    assert (
+        "Nothing is written" in writer.work.outcome
+        and writer._repr_mimebundle_()["text/plain"] == writer.plain
+    )
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_button_writes_the_card_named_after_drill_and_date_and_never_over_another(tmp_path):
     bench = bench_of()
-    (tmp_path / "my_card.pdf").write_bytes(b"precious")
-    said = lesson.write_my_card(bench, folder=tmp_path, date=DAY)
-    assert said == "Your card is my_card_2.pdf (A4, one page). Older cards were left as they are."
-    assert (tmp_path / "my_card.pdf").read_bytes() == b"precious"
-    second = (tmp_path / "my_card_2.pdf").read_bytes()
-    again = lesson.write_my_card(bench, folder=tmp_path, date=DAY)
-    assert again == said
-    later = lesson.write_my_card(bench, folder=tmp_path, date=DAY + datetime.timedelta(days=1))
-    assert later.startswith("Your card is my_card_3.pdf")
-    assert (tmp_path / "my_card_2.pdf").read_bytes() == second
-    assert sorted(path.name for path in tmp_path.iterdir()) == [
-        "my_card.pdf",
-        "my_card_2.pdf",
-        "my_card_3.pdf",
-    ]
+    writer = lesson.CardWriter(bench, panel_of("card_panel", "air_drill_12m", "firm"), SEASON, tmp_path)
+    name = f"card_teaching-air-drill-12-m_{datetime.date.today().isoformat()}"
+    (tmp_path / f"{name}.png").write_bytes(b"precious")
+    for suffix in (".png", ".pdf"):
+        writer.buttons[suffix].click()
+        writer.work.wait()
+    assert writer.work.outcome == f"<p>Written: {name}.pdf, both sides.</p>"
+    assert (tmp_path / f"{name}.png").read_bytes() == b"precious"
+    assert sorted(path.name for path in tmp_path.iterdir()) == [f"{name}.pdf", f"{name}.png", f"{name}_2.png"]
+    assert lesson.free_path(tmp_path, bench.drill, datetime.date.today(), ".png").name == f"{name}_3.png"
+
+
+@pytest.mark.parametrize(
+    ("name", "stem"),
+    [
+        ("Höhe 7/8 <x>: a_b", "höhe-7-8-x-a-b"),
+        ("...", "drill"),
+        ("x" * 200, "x" * 60),
+        ("Ours\n\\..\\", "ours"),
+    ],
+)
+def test_a_file_name_holds_nothing_that_a_file_system_refuses(tmp_path, name, stem):
+    drill = replace(example_drill("air_drill_12m"), name=name)
+    assert lesson.free_path(tmp_path, drill, DAY, ".pdf") == tmp_path / f"card_{stem}_2026-11-25.pdf"
 
 
 def test_the_card_of_the_panel_is_the_card_that_is_written(tmp_path):
     bench = bench_of("box_drill_15ft", "firm")
     shown = Live(lambda: lesson.card_panel(bench))
     shown.part.set(reaction=250.0, fill=0.5, paper="A4", system="metric")
-    assert (
-        lesson.write_my_card(bench, shown, tmp_path, ".png", DAY)
-        == "Your card is my_card.png (A4, one page)."
-    )
-    card = replace(shown.part.result.card, date=DAY)
-    assert (tmp_path / "my_card.png").read_bytes() == card_file(card, ".png")
+    said = lesson.write_my_card(bench, shown, (), tmp_path, ".png", DAY)
+    name = "card_teaching-box-drill-15-ft_2026-11-25.png"
+    assert said == f"Written: {name}, the window side."
+    result = shown.part.result
+    card = card_data(bench.drill, result.field, (), result.fill, "A4", "metric", DAY)
+    assert (tmp_path / name).read_bytes() == card_file(card, ".png")
+    assert card.window == replace(result.window, date=DAY, face=card.window.face)
+
+
+def test_invented_soils_stand_only_beside_an_invented_drill():
+    bench = bench_of()
+    ours = Bench(replace(bench.drill, name="Ours"), bench.field)
+    home = replace(bench.field, name="Home")
+    names = ["moist_soft", SEASON[1], home]
+    assert lesson.other_soils(bench, names) == [*SEASON, home]
+    assert lesson.other_soils(ours, names) == [home]
 
 
 def test_a_card_that_cannot_be_written_is_refused(tmp_path):
-    with pytest.raises(ValueError, match=r"got '\.docx'"):
+    with pytest.raises(ValueError, match=r"card_.*\.docx' ends in neither"):
         lesson.write_my_card(bench_of(), folder=tmp_path, suffix=".docx")
     with pytest.raises(ValueError, match="There is no folder"):
         lesson.write_my_card(bench_of(), folder=tmp_path / "nowhere")
+    writer = lesson.CardWriter(
+        bench_of(), panel_of("card_panel", "air_drill_12m", "firm"), (), tmp_path / "no"
+    )
+    writer.buttons[".pdf"].click()
+    writer.work.wait()
+    assert "There is no folder" in writer.work.outcome
 
 
 KNOWN = {}
 
 
-def card(reaction=900.0, wanted=220.0, turn=""):
-    return card_preview.card_preview(
-        bench_of(), reaction, wanted, "A4", "metric", turn=turn, known=KNOWN
-    ).card
+@cache
+def preview(reaction=900.0, wanted=220.0, turn=""):
+    return card_preview.card_preview(bench_of(), reaction, wanted, "A4", "metric", turn=turn, known=KNOWN)
 
 
 def step(**values):
@@ -229,8 +277,8 @@ def step(**values):
 
 def red_of_box(fill):
     bench = bench_of("box_drill_15ft", "firm")
-    found = card_preview.card_preview(bench, 900.0, 220.0, "Letter", "metric", fill).card
-    return found.limits[0][1].partition(",")[0]
+    setting = recommend(bench.drill, bench.field, hopper_fill=fill)
+    return pressure_text(METRIC, setting.red_line, setting.red_line)
 
 
 def step_to(**found):
@@ -240,26 +288,27 @@ def step_to(**found):
 
 def quoted():
     """Words in the notebook, and the words or numbers of the library that they must hold."""
-    hard, hardest, start = card(reaction=1300.0), card(reaction=1600.0), card()
-    wished, wet, dry = card(reaction=1300.0, wanted=400.0), card(turn="wetter"), card(turn="drier")
-    tables = card_data(bench_of().drill, bench_of().field, date=DAY)
+    hard, hardest = preview(reaction=1300.0).start, preview(reaction=1600.0).start
+    wished, wet, dry = preview(1300.0, 400.0).start, preview(turn="wetter").start, preview(turn="drier").start
+    start = tables = card_data(bench_of().drill, bench_of().field, SEASON, date=DAY)
     lines, tracks = {line.pressure_text: line for line in tables.loads}, tables.starts[-1]
+    soft = recommend(bench_of().drill, preview(reaction=450.0).field).red_line
     lift = recommend(bench_of().drill, bench_of().field)
     low, high = (f"{end / 1e5:.0f}" for end in lift.lift_interval)
     first_unit = todays(start).pressure_text.partition(" (")[0]
     stopped = step_to(wheels="free", seeds="shallow")
     return [
-        ("Answer to the prediction", todays(hard).pressure_text),
-        ("Answer to the prediction", todays(hard).load_text),
-        ("Put today's soil to 1600 N", todays(hardest).pressure_text),
-        ("Put today's soil to 1600 N", todays(hardest).load_text.removeprefix("shallow: ")),
-        ("Put it to 450 N", card(reaction=450.0).limits[0][1].partition(",")[0]),
-        ("ask for 400 N", todays(wished).pressure_text),
-        ("ask for 400 N", f"still {todays(wished).load_text.partition(' (')[0]}"),
+        ("Answer to the prediction", hard.pressure_text),
+        ("Answer to the prediction", hard.load_text),
+        ("Put today's soil to 1600 N", hardest.pressure_text),
+        ("Put today's soil to 1600 N", hardest.load_text.removeprefix("shallow: ")),
+        ("Put it to 450 N", pressure_text(METRIC, soft, soft)),
+        ("ask for 400 N", wished.pressure_text),
+        ("ask for 400 N", f"still {wished.load_text.partition(' (')[0]}"),
         ("Refill at half", f"from {red_of_box(fill=0.0)} to {red_of_box(fill=0.5)}"),
         (
             "turned wetter",
-            f"From {first_unit} to {todays(wet).pressure_text}",
+            f"From {first_unit} to {wet.pressure_text}",
         ),
         ("turned wetter", re.search(r"wetter: \d steps? down", start.change_rule[2])[0]),
         ("drier or harder", todays(start).reason),
@@ -279,7 +328,7 @@ def quoted():
         ("cannot be turned and seeds", step_to(wheels="stuck", seeds="shallow")),
         ("a shiny slab. What now", step_to(wall="shiny")),
         ("500 000 Pa", "**95 N at the disc**"),
-        ("bar is printed as", f"{todays(dry).ceiling / 1e5:.2f} bar is printed as 71 bar"),
+        ("bar is printed as", f"{dry.ceiling / 1e5:.2f} bar is printed as 71 bar"),
         ("by the best estimate", f"lifts at {float(lift.lift.lowest) / 1e5:.0f} bar"),
         ("by the best estimate", f"between {low} and {high} bar in nine cases of ten"),
         ("by the best estimate", f"until the card stops you at {int(todays(start).ceiling / 1e5)} bar"),
@@ -300,7 +349,7 @@ def test_every_number_the_answers_quote_is_the_library_s():
 
 
 def test_what_the_answers_say_besides():
-    tables = card_data(bench_of().drill, bench_of().field, date=DAY)
+    tables = card_data(bench_of().drill, bench_of().field, SEASON, date=DAY)
     lines = {line.pressure_text: line for line in tables.loads}
     assert lines["40 bar (580 psi)"].cells[1] == "shallow: 38 mm (1.5 in)"
     assert lesson.step_by_hand(bench_of()) == "5 bar x 11.40 cm² x 0.1667 = 95 N"
@@ -341,5 +390,7 @@ def test_without_a_setting_panel_tables_and_preview_say_so():
     panel = lesson.decision_panel(bench)
     assert panel.sentence == f"Do not sow, {words}." and panel.picture_png()
     assert "no setting; do not sow" in lesson.card_tables(bench).plain
-    preview = card_preview.card_preview(bench, 600.0, 180.0, "A4", "metric")
-    assert card_preview.card_sentence(preview).startswith(f"Do not sow today, {words}.")
+    found = card_preview.card_preview(bench, 600.0, 180.0, "A4", "metric")
+    assert card_preview.card_sentence(found).startswith(
+        f"Do not sow today. No setting{words[len('there is no setting') :]}."
+    )

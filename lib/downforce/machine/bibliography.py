@@ -49,7 +49,7 @@ class Reference:
         names = [name.split(",")[0].removeprefix("and ") for name in self.authors.split("; ")]
         if self.kind == "standard":
             first = self.title.split(",")[0]
-            return first if self.year in first else f"{first}, {self.year}"
+            return first if first.endswith(self.year[2:]) else f"{first}, {self.year}"
         if names[0] == "authors not seen":
             return self.title
         who = " and ".join(names if len(names) < 3 else (names[0], "others"))

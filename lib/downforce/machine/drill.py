@@ -246,6 +246,8 @@ class Drill:
         "drill".
     name : str [-]
         Shown on every page.
+    seed_mass, seed_volume : float or None [kg, m3]
+        What a full hopper or cart holds; needed with a separate cart, else the hoppers' own mass is taken.
     note : str [-]
         Free words.
     units : str [-]
@@ -298,6 +300,8 @@ class Drill:
     hoppers: tuple[Load, ...] = ()
     ballast: tuple[Load, ...] = ()
     frame_cylinders: tuple[FrameCylinders, ...] = ()
+    seed_mass: Annotated[float, Quantity("mass", 10.0, 50e3)] | None = None
+    seed_volume: Annotated[float, Quantity("seed volume", 0.02, 60.0)] | None = None
     springs_kept: KeptSprings = field(default_factory=KeptSprings)
     note: str = ""
     doubts: tuple[Doubt, ...] = field(default=(), metadata={"in_file": False})

@@ -297,6 +297,10 @@ class Field:
         Straw on the ground.
     aim : Aim [-]
         What the grower wants.
+    seed_rate : float or None [kg/m2]
+        Seed sown per area, for the area that a full hopper or cart sows.
+    seed_density : float or None [kg/m3]
+        Of the seed in bulk, where the drill says a volume.
     note : str [-]
         Free words.
     doubts : tuple of Doubt [-]
@@ -316,6 +320,8 @@ class Field:
     gullies: tuple[Gully, ...] = ()
     straw: Straw | None = None
     aim: Aim = field(default_factory=Aim)
+    seed_rate: Annotated[float, Quantity("seed rate", 1e-5, 0.1)] | None = None
+    seed_density: Annotated[float, Quantity("density", 200.0, 1200.0)] | None = None
     note: str = ""
     doubts: tuple[Doubt, ...] = field(default=(), metadata={"in_file": False})
 

@@ -1,5 +1,6 @@
 """The invented drills, fields and reference tables that come with the project."""
 
+from functools import cache
 from pathlib import Path
 
 from downforce.machine.reader import read_drill, read_field
@@ -148,3 +149,17 @@ def _chosen(key, files, noun):
     if key not in paths:
         raise ValueError(f"There is no shipped {noun} {key!r}. There are: {', '.join(paths) or 'none'}.")
     return paths[key]
+
+
+def is_shipped(model):
+    """Whether a drill or a field bears the name of one that comes with the project, and so is invented.
+
+    A changed copy that keeps the name counts as well: nobody's own file says so.
+    """
+    return model.name in _names(model.describes)
+
+
+@cache
+def _names(kind):
+    read, files = (read_drill, shipped_drills) if kind == "drill" else (read_field, shipped_fields)
+    return frozenset(read(path).name for _, path in files())

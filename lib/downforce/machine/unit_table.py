@@ -84,6 +84,8 @@ _VOLUMES = {
     "in3": _INCH**3,
 }
 _FOOT_POUND = _FOOT * _POUND_FORCE
+_ACRE = 4046.8564224
+_BUSHEL = 2150.42 * _INCH**3
 
 KINDS = {
     "length": _kind("a length", _LENGTHS, ("mm", 1.0), ("in", 0.1), "mm, cm, m, in, ft"),
@@ -105,6 +107,21 @@ KINDS = {
         ("lb", 1.0),
         "kg, t, lb",
     ),
+    "seed volume": _kind(
+        "a volume of seed",
+        {"L": 1e-3, "m3": 1.0, "bu": _BUSHEL, "ft3": _FOOT**3},
+        ("L", 10.0),
+        ("bu", 1.0),
+        "L, m3, bu, ft3",
+    ),
+    "seed rate": _kind(
+        "a seed rate",
+        {"kg/ha": 1e-4, "lb/ac": _POUND / _ACRE},
+        ("kg/ha", 1.0),
+        ("lb/ac", 1.0),
+        "kg/ha, lb/ac",
+    ),
+    "land": _kind("an area of land", {"ha": 1e4, "ac": _ACRE}, ("ha", 0.1), ("ac", 1.0), "ha, ac"),
     "line mass": _kind(
         "a mass per width",
         {"kg/m": 1.0, "lb/ft": _POUND / _FOOT},

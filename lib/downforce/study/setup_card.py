@@ -1,27 +1,28 @@
-"""The set-up card for the cab: everything the operator needs on one page.
+"""The set-up card: one side for the window, with one number, and one for the desk, with all that it rests on.
 
-`card_data` works out every line of the card. `write_card` has it drawn as PDF or PNG. Drawing needs packages
+`card_data` works out every line of both. `write_card` has it drawn as PDF or PNG. Drawing needs packages
 that only the workbook floor may use, and a floor imports no floor after it; so the drawing is found through
 the entry point "downforce.card" that the installed package declares, the way a plug-in is.
 """
 
 import datetime
 from dataclasses import dataclass
-from functools import cache
 from importlib.metadata import entry_points
+from math import isfinite
 from pathlib import Path
 
 import downforce
-from downforce.machine import read_drill, read_field
 from downforce.machine.plausible import unusual_line
-from downforce.machine.shipped import shipped_drills, shipped_fields
+from downforce.machine.shipped import is_shipped
 from downforce.machine.units import UnitSystem, unit_system
 from downforce.physics.checks import between
 from downforce.study.card import words as card_words
 from downforce.study.card.lines import LiftLine, LoadLine, StartLine, lift_lines, load_lines, start_lines
 from downforce.study.card.lines import pressure_text as _pressure
 from downforce.study.card.oil_lines import oil_lines, start_band
-from downforce.study.cautions import CARD_CAUTIONS
+from downforce.study.card.refill import area_to_refill, seed_held
+from downforce.study.card.window import WindowSide, card_inputs, window_side
+from downforce.study.cautions import CAUTIONS
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.dig_decision import TABLE
 from downforce.study.pressure_setting import recommend
@@ -32,16 +33,16 @@ PAPERS = {"A4": (0.210, 0.297), "Letter": (0.2159, 0.2794)}
 """Width and height of a page [m]."""
 SUFFIXES = (".pdf", ".png")
 """Files a card can be written to [-]."""
-MOST_SOILS = 4
-"""Soils that fit on the card [-]."""
 
 
 @dataclass(frozen=True)
 class CardData:
-    """Every line of a set-up card.
+    """Every line of a set-up card: the window side, and all others for the desk side.
 
     Attributes
     ----------
+    window : WindowSide [-]
+        What hangs in the cab.
     drill, field : str [-]
         Their names.
     date : date or None [-]
@@ -72,14 +73,21 @@ class CardData:
         How far to turn, and what it brings.
     decisions : tuple of tuples of str [-]
         Gauge wheels, seeds, slot wall, what to do.
-    checks, cautions : tuple of str [-]
-        What to look at and when; what may hurt.
+    checks : tuple of str [-]
+        What to look at and when.
+    trouble : tuple of tuples of str [-]
+        What the gauge does, how to try it, what to do.
+    cautions : tuple of (str, str) [-]
+        What may hurt: title and sentences, in full.
     record : tuple of str [-]
         Headings of the lines to fill by hand.
     rests_on : tuple of (str, str) [-]
         What the numbers rest on: label and text.
+    marks : tuple of (str, str) [-]
+        How the inputs were come by: the mark, and the groups of inputs that bear it.
     """
 
+    window: WindowSide
     drill: str
     field: str
     date: datetime.date | None
@@ -97,9 +105,11 @@ class CardData:
     change_rule: tuple[str, ...]
     decisions: tuple[tuple[str, ...], ...]
     checks: tuple[str, ...]
-    cautions: tuple[str, ...]
+    trouble: tuple[tuple[str, ...], ...]
+    cautions: tuple[tuple[str, str], ...]
     record: tuple[str, ...]
     rests_on: tuple[tuple[str, str], ...]
+    marks: tuple[tuple[str, str], ...]
 
     @property
     def step(self):
@@ -108,9 +118,9 @@ class CardData:
 
 
 def write_card(
-    drill, field, path, fields=None, hopper_fill=0.0, paper=None, units=None, date=None, replace=False
+    drill, field, path, fields=(), hopper_fill=0.0, paper=None, units=None, date=None, replace=False
 ):
-    """Write the set-up card as PDF or PNG, by the suffix of the path.
+    """Write the set-up card, by the suffix of the path: PDF holds both sides, PNG the window side.
 
     Parameters
     ----------
@@ -120,14 +130,14 @@ def write_card(
         Today's field.
     path : str or path [-]
         File to write; ".pdf" or ".png".
-    fields : sequence of Field, optional [-]
-        The other soils on the card; the shipped, invented ones if left out.
+    fields : sequence of Field [-]
+        Other soils for the desk side, such as those of the season.
     hopper_fill : float [-]
         Share of a full hopper at which it is filled again.
     paper : str, optional [-]
         "A4" or "Letter"; if left out, A4 for metric units and Letter for US units.
     units : str, optional [-]
-        "metric" or "US", which comes first; the drill's own if left out.
+        "metric" or "US", the driver's, which come first on the desk side; the drill's own if left out.
     date : date, optional [-]
         Day on the card; today if left out. The same inputs and date give the same bytes.
     replace : bool [-]
@@ -142,7 +152,8 @@ def write_card(
     ------
     ValueError
         If the suffix, the paper or the units are none of those, the folder is not there or holds such a file
-        already, or the drawing is not installed; the sentence says what to do.
+        already, an invented field is to stand on the card of somebody's own drill, or the drawing is not
+        installed; the sentence says what to do.
     """
     path = Path(path)
     if path.suffix.lower() not in SUFFIXES:
@@ -166,7 +177,7 @@ def write_card(
 def card_data(
     drill,
     field,
-    fields=None,
+    fields=(),
     hopper_fill=0.0,
     paper=None,
     units=None,
@@ -182,15 +193,14 @@ def card_data(
         The drill.
     field : Field [-]
         Today's field.
-    fields : sequence of Field, optional [-]
-        The other soils on the card; the shipped, invented ones if left out. Today's field takes the place of
-        one with its name.
+    fields : sequence of Field [-]
+        Other soils for the desk side. Today's field takes the place of one with its name.
     hopper_fill : float [-]
         Share of a full hopper at which it is filled again.
     paper : str, optional [-]
         "A4" or "Letter"; if left out, A4 for metric units and Letter for US units.
     units : str, optional [-]
-        "metric" or "US", which comes first; the drill's own if left out.
+        "metric" or "US", the driver's, which come first on the desk side; the drill's own if left out.
     date : date, optional [-]
         Day on the card; today if left out.
     settings : sequence of PressureSetting, optional [-]
@@ -206,23 +216,27 @@ def card_data(
     Raises
     ------
     ValueError
-        If paper or units are none of those, the hopper fill is not a share, or there are too many soils.
+        If paper or units are none of those, the hopper fill is not a share, or an invented field is to stand
+        on the card of somebody's own drill.
     """
     units = unit_system(units or drill.units)
-    paper = paper or ("A4" if units.name == "metric" else "Letter")
+    paper = paper or usual_paper(units)
     if paper not in PAPERS:
         raise ValueError(f"Paper is one of {', '.join(PAPERS)}; got {paper!r}.")
-    fill = float(between("hopper_fill", hopper_fill, 0.0, 1.0)) if drill.seed_on_frame else 0.0
-    soils = card_soils(field, fields)
+    fill = float(between("hopper_fill", hopper_fill, 0.0, 1.0))
+    soils = card_soils(drill, field, fields)
     settings = settings or [recommend(drill, soil, hopper_fill=fill) for soil in soils]
     now = next(one for one, soil in zip(settings, soils, strict=True) if soil == field)
     face = gauge_face(drill, soils, fill, settings, field)
     starts = start_lines(drill, soils, field, settings, units)
     start = next(line.gauge_pressure for line in starts if line.today)
+    date = date or datetime.date.today()
+    turns = {how: turn(now, how, units) for how in TURNS}
     return CardData(
+        window=window_side(drill, now, fill, units, paper, date, turns=turns),
         drill=drill.name,
         field=field.name,
-        date=date or datetime.date.today(),
+        date=date,
         units=units,
         paper=paper,
         warning=" ".join(filter(None, (_warning(drill, soils), unusual_line(drill, field, units)))),
@@ -234,24 +248,33 @@ def card_data(
         lifts=lift_lines(drill, field, units, {fill: now}),
         limits=_limits(drill, now, units),
         oil=oil_lines(band(drill, field, start), units),
-        change_rule=_change_rule(drill, now, units),
+        change_rule=_change_rule(drill, turns, units),
         decisions=tuple((*row.found, row.short) for row in TABLE),
         checks=card_words.checks(drill),
-        cautions=CARD_CAUTIONS,
+        trouble=card_words.GAUGE_TROUBLE,
+        cautions=CAUTIONS,
         record=card_words.RECORD,
         rests_on=_rests_on(drill, field, soils, units),
+        marks=_marks(drill, field),
     )
 
 
-def card_soils(field, fields=None):
+def usual_paper(units):
+    """Paper of those who read these units: "A4" or "Letter"."""
+    return "A4" if units.name == "metric" else "Letter"
+
+
+def card_soils(drill, field, fields=()):
     """The soils of a card, from the one that asks least to the one that asks most.
 
     Parameters
     ----------
+    drill : Drill [-]
+        The drill.
     field : Field [-]
         Today's field; it takes the place of one with its name.
-    fields : sequence of Field, optional [-]
-        The others; the shipped, invented ones if left out.
+    fields : sequence of Field [-]
+        The others.
 
     Returns
     -------
@@ -261,15 +284,16 @@ def card_soils(field, fields=None):
     Raises
     ------
     ValueError
-        If there are too many for a page.
+        If one of the others is an invented example and the drill is not.
     """
-    others = _shipped_fields() if fields is None else tuple(fields)
-    soils = [other for other in others if other.name != field.name] + [field]
-    if len(soils) > MOST_SOILS:
+    others = [other for other in fields if other.name != field.name]
+    invented = [other.name for other in others if is_shipped(other)]
+    if invented and not is_shipped(drill):
         raise ValueError(
-            f"A card holds {MOST_SOILS} soils with today's; got {len(soils)}. Leave out those that are alike."
+            f"{'; '.join(invented)}: an invented example, which has no place on the card of your own drill. "
+            "Leave it out, or give a field file of yours."
         )
-    return tuple(sorted(soils, key=lambda soil: float(soil.opener_soil.target_reaction)))
+    return tuple(sorted([*others, field], key=lambda soil: float(soil.opener_soil.target_reaction)))
 
 
 def _drawing():
@@ -286,34 +310,21 @@ def _drawing():
     )
 
 
-@cache
-def _shipped_fields():
-    return tuple(read_field(path) for _, path in shipped_fields())
-
-
-@cache
-def _shipped_drill_names():
-    return tuple(read_drill(path).name for _, path in shipped_drills())
-
-
-def _invented(field):
-    return field.name in [shipped.name for shipped in _shipped_fields()]
-
-
 def _warning(drill, soils):
-    example = [*([drill.name] if drill.name in _shipped_drill_names() else [])]
-    example += [soil.name for soil in soils if _invented(soil)]
-    if not example:
-        return ""
-    return f"Invented examples, not for the field: {'; '.join(example)}."
+    example = [one.name for one in (drill, *soils) if is_shipped(one)]
+    return f"Invented examples, not for the field: {'; '.join(example)}." if example else ""
 
 
 def _facts(drill, field, fill, units):
     depth = ("Depth stop", f"{units.both('length', field.target_depth)} today, notch ____, every stop alike")
-    if not drill.seed_on_frame:
-        return (depth,)
-    refill = f"{100 * fill:.0f} % full; refill there" if fill else "empty"
-    return depth, ("Hopper", f"this card holds down to {refill}")
+    facts, area = [depth], area_to_refill(drill, field, fill)
+    if drill.seed_on_frame:
+        refill = f"{100 * fill:.0f} % full; refill there" if fill else "empty"
+        facts.append(("Hopper", f"this card holds down to {refill}"))
+    if isfinite(area) and area > 0:
+        rate, held = units.both("seed rate", field.seed_rate), units.both("mass", seed_held(drill, field))
+        facts.append(("Refill", f"after {units.both('land', area)} at {rate}; full it holds {held}"))
+    return tuple(facts)
 
 
 def _per_step(drill, units):
@@ -333,12 +344,12 @@ def _limits(drill, now, units):
     )
 
 
-def _change_rule(drill, setting, units):
+def _change_rule(drill, turns, units):
     return (
         f"One step is {units.gauge_step_text} or {units.other.gauge_step_text}; then sow, stop, turn the "
         "wheels, dig.",
         f"At the disc {_per_step(drill, units)}; {_per_step(drill, units.other)}.",
-        f"Soil turned {', '.join(f'{how}: {turn(setting, how, units).words}' for how in TURNS)}.",
+        f"Soil turned {', '.join(f'{how}: {answer.words}' for how, answer in turns.items())}.",
         "Never past the red line. If a raise adds nothing, it is weight you lack.",
     )
 
@@ -346,7 +357,7 @@ def _change_rule(drill, setting, units):
 def _rests_on(drill, field, soils, units):
     lines = []
     for soil in soils:
-        where = "an invented example" if _invented(soil) else card_words.BASIS[soil.soil.basis]
+        where = "an invented example" if is_shipped(soil) else card_words.BASIS[soil.soil.basis]
         found = (
             f"{units.both('force', soil.soil.reaction)} at {units.both('length', soil.soil.reference_depth)}"
         )
@@ -355,9 +366,7 @@ def _rests_on(drill, field, soils, units):
     opener, cylinder, gauge = drill.opener, drill.cylinder, drill.hydraulics.gauge
     lever = abs(float(cylinder.leverage(opener, 0.0)))
     friction = cylinder.friction_force * lever
-    source = (
-        "an invented drill" if drill.name in _shipped_drill_names() else "the drill file; weigh to be sure"
-    )
+    source = "an invented drill" if is_shipped(drill) else "the drill file; weigh to be sure"
     wide, area = units.both("large length", drill.width), units.both("area", cylinder.area)
     empty = ", hopper empty" if drill.seed_on_frame else ""
     lines += [
@@ -374,3 +383,15 @@ def _rests_on(drill, field, soils, units):
         ("Made", f"with downforce {downforce.__version__}. {card_words.LEFT_OUT}"),
     ]
     return tuple(lines)
+
+
+def _marks(drill, field):
+    """Groups of inputs by how they were come by, best known first; what has none is taken as usual."""
+    groups = {}
+    for one in card_inputs(drill, field):
+        groups.setdefault(one.group, set()).add(one.basis or "said in the file")
+    return tuple(
+        (words, ", ".join(f"{group} (in part)" if len(bases) > 1 else group for group, bases in held))
+        for basis, words in card_words.MARKS.items()
+        if (held := [(group, bases) for group, bases in groups.items() if basis in bases])
+    )

@@ -102,7 +102,7 @@ class GaugeDial:
         self._lanes = rings[1:-1]
         self._scale(units, _RING[0], 0.07, 0.045, 0.64, 10.0, INK)
         self._scale(units.other, 0.47, 0.035, 0.0, 0.385, 7.0, MUTED)
-        low, high = (_point(at, self._full, 0.755) for at in face.middle)
+        low, high = (dial_point(at, self._full, 0.755) for at in face.middle)
         axes.plot(
             *zip(low, high, strict=True), linestyle="none", marker="o", markersize=3, color=INK, zorder=5
         )
@@ -141,19 +141,19 @@ class GaugeDial:
         ]
         spans.append((face.red_line, self._full))
         for wedge, (low, high) in zip(self._bands, spans, strict=True):
-            wedge.set_theta1(_angle(high, self._full))
-            wedge.set_theta2(_angle(low, self._full))
-        self._red.set_data(*_stroke(face.red_line, self._full, 0.74, 1.04))
+            wedge.set_theta1(dial_angle(high, self._full))
+            wedge.set_theta2(dial_angle(low, self._full))
+        self._red.set_data(*dial_stroke(face.red_line, self._full, 0.74, 1.04))
         for mark, band, (inner, outer) in zip(self._starts, face.bands, self._lanes, strict=True):
             hidden = band.beyond or not band.exists
             mark.set_data(
-                *(([], []) if hidden else _stroke(band.start, self._full, inner - 0.01, outer + 0.01))
+                *(([], []) if hidden else dial_stroke(band.start, self._full, inner - 0.01, outer + 0.01))
             )
         if pointer is None or not np.isfinite(pointer):
             self._pointer.set_data([], [])
             self._reading.set_text("")
         else:
-            self._pointer.set_data(*_stroke(min(pointer, self._full), self._full, -0.16, 0.76))
+            self._pointer.set_data(*dial_stroke(min(pointer, self._full), self._full, -0.16, 0.76))
             self._reading.set_text(self._units.show("pressure", pointer))
         for text, (_, words) in zip(self._legend, gauge_words(face, self._units), strict=False):
             text.set_text(words)
@@ -170,10 +170,10 @@ class GaugeDial:
         major, minor = scale_ticks(self._full, units)
         for ticks, length, width in ((minor, short, 0.8), (major, long, 1.6)):
             for tick in ticks if length else ():
-                at = _stroke(float(units.si("pressure", tick)), self._full, radius - length, radius)
+                at = dial_stroke(float(units.si("pressure", tick)), self._full, radius - length, radius)
                 self._axes.plot(*at, color=colour, linewidth=width, zorder=4)
         for tick in major:
-            x, y = _point(float(units.si("pressure", tick)), self._full, numbers)
+            x, y = dial_point(float(units.si("pressure", tick)), self._full, numbers)
             self._axes.text(
                 x, y, f"{tick:g}", ha="center", va="center", fontsize=size, color=colour, zorder=4
             )
@@ -200,17 +200,20 @@ def _band_words(band, units):
     return f"{ends}, start at {start}{beyond}"
 
 
-def _angle(pressure, full_scale):
+def dial_angle(pressure, full_scale):
+    """Where a pressure stands on a dial, anticlockwise from three o'clock [degrees]."""
     return START - SWEEP * np.clip(pressure / full_scale, 0.0, 1.0)
 
 
-def _point(pressure, full_scale, radius):
-    angle = np.radians(_angle(pressure, full_scale))
+def dial_point(pressure, full_scale, radius):
+    """The same as a place on a dial whose scale has radius 1 [-]."""
+    angle = np.radians(dial_angle(pressure, full_scale))
     return radius * np.cos(angle), radius * np.sin(angle)
 
 
-def _stroke(pressure, full_scale, inner, outer):
-    (x1, y1), (x2, y2) = (_point(pressure, full_scale, radius) for radius in (inner, outer))
+def dial_stroke(pressure, full_scale, inner, outer):
+    """Ends of a radial stroke on such a dial [-]: two x, two y."""
+    (x1, y1), (x2, y2) = (dial_point(pressure, full_scale, radius) for radius in (inner, outer))
     return [x1, x2], [y1, y2]
 
 

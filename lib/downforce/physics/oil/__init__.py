@@ -23,6 +23,7 @@ from downforce.physics.oil.friction import (
     friction_factor,
     reynolds_number,
 )
+from downforce.physics.oil.give import GivingRows, Inlet, MarchedHeader, MarchState, Store
 from downforce.physics.oil.hose_run import (
     SHORTENS,
     STRAIGHT_DIAMETERS,
@@ -32,6 +33,7 @@ from downforce.physics.oil.hose_run import (
 )
 from downforce.physics.oil.ladder import HeaderLadder, Hose, LadderSolution, header_ladder, solve_ladder
 from downforce.physics.oil.loss import line_loss, line_loss_band
+from downforce.physics.oil.march import march_step
 from downforce.physics.oil.network import NetworkSolution, solve_network
 from downforce.physics.oil.sizing import (
     NOMINAL_BORES,
@@ -45,7 +47,7 @@ from downforce.physics.oil.sizing import (
 )
 from downforce.physics.oil.stations import StationSolution, solve_stations
 from downforce.physics.oil.topology import Feed, Line, Network, prepare_network
-from downforce.physics.oil.valve import Valve, outlet_pressure, valve_regime
+from downforce.physics.oil.valve import FilledHose, Valve, outlet_pressure, valve_regime
 
 __all__ = [
     "NOMINAL_BORES",
@@ -54,14 +56,20 @@ __all__ = [
     "UNCERTAIN_REYNOLDS",
     "VELOCITY_LIMITS",
     "Feed",
+    "FilledHose",
     "FrictionBand",
+    "GivingRows",
     "HeaderLadder",
     "Hose",
+    "Inlet",
     "LadderSolution",
     "Line",
+    "MarchState",
+    "MarchedHeader",
     "Network",
     "NetworkSolution",
     "StationSolution",
+    "Store",
     "Valve",
     "bore_for_velocity",
     "clamp_distance",
@@ -80,6 +88,7 @@ __all__ = [
     "line_loss_band",
     "line_volume",
     "loop_radius",
+    "march_step",
     "next_nominal_bore",
     "orifice_flow",
     "orifice_pressure_drop",

@@ -4,15 +4,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.units import METRIC, US
 from downforce.physics.checks import between, not_negative, positive
 from downforce.physics.soil import draft_ratio_at_speed
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_with_headroom
 from downforce.study.setting.row_needs import pressure_for_load
 
-AREA_UNITS = {"metric": ("ha", 1e4), "US": ("ac", 4046.8564224)}
-"""Unit of sown area for each unit system, and its size [m2] [NIST]."""
-SEED_RATE_UNITS = {"metric": ("kg/ha", 1e-4), "US": ("lb/ac", 0.45359237 / 4046.8564224)}
-"""Unit of seed rate for each unit system, and its size [kg/m2] (the same source)."""
+AREA_UNITS = {one.name: (one.unit("land"), float(one.si("land", 1.0))) for one in (METRIC, US)}
+"""Unit of sown area for each unit system, and its size [m2]."""
+SEED_RATE_UNITS = {one.name: (one.unit("seed rate"), float(one.si("seed rate", 1.0))) for one in (METRIC, US)}
+"""Unit of seed rate for each unit system, and its size [kg/m2]."""
 
 
 @dataclass(frozen=True)

@@ -1,20 +1,27 @@
 """Set-up card: the card for the cab, what it rests on, the first days, and the next turn of the valve."""
 
 import datetime
+import re
 from dataclasses import replace
+from html import escape
 from math import isfinite
 from pathlib import Path
 
+from ipywidgets import Button, HBox, Layout, VBox
+
+from downforce.machine.field import Field
+from downforce.machine.shipped import is_shipped, named_field
 from downforce.study.card.lines import pressure_text
 from downforce.study.card.next_step import next_step
 from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
 from downforce.study.pressure_setting import recommend
-from downforce.study.setup_card import card_data
+from downforce.study.setup_card import card_data, write_card
 from downforce.workbook.bench import Page
-from downforce.workbook.card.page import card_file
+from downforce.workbook.card.phone import write_phone_page
 from downforce.workbook.card.preview import card_panel as card_panel
 from downforce.workbook.controls import Choice
 from downforce.workbook.drawing_gauge import draw_gauge
+from downforce.workbook.long_work import LongWork
 from downforce.workbook.panel import Panel
 from downforce.workbook.setting.tables import remedies_table as remedies_table
 from downforce.workbook.setting.tables import sureness_table as sureness_table
@@ -53,20 +60,41 @@ FIRST_DAYS = (
 """When, what to do, what to write down; common practice, no source [-]."""
 
 
-def card_tables(bench):
-    """The start and load lines of the card as tables that a screen reader can walk through.
+def other_soils(bench, names):
+    """Other soils of the season, for tables and desk side.
 
     Parameters
     ----------
     bench : Bench [-]
         Drill, field and units.
+    names : sequence of str, path or Field [-]
+        Shipped names, such as "moist_soft", or paths of field files.
+
+    Returns
+    -------
+    list of Field [-]
+        Without the invented ones where the drill is somebody's own.
+    """
+    fields = [name if isinstance(name, Field) else named_field(name) for name in names]
+    return [field for field in fields if is_shipped(bench.drill) or not is_shipped(field)]
+
+
+def card_tables(bench, *names):
+    """The start and load lines of the desk side as tables that a screen reader can walk through.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    *names : str, path or Field [-]
+        Other soils of the season, as of `other_soils`.
 
     Returns
     -------
     Page [-]
         Two tables, and one of the oil where there is a start.
     """
-    card = card_data(bench.drill, bench.field, units=bench.units.name)
+    card = card_data(bench.drill, bench.field, other_soils(bench, names), units=bench.units.name)
     starts = table_page(
         "Where to start",
         ("Soil", "Set the gauge to", "Gauge wheel keeps", "What the rows do there, and why"),
@@ -225,8 +253,41 @@ def _asked(name, label, known, start):
     return Choice(name, label, [(words, key) for key, words in known.items()], start)
 
 
-def write_my_card(bench, preview=None, folder=".", suffix=".pdf", date=None):
-    """Write the card beside the notebook as my_card, never over an older one.
+def free_path(folder, drill, date, suffix, what="card"):
+    """A file name of drill and date that is not taken yet.
+
+    Parameters
+    ----------
+    folder : str or path [-]
+        Where it is to stand.
+    drill : Drill [-]
+        The drill.
+    date : date [-]
+        The day.
+    suffix : str [-]
+        Its ending, such as ".pdf".
+    what : str [-]
+        What it begins with.
+
+    Returns
+    -------
+    Path [-]
+        Such as "card_our-drill_2026-11-25.pdf"; with a number where there is one already.
+    """
+    # Letters of any language stay; what a file system may refuse becomes a dash.
+    name = re.sub(r"[\W_]+", "-", drill.name.lower()).strip("-")[:60].strip("-") or "drill"
+    stem, number = f"{what}_{name}_{date.isoformat()}", 1
+    path = Path(folder, f"{stem}{suffix}")
+    while path.exists():
+        number += 1
+        path = Path(folder, f"{stem}_{number}{suffix}")
+    return path
+
+
+def write_my_card(
+    bench, preview=None, names=(), folder=".", suffix=".pdf", date=None, progress=None, stop=None
+):
+    """Write the card, or the page for the phone, named after drill and date, never over another file.
 
     Parameters
     ----------
@@ -234,43 +295,88 @@ def write_my_card(bench, preview=None, folder=".", suffix=".pdf", date=None):
         Drill, field and units.
     preview : Live, Panel or None [-]
         A shown `card_panel`: its soil, load, hopper, paper and units are used.
+    names : sequence of str, path or Field [-]
+        Other soils for the desk side, as of `other_soils`.
     folder : str or path [-]
-        Where to write.
+        Where to write; the workbook's own folder if left out.
     suffix : str [-]
-        ".pdf" or ".png".
+        ".pdf" for both sides, ".png" for the window side, ".html" for the phone.
     date : date, optional [-]
         Day on the card; today if left out.
+    progress, stop : callable and threading.Event, optional [-]
+        For the page for the phone, which takes some seconds: as of `write_phone_page`.
 
     Returns
     -------
     str [-]
-        Where the card is now.
+        Where it is now.
 
     Raises
     ------
     ValueError
-        If the suffix is neither, or the folder is not there.
+        If the suffix is none of these, or the folder is not there.
     """
-    folder, date = Path(folder), date or datetime.date.today()
-    if suffix not in (".pdf", ".png"):
-        raise ValueError(f'A card is written as ".pdf" or ".png"; got {suffix!r}.')
-    if not folder.is_dir():
-        raise ValueError(f"There is no folder {str(folder)!r} to write the card in. Make it first.")
-    if preview is None:
-        card = card_data(bench.drill, bench.field, units=bench.units.name, date=date)
-    else:
-        card = replace(getattr(preview, "part", preview).result.card, date=date)
-    content = card_file(card, suffix)
-    number, path = 1, folder / f"my_card{suffix}"
-    # This very card may be there from an earlier run; then there is nothing to write.
-    while path.exists() and path.read_bytes() != content:
-        number += 1
-        path = folder / f"my_card_{number}{suffix}"
-    if not path.exists():
-        with path.open("xb") as file:
-            file.write(content)
-    older = "" if number == 1 else " Older cards were left as they are."
-    return f"Your card is {path.name} ({card.paper}, one page).{older}"
+    date, drill = date or datetime.date.today(), bench.drill
+    field, fill, units, paper = bench.field, 0.0, bench.units.name, None
+    if preview is not None:
+        shown = getattr(preview, "part", preview).result
+        if shown is None:
+            raise ValueError("The panel above shows no card; put its sliders so that it does.")
+        field, fill, units, paper = shown.field, shown.fill, shown.window.units.name, shown.window.paper
+    path = free_path(folder, drill, date, suffix, "phone" if suffix == ".html" else "card")
+    if suffix == ".html":
+        if write_phone_page(drill, field, path, units, date, fill, progress=progress, stop=stop) is None:
+            return "Stopped: no page was written."
+        return f"Written: {path.name}. Send it to the phone and open it there; it needs no network."
+    write_card(drill, field, path, other_soils(bench, names), fill, paper, units, date)
+    sides = "both sides" if suffix == ".pdf" else "the window side"
+    return f"Written: {path.name}, {sides}."
+
+
+FILES = (("Card, both sides (PDF)", ".pdf"), ("Window side (PNG)", ".png"), ("Page for the phone", ".html"))
+"""What can be written: words of the button, ending of the file [-]."""
+
+
+class CardWriter:
+    """Buttons that write the card when they are pressed, and not before.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    preview : Live [-]
+        The shown `card_panel`.
+    names : sequence of str, path or Field [-]
+        Other soils for the desk side.
+    folder : str or path [-]
+        Where to write.
+    """
+
+    plain = (
+        "Nothing is written until you press a button. Each file bears the drill's name and the date, stands "
+        "in this workbook's folder, and never takes the place of another."
+    )
+
+    def __init__(self, bench, preview, names=(), folder="."):
+        self.work = LongWork(f"<p>{self.plain}</p>")
+        self.buttons = {}
+        for words, suffix in FILES:
+            button = Button(description=words, tooltip=f"Write: {words}", layout=Layout(width="auto"))
+            button.on_click(lambda _button, suffix=suffix: self._write(bench, preview, names, folder, suffix))
+            self.buttons[suffix] = button
+        row = HBox([*self.buttons.values()], layout=Layout(flex_flow="row wrap"))
+        self.widget = VBox([row, self.work.widget])
+
+    def _write(self, bench, preview, names, folder, suffix):
+        def task(progress, stop):
+            said = write_my_card(bench, preview, names, folder, suffix, None, progress, stop)
+            return f"<p>{escape(said)}</p>"
+
+        self.work.start(task)
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        still = {"text/html": f"<p>{escape(self.plain)}</p>", "text/plain": self.plain}
+        return {**self.widget._repr_mimebundle_(), **still}
 
 
 def step_by_hand(bench):

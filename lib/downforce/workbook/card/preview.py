@@ -1,25 +1,28 @@
-"""The set-up card on the screen as it will be printed, for the soil, the load and the hopper of today."""
+"""The window side of the card on the screen as it will be printed, for soil, load and hopper of today."""
 
 from dataclasses import dataclass, replace
 from functools import partial
-from math import isfinite
 
 from matplotlib.artist import Artist
 from matplotlib.patches import Rectangle
 
-from downforce.study.card.oil_lines import start_band
+from downforce.machine.units import unit_system
+from downforce.study.card.lines import StartLine, start_lines
+from downforce.study.card.window import WindowSide, window_side
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.todays_field import todays_field
 from downforce.study.setting.turned import TURNS, turned
-from downforce.study.setup_card import PAPERS, CardData, card_data, card_soils
+from downforce.study.setup_card import PAPERS
 from downforce.workbook.canvas import DOTS_PER_INCH
-from downforce.workbook.card.page import INCH, card_layout, draw_dial, draw_rule, draw_words
+from downforce.workbook.card.page import INCH, PageWords, dial_on, draw_rules
+from downforce.workbook.card.sheet import Layout
+from downforce.workbook.card.window_page import window_layout
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.style import MUTED, alt_text
 from downforce.workbook.unit_slider import exactly
 
-PREVIEW = 0.85
+PREVIEW = 0.7
 """Size of the preview over that of the paper [-]."""
 PIXEL = INCH / PREVIEW / DOTS_PER_INCH
 """What one pixel of the preview shows [mm]."""
@@ -33,14 +36,23 @@ class Preview:
 
     Attributes
     ----------
-    card : CardData [-]
-        The card, without a date.
-    layout : Layout [-]
-        Where everything stands.
+    field : Field [-]
+        Today's field, as the controls say it.
+    fill : float [-]
+        Share of a full hopper at which it is filled again.
+    start : StartLine [Pa]
+        Today's line of the desk side.
+    window : WindowSide [-]
+        The window side, without a date.
+    layout : Layout [mm]
+        Where everything stands on it.
     """
 
-    card: CardData
-    layout: object
+    field: object
+    fill: float
+    start: StartLine
+    window: WindowSide
+    layout: Layout
 
 
 class _LiveParts(Artist):
@@ -56,46 +68,36 @@ class _LiveParts(Artist):
 
 
 class _PageDrawing:
-    """The page on a kept figure: what every card says is drawn once, the rest on each move."""
+    """The page on a kept figure: rules and the dial's scale are drawn once, words and bands on each move."""
 
     def setup(self, figure):
         figure.set_layout_engine("none")
-        self._figure, self._live, self._still, self._key = figure, _LiveParts(), [], None
-        self._words, self._dials = {}, {}
+        self._figure, self._live, self._key = figure, _LiveParts(), None
         return [self._live]
 
     def fixed(self, preview):
-        layout = preview.layout
-        return layout.size, layout.rules, tuple(words for words in layout.words if not words.live)
+        side = preview.window
+        return side.paper, side.units.name, side.face.full_scale, preview.layout.rules
 
     def update(self, preview):
-        figure, layout = self._figure, preview.layout
         key = self.fixed(preview)
         if key != self._key:
-            for part in self._still:
-                part.remove()
-            self._still = [
-                self._edge(*layout.size),
-                *(draw_rule(figure, rule, PREVIEW) for rule in layout.rules),
-                *(draw_words(figure, words, PREVIEW) for words in layout.words if not words.live),
-            ]
+            self._draw_still(preview)
             self._key = key
-        live = (_on_grid(words) for words in layout.words if words.live)
-        self._words = self._kept(self._words, live, lambda words: draw_words(figure, words, PREVIEW))
-        face = preview.card.face, preview.card.units.name, layout.gauge
-        self._dials = self._kept(
-            self._dials, [face], lambda _: draw_dial(figure, preview.card, layout, PREVIEW)
-        )
-        self._live.parts = [*self._words.values(), *self._dials.values()]
+        self._dial.update(preview.window.face)
+        self._words.words = [_on_grid(words) for words in preview.layout.words]
 
-    def _kept(self, drawn, wanted, draw):
-        """Artists by what they show: those of the last page where they show it still, else new ones."""
-        parts = {what: drawn.pop(what, None) or draw(what) for what in dict.fromkeys(wanted)}
-        for part in drawn.values():
-            part.remove()
-        for part in parts.values():
+    def _draw_still(self, preview):
+        figure, layout = self._figure, preview.layout
+        figure.clear()
+        self._edge(*layout.size)
+        draw_rules(figure, layout.rules, PREVIEW)
+        self._dial = dial_on(figure, preview.window, layout, PREVIEW)
+        self._words = PageWords(share=PREVIEW)
+        self._live.parts = [figure.add_artist(self._words), *self._dial.moving]
+        for part in (*self._live.parts, self._live):
             part.set_animated(True)
-        return parts
+        figure.add_artist(self._live)
 
     def _edge(self, width, height):
         across, down = (side * INCH / PREVIEW for side in self._figure.get_size_inches())
@@ -110,7 +112,7 @@ def _on_grid(words):
 
 
 def card_preview(bench, reaction, wanted, paper, system, fill=0.0, turn="", known=None, moving=False):
-    """The card for today's soil and wanted load, laid out on its paper.
+    """The window side for today's soil and wanted load, laid out on its paper.
 
     Parameters
     ----------
@@ -123,49 +125,45 @@ def card_preview(bench, reaction, wanted, paper, system, fill=0.0, turn="", know
     paper : str [-]
         "A4" or "Letter".
     system : str [-]
-        "metric" or "US", which comes first on the card.
+        "metric" or "US", the driver's.
     fill : float [-]
         Share of a full hopper at which it is filled again.
     turn : str [-]
         How the soil has turned since, a key of `TURNS`; empty where it has not.
     known : dict, optional [-]
-        Keeps settings and bands that have been worked out, for the next call.
+        Keeps window sides that have been worked out, for the next call.
     moving : bool [-]
-        Whether a slider still moves: then today's lift keeps the slopes of the bench's own field.
+        Whether a slider still moves: then today's lift keeps the slopes of the bench's own field, and steps
+        and other hopper fills wait.
 
     Returns
     -------
     Preview [-]
-        The card without a date.
+        The window side without a date.
     """
     known = {} if known is None else known
-    drill, field = bench.drill, bench.field
+    drill, field, units = bench.drill, bench.field, unit_system(system)
     base = recommend(drill, field, hopper_fill=fill)
     today = todays_field(field, reaction, wanted)
     today = turned(today, turn) if turn else today
-    settings = []
-    for soil in card_soils(today):
-        own = soil == today and soil != field
-        key = soil, fill, own and moving
-        if key not in known:
+    own = today != field
+    key = today, fill, system, own and moving
+    if key not in known:
+        setting = base
+        if own:
             # Today's soil moves with the sliders, on the ground that was crossed.
-            moved = base.case.moved(drill, soil).sample if own else None
-            known[key] = recommend(drill, soil, moved, fill, None, base if key[-1] else None)
-        settings.append(known[key])
-
-    def band(drill, field, pressure):
-        if (field, pressure) not in known:
-            known[field, pressure] = start_band(drill, field, pressure)
-        return known[field, pressure]
-
-    card = card_data(drill, today, hopper_fill=fill, paper=paper, units=system, settings=settings, band=band)
+            moved = base.case.moved(drill, today).sample
+            setting = recommend(drill, today, moved, fill, None, base if moving else None)
+        (start,) = start_lines(drill, [today], today, [setting], units)[:1]
+        known[key] = start, window_side(drill, setting, fill, units, paper, moving=own and moving)
+    start, side = known[key]
     # The day is put on when the card is written; a stored preview stays the same from day to day.
-    card = replace(card, date=None)
-    return Preview(card, card_layout(card))
+    side = replace(side, paper=paper)
+    return Preview(today, fill, start, side, window_layout(side))
 
 
 def card_panel(bench):
-    """The card as it will be printed, for today's soil, wanted load, hopper level, paper and units.
+    """The window side as it will be printed, for today's soil, wanted load, hopper level, paper and units.
 
     Parameters
     ----------
@@ -234,7 +232,7 @@ def card_controls(bench):
     return [
         *controls,
         Choice("paper", "Paper", papers),
-        Choice("system", "Units that come first", (units.name, other)),
+        Choice("system", "The driver's units", (units.name, other)),
     ]
 
 
@@ -251,14 +249,14 @@ def card_sentence(preview):
     str [-]
         Start, load and red line with units.
     """
-    card = preview.card
-    today = next(row for row in card.starts if row.today)
-    line, limit = card.limits[0]
-    if not isfinite(today.gauge_pressure):
-        return f"Do not sow today, there is {today.reason}. {line} at {limit}."
-    why = f" ({today.reason})" if today.reason else ""
-    notes = "".join(f" {note[:1].upper()}{note[1:]}." for note in (today.verdict, *today.notes))
-    return f"Today set {today.pressure_text}{why}.{notes} {line} at {limit}."
+    side, start = preview.window, preview.start
+    line = f"Red line at {side.red_line}: {side.lifts_first}."
+    if not side.number:
+        return f"Do not sow today. {side.verdict}. {line}"
+    why = f" ({start.reason})" if start.reason else ""
+    notes = "".join(f" {note[:1].upper()}{note[1:]}." for note in (side.verdict, *start.notes))
+    keeps = f" The mean row: {start.load_text}."
+    return f"Today set {start.pressure_text}{why}.{notes}{keeps} {line}"
 
 
 def card_alt(preview):
@@ -272,11 +270,21 @@ def card_alt(preview):
     Returns
     -------
     str [-]
-        Its start lines, with what stands below them.
+        Everything that stands on it.
     """
-    card = preview.card
-    rows = [
-        f"{row.soil}: set {row.pressure_text}, keeps {row.load_text}; {'. '.join(row.details)}"
-        for row in card.starts
-    ]
-    return alt_text("Page", f"set-up card for {card.drill} on {card.paper} paper", *rows)
+    side = preview.window
+    turns = "; ".join(f"{how}: {what}" for how, what in side.turns)
+    hopper = "; ".join(f"hopper {fill}: red line {line}" for fill, line in side.hopper)
+    return alt_text(
+        "Page",
+        f"window side of the card for {side.drill} on {side.paper} paper",
+        f"set the gauge to {side.number} {side.unit}" if side.number else "do not sow",
+        side.verdict,
+        turns,
+        *([hopper] if hopper else []),
+        f"red line {side.red_line}, {side.lifts_first}",
+        f"refill after {side.refill or '____ ' + side.land_unit}",
+        " ".join(side.checks),
+        side.caution,
+        " ".join((side.rests_on, *side.remarks)).strip("."),
+    )

@@ -14,7 +14,7 @@ LEADING = 1.22
 """Line height over type size [-]."""
 SPARE = 0.985
 """Share of a column that is filled: letters on a screen's grid run a little wider than on paper [-]."""
-GAP = 1.0
+GAP = 2.0
 """Space between a cell's text and its edges [mm]."""
 
 
@@ -34,8 +34,6 @@ class Words:
         Whether it is bold.
     right : float [mm]
         Where its column ends.
-    live : bool [-]
-        Whether it depends on the drill or the field; else it is the same on every card.
     """
 
     x: float
@@ -44,7 +42,6 @@ class Words:
     size: float
     bold: bool
     right: float
-    live: bool
 
 
 @dataclass(frozen=True)
@@ -140,140 +137,171 @@ def wrapped(text, width, size, bold=False):
     return (*lines, line)
 
 
-class Sheet:
-    """A page that is filled from the top.
+def fitted(text, width, size, lines=1, bold=False):
+    """The first lines of a text, with dots where it goes on."""
+    found = wrapped(text, width, size, bold)
+    if len(found) <= lines:
+        return found
+    last = found[lines - 1]
+    while text_width(f"{last}…", size, bold) > width * SPARE:
+        last = last[:-1]
+    return (*found[: lines - 1], f"{last.rstrip()}…")
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A page laid out on its paper.
+
+    Attributes
+    ----------
+    size : tuple of two floats [mm]
+        Width and height of the paper.
+    words : tuple of Words [-]
+        Every line of text.
+    rules : tuple of Rule [-]
+        Every line drawn.
+    dial : tuple of three floats or None [mm]
+        Left, top and side of the gauge face, if there is one.
+    """
+
+    size: tuple[float, float]
+    words: tuple
+    rules: tuple
+    dial: tuple[float, float, float] | None = None
+
+
+def text_line(x, y, text, size, bold=False, width=0.0):
+    """One line of text whose top stands at y; it ends where its column does, or its own last letter."""
+    wide = width or text_width(text, size, bold)
+    # A quarter of the size is below the baseline.
+    return Words(x, y + (LEADING - 0.28) * size * POINT, text, size, bold, x + wide)
+
+
+class Pages:
+    """Pages that are filled one after the other: what finds no room goes on, no smaller, on the next.
 
     Parameters
     ----------
-    scale : float [-]
-        Every type size is multiplied by it.
-
-    Setting `live` says whether the words that follow depend on the drill or the field.
+    width, height : float [mm]
+        Of the paper.
+    margin : float [mm]
+        Around each page.
     """
 
-    def __init__(self, scale=1.0):
-        self.scale, self.live = scale, True
-        self.words, self.rules = [], []
+    def __init__(self, width, height, margin):
+        self._size, self._margin = (width, height), margin
+        self._pages = []
+        self._turn()
 
-    def paragraph(self, x, y, width, text, size, bold=False):
-        """Put a text into a column.
+    @property
+    def layouts(self):
+        """The pages so far [tuple of Layout]."""
+        return tuple(Layout(self._size, tuple(words), tuple(rules)) for words, rules in self._pages)
 
-        Parameters
-        ----------
-        x, y : float [mm]
-            Upper left corner.
-        width : float [mm]
-            Of the column.
-        text : str [-]
-            The text.
-        size : float [pt]
-            Type size before scaling.
-        bold : bool [-]
-            Whether it is bold.
+    @property
+    def inner(self):
+        """Width between the margins [mm]."""
+        return self._size[0] - 2 * self._margin
 
-        Returns
-        -------
-        float [mm]
-            Where the column goes on.
-        """
-        size = size * self.scale
+    @property
+    def left(self):
+        """How much of this page is still empty [mm]."""
+        return self._size[1] - self._margin - self._y
+
+    def room(self, height):
+        """Go on with a new page where this one has less room [mm] than that, unless it is empty."""
+        if self.left < height and self._y > self._margin:
+            self._turn()
+
+    def gap(self, height):
+        """Leave some space [mm]."""
+        self._y += height
+
+    def paragraph(self, text, size, bold=False, indent=0.0):
+        """Put a text over the whole width [mm], type in points."""
+        for line in wrapped(text, self.inner - indent, size, bold):
+            self._lines([(self._margin + indent, self.inner - indent, line)], size, bold)
+
+    def heading(self, text, size=11.0, follows=12.0):
+        """Put a bold heading over a rule, on the page on which something that high [mm] can follow it."""
         step = size * POINT * LEADING
-        for line in wrapped(text, width, size, bold):
-            y += step
-            # A quarter of the size is below the baseline.
-            self.words.append(Words(x, y - 0.28 * size * POINT, line, size, bold, x + width, self.live))
-        return y
+        self.gap(2.4)
+        self.room(step * len(wrapped(text, self.inner, size, True)) + follows)
+        self.paragraph(text, size, bold=True)
+        self.gap(0.4)
+        self._rule(0.9)
+        self.gap(0.6)
 
-    def heading(self, x, y, width, text, size=8.0):
-        """Put a bold heading over a rule.
-
-        Parameters
-        ----------
-        x, y : float [mm]
-            Upper left corner.
-        width : float [mm]
-            Of the column.
-        text : str [-]
-            The text.
-        size : float [pt]
-            Type size before scaling.
-
-        Returns
-        -------
-        float [mm]
-            Where the column goes on.
-        """
-        y = self.paragraph(x, y, width, text, size, bold=True) + 0.3
-        self.rule(x, y, x + width, y, 0.9)
-        return y + 0.5
-
-    def items(self, x, y, width, texts, size):
-        """Put texts below each other, each with a dash.
-
-        Parameters
-        ----------
-        x, y : float [mm]
-            Upper left corner.
-        width : float [mm]
-            Of the column.
-        texts : sequence of str [-]
-            The texts.
-        size : float [pt]
-            Type size before scaling.
-
-        Returns
-        -------
-        float [mm]
-            Where the column goes on.
-        """
+    def items(self, texts, size):
+        """Put texts below each other, each with a dash."""
         for text in texts:
-            self.paragraph(x, y, 3.0, "–", size)
-            y = self.paragraph(x + 2.6, y, width - 2.6, text, size) + 0.25
-        return y
+            for place, line in enumerate(wrapped(text, self.inner - 3.2, size)):
+                dash = [(self._margin, 3.0, "–")] if place == 0 else []
+                self._lines([*dash, (self._margin + 3.2, self.inner - 3.2, line)], size, False)
+            self.gap(0.3)
 
-    def table(self, x, y, widths, rows, size, header=(), bold_rows=()):
-        """Put a table with fine rules.
+    def table(self, widths, rows, size, header=(), bold_rows=()):
+        """Put a table with fine rules; widths [mm]. A new page begins with its header again.
 
-        Parameters
-        ----------
-        x, y : float [mm]
-            Upper left corner.
-        widths : sequence of float [mm]
-            Of the columns.
-        rows : sequence of sequences of str [-]
-            The cells; a cell may be wrapped.
-        size : float [pt]
-            Type size before scaling.
-        header : sequence of str [-]
-            Bold cells on top.
-        bold_rows : sequence of int [-]
-            Rows that are bold.
-
-        Returns
-        -------
-        float [mm]
-            Where the column goes on.
+        A row stays on one page unless it is higher than a page.
         """
-        ends = x + sum(widths)
-        for place, row in enumerate([*([header] if header else []), *rows]):
-            bold = (bool(header) and place == 0) or place - bool(header) in bold_rows
-            left, low = x, y
-            for width, cell in zip(widths, row, strict=True):
-                low = max(low, self.paragraph(left + GAP / 2, y, width - GAP, cell, size, bold))
-                left += width
-            y = low + 0.45
-            self.rule(x, y, ends, y, 0.9 if header and place == 0 else 0.35)
-            y += 0.15
-        return y
+        lefts = [self._margin + sum(widths[:place]) for place in range(len(widths))]
+        step, fresh = size * POINT * LEADING, True
+        for place, row in enumerate(rows):
+            bold = place in bold_rows
+            cells = self._cells(lefts, widths, row, size, bold)
+            head = self._cells(lefts, widths, header, size, True) if header else []
+            before = len(self._pages)
+            self.room(step * (len(cells) + (len(head) if fresh else 0)) + 1.0)
+            if head and (fresh or len(self._pages) > before):
+                for line in head:
+                    self._lines(line, size, True)
+                self.gap(0.4)
+                self._rule(0.9)
+            fresh = False
+            for line in cells:
+                self._lines(line, size, bold)
+            self.gap(0.5)
+            self._rule(0.35)
 
-    def rule(self, x1, y1, x2, y2, width):
-        """Draw a straight line.
+    def blanks(self, headings, size, step, most):
+        """Put empty lines with headings, to write on; as many as the page holds, at most so many."""
+        share = self.inner / len(headings)
+        head = size * POINT * LEADING
+        self.room(head + 4 * step)
+        lefts = [self._margin + place * share for place in range(len(headings))]
+        for line in self._cells(lefts, [share] * len(headings), headings, size, False):
+            self._lines(line, size, False)
+        self._rule(0.35)
+        count = max(min(most, int(self.left / step)), 0)
+        top = self._y
+        for _ in range(count):
+            self.gap(step)
+            self._rule(0.35)
+        for x in lefts[1:]:
+            self._pages[-1][1].append(Rule(x - 0.8, top, x - 0.8, self._y, 0.35))
 
-        Parameters
-        ----------
-        x1, y1, x2, y2 : float [mm]
-            Its ends.
-        width : float [pt]
-            How thick.
-        """
-        self.rules.append(Rule(x1, y1, x2, y2, width))
+    def _cells(self, lefts, widths, row, size, bold):
+        """Lines of a row, each with what stands on it: left, width, text."""
+        columns = [
+            [(left, width - GAP, line) for line in wrapped(cell, width - GAP, size, bold)]
+            for left, width, cell in zip(lefts, widths, row, strict=True)
+        ]
+        return [
+            [column[place] for column in columns if place < len(column)]
+            for place in range(max(len(column) for column in columns))
+        ]
+
+    def _lines(self, parts, size, bold):
+        step = size * POINT * LEADING
+        self.room(step)
+        for x, width, text in parts:
+            self._pages[-1][0].append(text_line(x, self._y, text, size, bold, width))
+        self._y += step
+
+    def _rule(self, width):
+        self._pages[-1][1].append(Rule(self._margin, self._y, self._size[0] - self._margin, self._y, width))
+
+    def _turn(self):
+        self._pages.append(([], []))
+        self._y = self._margin

@@ -1,0 +1,441 @@
+"""A number opened: its arithmetic step by step, each formula with its source, and what makes it doubtful."""
+
+import inspect
+import re
+from dataclasses import dataclass, field
+from html import escape
+
+import numpy as np
+
+from downforce.machine.bibliography import spelled
+from downforce.machine.doubts import changed, uncertain_inputs
+from downforce.physics import balance, cylinder, linkage, oil, soil, spring
+from downforce.study.cylinders.judge import COLUMN_SAFETY, END_FACTOR, ROD_MODULUS, ROD_YIELD
+from downforce.study.opener_loads import opener_loads
+from downforce.study.pressure_setting import recommend
+from downforce.study.soil.too_much import STATES, usual_contact_length, wall_distance
+from downforce.workbook.bench import Page
+
+_LOOK = "line-height:1.5;max-width:768px"
+_KMH = 1 / 3.6
+_MOST = 5
+_LARGE = {"modulus": (1e6, "MPa"), "second moment": (1e-12, "mm⁴")}
+_SHARES = ("of weight", "of closing load", "of gauge-wheel load", "of draft")
+
+
+@dataclass(frozen=True)
+class Step:
+    """One line of arithmetic.
+
+    Attributes
+    ----------
+    what : str [-]
+        What comes out.
+    kind : str [-]
+        Its kind of quantity; "" for a plain number.
+    value : float [SI]
+        The result.
+    words : str [-]
+        The formula, as its docstring has it.
+    given : dict of str to (str, value) [-]
+        What goes in, each with its kind.
+    name : str [-]
+        Where the formula stands in the library.
+    source : str [-]
+        Its source, as its docstring has it.
+    """
+
+    what: str
+    kind: str
+    value: float
+    words: str
+    given: dict = field(default_factory=dict)
+    name: str = ""
+    source: str = ""
+
+
+def formula_of(formula):
+    """Formula, place in the library and source of a function, all from its docstring.
+
+    Parameters
+    ----------
+    formula : function [-]
+        A formula of the physics floor.
+
+    Returns
+    -------
+    tuple of three str [-]
+        First paragraph of its notes, module and name, source with the names of the works in it.
+
+    Raises
+    ------
+    ValueError
+        If its docstring tells no formula or no source.
+    """
+    notes = inspect.getdoc(formula).partition("Notes\n-----\n")[2]
+    parts = [" ".join(part.split()) for part in re.sub(r":\w+:`([^`]*)`", r"\1", notes).split("\n\n")]
+    source = next((part.removeprefix("Source: ") for part in parts if part.startswith("Source: ")), "")
+    if not parts[0] or not source:
+        raise ValueError(f"{formula.__name__} tells no formula or no source in its notes.")
+    module = formula.__module__.removeprefix("downforce.")
+    words = parts[0] if parts[0].endswith(".") else f"{parts[0]} {parts[1]}"
+    source = source.replace("derivation in Notes", "derivation in the library's notes")
+    return spelled(words), f"{module}.{formula.__name__}", spelled(source)
+
+
+def step(what, kind, formula, **given):
+    """A line whose result the library's own formula gives, so that page and library cannot differ.
+
+    Parameters
+    ----------
+    what, kind : str [-]
+        What comes out, and its kind of quantity.
+    formula : function [-]
+        A formula of the physics floor.
+    **given : (str, value) [-]
+        What goes in, by the names of its parameters: kind of quantity and value.
+
+    Returns
+    -------
+    Step [-]
+        With the result.
+
+    Raises
+    ------
+    ValueError
+        If the formula's docstring tells no formula or no source.
+    """
+    value = float(formula(**{name: entry for name, (_, entry) in given.items()}))
+    words, name, source = formula_of(formula)
+    return Step(what, kind, value, words, given, name, source)
+
+
+def opened(bench, title, solve):
+    """A figure that unfolds to the steps that lead to it, and to the inputs that make it doubtful.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    title : str [-]
+        What is opened, in words; the last step's value stands behind it.
+    solve : callable [-]
+        solve(drill, field) -> steps in order; it is asked again for each doubtful input.
+
+    Returns
+    -------
+    Page [-]
+        Folded, with the figure in its first line.
+    """
+    units, steps = bench.units, solve(bench.drill, bench.field)
+    head = f"{title}: {_shown(units, steps[-1].kind, steps[-1].value)}"
+    lines = [*(_line(units, one) for one in steps), _doubts(bench, steps[-1], solve)]
+    items = "".join(f"<li>{escape(line)}</li>" for line in lines[:-1])
+    html = (
+        f'<details style="{_LOOK}"><summary><b>Open the number.</b> {escape(head)}</summary>'
+        f"<ol>{items}</ol><p>{escape(lines[-1])}</p></details>"
+    )
+    return Page(html, "\n".join([head, *lines]))
+
+
+def _line(units, one):
+    given = "; ".join(
+        f"{name.replace('_', ' ')} {_shown(units, kind, value)}" for name, (kind, value) in one.given.items()
+    )
+    with_given = f", with {given}" if given else ""
+    named = f" Formula: {one.name}." if one.name else ""
+    source = f" Source: {one.source.rstrip('.')}." if one.source else ""
+    formula = one.words.rstrip(".")
+    return f"{one.what} = {_shown(units, one.kind, one.value)}: {formula}{with_given}.{named}{source}"
+
+
+def _shown(units, kind, value):
+    if isinstance(kind, tuple):
+        return ", ".join(f"{part:.4g} {name}" for name, part in zip(kind, value, strict=True))
+    if kind in _LARGE:
+        size, unit = _LARGE[kind]
+        return f"{value / size:.4g} {unit}"
+    if np.ndim(value):
+        return ", ".join(_shown(units, kind, float(part)) for part in np.ravel(value))
+    return units.show(kind, value) if kind else f"{float(value):.4g}".replace("-", "\N{MINUS SIGN}")
+
+
+def _doubts(bench, last, solve):
+    """The inputs that move the figure most when each is one standard uncertainty higher."""
+    moved = []
+    for one in uncertain_inputs(bench.drill):
+        drill = changed(bench.drill, {one.path: one.value + one.uncertainty})
+        moved.append((solve(drill, bench.field)[-1].value - last.value, one))
+    for one in uncertain_inputs(bench.field):
+        field = changed(bench.field, {one.path: one.value + one.uncertainty})
+        moved.append((solve(bench.drill, field)[-1].value - last.value, one))
+    moved = sorted(
+        (pair for pair in moved if abs(pair[0]) > 1e-9 * abs(last.value)), key=lambda p: -abs(p[0])
+    )
+    if not moved:
+        return "Nothing that goes in is marked as uncertain."
+    words = [
+        f"{one.words}{f' ({one.basis})' if one.basis else ''} {_shown(bench.units, last.kind, abs(by))}"
+        for by, one in moved[:_MOST]
+    ]
+    more = f"; {len(moved) - _MOST} others less" if len(moved) > _MOST else ""
+    return f"Doubtful by, one standard uncertainty of each: {'; '.join(words)}{more}."
+
+
+def load_at_setting(bench):
+    """Start here: what today's setting leaves on the gauge wheel of the mean row, on level ground."""
+    return load_at(bench, recommend(bench.drill, bench.field).pressed)
+
+
+def load_at(bench, pressure):
+    """What a pressure leaves on the gauge wheel of the mean row, on level ground."""
+
+    def solve(drill, today):
+        opener, ground = drill.opener, today.opener_soil
+        pressing = _press(drill, pressure)
+        left = step(
+            "gauge-wheel load",
+            "force",
+            balance.load_left,
+            push=("force", pressing[-1].value),
+            **_balanced(opener, ground),
+        )
+        if left.value >= 0:
+            return [*pressing, left]
+        found = opener_loads(opener, drill.cylinder, ground, 0.0, pressure)
+        words = "below zero the wheel would have to pull: the disc rises until soil and push balance"
+        return [*pressing, left, Step("gauge-wheel load", "force", float(found.gauge_wheel_load), words)]
+
+    return opened(bench, f"Load on the gauge wheel at {bench.units.show('pressure', pressure)}", solve)
+
+
+def _balanced(opener, ground):
+    """What the balance of an opener at depth takes in, beside push or load."""
+    return {
+        "shares": (_SHARES, _shares(opener)),
+        "weight": ("force", opener.weight),
+        "closing_load": ("force", opener.closing_load),
+        "soil_reaction": ("force", float(ground.target_reaction)),
+        "draft_ratio": ("", ground.draft_ratio),
+    }
+
+
+def _shares(opener):
+    return tuple(float(np.ravel(share)[0]) for share in opener.shares(np.zeros(1), np.zeros(1)))
+
+
+def _area(actuator):
+    across = actuator.bore if actuator.kind == "piston" else actuator.rod
+    return step("area", "area", cylinder.pressure_area, diameter=("small length", across))
+
+
+def _press(drill, pressure):
+    """Area, cylinder force, leverage and down force of a drill at work."""
+    area = _area(drill.cylinder)
+    given = {"gauge_pressure": ("pressure", pressure), "area": ("area", area.value)}
+    force = step("cylinder force", "force", cylinder.cylinder_force, **given)
+    lever = _lever(drill.cylinder, drill.opener, 0.0)
+    return [area, force, lever, _down("cylinder force", force, lever)]
+
+
+def _lever(actuator, opener, travel):
+    pins = actuator.mount
+    value = float(linkage.leverage(opener.geometry, pins.frame_pin, pins.moving_pin, pins.moves_with, travel))
+    words = "how much the actuator gets longer for a little travel down, from the pins of the drill's file"
+    return Step("leverage", "", value, words, {}, "physics.linkage.leverage", "principle of virtual work")
+
+
+def _down(name, force, lever):
+    return Step("down force", "force", force.value * lever.value, f"{name} × leverage")
+
+
+def spring_in_hollow(bench):
+    """Spring behaviour: what the spring gives at the disc, a hollow below the working height."""
+    travel = max(-0.1, bench.drill.opener.lowest_travel)
+
+    def solve(drill, today):
+        coils, opener, pins = drill.spring, drill.opener, drill.spring.mount
+        between = linkage.actuator_length(
+            opener.geometry, pins.frame_pin, pins.moving_pin, pins.moves_with, travel
+        )
+        words = "from pin to pin, less fittings and what the adjuster takes"
+        name, source = "physics.linkage.actuator_length", "Pythagoras on the pins of the drill's file"
+        length = float(coils.spring_length(between))
+        first = Step("length of the coils", "length", length, words, {}, name, source)
+        rates, free, solid = zip(*((c.rate, c.free_length, c.solid_length) for c in coils.coils), strict=True)
+        force = step(
+            "spring force",
+            "force",
+            spring.nested_force,
+            length=("length", length),
+            rates=("spring rate", rates),
+            free_lengths=("length", free),
+            solid_lengths=("length", solid),
+        )
+        lever = _lever(coils, opener, travel)
+        return [first, force, lever, _down("spring force", force, lever)]
+
+    below = bench.units.show("length", -travel)
+    return opened(bench, f"Down force of the spring {below} below the working height", solve)
+
+
+def stress_at_slot(bench):
+    """Soil load: the stress at the wall of the slot where the heavy load begins."""
+    load = bench.field.aim.heavy_load
+
+    def solve(drill, today):
+        width, length = drill.opener.gauge_wheel_width, usual_contact_length(drill.opener)
+        patch = {"width": ("length", width), "length": ("length", length)}
+        contact = step("contact pressure", "stress", soil.contact_pressure, load=("force", load), **patch)
+        wall = step(
+            "stress at the slot's wall",
+            "stress",
+            soil.stress_below_rectangle,
+            depth=("length", today.target_depth),
+            across=("length", wall_distance(drill.opener)),
+            along=("length", 0.0),
+            **patch,
+            contact_pressure=("stress", contact.value),
+            concentration=("", soil.concentration_for(STATES[today.soil.moisture])),
+        )
+        return [contact, wall]
+
+    return opened(bench, f"Stress at the slot's wall under {bench.units.show('force', load)}", solve)
+
+
+def draft_faster(bench):
+    """Rough ground: what three kilometres an hour more take off the gauge wheel."""
+    speed = bench.field.speed
+
+    def solve(drill, today):
+        ground = today.opener_soil
+        ratio = step(
+            "draft ratio",
+            "",
+            soil.draft_ratio_at_speed,
+            draft_ratio=("", ground.draft_ratio),
+            speed=("speed", speed + 3 * _KMH),
+            reference_speed=("speed", today.speed),
+        )
+        reaction = ("force", float(ground.target_reaction))
+        now, then = (
+            step(name, "force", soil.draft, soil_reaction=reaction, draft_ratio=("", each))
+            for name, each in (("draft now", ground.draft_ratio), ("draft then", ratio.value))
+        )
+        _, _, gauge_share, draft_share = _shares(drill.opener)
+        lost = (then.value - now.value) * draft_share / gauge_share
+        words = f"more draft × draft share {draft_share:.3f} / gauge share {gauge_share:.3f}"
+        last = Step(
+            "load taken off the gauge wheel", "force", lost, words, {}, "", "principle of virtual work"
+        )
+        return [ratio, now, then, last]
+
+    faster, now = (bench.units.show("speed", each) for each in (speed + 3 * _KMH, speed))
+    return opened(bench, f"What {faster} instead of {now} take off the gauge wheel", solve)
+
+
+def column_of_rod(bench):
+    """Cylinder sizing: the push at which the rod would bow out, over the most that it can get."""
+
+    def solve(drill, today):
+        one = drill.cylinder
+        area = step("area of the rod", "area", cylinder.pressure_area, diameter=("small length", one.rod))
+        limit = step(
+            "column load",
+            "force",
+            cylinder.column_limit,
+            area=("area", area.value),
+            second_moment=("second moment", cylinder.second_moment_round(one.rod)),
+            length=("length", one.open_length),
+            end_factor=("", END_FACTOR),
+            elastic_modulus=("modulus", ROD_MODULUS),
+            yield_strength=("modulus", ROD_YIELD),
+        )
+        push = step(
+            "push at the relief pressure",
+            "force",
+            cylinder.cylinder_force,
+            gauge_pressure=("pressure", drill.hydraulics.valve.relief_pressure),
+            area=("area", one.area),
+        )
+        words = f"column load / push; {COLUMN_SAFETY:g} is asked for (common practice, no source)"
+        return [area, limit, push, Step("safety", "", limit.value / push.value, words)]
+
+    return opened(bench, "Column load of the rod over its push", solve)
+
+
+def loss_of_header(bench):
+    """Oil supply: what ten metres of half-inch header lose with cold oil, as worked by hand."""
+    cold, length = 273.15, 10.0
+
+    def solve(drill, today):
+        oils = drill.hydraulics.oil
+        line = {"flow": ("flow", 11.4e-3 / 60), "bore": ("small length", 0.0125)}
+        thick = step(
+            "viscosity",
+            "viscosity",
+            oil.viscosity_at,
+            temperature=("temperature", cold),
+            viscosity_40=("viscosity", oils.viscosity_40),
+            viscosity_100=("viscosity", oils.viscosity_100),
+        )
+        thickness = ("viscosity", thick.value)
+        reynolds = step("Reynolds number", "", oil.reynolds_number, **line, viscosity=thickness)
+        given = {"reynolds": ("", reynolds.value), "relative_roughness": ("", 0.0)}
+        friction = step("friction factor", "", oil.friction_factor, **given)
+        density = ("density", float(oil.density_at(cold, oils.density)))
+        given = line | {"length": ("large length", length), "density": density, "viscosity": thickness}
+        return [thick, reynolds, friction, step("loss", "pressure", oil.line_loss, **given)]
+
+    long, at = bench.units.show("large length", length), bench.units.show("temperature", cold)
+    return opened(bench, f"Loss of {long} of half-inch header at {at}", solve)
+
+
+def pressure_for_mean_row(bench):
+    """Pressure set-point: the pressure that leaves the wanted load on the mean row."""
+    wanted = bench.field.aim.gauge_wheel_load
+
+    def solve(drill, today):
+        given = _balanced(drill.opener, today.opener_soil) | {"gauge_wheel_load": ("force", wanted)}
+        push = step("down force wanted", "force", balance.push_wanted, **given)
+        lever, area = _lever(drill.cylinder, drill.opener, 0.0), _area(drill.cylinder)
+        pressure = max(push.value, 0.0) / (lever.value * area.value)
+        words = "down force wanted / leverage / area"
+        return [push, lever, area, Step("gauge pressure", "pressure", pressure, words)]
+
+    return opened(bench, f"Pressure that leaves {bench.units.show('force', wanted)} on the mean row", solve)
+
+
+def taken_from_frame(bench):
+    """Frame lift limits: what the openers take from the frame at the wanted load."""
+    wanted = bench.field.aim.gauge_wheel_load
+
+    def solve(drill, today):
+        opener, reaction = drill.opener, float(today.opener_soil.target_reaction)
+        value = reaction + wanted + opener.closing_load - opener.weight
+        words = "soil reaction + gauge-wheel load + closing-wheel load \N{MINUS SIGN} opener weight"
+        given = {
+            "soil reaction": ("force", reaction),
+            "gauge-wheel load": ("force", wanted),
+            "closing-wheel load": ("force", opener.closing_load),
+            "opener weight": ("force", opener.weight),
+        }
+        name, source = "physics.balance.balance_opener", "balance of vertical forces"
+        one = Step("frame load of one opener", "force", value, words, given, name, source)
+        count = drill.row_count
+        return [one, Step("of all openers", "force", value * count, f"{count} × frame load of one")]
+
+    return opened(bench, "What the openers take from the frame", solve)
+
+
+def one_step_of_gauge(bench):
+    """Set-up card: what one step of the gauge changes on the gauge wheel."""
+    change = bench.units.gauge_step
+
+    def solve(drill, today):
+        pressing = _press(drill, change)
+        gauge_share = _shares(drill.opener)[2]
+        words = f"down force / gauge share {gauge_share:.3f}"
+        return [*pressing, Step("more on the gauge wheel", "force", pressing[-1].value / gauge_share, words)]
+
+    return opened(bench, f"What {bench.units.show('pressure', change)} more put on the gauge wheel", solve)

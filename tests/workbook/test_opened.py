@@ -1,0 +1,129 @@
+"""Opened numbers: each is what the library says elsewhere, by formulas that name their source."""
+
+import re
+
+import numpy as np
+import pytest
+
+from downforce.machine.doubts import uncertain_inputs
+from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
+from downforce.machine.units import METRIC, US
+from downforce.physics import cylinder
+from downforce.study.opener_loads import opener_loads
+from downforce.study.pressure_setting import recommend
+from downforce.study.setting.row_needs import pressure_for_load
+from downforce.study.soil.too_much import usual_contact_length, wheel_mark
+from downforce.workbook import opened
+from downforce.workbook.bench import open_bench
+from downforce.workbook.opened import Step, step
+
+PAGES = (
+    opened.load_at_setting,
+    opened.spring_in_hollow,
+    opened.stress_at_slot,
+    opened.draft_faster,
+    opened.column_of_rod,
+    opened.loss_of_header,
+    opened.pressure_for_mean_row,
+    opened.taken_from_frame,
+    opened.one_step_of_gauge,
+)
+PAIRS = [(drill, field) for drill, _ in shipped_drills() for field, _ in shipped_fields()]
+
+
+class Desk:
+    """What a page needs of a bench."""
+
+    def __init__(self, drill, field, units):
+        self.drill, self.field, self.units = example_drill(drill), example_field(field), units
+
+
+HERE = Desk("air_drill_12m", "firm", METRIC)
+
+
+def head(page):
+    return page.plain.split("\n")[0]
+
+
+def fine():
+    """A function without notes."""
+
+
+def value_of(page):
+    return float(re.search(r"([−\d.]+)(?: \S+)?$", head(page))[1].replace("−", "-"))
+
+
+@pytest.mark.parametrize("units", [METRIC, US], ids=["metric", "us"])
+@pytest.mark.parametrize(("drill", "field"), PAIRS)
+@pytest.mark.parametrize("build", PAGES, ids=lambda build: build.__name__)
+def test_every_page_opens_on_every_drill_and_field(build, drill, field, units):
+    page = build(Desk(drill, field, units))
+    lines = page.plain.split("\n")
+    assert page.html.startswith("<details") and "<ol><li>" in page.html and "no value" not in page.plain
+    assert lines[0].split(": ", 1)[1] == lines[-2].split(" = ", 1)[1].split(":")[0]
+    assert any("Formula: physics." in line and "Source: " in line for line in lines)
+    assert lines[-1].startswith(("Doubtful by, one standard uncertainty of each: ", "Nothing that goes in"))
+
+
+def test_the_load_at_the_setting_is_that_of_the_balance():
+    found = recommend(HERE.drill, HERE.field)
+    loads = opener_loads(HERE.drill.opener, HERE.drill.cylinder, HERE.field.opener_soil, 0.0, found.setting)
+    assert value_of(opened.load_at_setting(HERE)) == pytest.approx(float(loads.gauge_wheel_load), abs=0.5)
+    hard = Desk("air_drill_12m", "dry_hard_tracks", METRIC)
+    assert value_of(opened.load_at_setting(hard)) >= 0
+
+
+def test_a_push_too_small_ends_at_the_depth_that_is_solved():
+    page = opened.load_at(HERE, 30e5)
+    assert "the disc rises until soil and push balance" in page.plain and value_of(page) == 0
+
+
+def test_the_pressure_for_the_mean_row_is_that_of_the_setting_s_rule():
+    wanted = pressure_for_load(HERE.drill, HERE.field.opener_soil, HERE.field.aim.gauge_wheel_load)
+    assert value_of(opened.pressure_for_mean_row(HERE)) == pytest.approx(float(wanted) / 1e5, abs=0.5)
+
+
+def test_the_spring_the_slot_and_the_frame_are_those_of_the_library():
+    spring = HERE.drill.spring.down_force(HERE.drill.opener, -0.1)
+    assert value_of(opened.spring_in_hollow(HERE)) == pytest.approx(float(spring), abs=0.5)
+    field, opener = HERE.field, HERE.drill.opener
+    load, length = field.aim.heavy_load, usual_contact_length(opener)
+    mark = wheel_mark(opener, load, length, "normal", load, field.target_depth, np.array([0.1]))
+    assert value_of(opened.stress_at_slot(HERE)) == pytest.approx(mark.seed_depth_stress / 1e3, abs=0.5)
+    pressure = pressure_for_load(HERE.drill, field.opener_soil, field.aim.gauge_wheel_load)
+    loads = opener_loads(opener, HERE.drill.cylinder, field.opener_soil, 0.0, pressure)
+    taken = 63 * float(loads.frame_load)
+    assert value_of(opened.taken_from_frame(HERE)) == pytest.approx(taken, rel=1e-3)
+
+
+def test_the_header_loses_what_is_worked_by_hand_in_the_workbook():
+    assert value_of(opened.loss_of_header(HERE)) == 16
+    assert (
+        "Churchill 1977" in opened.loss_of_header(HERE).plain
+        and "D341-20" in opened.loss_of_header(HERE).plain
+    )
+
+
+def test_doubts_are_what_one_uncertainty_of_each_input_moves():
+    """Closing wheel: its share on the arm times its uncertainty."""
+    words = opened.load_at(HERE, 68e5).plain.split("\n")[-1]
+    closing = next(one for one in uncertain_inputs(HERE.drill) if one.path == ("opener", "closing_load"))
+    share = float(HERE.drill.opener.shares(np.zeros(1), np.zeros(1))[1][0])
+    assert f"closing-wheel load (usual) {METRIC.show('force', share * closing.uncertainty)}" in words
+    assert re.search(r"; \d+ others less\.$", words)
+    assert opened.loss_of_header(HERE).plain.endswith("Nothing that goes in is marked as uncertain.")
+
+
+def test_a_step_takes_result_formula_and_source_from_the_library():
+    one = step("area", "area", cylinder.pressure_area, diameter=("length", 0.04))
+    assert one == Step(
+        "area", "area", float(cylinder.pressure_area(0.04)), "A = pi d^2 / 4.",
+        {"diameter": ("length", 0.04)}, "physics.cylinder.force.pressure_area", "geometry, area of a circle.",
+    )  # fmt: skip
+    with pytest.raises(ValueError, match="fine tells no formula or no source"):
+        opened.formula_of(fine)
+
+
+def test_it_is_shown_on_the_bench():
+    bench = open_bench("air_drill_12m", "firm")
+    assert "Open the number" in bench.show(opened.one_step_of_gauge).part.html
