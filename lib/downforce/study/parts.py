@@ -12,7 +12,7 @@ from downforce.physics.cylinder import oil_volume
 from downforce.physics.oil import VELOCITY_LIMITS, bore_for_velocity, line_volume, next_nominal_bore
 from downforce.study.oil import circuit_graph as graphs
 from downforce.study.oil.cases import COMPARED, way_trials
-from downforce.study.oil.catalogue import cylinder_size, hose_size
+from downforce.study.oil.catalogue import INCH_OVER_NOMINAL, cylinder_size, hose_size
 from downforce.study.oil.circuit import drill_with_hoses
 from downforce.study.oil.circuit_graph import circuit_graph, drop_runs, hinge_run
 from downforce.study.oil.fastest import fastest_oil
@@ -186,7 +186,7 @@ class PartsList:
         )
 
 
-def parts_list(drill, field, oil_temperature=ORDERED_AT):
+def parts_list(drill, field, oil_temperature=ORDERED_AT, units=None):
     """The bill of materials of the circuit that is judged good for a drill and a field.
 
     Parameters
@@ -197,6 +197,8 @@ def parts_list(drill, field, oil_temperature=ORDERED_AT):
         Terrace, speed, soil and aim that the circuit must cope with.
     oil_temperature : float [K]
         Of the oil it is judged in: a cold start if left out.
+    units : str, optional [-]
+        "metric" or "US", which comes first in sizes; the drill's own if left out.
 
     Returns
     -------
@@ -213,10 +215,10 @@ def parts_list(drill, field, oil_temperature=ORDERED_AT):
     Valves and hoses are those of `circuit_to_order`; where none is enough, the best that was tried.
     """
     trials = way_trials(drill, field, oil_temperature)
-    return bill(drill, trials, circuit_to_order(trials), bearable(drill, field))
+    return bill(drill, trials, circuit_to_order(trials), bearable(drill, field), units)
 
 
-def bill(drill, trials, ordered, borne):
+def bill(drill, trials, ordered, borne, units=None):
     """The bill of materials with valves and hoses that are given.
 
     Parameters
@@ -229,6 +231,8 @@ def bill(drill, trials, ordered, borne):
         Valves and hoses to order.
     borne : Bearable [Pa]
         What the drill bears; oil that would need more is not told.
+    units : str, optional [-]
+        "metric" or "US", which comes first in sizes; the drill's own if left out.
 
     Returns
     -------
@@ -245,7 +249,7 @@ def bill(drill, trials, ordered, borne):
     Hoses are rated for the most that the tractor can press, not for the setting: a check valve or a valve
     that sticks can put it there.
     """
-    duty = trials.duty
+    duty, shown = trials.duty, unit_system(units or drill.units)
     made = _ordered_drill(drill, ordered)
     state = oil_state(
         made,
@@ -256,28 +260,26 @@ def bill(drill, trials, ordered, borne):
         duty.oil_temperature,
     )
     returned = max(made.hydraulics.supply.flow, ordered.valves * ordered.taken)
-    lines = _line_bore(made.hydraulics.supply.flow, "pressure"), _line_bore(returned, "return")
-    graph = circuit_graph(drill, ordered, lines)
+    graph = circuit_graph(drill, ordered, _line_bores(made.hydraulics, returned))
     oil = _oil(drill, graph)
     rows = (
         *_inlet(drill, graph, returned),
         *_valves(drill, made, ordered),
         *_guards(made, graph, ordered.taken),
-        *_hoses(drill, made, graph, fastest_oil(made, state, duty.oil_temperature, borne)),
+        *_hoses(drill, made, graph, returned, fastest_oil(made, state, duty.oil_temperature, borne)),
         *_fittings(graph),
         *_small(graph),
-        *_at_the_rows(drill, graph),
-        _accumulator(float(state.void.max()), duty.gauge_pressure),
+        *_at_the_rows(drill, graph, shown),
+        _accumulator(drill.hydraulics.accumulator, float(state.void.max()), duty.gauge_pressure),
         _filling(drill, oil),
         *_spares(drill, graph),
     )
-    shown = unit_system(drill.units)
     return PartsList(
         tuple(replace(row, size=row.size or _size(shown, row)) for row in rows),
         ordered,
         _reads(drill, trials, ordered, borne),
         oil,
-        drill.units,
+        shown.name,
     )
 
 
@@ -303,9 +305,15 @@ def _size(shown, row):
     return shown.both(row.figures[0].kind, row.figures[0].value) if row.figures else ""
 
 
-def _line_bore(flow, kind):
-    """Bore for the middle of the usual velocities of a kind of line."""
-    return float(next_nominal_bore(bore_for_velocity(flow, float(np.mean(VELOCITY_LIMITS[kind])))))
+def _line_bores(parts, returned):
+    """Inlet and return: for the middle of their usual velocities, and none thinner than was judged."""
+    asked = (parts.inlet_hose, parts.supply.flow, "pressure"), (parts.return_hose, returned, "return")
+    return tuple(
+        max(
+            float(next_nominal_bore(bore_for_velocity(flow, float(np.mean(VELOCITY_LIMITS[kind]))))), own.bore
+        )
+        for own, flow, kind in asked
+    )
 
 
 def _inlet(drill, graph, returned):
@@ -432,7 +440,8 @@ def _guards(drill, graph, pushed_back):
             graph.count(graphs.GAUGE),
             "",
             NO_LENGTH,
-            "What the operator sets by; seen from the seat. It reads the header at its valve, not the far rows.",
+            "What the operator sets by; seen from the seat. It reads the header at its valve, not the far "
+            "rows.",
             (
                 Figure("end of the dial", "pressure", dial),
                 Figure("largest error", "pressure", parts.gauge.accuracy * dial),
@@ -463,9 +472,9 @@ def _guards(drill, graph, pushed_back):
 
 _WHY_HOSE = {
     graphs.FEED: "From the valve to the tee that feeds the header.",
-    graphs.INLET: "Carries the supply's flow at a fair velocity. Length assumed: measure it.",
-    graphs.RETURN: "Carries what rising rows push back. Back-pressure in it acts on every cylinder and is the "
-    "lowest force that can be set. Length assumed: measure it.",
+    graphs.INLET: "Carries the supply's flow at a fair velocity. Its length is the drill file's.",
+    graphs.RETURN: "Carries what rising rows push back. Back-pressure in it acts on every cylinder and is "
+    "the lowest force that can be set. Its length is the drill file's.",
     graphs.FURTHER: "On along the frame to the other valves.",
     graphs.BACK: "Along the frame from each valve; full size, for all of the return may come from one.",
     graphs.GAUGE_LINE: "To a gauge that is seen from the seat. Length assumed: measure it.",
@@ -475,7 +484,10 @@ _WHY_HOSE = {
 }
 
 
-def _hoses(drill, made, graph, fastest):
+_OF_TRACTOR = {graphs.INLET: "inlet_hose", graphs.RETURN: "return_hose"}
+
+
+def _hoses(drill, made, graph, returned, fastest):
     parts, most = made.hydraulics, made.hydraulics.supply.max_pressure
     rows = []
     for (purpose, bore, length), count in _grouped(graph).items():
@@ -483,6 +495,11 @@ def _hoses(drill, made, graph, fastest):
         figures, warning, why = [Figure("rating, at least", "pressure", most)], "", _WHY_HOSE.get(purpose)
         if isfinite(size.bend_radius):
             figures.append(Figure("bend radius, at least", "length", size.bend_radius))
+        if purpose == graphs.RETURN:
+            figures += [
+                Figure("flow, at most", "flow", returned),
+                Figure("back-pressure, at most", "pressure", 5e5),
+            ]
         if purpose == graphs.DROP:
             oil, own = fastest[1], parts.drop
             why = _drop_words(drill, bore)
@@ -497,7 +514,11 @@ def _hoses(drill, made, graph, fastest):
         else:
             oil = None
             if purpose == graphs.RETURN and parts.supply.return_pressure > 5e5:
-                warning = "The drill file's return has more back-pressure than 5 bar: look for a free return."
+                warning = (
+                    "The tractor's return has more back-pressure than it should: look for a free return."
+                )
+            elif (own := _OF_TRACTOR.get(purpose)) and bore > INCH_OVER_NOMINAL * getattr(parts, own).bore:
+                warning = "The drill file's hose is thinner than the usual velocity of its oil asks for."
         if oil is not None:
             rated, warning = _hose_warning(size, own, most, oil)
             figures += rated
@@ -554,7 +575,8 @@ def _hose_warning(size, hose, most, oil):
 def _drop_words(drill, bore):
     moves = "moves with the opener" if drill.hydraulics.runs.port_on == "opener" else "stays on the frame"
     return (
-        "One to each cylinder; the load kept in cold oil sets its bore. Long enough through travel, raised and "
+        "One to each cylinder; the load kept in cold oil sets its bore. Long enough through travel, raised "
+        "and "
         f"transport, for a port that {moves}, a header in the middle of the ranks as high as the frame pins "
         "(assumed), a hose that shortens, straight ends and tolerance."
     )
@@ -574,7 +596,9 @@ def _reach_warning(drill, purpose, bore, graph):
         if max(run.wanted for run in runs) > drill.hydraulics.drop.length:
             return "The drill file's drop is too short for the travel: this is the length that reaches."
         if not all(run.fits for run in runs):
-            return "Where its ends are nearest it is bent too sharply: take compact hose, or move the tee away."
+            return (
+                "Where its ends are nearest it is bent too sharply: take compact hose, or move the tee away."
+            )
     if purpose == graphs.HINGE:
         run = hinge_run(drill, bore, 0.0)
         if not run.fits(drill.hydraulics.runs.fold_angle):
@@ -598,11 +622,15 @@ def _fittings(graph):
     rows += _tees(graph)
     header = next(hose.bore for hose in graph.hoses if hose.purpose == graphs.FEED)
     why = "At both ends of the header, turned up, with the bleed screw."
-    rows.append(_fitting("elbow, 90 degrees, swivel onto the end tee", graph.count(graphs.ELBOW), header, why))
+    rows.append(
+        _fitting("elbow, 90 degrees, swivel onto the end tee", graph.count(graphs.ELBOW), header, why)
+    )
     for (kind, bore), count in sorted(graph.adapters().items()):
         if bore:
             what = f"adapter, flare to the port of the {kind}"
-            why = "Port with O-ring: taper threads are not for this. Ask for the port's thread, inch or metric."
+            why = (
+                "Port with O-ring: taper threads are not for this. Ask for the port's thread, inch or metric."
+            )
             port = hose_size(bore)
             size = port.flare + (f"; O-ring boss {port.thread} or {port.metric_boss}" if port.thread else "")
         else:
@@ -673,11 +701,23 @@ def _small(graph):
         if count
     ]
     rows.append(
-        Part("tag, row and circuit", tags, "", NO_LENGTH, "One at each end of each hose: swapped hoses look alike.")
+        Part(
+            "tag, row and circuit",
+            tags,
+            "",
+            NO_LENGTH,
+            "One at each end of each hose: swapped hoses look alike.",
+        )
     )
     if hinges:
         rows.append(
-            Part("sleeve, against rubbing", hinges, "", NO_LENGTH, "Over each hinge, and wherever hose meets steel.")
+            Part(
+                "sleeve, against rubbing",
+                hinges,
+                "",
+                NO_LENGTH,
+                "Over each hinge, and wherever hose meets steel.",
+            )
         )
     rows.append(
         Part(
@@ -704,8 +744,10 @@ def _small(graph):
             graph.count(graphs.BLEED),
             hose_size(_bore_of(graph, graphs.FEED)).flare,
             NO_LENGTH,
-            "At both ends of the header, the highest point, the cylinders' ports up: air makes the answer slow "
-            "and spongy. It lets air out into a hose that ends in a pail; no fitting is ever loosened for that.",
+            "At both ends of the header, the highest point, the cylinders' ports up: air makes the answer "
+            "slow "
+            "and spongy. It lets air out into a hose that ends in a pail; no fitting is ever loosened for "
+            "that.",
             fitting=True,
         )
     )
@@ -716,10 +758,9 @@ def _bore_of(graph, purpose):
     return next(hose.bore for hose in graph.hoses if hose.purpose == purpose)
 
 
-def _at_the_rows(drill, graph):
+def _at_the_rows(drill, graph, shown):
     cylinder, rows = drill.cylinder, graph.count(graphs.CYLINDER)
     acting = cylinder.bore if cylinder.kind == "piston" else cylinder.rod
-    shown = unit_system(drill.units)
     return (
         Part(
             f"cylinder, single-acting, {cylinder.kind} type",
@@ -728,7 +769,8 @@ def _at_the_rows(drill, graph):
             f"{'bore' if cylinder.kind == 'piston' else 'plunger'}, "
             f"{cylinder_size('stroke', cylinder.stroke, shown)} stroke",
             cylinder.closed_length,
-            "Presses one opener down; the length is closed, pin to pin. Filter or shroud the vent of a piston "
+            "Presses one opener down; the length is closed, pin to pin. Filter or shroud the vent of a "
+            "piston "
             "type. Order it by its specification sheet.",
             (Figure("rating", "pressure", cylinder.rated_pressure),),
         ),
@@ -756,7 +798,20 @@ def _at_the_rows(drill, graph):
     )
 
 
-def _accumulator(missing, gauge_pressure):
+def _accumulator(own, missing, gauge_pressure):
+    if own is not None:
+        return Part(
+            "accumulator, nitrogen only",
+            1,
+            "",
+            NO_LENGTH,
+            "The drill file has it, and the circuit was judged with it. It keeps energy after work.",
+            (
+                Figure("gas volume", "volume", own.volume),
+                Figure("precharge", "pressure", own.precharge),
+                Figure("oil that is missing without", "volume", missing),
+            ),
+        )
     if missing == 0.0:
         return Part(
             "accumulator (optional)",

@@ -1,19 +1,20 @@
-"""A table on paper: as many pages as it needs, in black and white, with room to write."""
+"""A table on paper, on as many pages as it needs, with room to write; laid out like the card's desk side."""
 
 from io import BytesIO
 
-from matplotlib.backends.backend_pdf import FigureCanvasPdf, PdfPages
+from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 
 from downforce.study.setup_card import PAPERS
-from downforce.workbook.card.page import INCH, MARGIN, SCALES, draw_rule, draw_words
-from downforce.workbook.card.sheet import Sheet
+from downforce.workbook.card.desk_page import MARGIN
+from downforce.workbook.card.page import INCH, PageWords, draw_rules
+from downforce.workbook.card.sheet import Pages
 
-TYPE, TITLE = 6.8, 12.0
-"""Type size of a table and of its title [pt]."""
+TITLE = 13.0
+"""Type size of a title [pt]."""
 
 
-def printed_table(title, lead, header, shares, rows, foot=(), paper="A4", one_page=False):
+def printed_table(title, lead, header, shares, rows, foot=(), paper="A4", size=8.0):
     """A table as a PDF.
 
     Parameters
@@ -32,62 +33,36 @@ def printed_table(title, lead, header, shares, rows, foot=(), paper="A4", one_pa
         Sentences below it.
     paper : str [-]
         "A4" or "Letter".
-    one_page : bool [-]
-        Whether all must stand on one page, in smaller type if need be.
+    size : float [pt]
+        Of the type.
 
     Returns
     -------
-    bytes [-]
-        Vector text with its fonts inside.
+    tuple of (bytes, int) [-]
+        Vector text with its fonts inside, and the number of pages.
 
     Raises
     ------
     ValueError
-        If there is no such paper, or one page does not hold it.
+        If there is no such paper.
     """
     if paper not in PAPERS:
         raise ValueError(f"paper must be one of {', '.join(PAPERS)}; got {paper!r}.")
-    size = tuple(side * 1000.0 for side in PAPERS[paper])
-    for scale in SCALES if one_page else (1.0,):
-        sheets = _sheets(size, scale, title, lead, header, shares, rows, foot)
-        if len(sheets) == 1 or not one_page:
-            return _file(title, size, sheets)
-    raise ValueError("This does not fit on one page: shorten the name of the drill.")
-
-
-def _sheets(size, scale, title, lead, header, shares, rows, foot):
-    inner, bottom = size[0] - 2 * MARGIN, size[1] - MARGIN
-    widths = [share / sum(shares) * inner for share in shares]
-    sheet = Sheet(scale)
-    sheets = [sheet]
-    y = sheet.paragraph(MARGIN, MARGIN, inner, title, TITLE, bold=True) + 0.6
+    pages = Pages(*(side * 1000.0 for side in PAPERS[paper]), MARGIN)
+    pages.paragraph(title, TITLE, bold=True)
     for words in lead:
-        y = sheet.paragraph(MARGIN, y, inner, words, TYPE) + 0.4
-    y = sheet.table(MARGIN, y + 1.0, widths, [header], TYPE, bold_rows=(0,))
-    for row in rows:
-        if Sheet(scale).table(MARGIN, y, widths, [row], TYPE) > bottom:
-            sheet = Sheet(scale)
-            sheets.append(sheet)
-            y = sheet.table(MARGIN, MARGIN, widths, [header], TYPE, bold_rows=(0,))
-        y = sheet.table(MARGIN, y, widths, [row], TYPE)
-    for words in foot:
-        if Sheet(scale).paragraph(MARGIN, y + 0.8, inner, words, TYPE) > bottom:
-            sheet, y = Sheet(scale), MARGIN
-            sheets.append(sheet)
-        y = sheet.paragraph(MARGIN, y + 0.8, inner, words, TYPE)
-    return sheets
-
-
-def _file(title, size, sheets):
+        pages.paragraph(words, size)
+    pages.gap(1.0)
+    pages.table([share / sum(shares) * pages.inner for share in shares], rows, size, header)
+    pages.gap(1.5)
+    pages.items(foot, size)
     file = BytesIO()
     # Without a date, so that the same list is the same file.
-    with PdfPages(file, metadata={"Title": title, "Creator": "downforce", "CreationDate": None}) as pages:
-        for sheet in sheets:
-            figure = Figure(figsize=tuple(side / INCH for side in size), facecolor="white")
-            FigureCanvasPdf(figure)
-            for words in sheet.words:
-                draw_words(figure, words, 1.0)
-            for rule in sheet.rules:
-                draw_rule(figure, rule, 1.0)
-            pages.savefig(figure)
-    return file.getvalue()
+    about = {"Title": title, "Creator": "downforce", "CreationDate": None}
+    with PdfPages(file, metadata=about) as book:
+        for layout in pages.layouts:
+            figure = Figure(figsize=tuple(length / INCH for length in layout.size), facecolor="white")
+            figure.add_artist(PageWords(layout.words))
+            draw_rules(figure, layout.rules)
+            book.savefig(figure)
+    return file.getvalue(), len(pages.layouts)

@@ -5,7 +5,7 @@ import numpy as np
 from downforce.physics.checks import finite, not_negative, positive
 
 SHORTENS = 0.04
-"""By how much a hose may shorten under pressure [-]; it may also grow by 2 % (two installation sheets seen)."""
+"""By how much a hose may shorten under pressure [-]; it may also grow by 2 % (two installation sheets)."""
 
 STRAIGHT_DIAMETERS = 1.5
 """Straight hose behind each end before it may bend, over its outside diameter [-] (an installation sheet)."""
@@ -127,7 +127,8 @@ def loop_radius(chord, length, ends_turn=False):
     R = length / (2 phi) with sin(phi) / phi = chord / length; between clamps no more than chord / 2 where phi
     is above a right angle.
 
-    Range: one plane, hose without stiffness; a hose that lies straight or is too short for its chord has no arc.
+    Range: one plane, hose without stiffness; a hose that lies straight or is too short for its chord has no
+    arc.
 
     Source: geometry; derivation: arc and chord of a circle, phi half the angle of the arc.
 

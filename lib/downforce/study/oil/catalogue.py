@@ -84,9 +84,7 @@ def _sizes():
     table = read_table("hoses").astype({"dash": object})
     found = {}
     for row in table.itertuples():
-        known = [
-            "" if text != text else str(text) for text in (row.size_in, row.thread, row.metric_boss)
-        ]
+        known = ["" if text != text else str(text) for text in (row.size_in, row.thread, row.metric_boss)]
         found[round(row.bore_mm, 1)] = HoseSize(
             row.bore_mm / 1e3,
             known[0],

@@ -1,4 +1,4 @@
-"""An oil circuit as a graph: every part with its openings, every hose with its two ends, counted from there."""
+"""An oil circuit as a graph: every part with its openings, every hose with its two ends."""
 
 from collections import Counter
 from dataclasses import dataclass, field
@@ -39,7 +39,7 @@ OPENINGS = {
     COUPLER: 1,
     BLEED: 1,
 }
-"""Openings of each kind of part [-]; a valve has inlet, outlet, return, gauge and drain. All must be joined."""
+"""Openings of each kind of part [-]; a valve has inlet, outlet, return, gauge, drain. All are joined."""
 
 FLARED = (TEE, ELBOW, BLEED)
 """Parts with flares, onto which a hose's swivel screws; all others have a port that takes an adapter [-]."""
@@ -60,8 +60,6 @@ DROP, PIECE, HINGE, FEED, INLET, RETURN, FURTHER, BACK, GAUGE_LINE, DRAIN, DUMP_
 )
 """What hoses are for [-]."""
 
-LINE_LENGTH = 10.0
-"""Hose from the tractor to the valves and back [m] (assumed)."""
 GAUGE_LENGTH = 6.0
 """Hose from a valve to a gauge that is seen from the seat [m] (assumed)."""
 SHORT_LENGTH = 0.4
@@ -216,7 +214,8 @@ def drop_runs(drill, bore):
     Parameters
     ----------
     drill : Drill [-]
-        The drill; the header is taken to run as high as the cylinders' frame pins, in the middle of the ranks.
+        The drill; the header is taken to run as high as the cylinders' frame pins, in the middle of the
+        ranks.
     bore : float [m]
         Of the drops.
 
@@ -317,8 +316,8 @@ def circuit_graph(drill, ordered, line_bores):
     Notes
     -----
     A tee at every drop, in the order of the rows; at both ends of the header an elbow turned up with a bleed
-    screw. Each valve feeds through a tee screwed onto that of the drop nearest to it. Behind the first valve a
-    tee leads to the dump valve, which lets oil into the return.
+    screw. Each valve feeds through a tee screwed onto that of the drop nearest to it. Behind the first valve
+    a tee leads to the dump valve, which lets oil into the return.
     """
     rows = np.flatnonzero(~drill.row_on_springs)
     if not len(rows):
@@ -331,9 +330,7 @@ def circuit_graph(drill, ordered, line_bores):
 
 def _header(graph, drill, ordered, rows):
     feeds = Counter(int(np.argmin(np.abs(drill.row_y[rows] - y))) for y in ordered.places)
-    length = max(
-        drill.hydraulics.drop.length, *(run.wanted for run in drop_runs(drill, ordered.drop_bore))
-    )
+    length = max(drill.hydraulics.drop.length, *(run.wanted for run in drop_runs(drill, ordered.drop_bore)))
     made = _put(graph, BLEED, "left"), _put(graph, ELBOW, "left")
     graph.joints.append(made)
     before, feed = made[1], 0
@@ -372,17 +369,17 @@ def _piece(graph, drill, ordered, pair, before, tee):
 
 
 def _valves(graph, drill, ordered, line_bores):
-    inlet, back = line_bores
+    own, (inlet, back) = drill.hydraulics, line_bores
     tractor, filtered, check = (
         _put(graph, COUPLER, "inlet"),
         _put(graph, FILTER, "inlet"),
         _put(graph, CHECK, "inlet"),
     )
-    graph.hoses.append(HoseRun(INLET, (tractor, filtered), inlet, LINE_LENGTH))
+    graph.hoses.append(HoseRun(INLET, (tractor, filtered), inlet, own.inlet_hose.length))
     graph.joints.append((filtered, check))
     returned, source = _put(graph, COUPLER, "return"), check
     graph_return = _put(graph, TEE, "of the dump valve, return")
-    graph.hoses.append(HoseRun(RETURN, (graph_return, returned), back, LINE_LENGTH))
+    graph.hoses.append(HoseRun(RETURN, (graph_return, returned), back, own.return_hose.length))
     sink, valves = graph_return, len(ordered.places)
     for number, y in enumerate(ordered.places, start=1):
         valve = _put(graph, VALVE, f"{number}")
@@ -400,7 +397,7 @@ def _valves(graph, drill, ordered, line_bores):
         )
         gauge, drain = _put(graph, GAUGE, f"{number}"), _put(graph, COUPLER, f"drain {number}")
         graph.hoses.append(HoseRun(GAUGE_LINE, (valve, gauge), THIN_BORE, GAUGE_LENGTH))
-        graph.hoses.append(HoseRun(DRAIN, (valve, drain), THIN_BORE, LINE_LENGTH))
+        graph.hoses.append(HoseRun(DRAIN, (valve, drain), THIN_BORE, own.return_hose.length))
 
 
 def _line(graph, purpose, near, valve, bore, y, valves):

@@ -6,7 +6,7 @@ from downforce.study.oil.cases import DUTY_ANGLE, SHARE, way_trials
 from downforce.study.parts import ORDERED_AT, parts_list
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
-from downforce.workbook.oil.words import GIVES, fine_percent, limited_words, valve_words
+from downforce.workbook.oil.words import fine_percent, limited_words, valve_words
 from downforce.workbook.own_files import written_beside
 from downforce.workbook.printed import printed_table
 from downforce.workbook.table import table_page
@@ -14,6 +14,7 @@ from downforce.workbook.table import table_page
 BLANK = "to be filled in"
 """What stands under a torque: two tables in print differ by two to one [-]."""
 
+_LONG = 2.0
 _HEADER = ["Part", "How many", "Size", "Length", "Ratings", "Why"]
 _SHARES = (40, 11, 38, 17, 34, 60, 14)
 
@@ -67,7 +68,7 @@ def write_parts(bench, temperature=ORDERED_AT, folder=".", paper="A4"):
         [*cells, BLANK if part.fitting else ""]
         for cells, part in zip(_rows(bench.units, listed), listed, strict=True)
     ]
-    page = printed_table(
+    page, pages = printed_table(
         f"Parts of the circuit: {bench.drill.name}",
         [f"Field: {bench.field.name}. Ordered by: ____________ Date: ____________"],
         [*_HEADER, "Torque"],
@@ -77,13 +78,19 @@ def write_parts(bench, temperature=ORDERED_AT, folder=".", paper="A4"):
         paper,
     )
     sheet = listed.to_frame().to_csv(index=False, lineterminator="\n").encode("utf-8-sig")
-    files = [written_beside(f"my_parts{end}", what, folder) for end, what in ((".csv", sheet), (".pdf", page))]
+    files = [
+        written_beside(f"my_parts{end}", what, folder) for end, what in ((".csv", sheet), (".pdf", page))
+    ]
     older = " Older lists were left as they are." if any(path.stem != "my_parts" for path in files) else ""
-    return f"Your list is {files[0].name} (for a spreadsheet) and {files[1].name} ({paper}).{older}"
+    return (
+        f"Your list is {files[0].name} (for a spreadsheet) and {files[1].name} ({paper}, {pages} "
+        f"pages).{older}"
+    )
 
 
 _TORQUE = (
-    "No torque is printed: tables in print differ by two to one. Finger-tight, mark nut and body, then turn as "
+    "No torque is printed: tables in print differ by two to one. Finger-tight, mark nut and body, then "
+    "turn as "
     "many flats as the fitting's own sheet says, with two spanners; write its torque into the last column."
 )
 
@@ -92,11 +99,11 @@ def _rows(units, listed):
     rows = []
     for part in listed:
         ratings = "; ".join(f"{one.words} {units.show(one.kind, one.value)}" for one in part.figures)
-        length = units.show("hose length", part.length) if isfinite(part.length) else "–"
+        length = "–"
+        if isfinite(part.length):
+            length = units.show("length" if part.length < _LONG else "large length", part.length)
         words = f"{part.why} Mind: {part.warning}" if part.warning else part.why
-        rows.append(
-            [part.what, str(part.count or "none"), part.size or "–", length, ratings or "–", words]
-        )
+        rows.append([part.what, str(part.count or "none"), part.size or "–", length, ratings or "–", words])
     return rows
 
 
@@ -123,7 +130,8 @@ def _notes(bench, listed, temperature):
     yield gauge_words(listed.gauge, units)
     yield (
         f"Counts: {listed.total('hose')} hoses and {listed.total('hose end')} ends; every opening of every "
-        "part is joined. Where a port or thread is named, check it against the part: threads of flare and boss "
+        "part is joined. Where a port or thread is named, check it against the part: threads of flare and "
+        "boss "
         "look alike and do not seal on each other."
     )
     yield (
@@ -150,12 +158,14 @@ def gauge_words(reads, units):
     """
     places = " and ".join(f"{units.number('large length', y):+.1f}".replace("-", "−") for y in reads.places)
     show = units.show
-    high = show("pressure", reads.highest)
+    high, off = show("pressure", reads.highest), f"up to {show('pressure', reads.worst)}"
     if reads.ended_by:
-        high = f"more than {limit_text(units, reads.highest)} ({GIVES[reads.ended_by].split(' ')[0]} gives way)"
+        high = f"more than {limit_text(units, reads.highest)} ({reads.ended_by})"
+        off = f"at least {show('pressure', reads.worst)}"
     return (
         f"The gauge reads the header at its own place ({places} {units.unit('large length')} right of the "
-        f"middle), within {show('pressure', reads.error)}: with the drill standing still that is every row's. "
+        f"middle), within {show('pressure', reads.error)}: with the drill standing still that is every "
+        "row's. "
         f"While oil moves over this terrace the worst rows see {show('pressure', reads.lowest)} and {high} "
-        f"when it is set to {show('pressure', reads.setting)}."
+        f"when it is set to {show('pressure', reads.setting)}: {off} off what it reads."
     )
