@@ -43,7 +43,7 @@ def pin_stresses(force, diameter, eye, fork, gap):
     Examples
     --------
     >>> [round(float(stress) / 1e6, 1) for stress in pin_stresses(15.96e3, 0.016, 0.020, 0.008, 0.0005)]
-    [39.7, 49.9, 62.3, 188.6]
+    [39.7, 49.9, 62.3, 188.5]
     """
     force, d = positive("force", force), positive("diameter", diameter)
     t, a, c = positive("eye", eye), positive("fork", fork), not_negative("gap", gap)
