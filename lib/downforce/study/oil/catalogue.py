@@ -10,6 +10,8 @@ from downforce.physics.oil import next_nominal_bore
 INCH_OVER_NOMINAL = 1.02
 """How far a bore in inches may be over its nominal bore in millimetres [-]."""
 
+_AS_SOLD = 0.06
+
 
 @dataclass(frozen=True)
 class HoseSize:
@@ -114,8 +116,8 @@ def cylinder_size(kind, size, units):
     str [-]
         Such as "1 1/2 in (38.1 mm)".
     """
-    label = _labels(kind).get(round(1e3 * size, 1))
-    if label is None:
+    label, sold = min(_labels(kind), key=lambda one: abs(one[1] - 1e3 * size))
+    if abs(sold - 1e3 * size) > _AS_SOLD:
         return units.both("small length", size)
     other = METRIC if label.endswith(" in") else US
     return f"{label} ({other.show('small length', size)})"
@@ -124,5 +126,4 @@ def cylinder_size(kind, size, units):
 @cache
 def _labels(kind):
     table = read_table("cylinder_sizes")
-    table = table[table["kind"] == kind]
-    return {round(row.size_mm, 1): row.label for row in table.itertuples()}
+    return [(row.label, row.size_mm) for row in table[table["kind"] == kind].itertuples()]
