@@ -115,6 +115,7 @@ class Panel:
         self._title = title
         self._sentence = self._alt = ""
         self._result: Any = None
+        self._told: list[Callable[[dict[str, Any]], None]] = []
         self._build()
         self._refresh()
 
@@ -173,6 +174,16 @@ class Panel:
                 raise ValueError(f"there is no control {name!r}; there are: {', '.join(self.controls)}")
             self.controls[name].check(value)
         self._hold_and_set(values)
+
+    def on_values(self, tell: Callable[[dict[str, Any]], None]) -> None:
+        """Have somebody told whenever the picture has followed new values.
+
+        Parameters
+        ----------
+        tell : callable [-]
+            Takes the values, by control name.
+        """
+        self._told.append(tell)
 
     def reset(self) -> None:
         """Put every control back to its start value."""
@@ -264,6 +275,9 @@ class Panel:
             self._result, self._sentence, self._alt = result, sentence, alt
             self._picture.value = self._picture_html(data_uri(self._canvas.png()), alt, "ready")
             self._words.value = self._words_html(sentence, "ready")
+            values = self.values
+        for tell in self._told:
+            tell(values)
 
     def _show_problem(self, problem: Exception) -> None:
         if isinstance(problem, ValueError):

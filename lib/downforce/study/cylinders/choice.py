@@ -102,12 +102,13 @@ def cylinder_choice(drill, fields, usual=0, mounting=MOUNTINGS[0], offered=None)
     Notes
     -----
     First come sizes whose one step of the setting is no more than the wanted load and whose usual pressure is
-    in the readable middle of the gauge. Among these what fits is put in order by the sum of three numbers: how far the pressure for the usual soil lies from
-    the middle of the range that valve and gauge both cover, over half that range; down force of one step of
-    the setting over the wanted gauge-wheel load; oil for the stroke used over what the tractor may lend.
-    Closed length: stroke plus what is not stroke in the proposed cylinder, or more where the table of dead
-    lengths says that its bore cannot be built so short. The rod is judged as a column of
-    the whole pin-to-pin length, pinned at both ends: cautious for the tube, not for play in the rod guide.
+    in the readable middle of the gauge. Among these what fits is put in order by the sum of three numbers:
+    how far the pressure for the usual soil lies from the middle of the range that valve and gauge both
+    cover, over half that range; down force of one step of the setting over the wanted gauge-wheel load; oil
+    for the stroke used over what the tractor may lend. Closed length: stroke plus what is not stroke in the
+    proposed cylinder, or more where the table of dead lengths says that its bore cannot be built so short.
+    The rod is judged as a column of the whole pin-to-pin length, pinned at both ends: cautious for the tube,
+    not for play in the rod guide.
     """
     judge = Judge(drill, fields, usual, mounting)
     candidates = [_offered(judge, one) for one in offered or ()]

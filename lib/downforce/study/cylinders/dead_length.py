@@ -8,7 +8,7 @@ MOUNTINGS = ("cross tubes", "tang or clevis", "tie rods")
 """How a cylinder's ends are made [-]; the first is the shortest."""
 
 WITHOUT_PISTON = (0.030, 0.020)
-"""How much shorter a plunger type may be, at its shortest and at its longest [m] (common practice, no source)."""
+"""How much shorter a plunger type may be, of its shortest and longest [m] (common practice, no source)."""
 
 
 @cache

@@ -105,8 +105,8 @@ class Clearance:
     front, rear, low, high : float [m]
         Ends of what its tube sweeps, as the places of the opener: nothing may be in there.
     nearest : dict of (float, float) [m]
-        Least distance of the tube from disc, gauge wheel and closing wheel's axle, and the travel where it is.
-        Below 0 it passes beside that part: look from above.
+        Least distance of the tube from disc, gauge wheel and closing wheel's axle, and the travel where it
+        is. Below 0 it passes beside that part: look from above.
     same_rank : float [m]
         Room to the tube of the next row in the same rank.
     next_row : float [m]
@@ -218,8 +218,8 @@ def bracket_loads(drill, weld_leg=WELD_LEG, weld_stress=WELD_STRESS):
 
     Notes
     -----
-    Moments stand about the old pin: a bracket that is fixed where the old one was bears them. One that is fixed
-    nearer bears less. Without blows, fatigue, and what a bracket out of line adds: no release.
+    Moments stand about the old pin: a bracket that is fixed where the old one was bears them. One that is
+    fixed nearer bears less. Without blows, fatigue, and what a bracket out of line adds: no release.
     """
     positive("weld_leg", weld_leg)
     positive("weld_stress", weld_stress)

@@ -121,14 +121,15 @@ def cylinder_order(drill, mounting=MOUNTINGS[0], joint=None, lowest_temperature=
     problems = [mixed] if mixed else []
     if dead < shortest - _HALF_A_MILLIMETRE:
         problems.append(
-            f"Closed, it would be {shown.both('length', cylinder.closed_length)}; with {mounting} nobody builds "
+            f"Closed, it would be {shown.both('length', cylinder.closed_length)}; with {mounting} nobody "
+            "builds "
             f"it below {shown.both('length', cylinder.stroke + shortest)}."
         )
     if not check.enough:
         problems.append("Its stroke leaves too little at one end: see the table of the stroke.")
     pin = smallest_pin(pin_trials(drill, joint), system)
     if pin is None:
-        problems.append("No pin of the series holds in this joint: wider eye, thicker plates, or greased bushings.")
+        problems.append("No pin of the series holds here: wider eye, thicker plates, or greased bushings.")
     rows = (
         *_body(cylinder, system, shown),
         *_lengths(cylinder, mounting, (shortest, longest), check, shown),
@@ -156,7 +157,8 @@ def _system(cylinder):
     if not odd:
         return system, ""
     return system, (
-        f"Its {acting} is of the {system} series and its {' and '.join(odd)} not: order all of one system, or ask "
+        f"Its {acting} is of the {system} series and its {' and '.join(odd)} not: order all of one system, "
+        "or ask "
         "whether it is made."
     )
 
@@ -173,7 +175,7 @@ def _body(cylinder, system, shown):
     )
     for name in (acting, other):
         yield OrderRow(name.capitalize(), cylinder_size(*sizes[name], shown), "calliper")
-    yield OrderRow("Stroke", cylinder_size("stroke", cylinder.stroke, shown), "open length less closed length")
+    yield OrderRow("Stroke", cylinder_size("stroke", cylinder.stroke, shown), "open less closed length")
     yield OrderRow("System of sizes", f"{system} throughout", "pins, port and thread of one system")
 
 
@@ -210,7 +212,8 @@ def _ends(drill, pin, joint, mounting, shown):
     )
     yield OrderRow(
         "Clearance and bushing",
-        f"bore over pin {shown.show('small length', 0.0002)} to {shown.show('small length', 0.0005)} for bolted "
+        f"bore over pin {shown.show('small length', 0.0002)} to {shown.show('small length', 0.0005)} for "
+        "bolted "
         f"brackets, side gap {shown.both('small length', joint.gap)}; bushing {joint.bushing}",
         f"retire at about {shown.both('small length', 0.001)} of play",
     )
@@ -230,7 +233,7 @@ def _inside(drill, system, lowest_temperature, shown):
     yield OrderRow("Bleed", "screw or second port at the highest point as mounted", "there, and closed")
     if drill.cylinder.kind == "piston":
         yield OrderRow("Vent", vent, "where it points; not painted shut")
-    yield OrderRow("Wiper", "double lip or scraper for dust; a boot only if it drains", "sits whole, not painted")
+    yield OrderRow("Wiper", "double lip or scraper; a boot only if it drains", "sits whole, not painted")
     yield OrderRow(
         "Rod surface",
         "hard chrome 20 to 25 µm, or nitrided or stainless; Ra 0.3 µm or finer (common practice)",
@@ -245,7 +248,8 @@ def _inside(drill, system, lowest_temperature, shown):
     )
     yield OrderRow(
         "Friction",
-        f"breakaway at most {shown.both('pressure', LARGEST_FRICTION)}, empty, both ways, after 10 strokes; a "
+        f"breakaway at most {shown.both('pressure', LARGEST_FRICTION)}, empty, both ways, after 10 "
+        "strokes; a "
         "matched set",
         "hand pump with a gauge, on one in ten",
     )
@@ -257,24 +261,27 @@ def _tests(drill, shown):
     rated = max(cylinder.rated_pressure, pressures[MOST])
     yield OrderRow(
         "Rated pressure",
-        f"{shown.both('pressure', rated)} or more: the tractor's most is {shown.show('pressure', pressures[MOST])}",
+        f"{shown.both('pressure', rated)} or more: the tractor's most is "
+        f"{shown.show('pressure', pressures[MOST])}",
         "stamped on the barrel",
     )
     yield OrderRow(
-        "Proof", f"{shown.both('pressure', PROOF * rated)} with certificate; drift after 5 min written down", "paper"
+        "Proof", f"{shown.both('pressure', PROOF * rated)} with certificate; drift in 5 min", "paper"
     )
     for name in (RELIEF, MOST):
         one = held[name]
         yield OrderRow(
             f"Load at the {name}",
-            f"{shown.both('force', one.force)} at {shown.show('pressure', one.gauge_pressure)}; rod as a column "
+            f"{shown.both('force', one.force)} at {shown.show('pressure', one.gauge_pressure)}; rod as a "
+            "column "
             f"{one.column_safety:.1f} times that, wall to yield {one.wall_safety:.1f} times"
             + ("" if one.enough else ": less than is asked for"),
             "the maker confirms",
         )
     yield OrderRow(
         "Paint, marks, packing",
-        "primer and top coat, rod and wiper masked; part number, date, rated pressure, bore and rod stamped; ports "
+        "primer and top coat, rod and wiper masked; part number, date, rated pressure, bore and rod "
+        "stamped; ports "
         "capped, rod in, oil film",
         "look",
     )

@@ -1,4 +1,4 @@
-"""Pins, fork and eye, rod and tube of a cylinder: what stands in them at the relief and at the tractor's most."""
+"""Pins, fork and eye, rod and tube of a cylinder, at the relief valve and at the tractor's most."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -26,7 +26,7 @@ from downforce.study.cylinders.judge import (
 from downforce.study.cylinders.stroke_check import stroke_check
 
 BENDING_SHARE, SHEAR_SHARE = 0.25, 0.12
-"""Allowed bending and shear over the pin's strength, swelling load [-]: 0.2 to 0.3, 0.1 to 0.15 (from memory)."""
+"""Allowed bending and shear over strength, swelling load [-]: 0.2 to 0.3, 0.1 to 0.15 (from memory)."""
 BEARING = {"greased": 40e6, "dry": 20e6}
 """Allowed bearing of a moving joint [Pa]: 20 to 40 MPa hardened and greased, 10 to 20 dry (from memory)."""
 
@@ -127,9 +127,12 @@ STRESSES = ("shear", "bearing in the eye", "bearing in the fork", "bending")
 
 
 def standing_pressures(drill):
-    """What may stand in a drill's cylinders: the relief valve's pressure, and the most the tractor gives [Pa]."""
+    """What may stand in a drill's cylinders: the relief valve's pressure, the most the tractor gives [Pa]."""
     parts = drill.hydraulics
-    return {RELIEF: parts.valve.relief_pressure, MOST: max(parts.supply.max_pressure, parts.valve.relief_pressure)}
+    return {
+        RELIEF: parts.valve.relief_pressure,
+        MOST: max(parts.supply.max_pressure, parts.valve.relief_pressure),
+    }
 
 
 def pin_trials(drill, joint=None):
@@ -181,9 +184,7 @@ def pin_trials(drill, joint=None):
             for name, pressure in standing_pressures(drill).items()
         }
         over = {
-            name: tuple(
-                words for words, one, most in zip(STRESSES, each, allowed, strict=True) if one > most
-            )
+            name: tuple(words for words, one, most in zip(STRESSES, each, allowed, strict=True) if one > most)
             for name, each in stresses.items()
         }
         found.append(PinTrial(row.system, row.label, row.size_mm / 1e3, stresses, over))
@@ -224,6 +225,11 @@ def strength(drill):
         hoop = float(np.max(lame_stresses(inner, inner, inner + cylinder.wall, pressure)[1]))
         safety = column / force, TUBE_YIELD / hoop
         found[name] = Strength(
-            pressure, force, safety[0], hoop, safety[1], safety[0] >= COLUMN_SAFETY and safety[1] >= WALL_SAFETY
+            pressure,
+            force,
+            safety[0],
+            hoop,
+            safety[1],
+            safety[0] >= COLUMN_SAFETY and safety[1] >= WALL_SAFETY,
         )
     return found
