@@ -116,6 +116,7 @@ class Panel:
         self._sentence = self._alt = ""
         self._result: Any = None
         self._told: list[Callable[[dict[str, Any]], None]] = []
+        self._put_back: list[Callable[[], None]] = []
         self._build()
         self._refresh()
 
@@ -175,19 +176,24 @@ class Panel:
             self.controls[name].check(value)
         self._hold_and_set(values)
 
-    def on_values(self, tell: Callable[[dict[str, Any]], None]) -> None:
-        """Have somebody told whenever the picture has followed new values.
+    def on_values(self, tell: Callable[[dict[str, Any]], None], put_back: Callable[[], None]) -> None:
+        """Have somebody told whenever the picture has followed new values, and when all are put back.
 
         Parameters
         ----------
         tell : callable [-]
             Takes the values, by control name.
+        put_back : callable [-]
+            Called after Reset.
         """
         self._told.append(tell)
+        self._put_back.append(put_back)
 
     def reset(self) -> None:
         """Put every control back to its start value."""
         self._hold_and_set({name: control.value for name, control in self.controls.items()})
+        for put_back in self._put_back:
+            put_back()
 
     def corners(self) -> Iterator[dict[str, Any]]:
         """Every combination of slider ends, options and tick-box states.

@@ -35,6 +35,8 @@ from downforce.workbook.own_files import written_beside
 from downforce.workbook.printed import printed_table
 from downforce.workbook.table import table_page
 
+_STRESS = {"metric": ("MPa", 1e6), "US": ("ksi", 6894757.293168361)}
+
 IN_FILE = 0
 """Place in the ranked table that stands for the drill file's own cylinder [-]."""
 
@@ -62,7 +64,7 @@ def chosen_drill(bench, place=IN_FILE, supplier=None):
     ValueError
         If the ranked table has no such place, or the file has problems.
     """
-    drill = replace(bench.drill, cylinder=shared_pins(bench).cylinder)
+    drill = shared_pins(bench).drill_on
     if place == IN_FILE:
         return drill
     offered = None if supplier is None else read_offered(supplier)
@@ -140,7 +142,8 @@ def old_place_table(bench):
         ["For the hose beside its port", long(free.hose)],
     ]
     note = (
-        f"Fillets with a leg of {show('small length', WELD_LEG)} at {show('stress', WELD_STRESS)} "
+        f"Fillets with a leg of {show('small length', WELD_LEG)} at "
+        f"{_stress(bench.units, WELD_STRESS, True)} "
         "(guessed), each "
         "with the whole moment about the old pin: a bracket fixed nearer to the line of force needs less. "
         "These are "
@@ -174,13 +177,13 @@ def pins_table(bench, joint=None, place=IN_FILE):
     rows = []
     for trial in pin_trials(drill, joint):
         cells = [
-            " / ".join(_bare(show("stress", stress)) for stress in trial.stresses[name])
+            " / ".join(_stress(bench.units, stress) for stress in trial.stresses[name])
             for name in (RELIEF, MOST)
         ]
         verdict = ", ".join(trial.over[RELIEF]) + " too high" if trial.over[RELIEF] else "holds"
         most = ", ".join(trial.over[MOST]) + " too high" if trial.over[MOST] else "holds"
         rows.append([trial.label, cells[0], verdict, cells[1], most])
-    unit = bench.units.unit("stress")
+    unit = _STRESS[bench.units.name][0]
     header = [
         "Pin",
         f"At {show('pressure', pressures[RELIEF])}, the relief valve ({unit})",
@@ -199,7 +202,8 @@ def pins_table(bench, joint=None, place=IN_FILE):
         f"Shear / bearing in the eye / bearing in the fork / bending. Eye {eye}, plates {fork}, {gap} clear "
         "on each side: guessed, measure yours. Allowed, from memory: bending "
         f"{style.percent(BENDING_SHARE)} and shear {style.percent(SHEAR_SHARE)} of "
-        f"{show('stress', joint.strength)}, bearing {show('stress', BEARING[joint.bushing])} "
+        f"{_stress(bench.units, joint.strength, True)}, bearing "
+        f"{_stress(bench.units, BEARING[joint.bushing], True)} "
         f"({joint.bushing}). Beside a single plate a pin bears twice the shear and bends far more. Rod and "
         f"tube: {safe}. No blows, no fatigue: a person who knows strength decides."
     )
@@ -330,5 +334,7 @@ def _gap_words(long, gap, travel):
     return f"{long(gap)} at a travel of {long(travel)}"
 
 
-def _bare(text):
-    return text.split(" ")[0]
+def _stress(units, stress, named=False):
+    """In what steel is reckoned with, not in what soil is."""
+    unit, size = _STRESS[units.name]
+    return f"{stress / size:.0f}" + (f" {unit}" if named else "")

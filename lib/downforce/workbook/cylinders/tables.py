@@ -13,6 +13,7 @@ from downforce.study.cylinders.judge import COLUMN_SAFETY, READABLE
 from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need, pin_loads
 from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.study.pressure_setting import recommend
+from downforce.workbook.cylinders.together import shared_pins
 from downforce.workbook.cylinders.words import reason_words, share_range
 from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
@@ -64,7 +65,7 @@ def choice_table(bench, fields=None, mounting=MOUNTINGS[0], supplier=None):
     """
     fields, units = fields or season(bench), bench.units
     offered = None if supplier is None else read_offered(supplier)
-    choice = cylinder_choice(bench.drill, fields, mounting=mounting, offered=offered)
+    choice = cylinder_choice(shared_pins(bench).drill_on, fields, mounting=mounting, offered=offered)
     header = [
         "Place",
         "Bore",
@@ -79,7 +80,7 @@ def choice_table(bench, fields=None, mounting=MOUNTINGS[0], supplier=None):
         f"Oil of the drill, stroke used ({units.unit('volume')})",
         "Sum",
     ]
-    own = judged_cylinder(bench.drill, fields)
+    own = judged_cylinder(shared_pins(bench).drill_on, fields)
     rows = [["in the drill file", *_own_sizes(bench), *_figures(own, units)]]
     for place, candidate in enumerate(choice.ranked[:SHOWN], start=1):
         sizes = [candidate.bore_label, candidate.rod_label, candidate.stroke_label]
@@ -102,7 +103,7 @@ def out_table(bench, fields=None):
     Page [-]
         The table; neighbours that are out for the same kind of reason share a row.
     """
-    choice = cylinder_choice(bench.drill, fields or season(bench))
+    choice = cylinder_choice(shared_pins(bench).drill_on, fields or season(bench))
     rows = []
     for part in ("bore", "rod", "stroke"):
         for labels, reasons in _runs(choice, part):
@@ -126,7 +127,7 @@ def facts_table(bench):
     Page [-]
         The table.
     """
-    drill, units, show = bench.drill, bench.units, bench.units.show
+    drill, units, show = shared_pins(bench).drill_on, bench.units, bench.units.show
     fields = season(bench)
     own, cylinder = judged_cylinder(drill, fields), drill.cylinder
     setting, pressure = recommend(drill, bench.field), bench.dialled
@@ -175,7 +176,7 @@ def pin_table(bench):
     Page [-]
         The table.
     """
-    drill, units = bench.drill, bench.units
+    drill, units = shared_pins(bench).drill_on, bench.units
     limits = pressure_limits(drill)
     loads = pin_loads(drill.opener, drill.cylinder, limits.standing)
     length = stroke_check(drill.opener, drill.cylinder).length

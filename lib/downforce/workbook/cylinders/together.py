@@ -2,6 +2,7 @@
 
 import weakref
 from contextlib import suppress
+from dataclasses import replace
 
 from downforce.study.cylinders.pin_trial import cylinder_on_moved_pins
 
@@ -37,6 +38,11 @@ class SharedPins:
         """The proposed cylinder on the pins as they are now [-]."""
         return self.on(**self.shifts)
 
+    @property
+    def drill_on(self):
+        """The drill with its cylinder on the pins as they are now [-]."""
+        return replace(self.drill, cylinder=self.cylinder) if self.moved else self.drill
+
     def on(self, **shifts):
         """The proposed cylinder on its pins, moved as some sliders say; the others are as they are."""
         si = {name: self.units.si("length", value) for name, value in (self.shifts | shifts).items()}
@@ -60,8 +66,14 @@ class SharedPins:
         if self.moved:
             panel.set(**{name: self.shifts[name] for name in own})
         self._panels.append(weakref.ref(panel))
-        panel.on_values(lambda values: self._follow(panel, {name: values[name] for name in own}))
+        panel.on_values(
+            lambda values: self._follow(panel, {name: values[name] for name in own}), self.put_back
+        )
         return panel
+
+    def put_back(self):
+        """Put every pin back to where the drill file has it, in all panels."""
+        self._follow(None, dict.fromkeys(SHIFTS, 0.0))
 
     def _follow(self, moved, shifts):
         if self._busy or all(self.shifts[name] == value for name, value in shifts.items()):
