@@ -225,7 +225,7 @@ def test_half_a_turn_of_fold_wants_the_hose_well_below_the_hinge(height, fits):
     ],
 )
 def test_hoses_are_named_rated_and_bent_as_the_trade_has_them(bore, name, bar, bend):
-    """ISO 1436 2SN and SAE 100R2 type S (seen on a page, and memory); 13 mm is the next hose."""
+    """A guard of what was typed: [ISO1436] 2SN and [J517] 100R2 type S; 13 mm is the next hose."""
     size = hose_size(bore)
     assert (size.name, size.rating, size.bend_radius) == (name, pytest.approx(bar * 1e5), bend / 1e3)
 

@@ -42,8 +42,7 @@ IN_FILE = 0
 
 
 def chosen_drill(bench, place=IN_FILE, supplier=None):
-    """The drill on the bench with the cylinder of one place in the ranked table, on the pins as they are
-    moved.
+    """The drill on the bench with one cylinder of the ranked table, on the pins as they are moved.
 
     Parameters
     ----------
@@ -284,8 +283,7 @@ def write_order(bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None, folder=
 
 
 def write_drill(bench, place=IN_FILE, folder="."):
-    """Write this cylinder, on the pins as they are moved, into a
-    copy of the drill file.
+    """Write this cylinder, on the pins as they are moved, into a copy of the drill file.
 
     Parameters
     ----------

@@ -56,8 +56,7 @@ def drill_text(text, cylinder, units):
 
 
 def write_my_drill(bench, cylinder, folder="."):
-    """Write a copy of the drill on the bench with another cylinder, beside the workbook, never over another
-    file.
+    """Write a copy of the bench's drill with another cylinder beside the workbook, never over another file.
 
     Parameters
     ----------
