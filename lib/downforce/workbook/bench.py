@@ -61,6 +61,7 @@ class Bench:
     def __init__(self, drill, field, units=None):
         self.drill, self.field = drill, field
         self.units = unit_system(units or drill.units)
+        self.drill_file = None
         self._live = []
 
     @property
@@ -359,6 +360,7 @@ def open_bench(drill="air_drill_12m", field="firm", units=None):
         bench = Bench(named_drill(drill), named_field(field), units)
     except (FileProblem, ValueError) as problem:
         raise PlainProblem(str(problem)) from None
+    bench.drill_file = dict(shipped_drills()).get(str(drill), drill)
     print(bench.line)
     return bench
 
