@@ -174,6 +174,12 @@ class Panel:
             self.controls[name].check(value)
         self._hold_and_set(values)
 
+    def renew(self) -> None:
+        """Make the picture anew, of a drawing whose subject has changed, and compute."""
+        with self._lock:
+            self._canvas.renew()
+            self._refresh()
+
     def reset(self) -> None:
         """Put every control back to its start value."""
         self._hold_and_set({name: control.value for name, control in self.controls.items()})

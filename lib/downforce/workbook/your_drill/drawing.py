@@ -25,18 +25,19 @@ class TapeDrawing:
     """
 
     def __init__(self, drill, units, questions=()):
-        self._drill, self._units, self._questions = drill, units, questions
+        self.drill, self.units, self._questions = drill, units, questions
 
     def setup(self, figure):
         """Make every artist; returned are those that move."""
-        side, above = figure.subplots(1, 2, width_ratios=[1.5, 1])
+        # Fixed places: to find a layout costs as much as to draw, and an answer makes a new picture.
+        side, above = figure.add_axes([0.005, 0.01, 0.56, 0.98]), figure.add_axes([0.65, 0.14, 0.34, 0.74])
         self._side, self._above = side, above
-        self._opener = OpenerDrawing(self._drill.opener, [self._drill.spring, self._drill.cylinder], self._units)
+        self._opener = OpenerDrawing(self.drill.opener, [self.drill.spring, self.drill.cylinder], self.units)
         moving = self._opener.setup(side)
-        plan(above, self._drill, self._units, names=False)
+        plan(above, self.drill, self.units, names=False)
         self._tapes = [_Tape(axes) for axes in (side, above)]
         for number, question in enumerate(self._questions, start=1):
-            view, ends = tape_ends(self._drill, question, 0.0)
+            view, ends = tape_ends(self.drill, question, 0.0)
             if ends:
                 _Tape((side, above)[view]).hold(self._seen(view, ends), str(number))
         return [*moving, *(artist for tape in self._tapes for artist in tape.artists)]
@@ -44,8 +45,8 @@ class TapeDrawing:
     def update(self, result):
         """Show (travel [m], question or None, words of the tape)."""
         travel, question, words = result
-        self._opener.move(travel, self._drill.spring)
-        view, ends = tape_ends(self._drill, question, travel) if question else (0, None)
+        self._opener.move(travel, self.drill.spring)
+        view, ends = tape_ends(self.drill, question, travel) if question else (0, None)
         for place, tape in enumerate(self._tapes):
             if ends and place == view:
                 tape.hold(self._seen(view, ends), words)
@@ -55,7 +56,7 @@ class TapeDrawing:
     def _seen(self, view, ends):
         if view == 0:
             return ends
-        return [tuple(float(self._units.number("large length", part)) for part in end) for end in ends]
+        return [tuple(float(self.units.number("large length", part)) for part in end) for end in ends]
 
 
 class _Tape:

@@ -43,7 +43,7 @@ class Form:
 
     def __init__(self, bench, kind="drill"):
         self._bench, self._kind = bench, kind
-        self._typed, self._left, self._held = {}, {}, False
+        self._typed, self._left, self._held, self._panel = {}, {}, False, None
         shipped = shipped_drills() if kind == "drill" else shipped_fields()
         self._starts = {f"{key} (shipped, a new file)": (path, True) for key, path in shipped}
         own = sorted(path for path in Path().glob("my_*.toml") if _describes(path) == kind)
@@ -65,7 +65,7 @@ class Form:
         except FileProblem as problem:
             self._outcome.value = _warning([str(problem)])
             return
-        self._typed, self._left = {}, {}
+        self._typed, self._left, self._panel = {}, {}, None
         self._set(self._start, start)
         self._set(self._units, self._units_name)
         self._outcome.value = ""
@@ -195,7 +195,7 @@ class Form:
         self._ask_all(0)
         self._set(self._title, self.draft.model.name)
         self._draw()
-        self._show()
+        self._show(drawn=True)
 
     def _ask_all(self, place):
         """The list of questions may change with an answer, such as the number of sections."""
@@ -225,38 +225,51 @@ class Form:
         self._left = answer(self.draft, question, text)
         self._ask_all(place)
         self._draw()
-        self._show()
+        self._show(drawn=True)
 
     def _move_along(self):
         move_along(self.draft, self._left)
         self._left = {}
         self._draw()
-        self._show()
+        self._show(drawn=True)
 
     def _refresh(self):
         self.draft.read()
         self._draw()
-        self._show()
+        self._show(drawn=True)
 
     def _draw(self):
-        """The panel is made anew with what the answer changed, at the travel the old one stood at."""
-        units, opener = self._system, self._drill.opener
-        low, high = (float(units.number("length", u)) for u in (-opener.travel_down, opener.travel_up))
-        step = 10.0 if units.name == "metric" else 0.5
+        """The picture is made anew with what the answer changed; the panel only for other units."""
+        units = self._system
+        if self._panel is not None and self._drawing.units == units:
+            self._drawing.drill = self._drill
+            self._panel.renew()
+            return
+        self._drawing = TapeDrawing(self._drill, units)
+        length = units.unit("length")
+        ends, step = (300.0, 10.0) if units.name == "metric" else (12.0, 0.5)
         self._panel = Panel(
-            controls=[Slider("travel", "Height of the ground under the opener", 0.0, low, high, step, units.unit("length"))],
-            compute=lambda travel: (float(units.si("length", travel)), self.question, self._on_the_tape()),
-            drawing=TapeDrawing(self._drill, units),
+            controls=[Slider("travel", "Height of the ground, to the stops", 0.0, -ends, ends, step, length)],
+            compute=self._seen,
+            drawing=self._drawing,
             sentence=lambda _result: self._tape_sentence(),
-            alt=lambda _result: style.alt_text(
-                "Drawing", "opener from the side and drill from above, to scale", self._tape_sentence()
+            alt=lambda result: style.alt_text(
+                "Drawing",
+                "opener from the side and drill from above, to scale",
+                f"ground at {units.show('length', result[0])}",
+                self._tape_sentence(),
             ),
             title=f"Where to hold the tape, {self._kind}",
             size=_SIZE,
         )
         self._picture.children = [self._panel.widget]
 
-    def _show(self):
+    def _seen(self, travel):
+        opener = self._drill.opener
+        within = min(max(float(self._system.si("length", travel)), -opener.travel_down), opener.travel_up)
+        return within, self.question, self._on_the_tape()
+
+    def _show(self, drawn=False):
         question = self.question
         typed = self._typed.get((question.key, question.along))
         own = self.draft.plain(question.path) if question.along == "value" else ""
@@ -265,7 +278,8 @@ class Form:
         self._answer.placeholder = self._on_the_tape() or "not given"
         self._along.layout.display = None if self._left else "none"
         self._about.value = self._words()
-        self._panel.set(travel=self._panel.values["travel"])
+        if not drawn:
+            self._panel.set(travel=self._panel.values["travel"])
         self._list.value = self._whole()
 
     # --- words ----------------------------------------------------------------------------
