@@ -21,10 +21,26 @@ def test_setting_droop_band_and_rise_are_where_their_names_say():
     assert VALVE.closing_flow == pytest.approx(1e-5, rel=1e-12)
 
 
-def test_back_pressure_adds_to_both_sides():
-    raised = replace(VALVE, back_pressure=10e5)
-    flows = np.linspace(-2e-3, 2e-3, 9)
-    assert oil.outlet_pressure(raised, flows) == pytest.approx(oil.outlet_pressure(VALVE, flows) + 10e5)
+def test_what_goes_back_needs_the_loss_of_the_return_and_the_tractors_pressure():
+    """10 m of 12.5 mm at 0.5 Pa s and 40 L/min lose 55.63 bar (128 mu L Q / pi d^4, textbook)."""
+    hose = oil.FilledHose(0.0125, 10.0, 870.0, 0.5 / 870.0)
+    flow = 40e-3 / 60
+    assert float(hose.loss_and_slope(flow)[0]) / 1e5 == pytest.approx(55.63, abs=0.005)
+    low = replace(VALVE, setting=20e5, back_pressure=5e5, return_line=hose)
+    # The open spool loses 3 bar at its rated 60 L/min besides.
+    assert oil.outlet_pressure(low, -flow) / 1e5 == pytest.approx(55.63 + 5.0 + 2.0, abs=0.005)
+    # A setting over that is not touched, nor is what the valve gives.
+    high = replace(low, setting=80e5)
+    bare = replace(high, back_pressure=0.0, return_line=None)
+    flows = np.array([-flow, -1e-6, 0.0, flow])
+    assert np.array_equal(oil.outlet_pressure(high, flows), oil.outlet_pressure(bare, flows))
+    assert oil.outlet_pressure(low, flow) == oil.outlet_pressure(replace(bare, setting=20e5), flow)
+
+
+def test_below_the_tractors_back_pressure_nothing_goes_back():
+    soft = replace(VALVE, setting=6e5, band=0.0, back_pressure=10e5)
+    assert oil.outlet_pressure(soft, -1e-3) / 1e5 == pytest.approx(13.0)
+    assert oil.outlet_pressure(soft, 1e-9) / 1e5 == pytest.approx(6.0)
 
 
 def test_a_valve_asked_for_more_than_the_supply_holds_nothing():

@@ -15,6 +15,7 @@ from downforce.machine.units import METRIC, US, unit_system
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.frame.ballast import ballast_places, ballast_plan
 from downforce.study.frame_lift import lift_pressure
+from downforce.study.ground.motion import ridden
 from downforce.study.openers.load_shares import load_shares
 from downforce.study.openers.row_sample import at_speed, sample_for, sample_loads
 from downforce.study.pressure_setting import recommend, usual_sample
@@ -64,7 +65,7 @@ def test_the_verdict_in_words(short, packing, deep, said):
 
 
 def test_the_aim_is_said_to_be_met_only_where_the_rows_have_it():
-    met, missed = recommend(DOUBLE, FIRM), recommend(BOX, HARD)
+    met, missed = recommend(DOUBLE, at_speed(FIRM, 6 / 3.6)), recommend(BOX, HARD)
     assert met.aim_met and aim_words(met, METRIC).endswith("is met")
     assert 1.0 - met.case.needs.short(met.setting) >= FIRM.aim.share_in
     have = int(100 * (1.0 - missed.shares.short))
@@ -93,7 +94,7 @@ def test_driving_slower_is_counted_as_a_pass_at_that_speed():
     slower = next(one for one in setting.remedies if one.kind == "slower")
     field = at_speed(FIRM, 7 / 3.6)
     assert field.soil.draft_ratio == pytest.approx(0.6 * (1 - 0.04 * 2))
-    sample = usual_sample(AIR, field)
+    sample = ridden(AIR, field, usual_sample(AIR, field), AIR.cylinder, slower.setting)
     loads = sample_loads(AIR.opener, AIR.cylinder, field, sample, slower.setting)
     there = load_shares(loads, field.aim, field.target_depth)
     assert (slower.shares.short, slower.shares.packing) == pytest.approx(
@@ -183,7 +184,7 @@ def test_rows_in_tracks_get_a_pressure_of_their_own_where_weight_allows_it():
 def test_parts_that_end_the_pressure_are_exchanged():
     weak = replace(AIR.hydraulics, valve=replace(AIR.hydraulics.valve, max_pressure=45e5))
     found = {one.kind: one for one in recommend(replace(AIR, hydraulics=weak), FIRM).remedies}
-    assert found["valve"].gained > 0.1 and found["cylinder"].gained > 0.1
+    assert found["valve"].gained > 0.1 and found["cylinder"].gained > 0.05
     assert found["cylinder"].place == SHOP and "44.45" not in found["cylinder"].words
     hose = replace(AIR.hydraulics, header=replace(AIR.hydraulics.header, rated_pressure=50e5))
     found = {one.kind: one for one in recommend(replace(AIR, hydraulics=hose), FIRM).remedies}
@@ -242,7 +243,8 @@ def test_a_sample_follows_the_field_it_is_described_for():
     assert moved.reaction[track] == pytest.approx(sample.reaction[track] * 1.8 / 1.4)
     assert moved.reaction[~track] == pytest.approx(sample.reaction[~track])
     assert moved.travel[track] == pytest.approx(sample.travel[track] - 0.02)
-    assert moved.acceleration == pytest.approx(2.25 * sample.acceleration)
+    assert moved.run_in.bumps == pytest.approx(2.25 * sample.run_in.bumps)
+    assert moved.run_in.speed == other.speed
     wide = sample_for(sample, HARD, replace(HARD, soil=replace(HARD.soil, spread=2 * HARD.soil.spread)))
     base = sample.reaction[~track] - HARD.soil.reaction
     held = wide.reaction[~track] > 0.05 * HARD.soil.reaction * 1.001

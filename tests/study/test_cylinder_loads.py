@@ -36,9 +36,9 @@ def test_teaching_opener_at_sixty_bar():
     assert load.at_work == pytest.approx(1140, abs=0.5)
     more = load_flatness(drill.opener, drill.cylinder, 61e5)
     assert more.at_work - load.at_work == pytest.approx(19.0, abs=0.05)
-    # 4 bar of seal friction on 11.40 cm2 at a lever of 1 in 6.
+    # Seal friction of 2 bar and 3 % of 60 bar on 11.40 cm2 at a lever of 1 in 6.
     at_work = np.interp(0.0, load.travel, load.friction)
-    assert at_work == pytest.approx(76.0, abs=0.5)
+    assert at_work == pytest.approx(72.2, abs=0.05)
     # The lever of a pin on the arm shrinks with the reach of the arm and the tilt of the rod: a few percent.
     assert 0.94 <= load.share.min() <= 1.0 <= load.share.max() <= 1.06
 
@@ -57,12 +57,13 @@ def test_work_done_on_the_disc_is_pressure_times_oil(key):
 @pytest.mark.parametrize("key", DRILLS)
 @settings(deadline=None, max_examples=20)
 @given(pressure=st.floats(1e5, 200e5))
-def test_flatness_and_friction_do_not_depend_on_pressure(key, pressure):
+def test_flatness_does_not_depend_on_pressure_and_friction_grows_with_it(key, pressure):
     drill = example_drill(key)
     one = load_flatness(drill.opener, drill.cylinder, pressure)
     other = load_flatness(drill.opener, drill.cylinder, 2 * pressure)
     assert one.share == pytest.approx(other.share)
-    assert one.friction == pytest.approx(other.friction)
+    share = drill.cylinder.friction_share
+    assert other.friction - one.friction == pytest.approx(share * one.down_force)
     assert other.down_force == pytest.approx(2 * one.down_force)
 
 
@@ -80,7 +81,7 @@ def test_oil_of_the_teaching_drill():
 def test_side_force_of_three_degrees():
     """By hand: 6840 N at 60 bar, 3 degrees out of line: 358 N, without the friction."""
     drill = example_drill("air_drill_12m")
-    loads = pin_loads(drill.opener, replace(drill.cylinder, friction_pressure=0.0), 60e5)
+    loads = pin_loads(drill.opener, replace(drill.cylinder, friction_pressure=0.0, friction_share=0.0), 60e5)
     assert loads.force == pytest.approx(6840, abs=1)
     assert loads.side == pytest.approx(358, abs=0.5)
 
@@ -90,7 +91,7 @@ def test_pin_load_points_along_the_rod_and_holds_friction(key):
     drill = example_drill(key)
     opener, cylinder = drill.opener, drill.cylinder
     loads = pin_loads(opener, cylinder, 100e5)
-    assert loads.force == pytest.approx(cylinder.area * (100e5 + cylinder.friction_pressure))
+    assert loads.force == pytest.approx(cylinder.area * (103e5 + cylinder.friction_pressure))
     # Upright at work in all three drills, so the push is straight down.
     assert loads.angle[1] == pytest.approx(0.0, abs=1e-6)
     # The rod swings to where its pin is: forward on the way down.

@@ -43,7 +43,9 @@ def test_on_rough_ground_the_spring_spreads_most_and_held_pressure_least():
         for name, one in shares_of(four_ways(DRILL, FIRM, 60e5, stations=800, spacing=0.25)).items()
     }
     assert spread["spring"] > 1.3 * spread["cylinder"]
-    assert max(spread["closed line"], spread["gas spring"]) < 1.1 * spread["cylinder"], "they come close"
+    assert spread["closed line"] < 1.1 * spread["cylinder"], "it comes close"
+    # A gas spring has no seals on oil to take from its bouncing.
+    assert spread["gas spring"] < 1.2 * spread["cylinder"]
     assert spread["cylinder"] < min(spread["closed line"], spread["gas spring"])
 
 

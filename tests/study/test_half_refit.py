@@ -162,10 +162,9 @@ def test_wheels_under_rows_of_both_kinds():
 def test_a_setting_counts_the_rows_that_the_gauge_moves():
     field, drill = example_field("firm"), half(D12, KeptSprings(ranks=(2,)))
     setting = recommend(drill, field)
-    sample = pass_sample(drill, field).where
-    moved = sample(drill.row_rank[pass_sample(drill, field).row] == 0)
+    moved = setting.case.sample
     loads = sample_loads(drill.opener, drill.cylinder, field, moved, setting.pressed)
-    assert setting.case.sample.row.size == moved.row.size < pass_sample(drill, field).row.size
+    assert np.all(drill.row_rank[moved.row] == 0) and moved.row.size < pass_sample(drill, field).row.size
     assert setting.shares == load_shares(loads, field.aim, field.target_depth)
     assert setting.moved_words == gauge_moves(drill)
     assert np.isfinite(setting.interval).all() and setting.remedies

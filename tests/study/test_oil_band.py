@@ -36,7 +36,7 @@ def test_the_ends_are_those_of_the_pass_with_the_oil_in_it():
     assert np.searchsorted(pressure, band.high) / pressure.size == pytest.approx(0.95, abs=1e-3)
     assert np.mean(pressure <= band.low) >= 0.05
     assert band.starved == np.mean(met.oil.regime_names == "starved") > 0.1
-    assert band.asked_flow == met.oil.given.max()
+    assert band.asked_flow == met.oil.asked.max() > met.oil.given.max()
     assert band.supply_flow == D12.hydraulics.supply.flow
     assert (band.with_oil, band.held) == (met.shares(), met.held.shares())
 
@@ -77,7 +77,7 @@ def test_the_parts_make_up_the_width_and_none_is_negative(drill, field):
         assert sum(parts) == pytest.approx(band.width) and min(parts) >= 0
         assert band.width == pytest.approx(band.fed_high - band.fed_low)
         assert band.valve_band == drill.hydraulics.valve.band
-        assert band.low <= band.fed_low <= 50e5 < band.fed_high
+        assert band.fed_low <= 50e5 < band.fed_high
 
 
 def test_wide_hoses_lose_nothing_and_leave_the_valves_part_as_it_is():
@@ -150,7 +150,7 @@ def test_a_supply_that_is_never_enough_leaves_no_band():
     band = oil_band(with_parts(D12, supply=1e-9), SOFT, 60e5, crossing=crossing)
     assert (band.fed_low, band.fed_high, band.width) == (0, 0, 0)
     assert (band.valve_band, band.droop, band.line_loss) == (0, 0, 0)
-    assert band.starved == 1 and not band.supplied
+    assert band.starved > 0.5 and not band.supplied
 
 
 def test_slower_work_makes_a_narrower_band():

@@ -9,6 +9,7 @@ from downforce.machine.shipped import example_drill, example_field, shipped_dril
 from downforce.study.field_pass import press
 from downforce.study.ground.compare_actuators import chosen, sweep_settings
 from downforce.study.ground.crossing import cross_field
+from downforce.study.ground.motion import ridden
 from downforce.study.ground.pass_sample import SPACING, pass_sample, sampled_crossing
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.load_shares import load_shares, spread_parts
@@ -46,7 +47,8 @@ def test_the_shares_of_a_sample_are_those_of_a_pass_at_the_same_speed(drill, fie
         (drill.spring, None),
     )
     for actuator, pressure in cases:
-        loads = sample_loads(drill.opener, actuator, field, sample, pressure)
+        there = ridden(drill, field, sample, actuator, pressure)
+        loads = sample_loads(drill.opener, actuator, field, there, pressure)
         judged = _counted(load_shares(loads, field.aim, field.target_depth))
         for crossing, tolerance in ((places, ROUNDING), (long, SAMPLING_ERROR)):
             passed = _counted(press(drill, field, crossing, actuator, pressure).shares())
@@ -59,8 +61,8 @@ def test_two_ways_to_the_same_share_of_rows_meet(drill, field):
     """One sorts what each opener needs, the other narrows down whole passes."""
     sample, crossing = usual_sample(drill, field), sampled_crossing(drill, field)
     for turned_up, name, step in (
-        (turned_up_cylinders, "cylinder", 2e3),
-        (turned_up_springs, "spring", 5e-5),
+        (turned_up_cylinders, "cylinder", 0.4e5),
+        (turned_up_springs, "spring", 1e-3),
     ):
         judged = turned_up(drill, field, sample)
         passed = chosen(sweep_settings(drill, field, crossing, name), "share in")
@@ -68,7 +70,7 @@ def test_two_ways_to_the_same_share_of_rows_meet(drill, field):
         assert judged.reached or not passed.met
         if passed.met:
             assert judged.setting == pytest.approx(passed.setting.value, abs=step)
-            assert _counted(judged.shares) == pytest.approx(_counted(passed.shares), abs=2 * ROUNDING)
+            assert _counted(judged.shares) == pytest.approx(_counted(passed.shares), abs=8 * ROUNDING)
 
 
 def test_an_opener_thrown_up_weighs_more():
@@ -88,8 +90,7 @@ def test_level_ground_and_an_assumed_spread_throw_no_opener():
         assert not still.acceleration.any()
     assert np.array_equal(sample.on_even_soil().acceleration, sample.acceleration)
     parts = spread_parts(drill.opener, drill.cylinder, field, sample, 80e5)
-    unthrown = replace(sample, acceleration=np.zeros_like(sample.acceleration))
-    smooth = spread_parts(drill.opener, drill.cylinder, field, unthrown, 80e5)
+    smooth = spread_parts(drill.opener, drill.cylinder, field, sample.at_rest(), 80e5)
     assert parts.soil == pytest.approx(smooth.soil, rel=1e-12)
     assert parts.height > 1.03 * smooth.height
 

@@ -138,7 +138,7 @@ def test_two_inches_give_500_lbf_half_relaxed_half_and_slack_only_the_weight(nam
     assert rule.travel[0] == pytest.approx(0, abs=1e-9) and np.all(np.diff(rule.travel) < 0)
     assert rule.cylinder_down_force[0] == pytest.approx(500 * POUND_FORCE)
     # Friction on the cylinder's axis over the force of its pressure there: the ratio of two pressures.
-    ratio = drill.cylinder.friction_pressure / rule.gauge_pressure
+    ratio = drill.cylinder.friction_pressure / rule.gauge_pressure + drill.cylinder.friction_share
     assert rule.cylinder_friction == pytest.approx(ratio * rule.cylinder_down_force)
     held = rule.cylinder_down_force / rule.cylinder_down_force[0]
     assert held == pytest.approx(1.0, abs=0.06)

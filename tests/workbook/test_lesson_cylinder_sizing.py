@@ -260,8 +260,8 @@ def moved_to(panel, **values):
 @pytest.mark.parametrize(
     "build, values, quoted",
     [
-        (lesson.mechanism_panel, {}, ["100 % and 103 %", "± 76 N"]),
-        (lesson.mechanism_panel, {"along": 60}, ["± 117 N"]),
+        (lesson.mechanism_panel, {}, ["100 % and 103 %", "± 71 N"]),
+        (lesson.mechanism_panel, {"along": 60}, ["± 110 N"]),
         (lesson.mechanism_panel, {"tilt": 90}, ["96 % to 111 %"]),
         (lesson.mechanism_panel, {"tilt": -90}, ["94 % to 105 %"]),
         (lesson.stroke_panel, {"along": 60}, ["uses 81 mm"]),
@@ -291,7 +291,15 @@ def test_shares_of_the_load_in_the_notebook(words, panels):
     assert force(travel=-100) / force() - 1 == pytest.approx(0.01, abs=0.005)
     assert "54 % more" in words and force(along=60) / force() - 1 == pytest.approx(0.54, abs=0.005)
     least = panel.controls["pressure"].ends[0]
-    assert "nearly a third of what is left" in words and 0.28 < 76 / force(pressure=least) < 1 / 3
+    force(pressure=least)
+    assert "it is a fifth of what is left, not one part in fifteen" in words
+    low, usual = (_friction_share(moved_to(panel, **values)) for values in ({"pressure": least}, {}))
+    assert low == pytest.approx(1 / 5, abs=0.04) and usual == pytest.approx(1 / 15, abs=0.01)
+
+
+def _friction_share(said):
+    said = said.replace("\N{NO-BREAK SPACE}", " ")
+    return float(re.search(r"± (\d+) N", said)[1]) / float(re.search(r"(\d+) N at working", said)[1])
 
 
 def test_other_numbers_in_the_notebook(words, panels):
@@ -301,7 +309,7 @@ def test_other_numbers_in_the_notebook(words, panels):
     assert "At 120 % it still serves" in words and "At 125 % it is out" in words
     drill = example_drill("air_drill_12m")
     oil = oil_need(drill)
-    smooth = replace(drill.cylinder, friction_pressure=0.0)
+    smooth = replace(drill.cylinder, friction_pressure=0.0, friction_share=0.0)
     loads = pin_loads(drill.opener, smooth, 60e5)
     per_bar = load_flatness(drill.opener, drill.cylinder, 1e5).at_work
     quoted = {

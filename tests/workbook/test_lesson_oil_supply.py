@@ -159,7 +159,7 @@ def test_words_of_the_crossing_are_those_of_the_study():
     crossing = terrace_crossing(drill, field, np.radians(60), SPACING)
     case = crossing_case(drill, field, 293.15, crossing, 6 / 3.6)
     assert f"{percent(case.kept)} of the rows' way" in panel.sentence
-    assert f"up to {case.state.given.max() * 6e4:.1f} L/min" in panel.sentence
+    assert f"up to {case.state.asked.max() * 6e4:.1f} L/min" in panel.sentence
     for place, borne in ((45, False), (35, True)):
         panel.set(place=place)
         here = case.state.gauge_pressure[panel.result.index] / 1e5

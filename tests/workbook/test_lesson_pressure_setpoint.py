@@ -255,23 +255,23 @@ def test_labels_move_apart_and_stay_on_the_picture():
     ("build", "values", "quoted"),
     [
         (lesson.ladder_panel, {"pressure": 60.0}, ["6841 N", "333 N"]),
-        (lesson.ladder_panel, {}, ["68 bar", "54 bar"]),
+        (lesson.ladder_panel, {}, ["58 bar", "54 bar"]),
         (lesson.ladder_panel, {"soil": 0}, ["33 bar"]),
-        (lesson.ladder_panel, {"soil": 3}, ["97 bar", "82 bar", "29 mm"]),
+        (lesson.ladder_panel, {"soil": 3}, ["97 bar", "82 bar", "26 mm"]),
         (lesson.ladder_panel, {"pressure": 98.0}, ["1055 N"]),
-        (lesson.today_panel, {}, ["68 bar"]),
-        (lesson.today_panel, {"reaction": 1200.0}, ["72 bar", "6 rows in 10", "the ceiling"]),
-        (lesson.today_panel, {"turned": "wetter"}, ["5 steps"]),
-        (lesson.today_panel, {"turned": "drier"}, ["no whole step fits below the ceiling"]),
-        (lesson.today_panel, {"twice": True}, ["66 bar"]),
+        (lesson.today_panel, {}, ["58 bar"]),
+        (lesson.today_panel, {"reaction": 1200.0}, ["72 bar", "5 rows in 10", "he ceiling"]),
+        (lesson.today_panel, {"turned": "wetter"}, ["3 steps"]),
+        (lesson.today_panel, {"turned": "drier"}, ["2 steps"]),
+        (lesson.today_panel, {"twice": True}, ["54 bar"]),
         (lesson.spread_panel, {"height_spread": 0.0}, ["199 N"]),
-        (lesson.spread_panel, {"soil_spread": 0.0}, ["291 N", "44 N"]),
-        (lesson.turn_up_panel, {}, ["893 N", "572 N", "56 % and 13 %", "73 bar"]),
-        (lesson.turn_up_panel, {"share": 80.0}, ["431 N", "322 N", "9 % and 4 %"]),
-        (lesson.width_panel, {}, ["780 N", "485 N", "140 N", "88 N", "38 N"]),
-        (lesson.width_panel, {"temperature": 273.15}, ["485 N", "451 N", "430 N"]),
-        (lesson.width_panel, {"draft_left": 50.0}, ["632 N"]),
-        (lesson.width_panel, {"accuracy": 0.04}, ["179 N"]),
+        (lesson.spread_panel, {"soil_spread": 0.0}, ["286 N", "44 N"]),
+        (lesson.turn_up_panel, {}, ["1045 N", "785 N", "67 % and 42 %", "85 bar"]),
+        (lesson.turn_up_panel, {"share": 80.0}, ["583 N", "449 N", "25 % and 14 %"]),
+        (lesson.width_panel, {}, ["590 N", "295 N", "137 N", "88 N", "38 N"]),
+        (lesson.width_panel, {"temperature": 273.15}, ["295 N", "450 N", "430 N"]),
+        (lesson.width_panel, {"draft_left": 50.0}, ["442 N"]),
+        (lesson.width_panel, {"accuracy": 0.04}, ["177 N"]),
     ],
 )
 def test_answers_in_the_notebook_are_what_the_panels_say(words, panels, build, values, quoted):
@@ -308,8 +308,8 @@ def test_the_reading_takes_in_what_the_oil_does(panels):
 def test_other_numbers_in_the_notebook(words):
     air = bench()
     double = lesson.width_panel(bench("double_disc_9m"))
-    assert "479 N instead of 431 N" in words
-    assert {"479 N", "431 N"} <= set(re.findall(r"\d+ N", double.sentence))
+    assert "550 N instead of 502 N" in words
+    assert {"550 N", "502 N"} <= set(re.findall(r"\d+ N", double.sentence))
     steps = lesson.by_hand(air, "60 bar")
     for number in ("1140", "825", "437.5", "295", "332.6"):
         assert number in words and number in steps
@@ -339,16 +339,15 @@ def test_other_numbers_in_the_notebook(words):
 def test_the_mean_row_is_no_guide_for_the_others(words):
     found = recommend(example_drill("air_drill_12m"), example_field("firm"))
     short = found.case.needs.short(found.needed)
-    assert "54 bar here, 30 rows of 100 are short" in words
-    assert (round(found.needed / 1e5), round(100 * short)) == (54, 30)
-    assert found.shares.short < short / 3
+    assert "54 bar here, 40 rows of 100 are short" in words
+    assert (round(found.needed / 1e5), round(100 * short)) == (54, 40)
+    assert found.shares.short < short - 0.05
 
 
 def test_weight_gains_no_rows_here_as_the_notebook_says(words):
     assert "Weight presses on soft headlands too, and here it gains no rows." in words
     page = lesson.remedies_table(bench()).plain
-    weight = next(line for line in page.splitlines() if line.startswith("Add weight"))
-    assert weight.split("; ")[-2] == "as now"
+    assert not any(line.startswith("Add weight") for line in page.splitlines())
 
 
 def test_the_rule_by_hand(words):

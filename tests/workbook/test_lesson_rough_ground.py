@@ -1,6 +1,7 @@
 """Rough ground: every corner of every panel, the sentences against the studies, and the numbers it quotes."""
 
 import re
+from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
 
@@ -13,7 +14,7 @@ from downforce.machine.units import METRIC
 from downforce.study.field_pass import press, run_pass
 from downforce.study.ground.compare_actuators import worst_quarter_in
 from downforce.study.ground.pass_sample import sampled_crossing
-from downforce.study.ground.same_push import same_push
+from downforce.study.ground.same_push import same_push, same_push_pressure
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.workbook.bench import Bench
 from downforce.workbook.ground import lesson
@@ -339,35 +340,36 @@ def test_three_fields_with_the_oil_in_them():
 # --- numbers quoted in the workbook -----------------------------------------------------------
 
 QUOTED = (
-    ("map_panel", {}, "30 % short and 5 % packing on these 48 m; springs 37 % and 9 %",
-     ("Counted on 48 m", "Springs: 37 % of", " 9 % packing, spread 344 N.", "bar: 30 % of",
-      " 5 % packing, spread 204 N.")),
-    ("map_panel", {"setting": 60}, "4 % of the openers are still short. But 68 % now pack",
-     ("Springs: 4 % of", "68 % packing, spread 374 N.")),
-    ("map_panel", {"pressure": 70}, "8 % short and 9 % packing",
-     ("70 bar: 8 % of", " 9 % packing")),
-    ("map_panel", {"setting": 37}, "Springs turned in by 37 mm have 8 % short, too, and 33 % packing",
-     ("Springs: 8 % of", "33 % packing")),
-    ("map_panel", {"roughness": "level", "terraces": False}, "179 N with springs and 178 N with cylinders",
-     ("spread 179 N. Cylinders", "spread 178 N.")),
-    ("crank_panel", {"share_in": 80}, "goes from 9 % to 21 %, with cylinders from 4 % to 7 %",
-     (" 9 % above", " 4 % above")),
-    ("crank_panel", {"share_in": 90}, "goes from 9 % to 21 %", ("21 % above", " 7 % above")),
-    ("crank_panel", {"share_in": 95}, "Cylinders get there at 74 bar with 14 % packing",
-     ("in by 50 mm: 95 %", "57 % above", "74 bar", "14 % above")),
-    ("crank_panel", {"criterion": "best"}, "Springs turned in by 20 mm have 87 % in and 13 % packing",
-     ("in by 20 mm: 87 %", "13 % above", "68 bar: 92 %", " 7 % above")),
+    ("map_panel", {}, "40 % short and 8 % packing on these 48 m; springs 44 % and 13 %",
+     ("Counted on 48 m", "Springs: 44 % of", " 13 % packing, spread 416 N.", "bar: 40 % of",
+      " 8 % packing, spread 283 N.")),
+    ("map_panel", {"setting": 60}, "6 % of the openers are still short. But 64 % now pack",
+     ("Springs: 6 % of", "64 % packing, spread 448 N.")),
+    ("map_panel", {"pressure": 70}, "16 % short and 17 % packing",
+     ("70 bar: 16 % of", " 17 % packing")),
+    ("map_panel", {"setting": 31}, "Springs turned in by 31 mm have 16 % short, too, and 32 % packing",
+     ("Springs: 16 % of", "32 % packing")),
+    ("map_panel", {"roughness": "level", "terraces": False}, "180 N with springs and 176 N with cylinders",
+     ("spread 180 N. Cylinders", "spread 176 N.")),
+    ("crank_panel", {"share_in": 80}, "goes from 26 % to 45 %, with cylinders from 16 % to 26 %",
+     ("26 % above", "16 % above")),
+    ("crank_panel", {"share_in": 90}, "goes from 26 % to 45 %", ("45 % above", "26 % above")),
+    ("crank_panel", {"share_in": 95}, "Cylinders get there at 86 bar with 45 % packing",
+     ("in by 60 mm, the nearest they come: 94.7 %", "66 % above", "86 bar", "45 % above")),
+    ("crank_panel", {"criterion": "best"}, "Springs turned in by 22 mm have 79 % in and 25 % packing",
+     ("in by 22 mm: 79 %", "25 % above", "68 bar: 83 %", "16 % above")),
     ("terrace_panel", {}, "273 mm up and 320 mm down; there are 130 mm and 180 mm",
      ("273 mm up and 320 mm down", "130 mm and 180 mm", "32 of 63")),
     ("terrace_panel", {"angle": 45}, "84 mm up while the outer rows stand 107 mm down",
      ("84 mm up", "107 mm down", "43 of 63")),
-    ("causes_panel", {}, "from 383 N to 64 N", ("Springs: 383 N", "held pressure: 64 N", "217 N", "145 N")),
-    ("causes_panel", {"soil": 0}, "146 N instead of 266 N", ("together 146 N", "together 383 N")),
-    ("causes_panel", {}, "383 N of 448 N stay", ("together 448 N", "together 266 N")),
-    ("speed_panel", {"speed": 6, "pressure": 65}, "from 446 N to 391 N",
-     ("mean load 446 N, standard deviation of the margin 215 N, 8 % short",)),
-    ("speed_panel", {"speed": 12, "pressure": 65}, "from 215 N to 338 N, and short openers from 8 % to 22 %",
-     ("mean load 391 N, standard deviation of the margin 338 N, 22 % short",)),
+    ("causes_panel", {}, "from 383 N to 64 N",
+     ("Springs: 383 N", "held pressure: 64 N", "217 N", "383 N from motion", "297 N from motion")),
+    ("causes_panel", {"soil": 0}, "301 N instead of 376 N", ("together 301 N", "together 523 N")),
+    ("causes_panel", {}, "523 N of 585 N stay", ("together 585 N", "together 376 N")),
+    ("speed_panel", {"speed": 6, "pressure": 65}, "from 450 N to 424 N",
+     ("mean load 450 N, standard deviation of the margin 245 N, 9 % short",)),
+    ("speed_panel", {"speed": 12, "pressure": 65}, "from 245 N to 462 N, and short openers from 9 % to 32 %",
+     ("mean load 424 N, standard deviation of the margin 462 N, 32 % short",)),
 )  # fmt: skip
 
 
@@ -388,11 +390,21 @@ def words_of_the_notebook():
 
 
 def test_rows_that_pack_at_the_start_are_those_that_the_frame_stands_on():
-    assert "Those 5 % stand under the frame on the ridge" in words_of_the_notebook()
+    assert "Of those 8 in 100, 5 stand under the frame on the ridge" in words_of_the_notebook()
     panel = panel_of("map_panel")
     panel.reset()
     done = panel.result.cylinder
-    assert np.mean(done.ground_travel >= 0.13) > 0.9 * done.shares().packing
+    assert round(100 * done.shares().packing) == 8
+    assert round(100 * np.mean(done.ground_travel >= 0.13)) == 5
+
+
+def test_the_table_of_bounces_is_a_pass_of_each_wheel():
+    bench = bench_of()
+    softer = replace(bench.drill, opener=replace(bench.drill.opener, gauge_wheel_stiffness=60e3))
+    pressure = same_push_pressure(bench.drill)
+    found = run_pass(softer, bench.field, softer.cylinder, pressure, stations=300, speed=12 / 3.6).shares()
+    row = plain(lesson.bounce_table(bench).plain).splitlines()[2]
+    assert row.endswith(f"; {found.spread:.0f} N, {100 * found.short:.0f} % short")
 
 
 def test_the_answer_about_the_oil_is_what_the_table_says():
@@ -411,7 +423,8 @@ def test_the_exercise_about_the_oil_has_its_answer():
         found = same_push(drill, example_field(field), *(273.15 + celsius for celsius in (0, 20, 50)))
         assert [evenness(one.with_oil, found.springs) == "less even" for one in found.oil] == uneven
     assert all(one.supplied for one in found.oil), "the soft field gets all it asks for"
-    assert found.oil[0].held.spread < found.springs.spread
+    # Little height to take away, and seals that rub: held, they are alike.
+    assert found.oil[0].held.spread == pytest.approx(found.springs.spread, rel=0.05)
 
 
 @pytest.mark.parametrize("units", ["metric", "US"])

@@ -76,7 +76,10 @@ class Cylinder(RodActuator):
     end_margin : float [m]
         Stroke to keep free at both ends.
     friction_pressure : float [Pa]
-        Pressure that just overcomes the seals: a band, its sign follows the motion.
+        Pressure that just overcomes the seals with no oil pressure behind them: a band, its sign follows the
+        motion.
+    friction_share : float [-]
+        Share of the oil pressure that comes on top of it, because oil presses the seals to the tube.
     rated_pressure : float [Pa]
         Highest pressure the maker allows.
     wall : float [m]
@@ -92,23 +95,31 @@ class Cylinder(RodActuator):
     friction_pressure: Annotated[float, Quantity("pressure", 0.0, 15e5)] = 4e5
     rated_pressure: Annotated[float, Quantity("pressure", 50e5, 500e5)] = 210e5
     wall: Annotated[float, Quantity("length", 0.001, 0.03)] = 0.005
+    friction_share: Annotated[float, Quantity("share", 0.0, 0.2)] = 0.0
 
     @property
     def area(self):
         """Area the oil acts on [m2]."""
         return float(cylinder_physics.pressure_area(self.bore if self.kind == "piston" else self.rod))
 
-    @property
-    def friction_force(self):
-        """Seal friction along the axis [N]."""
-        return self.area * self.friction_pressure
+    def friction_force(self, gauge_pressure=0.0, length=None):
+        """Seal friction along the axis, whichever way it works: F0 + c p [N].
+
+        Parameters
+        ----------
+        gauge_pressure : float or array [Pa]
+            Oil pressure at the cylinder.
+        length : float or array, optional [m]
+            Has no say.
+        """
+        return self.area * (self.friction_pressure + self.friction_share * gauge_pressure)
 
     @property
     def open_length(self):
         """Pin-to-pin length with the rod out [m]."""
         return self.closed_length + self.stroke
 
-    def pressure_for(self, opener, down_force, travel=0.0):
+    def pressure_for(self, opener, down_force, travel=0.0, rubbing=0.0):
         """Gauge pressure that gives a down force at the disc; zero where none is wanted.
 
         Parameters
@@ -119,13 +130,17 @@ class Cylinder(RodActuator):
             Wanted at the disc.
         travel : float or array [m]
             Travel of the disc.
+        rubbing : float or array [-]
+            1 while the disc rises against its seals, -1 while it falls, 0 for the mean.
 
         Returns
         -------
         float or array [Pa]
-            Down force over area and leverage.
+            Down force over area and leverage, less what the seals add.
         """
-        return np.maximum(down_force, 0.0) / (self.area * self.leverage(opener, travel))
+        pressed = down_force / (self.area * self.leverage(opener, travel))
+        left = (pressed - rubbing * self.friction_pressure) / (1.0 + rubbing * self.friction_share)
+        return np.maximum(left, 0.0)
 
     def axial_force(self, length, gauge_pressure):
         """Mean cylinder force along the axis, without friction.
@@ -179,10 +194,18 @@ class ClosedLineCylinder(RodActuator):
     gas_volume: float
     exponent: float = 1.2
 
-    @property
-    def friction_force(self):
-        """Seal friction along the axis [N]."""
-        return self.cylinder.friction_force
+    def friction_force(self, gauge_pressure=None, length=None):
+        """Seal friction along the axis, whichever way it works [N], at the line's own pressure.
+
+        Parameters
+        ----------
+        gauge_pressure : float, optional [Pa]
+            Has no say.
+        length : float or array, optional [m]
+            Pin-to-pin length; as charged when left out.
+        """
+        there = self.charge_length if length is None else length
+        return self.cylinder.friction_force(self.line_pressure(there))
 
     @property
     def closed_length(self):

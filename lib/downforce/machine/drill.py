@@ -30,6 +30,12 @@ __all__ = [
 USUAL_DRAGGED_SHARE = 0.35
 """Dragged share of the draft where nobody said it: none was found published, 0 to 0.5 can be defended."""
 
+USUAL_WHEEL_STIFFNESS = 120e3
+"""Give of a gauge wheel where nobody measured it [N/m]: a guess, 60 to 250 N/mm can be defended."""
+
+USUAL_WHEEL_DAMPING = 0.2
+"""Damping of an opener on its gauge wheel where nobody measured it: a guess [-]."""
+
 
 USUAL_COULTER_DRAFT = 0.5
 """Draft of a coulter over that of the opener behind it where nobody said it: a guess, no source."""
@@ -102,6 +108,10 @@ class Opener:
         this and `draft_height` is given; with neither, `USUAL_DRAGGED_SHARE` is assumed.
     discs : int [-]
         Discs per opener.
+    gauge_wheel_stiffness : float [N/m]
+        Load on the gauge wheel for each metre that wheel and soil under it give.
+    gauge_wheel_damping : float [-]
+        Damping of the opener on its wheel, over what would just keep it from swinging.
     front_coulter : Coulter or None [-]
         What cuts ahead of it.
     """
@@ -127,6 +137,8 @@ class Opener:
     draft_height: Annotated[float, Quantity("length", -0.1, 0.8)] | None = None
     dragged_share: Annotated[float, Quantity("share", 0.0, 1.0)] | None = None
     discs: Annotated[int, Number(1, 2)] = 1
+    gauge_wheel_stiffness: Annotated[float, Quantity("spring rate", 10e3, 2e6)] = USUAL_WHEEL_STIFFNESS
+    gauge_wheel_damping: Annotated[float, Quantity("share", 0.03, 0.9)] = USUAL_WHEEL_DAMPING
     front_coulter: Coulter | None = None
 
     def __post_init__(self):

@@ -17,11 +17,14 @@ class Oil:
         Kinematic viscosity at 40 and 100 degrees Celsius.
     density : float [kg/m3]
         At 15 degrees Celsius.
+    free_air : float [-]
+        Share of free air in it at atmospheric pressure; 1 % is guessed, 0.2 to 5 % can be met: bleed and see.
     """
 
     viscosity_40: Annotated[float, Quantity("viscosity", 5e-6, 500e-6)] = 46e-6
     viscosity_100: Annotated[float, Quantity("viscosity", 2e-6, 60e-6)] = 6.8e-6
     density: Annotated[float, Quantity("density", 780.0, 1000.0)] = 870.0
+    free_air: Annotated[float, Quantity("share", 0.0, 0.2)] = 0.01
 
     def at(self, temperature):
         """Density and viscosity at a temperature.
@@ -58,7 +61,7 @@ class Supply:
     flow : float [m3/s]
         Flow this circuit may use.
     return_pressure : float [Pa]
-        Back-pressure of the return.
+        Back-pressure of the tractor's own part of the return, behind its coupler.
     oil_available : float [m3]
         Oil the tractor may lend.
     standby_margin : float [Pa]
@@ -160,6 +163,38 @@ class Gauge:
 
 
 @dataclass(frozen=True)
+class TractorHose:
+    """A hose between the tractor's coupler and the valves on the drill, couplers not counted.
+
+    Attributes
+    ----------
+    bore : float [m]
+        Inside diameter.
+    length : float [m]
+        Of the hose.
+    """
+
+    bore: Annotated[float, Quantity("length", 0.004, 0.06)]
+    length: Annotated[float, Quantity("length", 0.5, 40.0)]
+
+
+@dataclass(frozen=True)
+class Accumulator:
+    """Gas that lends the cylinders oil, beside the valve.
+
+    Attributes
+    ----------
+    volume : float [m3]
+        Of gas when it holds no oil; all accumulators of the drill together.
+    precharge : float [Pa]
+        Gauge pressure of the gas when it holds no oil.
+    """
+
+    volume: Annotated[float, Quantity("volume", 5e-5, 0.1)]
+    precharge: Annotated[float, Quantity("pressure", 2e5, 250e5)]
+
+
+@dataclass(frozen=True)
 class Guards:
     """What shuts oil in on the drill, and what lets it out again.
 
@@ -196,6 +231,15 @@ class Hydraulics:
         The hose to each row.
     gauge : Gauge [-]
         What the operator reads.
+    inlet_hose : TractorHose [-]
+        From the tractor to the valves. Where a file is silent: 10 m of 12.5 mm, what a careful shop fits.
+    return_hose : TractorHose [-]
+        From the valves back to the tractor. Where a file is silent: 10 m of 19 mm.
+    accumulator : Accumulator or None [-]
+        None where there is none.
+    hose_modulus : float [Pa]
+        Pressure over the share by which it widens the hoses' inside; 0.5 GPa is guessed, 0.3 to 1 usual (from
+        memory): fill one under pressure and measure what it takes.
     guards : Guards [-]
         Check, dump and section valves; check and dump valve if the file says nothing.
     """
@@ -206,4 +250,8 @@ class Hydraulics:
     header: Header
     drop: Drop
     gauge: Gauge
+    inlet_hose: TractorHose = TractorHose(0.0125, 10.0)
+    return_hose: TractorHose = TractorHose(0.019, 10.0)
+    accumulator: Accumulator | None = None
+    hose_modulus: Annotated[float, Quantity("pressure", 1e7, 1e10)] = 0.5e9
     guards: Guards = Guards()

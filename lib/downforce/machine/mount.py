@@ -44,9 +44,16 @@ class Mounted:
 
     mount: Mount
 
-    @property
-    def friction_force(self):
-        """Friction along the axis [N]; none unless a cylinder says otherwise."""
+    def friction_force(self, gauge_pressure=None, length=None):
+        """Friction along the axis, whichever way it works [N]; none unless a cylinder says otherwise.
+
+        Parameters
+        ----------
+        gauge_pressure : float or array, optional [Pa]
+            Oil pressure, for a cylinder at held pressure.
+        length : float or array, optional [m]
+            Pin-to-pin length, for a closed line.
+        """
         return 0.0
 
     def length(self, opener, travel):

@@ -6,7 +6,7 @@ When the gauge wheel would have to pull, the opener is not at depth and the dept
 solved instead; when a travel stop is reached the frame carries the difference.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -165,6 +165,7 @@ def balance_opener(
     draft_ratio,
     lowest_travel,
     highest_travel,
+    motion=None,
 ):
     """Balance of an opener over ground of given height relative to the frame.
 
@@ -190,6 +191,9 @@ def balance_opener(
         Draft over soil reaction.
     lowest_travel, highest_travel : float [m]
         The travel stops.
+    motion : callable, optional [N]
+        motion(surplus, soil_push) -> what inertia adds to the weight, and what friction adds to the push at
+        the disc, each one flat array; asked for openers at rest at their depth.
 
     Returns
     -------
@@ -236,7 +240,19 @@ def balance_opener(
     # The lower stop keeps the disc from following the ground all the way down.
     deepest = np.clip(target_depth - np.maximum(0.0, lowest_travel - ground), 0.0, target_depth)
     travel = np.clip(ground, lowest_travel, highest_travel)
-    surplus, soil, gauge_share, down_force = case.surplus(deepest, travel, slice(None))
+    surplus, soil, found, down_force = case.surplus(deepest, travel, slice(None))
+    gauge_share = found[2]
+    if motion is not None:
+        inertia, friction = motion(surplus, soil)
+        weight = weight + inertia
+        surplus += found[0] * inertia + friction
+        down_force = down_force + friction
+        still = push
+
+        def push(at, pick):
+            return still(at, pick) + friction[pick]
+
+        case = replace(case, push=push, weight=weight)
 
     depth = deepest.copy()
     regime = np.where(deepest < target_depth, LOWER_STOP, AT_DEPTH)
@@ -287,7 +303,7 @@ class _Case:
         down_force = self.push(travel, pick)
         reaction, ratio = self.reaction(depth, pick), _at(self.ratio, pick)
         wanted = push_wanted(shares, _at(self.weight, pick), _at(self.closing, pick), reaction, ratio)
-        return down_force - wanted, soil_push(reaction, ratio, shares[3]), shares[2], down_force
+        return down_force - wanted, soil_push(reaction, ratio, shares[3]), shares, down_force
 
     def depth_in_balance(self, pick, deepest, at_deepest, soil, stops, steps=60):
         """Depth between the surface and `deepest` at which nothing is left over: bracketed secant.

@@ -9,12 +9,16 @@ import numpy as np
 from downforce.physics.balance import REGIMES, balance_opener
 from downforce.physics.checks import not_negative
 from downforce.physics.soil.reaction import draft_ratio_at_speed
-from downforce.study.ground.crossing import MET, Crossing, Watch, cross_field, crossing_blocks, soil_at_depth
+from downforce.study.ground.crossing import BLOCK_OPENERS, Crossing, cross_field, soil_at_depth
 from downforce.study.ground.field_ground import PLACES
+from downforce.study.ground.motion import Statics, ride_crossing, ride_margins
 from downforce.study.openers.load_shares import load_shares
 from downforce.study.openers.table import OpenerTable
 
 __all__ = ["REGIMES", "FieldPass", "PassLoads", "press", "press_block", "run_pass"]
+
+RIDE_OPENERS = 131_072
+"""Openers x stations that are followed at a time [-]: fewer calls for each, and still little memory."""
 
 _PLAIN = (
     "travel",
@@ -49,6 +53,10 @@ class PassLoads:
         What the opener takes from the frame.
     regime : array of uint8 [-]
         Index into REGIMES.
+    acceleration : array [m/s2]
+        Upward acceleration of the opener itself.
+    rubbing : array [-]
+        1 where the disc rises against its seals, -1 where it falls, between where they stick.
     """
 
     travel: np.ndarray
@@ -59,6 +67,8 @@ class PassLoads:
     closing_wheel_load: np.ndarray
     frame_load: np.ndarray
     regime: np.ndarray
+    acceleration: np.ndarray
+    rubbing: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -73,6 +83,8 @@ class FieldPass(PassLoads):
         As PassLoads.
     regime : array of uint8 [-]
         Index into REGIMES.
+    acceleration, rubbing : array [m/s2, -]
+        As PassLoads.
     drill : Drill [-]
         The drill.
     field : Field [-]
@@ -194,6 +206,7 @@ def run_pass(
     survey=None,
     progress=None,
     stop=None,
+    motion=True,
 ):
     """One pass of a drill over a field, every opener at every station.
 
@@ -221,6 +234,9 @@ def run_pass(
         Called with the share done, 0 to 1.
     stop : callable or threading.Event, optional [-]
         Ends the work when it says so.
+    motion : bool [-]
+        Whether openers bounce on gauge wheels that give, and their seals rub. Without it each station stands
+        in balance by itself, with the inertia of an opener that never leaves the ground.
 
     Returns
     -------
@@ -236,30 +252,18 @@ def run_pass(
 
     Notes
     -----
-    Each station stands in balance by itself, with the inertia of an opener that follows the ground; an
-    opener thrown off the ground is taken as running as shallow as the soil then balances. Left out: give of
-    tyres and frame, motion of the frame, swing of the oil pressure unless it is given.
+    Left out: give of tyres and frame, motion of the frame, damping by the soil itself, swing of the oil
+    pressure unless it is given.
     """
-    if actuator is None:
-        crossing = cross_field(drill, field, seed, stations, spacing, speed, survey, progress, stop)
-        return press(drill, field, crossing, None, gauge_pressure)
-    pressure = _over_stations(gauge_pressure, stations, drill.row_count)
-    table = OpenerTable(drill.opener, actuator)
-    watch = Watch(stations, progress, stop)
-    made = None
-    start = 0
-    for block in crossing_blocks(drill, field, seed, stations, spacing, speed, survey):
-        end = start + block.station.size
-        loads = press_block(drill.opener, field, block, table, _cut(pressure, start, end))
-        if made is None:
-            made = _Growing(stations, block, loads)
-        made.put(start, block, loads)
-        start = end
-        watch.done(block.station.size)
-    return FieldPass(**made.loads, **_told(drill, field, actuator, gauge_pressure), crossing=made.crossing())
+    own = own_actuators(drill, gauge_pressure) if actuator is None else ((None, actuator, gauge_pressure),)
+    for rows, part, pressure in own:
+        _over_stations(pressure, stations, drill.row_count if rows is None else int(rows.sum()))
+        OpenerTable(drill.opener, part).down_force(np.zeros(1), None if pressure is None else 0.0)
+    crossing = cross_field(drill, field, seed, stations, spacing, speed, survey, progress, stop)
+    return press(drill, field, crossing, actuator, gauge_pressure, motion)
 
 
-def press(drill, field, crossing, actuator, gauge_pressure=None):
+def press(drill, field, crossing, actuator, gauge_pressure=None, motion=True):
     """The same pass once the ground is known, to press it again with something else.
 
     Parameters
@@ -274,6 +278,8 @@ def press(drill, field, crossing, actuator, gauge_pressure=None):
         What presses the openers down; None where each row has what the drill's file gives it.
     gauge_pressure : float or array, optional [Pa]
         For a cylinder at held pressure.
+    motion : bool [-]
+        As run_pass.
 
     Returns
     -------
@@ -286,31 +292,36 @@ def press(drill, field, crossing, actuator, gauge_pressure=None):
         If a cylinder has no pressure.
     """
     if actuator is None:
-        return _each_by_its_own(drill, field, crossing, gauge_pressure)
+        return _each_by_its_own(drill, field, crossing, gauge_pressure, motion)
     stations, rows = crossing.ground_travel.shape
     pressure = _over_stations(gauge_pressure, stations, rows)
     table = OpenerTable(drill.opener, actuator)
-    made, start = None, 0
-    for block in crossing.blocks():
-        end = start + block.station.size
-        loads = vars(press_block(drill.opener, field, block, table, _cut(pressure, start, end)))
+    margins = ride_margins(drill.opener, crossing) if motion else (0, 0)
+    size = max(4 * sum(margins), (RIDE_OPENERS if motion else BLOCK_OPENERS) // rows)
+    made = None
+    for start in range(0, stations, size):
+        end = min(start + size, stations)
+        first, last = max(0, start - margins[0]), min(end + margins[1], stations)
+        block, held = crossing.cut(first, last), _cut(pressure, first, last)
+        loads = vars(press_block(drill.opener, field, block, table, held, motion))
         made = made or {name: _room(stations, array) for name, array in loads.items()}
         for name, room in made.items():
-            room[start:end] = loads[name]
-        start = end
-    return FieldPass(**made, **_told(drill, field, actuator, gauge_pressure), crossing=crossing)
+            room[start:end] = loads[name][start - first : end - first]
+    told = {"drill": drill, "field": field, "actuator": actuator, "gauge_pressure": gauge_pressure}
+    return FieldPass(**made, **told, crossing=crossing)
 
 
-def _each_by_its_own(drill, field, crossing, gauge_pressure):
+def _each_by_its_own(drill, field, crossing, gauge_pressure, motion):
     """A pass on which each row is pressed by what the drill's file gives it."""
     found = {}
     for rows, actuator, pressure in own_actuators(drill, gauge_pressure):
-        part = press(drill, field, crossing.of_rows(rows), actuator, pressure)
+        part = press(drill, field, crossing.of_rows(rows), actuator, pressure, motion)
         for each in fields(PassLoads):
             values = getattr(part, each.name)
             room = found.setdefault(each.name, np.empty(crossing.ground_travel.shape, values.dtype))
             room[:, rows] = values
-    return FieldPass(**found, **_told(drill, field, None, gauge_pressure), crossing=crossing)
+    told = {"drill": drill, "field": field, "actuator": None, "gauge_pressure": gauge_pressure}
+    return FieldPass(**found, **told, crossing=crossing)
 
 
 def own_actuators(drill, gauge_pressure):
@@ -322,7 +333,7 @@ def own_actuators(drill, gauge_pressure):
     return tuple(kind for kind in kinds if kind[0].any())
 
 
-def press_block(opener, field, crossing, table, gauge_pressure=None):
+def press_block(opener, field, crossing, table, gauge_pressure=None, motion=True):
     """Loads of every opener on a crossing.
 
     Parameters
@@ -337,6 +348,8 @@ def press_block(opener, field, crossing, table, gauge_pressure=None):
         Of opener and actuator.
     gauge_pressure : float or array, optional [Pa]
         One value, or one for every station and opener.
+    motion : bool [-]
+        As run_pass.
 
     Returns
     -------
@@ -350,11 +363,32 @@ def press_block(opener, field, crossing, table, gauge_pressure=None):
     def push(travel, pick):
         return table.down_force(travel, gauge_pressure if flat is None else flat[pick])
 
+    mass, ground = opener.mass, crossing.ground_travel
+    told = {"acceleration": crossing.acceleration, "rubbing": np.zeros_like(ground)}
+
+    def moving(surplus, soil_push):
+        travel = np.clip(ground, table.lowest, table.highest)
+        friction = table.friction(travel, gauge_pressure)
+        still = Statics(
+            surplus.reshape(ground.shape),
+            soil_push.reshape(ground.shape),
+            table.push_rate(travel, gauge_pressure),
+            friction,
+            np.maximum(table.highest - ground, 0.0),
+        )
+        riding = ride_crossing(opener, field, crossing, still)
+        told.update(vars(riding))
+        # On a stop the frame holds the opener: it neither bounces nor rubs.
+        held = (ground >= table.highest) | (ground < table.lowest)
+        riding.acceleration[held] = riding.rubbing[held] = 0.0
+        return (mass * riding.acceleration).ravel(), (friction * riding.rubbing).ravel()
+
+    rides = motion and crossing.can_be_ridden
     balance = balance_opener(
-        crossing.ground_travel,
+        ground,
         push,
         table.shares,
-        opener.weight + opener.mass * crossing.acceleration,
+        opener.weight + (0.0 if rides else mass * crossing.acceleration),
         opener.closing_load,
         soil.target_reaction,
         soil.exponent,
@@ -362,15 +396,12 @@ def press_block(opener, field, crossing, table, gauge_pressure=None):
         ratio,
         table.lowest,
         table.highest,
+        moving if rides else None,
     )
     loads = {name: getattr(balance, name) for name in _PLAIN}
     if opener.carries_coulter:
         loads["frame_load"] = loads["frame_load"] + opener.coulter_load(balance.draft)
-    return PassLoads(**loads, regime=balance.regime.astype(np.uint8))
-
-
-def _told(drill, field, actuator, gauge_pressure):
-    return {"drill": drill, "field": field, "actuator": actuator, "gauge_pressure": gauge_pressure}
+    return PassLoads(**loads, regime=balance.regime.astype(np.uint8), **told)
 
 
 def _over_stations(gauge_pressure, stations, rows):
@@ -391,25 +422,6 @@ def _over_stations(gauge_pressure, stations, rows):
 
 def _cut(pressure, start, end):
     return pressure[start:end] if np.ndim(pressure) else pressure
-
-
-class _Growing:
-    """Room for the whole pass, filled block by block."""
-
-    def __init__(self, stations, block, loads):
-        self._first = block
-        self._met = {name: _room(stations, getattr(block, name)) for name in MET}
-        self.loads = {name: _room(stations, array) for name, array in vars(loads).items()}
-
-    def put(self, start, block, loads):
-        rows = slice(start, start + block.station.size)
-        for name, room in self._met.items():
-            room[rows] = getattr(block, name)
-        for name, room in self.loads.items():
-            room[rows] = getattr(loads, name)
-
-    def crossing(self):
-        return Crossing(**self._met, speed=self._first.speed, words=self._first.words)
 
 
 def _room(stations, like):

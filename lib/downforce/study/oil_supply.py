@@ -8,13 +8,15 @@ from numpy.lib.stride_tricks import sliding_window_view
 from downforce.physics.checks import finite, positive
 from downforce.physics.oil import solve_ladder, valve_regime
 from downforce.study.oil.circuit import Circuit, oil_circuits
-from downforce.study.oil.demand import rod_flow, void_volume
+from downforce.study.oil.demand import rod_flow
+from downforce.study.oil.short_oil import marched
 
 REGIMES = ("held", "low", "high", "starved", "trapped")
 """What can be said of a cylinder's pressure, by the codes 0 to 4 [-].
 
-"held": within the valve's own droop and band of the setting. "starved": no oil presses, the opener's weight
-alone is left. "trapped": the valve cannot take oil back, so the pressure has no upper limit but the relief.
+"held": within the valve's own droop and band of the setting. "starved": no oil presses, the opener's
+weight alone is left and a void may open in the cylinder. "trapped": the valve cannot take oil back, so the
+pressure has no upper limit but the relief.
 """
 
 HELD, LOW, HIGH, STARVED, TRAPPED = range(5)
@@ -35,20 +37,28 @@ class OilState:
         Gauge pressure each row's valve is set to, shape (openers,).
     flow : array [m3/s]
         Oil into each cylinder, negative where it gives oil back.
+    ground_flow : array [m3/s]
+        The same if every opener followed the ground.
     gauge_pressure : array [Pa]
         At each cylinder.
     header_pressure : array [Pa]
         In the header beside each drop.
     regime : array of int [-]
         Index into `REGIMES`.
+    asked : array [m3/s]
+        What the ground asks of all valves together, shape (stations,).
     given, taken : array [m3/s]
-        What all valves together give and take back, shape (stations,); both positive.
+        What they give and take back, shape (stations,); both positive.
     valve_flow : array [m3/s]
         Flow of each valve, one column a valve, circuit by circuit.
     header_flow : array [m3/s]
         Largest flow in any piece of header, shape (stations,).
     void : array [m3]
-        Oil that the supply still owes, shape (stations,).
+        Oil that the supply still owes to rows and hoses, shape (stations,).
+    behind : array of bool [-]
+        Whether the supply cannot hold the valves' inlet over their settings, shape (stations,).
+    steady : array of bool [-]
+        Whether the openers follow the ground and what came before no longer matters, shape (stations,).
     supply_flow : float [m3/s]
         Most the tractor gives.
     header_bore, drop_bore : float [m]
@@ -58,14 +68,18 @@ class OilState:
     time: np.ndarray
     setting: np.ndarray
     flow: np.ndarray
+    ground_flow: np.ndarray
     gauge_pressure: np.ndarray
     header_pressure: np.ndarray
     regime: np.ndarray
+    asked: np.ndarray
     given: np.ndarray
     taken: np.ndarray
     valve_flow: np.ndarray
     header_flow: np.ndarray
     void: np.ndarray
+    behind: np.ndarray
+    steady: np.ndarray
     supply_flow: float
     header_bore: float
     drop_bore: float
@@ -87,8 +101,8 @@ class OilState:
 
     @property
     def supply_share(self):
-        """Largest flow that the valves give over what the tractor can give [-]."""
-        return float(self.given.max() / self.supply_flow)
+        """Largest flow that the ground asks for over what the tractor can give [-]."""
+        return float(self.asked.max() / self.supply_flow)
 
     def share_within(self, share):
         """How many of all places have their pressure within a share of the setting.
@@ -188,6 +202,7 @@ def oil_state(
     divide="one header",
     field=None,
     relieving=None,
+    crossing=None,
 ):
     """Pressure at every cylinder at every station of a pass.
 
@@ -208,9 +223,12 @@ def oil_state(
     divide : str [-]
         How the rows are divided into circuits, see `oil_circuit.DIVISIONS`.
     field : Field, optional [-]
-        Needed for "tracks".
+        Its soil says how far openers hang back when oil runs short; needed for "tracks". Without one they
+        follow the ground until no oil presses them.
     relieving : bool, optional [-]
         Whether the valves can take oil back; as the drill file says if left out.
+    crossing : Crossing, optional [-]
+        Soil and acceleration of every opener; the field's mean soil if left out.
 
     Returns
     -------
@@ -224,13 +242,17 @@ def oil_state(
 
     Notes
     -----
-    The openers follow the ground between their stops, so the flow is known first and the pressure follows
-    from it, station by station. When the valves together would have to give more than the tractor's flow,
-    the circuits that draw lose their pressure until the missing oil has been made up; a cylinder whose
-    pressure would fall below nothing is held at nothing, for a void opens in it: the opener's own weight
-    still presses. A relief valve beside the reducing valve opens at its setting, also for a plain reducing
-    valve that cannot take back; it does nothing for what the hoses lose further out.
-    Left out: oil and hoses that give, the oil's inertia, seal friction, a frame that lifts.
+    While there is oil enough the openers follow the ground between their stops, so the flow is known first
+    and the pressure follows from it, station by station. Where the valves would have to give more than the
+    tractor's flow, or than gets through the inlet hose at the setting, the stations are marched one after
+    the other until what is owed is made up (`march_step`): the pressure sinks, discs come out of the soil by
+    their balance, hoses, oil, air and accumulator lend, and each cylinder gets what its hoses bring. A
+    cylinder at no pressure is starved; a void opens in it and the opener's weight still presses. What is
+    taken back has to overcome the return hose and the tractor's own return. A relief valve beside the
+    reducing valve opens at its setting, also for a plain reducing valve that cannot take back; it does
+    nothing for what the hoses lose further out.
+    Left out: hoses and oil that give while there is enough (an accumulator counts everywhere), the oil's
+    inertia, seal friction, a frame that lifts: `study.oil.limits` says which pressures are not reached.
     """
     travel = finite("travel", travel)
     if travel.ndim != 2 or travel.shape[1] != drill.row_count or len(travel) < 2:
@@ -239,36 +261,49 @@ def oil_state(
             f"got shape {travel.shape}."
         )
     step = float(positive("station_spacing", station_spacing) / positive("speed", speed))
-    circuits = oil_circuits(drill, gauge_pressure, divide, field, relieving)
-    flow = rod_flow(drill, travel, step)
+    circuits = oil_circuits(drill, gauge_pressure, divide, field, relieving, oil_temperature)
+    ground_flow = rod_flow(drill, travel, step)
+    flow = ground_flow.copy()
     fluid = drill.hydraulics.oil.at(oil_temperature)
     solved = [solve_ladder(circuit.ladder, flow[:, circuit.rows], *fluid) for circuit in circuits]
-    given = sum(np.maximum(s.feed_flow, 0.0).sum(axis=1) for s in solved)
-    taken = sum(np.maximum(-s.feed_flow, 0.0).sum(axis=1) for s in solved)
-    supply = drill.hydraulics.supply.flow
-    void = void_volume(given, taken, supply, step)
-    short = (void > 0.0) | (given > supply)
+    valve_flow = np.concatenate([s.feed_flow for s in solved], axis=1)
+    asked = np.maximum(valve_flow, 0.0).sum(axis=1)
     pressure, header, setting = np.empty_like(flow), np.empty_like(flow), np.empty(drill.row_count)
-    regime = np.empty(flow.shape, dtype=np.int8)
+    droop, top = np.empty((2, drill.row_count))
+    trapped = np.zeros(flow.shape, dtype=bool)
     relief = drill.hydraulics.valve.relief_pressure
     for circuit, state in zip(circuits, solved, strict=True):
-        # While voids are left, oil that comes back closes them before it can press.
-        rows, dry = circuit.rows, short & (np.any(state.feed_flow > 0.0, axis=1) | (given == 0.0))
+        rows, valve = circuit.rows, circuit.valve
         setting[rows] = circuit.setting
-        pressure[:, rows], header[:, rows], regime[:, rows] = _pressures(circuit, state, dry, relief)
+        droop[rows], top[rows] = circuit.setting - valve.droop, circuit.setting + valve.band + valve.rise
+        pressure[:, rows], header[:, rows], trapped[:, rows] = _pressures(circuit, state, relief)
+    header_flow, void = _largest_header_flow(solved, len(travel)), np.zeros(len(travel))
+    behind, steady = np.zeros(len(travel), dtype=bool), np.ones(len(travel), dtype=bool)
+    short = marched(drill, circuits, solved, travel, flow, step, oil_temperature, field, crossing)
+    if short is not None:
+        at = short.stations
+        pressure[at], header[at], flow[at] = short.gauge_pressure, short.header_pressure, short.flow
+        valve_flow[at], header_flow[at] = short.valve_flow, short.header_flow
+        void[at], behind[at], trapped[at] = short.missing, short.behind, False
+        # An accumulator lends everywhere; there it matters only where the supply is behind.
+        steady[at] = False if drill.hydraulics.accumulator is None else ~short.behind
     return OilState(
         time=np.arange(len(travel)) * step,
         setting=setting,
         flow=flow,
-        gauge_pressure=pressure,
-        header_pressure=header,
-        regime=regime,
-        given=given,
-        taken=taken,
-        valve_flow=np.concatenate([s.feed_flow for s in solved], axis=1),
-        header_flow=_largest_header_flow(solved, len(travel)),
+        ground_flow=ground_flow,
+        gauge_pressure=np.maximum(pressure, 0.0),
+        header_pressure=np.maximum(header, 0.0),
+        regime=_regimes(pressure, droop, top, trapped),
+        asked=asked,
+        given=np.maximum(valve_flow, 0.0).sum(axis=1),
+        taken=np.maximum(-valve_flow, 0.0).sum(axis=1),
+        valve_flow=valve_flow,
+        header_flow=header_flow,
         void=void,
-        supply_flow=supply,
+        behind=behind,
+        steady=steady,
+        supply_flow=drill.hydraulics.supply.flow,
         header_bore=drill.hydraulics.header.bore,
         drop_bore=drill.hydraulics.drop.bore,
     )
@@ -296,23 +331,24 @@ def pressed(drill, gauge_pressure, travel):
     return gauge_pressure * drill.cylinder.area * leverage
 
 
-def _pressures(circuit: Circuit, state, dry, relief):
-    """Cylinder and header pressure of one circuit with shortage, voids and trapped oil, and the regime."""
-    trapped = _trapped(circuit.valve, state.feed_flow)
-    # A valve without a supply has nothing behind it: its circuit sinks by what the valve held.
+def _pressures(circuit: Circuit, state, relief):
+    """Cylinder and header pressure of one circuit with oil enough, relieved, and where its oil is trapped."""
+    trapped = _trapped(circuit.valve, state.feed_flow)[:, None]
     # The relief valve stands beside the reducing valve and opens for what that cannot take.
-    highest = np.max(state.feed_pressure, axis=1)
-    opened = np.where(trapped, relief - highest, np.minimum(relief - highest, 0.0))
-    shift = np.where(dry, -highest, opened)[:, None]
-    pressure, header = state.cylinder_pressure + shift, np.maximum(state.header_pressure + shift, 0.0)
-    valve = circuit.valve
-    slack = 1e-6 * circuit.setting
+    over = relief - np.max(state.feed_pressure, axis=1, keepdims=True)
+    shift = np.where(trapped, over, np.minimum(over, 0.0))
+    return state.cylinder_pressure + shift, state.header_pressure + shift, trapped
+
+
+def _regimes(pressure, lowest, highest, trapped):
+    """What can be said of every cylinder, by code."""
+    slack = 1e-7 * highest
     regime = np.full(pressure.shape, HELD, dtype=np.int8)
-    regime[pressure < circuit.setting - valve.droop - slack] = LOW
-    regime[pressure > circuit.setting + valve.band + valve.rise + slack] = HIGH
+    regime[pressure < lowest - slack] = LOW
+    regime[pressure > highest + slack] = HIGH
     regime[trapped] = TRAPPED
-    regime[(pressure <= 0.0) | dry[:, None] & (pressure < circuit.setting - valve.droop)] = STARVED
-    return np.maximum(pressure, 0.0), header, regime
+    regime[pressure <= 0.0] = STARVED
+    return regime
 
 
 def _trapped(valve, feed_flow):

@@ -76,7 +76,7 @@ class OpenerLoads:
         return self.actuator_force
 
 
-def opener_loads(opener, actuator, soil, travel, gauge_pressure=None, acceleration=0.0):
+def opener_loads(opener, actuator, soil, travel, gauge_pressure=None, acceleration=0.0, rubbing=0.0):
     """Loads, depth and regime of one opener over its travel.
 
     Parameters
@@ -93,6 +93,8 @@ def opener_loads(opener, actuator, soil, travel, gauge_pressure=None, accelerati
         Oil pressure, for a cylinder at held pressure.
     acceleration : float or array [m/s2]
         Upward acceleration of the opener; 0 on a drill at rest or on smooth ground.
+    rubbing : float or array [-]
+        1 where the disc rises against its seals, -1 where it falls; 0 leaves seal friction out of the loads.
 
     Returns
     -------
@@ -117,9 +119,17 @@ def opener_loads(opener, actuator, soil, travel, gauge_pressure=None, accelerati
     pressure = rest[0] if rest else None
     lowest, highest = actuator.travel_stops(opener)
 
+    rubbing = np.broadcast_to(rubbing, ground.shape).ravel() if np.any(rubbing) else None
+
     def push(at, pick):
         at_pressure = None if pressure is None else pressure.ravel()[pick]
-        return actuator.down_force(opener, at, at_pressure)
+        length, leverage = actuator.length(opener, at), actuator.leverage(opener, at)
+        force = actuator.axial_force(length, at_pressure)
+        if rubbing is None:
+            return force * leverage
+        return force * leverage + rubbing[pick] * actuator.friction_force(at_pressure, length) * np.abs(
+            leverage
+        )
 
     balance = balance_opener(
         ground,
@@ -137,7 +147,7 @@ def opener_loads(opener, actuator, soil, travel, gauge_pressure=None, accelerati
     length = actuator.length(opener, balance.travel)
     leverage = actuator.leverage(opener, balance.travel)
     gauge_share = opener.shares(balance.travel, ground)[2]
-    friction = actuator.friction_force * np.abs(leverage) / gauge_share
+    friction = actuator.friction_force(pressure, length) * np.abs(leverage) / gauge_share
     return OpenerLoads(
         travel=balance.travel,
         ground_travel=ground,

@@ -254,7 +254,7 @@ def card_data(
         trouble=card_words.GAUGE_TROUBLE,
         cautions=CAUTIONS,
         record=card_words.RECORD,
-        rests_on=_rests_on(drill, field, soils, units),
+        rests_on=_rests_on(drill, field, soils, units, now.pressed),
         marks=_marks(drill, field),
     )
 
@@ -354,7 +354,7 @@ def _change_rule(drill, turns, units):
     )
 
 
-def _rests_on(drill, field, soils, units):
+def _rests_on(drill, field, soils, units, pressed):
     lines = []
     for soil in soils:
         where = "an invented example" if is_shipped(soil) else card_words.BASIS[soil.soil.basis]
@@ -365,7 +365,7 @@ def _rests_on(drill, field, soils, units):
         lines.append((f"{'Today, ' if soil == field else ''}{soil.name}", f"{found}, {where}; {wanted}"))
     opener, cylinder, gauge = drill.opener, drill.cylinder, drill.hydraulics.gauge
     lever = abs(float(cylinder.leverage(opener, 0.0)))
-    friction = cylinder.friction_force * lever
+    friction = cylinder.friction_force(pressed) * lever
     source = "an invented drill" if is_shipped(drill) else "the drill file; weigh to be sure"
     wide, area = units.both("large length", drill.width), units.both("area", cylinder.area)
     empty = ", hopper empty" if drill.seed_on_frame else ""

@@ -23,8 +23,10 @@ from downforce.physics.oil.friction import (
     friction_factor,
     reynolds_number,
 )
+from downforce.physics.oil.give import GivingRows, Inlet, MarchedHeader, MarchState, Store
 from downforce.physics.oil.ladder import HeaderLadder, Hose, LadderSolution, header_ladder, solve_ladder
 from downforce.physics.oil.loss import line_loss, line_loss_band
+from downforce.physics.oil.march import march_step
 from downforce.physics.oil.network import NetworkSolution, solve_network
 from downforce.physics.oil.sizing import (
     NOMINAL_BORES,
@@ -38,21 +40,27 @@ from downforce.physics.oil.sizing import (
 )
 from downforce.physics.oil.stations import StationSolution, solve_stations
 from downforce.physics.oil.topology import Feed, Line, Network, prepare_network
-from downforce.physics.oil.valve import Valve, outlet_pressure, valve_regime
+from downforce.physics.oil.valve import FilledHose, Valve, outlet_pressure, valve_regime
 
 __all__ = [
     "NOMINAL_BORES",
     "UNCERTAIN_REYNOLDS",
     "VELOCITY_LIMITS",
     "Feed",
+    "FilledHose",
     "FrictionBand",
+    "GivingRows",
     "HeaderLadder",
     "Hose",
+    "Inlet",
     "LadderSolution",
     "Line",
+    "MarchState",
+    "MarchedHeader",
     "Network",
     "NetworkSolution",
     "StationSolution",
+    "Store",
     "Valve",
     "bore_for_velocity",
     "compressed_volume",
@@ -68,6 +76,7 @@ __all__ = [
     "line_loss",
     "line_loss_band",
     "line_volume",
+    "march_step",
     "next_nominal_bore",
     "orifice_flow",
     "orifice_pressure_drop",

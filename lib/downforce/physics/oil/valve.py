@@ -1,10 +1,12 @@
 """Pressure valves as a curve of outlet pressure against the flow they give or take back."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.oil.loss import line_resistance, loss_and_slope
 
 FLATTEST = 1e3
 """Least slope [Pa s/m3] of any valve curve, so that two ideal valves on one header still share the flow."""
@@ -14,6 +16,59 @@ BLOCKED = 1e13
 
 VOID_SHARE = 0.01
 """Share [-] of the supply flow over which the pressure falls to nothing once the supply is used up."""
+
+
+@dataclass(frozen=True)
+class FilledHose:
+    """A hose with its oil: what it loses at a flow.
+
+    Attributes
+    ----------
+    bore : float [m]
+        Inside diameter.
+    length : float [m]
+        Length.
+    density : float [kg/m3]
+        Density of the oil.
+    viscosity : float [m2/s]
+        KINEMATIC viscosity of the oil.
+    """
+
+    bore: float
+    length: float
+    density: float
+    viscosity: float
+
+    def loss_and_slope(self, flow):
+        """Pressure lost at a flow and how fast that grows.
+
+        Parameters
+        ----------
+        flow : float or array [m3/s]
+            Through the hose, signed.
+
+        Returns
+        -------
+        tuple of two arrays [Pa, Pa s/m3]
+            Loss, signed with the flow, and its derivative.
+
+        Notes
+        -----
+        Range: as `line_loss`; couplers and fittings left out.
+
+        Source: as `line_loss`.
+
+        Examples
+        --------
+        >>> loss, _ = FilledHose(0.0125, 10.0, 870.0, 575e-6).loss_and_slope(40e-3 / 60)
+        >>> round(float(loss) / 1e5, 1)
+        55.7
+        """
+        return loss_and_slope(self._resistance, flow)
+
+    @cached_property
+    def _resistance(self):
+        return line_resistance(self.bore, self.length, self.density, self.viscosity)
 
 
 @dataclass(frozen=True)
@@ -33,11 +88,13 @@ class Valve:
     rise : float [Pa]
         Growth of pressure above the band while it takes back the rated flow.
     back_pressure : float [Pa]
-        Pressure in the return line; it adds to the setting of a valve that drains into it.
+        Pressure of the tractor's part of the return: below this no oil goes back, whatever is set.
     supply_flow : float [m3/s]
         Most that the supply can give; infinite if it never ends.
     relieving : bool [-]
         False for a plain reducing valve, which cannot take oil back.
+    return_line : FilledHose or None [-]
+        What the oil that is taken back runs through on its way to the tractor; None loses nothing.
     """
 
     setting: float
@@ -48,6 +105,7 @@ class Valve:
     back_pressure: float = 0.0
     supply_flow: float = np.inf
     relieving: bool = True
+    return_line: FilledHose | None = None
 
     def __post_init__(self):
         positive("setting", self.setting)
@@ -90,12 +148,49 @@ class Valve:
         Source: definition.
         """
         slope = max(self.droop / self.rated_flow, FLATTEST)
-        return min(self.supply_flow, (self.setting + self.back_pressure) / slope)
+        return min(self.supply_flow, self.setting / slope)
+
+    def floor_and_slope(self, outflow):
+        """Lowest outlet pressure at which oil goes back to the tractor, and its fall with the outflow.
+
+        Parameters
+        ----------
+        outflow : array [m3/s]
+            Out of the valve; only where it is below zero is there a floor.
+
+        Returns
+        -------
+        tuple of two arrays [Pa, Pa s/m3]
+            Floor, and minus its derivative; no pressure at all where the valve gives.
+
+        Notes
+        -----
+        Back-pressure of the tractor + loss of the return hose + what the open spool loses. The back-pressure
+        comes in over the leak of the closed spool.
+
+        Range: steady flow; a valve whose spring chamber drains on a line of its own.
+
+        Source: derivation.
+
+        Examples
+        --------
+        >>> hose = FilledHose(0.0125, 10.0, 870.0, 575e-6)
+        >>> valve = Valve(20e5, 1e-3, back_pressure=5e5, return_line=hose)
+        >>> round(float(valve.floor_and_slope(np.array(-40e-3 / 60))[0]) / 1e5, 1)
+        60.7
+        """
+        back = np.maximum(-np.asarray(outflow, dtype=float), 0.0)
+        open_spool = max(self.rise / self.rated_flow, FLATTEST)
+        loss, growth = self.return_line.loss_and_slope(back) if self.return_line else (0.0, 0.0)
+        part = np.minimum(back / self.closing_flow, 1.0)
+        leaking = np.where((back > 0.0) & (part < 1.0), self.back_pressure / self.closing_flow, 0.0)
+        floor = np.where(back > 0.0, self.back_pressure * part + loss + open_spool * back, -np.inf)
+        return floor, leaking + growth + open_spool
 
 
 def _points(valve):
     """Breakpoints of the curve (flow rising, pressure falling) and the slopes beyond its two ends."""
-    held = valve.setting + valve.back_pressure
+    held = valve.setting
     give = max(valve.droop / valve.rated_flow, FLATTEST)
     last = valve.most_given
     flows, pressures = [0.0, last], [held, held - give * last]
@@ -135,12 +230,13 @@ def outlet_pressure_and_slope(valve, outflow):
     -----
     Straight lines between breakpoints: setting + band + rise x flow/rated while it takes back, a step of one
     band across the closed spool's leak, setting - droop x flow/rated while it gives, zero once the supply is
-    used up. A valve that cannot relieve has a nearly upright line where others take back. The curve always
-    falls, which is what makes the flows of a network unique.
+    used up. A valve that cannot relieve has a nearly upright line where others take back. What goes back has
+    to run through the return: the curve is never below `Valve.floor_and_slope`. The curve always falls, which
+    is what makes the flows of a network unique.
 
     Range: steady flow; a real curve is rounder, and its maker's diagram goes before ours.
 
-    Source: common practice, no source; band of 3 to 8 bar and added back-pressure from memory.
+    Source: common practice, no source; band of 3 to 8 bar from memory.
 
     Examples
     --------
@@ -154,7 +250,10 @@ def outlet_pressure_and_slope(valve, outflow):
     place = np.searchsorted(flows, outflow)
     anchor = np.maximum(place - 1, 0)
     pressure = pressures[anchor] - slopes[place] * (outflow - flows[anchor])
-    return pressure, slopes[place]
+    if not valve.relieving or (valve.return_line is None and valve.back_pressure == 0.0):
+        return pressure, slopes[place]
+    floor, growth = valve.floor_and_slope(outflow)
+    return np.maximum(pressure, floor), np.where(floor > pressure, growth, slopes[place])
 
 
 def outlet_pressure(valve, outflow):

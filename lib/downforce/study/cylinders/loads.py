@@ -143,7 +143,7 @@ def load_flatness(opener, cylinder, gauge_pressure, points=101):
     pins = cylinder.mount
     swing = side_angle(opener.geometry, pins.frame_pin, pins.moving_pin, pins.moves_with, travel)
     down_force = force * leverage
-    friction = cylinder.friction_force * np.abs(leverage)
+    friction = cylinder.friction_force(gauge_pressure) * np.abs(leverage)
     return Flatness(travel, down_force, down_force / at_work, at_work, friction, swing)
 
 
@@ -203,7 +203,7 @@ def pin_loads(opener, cylinder, gauge_pressure, misalignment=MISALIGNMENT):
         If the pressure is negative or the linkage cannot reach a place.
     """
     check = stroke_check(opener, cylinder)
-    force = float(cylinder_force(gauge_pressure, cylinder.area, cylinder.friction_force, -1))
+    force = float(cylinder_force(gauge_pressure, cylinder.area, cylinder.friction_force(gauge_pressure), -1))
     pins = cylinder.mount
     x, z = opener.geometry.point(pins.moving_pin, pins.moves_with, check.travel)
     return PinLoads(

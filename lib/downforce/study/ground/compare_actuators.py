@@ -178,7 +178,7 @@ def level_pressure(drill, field, gauge_wheel_load):
     reaction = np.array([field.soil.reaction])
 
     def left(pressure):
-        return margin(drill, field, table, zero, reaction, zero, field.speed, pressure).item()
+        return margin(drill, field, table, zero, reaction, 0.0, 0.0, field.speed, pressure).item()
 
     per_pascal = (left(1e5) - left(0.0)) / 1e5
     return float(np.clip((gauge_wheel_load - left(0.0)) / per_pascal, *setting_range(drill, "cylinder")))
@@ -301,17 +301,11 @@ def _counted_of(sweep, value):
 
 
 def _counted(drill, field, crossing, name, value):
-    """As a pass at one setting counts; an opener that is not at depth is short, however deep it runs."""
-    setting, aim = set_to(drill, name, value), field.aim
-    table = OpenerTable(drill.opener, setting.actuator)
-    ground = crossing.ground_travel
-    felt = ground, crossing.reaction, crossing.acceleration, crossing.speed
-    load = np.maximum(margin(drill, field, table, *felt, setting.gauge_pressure), 0.0)
-    load[ground < table.lowest] = 0.0
-    # The frame stands on the rest: they pack at any setting.
-    under, has = ground >= table.highest, load >= aim.least_load
-    share_in, packing = np.mean(has | under), np.mean((load > aim.heavy_load) | under)
-    return _Counted(share_in, packing, share_in - packing, _worst_quarter(has), load.mean())
+    """What a pass at one setting counts: how openers bounce depends on what presses them."""
+    setting = set_to(drill, name, value)
+    done = press(drill, field, crossing, setting.actuator, setting.gauge_pressure)
+    shares = done.shares()
+    return _Counted(1 - shares.short, shares.packing, shares.enough, worst_quarter_in(done), shares.mean)
 
 
 def _worst_quarter(has):

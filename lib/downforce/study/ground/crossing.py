@@ -8,15 +8,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from downforce.machine.field import Soil
+from downforce.physics.bounce import bends
 from downforce.physics.checks import count_number, seed_number
 from downforce.physics.soil.spread import soil_factor, spread_blocks
 from downforce.study.ground.field_ground import field_ground
+from downforce.study.ground.motion import APART, FINE, run_in
 
 BLOCK_OPENERS = 32_768
 """Openers x stations worked at a time [-]; small enough for the processor's own memory."""
 
 MET = ("station", "ground_travel", "reaction", "acceleration", "place")
 """What a crossing holds for every station [-]."""
+
+BETWEEN = ("bumps", "climb")
+"""What it holds of the ground between stations, where those are not a tenth of a metre apart [-]."""
 
 ACCELERATION_REACH = 0.1
 """Distance to the points before and behind from which the ground's curvature is taken [m]."""
@@ -45,6 +50,14 @@ class Crossing:
         Ground speed.
     words : str [-]
         What the ground is made of.
+    bumps : array, shape (stations, points, openers), optional [m/s2]
+        Where stations are not a tenth of a metre apart: acceleration of the ground at points on the way to
+        each, the last the station itself.
+    climb : array, shape (stations, points, openers), optional [m]
+        Rise of the ground relative to the frame from each of these points to the next; left out where every
+        point is a station.
+    alone : bool [-]
+        Whether the points of a station are a run-in of its own; else they fill the way from the one before.
     """
 
     station: np.ndarray
@@ -54,11 +67,30 @@ class Crossing:
     place: np.ndarray
     speed: float
     words: str
+    bumps: np.ndarray | None = None
+    climb: np.ndarray | None = None
+    alone: bool = False
 
     @property
     def spacing(self):
         """Distance between stations [m]."""
         return float(self.station[1] - self.station[0]) if self.station.size > 1 else 0.0
+
+    @property
+    def held(self):
+        """Names of the arrays it holds, one element along the first axis for each station [-]."""
+        return tuple(name for name in MET + BETWEEN if getattr(self, name) is not None)
+
+    @property
+    def reach(self):
+        """Stations before and behind from which the acceleration at each was taken [-]."""
+        return _reach(self.spacing)
+
+    @property
+    def can_be_ridden(self):
+        """Whether it holds enough of the ground to follow an opener that bounces [-]."""
+        close = 0.0 < self.spacing <= 1.5 * ACCELERATION_REACH
+        return self.speed > 0 and (close or self.bumps is not None)
 
     def blocks(self):
         """The same crossing in blocks of stations that fit the processor's own memory.
@@ -70,8 +102,22 @@ class Crossing:
         """
         size = _block_stations(self.ground_travel.shape[1])
         for start in range(0, self.station.size, size):
-            cut = {name: getattr(self, name)[start : start + size] for name in MET}
-            yield replace(self, **cut)
+            yield self.cut(start, start + size)
+
+    def cut(self, start, end):
+        """Some of its stations.
+
+        Parameters
+        ----------
+        start, end : int [-]
+            First station, and the one behind the last.
+
+        Returns
+        -------
+        Crossing [-]
+            Views of the same arrays.
+        """
+        return replace(self, **{name: getattr(self, name)[start:end] for name in self.held})
 
     def of_rows(self, rows):
         """What some of the openers meet.
@@ -86,7 +132,7 @@ class Crossing:
         Crossing [-]
             A copy with their columns only.
         """
-        wide = {name: value[:, rows] for name, value in vars(self).items() if np.ndim(value) == 2}
+        wide = {name: value[..., rows] for name, value in vars(self).items() if np.ndim(value) >= 2}
         return replace(self, **wide)
 
     def at_speed(self, speed):
@@ -109,7 +155,9 @@ class Crossing:
         """
         if not self.speed > 0:
             raise ValueError("A crossing made at speed 0 holds no accelerations; cross the field at a speed.")
-        return replace(self, speed=float(speed), acceleration=self.acceleration * (speed / self.speed) ** 2)
+        square = (speed / self.speed) ** 2
+        bumps = None if self.bumps is None else self.bumps * square
+        return replace(self, speed=float(speed), acceleration=self.acceleration * square, bumps=bumps)
 
     def scaled(self, factor):
         """The same crossing with every height multiplied.
@@ -124,9 +172,8 @@ class Crossing:
         Crossing [-]
             A copy; travel and accelerations go with the heights.
         """
-        return replace(
-            self, ground_travel=self.ground_travel * factor, acceleration=self.acceleration * factor
-        )
+        heights = [name for name in self.held if name in ("ground_travel", "acceleration", *BETWEEN)]
+        return replace(self, **{name: getattr(self, name) * factor for name in heights})
 
 
 def cross_field(
@@ -168,15 +215,16 @@ def cross_field(
         If it was stopped.
     """
     watch = Watch(stations, progress, stop)
-    blocks = []
+    made, start = {}, 0
     for block in crossing_blocks(drill, field, seed, stations, spacing, speed, survey):
-        blocks.append(block)
+        end = start + block.station.size
+        for name in block.held:
+            array = getattr(block, name)
+            room = made.setdefault(name, np.empty((stations, *array.shape[1:]), array.dtype))
+            room[start:end] = array
+        start = end
         watch.done(block.station.size)
-    joined = {
-        name: np.concatenate([getattr(block, name) for block in blocks])
-        for name in ("station", "ground_travel", "reaction", "acceleration", "place")
-    }
-    return Crossing(**joined, speed=blocks[0].speed, words=blocks[0].words)
+    return replace(block, **made)
 
 
 def crossing_blocks(
@@ -333,27 +381,68 @@ def _blocks(drill, field, ground, first, seed, stations, spacing, speed, block_s
     for start in range(0, stations, block_stations):
         end = min(start + block_stations, stations)
         station = first + np.arange(start, end) * spacing
-        height, acceleration = _height_and_acceleration(ground, first, start, end, spacing, speed)
+        plane = ground.frame_plane(station)
+        if spacing > 1.5 * ACCELERATION_REACH:
+            between = round(spacing / FINE)
+            alone = between >= APART
+            points = max(run_in(drill.opener, speed), 1) if alone else between
+            fine = FINE if alone else spacing / between
+            height, acceleration, bumps, climb = _between(ground, station, points, fine, speed, alone)
+            before = ground.frame_plane(station - fine)
+            climb -= (plane - before)[:, None]
+        else:
+            reach, alone, bumps, climb = _reach(spacing), False, None, None
+            edge = reach if reach == 1 else reach + _AHEAD
+            height = ground.height(first + np.arange(start - edge, end + edge) * spacing)
+            around = height[edge - reach : len(height) - edge + reach]
+            acceleration = opener_acceleration(around, spacing, speed, reach)
+            if reach > 1:
+                bumps = bends(opener_acceleration(height, spacing, speed))[edge - 1 : 1 - edge, None]
+            height = height[edge:-edge]
         yield Crossing(
             station,
-            height - ground.frame_plane(station),
+            height - plane,
             next(soils),
             acceleration,
             ground.place(station),
             speed,
             ground.words,
+            bumps,
+            climb,
+            alone,
         )
 
 
-def _height_and_acceleration(ground, first, start, end, spacing, speed):
-    """Ground under the openers at the stations of a block, and what following it at speed asks."""
-    if spacing > 1.5 * ACCELERATION_REACH:
-        station = first + np.arange(start, end) * spacing
-        around = [ground.height(station + shift) for shift in (-ACCELERATION_REACH, 0.0, ACCELERATION_REACH)]
-        return around[1], opener_acceleration(np.stack(around), ACCELERATION_REACH, speed)[0]
-    reach = max(1, round(ACCELERATION_REACH / spacing))
-    height = ground.height(first + np.arange(start - reach, end + reach) * spacing)
-    return height[reach:-reach], opener_acceleration(height, spacing, speed, reach)
+_AHEAD = 4  # points on either side from which the smooth curve at one is known
+
+
+def _between(ground, station, points, fine, speed, alone):
+    """Height and acceleration at stations far apart, and what the ground does on the way to each."""
+    count = station.size
+    if alone:
+        # Bends at the far end of a run-in are not quite right, and forgotten when the station is reached.
+        there = station[:, None] + np.arange(-points, _AHEAD + 1) * fine
+        height = ground.height(there.ravel()).reshape(*there.shape, -1).transpose(1, 0, 2)
+        second = opener_acceleration(height, fine, speed)
+        bumps, climb = bends(second)[:points], np.diff(height[1 : points + 2], axis=0)
+        bumps, climb = (np.ascontiguousarray(a.transpose(1, 0, 2)) for a in (bumps, climb))
+        here, own = height[points], second[points - 1]
+    else:
+        line = np.arange(1 - points - _AHEAD, (count - 1) * points + _AHEAD + 1) * fine
+        height = ground.height(station[0] + line)
+        second = opener_acceleration(height, fine, speed)
+        inner = slice(_AHEAD - 1, len(second) - _AHEAD + 1)
+        bumps = bends(second)[inner].reshape(count, points, -1)
+        climb = np.diff(height, axis=0)[_AHEAD : len(second) - _AHEAD + 2].reshape(count, points, -1)
+        here, own = height[_AHEAD:-_AHEAD][points - 1 :: points], second[inner][points - 1 :: points]
+    if abs(fine - ACCELERATION_REACH) > 1e-9:
+        sides = [ground.height(station + shift) for shift in (-ACCELERATION_REACH, ACCELERATION_REACH)]
+        own = opener_acceleration(np.stack((sides[0], here, sides[1])), ACCELERATION_REACH, speed)[0]
+    return here, own, bumps, climb
+
+
+def _reach(spacing):
+    return max(1, round(ACCELERATION_REACH / spacing)) if spacing > 0 else 1
 
 
 def _soil_blocks(drill, field, seed, stations, spacing, block_stations):

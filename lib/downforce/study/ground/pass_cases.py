@@ -5,8 +5,9 @@ from typing import Any
 
 import numpy as np
 
-from downforce.study.field_pass import press_block, run_pass
+from downforce.study.field_pass import RIDE_OPENERS, press_block, run_pass
 from downforce.study.ground.crossing import Watch, crossing_blocks
+from downforce.study.ground.motion import edged, ride_margins
 from downforce.study.ground.pass_report import (
     StrokeUse,
     VariationParts,
@@ -174,10 +175,14 @@ def long_pass_shares(case, progress=None, stop=None):
     tally = _Tally(case.field)
     table = OpenerTable(case.drill.opener, case.actuator)
     watch = Watch(case.stations, progress, stop)
-    blocks = crossing_blocks(case.drill, case.field, case.seed, case.stations, case.spacing, case.speed)
-    for block in blocks:
-        tally.add(press_block(case.drill.opener, case.field, block, table, case.gauge_pressure))
-        watch.done(block.station.size)
+    opener, size = case.drill.opener, RIDE_OPENERS // case.drill.row_count
+    blocks = crossing_blocks(
+        case.drill, case.field, case.seed, case.stations, case.spacing, case.speed, block_stations=size
+    )
+    for block, own in edged(blocks, lambda one: ride_margins(opener, one)):
+        loads = press_block(opener, case.field, block, table, case.gauge_pressure)
+        tally.add(loads, own)
+        watch.done(own.stop - own.start)
     return tally.shares()
 
 
@@ -195,11 +200,11 @@ class _Tally:
         self._counts = np.zeros(3)
         self._sums = np.zeros(4)
 
-    def add(self, loads):
-        load, depth = loads.gauge_wheel_load.ravel(), loads.depth.ravel()
+    def add(self, loads, own):
+        load, depth = loads.gauge_wheel_load[own].ravel(), loads.depth[own].ravel()
         binned = np.minimum(load / BIN, _MOST_BINS).astype(np.intp)
         self._bins += np.bincount(binned, minlength=_MOST_BINS + 1)
-        aim, under = self._aim, under_frame(loads.regime, loads.depth, self._target).ravel()
+        aim, under = self._aim, under_frame(loads.regime[own], loads.depth[own], self._target).ravel()
         self._counts += (
             np.count_nonzero(depth < self._target),
             np.count_nonzero((load < aim.least_load) & ~under),

@@ -7,6 +7,7 @@ import numpy as np
 from downforce.physics.balance import LOWER_STOP, OUT, UPPER_STOP
 from downforce.physics.checks import positive
 from downforce.physics.soil.reaction import draft_ratio_at_speed
+from downforce.study.field_pass import press
 from downforce.study.ground.crossing import soil_at_depth
 from downforce.study.openers.table import OpenerTable
 
@@ -27,7 +28,7 @@ class VariationParts:
     soil : float [N]
         From the soil: every opener at working height, not accelerated.
     motion : float [N]
-        From the inertia of openers that follow the ground: working height, soil even.
+        From openers that bounce and seals that rub: working height, soil even.
     together : float [N]
         With all three.
     """
@@ -49,7 +50,7 @@ class VariationParts:
 
     @property
     def motion_share(self):
-        """Share of the three variances that inertia makes [-]."""
+        """Share of the three variances that motion makes [-]."""
         return self._share(self.motion)
 
     def _share(self, part):
@@ -121,26 +122,28 @@ def variation_parts(drill, field, crossing, actuator, gauge_pressure=None):
     Notes
     -----
     The margin is the gauge-wheel load of a disc at its target depth, negative where it would have to pull, so
-    that the cut at zero does not hide the spread of the rows that fail. Travel is held within the stops.
+    that the cut at zero does not hide the spread of the rows that fail. Travel is held within the stops. A
+    wheel in the air bears nothing, and its margin is what the soil lacks there.
     """
     table = OpenerTable(drill.opener, actuator)
     level = np.zeros_like(crossing.ground_travel)
     even = np.full_like(crossing.reaction, crossing.reaction.mean())
-    still = np.zeros_like(crossing.acceleration)
+    done = press(drill, field, crossing, actuator, gauge_pressure)
+    moving, still = (done.acceleration, done.rubbing), (0.0, 0.0)
 
-    def spread(travel, reaction, acceleration):
-        margins = margin(drill, field, table, travel, reaction, acceleration, crossing.speed, gauge_pressure)
+    def spread(travel, reaction, motion):
+        margins = margin(drill, field, table, travel, reaction, *motion, crossing.speed, gauge_pressure)
         return float(margins.std())
 
     return VariationParts(
         height=spread(crossing.ground_travel, even, still),
         soil=spread(level, crossing.reaction, still),
-        motion=spread(level, even, crossing.acceleration),
-        together=spread(crossing.ground_travel, crossing.reaction, crossing.acceleration),
+        motion=spread(level, even, moving),
+        together=spread(crossing.ground_travel, crossing.reaction, moving),
     )
 
 
-def margin(drill, field, table, ground_travel, reaction, acceleration, speed, gauge_pressure=None):
+def margin(drill, field, table, ground_travel, reaction, acceleration, rubbing, speed, gauge_pressure=None):
     """Gauge-wheel load of discs held at their target depth, negative where the wheel would have to pull.
 
     Parameters
@@ -155,8 +158,10 @@ def margin(drill, field, table, ground_travel, reaction, acceleration, speed, ga
         Height of the ground relative to the frame.
     reaction : array [N]
         Soil reaction at the reference depth.
-    acceleration : array [m/s2]
+    acceleration : array or float [m/s2]
         Upward acceleration of the openers.
+    rubbing : array or float [-]
+        1 where the disc rises against its seals, -1 where it falls, 0 where it rests.
     speed : float [m/s]
         Ground speed.
     gauge_pressure : float, optional [Pa]
@@ -172,7 +177,8 @@ def margin(drill, field, table, ground_travel, reaction, acceleration, speed, ga
     weight_share, closing_share, gauge_share, draft_share = table.shares(travel, ground_travel)
     ratio = draft_ratio_at_speed(field.soil.draft_ratio, speed, field.speed)
     push = table.down_force(travel, gauge_pressure)
-    push += weight_share * (opener.weight + opener.mass * acceleration)
+    push = push + weight_share * (opener.weight + opener.mass * acceleration)
+    push = push + rubbing * table.friction(travel, gauge_pressure)
     taken = soil_at_depth(field, reaction).target_reaction * (1.0 + ratio * draft_share)
     return (push - taken - closing_share * opener.closing_load) / gauge_share
 

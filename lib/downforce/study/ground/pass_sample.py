@@ -6,8 +6,10 @@ import numpy as np
 
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.field_ground import IN_TRACK
+from downforce.study.ground.motion import FINE, ridden
 from downforce.study.kept import kept
-from downforce.study.openers.row_sample import RowSample
+from downforce.study.openers.row_sample import RowSample, RunIn
+from downforce.study.setting.row_needs import pressure_for_load
 
 SPACING = 2.3
 """Distance between the stations of a sample [m]; no whole part of the usual terrace spacings."""
@@ -71,7 +73,8 @@ def pass_sample(drill, field, count=SAMPLE_COUNT, seed=1, survey=None):
     Returns
     -------
     RowSample [-]
-        Heights, soils and accelerations as they go together on the ground; its basis says what was crossed.
+        Heights, soils and accelerations as they go together on the ground, ridden at the pressure that gives
+        the mean row its wanted load; its basis says what was crossed.
 
     Raises
     ------
@@ -80,11 +83,17 @@ def pass_sample(drill, field, count=SAMPLE_COUNT, seed=1, survey=None):
     """
     crossing = sampled_crossing(drill, field, count, seed, survey)
     rows = np.broadcast_to(np.arange(drill.row_count), crossing.reaction.shape)
-    return RowSample(
+    bumps, climb = (
+        values.transpose(1, 0, 2).reshape(values.shape[1], -1) for values in (crossing.bumps, crossing.climb)
+    )
+    sample = RowSample(
         crossing.ground_travel.ravel(),
         crossing.reaction.ravel(),
         (crossing.place == IN_TRACK).ravel(),
         rows.ravel(),
         crossing.acceleration.ravel(),
         f"a pass of {crossing.station.size} places at the field's speed over {crossing.words}",
+        run_in=RunIn(bumps, climb, FINE, crossing.speed) if crossing.speed > 0 else None,
     )
+    pressure = pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load)
+    return ridden(drill, field, sample, drill.cylinder, float(pressure))

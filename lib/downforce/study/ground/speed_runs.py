@@ -72,14 +72,16 @@ def speed_runs(drill, field, crossing, actuator, gauge_pressure, speeds):
     rows = []
     for speed in speeds:
         met = crossing.at_speed(speed)
-        shares = press(drill, field, met, actuator, gauge_pressure).shares()
+        done = press(drill, field, met, actuator, gauge_pressure)
+        shares = done.shares()
         margins = margin(
             drill,
             field,
             table,
             met.ground_travel,
             met.reaction,
-            met.acceleration,
+            done.acceleration,
+            done.rubbing,
             met.speed,
             gauge_pressure,
         )

@@ -6,6 +6,7 @@ import numpy as np
 
 from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.circuit import drill_with_hoses
+from downforce.study.oil.limits import FirstLimit
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.study.oil_supply import STARVED, oil_state
 from downforce.study.openers.load_shares import LoadShares
@@ -49,8 +50,13 @@ class OilBand:
         Part of the width: header, drops and fittings.
     starved : float [-]
         Share of rows and stations where no oil presses.
+    beyond : float [-]
+        Share of rows and stations whose pressure is reckoned but not reached: frame, ratings or relief give
+        first.
+    first : FirstLimit or None [Pa]
+        What gives first there; None where the drill bears all.
     asked_flow : float [m3/s]
-        Most that the valves are asked to give.
+        Most that the ground asks of the valves.
     supply_flow : float [m3/s]
         Most that the tractor gives.
     with_oil, held : LoadShares [N, -]
@@ -68,6 +74,8 @@ class OilBand:
     droop: float
     line_loss: float
     starved: float
+    beyond: float
+    first: FirstLimit | None
     asked_flow: float
     supply_flow: float
     with_oil: LoadShares
@@ -137,7 +145,7 @@ def oil_band(
     met = pass_with_oil(drill, field, gauge_pressure, oil_temperature, crossing=crossing, compare=True)
     temperature = field.oil_temperature if oil_temperature is None else oil_temperature
     setting, pressure = float(gauge_pressure), met.oil.gauge_pressure
-    fed = (met.oil.void == 0.0) & (met.oil.given <= met.oil.supply_flow)
+    fed = met.oil.steady
     wide = oil_state(
         drill_with_hoses(drill, WIDE_BORE, WIDE_BORE),
         crossing.ground_travel,
@@ -150,6 +158,7 @@ def oil_band(
     fed_low, fed_high = _held_ends(pressure[fed], setting, band)
     ideal_low, ideal_high = _held_ends(wide[fed], setting, band)
     low, high = np.percentile(pressure, ENDS)
+    borne = met.borne()
     return OilBand(
         setting=setting,
         oil_temperature=float(temperature),
@@ -162,7 +171,9 @@ def oil_band(
         droop=ideal_high - ideal_low - band if fed.any() else 0.0,
         line_loss=(fed_high - fed_low) - (ideal_high - ideal_low),
         starved=float(np.mean(met.oil.regime == STARVED)),
-        asked_flow=float(met.oil.given.max()),
+        beyond=float(np.mean(borne.beyond(pressure))),
+        first=borne.first_to_give(pressure),
+        asked_flow=float(met.oil.asked.max()),
         supply_flow=float(met.oil.supply_flow),
         with_oil=met.shares(),
         held=met.held.shares(),

@@ -73,7 +73,7 @@ class OilCase:
     @property
     def kept(self):
         """Share of openers and stations whose load is within the share, while the terrace is crossed [-]."""
-        moving = np.any(np.abs(self.state.flow) > 1e-9, axis=1)
+        moving = np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1)
         if not np.any(moving):
             return 1.0
         return float(np.mean(np.abs(self.state.error[moving]) <= self.share))
@@ -81,14 +81,14 @@ class OilCase:
     @property
     def felt_after(self):
         """How long a row is still off its load once the ground moves none of them any more [s]."""
-        moving = np.flatnonzero(np.any(np.abs(self.state.flow) > 1e-9, axis=1))
+        moving = np.flatnonzero(np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1))
         after = self.state.time[moving[-1]] if len(moving) else 0.0
         return self.state.recovery_time(self.share, after)
 
     @property
     def starved(self):
         """Share of openers and stations without pressure while the terrace is crossed [-]."""
-        moving = np.any(np.abs(self.state.flow) > 1e-9, axis=1) | (self.state.void > 0)
+        moving = np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1) | (self.state.void > 0)
         return float(np.mean(self.state.regime[moving] == STARVED)) if np.any(moving) else 0.0
 
     @property
@@ -146,6 +146,7 @@ def crossing_case(
         field.speed if speed is None else speed,
         setting,
         oil_temperature,
+        field=field,
         relieving=relieving,
     )
     return OilCase(

@@ -7,7 +7,15 @@ import numpy as np
 
 from downforce.machine.tables import read_table
 from downforce.physics.checks import positive
-from downforce.physics.oil import HeaderLadder, Hose, Valve, fitting_turbulent_coefficient, header_ladder
+from downforce.physics.oil import (
+    Feed,
+    FilledHose,
+    HeaderLadder,
+    Hose,
+    Valve,
+    fitting_turbulent_coefficient,
+    header_ladder,
+)
 
 FEED_LENGTH = 1.0
 """Hose from a valve to the header [m] (assumed)."""
@@ -156,7 +164,9 @@ def row_groups(drill, divide="one header", field=None):
     raise ValueError(f"divide must be one of {', '.join(DIVISIONS)}; got {divide!r}.")
 
 
-def oil_circuits(drill, gauge_pressure, divide="one header", field=None, relieving=None):
+def oil_circuits(
+    drill, gauge_pressure, divide="one header", field=None, relieving=None, oil_temperature=None
+):
     """The oil circuits of a drill, ready to be solved.
 
     Parameters
@@ -172,6 +182,8 @@ def oil_circuits(drill, gauge_pressure, divide="one header", field=None, relievi
         Needed for "tracks".
     relieving : bool, optional [-]
         Whether the valves can take oil back; as the drill file says if left out.
+    oil_temperature : float, optional [K]
+        Of the oil in the return hose, which loses nothing if left out.
 
     Returns
     -------
@@ -188,37 +200,45 @@ def oil_circuits(drill, gauge_pressure, divide="one header", field=None, relievi
     A piece of header is as long as its drops are apart, with the drill's extra length at each hinge between
     them. Each drop leaves by a tee and ends in an elbow; the header runs straight through the tees (2-K
     constants). A valve feeds beside the drop nearest to its place. The valve's rise while it takes back
-    is taken to be its droop while it gives. The return's back-pressure is inside what the gauge reads.
+    is taken to be its droop while it gives. What the valves take back runs through one return hose, shared
+    alike; the setting is what the gauge reads, the return's back-pressure inside it.
     """
     groups = row_groups(drill, divide, field)
     pressures = np.broadcast_to(positive("gauge_pressure", gauge_pressure), (len(groups),))
-    return tuple(
-        _circuit(drill, name, rows, float(pressure), divide, relieving)
-        for (name, rows), pressure in zip(groups, pressures, strict=True)
-    )
-
-
-def _circuit(drill, name, rows, setting, divide, relieving):
     parts = drill.hydraulics
-    valve = parts.valve
+    valve, hose = parts.valve, parts.return_hose
     if relieving is None:
         relieving = valve.kind == "reducing-relieving"
-    made = Valve(setting, valve.rated_flow, valve.band, valve.droop, valve.droop, relieving=relieving)
-    pieces = header_pieces(drill, rows)
-    feeds = _feeds(drill, rows, divide)
-    ladder = _ladder(
-        tuple(pieces.tolist()), parts.header.bore, parts.drop.bore, parts.drop.length, feeds, made
-    )
-    return Circuit(name, rows, setting, feeds, pieces, made, ladder)
+    feeds = [_feeds(drill, rows, divide) for _, rows in groups]
+    line = None
+    if oil_temperature is not None:
+        # Several valves share one return hose: alike, it is to each as much longer as there are valves.
+        line = FilledHose(hose.bore, hose.length * sum(map(len, feeds)), *parts.oil.at(oil_temperature))
+    flows = (valve.rated_flow, valve.band, valve.droop, valve.droop, parts.supply.return_pressure)
+    made = []
+    for (name, rows), places, pressure in zip(groups, feeds, pressures, strict=True):
+        outlet = Valve(float(pressure), *flows, relieving=relieving, return_line=line)
+        pieces = header_pieces(drill, rows)
+        hoses = tuple(pieces.tolist()), parts.header.bore, parts.drop.bore, parts.drop.length
+        made.append(
+            Circuit(name, rows, float(pressure), places, pieces, outlet, _ladder(*hoses, places, outlet))
+        )
+    return tuple(made)
+
+
+def _ladder(pieces, header_bore, drop_bore, drop_length, feeds, valve):
+    ladder = _bare_ladder(pieces, header_bore, drop_bore, drop_length, feeds)
+    network = replace(ladder.network, feeds=tuple(Feed(f.node, valve) for f in ladder.network.feeds))
+    return replace(ladder, network=network)
 
 
 @lru_cache(maxsize=64)
-def _ladder(pieces, header_bore, drop_bore, drop_length, feeds, valve):
+def _bare_ladder(pieces, header_bore, drop_bore, drop_length, feeds):
     """Making a ladder ready takes longer than solving it for a terrace, so the last few are kept."""
     header = [_hose(header_bore, length, _PIECE_FITTINGS) for length in pieces]
     drops = [_hose(drop_bore, drop_length, _DROP_FITTINGS)] * (len(pieces) + 1)
-    hose = Hose(header_bore, FEED_LENGTH)
-    return header_ladder(header, drops, [(place, valve, hose) for place in feeds])
+    hose, any_valve = Hose(header_bore, FEED_LENGTH), Valve(1e5, 1e-3)
+    return header_ladder(header, drops, [(place, any_valve, hose) for place in feeds])
 
 
 def header_pieces(drill, rows):

@@ -19,7 +19,7 @@ class FastestOil:
     velocity : float [m/s]
         Highest that is reached, for a moment.
     more : bool [-]
-        Whether it would be more where the ground asks for what the drill does not bear or the tractor give.
+        Whether it would be more where the ground asks for what the drill does not bear.
     reynolds : float [-]
         At that velocity.
     length : float [m]
@@ -40,7 +40,7 @@ class FastestOil:
 
 
 def reached_stations(state, borne):
-    """Where a crossing runs as it is reckoned: nothing gives way and the tractor gives what is asked.
+    """Where a crossing runs as it is reckoned: nothing of the drill gives way.
 
     Parameters
     ----------
@@ -54,8 +54,7 @@ def reached_stations(state, borne):
     array of bool [-]
         One for each station.
     """
-    supplied = (state.given <= state.supply_flow) & (state.void <= 0.0)
-    return supplied & ~np.any(borne.beyond(state.gauge_pressure), axis=1)
+    return ~np.any(borne.beyond(state.gauge_pressure), axis=1)
 
 
 def fastest_oil(drill, state, oil_temperature, borne):

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from downforce.study.field_pass import FieldPass, press
 from downforce.study.ground.crossing import cross_field
+from downforce.study.oil.limits import bearable
 from downforce.study.oil_supply import OilState, oil_state
 
 
@@ -34,6 +35,16 @@ class OilPass:
             As `FieldPass.shares`.
         """
         return self.loads.shares()
+
+    def borne(self):
+        """What the drill bears, against which `oil.gauge_pressure` is held before it is told as a fact.
+
+        Returns
+        -------
+        Bearable [Pa]
+            `borne().beyond(oil.gauge_pressure)` marks pressures that are reckoned but not reached.
+        """
+        return bearable(self.loads.drill, self.loads.field)
 
 
 def pass_with_oil(
@@ -96,8 +107,9 @@ def pass_with_oil(
 
     Notes
     -----
-    The openers follow the ground between their stops, which makes the flow. A disc that runs shallow moves
-    a little less than that, which is left out. Ground bumps shorter than about two stations are not seen.
+    The openers follow the ground between their stops, which makes the flow; where oil is short they take what
+    there is, see `oil_state`. A disc that runs shallow with oil enough moves a little less than the ground,
+    which is left out. Ground bumps shorter than about two stations are not seen.
     """
     if crossing is None:
         crossing = cross_field(drill, field, seed, stations, spacing, speed, None, progress, stop)
@@ -111,6 +123,7 @@ def pass_with_oil(
         temperature,
         divide,
         field,
+        crossing=crossing,
     )
     loads = press(drill, field, crossing, drill.cylinder, oil.gauge_pressure)
     held = press(drill, field, crossing, drill.cylinder, oil.setting) if compare else None

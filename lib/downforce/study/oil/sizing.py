@@ -300,7 +300,11 @@ class Trials:
     def _solve(self, places, header_bore, drop_bore, rated_flow=None, ideal=False):
         """Losses of a header and of drops, kept apart; behind one valve without what the valve costs."""
         made = drill_with_hoses(self.drill, header_bore, drop_bore, feeds_y=places, rated_flow=rated_flow)
-        (circuit,) = oil_circuits(_with_ideal_valves(made) if ideal else made, self.duty.gauge_pressure)
+        (circuit,) = oil_circuits(
+            _with_ideal_valves(made) if ideal else made,
+            self.duty.gauge_pressure,
+            oil_temperature=self.duty.oil_temperature,
+        )
         solved = solve_ladder(circuit.ladder, self._flow, *self._fluid)
         one = len(places) == 1
         self._valve = circuit.valve if one else self._valve

@@ -126,6 +126,7 @@ def spread_parts(opener, actuator, field, sample, gauge_pressure=None):
             for name in ("travel", "reaction", "in_track", "row", "acceleration")
         ),
         sample.basis,
+        np.concatenate([case.rubbing for case in cases]),
     )
     margin = _margin(opener, actuator, field, joined, gauge_pressure).reshape(len(cases), -1)
     return SpreadParts(*(float(spread) for spread in margin.std(axis=1)))

@@ -15,6 +15,35 @@ from downforce.study.opener_loads import opener_loads
 LEAST_REACTION_SHARE = 0.05
 """No soil is drawn weaker than this share of the mean: a normal spread has no floor of its own [-]."""
 
+EACH = ("travel", "reaction", "in_track", "row", "acceleration", "rubbing")
+"""What a sample holds one of for each opener [-]."""
+
+
+@dataclass(frozen=True)
+class RunIn:
+    """The ground that openers of a sample come over, points along the first axis, openers along the second.
+
+    Attributes
+    ----------
+    bumps : array [m/s2]
+        Upward acceleration of the ground at equally spaced points, at `speed`.
+    climb : array [m]
+        Rise of the ground relative to the frame from each point to the next.
+    spacing : float [m]
+        Between the points.
+    speed : float [m/s]
+        Ground speed.
+    """
+
+    bumps: np.ndarray
+    climb: np.ndarray
+    spacing: float
+    speed: float
+
+    def at_speed(self, speed):
+        """The same ground met at another speed."""
+        return replace(self, bumps=self.bumps * (speed / self.speed) ** 2, speed=speed)
+
 
 @dataclass(frozen=True)
 class RowSample:
@@ -34,6 +63,10 @@ class RowSample:
         Upward acceleration of an opener that follows the ground.
     basis : str [-]
         Where the spread comes from, in words.
+    rubbing : array, optional [-]
+        1 where the disc rises against its seals, -1 where it falls.
+    run_in : RunIn, optional [-]
+        The ground before each opener, where the sample comes from one that was crossed.
     """
 
     travel: np.ndarray
@@ -42,11 +75,41 @@ class RowSample:
     row: np.ndarray
     acceleration: np.ndarray
     basis: str
+    rubbing: np.ndarray | None = None
+    run_in: RunIn | None = None
+
+    def __post_init__(self):
+        if self.rubbing is None:
+            object.__setattr__(self, "rubbing", np.zeros(np.shape(self.travel)))
 
     def where(self, pick):
-        """The openers that a mask or a slice picks."""
-        names = ("travel", "reaction", "in_track", "row", "acceleration")
-        return replace(self, **{name: getattr(self, name)[pick] for name in names})
+        """Some of the openers.
+
+        Parameters
+        ----------
+        pick : slice or array of bool or int [-]
+            Which of them.
+
+        Returns
+        -------
+        RowSample [-]
+            With everything that belongs to them.
+        """
+        run_in = self.run_in
+        if run_in is not None:
+            run_in = replace(run_in, bumps=run_in.bumps[:, pick], climb=run_in.climb[:, pick])
+        return replace(self, **{name: getattr(self, name)[pick] for name in EACH}, run_in=run_in)
+
+    def at_rest(self):
+        """The same places with openers that neither bounce nor rub.
+
+        Returns
+        -------
+        RowSample [-]
+            What is left when the bumps are taken out.
+        """
+        still = np.zeros_like(self.travel)
+        return replace(self, acceleration=still, rubbing=still, run_in=None)
 
     def on_level_ground(self):
         """The same soils with every opener at its working height.
@@ -56,8 +119,7 @@ class RowSample:
         RowSample [-]
             What is left when height is taken out, and with it the bumps.
         """
-        level = np.zeros_like(self.travel)
-        return replace(self, travel=level, acceleration=level)
+        return replace(self.at_rest(), travel=np.zeros_like(self.travel))
 
     def on_even_soil(self):
         """The same heights with the mean soil of all rows everywhere.
@@ -133,7 +195,9 @@ def sample_loads(opener, actuator, field, sample, gauge_pressure=None):
         One element for each opener of the sample.
     """
     soil = asked_soil(field, sample)
-    return opener_loads(opener, actuator, soil, sample.travel, gauge_pressure, sample.acceleration)
+    return opener_loads(
+        opener, actuator, soil, sample.travel, gauge_pressure, sample.acceleration, sample.rubbing
+    )
 
 
 def asked_soil(field, sample):
@@ -159,7 +223,8 @@ def sample_for(sample, field, other):
     """The same places where the field is described otherwise: its soil, its tracks, its speed of work.
 
     The soil of each place keeps its distance from the mean in standard deviations; a track keeps its rows.
-    Without relief and terraces heights follow the spread written in the file.
+    Without relief and terraces heights follow the spread written in the file. Where the speed is another the
+    openers must be ridden again.
     """
     soil, new = field.soil, other.soil
     factor, depth = (1.0, 0.0) if field.tracks is None else (field.tracks.factor, field.tracks.depth)
@@ -174,7 +239,7 @@ def sample_for(sample, field, other):
         sample,
         travel=travel - depth_now * sample.in_track,
         reaction=base * np.where(sample.in_track, factor_now, 1.0),
-        acceleration=sample.acceleration * (other.speed / field.speed) ** 2,
+        run_in=None if sample.run_in is None else sample.run_in.at_speed(other.speed),
     )
 
 

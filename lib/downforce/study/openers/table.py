@@ -7,6 +7,9 @@ import numpy as np
 STEP = 5e-5
 """Travel between tabled points [m]; working height is one of them, so level ground loses nothing."""
 
+RATE_STEP = 2e-3
+"""Step over which the rise of the push is taken [m]."""
+
 
 class OpenerTable:
     """Lever ratios of an opener and length and leverage of its actuator, joined by straight lines.
@@ -94,6 +97,47 @@ class OpenerTable:
         place = self._place(travel)
         force = self._actuator.axial_force(_between(self._length, *place), gauge_pressure)
         return force * _between(self._leverage, *place)
+
+    def friction(self, travel, gauge_pressure=None):
+        """Seal friction felt at the disc, whichever way it works.
+
+        Parameters
+        ----------
+        travel : array [m]
+            Travel of the disc, between the stops.
+        gauge_pressure : float or array, optional [Pa]
+            Oil pressure, for a cylinder at held pressure.
+
+        Returns
+        -------
+        array or float [N]
+            Friction along the axis x leverage; 0.0 where there is none at all.
+        """
+        place = self._place(travel)
+        length = _between(self._length, *place)
+        force = self._actuator.friction_force(gauge_pressure, length)
+        return np.abs(force * _between(self._leverage, *place)) if np.any(force) else 0.0
+
+    def push_rate(self, travel, gauge_pressure=None):
+        """Rise of the push for each metre of travel.
+
+        Parameters
+        ----------
+        travel : array [m]
+            Travel of the disc, between the stops.
+        gauge_pressure : float or array, optional [Pa]
+            Oil pressure, for a cylinder at held pressure.
+
+        Returns
+        -------
+        array or float [N/m]
+            By a step of `RATE_STEP` either way, within the stops; 0.0 at held pressure, being next to none.
+        """
+        if gauge_pressure is not None:
+            return 0.0
+        low, high = (np.clip(travel + way * RATE_STEP, self.lowest, self.highest) for way in (-1.0, 1.0))
+        step = np.maximum(high - low, STEP)
+        return np.maximum((self.down_force(high) - self.down_force(low)) / step, 0.0)
 
     def _place(self, travel):
         """Tabled point at or below each travel, and how far on to the next."""

@@ -97,7 +97,7 @@ def reading_width(drill, soil, gauge_pressure, accuracy=None, draft_left=0.0, oi
     errors = (
         accuracy * parts.gauge.full_scale,
         parts.valve.band / 2.0,
-        cylinder.friction_force / cylinder.area,
+        cylinder.friction_force(gauge_pressure) / cylinder.area,
         oil.droop / 2.0 if oil else 0.0,
         oil.line_loss / 2.0 if oil else 0.0,
     )

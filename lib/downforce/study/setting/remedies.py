@@ -9,6 +9,7 @@ from downforce.machine.tables import read_table
 from downforce.machine.units import unit_system
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.frame.ballast import ballast_plan
+from downforce.study.ground.motion import ridden
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import at_speed, sample_loads
@@ -184,7 +185,9 @@ def _track_circuit(setting):
     if pressures is None:
         return None
     out, own = pressures
-    loads = sample_loads(drill.opener, drill.cylinder, field, sample, np.where(sample.in_track, own, out))
+    pressures = np.where(sample.in_track, own, out)
+    sample = ridden(drill, field, sample, drill.cylinder, pressures)
+    loads = sample_loads(drill.opener, drill.cylinder, field, sample, pressures)
     words = (
         f"Give the {np.count_nonzero(field.rows_in_tracks(drill))} rows in wheel tracks a circuit of their "
         f"own, at {show('pressure', own)}; the others at {show('pressure', out)}"

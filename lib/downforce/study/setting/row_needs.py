@@ -98,13 +98,15 @@ def row_needs(drill, field, sample):
     return RowNeeds(np.sort(least), np.sort(heavy[off_stop]), sample.travel.size, aim.packing_counts)
 
 
-def pressure_for_load(drill, soil, gauge_wheel_load, travel=0.0, ground_travel=None, acceleration=0.0):
+def pressure_for_load(
+    drill, soil, gauge_wheel_load, travel=0.0, ground_travel=None, acceleration=0.0, rubbing=0.0
+):
     """Gauge pressure that leaves a wanted load on the gauge wheel; zero where the weight alone gives more.
 
     The balance of an opener at depth, solved for the pressure; parameters as of `down_force_wanted`.
     """
     push = down_force_wanted(drill.opener, soil, gauge_wheel_load, travel, ground_travel, acceleration)
-    return drill.cylinder.pressure_for(drill.opener, push, travel)
+    return drill.cylinder.pressure_for(drill.opener, push, travel, rubbing)
 
 
 def pressure_for_each(drill, field, sample, gauge_wheel_load):
@@ -113,12 +115,15 @@ def pressure_for_each(drill, field, sample, gauge_wheel_load):
     A column of loads gives a row of pressures for each. Inf where the opener hangs on its lower stop: no
     pressure brings it down to the ground. Zero where its ground is beyond the upper stop: the frame stands on
     it. At a given height the load of a disc at depth rises in proportion to the pressure, so no search is
-    needed.
+    needed. Bumps press and let go as at the pressure the sample was ridden at: away from it that is right to
+    first order.
     """
     lowest, highest = drill.cylinder.travel_stops(drill.opener)
     travel = np.clip(sample.travel, lowest, highest)
     soil = asked_soil(field, sample)
-    pressure = pressure_for_load(drill, soil, gauge_wheel_load, travel, sample.travel, sample.acceleration)
+    pressure = pressure_for_load(
+        drill, soil, gauge_wheel_load, travel, sample.travel, sample.acceleration, sample.rubbing
+    )
     pressure = np.where(sample.travel < lowest, np.inf, pressure)
     return np.where(sample.travel >= highest, 0.0, pressure)
 

@@ -7,11 +7,13 @@ import numpy as np
 
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.ground.compare_actuators import SETTINGS, finest, setting_range
+from downforce.study.ground.motion import ridden
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.openers.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
 from downforce.study.openers.row_sample import asked_soil, sample_loads
 from downforce.study.setting.row_needs import pressure_for_share, row_needs
 
+_RIDES = 3  # rounds in which openers ride at the setting that came of how they rode before
 _HALVINGS = 10
 
 
@@ -89,6 +91,7 @@ def pressed(drill, actuator, field, sample, gauge_pressure=None):
     Pressed [N]
         Loads, shares and where the spread comes from.
     """
+    sample = ridden(drill, field, sample, actuator, gauge_pressure)
     loads = sample_loads(drill.opener, actuator, field, sample, gauge_pressure)
     return Pressed(
         loads=np.ravel(loads.gauge_wheel_load),
@@ -144,12 +147,16 @@ def turned_up_springs(drill, field, sample):
     Searched from slack at working height to just short of coil-bind at working height.
     """
     slack, bound = adjuster_ends(drill)
+    sample = ridden(drill, field, sample, drill.spring)
     carried = _carried_by_springs(drill, field, sample)
 
     def missing(setting):
         return field.aim.share_in - carried(setting, field.aim.least_load)
 
-    setting, reached = _first_enough(missing, slack, bound)
+    for _ in range(_RIDES):
+        setting, reached = _first_enough(missing, slack, bound)
+        sample = ridden(drill, field, sample, drill.spring.turned_to(setting))
+        carried = _carried_by_springs(drill, field, sample)
     actuator_and_pressure = (drill.spring.turned_to(setting), None)
     return _as_set("springs", drill, field, sample, setting, reached, actuator_and_pressure)
 
@@ -158,16 +165,22 @@ def turned_to_best(name, drill, field, sample):
     """The drill's "spring" or "cylinder" at the setting with most rows with enough."""
     ends, aim = setting_range(drill, name), field.aim
     if name == "cylinder":
-        best = float(np.clip(row_needs(drill, field, sample).best, *ends))
+        for _ in range(_RIDES):
+            best = float(np.clip(row_needs(drill, field, sample).best, *ends))
+            sample = ridden(drill, field, sample, drill.cylinder, best)
         return _as_set("cylinders", drill, field, sample, best, True, (drill.cylinder, best))
 
+    sample = ridden(drill, field, sample, drill.spring)
     carried = _carried_by_springs(drill, field, sample)
 
     def worth(setting):
         return carried(setting, aim.least_load) - aim.packing_counts * carried(setting, aim.heavy_load)
 
     values = np.linspace(*ends, SETTINGS)
-    best = finest(values, [worth(value) for value in values], worth)
+    for _ in range(_RIDES):
+        best = finest(values, [worth(value) for value in values], worth)
+        sample = ridden(drill, field, sample, drill.spring.turned_to(best))
+        carried = _carried_by_springs(drill, field, sample)
     return _as_set("springs", drill, field, sample, best, True, (drill.spring.turned_to(best), None))
 
 
@@ -237,8 +250,10 @@ def turned_up_cylinders(drill, field, sample, highest=None):
         Setting in pascals of gauge pressure.
     """
     highest = drill.cylinder.rated_pressure if highest is None else highest
-    wanted = pressure_for_share(drill, field, sample, field.aim.least_load, field.aim.share_in)
-    pressure = min(wanted, highest)
+    for _ in range(_RIDES):
+        wanted = pressure_for_share(drill, field, sample, field.aim.least_load, field.aim.share_in)
+        pressure = min(wanted, highest)
+        sample = ridden(drill, field, sample, drill.cylinder, pressure)
     return _as_set("cylinders", drill, field, sample, pressure, wanted <= highest, (drill.cylinder, pressure))
 
 
@@ -291,6 +306,7 @@ def _first_enough(missing, low, high):
 
 def _as_set(name, drill, field, sample, setting, reached, actuator_and_pressure):
     actuator, pressure = actuator_and_pressure
+    sample = ridden(drill, field, sample, actuator, pressure)
     loads = sample_loads(drill.opener, actuator, field, sample, pressure)
     frame_load = float(np.mean(loads.frame_load))
     return TurnedUp(

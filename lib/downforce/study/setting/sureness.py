@@ -13,6 +13,7 @@ import numpy as np
 from downforce.machine.doubts import changed, uncertain_inputs
 from downforce.physics.balance import load_left
 from downforce.study.frame_lift import lift_of_copies
+from downforce.study.ground.motion import ridden
 from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.row_sample import RowSample, sample_for
@@ -51,10 +52,23 @@ class Case:
     field: object
     sample: RowSample
     hopper_fill: float = 0.0
+    ridden_at: float = 0.0
 
     def moved(self, drill, field):
         """The same places with another drill or another description of the field."""
-        return Case(drill, field, sample_for(self.sample, self.field, field), self.hopper_fill)
+        sample = sample_for(self.sample, self.field, field)
+        moved = Case(drill, field, sample, self.hopper_fill, self.ridden_at)
+        return moved.ridden(self.ridden_at) if self._rides_otherwise(drill, field) else moved
+
+    def _rides_otherwise(self, drill, field):
+        names = ("gauge_wheel_stiffness", "gauge_wheel_damping", "mass")
+        same = all(getattr(drill.opener, name) == getattr(self.drill.opener, name) for name in names)
+        return not same or field.speed != self.field.speed
+
+    def ridden(self, gauge_pressure):
+        """The same with openers that ride as they do at a gauge pressure."""
+        sample = ridden(self.drill, self.field, self.sample, self.drill.cylinder, gauge_pressure)
+        return replace(self, sample=sample, ridden_at=gauge_pressure)
 
     @cached_property
     def needs(self):

@@ -47,8 +47,7 @@ def with_spread(sample, height_spread, soil_spread):
     """
     travel = _stretched(sample.travel, height_spread)
     reaction = _stretched(sample.reaction, soil_spread).clip(min=0.0)
-    still = np.zeros_like(travel)
-    return replace(sample, travel=travel, reaction=reaction, acceleration=still, basis="the spreads chosen")
+    return replace(sample.at_rest(), travel=travel, reaction=reaction, basis="the spreads chosen")
 
 
 def _stretched(values, spread):

@@ -227,5 +227,5 @@ def rival_loads(opener, spring, cylinder, gauge_pressure, closed_line, gas_sprin
         force = part.down_force(opener, np.clip(travel, low, high), pressure)
         forces[name] = np.where((travel >= low - 1e-9) & (travel <= high + 1e-9), force, np.nan)
         at_work[name] = float(part.down_force(opener, 0.0, pressure))
-    friction = cylinder.friction_force * np.abs(cylinder.leverage(opener, travel))
+    friction = cylinder.friction_force(gauge_pressure) * np.abs(cylinder.leverage(opener, travel))
     return RivalLoads(travel, forces, at_work, friction)

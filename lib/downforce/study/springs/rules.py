@@ -87,7 +87,7 @@ def two_inch_rule(opener, spring, cylinder, down_force, compression):
         rule,
         rule.down_force(opener, travel),
         cylinder.down_force(opener, travel, pressure),
-        cylinder.friction_force * np.abs(cylinder.leverage(opener, travel)),
+        cylinder.friction_force(pressure) * np.abs(cylinder.leverage(opener, travel)),
         pressure,
         opener.weight * float(np.asarray(opener.shares(np.array(0.0), np.array(0.0))[0])),
     )

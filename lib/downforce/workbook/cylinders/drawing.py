@@ -360,7 +360,8 @@ class ForceLines:
         self._chosen.set_data([0, right], number("force", slope * ends))
         for line, sign in zip(self._band, (-1, 1), strict=True):
             line.set_visible(result.show_friction)
-            line.set_data([0, right], number("force", slope * ends + sign * result.friction))
+            friction = result.friction[0] + result.friction[1] * ends
+            line.set_data([0, right], number("force", slope * ends + sign * friction))
         pressures = np.asarray(result.judged.pressures)
         forces = np.array([need.down_force for need in result.needs])
         self._dots.set_data(number("pressure", pressures), number("force", forces))

@@ -214,7 +214,8 @@ def force_panel(bench):
         soils = [replace(f, soil=replace(f.soil, reaction=f.soil.reaction * harder / 100)) for f in fields]
         chosen = labels.index(size)
         judged = judged_cylinder(replace(drill, cylinder=trials[chosen]), soils)
-        friction = trials[chosen].friction_force * slopes[chosen] / trials[chosen].area
+        lever, still = slopes[chosen] / trials[chosen].area, trials[chosen].friction_force()
+        friction = still * lever, (trials[chosen].friction_force(1.0) - still) * lever
         needs = force_needs(drill, soils)
         return ForceResult(needs, slopes, chosen, size, friction, show_friction, judged)
 

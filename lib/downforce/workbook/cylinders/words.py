@@ -78,8 +78,8 @@ class ForceResult:
         Which size is chosen.
     label : str [-]
         Its name.
-    friction : float [N]
-        Its seal friction at the disc.
+    friction : tuple of two floats [N, N/Pa]
+        Its seal friction at the disc without pressure, and for each pascal.
     show_friction : bool [-]
         Whether to show it.
     judged : Candidate [-]
@@ -90,7 +90,7 @@ class ForceResult:
     slopes: np.ndarray
     chosen: int
     label: str
-    friction: float
+    friction: tuple[float, float]
     show_friction: bool
     judged: Candidate
 
@@ -296,7 +296,9 @@ def force_words(result, judge, units):
         f"{show('force', judged.effective_area * units.gauge_step)}."
     )
     if result.show_friction:
-        step += f" Seal friction blurs the down force by ± {show('force', result.friction)}."
+        still, by_pressure = result.friction
+        blur = still + by_pressure * judged.usual_pressure
+        step += f" There seal friction blurs the down force by ± {show('force', blur)}."
     against = [r for r in judged.reasons if r.kind in ("too little force", "too coarse")]
     if against:
         return f"{result.label} is out, {reason_words(against[0], units)}. {step}"

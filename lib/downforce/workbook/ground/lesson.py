@@ -11,12 +11,13 @@ from downforce.workbook.ground.field_log import map_page
 from downforce.workbook.ground.load_map import map_panel
 from downforce.workbook.ground.long_pass import LongPass
 from downforce.workbook.ground.survey import survey_panel
-from downforce.workbook.ground.tables import fields_table, oil_table, places_table
+from downforce.workbook.ground.tables import bounce_table, fields_table, oil_table, places_table
 from downforce.workbook.ground.terrace import terrace_panel
 from downforce.workbook.still import Still
 
 __all__ = [
     "LongPass",
+    "bounce_table",
     "bump_by_hand",
     "causes_panel",
     "crank_panel",

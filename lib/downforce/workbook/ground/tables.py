@@ -1,5 +1,7 @@
 """Tables of Rough ground: three fields, where the short rows are, and what the oil makes of held pressure."""
 
+from dataclasses import replace
+
 from downforce.machine.shipped import example_field, shipped_fields
 from downforce.study.field_pass import press
 from downforce.study.frame.half_refit import gauge_moves
@@ -110,10 +112,52 @@ def places_table(bench, setting=None):
     )
 
 
+def bounce_table(bench):
+    """How the give of the gauge wheel and the speed change the spread of the load and the short rows.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        One row for each stiffness.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    held = same_push_pressure(drill)
+    crossing = cross_field(drill, field, SEED, BOUNCED)
+    crossings = [crossing.at_speed(speed / 3.6) for speed in BOUNCE_SPEEDS]
+    rows = []
+    for stiffness in BOUNCE_STIFFNESSES:
+        softer = replace(drill, opener=replace(drill.opener, gauge_wheel_stiffness=stiffness))
+        passes = [press(softer, field, there, drill.cylinder, held).shares() for there in crossings]
+        cells = [f"{units.show('force', shares.spread)}, {percent(shares.short)} short" for shares in passes]
+        rows.append([units.show("spring rate", stiffness), *cells])
+    own = units.show("spring rate", drill.opener.gauge_wheel_stiffness)
+    return table_page(
+        f"Openers that bounce: cylinders at {units.show('pressure', held)}",
+        ["give of the gauge wheel", *(units.show("speed", speed / 3.6) for speed in BOUNCE_SPEEDS)],
+        rows,
+        f"Standard deviation of the gauge-wheel load, and short rows, on {BOUNCED} places a tenth of a metre "
+        f"apart. This drill's file has {own}; no published figure was found.",
+    )
+
+
 def oil_table(bench):
     """Springs, cylinders with the same push at held pressure, and with the oil in it, cold, mild and warm."""
     return same_push_table(bench, *COMPARED)
 
+
+BOUNCED = 300
+"""Places, a tenth of a metre apart, that openers bounce over [-]."""
+
+BOUNCE_SPEEDS = (6.0, 9.0, 12.0)
+"""Speeds of the table [km/h]."""
+
+BOUNCE_STIFFNESSES = (60e3, 120e3, 250e3)
+"""Stiffnesses of the gauge wheel that can be defended [N/m]."""
 
 _STAR = "A star: no setting in reach meets the criterion; the nearest is shown."
 _HEADER = (

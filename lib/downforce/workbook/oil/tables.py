@@ -299,7 +299,7 @@ def _case_cells(units, drill, borne, kelvin, case):
         bare(units, "pressure", case.setting),
         f"{bare(units, 'pressure', case.lowest)} / {highest}",
         f"{style.percent(case.kept)} / {style.percent(case.starved)}",
-        f"{bare(units, 'flow', state.given.max())} / {bare(units, 'flow', state.supply_flow)}",
+        f"{bare(units, 'flow', state.asked.max())} / {bare(units, 'flow', state.supply_flow)}",
         bare(units, "flow", case.exchanged.max()),
         bare(units, "volume", case.missing),
         seconds(state.recovery_time(SHARE)),

@@ -193,7 +193,7 @@ def crossing_words(result, units):
     if case.missing > 0:
         words += (
             f" and {style.percent(case.starved)} is starved: the terrace asks for up to "
-            f"{units.show('flow', case.state.given.max())} and the tractor gives "
+            f"{units.show('flow', case.state.asked.max())} and the tractor gives "
             f"{units.show('flow', case.state.supply_flow)}."
         )
     else:

@@ -6,6 +6,7 @@ from downforce.machine.units import parse_quantity
 from downforce.study.dig_decision import TABLE
 from downforce.study.field_check import pull_for_load, seeds_to_dig, soil_from_dig, standing_load
 from downforce.study.pressure_setting import recommend
+from downforce.study.setting.bump_headroom import bump_headroom
 from downforce.study.setting.gauge_face import gauge_face
 from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
 from downforce.study.setting.row_needs import pressure_for_load
@@ -35,6 +36,7 @@ def reasons_table(bench):
     """
     units = bench.units
     setting = recommend(bench.drill, bench.field, units=units)
+    bumps = bump_headroom(bench.drill, bench.field, setting.pressed)
     rows = [[reason.name, reason.shown(units), reason.text] for reason in setting.reasons]
     return table_page(
         f"Every pressure that has a say, {bench.field.name}",
@@ -47,6 +49,8 @@ def reasons_table(bench):
                 said_of_rows(setting.shares),
                 aim_words(setting, units),
                 setting.stop_words,
+                f"Bumps ask for {style.percent(bumps)} of the weight in hand there, to stay down 99 % of the "
+                f"time; the habit is 15 %, and {style.percent(bench.field.aim.headroom)} is kept",
                 setting.moved_words,
                 setting.straw_words,
             )

@@ -1,0 +1,272 @@
+"""Openers of a drill in motion: a whole pass, or places far apart, marched side by side."""
+
+from dataclasses import dataclass, replace
+from itertools import chain
+
+import numpy as np
+
+from downforce.physics.balance import push_wanted, soil_push
+from downforce.physics.bounce import Wheel, bends, mirrored, ride
+from downforce.study.openers.row_sample import asked_soil
+from downforce.study.openers.table import OpenerTable
+
+FINE = 0.1
+"""Distance between the points that an opener is followed over [m]."""
+
+APART = 8
+"""Stations so many points apart or more are each followed over a run-in of their own [-]."""
+
+_MOST_RUN_IN = 80
+_AHEAD = 6  # stations whose ground has a say in the smooth curve at one
+_CALL = 20  # stations whose arithmetic takes as long as the calls for it, on a drill of 60 rows
+
+
+@dataclass(frozen=True)
+class Riding:
+    """What openers do on a crossing, arrays of shape (stations, openers).
+
+    Attributes
+    ----------
+    acceleration : array [m/s2]
+        Upward acceleration of the openers.
+    rubbing : array [-]
+        1 where the disc rises against its seals, -1 where it falls, between where they stick.
+    """
+
+    acceleration: np.ndarray
+    rubbing: np.ndarray
+
+
+def wheel_of(opener):
+    """The gauge wheel of an opener at working height, with the mass brought to the disc."""
+    weight_share = float(opener.shares(0.0, 0.0)[0])
+    return Wheel(weight_share * opener.mass, opener.gauge_wheel_stiffness, opener.gauge_wheel_damping)
+
+
+def run_in(opener, speed, fine=FINE):
+    """Points of the ground over which a swing of the wheel dies away."""
+    return int(min(np.ceil(wheel_of(opener).settling_time * speed / fine), _MOST_RUN_IN))
+
+
+def ride_margins(opener, crossing):
+    """Stations before and behind a block that have a say in how its openers ride.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    crossing : Crossing [-]
+        The block or the whole.
+
+    Returns
+    -------
+    tuple of two ints [-]
+        None where each station is followed alone, or none at all.
+    """
+    if crossing.alone or not crossing.can_be_ridden:
+        return 0, 0
+    each = 1 if crossing.bumps is None else crossing.bumps.shape[1]
+    ahead = _AHEAD * crossing.reach if crossing.bumps is None else 1
+    return -(-run_in(opener, crossing.speed, crossing.spacing / each) // each) + ahead, ahead
+
+
+def edged(blocks, margins):
+    """Blocks with the ground behind and before them that has a say in how their openers ride.
+
+    Parameters
+    ----------
+    blocks : iterable of Crossing [-]
+        One after the other along a pass.
+    margins : callable [-]
+        Stations behind and before that a block wants.
+
+    Returns
+    -------
+    iterator of (Crossing, slice) [-]
+        Each block between its margins, as far as the pass goes, and which of the stations are its own.
+    """
+    before, block = None, None
+    for after in chain(blocks, (None,)):
+        if block is not None:
+            behind, ahead = margins(block)
+            parts = [block]
+            if before is not None and behind:
+                parts.insert(0, before.cut(max(before.station.size - behind, 0), before.station.size))
+            if after is not None and ahead:
+                parts.append(after.cut(0, ahead))
+            start = parts[0].station.size if len(parts) > 1 and parts[0] is not block else 0
+            both = {name: np.concatenate([getattr(part, name) for part in parts]) for name in block.held}
+            yield replace(block, **both), slice(start, start + block.station.size)
+        before, block = block, after
+
+
+def ride_crossing(opener, field, crossing, statics):
+    """Openers in motion over a crossing.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    field : Field [-]
+        Target depth and exponent of the soil.
+    crossing : Crossing [-]
+        Ground met, at a speed.
+    statics : Statics [-]
+        What the openers carry where they stand still.
+
+    Returns
+    -------
+    Riding [m/s2, -]
+        Of every station and opener.
+    """
+    if not crossing.can_be_ridden:
+        return Riding(crossing.acceleration, np.zeros_like(crossing.acceleration))
+    if crossing.alone:
+        shape = crossing.acceleration.shape
+        flat = Statics(*(_flat(getattr(statics, name), shape) for name in _STATICS))
+        ground = (a.transpose(1, 0, 2).reshape(a.shape[1], -1) for a in (crossing.bumps, crossing.climb))
+        riding = _alone(opener, field, crossing.speed, *ground, flat)
+        return Riding(*(one.reshape(shape) for one in (riding.acceleration, riding.rubbing)))
+    return _in_a_row(opener, field, crossing, statics)
+
+
+@dataclass(frozen=True)
+class Statics:
+    """What openers carry at rest at their target depth, arrays (stations, openers) at the disc.
+
+    Attributes
+    ----------
+    surplus : array [N]
+        What push and weight leave after soil, draft and closing wheel.
+    soil : array [N]
+        What soil and draft take.
+    push_rate : array or float [N/m]
+        Rise of the push for each metre of travel.
+    friction : array or float [N]
+        Seal friction, whichever way it works.
+    room : array [m]
+        From the ground to the upper stop.
+    """
+
+    surplus: np.ndarray
+    soil: np.ndarray
+    push_rate: np.ndarray
+    friction: np.ndarray
+    room: np.ndarray
+
+
+_STATICS = ("surplus", "soil", "push_rate", "friction", "room")
+
+
+def _flat(values, shape):
+    return np.broadcast_to(values, shape).ravel() if np.ndim(values) else values
+
+
+def _ride(opener, field, time, acceleration, climb, statics, settle):
+    return ride(
+        wheel_of(opener),
+        acceleration,
+        climb,
+        *statics,
+        float(opener.shares(0.0, 0.0)[2]),
+        field.target_depth,
+        field.soil.exponent,
+        time,
+        settle,
+    )
+
+
+def ridden(drill, field, sample, actuator, gauge_pressure=None):
+    """A sample with its openers ridden anew.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    field : Field [-]
+        What the openers meet: soil, depth, speed.
+    sample : RowSample [-]
+        Where they are; without a run-in it comes back as it is.
+    actuator : SpringSet, Cylinder or a rival [-]
+        What presses them down.
+    gauge_pressure : float, optional [Pa]
+        For a cylinder at held pressure.
+
+    Returns
+    -------
+    RowSample [-]
+        With other accelerations and rubbing.
+    """
+    run_in = sample.run_in
+    if run_in is None:
+        return sample
+    opener, table = drill.opener, OpenerTable(drill.opener, actuator)
+    travel, soil = np.clip(sample.travel, table.lowest, table.highest), asked_soil(field, sample)
+    shares, push = table.shares(travel, sample.travel), table.down_force(travel, gauge_pressure)
+    wanted = push_wanted(shares, opener.weight, opener.closing_load, soil.target_reaction, soil.draft_ratio)
+    statics = Statics(
+        push - wanted,
+        soil_push(soil.target_reaction, soil.draft_ratio, shares[3]),
+        table.push_rate(travel, gauge_pressure),
+        table.friction(travel, gauge_pressure),
+        np.maximum(table.highest - sample.travel, 0.0),
+    )
+    riding = _alone(opener, field, run_in.speed, run_in.bumps, run_in.climb, statics)
+    held = (sample.travel >= table.highest) | (sample.travel < table.lowest)
+    riding.acceleration[held] = riding.rubbing[held] = 0.0
+    return replace(sample, **vars(riding))
+
+
+def _alone(opener, field, speed, bumps, climb, statics):
+    """Every place after a run-in over its own bumps, with its own soil and height all the way."""
+    points, count = bumps.shape
+    held = [np.broadcast_to(getattr(statics, name), count)[None] for name in _STATICS]
+    return Riding(*(one[0] for one in _ride(opener, field, FINE / speed, bumps, climb, held, points - 1)))
+
+
+def _in_a_row(opener, field, crossing, statics):
+    """Stations one after the other, cut into stretches that are marched side by side, each after a run-in."""
+    stations, rows = crossing.acceleration.shape
+    if crossing.bumps is None:
+        each, fine = 1, crossing.spacing
+        bumps = bends(crossing.acceleration, crossing.reach)
+    else:
+        each = crossing.bumps.shape[1]
+        fine = crossing.spacing / each
+        bumps = crossing.bumps.reshape(-1, rows)
+    lead = -(-run_in(opener, crossing.speed, fine) // each)
+    stretches = int(np.clip(np.sqrt(_CALL * stations / max(lead, 1)), 1, stations))
+    length = -(-stations // stretches)
+    stretches = -(-stations // length)
+    first = np.arange(stretches) * length
+    # One column a stretch: the points of its run-in, then its own; what lies beyond the ends is mirrored.
+    station = np.arange(-lead, length)[:, None] + first
+    point = (station[:, None, :] * each + np.arange(1 - each, 1)[:, None]).reshape(-1, stretches)
+
+    def spread(values):
+        """Values at stations, by straight lines at the points between them."""
+        values = np.broadcast_to(values, (stations, rows)) if np.ndim(values) else np.full((1, 1), values)
+        if values.size == 1:
+            return np.broadcast_to(values, (1, stretches * rows))
+        at = np.floor_divide(point, each)
+        found = values[mirrored(at, stations)]
+        if each > 1:
+            part = ((point - at * each) / each)[..., None]
+            found += part * (values[mirrored(at + 1, stations)] - found)
+        return found.reshape(len(point), -1)
+
+    given = [spread(getattr(statics, name)) for name in _STATICS]
+    acceleration = bumps[mirrored(point + (each - 1), len(bumps))].reshape(len(point), -1)
+    if crossing.climb is None:
+        rise = np.diff(crossing.ground_travel, axis=0)
+        rise = np.concatenate((rise, rise[-1:]))
+    else:
+        rise = crossing.climb.reshape(-1, rows)
+    climb = rise[mirrored(point + (each - 1), len(rise))].reshape(len(point), -1)
+    told = _ride(opener, field, fine / crossing.speed, acceleration, climb, given, lead * each + each - 1)
+
+    def back(values):
+        values = values[::each].reshape(length, stretches, rows).transpose(1, 0, 2)
+        return values.reshape(-1, rows)[:stations].copy()
+
+    return Riding(*(back(one) for one in told))
