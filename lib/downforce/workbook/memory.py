@@ -13,7 +13,7 @@ FILE = ".downforce.json"
 KINDS = ("drill", "field", "units")
 
 
-def place():
+def state_file():
     """The file, or None where nothing is remembered."""
     named = os.environ.get("DOWNFORCE_STATE")
     if named is not None:
@@ -24,7 +24,7 @@ def place():
 
 def remembered():
     """What was chosen last: file names by "drill" and "field", and "units"; a broken file holds nothing."""
-    file = place()
+    file = state_file()
     try:
         known = json.loads(file.read_text(encoding="utf-8")) if file else {}
     except (OSError, ValueError):
@@ -47,7 +47,7 @@ def remember(**chosen):
     bool [-]
         Whether it is kept; a folder that cannot be written keeps nothing and is no fault.
     """
-    file = place()
+    file = state_file()
     if file is None:
         return False
     fresh = file.with_name(f"{file.name}.{os.getpid()}")
@@ -61,6 +61,6 @@ def remember(**chosen):
 
 def forget():
     """Take the file away; workbooks then open as they came."""
-    file = place()
+    file = state_file()
     if file is not None:
         file.unlink(missing_ok=True)

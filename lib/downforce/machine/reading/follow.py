@@ -10,9 +10,9 @@ from downforce.machine.doubts import changed
 def followers(before, after, free):
     """Places, lengths and masses that go along with a change of a drill.
 
-    What is fixed to the frame goes with its pin; what is fixed to arm or link keeps its share of it; wheels keep
-    their way behind the disc and stand on the ground; actuators keep their state at working height; what
-    reaches over the width grows with the width.
+    What is fixed to the frame goes with its pin; what is fixed to arm or link keeps its share of it; wheels
+    keep their way behind the disc and stand on the ground; actuators keep their state at working height;
+    what reaches over the width grows with the width.
 
     Parameters
     ----------
@@ -43,8 +43,8 @@ def _at(model, path):
     return model
 
 
-def _ends(opener):
-    """Front and rear pin of arm or lower link."""
+def arm_ends(opener):
+    """Front and rear pin of an opener's arm, or of its lower link [m]."""
     if opener.linkage == "trailing arm":
         return opener.pivot, opener.disc
     return opener.lower_frame_pin, opener.lower_opener_pin
@@ -74,9 +74,7 @@ def _bases(before, after):
 def _opener_places(before, after):
     old, new = before.opener, after.opener
     way = new.disc[0] - old.disc[0]
-    moved = {
-        ("opener", name, 0): getattr(old, name)[0] + way for name in ("gauge_wheel", "closing_wheel")
-    }
+    moved = {("opener", name, 0): getattr(old, name)[0] + way for name in ("gauge_wheel", "closing_wheel")}
     if old.linkage == "trailing arm":
         share = (old.mass_centre[0] - old.pivot[0]) / (old.disc[0] - old.pivot[0])
         moved["opener", "mass_centre", 0] = new.pivot[0] + share * (new.disc[0] - new.pivot[0])
@@ -86,7 +84,7 @@ def _opener_places(before, after):
 
 
 def _actuator_pins(before, after):
-    old, new = _ends(before.opener), _ends(after.opener)
+    old, new = arm_ends(before.opener), arm_ends(after.opener)
     rise = new[0][1] - old[0][1]
     moved = {}
     for name in ("spring", "cylinder"):

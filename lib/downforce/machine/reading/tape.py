@@ -1,18 +1,21 @@
-"""Answers of a tape measure: which value of a drill or field follows from each, and what moves along with it."""
+"""Answers of a tape measure: which values of a file follow from each, and what moves along with it."""
 
 import math
+import re
 from dataclasses import dataclass, replace
 from functools import cache
 
 import numpy as np
 
 from downforce.machine.doubts import changed
-from downforce.machine.quantity import Quantity
+from downforce.machine.quantity import Number, Quantity
 from downforce.machine.reading.follow import followers
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.reading.writer import ASSUMED
-from downforce.machine.units import parse_quantity, unit_written
+from downforce.machine.units import METRIC, parse_quantity, unit_written
 
+_SAME = 2e-5
+"""Difference that the digits in a file leave [m]."""
 MOVED = 1e-3
 """Change of a place that is worth asking about [m]."""
 _STANDING = ("ground", "hitch", "middle")
@@ -27,7 +30,7 @@ class Question:
     path : tuple of str and int [-]
         Key path of the value that follows from it.
     start, end : tuple or str [-]
-        Places between which the tape is held, as key paths, or "ground", "hitch", "middle"; "" where it is not.
+        Places between which the tape is held: key paths, "ground", "hitch", "middle"; "" for none.
     along : str [-]
         How it is held, or what is counted: a word of `data/tables/tape.csv`.
     ask, how : str [-]
@@ -48,11 +51,6 @@ class Question:
     def key(self):
         """Its key path as a person writes it [-]."""
         return path_text(self.path)
-
-    @property
-    def counted(self):
-        """Whether a whole number answers it [-]."""
-        return self.along in ("rows", "ranks", "parts")
 
 
 def questions(draft, page):
@@ -105,10 +103,16 @@ def _filled(row, draft):
     count = len(getattr(draft.model, key[0])) if "*" in key else 1
     for place in range(count):
         path, start, end = (
-            text if text in ("", *_STANDING) else tuple(place if part == "*" else part for part in _as_path(text))
+            text
+            if text in ("", *_STANDING)
+            else tuple(place if part == "*" else part for part in _as_path(text))
             for text in (row["key"], row["start"], row["end"])
         )
-        name = getattr(getattr(draft.model, key[0])[place], "name", f"{key[0][:-1]} {place + 1}") if count > 1 else ""
+        name = (
+            getattr(getattr(draft.model, key[0])[place], "name", f"{key[0][:-1]} {place + 1}")
+            if count > 1
+            else ""
+        )
         ask = f"{name}: {row['ask']}" if name else row["ask"]
         yield Question(path, start, end, row["along"], ask, row["how"], row["page"])
 
@@ -172,7 +176,7 @@ def measured(model, question):
     return value
 
 
-def answer(draft, question, text):
+def answer(draft, question, text, earlier=()):
     """Put an answer into the file, move along what is assumed and belongs to it, and read the file again.
 
     Parameters
@@ -183,29 +187,50 @@ def answer(draft, question, text):
         What was asked.
     text : str [-]
         The answer as it was typed, in any unit; what the reader cannot read stays in the file and is refused.
+    earlier : sequence of (Question, str) [-]
+        Other answers in the order of their questions: a tape between two places shows what it showed,
+        whichever of the two this answer moves.
 
     Returns
     -------
     dict of tuple to float [SI]
         What belongs to it and is not marked as assumed, so that it was left: key path to where it would go.
+
+    Raises
+    ------
+    ValueError
+        If nothing could be written for it; the sentence says why.
     """
     before = draft.model
-    try:
-        values, after = _follows(draft, question, text)
-    except ValueError:
-        # The reader says what is wrong with it, at its key.
-        draft.put(question.path if question.along not in _COUNTED else _COUNTED[question.along], text)
-        draft.read()
-        return {}
+    values, after = _follows(draft, question, text)
     left = carry(draft, before, after, values)
     draft.read()
+    for other, said in earlier:
+        if other.along in _BETWEEN and other.start not in _STANDING and not draft.problems:
+            _hold(draft, other, said, values)
     return left
 
 
+_BETWEEN = ("straight", "ray", "level", "upright")
+
+
+def _hold(draft, question, text, keep):
+    """Put an earlier answer again where a later one has changed what its tape shows."""
+    read = parse_quantity(_number(text), "length")
+    if abs(measured(draft.model, question) - read) < _SAME or question.path in keep:
+        return
+    before = draft.model
+    values, after = _follows(draft, question, text)
+    carry(draft, before, after, (*values, *keep))
+    draft.read()
+
+
 def carry(draft, before, after, keep=()):
-    """Write what follows from a change: assumed values at once; the others are returned, to be asked about."""
+    """Write what follows from a change: assumed values at once; the others are returned, to be asked."""
     left = {}
-    for path, value in followers(before, after, lambda path: path not in keep and draft.assumed(path)).items():
+    for path, value in followers(
+        before, after, lambda path: path not in keep and draft.assumed(path)
+    ).items():
         if path in keep or not draft.written(path):
             continue
         if draft.assumed(path):
@@ -228,45 +253,48 @@ def _at(model, path):
     return model
 
 
-_COUNTED = {"rows": ("sections", 0, "openers"), "ranks": ("rank_x", 0), "gap": ("rank_x", 1), "parts": ("sections", 0, "openers")}
+_MOST = {"rows": 500, "ranks": 8, "parts": 15}
+_GAP = Quantity("length", 0.1, 5.0)
 
 
 def _follows(draft, question, text):
     """Write what the answer says itself; the key paths written, and the model with it, not checked."""
     model, along = draft.model, question.along
-    if question.counted:
-        count = int(text)
-        if not 1 <= count <= 500:
-            raise ValueError("out of range")
-        return {"rows": _rows_put, "ranks": _ranks_put, "parts": _parts_put}[along](draft, model, count)
+    if along in _MOST:
+        count = Number(1, _MOST[along]).read(int(text) if text.strip().isdigit() else text, whole=True)
+        return [], {"rows": _rows_put, "ranks": _ranks_put, "parts": _parts_put}[along](draft, model, count)
     if along == "gap":
-        limits = Quantity("length", 0.1, 5.0)
-        gap, unit = limits.read(_number(text)), unit_written(_number(text))
+        gap = _GAP.read(_number(text))
         places = [model.rank_x[0] + gap * rank for rank in range(len(model.rank_x))]
         for rank, x in enumerate(places[1:], start=1):
-            draft.put_si(("rank_x", rank), x, "measured", unit)
+            draft.put_si(("rank_x", rank), x, "measured", unit_written(_number(text)))
         return [("rank_x", rank) for rank in range(1, len(places))], replace(model, rank_x=tuple(places))
-    entry = draft.entry(question.path)
-    if not isinstance(entry.limits, Quantity) or not text.strip():
+    limits = draft.entry(question.path).limits
+    if not isinstance(limits, Quantity) or not text.strip():
         draft.put(question.path, text)
-        return [question.path], _plainly_changed(draft, model, question.path, text)
-    read = parse_quantity(_number(text), entry.limits.kind)
-    values = _solved(model, question, read)
-    if values == {question.path: read}:
+        return [question.path], _plainly_changed(model, question.path, text)
+    number = _number(text)
+    try:
+        read = parse_quantity(number, limits.kind)
+    except ValueError:
+        # It stays in the file, where the reader says with its line what is wrong.
+        draft.put(question.path, text)
+        return [question.path], model
+    values = _solved(model, question, read, number)
+    if list(values) == [question.path] and values[question.path] == read:
         draft.put(question.path, text)
     else:
-        behind = text.strip().removeprefix(_number(text)).strip()
+        behind = text.strip().removeprefix(number).strip()
         for path, value in values.items():
-            draft.put_si(path, value, "" if behind else "measured", unit_written(_number(text)))
+            draft.put_si(path, value, "" if behind else "measured", unit_written(number))
             if behind:
                 draft.put(path, f"{draft.plain(path)} {behind}")
-    for path, value in values.items():
-        draft.entry(path).limits.read(draft.plain(path)) if value is not None else None
-    return list(values), changed(model, values)
+    within = all(limits.low <= value <= limits.high for value in values.values())
+    return list(values), changed(model, values) if within else model
 
 
-def _plainly_changed(draft, model, path, text):
-    """A model in which a number without unit, a choice or nothing is put; what it cannot hold leaves it alone."""
+def _plainly_changed(model, path, text):
+    """The model with another count of openers on a section; other plain values move nothing along."""
     if path[0] == "sections" and path[-1] == "openers" and text.strip().isdigit():
         sections = list(model.sections)
         sections[path[1]] = replace(sections[path[1]], openers=int(text))
@@ -276,12 +304,10 @@ def _plainly_changed(draft, model, path, text):
 
 def _number(text):
     """An answer without its ± and basis."""
-    import re
-
     return re.split(r"±|\+\s*/\s*-|\(", text)[0].strip()
 
 
-def _solved(model, question, read):
+def _solved(model, question, read, number):
     """Value at each key path that makes the tape show what was read."""
     path, along = question.path, question.along
     if along in ("value", "across", "aside") or question.start in _STANDING:
@@ -296,7 +322,11 @@ def _solved(model, question, read):
     if along == "straight":
         other = across[1 - coordinate]
         if read <= abs(other):
-            raise ValueError("shorter than the height between its ends")
+            apart = METRIC.both("length", abs(other))
+            raise ValueError(
+                f"The tape reads {number}, and its two ends already stand {apart} apart in height. "
+                "Measure the heights again, or this."
+            )
         read = math.sqrt(read**2 - other**2)
     return {path: float(start[coordinate] + way * read)}
 
@@ -307,13 +337,13 @@ def _rows_put(draft, model, count):
     for place, number in enumerate(openers):
         draft.put(("sections", place, "openers"), str(number))
     sections = tuple(replace(s, openers=n) for s, n in zip(model.sections, openers, strict=True))
-    return [], replace(model, sections=sections)
+    return replace(model, sections=sections)
 
 
 def _shared(parts, count):
     """Whole numbers in about these proportions that add up, alike on both sides."""
     if count < len(parts):
-        raise ValueError("fewer openers than sections")
+        raise ValueError(f"{len(parts)} sections and {count} openers: each section needs one at least.")
     wanted = parts / parts.sum() * count
     shared = np.maximum(np.floor(wanted).astype(int), 1)
     middle = (len(parts) - 1) / 2
@@ -327,8 +357,6 @@ def _shared(parts, count):
 
 
 def _ranks_put(draft, model, count):
-    if count > 8:
-        raise ValueError("more ranks than can be")
     gap = float(np.mean(np.diff(model.rank_x))) if len(model.rank_x) > 1 else 0.9
     places = [model.rank_x[0] + gap * rank for rank in range(count)]
     for rank, x in enumerate(places):
@@ -337,15 +365,13 @@ def _ranks_put(draft, model, count):
             draft.put_si(("rank_x", rank), x, ASSUMED, unit)
     for rank in range(len(model.rank_x) - 1, count - 1, -1):
         draft.put(("rank_x", rank), "")
-    return [], replace(model, rank_x=tuple(places))
+    return replace(model, rank_x=tuple(places))
 
 
 def _parts_put(draft, model, count):
     """Sections of one size, hinges between them, the wheels of the first section on each; all assumed."""
-    if count > 15 or count > model.row_count:
-        raise ValueError("more sections than can be")
     if count == len(model.sections):
-        return [], model
+        return model
     openers = _shared(np.ones(count), model.row_count)
     edges = (np.cumsum([0, *openers]) - model.row_count / 2) * model.row_spacing
     mass = sum(section.frame_mass for section in model.sections)
@@ -358,13 +384,24 @@ def _parts_put(draft, model, count):
         middle = float(edges[place : place + 2].mean())
         share = number / model.row_count
         sections.append(
-            {"name": names[place], "openers": number, "frame_mass": mass * share, "frame_centre": (x, middle, z)}
+            {
+                "name": names[place],
+                "openers": number,
+                "frame_mass": mass * share,
+                "frame_centre": (x, middle, z),
+            }
         )
         hinges += [{"y": float(edges[place]), "fold_moment": moment}] if place else []
         half = number * model.row_spacing / 4
         for y in (middle - half, middle + half) if place == hitched else (middle,):
             wheels.append(
-                {"section": names[place], "x": tyre.x, "y": y, "stiffness": tyre.stiffness, "load_limit": tyre.load_limit}
+                {
+                    "section": names[place],
+                    "x": tyre.x,
+                    "y": y,
+                    "stiffness": tyre.stiffness,
+                    "load_limit": tyre.load_limit,
+                }
             )
     draft.put_blocks("sections", sections)
     draft.put_blocks("hinges", hinges)
@@ -377,7 +414,7 @@ def _parts_put(draft, model, count):
     if draft.written(("springs_kept",)):
         draft.take_out(("springs_kept",))
     draft.read()
-    return [], draft.model
+    return draft.model
 
 
 def _moving_them(cylinders, names, hitched):

@@ -1,14 +1,13 @@
 """A drill or field file while it is being described: answers put in, assumed values marked, comments kept.
 
-The text is the only state. What a value may be is said by the models' own annotations, what it is called and how
-it is measured by their docstrings and the tables; a key added to a model is asked for without a word here.
+The text is the only state. What a value may be is said by the models' own annotations, what it is called by
+their docstrings; a key added to a model is asked for without a word here.
 """
 
 import re
-import types
 from dataclasses import dataclass, is_dataclass
 from pathlib import Path
-from typing import Annotated, Literal, Union, get_args, get_origin
+from typing import Annotated, Literal, get_args, get_origin
 
 import tomlkit
 from tomlkit.items import AoT, Array, InlineTable, Item
@@ -26,8 +25,8 @@ ASSUMED = "guessed"
 _MARK = "# assumed"
 _OWN_BASIS = re.compile(r"weigh|measur|assum|guess|\busual", re.IGNORECASE)
 _HEAD = (
-    "# My own {}. Behind each value stands how it was come by; (guessed) and # assumed mark what was taken over\n"
-    "# from an invented example and nobody has measured yet.\n"
+    "# My own {}. Behind each value stands how it was come by; (guessed) and # assumed mark what was taken\n"
+    "# over from an invented example and nobody has measured yet.\n"
 )
 _ORIGINS = (("opener", "pivot", 0), ("opener", "lower_frame_pin", 0))
 """From these places x is counted, so that nobody measures them."""
@@ -115,7 +114,7 @@ class Draft:
         return tomlkit.dumps(self._document)
 
     def read(self):
-        """Read the text again; `model` stays the last that could be read, `problems` says why a later cannot."""
+        """Read the text again; `model` stays the last that could be read, `problems` says why not."""
         try:
             self.model, self.problems = read_text(f"this {self.kind}", self.text, self.kind), {}
         except FileProblem as problem:

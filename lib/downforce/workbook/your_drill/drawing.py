@@ -22,21 +22,30 @@ class TapeDrawing:
         The reader's units.
     questions : sequence of Question [-]
         Whose tapes are drawn at once, with their numbers; none in the form, which moves one.
+    within : tuple of four floats [-]
+        Part of the figure it takes: left, bottom, width, height.
+    first : int [-]
+        Number of the first question.
     """
 
-    def __init__(self, drill, units, questions=()):
+    def __init__(self, drill, units, questions=(), within=(0.0, 0.0, 1.0, 1.0), first=1):
         self.drill, self.units, self._questions = drill, units, questions
+        self._within, self._first = within, first
 
     def setup(self, figure):
         """Make every artist; returned are those that move."""
         # Fixed places: to find a layout costs as much as to draw, and an answer makes a new picture.
-        side, above = figure.add_axes([0.005, 0.01, 0.56, 0.98]), figure.add_axes([0.65, 0.14, 0.34, 0.74])
+        left, bottom, width, height = self._within
+        side, above = (
+            figure.add_axes([left + x * width, bottom + y * height, w * width, h * height])
+            for x, y, w, h in ((0.005, 0.01, 0.56, 0.98), (0.65, 0.14, 0.34, 0.74))
+        )
         self._side, self._above = side, above
         self._opener = OpenerDrawing(self.drill.opener, [self.drill.spring, self.drill.cylinder], self.units)
         moving = self._opener.setup(side)
         plan(above, self.drill, self.units, names=False)
         self._tapes = [_Tape(axes) for axes in (side, above)]
-        for number, question in enumerate(self._questions, start=1):
+        for number, question in enumerate(self._questions, self._first):
             view, ends = tape_ends(self.drill, question, 0.0)
             if ends:
                 _Tape((side, above)[view]).hold(self._seen(view, ends), str(number))
@@ -130,7 +139,10 @@ def _from_the_side(drill, question, travel):
     if along == "across":
         radius = _value(drill, question.path) / 2
         x, z = at(question.start)
-        return [(x - radius, z), (x + radius, z)]
+        # The gauge wheel hides the disc's tape, so its own hangs upright.
+        if question.path[-1] == "disc_diameter":
+            return [(x - radius, z), (x + radius, z)]
+        return [(x, z - radius), (x, z + radius)]
     if question.path == ("opener", "travel_down"):
         x, z = opener.disc
         low = opener.geometry.point(opener.disc, opener.body, -opener.travel_down)
@@ -168,7 +180,7 @@ def _from_above(drill, question):
         return [(y[0], min(x) - 0.4), (y[-1], min(x) - 0.4)]
     if along == "ranks" or along == "gap":
         last = drill.rank_x[-1] if along == "ranks" else drill.rank_x[min(1, len(drill.rank_x) - 1)]
-        return [(y[0] - 0.3, drill.rank_x[0]), (y[0] - 0.3, last)]
+        return [(y[-1] + 0.3, drill.rank_x[0]), (y[-1] + 0.3, last)]
     if path[0] == "sections" and path[-1] == "openers":
         own = y[drill.row_section == path[1]]
         return [(own[0], min(x) - 0.4), (own[-1], min(x) - 0.4)]

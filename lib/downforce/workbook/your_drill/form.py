@@ -1,4 +1,4 @@
-"""A form over the reader of files: one question at a time, beside a drawing that shows where to hold the tape."""
+"""A form over the reader of files: one question at a time, with a drawing of where to hold the tape."""
 
 from html import escape
 from pathlib import Path
@@ -25,7 +25,8 @@ PAGES = {
     "drill": {"The twelve answers": "opener", "The frame": "frame", "All values": "all"},
     "field": {"The answers": "field", "All values": "all"},
 }
-_LABEL = "140px"
+LABEL = "140px"
+"""Room for the words beside a control, as CSS writes a length [-]."""
 _SIZE = (8.0, 3.7)
 _MOST_TOLD = 4
 
@@ -43,11 +44,12 @@ class Form:
 
     def __init__(self, bench, kind="drill"):
         self._bench, self._kind = bench, kind
-        self._typed, self._left, self._held, self._panel = {}, {}, False, None
+        self._typed, self._left, self._refused = {}, {}, ""
+        self._held, self._panel = False, None
         shipped = shipped_drills() if kind == "drill" else shipped_fields()
-        self._starts = {f"{key} (shipped, a new file)": (path, True) for key, path in shipped}
+        self._starts = {f"a new file like {key}": (path, True) for key, path in shipped}
         own = sorted(path for path in Path().glob("my_*.toml") if _describes(path) == kind)
-        self._starts |= {f"{path.name} (your own, goes on)": (path, False) for path in own}
+        self._starts |= {f"my own {path.name}": (path, False) for path in own}
         self._make()
         self.begin(next(iter(self._starts)))
 
@@ -58,14 +60,12 @@ class Form:
         path, fresh = self._starts[start]
         try:
             self.draft = (
-                Draft.like(path, self._kind)
-                if fresh
-                else Draft(path.read_text(encoding="utf-8"), self._kind)
+                Draft.like(path, self._kind) if fresh else Draft(path.read_text(encoding="utf-8"), self._kind)
             )
         except FileProblem as problem:
             self._outcome.value = _warning([str(problem)])
             return
-        self._typed, self._left, self._panel = {}, {}, None
+        self._typed, self._left, self._refused, self._panel = {}, {}, "", None
         self._set(self._start, start)
         self._set(self._units, self._units_name)
         self._outcome.value = ""
@@ -76,12 +76,12 @@ class Form:
         self._turn_to(page)
 
     def ask(self, key):
-        """Show the question about a key path as a person writes it, or one of the counted things by its words."""
+        """Show the question about a key path as a person writes it, or about "rows", "ranks", "parts"."""
         found = [q for q in self._questions if key in (q.key, q.along)]
         if not found:
             raise ValueError(f"No question here is about {key!r}.")
         self._set(self._question, found[0])
-        self._show()
+        self._turned()
 
     def answer(self, text):
         """Answer the question that is shown."""
@@ -89,7 +89,7 @@ class Form:
         self._answered()
 
     def write(self, name):
-        """Write the file under a name, put it on the bench and remember it; returns the file, None if refused."""
+        """Write the file, put it on the bench and remember it; returns the file, None if refused."""
         self._set(self._name, name)
         return self._write()
 
@@ -111,22 +111,23 @@ class Form:
     # --- making ---------------------------------------------------------------------------
 
     def _make(self):
-        wide = {"label_width": _LABEL}
-        self._start = Dropdown(options=list(self._starts), **look("Begin with", _LABEL))
-        self._units = Dropdown(options=["metric", "US"], **look("Units shown", _LABEL))
-        self._page = Dropdown(options=list(PAGES[self._kind].items()), **look("Page", _LABEL))
-        self._question = Dropdown(options=[("-", None)], **look("Question", **wide))
-        self._answer = Text(continuous_update=False, **look("Your answer", _LABEL))
+        self._start = Dropdown(options=list(self._starts), **look("Begin with", LABEL))
+        self._units = Dropdown(options=["metric", "US"], **look("Units shown", LABEL))
+        self._page = Dropdown(options=list(PAGES[self._kind].items()), **look("Page", LABEL))
+        self._question = Dropdown(options=[("-", None)], **look("Question", LABEL))
+        self._answer = Text(continuous_update=False, **look("Your answer", LABEL))
         self._about, self._list, self._outcome = HTML(), HTML(), HTML()
         self._about.add_class("downforce-form-words")
         self._outcome.add_class("downforce-form-outcome")
-        self._title = Text(continuous_update=False, **look(f"Name of the {self._kind}", _LABEL))
-        self._name = Text(value=f"my_{self._kind}.toml", **look("File", _LABEL))
-        back, on = (_button(words, tip) for words, tip in (("Back", "Question before"), ("Next", "Next question")))
+        self._title = Text(continuous_update=False, **look(f"Name of the {self._kind}", LABEL))
+        self._name = Text(value=free_name(f"my_{self._kind}.toml"), **look("File", LABEL))
+        back, on = (
+            _button(words, tip) for words, tip in (("Back", "Question before"), ("Next", "Next question"))
+        )
         self._along = _button("Move them along", "Move what belongs to this answer")
         save = _button(f"Write my {self._kind}", "Write the file; no file is written over")
         self._picture = VBox()
-        side = Layout(margin=f"0 0 0 calc({_LABEL} + 10px)")
+        side = Layout(margin=f"0 0 0 calc({LABEL} + 10px)")
         self.widget = VBox(
             [
                 self._start,
@@ -150,7 +151,7 @@ class Form:
             (self._start, lambda: self.begin(self._start.value)),
             (self._units, self._change_units),
             (self._page, lambda: self._turn_to(self._page.value)),
-            (self._question, self._show),
+            (self._question, self._turned),
             (self._answer, self._answered),
             (self._title, self._rename),
         ):
@@ -209,11 +210,16 @@ class Form:
         self._question.value = self._questions[place]
         self._held = False
 
+    def _turned(self):
+        """Another question: what was said of the last answer goes."""
+        self._left, self._refused = {}, ""
+        self._show()
+
     def _step(self, way):
         place = self._questions.index(self.question) + way
         if 0 <= place < len(self._questions):
             self._set(self._question, self._questions[place])
-            self._show()
+            self._turned()
 
     def _answered(self):
         text, question = self._answer.value.strip(), self.question
@@ -222,10 +228,18 @@ class Form:
             return
         self._typed[question.key, question.along] = text
         place = self._questions.index(question)
-        self._left = answer(self.draft, question, text)
+        try:
+            self._left, self._refused = answer(self.draft, question, text, self._earlier(question)), ""
+        except ValueError as problem:
+            self._left, self._refused = {}, str(problem)
         self._ask_all(place)
         self._draw()
         self._show(drawn=True)
+
+    def _earlier(self, question):
+        """Answers to the other questions of the page, in their order."""
+        said = [(each, self._typed.get((each.key, each.along))) for each in self._questions]
+        return [(each, text) for each, text in said if text and each != question]
 
     def _move_along(self):
         move_along(self.draft, self._left)
@@ -307,15 +321,19 @@ class Form:
         how = question.how or (found.how if found else "")
         if how:
             parts.append(f"How: {escape(how)}.")
-        usual = "" if question.along not in ("value", "across", "upright") else usual_words(
-            self.draft.model, question.path, self._drill, self._system
+        usual = (
+            ""
+            if question.along not in ("value", "across", "upright")
+            else usual_words(self.draft.model, question.path, self._drill, self._system)
         )
         if usual:
             parts.append(f"Usual: {escape(usual)}.")
         elif question.page == "all":
             parts.append(f"Allowed: {escape(entry.allowed)}.")
         if self._is_assumed():
-            parts.append(f"Until you answer, {escape(self._on_the_tape())} is <b>assumed</b>{self._sure(found)}.")
+            parts.append(
+                f"Until you answer, {escape(self._on_the_tape())} is <b>assumed</b>{self._sure(found)}."
+            )
         elif found is not None and question.along == "value":
             parts.append(f"Yours{self._sure(found)}.")
         problems = self.draft.problems_at(_marked(question)) or self.draft.problems_at(question.path)
@@ -326,7 +344,7 @@ class Form:
             names = ", ".join(sorted({path_text(path) for path in self._left}))
             left = [f"Left where you have it, though it belongs to this: {names}. Move it along?"]
         words = f'<p style="line-height:1.5;margin:2px 0">{" ".join(parts)}</p>'
-        return words + _warning([*problems, *strange, *left])
+        return words + _warning([*filter(None, [self._refused]), *problems, *strange, *left])
 
     def _sure(self, found):
         if found is None:
@@ -335,7 +353,11 @@ class Form:
         if not isinstance(limits, Quantity):
             return f", ± {found.uncertainty:.2g}"
         if limits.kind in ("temperature", "share"):
-            return f", ± {found.uncertainty:.2g}" if limits.kind == "temperature" else f", ± {found.uncertainty:.0%}"
+            return (
+                f", ± {found.uncertainty:.2g}"
+                if limits.kind == "temperature"
+                else f", ± {found.uncertainty:.0%}"
+            )
         return f", ± {escape(self._system.show(limits.kind, found.uncertainty))}"
 
     def _unusual(self):
@@ -365,19 +387,23 @@ class Form:
             return None
         except FileExistsError:
             self._outcome.value = _warning(
-                [f"There is a file {path.name} already, and it stays as it is. {_free(path)} is free."]
+                [f"There is a file {path.name} already, and it stays as it is. {free_name(path)} is free."]
             )
-            self._set(self._name, _free(path))
+            self._set(self._name, free_name(path))
             return None
         except OSError as problem:
-            self._outcome.value = _warning([f"{path} cannot be written: {problem.strerror}. Name another file."])
+            self._outcome.value = _warning(
+                [f"{path} cannot be written: {problem.strerror}. Name another file."]
+            )
             return None
         self._bench.put(**{self._kind: self.draft.model})
-        kept = remember(**{self._kind: str(path)}, **({"units": self._units_name} if self._kind == "drill" else {}))
+        kept = remember(
+            **{self._kind: str(path)}, **({"units": self._units_name} if self._kind == "drill" else {})
+        )
         said = f"Written: {path}. It is on the bench here"
         said += f" and, remembered in {FILE}, in the next workbook you open or run." if kept else "."
         self._outcome.value = f'<p style="line-height:1.5" role="status">{escape(said)}</p>'
-        self._set(self._name, _free(path))
+        self._set(self._name, free_name(path))
         return written
 
     def _repr_mimebundle_(self, include=None, exclude=None):
@@ -401,12 +427,14 @@ def _short(question):
     return path_text(question.path) if question.page == "all" else question.ask
 
 
-def _free(path):
-    """A name beside it that no file has."""
-    number = 2
-    while path.with_name(f"{path.stem}_{number}.toml").exists():
+def free_name(path):
+    """The name itself, or one beside it that no file has."""
+    path, number = Path(path), 1
+    free = path
+    while free.exists():
         number += 1
-    return path.with_name(f"{path.stem}_{number}.toml").name
+        free = path.with_name(f"{path.stem}_{number}{path.suffix}")
+    return str(free)
 
 
 def _describes(path):
