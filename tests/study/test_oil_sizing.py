@@ -476,7 +476,7 @@ def test_an_accumulator_is_offered_where_the_supply_is_behind():
     ("bore", "bar"), [(0.0063, 400), (0.0125, 275), (0.019, 215), (0.0127, 275), (0.013, 250)]
 )
 def test_two_wire_hose_has_the_rating_of_the_table(bore, bar):
-    """ISO 1436 2SN and SAE 100R2 type S (seen on a page, and memory); 13 mm is the next hose."""
+    """A guard of what was typed: [ISO1436] 2SN and [J517] 100R2 type S; 13 mm is the next hose."""
     assert hose_rating(bore) == pytest.approx(bar * 1e5)
 
 

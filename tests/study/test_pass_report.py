@@ -200,7 +200,7 @@ def test_settings_lie_between_slack_and_coil_bound(drill):
 # --- speed --------------------------------------------------------------------------------------
 
 
-def test_speed_lowers_the_mean_and_widens_the_spread_as_published():
+def test_speed_lowers_the_mean_and_widens_the_spread():
     """The means of [RAD] fall and the variation grows from 6 to 12 km/h: direction only."""
     runs = speed_runs(DRILL, FIRM, ROUGH, DRILL.cylinder, 90e5, [speed for speed, _, _ in PUBLISHED])
     assert (np.diff(runs.mean) < 0).all()

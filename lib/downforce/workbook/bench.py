@@ -20,6 +20,8 @@ from downforce.study.pressure_setting import recommend
 from downforce.workbook.controls import look
 from downforce.workbook.long_work import LongWork
 from downforce.workbook.memory import FILE, forget, remember, remembered, state_file
+from downforce.workbook.panel import Panel
+from downforce.workbook.save import SaveRow, table_numbers
 from downforce.workbook.style import WARNING
 
 _READERS = {"drill": read_drill, "field": read_field}
@@ -189,7 +191,10 @@ class Live:
         except ValueError as problem:
             self.part = Page(_warning("This cannot be shown:", [str(problem)]), str(problem))
         self.remark = self._remark()
-        self._box.children = [self.part.widget, *([HTML(self._remark_html)] if self.remark else [])]
+        saved = isinstance(self.part, Panel) or getattr(self.part, "tables", ())
+        self.save = SaveRow(self.part) if saved else None
+        remark = [HTML(self._remark_html)] if self.remark else []
+        self._box.children = [self.part.widget, *remark, *([self.save.widget] if saved else [])]
 
     def take_away(self):
         """Show nothing in place of a part that belongs to what was on the bench before."""
@@ -219,10 +224,21 @@ class Page:
         What is shown.
     plain : str [-]
         The same as plain text.
+    tables : tuple [-]
+        Caption, header and rows of each table on it.
     """
 
-    def __init__(self, html, plain):
-        self.html, self.plain = html, plain
+    def __init__(self, html, plain, tables=()):
+        self.html, self.plain, self.tables = html, plain, tables
+
+    @property
+    def title(self):
+        """Caption of its first table."""
+        return self.tables[0][0] if self.tables else ""
+
+    def numbers(self):
+        """Its tables as one DataFrame with units in the column names; empty where there is none."""
+        return table_numbers(self.tables)
 
     @property
     def widget(self):

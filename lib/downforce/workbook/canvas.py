@@ -17,10 +17,13 @@ from math import ceil, floor
 from typing import Any, Protocol
 
 import numpy as np
+from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from PIL import Image
+
+from downforce.workbook.save import picture_numbers
 
 DOTS_PER_INCH = 144
 SCREEN_PER_INCH = 96
@@ -247,6 +250,24 @@ class Canvas:
         """
         with _DRAWING:
             return _fast_png(np.asarray(self._agg.buffer_rgba()))
+
+    def svg(self) -> bytes:
+        """Picture as it is now, in lines that can be enlarged.
+
+        Returns
+        -------
+        bytes [-]
+            An SVG file, the same for the same picture.
+        """
+        file = BytesIO()
+        with _DRAWING, rc_context({"svg.hashsalt": "downforce"}):
+            self._figure.savefig(file, format="svg", metadata={"Date": None})
+        return file.getvalue()
+
+    def numbers(self) -> Any:
+        """What the curves, marks and bars stand at, a DataFrame with the axis labels as columns."""
+        with _DRAWING:
+            return picture_numbers(self._figure)
 
     def still_png(self) -> bytes:
         """Picture as it is now in 256 colours, packed small for a stored notebook.

@@ -11,6 +11,7 @@ from downforce.machine.bibliography import spelled
 from downforce.machine.doubts import changed, uncertain_inputs
 from downforce.physics import balance, cylinder, linkage, oil, soil, spring
 from downforce.study.cylinders.judge import COLUMN_SAFETY, END_FACTOR, ROD_MODULUS, ROD_YIELD
+from downforce.study.frame_lift import lift_pressure
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
 from downforce.study.soil.too_much import STATES, usual_contact_length, wall_distance
@@ -110,7 +111,7 @@ def step(what, kind, formula, **given):
     return Step(what, kind, value, words, given, name, source)
 
 
-def opened(bench, title, solve):
+def opened(bench, title, solve, doubts=""):
     """A figure that unfolds to the steps that lead to it, and to the inputs that make it doubtful.
 
     Parameters
@@ -121,6 +122,8 @@ def opened(bench, title, solve):
         What is opened, in words; the last step's value stands behind it.
     solve : callable [-]
         solve(drill, field) -> steps in order; it is asked again for each doubtful input.
+    doubts : str [-]
+        What makes it doubtful, where a study has that already.
 
     Returns
     -------
@@ -129,7 +132,7 @@ def opened(bench, title, solve):
     """
     units, steps = bench.units, solve(bench.drill, bench.field)
     head = f"{title}: {_shown(units, steps[-1].kind, steps[-1].value)}"
-    lines = [*(_line(units, one) for one in steps), _doubts(bench, steps[-1], solve)]
+    lines = [*(_line(units, one) for one in steps), doubts or _doubts(bench, steps[-1], solve)]
     items = "".join(f"<li>{escape(line)}</li>" for line in lines[:-1])
     html = (
         f'<details style="{_LOOK}"><summary><b>Open the number.</b> {escape(head)}</summary>'
@@ -182,8 +185,41 @@ def _doubts(bench, last, solve):
     return f"Doubtful by, one standard uncertainty of each: {'; '.join(words)}{more}."
 
 
+def setting_today(bench):
+    """Start here, and Pressure set-point: what to set, from the pressures the rule weighs."""
+    found = recommend(bench.drill, bench.field)
+
+    def solve(drill, today):
+        asked = (
+            ("for the wanted load on the mean row", found.needed, "the balance, solved for the pressure"),
+            ("for most rows with enough", found.best, "rows counted on the field's ground"),
+            ("for the wanted share of rows", found.needed_for_share, "rows counted on the field's ground"),
+            ("where too many rows begin to pack", found.packing_at, "rows counted on the field's ground"),
+            ("ceiling", found.limit.gauge_pressure, f"the lowest limit: {found.limit.words}"),
+        )
+        rule = (
+            "min(ceiling, max(mean row, min(most rows, wanted share, packing))), at least the valve's floor"
+        )
+        name = "study.setting.sureness.the_rule"
+        return [
+            *(
+                Step(what, "pressure", float(value), words)
+                for what, value, words in asked
+                if np.isfinite(value)
+            ),
+            Step("setting", "pressure", float(found.pressed), rule, {}, name, "our own rule"),
+        ]
+
+    worst = sorted(found.intervals.blame(), key=lambda one: -one.setting_share)[:_MOST]
+    widest = "; ".join(
+        f"{one.words} {100 * one.setting_share:.0f} %" for one in worst if one.setting_share > 0.005
+    )
+    doubts = f"Doubtful by, share of its variance: {widest}." if widest else "Nothing makes it doubtful."
+    return opened(bench, "What to set on the gauge today", solve, doubts)
+
+
 def load_at_setting(bench):
-    """Start here: what today's setting leaves on the gauge wheel of the mean row, on level ground."""
+    """Set-up card: what today's setting leaves on the gauge wheel of the mean row, on level ground."""
     return load_at(bench, recommend(bench.drill, bench.field).pressed)
 
 
@@ -406,26 +442,42 @@ def pressure_for_mean_row(bench):
     return opened(bench, f"Pressure that leaves {bench.units.show('force', wanted)} on the mean row", solve)
 
 
-def taken_from_frame(bench):
-    """Frame lift limits: what the openers take from the frame at the wanted load."""
-    wanted = bench.field.aim.gauge_wheel_load
+def lift_of_frame(bench):
+    """Frame lift limits: the lowest gauge pressure at which a section lifts."""
 
     def solve(drill, today):
-        opener, reaction = drill.opener, float(today.opener_soil.target_reaction)
-        value = reaction + wanted + opener.closing_load - opener.weight
-        words = "soil reaction + gauge-wheel load + closing-wheel load \N{MINUS SIGN} opener weight"
+        ground, opener = today.opener_soil, drill.opener
+        lift = lift_pressure(drill, ground)
+        place = int(np.argmin(lift.pressure))
+        taken, reaction = float(lift.frame_load[place]), float(ground.target_reaction)
+        first = Step(
+            "what the frame can give one opener",
+            "force",
+            taken,
+            f"until the {lift.first_support} is at its limit, with every wheel pushing only",
+            {},
+            "physics.frame.lift_path",
+            "balance of bodies on hinges and wheels, derivation in the library's notes",
+        )
+        wheel = taken - reaction - opener.closing_load + opener.weight
+        words = "frame load \N{MINUS SIGN} soil reaction \N{MINUS SIGN} closing-wheel load + opener weight"
         given = {
             "soil reaction": ("force", reaction),
-            "gauge-wheel load": ("force", wanted),
             "closing-wheel load": ("force", opener.closing_load),
             "opener weight": ("force", opener.weight),
         }
-        name, source = "physics.balance.balance_opener", "balance of vertical forces"
-        one = Step("frame load of one opener", "force", value, words, given, name, source)
-        count = drill.row_count
-        return [one, Step("of all openers", "force", value * count, f"{count} × frame load of one")]
+        left = Step("gauge-wheel load there", "force", wheel, words, given, "", "balance of vertical forces")
+        given = _balanced(opener, ground) | {"gauge_wheel_load": ("force", wheel)}
+        push = step("down force there", "force", balance.push_wanted, **given)
+        lever, area = _lever(drill.cylinder, opener, 0.0), _area(drill.cylinder)
+        value = push.value / (lever.value * area.value)
+        last = Step("lift pressure", "pressure", value, "down force / leverage / area")
+        if abs(value - lift.lowest) <= 1e-6 * lift.lowest:
+            return [first, left, push, lever, area, last]
+        words = "not every opener is like the others or at depth: solved for all of them together"
+        return [first, Step("lift pressure", "pressure", float(lift.lowest), words, {}, "study.frame_lift")]
 
-    return opened(bench, "What the openers take from the frame", solve)
+    return opened(bench, "Lift pressure of the section that goes first", solve)
 
 
 def one_step_of_gauge(bench):

@@ -78,6 +78,9 @@ class Panel:
         True if `compute` takes over 0.3 s: the panel then says that it is working.
     settled : callable, optional [-]
         As `compute`, for what takes too long while a slider moves: asked when it has come to rest.
+    numbers : callable, optional [-]
+        Takes the result and returns a DataFrame of what stands in the picture as colours; curves, marks and
+        bars are read from the picture.
 
     Raises
     ------
@@ -96,6 +99,7 @@ class Panel:
         size: tuple[float, float] = WIDE,
         slow: bool = False,
         settled: Callable[..., Any] | None = None,
+        numbers: Callable[[Any], Any] | None = None,
     ) -> None:
         self.controls = {control.name: control for control in controls}
         if len(self.controls) != len(controls) or not controls:
@@ -105,6 +109,7 @@ class Panel:
         self._write_alt = alt
         self._slow = slow
         self._settled = settled
+        self._numbers = numbers
         self._timer: threading.Timer | None = None
         self._moving = False
         self._canvas = Canvas(drawing, size)
@@ -154,6 +159,33 @@ class Panel:
             A PNG file.
         """
         return self._canvas.png()
+
+    def picture_svg(self) -> bytes:
+        """The picture as it is now, as an SVG file."""
+        return self._canvas.svg()
+
+    @property
+    def title(self) -> str:
+        """Name of the panel for a screen reader, and of files saved from it."""
+        return self._title
+
+    def numbers(self) -> Any:
+        """What the picture stands at and where the controls stand.
+
+        Returns
+        -------
+        DataFrame [units in the column names]
+            A row for each point of a curve; a column for each control, headed "set: ...". One row of controls
+            where the picture is a drawing without axes.
+        """
+        import pandas
+
+        drawn = self._numbers(self._result) if self._numbers else self._canvas.numbers()
+        table = drawn if len(drawn) else pandas.DataFrame({"picture": [self._title]})
+        for name, control in self.controls.items():
+            unit = f" ({control.unit})" if getattr(control, "unit", "") else ""
+            table[f"set: {control.label}{unit}"] = self._widgets[name].value
+        return table
 
     def set(self, **values: Any) -> None:
         """Move controls as a hand would, then compute and draw once.

@@ -46,6 +46,8 @@ class Case:
         Places of its rows.
     hopper_fill : float [-]
         Share of a full hopper.
+    ridden_at : float [Pa]
+        Pressure at which the openers' motion in the sample was found; 0 where they follow the ground.
     """
 
     drill: object
