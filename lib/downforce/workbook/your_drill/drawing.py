@@ -7,6 +7,8 @@ from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.drawing_plan import plan
 
 TAPE = "#b04a00"
+_SHORT = 0.15
+"""Share of the picture below which a tape is short [-]."""
 _ASIDE = 0.10
 """How far beside the opener an upright tape hangs [m]."""
 
@@ -72,6 +74,7 @@ class _Tape:
     """A line with a stop at both ends and a number on it."""
 
     def __init__(self, axes):
+        self._axes = axes
         look = {"color": TAPE, "linewidth": 2.2, "solid_capstyle": "butt", "clip_on": False}
         (self._line,) = axes.plot([], [], marker="|", markersize=12, markeredgewidth=2.2, zorder=20, **look)
         box = {"boxstyle": "round,pad=0.2", "facecolor": "white", "edgecolor": TAPE}
@@ -86,7 +89,10 @@ class _Tape:
         self._line.set_data([x1, x2], [z1, z2])
         # The stops stand across the tape.
         self._line.set_marker("|" if abs(x2 - x1) >= abs(z2 - z1) else "_")
-        self._text.set_position(((x1 + x2) / 2, (z1 + z2) / 2))
+        # A number would hide a short tape, so it stands beside it.
+        (left, right), (low, high) = self._axes.get_xlim(), self._axes.get_ylim()
+        short = np.hypot((x2 - x1) / (right - left), (z2 - z1) / (high - low)) < _SHORT
+        self._text.set_position(((x1 + x2) / 2 + (_SHORT * (right - left) if short else 0), (z1 + z2) / 2))
         self._text.set_text(words)
         for artist in self.artists:
             artist.set_visible(True)

@@ -13,7 +13,7 @@ from downforce.machine.reading.tape import answer, measured, move_along, questio
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.reading.writer import Draft
 from downforce.machine.shipped import shipped_drills, shipped_fields
-from downforce.machine.units import unit_system
+from downforce.machine.units import parse_quantity, unit_system
 from downforce.workbook import style
 from downforce.workbook.controls import Slider, look
 from downforce.workbook.memory import FILE, remember
@@ -22,7 +22,7 @@ from downforce.workbook.style import WARNING
 from downforce.workbook.your_drill.drawing import TapeDrawing, tape_words
 
 PAGES = {
-    "drill": {"The twelve answers": "opener", "The frame": "frame", "All values": "all"},
+    "drill": {"The dozen answers": "opener", "The frame": "frame", "All values": "all"},
     "field": {"The answers": "field", "All values": "all"},
 }
 LABEL = "140px"
@@ -51,7 +51,8 @@ class Form:
         own = sorted(path for path in Path().glob("my_*.toml") if _describes(path) == kind)
         self._starts |= {f"my own {path.name}": (path, False) for path in own}
         self._make()
-        self.begin(next(iter(self._starts)))
+        like = f"a new file like {bench.names.get(kind)}"
+        self.begin(like if like in self._starts else next(iter(self._starts)))
 
     # --- what a hand does, and a test -----------------------------------------------------
 
@@ -302,13 +303,25 @@ class Form:
         question = self.question
         value = measured(self.draft.model, question)
         if question.along == "value":
-            return self.draft.plain(question.path)
+            return self._in_my_units(self.draft.plain(question.path), question.path)
         return tape_words(self._system, question, value)
+
+    def _in_my_units(self, text, path):
+        """An assumed value in the reader's units; what he wrote himself as he wrote it."""
+        limits = self.draft.entry(path).limits
+        if not (text and self.draft.assumed(path) and isinstance(limits, Quantity)):
+            return text
+        kind = "large length" if path[0] in ("rank_x", "wheels", "hinges") else limits.kind
+        unit = self._system.unit(kind)
+        return (
+            text if text.endswith(f" {unit}") else self._system.show(kind, parse_quantity(text, limits.kind))
+        )
 
     def _tape_sentence(self):
         said = self._on_the_tape() or "not given"
         kind = "assumed" if self._is_assumed() else "as you said"
-        return f"{_short(self.question)}: {said}, {kind}."
+        lead = _short(self.question)
+        return f"{lead}{'' if lead.endswith('?') else ':'} {said}, {kind}."
 
     def _is_assumed(self):
         question = self.question
