@@ -70,7 +70,7 @@ def test_the_readers_own_sentence_stands_at_the_answer_that_caused_it(unrendered
     form = lesson.drill_form(bench())
     form.ask("opener.disc[1]")
     form.answer("65,5 cm")
-    assert "decimal comma" in form.said
+    assert "decimal comma" in form.said and "until your answer can be read" in form._panel.sentence
     form.ask("opener.mass")
     assert "decimal comma" not in form.said
     assert form.write("my_drill.toml") is None and "decimal comma" in form.outcome

@@ -320,6 +320,8 @@ class Form:
     def _tape_sentence(self):
         said = self._on_the_tape() or "not given"
         kind = "assumed" if self._is_assumed() else "as you said"
+        if self._problems():
+            kind = "until your answer can be read"
         lead = _short(self.question)
         return f"{lead}{'' if lead.endswith('?') else ':'} {said}, {kind}."
 
@@ -349,7 +351,6 @@ class Form:
             )
         elif found is not None and question.along == "value":
             parts.append(f"Yours{self._sure(found)}.")
-        problems = self.draft.problems_at(_marked(question)) or self.draft.problems_at(question.path)
         about = path_text(question.path[:-1] or question.path)
         strange = [each.said for each in self._unusual() if each.path in (question.key, about)]
         left = []
@@ -357,11 +358,17 @@ class Form:
             names = ", ".join(sorted({path_text(path) for path in self._left}))
             left = [f"Left where you have it, though it belongs to this: {names}. Move it along?"]
         words = f'<p style="line-height:1.5;margin:2px 0">{" ".join(parts)}</p>'
-        return words + _warning([*filter(None, [self._refused]), *problems, *strange, *left])
+        return words + _warning([*self._problems(), *strange, *left])
+
+    def _problems(self):
+        """Why the answer to the question shown cannot be taken."""
+        question = self.question
+        found = self.draft.problems_at(_marked(question)) or self.draft.problems_at(question.path)
+        return [self._refused, *found] if self._refused else found
 
     def _sure(self, found):
         if found is None:
-            return ", as exact"
+            return " and taken as exact"
         limits = self.draft.entry(found.path).limits
         if not isinstance(limits, Quantity):
             return f", ± {found.uncertainty:.2g}"
