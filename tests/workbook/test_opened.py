@@ -15,9 +15,9 @@ from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.soil.too_much import usual_contact_length, wheel_mark
-from downforce.workbook import opened
+from downforce.workbook import opened, unfold
 from downforce.workbook.bench import open_bench
-from downforce.workbook.opened import Step, step
+from downforce.workbook.unfold import Step, formula_of, step
 
 PAGES = (
     opened.load_at_setting,
@@ -157,7 +157,7 @@ def test_doubts_are_what_one_uncertainty_of_each_input_moves():
     closing = next(one for one in uncertain_inputs(HERE.drill) if one.path == ("opener", "closing_load"))
     share = float(HERE.drill.opener.shares(np.zeros(1), np.zeros(1))[1][0])
     assert f"closing-wheel load (usual) {METRIC.show('force', share * closing.uncertainty)}" in words
-    page = opened.opened(HERE, "Its load", lambda drill, _: [Step("load", "", drill.opener.closing_load, "")])
+    page = unfold.opened(HERE, "Its load", lambda drill, _: [Step("load", "", drill.opener.closing_load, "")])
     assert page.plain.endswith(f"each: closing-wheel load (usual) {closing.uncertainty:.4g}.")
     assert re.search(r"; \d+ others less\.$", words)
     assert opened.loss_of_header(HERE).plain.endswith("Nothing that goes in is marked as uncertain.")
@@ -170,7 +170,7 @@ def test_a_step_takes_result_formula_and_source_from_the_library():
         {"diameter": ("length", 0.04)}, "physics.cylinder.force.pressure_area", "geometry, area of a circle.",
     )  # fmt: skip
     with pytest.raises(ValueError, match="fine tells no formula or no source"):
-        opened.formula_of(fine)
+        formula_of(fine)
 
 
 def test_it_is_shown_on_the_bench():
