@@ -268,18 +268,13 @@ class Picker:
         self.work = LongWork(self._said())
         self._follows = True
         self.units.observe(lambda change: self._changed(units=change["new"]), names="value")
-        self._forget = Button(
-            description="Forget what I chose",
-            tooltip="Workbooks open with the shipped drill and field again; no file of yours is touched",
-            layout=Layout(width="max-content", margin=f"2px 2px 2px calc({_LABEL_WIDTH} + 10px)"),
-        )
-        self._forget.on_click(lambda _button: self.forget())
+        self._forget = forget_button(lambda text: self.work.start(lambda _progress, _stop: f"<p>{text}</p>"))
         self.widget = VBox(
             [
                 *self.lists.values(),
                 self.units,
                 *self.uploads.values(),
-                *([self._forget] if state_file() else []),
+                *([self._forget] if self._forget else []),
                 self.work.widget,
             ],
             layout=Layout(max_width="768px"),
@@ -289,12 +284,6 @@ class Picker:
     def plain(self):
         """What the picker says, as plain text [-]."""
         return self._bench.line
-
-    def forget(self):
-        """Forget what was chosen; the bench stays as it is until the next workbook is opened."""
-        forget()
-        said = "Forgotten. The next workbook opens with the shipped drill and field, in their units."
-        self.work.start(lambda _progress, _stop: f"<p>{said}</p>")
 
     def _list(self, kind):
         known = {}
@@ -375,6 +364,35 @@ class Picker:
     def _repr_mimebundle_(self, include=None, exclude=None):
         page = f"<p>{escape(self.plain)}</p>"
         return {**self.widget._repr_mimebundle_(), "text/html": page, "text/plain": self.plain}
+
+
+def forget_button(say):
+    """A button that forgets what was chosen, or None where nothing is remembered.
+
+    Parameters
+    ----------
+    say : callable [-]
+        Takes the sentence that says so; the bench stays as it is until the next workbook is opened.
+
+    Returns
+    -------
+    Button or None [-]
+        To stand beside what is chosen.
+    """
+    if state_file() is None:
+        return None
+    button = Button(
+        description="Forget what I chose",
+        tooltip="Workbooks open with the shipped drill and field again; no file of yours is touched",
+        layout=Layout(width="max-content", margin="2px"),
+    )
+
+    def press(_button):
+        forget()
+        say("Forgotten. The next workbook opens with the shipped drill and field, in their units.")
+
+    button.on_click(press)
+    return button
 
 
 def open_bench(drill=None, field=None, units=None):

@@ -1,9 +1,10 @@
 """A form over the reader of files: one question at a time, with a drawing of where to hold the tape."""
 
+import tempfile
 from html import escape
 from pathlib import Path
 
-from ipywidgets import HTML, Button, Dropdown, HBox, Layout, Text, VBox
+from ipywidgets import HTML, Button, Dropdown, FileUpload, HBox, Layout, Text, VBox
 
 from downforce.machine import FileProblem
 from downforce.machine.doubts import uncertain_inputs
@@ -15,11 +16,13 @@ from downforce.machine.reading.writer import Draft
 from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import parse_quantity, unit_system
 from downforce.workbook import style
+from downforce.workbook.bench import forget_button
 from downforce.workbook.controls import Slider, look
 from downforce.workbook.memory import FILE, remember
 from downforce.workbook.panel import Panel
 from downforce.workbook.style import WARNING
 from downforce.workbook.your_drill.drawing import TapeDrawing, tape_words
+from downforce.workbook.your_drill.pads import take_pads
 
 PAGES = {
     "drill": {"The dozen answers": "opener", "The frame": "frame", "All values": "all"},
@@ -128,6 +131,14 @@ class Form:
         self._along = _button("Move them along", "Move what belongs to this answer")
         save = _button(f"Write my {self._kind}", "Write the file; no file is written over")
         self._picture = VBox()
+        self._pads = FileUpload(
+            accept=".csv",
+            description="Load pads (CSV)",
+            tooltip="Take masses and centres from pad readings; the file is not changed",
+            layout=Layout(width="auto", margin="2px"),
+        )
+        self._pads.observe(lambda change: self._weighed(change["new"]), names="value")
+        self._forget = forget_button(lambda text: setattr(self._outcome, "value", f"<p>{text}</p>"))
         side = Layout(margin=f"0 0 0 calc({LABEL} + 10px)")
         self.widget = VBox(
             [
@@ -136,12 +147,12 @@ class Form:
                 self._page,
                 self._question,
                 self._answer,
-                HBox([back, on, self._along], layout=side),
+                HBox([back, on, self._along, self._pads], layout=side),
                 self._about,
                 self._picture,
                 self._title,
                 self._name,
-                HBox([save], layout=side),
+                HBox([save, *([self._forget] if self._forget else [])], layout=side),
                 self._outcome,
                 self._list,
             ],
@@ -242,6 +253,26 @@ class Form:
         said = [(each, self._typed.get((each.key, each.along))) for each in self._questions]
         return [(each, text) for each, text in said if text and each != question]
 
+    def _weighed(self, files):
+        if not files:
+            return
+        with tempfile.TemporaryDirectory() as folder:
+            copy = Path(folder, "pads.csv")
+            copy.write_bytes(bytes(files[0]["content"]))
+            self.take_pads(copy)
+
+    def take_pads(self, path):
+        """Put what a file of pad readings says into the drill's file."""
+        try:
+            said = take_pads(self.draft, path, self._system)
+            self._outcome.value = f'<p role="status">{escape(said)}</p>'
+        except ValueError as problem:
+            self._outcome.value = _warning(["Nothing was taken from the pads.", *str(problem).splitlines()])
+            return
+        self._typed = {key: text for key, text in self._typed.items() if "mass" not in key[0]}
+        self._draw()
+        self._show(drawn=True)
+
     def _move_along(self):
         move_along(self.draft, self._left)
         self._left = {}
@@ -292,6 +323,7 @@ class Form:
         self._set(self._answer, shown)
         self._answer.placeholder = self._on_the_tape() or "not given"
         self._along.layout.display = None if self._left else "none"
+        self._pads.layout.display = None if question.page == "frame" else "none"
         self._about.value = self._words()
         if not drawn:
             self._panel.set(travel=self._panel.values["travel"])
