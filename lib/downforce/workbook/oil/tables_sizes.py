@@ -6,7 +6,7 @@ from downforce.study.oil.sizing import MOST_VALVES, habit_gain
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.oil.tables import shipped_notes
-from downforce.workbook.oil.words import GIVES, LIMITS, bare, fine_percent, limited_words, valve_words
+from downforce.workbook.oil.words import GIVES, LIMITS, bare, fine_percent, valve_words
 from downforce.workbook.table import table_page
 
 _SHOWN_FLOWS = tuple(litres / 60e3 for litres in (40, 60, 90))
