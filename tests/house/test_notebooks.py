@@ -88,6 +88,7 @@ def test_a_good_notebook_breaks_no_rule():
         ("physics", _code("def f(): pass")),
         ("physics", _code("k = g * d**4 / (8 * m**3 * n)")),
         ("physics", _code("%matplotlib inline")),
+        ("physics", _code("# Use it yourself\nk = a * b * c * d / (e * f * g * h)")),
         ("pictures", _code("x", outputs=[new_output("display_data", data={"image/png": "x"})])),
         ("pictures", _code("x", outputs=[new_output("display_data", data={"text/html": "<img src='x'>"})])),
         ("pictures", _words("![](drawing.png)")),
@@ -107,6 +108,10 @@ def test_long_tables_and_folded_set_up_are_allowed():
     folded = _code("\n".join("abcdefghij"), hidden=True, tags=["setup"])
     assert rules.long_words(new_notebook(cells=_words(table))) == []
     assert rules.long_code(new_notebook(cells=folded)) == []
+
+
+def test_by_hand_is_done_in_the_open():
+    assert rules.physics(new_notebook(cells=_code("# Use it yourself\nleft = a + b - c - d - e"))) == []
 
 
 def test_labels_are_asked_of_every_workbook_but_the_first():

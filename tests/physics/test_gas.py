@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
 from downforce.physics import gas
 
@@ -25,6 +26,15 @@ def test_half_the_volume_doubles_the_pressure_when_slow():
     # Boyle's law; fast, 2 to the power 1.4 is 2.639.
     agrees(gas.gas_pressure(0.5e-3, 50 * BAR, 1e-3, 1.0) / BAR, "100.0")
     agrees(gas.gas_pressure(0.5e-3, 1.0, 1e-3, 1.4), "2.639")
+
+
+@pytest.mark.outside(
+    "FLU", "fast compression to eight times", "library's result", "temperature of the gas, K"
+)
+def test_fast_compression_warms_as_another_library_has_it(printed):
+    """286.8 K, 54 050 to 432 400 Pa, exponent 1.4: the volume by the gas law, with p V / T kept."""
+    volume = brentq(lambda v: gas.gas_pressure(v, 54050.0, 1.0, 1.4) - 432400.0, 0.05, 1.0, xtol=1e-14)
+    printed(286.8 * 8 * volume, "519.5230938")
 
 
 @pytest.mark.parametrize(("exponent", "litres"), [(1.0, "2.9"), (1.4, "3.9")])

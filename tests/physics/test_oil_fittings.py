@@ -135,7 +135,7 @@ def test_hose_table_holds_the_nominal_bores_and_their_dashes():
 
 
 def test_hose_pressures_fall_with_size_and_burst_at_four_times():
-    """Two-wire hose: 1/2 in works at 275 bar and bursts at 1100 bar (seen on a secondary page)."""
+    """A guard: two-wire hose of 1/2 in works at 275 bar and bursts at 1100, from a page on [J517]."""
     rows = [row for row in table("hoses.csv") if row["two_wire_working_pressure_bar"]]
     working = [float(row["two_wire_working_pressure_bar"]) for row in rows]
     assert working == sorted(working, reverse=True)

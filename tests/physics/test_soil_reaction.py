@@ -36,7 +36,7 @@ def test_reaction_grows_with_depth(depth, more, exponent):
     assert deep > shallow or depth + more <= 0
 
 
-def test_growth_of_a_centimetre_is_near_the_published_twenty_percent():
+def test_growth_of_a_centimetre_and_the_exponent_undo_each_other():
     # A guard: the draft grows by nearly 20 % a centimetre [COL]; that the reaction does is our assumption.
     exponent = soil.exponent_for_growth(soil.DRAFT_GROWTH_PER_CM, 0.04)
     assert 0.7 < exponent < 1.0
@@ -48,7 +48,7 @@ def test_growth_of_a_centimetre_is_near_the_published_twenty_percent():
     )
 
 
-def test_published_ratio_of_reaction_to_draft():
+def test_range_of_reaction_over_draft():
     # A guard of what was typed: reaction over draft 1.3 to 1.9 [GER08].
     assert soil.REACTION_PER_DRAFT == (1.3, 1.9)
     ratios = np.array([1 / 1.91, 1 / 1.9, 0.6, 1 / 1.3, 1 / 1.29])

@@ -86,7 +86,7 @@ def test_rows_recover_later_in_cold_oil_and_at_once_when_the_terrace_is_over(deg
         crossing = terrace_crossing(drill, FIRM, np.radians(degrees))
         cases = [crossing_case(drill, FIRM, kelvin, crossing) for kelvin in COMPARED]
         times = [case.state.recovery_time(case.share) for case in cases]
-        assert times == sorted(times, reverse=True) and times[0] > times[-1] > 0
+        assert times == sorted(times, reverse=True) and times[0] > times[-1] >= 0
         assert [case.felt_after for case in cases] == [0, 0, 0]
 
 
@@ -103,8 +103,8 @@ def test_a_supply_that_is_behind_is_felt_after_the_terrace_for_as_long_as_it_owe
     moving = np.flatnonzero(np.any(case.state.ground_flow != 0, axis=1))[-1]
     owed = case.state.void[moving] / case.state.supply_flow
     assert owed > 5 * step
-    # Within a fifth of the load is a little before all is made up.
-    assert case.felt_after == pytest.approx(owed, abs=3 * step)
+    # Within a fifth of the load is a little before all is made up, the hoses' own oil among it.
+    assert 0.9 * owed < case.felt_after < owed
 
 
 def test_down_force_of_a_case_is_zero_where_it_starves_and_the_setting_where_it_rests():

@@ -94,7 +94,7 @@ def test_without_a_check_valve_float_empties_the_drill_and_neutral_does_not():
 
 
 def test_without_a_dump_valve_the_lowest_setting_stays():
-    """10 bar in the drill file; skin is pierced at about 7 bar (100 psi) (published, seen as an extract)."""
+    """10 bar in the drill file; skin is pierced at about 7 bar (100 psi) [JCM]."""
     bare = with_guards(dump_valve="none")
     found = standing(bare, 68e5, NEUTRAL, running=False, dump_open=True)
     assert found.gauge_pressure == D12.hydraulics.valve.min_pressure == 10e5

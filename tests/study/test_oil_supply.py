@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.shipped import example_field
 from downforce.physics.oil import line_loss, viscosity_at
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.try_ground import TERRACE
@@ -18,9 +18,10 @@ from downforce.study.oil.limits import bearable
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.study.oil.terrace import LEAST_ANGLE, terrace_crossing
 from downforce.study.oil_supply import REGIMES, exchanged_flow, oil_state, pressed, section_flows
+from first_round import with_first_circuit
 
-D12 = example_drill("air_drill_12m")
-T2 = example_drill("double_disc_9m")
+D12 = with_first_circuit("air_drill_12m")
+T2 = with_first_circuit("double_disc_9m")
 FIRM = example_field("firm")
 BORNE = bearable(D12, FIRM)
 COLD, WARM = 273.15, 323.15
@@ -457,7 +458,7 @@ def test_the_pass_with_oil_is_the_pass_at_held_pressure_when_nothing_is_lost():
 
 def test_the_oil_goes_into_the_loads():
     crossing = cross_field(D12, FIRM, 1, 400)
-    found = pass_with_oil(D12, FIRM, 60e5, COLD, crossing=crossing, compare=True)
+    found = pass_with_oil(D12, FIRM, 60e5, COLD, crossing=crossing, compare=True, motion=False)
     both = (found.loads.depth >= FIRM.target_depth) & (found.held.depth >= FIRM.target_depth)
     both &= (found.loads.gauge_wheel_load > 0) & (found.held.gauge_wheel_load > 0)
     travel = np.clip(crossing.ground_travel, *D12.cylinder.travel_stops(D12.opener))
@@ -472,7 +473,7 @@ def test_the_oil_goes_into_the_loads():
 def test_a_starved_opener_still_has_its_weight():
     crossing = cross_field(D12, FIRM, 1, 400)
     dry = endless(D12, flow=1e-7, relief=140e5)
-    found = pass_with_oil(dry, FIRM, 60e5, WARM, crossing=crossing)
+    found = pass_with_oil(dry, FIRM, 60e5, WARM, crossing=crossing, motion=False)
     starved = found.oil.regime_names == "starved"
     assert starved.mean() > 0.2
     quiet = (found.oil.gauge_pressure == 0) & (np.abs(crossing.acceleration) < 1.0)

@@ -154,8 +154,8 @@ def test_rule_that_does_not_fit_the_travel_is_refused(air):
 
 
 def test_coil_of_a_book_example_has_its_rate_and_stress():
-    # d 5, D 30 mm, Na 15, G 84 GPa: C 6, k 16.204 N/mm, and KB 1.2381 at 300 N (a textbook example on
-    # springs, seen in a retyped copy, worked out again): 1.2381 x 8 x 300 x 0.030 / pi 0.005^3 = 227.0 MPa.
+    # d 5, D 30 mm, Na 15, G 84 GPa: C 6, k 16.204 N/mm, and KB 1.2381 at 300 N (a guard: the data of
+    # [JIN] ex. 8-1, worked in real numbers): 1.2381 x 8 x 300 x 0.030 / pi 0.005^3 = 227.0 MPa.
     check = coil_check(0.005, 0.030, 15, 0.200, "oil-tempered", 84e9, 300 / 16204, 0.060)
     assert check.rate == pytest.approx(16204, abs=0.5)
     assert check.index == pytest.approx(6)

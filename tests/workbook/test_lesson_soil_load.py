@@ -202,7 +202,7 @@ def test_tables_hold_the_numbers_of_the_studies(units):
     assert f"Cone reading of {show('stress', 1e6)} " in page.plain
 
     page = lesson.emergence_table(desk).plain
-    # Wheat of 662 cultivars and Whan 1976, as the two papers print them.
+    # A guard: the page says what the table holds of [MOH] and [WHA].
     for low, high in ((0.034, 0.114), (0.11, 0.14), (0.10, 0.11)):
         assert f"{show('length', low)} to {show('length', high)}" in page
     assert "17 % lost to 61 % lost" in page and "; 28 %; " in page

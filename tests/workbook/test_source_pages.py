@@ -26,11 +26,14 @@ def test_the_ledger_counts_what_its_file_holds():
     lines = ledger_table().plain.split("\n")
     together = next(line for line in lines if line.startswith("all; ")).split("; ")
     examples = {(row["source"], row["example"]) for row in rows}
-    memory = {(row["source"], row["example"]) for row in rows if row["seen"] == "from memory"}
-    assert together[1:3] == [str(len({row["source"] for row in rows})), str(len(examples - memory))]
-    assert together[4:6] == [str(len(memory)), str(len(rows))]
+    memory, library = (
+        {(row["source"], row["example"]) for row in rows if row["seen"] == seen}
+        for seen in ("from memory", "library's result")
+    )
+    assert together[1:3] == [str(len({row["source"] for row in rows})), str(len(examples - memory - library))]
+    assert together[4:7] == [str(len(library)), str(len(memory)), str(len(rows))]
     by_topic = [line.split("; ") for line in lines[2:-2]]
-    assert sum(int(line[5]) for line in by_topic) == len(rows)
+    assert sum(int(line[6]) for line in by_topic) == len(rows)
     page = ledger_table().html
     assert page.count("<summary>") == 1 and page.count('scope="row"') == len(examples) + len(by_topic) + 1
 

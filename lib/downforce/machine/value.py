@@ -129,18 +129,33 @@ class Value:
         return Value(abs(self.si), self.kind, self.unit)
 
     def __mul__(self, other):
-        self._countable()
-        if not isinstance(other, Value):
-            return Value(self.si * other, self.kind, self.unit)
-        return _product(self.si * other.si, self, other, 1)
-
-    __rmul__ = __mul__
+        return self._with(other, 1)
 
     def __truediv__(self, other):
+        return self._with(other, -1)
+
+    def __radd__(self, other):
+        return self + other
+
+    def __rsub__(self, other):
+        return -self + other
+
+    def __rmul__(self, other):
+        return self * other
+
+    def __rtruediv__(self, other):
+        if isinstance(other, str):
+            return quantity(other) / self
+        raise ValueError(
+            f"{other} over {KINDS[self.kind].noun} is no kind of quantity; ask for its number with .to."
+        )
+
+    def _with(self, other, way):
         self._countable()
-        if not isinstance(other, Value):
-            return Value(self.si / other, self.kind, self.unit)
-        return _product(self.si / other.si, self, other, -1)
+        other = quantity(other) if isinstance(other, str) else other
+        if isinstance(other, Value):
+            return _product(self.si * other.si if way == 1 else self.si / other.si, self, other, way)
+        return Value(self.si * other if way == 1 else self.si / other, self.kind, self.unit)
 
     def __eq__(self, other):
         return self.si == self._of_mine(other) if isinstance(other, Value | str) else NotImplemented

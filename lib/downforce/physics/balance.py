@@ -107,7 +107,7 @@ def load_left(push, shares, weight, closing_load, soil_reaction, draft_ratio):
 
     Notes
     -----
-    (push - wanted push at no gauge-wheel load) / g.
+    (push - push wanted at no gauge-wheel load) / gauge share.
 
     Range: as :func:`push_wanted`.
 

@@ -17,10 +17,13 @@ from math import ceil, floor
 from typing import Any, Protocol
 
 import numpy as np
+from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from PIL import Image
+
+from downforce.workbook.save import picture_numbers
 
 DOTS_PER_INCH = 144
 SCREEN_PER_INCH = 96
@@ -184,13 +187,18 @@ class Canvas:
         # matplotlib measures each word again for each figure; tick labels and units are the same on most.
         renderer.get_text_width_height_descent = _measured
         self._words = _Words(renderer)
+        self._fixed: Any = None
+        self.renew()
+
+    def renew(self) -> None:
+        """Make every artist anew, of a drawing whose subject has changed."""
         with _DRAWING:
-            moving = list(drawing.setup(self._figure) or [])
+            self._figure.clear()
+            moving = list(self._drawing.setup(self._figure) or [])
         if not moving:
             raise ValueError("setup() must return the list of artists that move; it returned none")
         self._moving = sorted(moving, key=lambda artist: artist.get_zorder())
         self._background: Any = None
-        self._fixed: Any = None
 
     @property
     def screen_size(self) -> tuple[int, int]:
@@ -224,7 +232,7 @@ class Canvas:
             for artist in self._moving:
                 # A line without points claims the picture's corner, and all axes would make room for it.
                 artist.set_in_layout(not isinstance(artist, Line2D) or len(artist.get_xdata()) > 0)
-            if self._figure.axes:
+            if any(axes.get_subplotspec() is not None for axes in self._figure.axes):
                 self._figure.get_layout_engine().execute(self._figure)
             self._figure.set_layout_engine("none")
         for artist in self._moving:
@@ -242,6 +250,24 @@ class Canvas:
         """
         with _DRAWING:
             return _fast_png(np.asarray(self._agg.buffer_rgba()))
+
+    def svg(self) -> bytes:
+        """Picture as it is now, in lines that can be enlarged.
+
+        Returns
+        -------
+        bytes [-]
+            An SVG file, the same for the same picture.
+        """
+        file = BytesIO()
+        with _DRAWING, rc_context({"svg.hashsalt": "downforce"}):
+            self._figure.savefig(file, format="svg", metadata={"Date": None})
+        return file.getvalue()
+
+    def numbers(self) -> Any:
+        """What the curves, marks and bars stand at, a DataFrame with the axis labels as columns."""
+        with _DRAWING:
+            return picture_numbers(self._figure)
 
     def still_png(self) -> bytes:
         """Picture as it is now in 256 colours, packed small for a stored notebook.

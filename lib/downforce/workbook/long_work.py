@@ -131,6 +131,20 @@ class LongTable:
         """The table as plain text [-]."""
         return self._shown.plain
 
+    @property
+    def title(self):
+        """Caption of the table worked out last, which files saved from it are named after [-]."""
+        return self._shown.title
+
+    @property
+    def tables(self):
+        """Caption, header and rows of it [-]."""
+        return self._shown.tables
+
+    def numbers(self):
+        """It as a DataFrame with units in the column names."""
+        return self._shown.numbers()
+
     def _task(self, choice):
         def task(progress, stop):
             found = self.worked(choice, progress, stop)

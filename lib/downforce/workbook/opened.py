@@ -1,189 +1,54 @@
-"""A number opened: its arithmetic step by step, each formula with its source, and what makes it doubtful."""
-
-import inspect
-import re
-from dataclasses import dataclass, field
-from html import escape
+"""The numbers that open: for each workbook the steps that lead to its figure."""
 
 import numpy as np
 
-from downforce.machine.bibliography import spelled
-from downforce.machine.doubts import changed, uncertain_inputs
 from downforce.physics import balance, cylinder, linkage, oil, soil, spring
 from downforce.study.cylinders.judge import COLUMN_SAFETY, END_FACTOR, ROD_MODULUS, ROD_YIELD
+from downforce.study.frame_lift import lift_pressure
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
 from downforce.study.soil.too_much import STATES, usual_contact_length, wall_distance
-from downforce.workbook.bench import Page
+from downforce.workbook.unfold import MOST_DOUBTFUL, Step, opened, step
 
-_LOOK = "line-height:1.5;max-width:768px"
 _KMH = 1 / 3.6
-_MOST = 5
-_LARGE = {"modulus": (1e6, "MPa"), "second moment": (1e-12, "mm⁴")}
 _SHARES = ("of weight", "of closing load", "of gauge-wheel load", "of draft")
 
 
-@dataclass(frozen=True)
-class Step:
-    """One line of arithmetic.
+def setting_today(bench):
+    """Start here, and Pressure set-point: what to set, from the pressures the rule weighs."""
+    found = recommend(bench.drill, bench.field)
 
-    Attributes
-    ----------
-    what : str [-]
-        What comes out.
-    kind : str [-]
-        Its kind of quantity; "" for a plain number.
-    value : float [SI]
-        The result.
-    words : str [-]
-        The formula, as its docstring has it.
-    given : dict of str to (str, value) [-]
-        What goes in, each with its kind.
-    name : str [-]
-        Where the formula stands in the library.
-    source : str [-]
-        Its source, as its docstring has it.
-    """
+    def solve(drill, today):
+        asked = (
+            ("for the wanted load on the mean row", found.needed, "the balance, solved for the pressure"),
+            ("for most rows with enough", found.best, "rows counted on the field's ground"),
+            ("for the wanted share of rows", found.needed_for_share, "rows counted on the field's ground"),
+            ("where too many rows begin to pack", found.packing_at, "rows counted on the field's ground"),
+            ("ceiling", found.limit.gauge_pressure, f"the lowest limit: {found.limit.words}"),
+        )
+        rule = (
+            "min(ceiling, max(mean row, min(most rows, wanted share, packing))), at least the valve's floor"
+        )
+        name = "study.setting.sureness.the_rule"
+        return [
+            *(
+                Step(what, "pressure", float(value), words)
+                for what, value, words in asked
+                if np.isfinite(value)
+            ),
+            Step("setting", "pressure", float(found.pressed), rule, {}, name, "our own rule"),
+        ]
 
-    what: str
-    kind: str
-    value: float
-    words: str
-    given: dict = field(default_factory=dict)
-    name: str = ""
-    source: str = ""
-
-
-def formula_of(formula):
-    """Formula, place in the library and source of a function, all from its docstring.
-
-    Parameters
-    ----------
-    formula : function [-]
-        A formula of the physics floor.
-
-    Returns
-    -------
-    tuple of three str [-]
-        First paragraph of its notes, module and name, source with the names of the works in it.
-
-    Raises
-    ------
-    ValueError
-        If its docstring tells no formula or no source.
-    """
-    notes = inspect.getdoc(formula).partition("Notes\n-----\n")[2]
-    parts = [" ".join(part.split()) for part in re.sub(r":\w+:`([^`]*)`", r"\1", notes).split("\n\n")]
-    source = next((part.removeprefix("Source: ") for part in parts if part.startswith("Source: ")), "")
-    if not parts[0] or not source:
-        raise ValueError(f"{formula.__name__} tells no formula or no source in its notes.")
-    module = formula.__module__.removeprefix("downforce.")
-    words = parts[0] if parts[0].endswith(".") else f"{parts[0]} {parts[1]}"
-    source = source.replace("derivation in Notes", "derivation in the library's notes")
-    return spelled(words), f"{module}.{formula.__name__}", spelled(source)
-
-
-def step(what, kind, formula, **given):
-    """A line whose result the library's own formula gives, so that page and library cannot differ.
-
-    Parameters
-    ----------
-    what, kind : str [-]
-        What comes out, and its kind of quantity.
-    formula : function [-]
-        A formula of the physics floor.
-    **given : (str, value) [-]
-        What goes in, by the names of its parameters: kind of quantity and value.
-
-    Returns
-    -------
-    Step [-]
-        With the result.
-
-    Raises
-    ------
-    ValueError
-        If the formula's docstring tells no formula or no source.
-    """
-    value = float(formula(**{name: entry for name, (_, entry) in given.items()}))
-    words, name, source = formula_of(formula)
-    return Step(what, kind, value, words, given, name, source)
-
-
-def opened(bench, title, solve):
-    """A figure that unfolds to the steps that lead to it, and to the inputs that make it doubtful.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    title : str [-]
-        What is opened, in words; the last step's value stands behind it.
-    solve : callable [-]
-        solve(drill, field) -> steps in order; it is asked again for each doubtful input.
-
-    Returns
-    -------
-    Page [-]
-        Folded, with the figure in its first line.
-    """
-    units, steps = bench.units, solve(bench.drill, bench.field)
-    head = f"{title}: {_shown(units, steps[-1].kind, steps[-1].value)}"
-    lines = [*(_line(units, one) for one in steps), _doubts(bench, steps[-1], solve)]
-    items = "".join(f"<li>{escape(line)}</li>" for line in lines[:-1])
-    html = (
-        f'<details style="{_LOOK}"><summary><b>Open the number.</b> {escape(head)}</summary>'
-        f"<ol>{items}</ol><p>{escape(lines[-1])}</p></details>"
+    worst = sorted(found.intervals.blame(), key=lambda one: -one.setting_share)[:MOST_DOUBTFUL]
+    widest = "; ".join(
+        f"{one.words} {100 * one.setting_share:.0f} %" for one in worst if one.setting_share > 0.005
     )
-    return Page(html, "\n".join([head, *lines]))
-
-
-def _line(units, one):
-    given = "; ".join(
-        f"{name.replace('_', ' ')} {_shown(units, kind, value)}" for name, (kind, value) in one.given.items()
-    )
-    with_given = f", with {given}" if given else ""
-    named = f" Formula: {one.name}." if one.name else ""
-    source = f" Source: {one.source.rstrip('.')}." if one.source else ""
-    formula = one.words.rstrip(".")
-    return f"{one.what} = {_shown(units, one.kind, one.value)}: {formula}{with_given}.{named}{source}"
-
-
-def _shown(units, kind, value):
-    if isinstance(kind, tuple):
-        return ", ".join(f"{part:.4g} {name}" for name, part in zip(kind, value, strict=True))
-    if kind in _LARGE:
-        size, unit = _LARGE[kind]
-        return f"{value / size:.4g} {unit}"
-    if np.ndim(value):
-        return ", ".join(_shown(units, kind, float(part)) for part in np.ravel(value))
-    return units.show(kind, value) if kind else f"{float(value):.4g}".replace("-", "\N{MINUS SIGN}")
-
-
-def _doubts(bench, last, solve):
-    """The inputs that move the figure most when each is one standard uncertainty higher."""
-    moved = []
-    for one in uncertain_inputs(bench.drill):
-        drill = changed(bench.drill, {one.path: one.value + one.uncertainty})
-        moved.append((solve(drill, bench.field)[-1].value - last.value, one))
-    for one in uncertain_inputs(bench.field):
-        field = changed(bench.field, {one.path: one.value + one.uncertainty})
-        moved.append((solve(bench.drill, field)[-1].value - last.value, one))
-    moved = sorted(
-        (pair for pair in moved if abs(pair[0]) > 1e-9 * abs(last.value)), key=lambda p: -abs(p[0])
-    )
-    if not moved:
-        return "Nothing that goes in is marked as uncertain."
-    words = [
-        f"{one.words}{f' ({one.basis})' if one.basis else ''} {_shown(bench.units, last.kind, abs(by))}"
-        for by, one in moved[:_MOST]
-    ]
-    more = f"; {len(moved) - _MOST} others less" if len(moved) > _MOST else ""
-    return f"Doubtful by, one standard uncertainty of each: {'; '.join(words)}{more}."
+    doubts = f"Doubtful by, share of its variance: {widest}." if widest else "Nothing makes it doubtful."
+    return opened(bench, "What to set on the gauge today", solve, doubts)
 
 
 def load_at_setting(bench):
-    """Start here: what today's setting leaves on the gauge wheel of the mean row, on level ground."""
+    """Set-up card: what today's setting leaves on the gauge wheel of the mean row, on level ground."""
     return load_at(bench, recommend(bench.drill, bench.field).pressed)
 
 
@@ -406,26 +271,42 @@ def pressure_for_mean_row(bench):
     return opened(bench, f"Pressure that leaves {bench.units.show('force', wanted)} on the mean row", solve)
 
 
-def taken_from_frame(bench):
-    """Frame lift limits: what the openers take from the frame at the wanted load."""
-    wanted = bench.field.aim.gauge_wheel_load
+def lift_of_frame(bench):
+    """Frame lift limits: the lowest gauge pressure at which a section lifts."""
 
     def solve(drill, today):
-        opener, reaction = drill.opener, float(today.opener_soil.target_reaction)
-        value = reaction + wanted + opener.closing_load - opener.weight
-        words = "soil reaction + gauge-wheel load + closing-wheel load \N{MINUS SIGN} opener weight"
+        ground, opener = today.opener_soil, drill.opener
+        lift = lift_pressure(drill, ground)
+        place = int(np.argmin(lift.pressure))
+        taken, reaction = float(lift.frame_load[place]), float(ground.target_reaction)
+        first = Step(
+            "what the frame can give one opener",
+            "force",
+            taken,
+            f"until the {lift.first_support} is at its limit, with every wheel pushing only",
+            {},
+            "physics.frame.lift_path",
+            "balance of bodies on hinges and wheels, derivation in the library's notes",
+        )
+        wheel = taken - reaction - opener.closing_load + opener.weight
+        words = "frame load \N{MINUS SIGN} soil reaction \N{MINUS SIGN} closing-wheel load + opener weight"
         given = {
             "soil reaction": ("force", reaction),
-            "gauge-wheel load": ("force", wanted),
             "closing-wheel load": ("force", opener.closing_load),
             "opener weight": ("force", opener.weight),
         }
-        name, source = "physics.balance.balance_opener", "balance of vertical forces"
-        one = Step("frame load of one opener", "force", value, words, given, name, source)
-        count = drill.row_count
-        return [one, Step("of all openers", "force", value * count, f"{count} × frame load of one")]
+        left = Step("gauge-wheel load there", "force", wheel, words, given, "", "balance of vertical forces")
+        given = _balanced(opener, ground) | {"gauge_wheel_load": ("force", wheel)}
+        push = step("down force there", "force", balance.push_wanted, **given)
+        lever, area = _lever(drill.cylinder, opener, 0.0), _area(drill.cylinder)
+        value = push.value / (lever.value * area.value)
+        last = Step("lift pressure", "pressure", value, "down force / leverage / area")
+        if abs(value - lift.lowest) <= 1e-6 * lift.lowest:
+            return [first, left, push, lever, area, last]
+        words = "not every opener is like the others or at depth: solved for all of them together"
+        return [first, Step("lift pressure", "pressure", float(lift.lowest), words, {}, "study.frame_lift")]
 
-    return opened(bench, "What the openers take from the frame", solve)
+    return opened(bench, "Lift pressure of the section that goes first", solve)
 
 
 def one_step_of_gauge(bench):

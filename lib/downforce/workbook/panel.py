@@ -78,6 +78,9 @@ class Panel:
         True if `compute` takes over 0.3 s: the panel then says that it is working.
     settled : callable, optional [-]
         As `compute`, for what takes too long while a slider moves: asked when it has come to rest.
+    numbers : callable, optional [-]
+        Takes the result and returns a DataFrame of what stands in the picture as colours; curves, marks and
+        bars are read from the picture.
 
     Raises
     ------
@@ -96,6 +99,7 @@ class Panel:
         size: tuple[float, float] = WIDE,
         slow: bool = False,
         settled: Callable[..., Any] | None = None,
+        numbers: Callable[[Any], Any] | None = None,
     ) -> None:
         self.controls = {control.name: control for control in controls}
         if len(self.controls) != len(controls) or not controls:
@@ -105,6 +109,7 @@ class Panel:
         self._write_alt = alt
         self._slow = slow
         self._settled = settled
+        self._numbers = numbers
         self._timer: threading.Timer | None = None
         self._moving = False
         self._canvas = Canvas(drawing, size)
@@ -115,6 +120,8 @@ class Panel:
         self._title = title
         self._sentence = self._alt = ""
         self._result: Any = None
+        self._told: list[Callable[[dict[str, Any]], None]] = []
+        self._put_back: list[Callable[[], None]] = []
         self._build()
         self._refresh()
 
@@ -155,6 +162,33 @@ class Panel:
         """
         return self._canvas.png()
 
+    def picture_svg(self) -> bytes:
+        """The picture as it is now, as an SVG file."""
+        return self._canvas.svg()
+
+    @property
+    def title(self) -> str:
+        """Name of the panel for a screen reader, and of files saved from it."""
+        return self._title
+
+    def numbers(self) -> Any:
+        """What the picture stands at and where the controls stand.
+
+        Returns
+        -------
+        DataFrame [units in the column names]
+            A row for each point of a curve; a column for each control, headed "set: ...". One row of controls
+            where the picture is a drawing without axes.
+        """
+        import pandas
+
+        drawn = self._numbers(self._result) if self._numbers else self._canvas.numbers()
+        table = drawn if len(drawn) else pandas.DataFrame({"picture": [self._title]})
+        for name, control in self.controls.items():
+            unit = f" ({control.unit})" if getattr(control, "unit", "") else ""
+            table[f"set: {control.label}{unit}"] = self._widgets[name].value
+        return table
+
     def set(self, **values: Any) -> None:
         """Move controls as a hand would, then compute and draw once.
 
@@ -174,9 +208,30 @@ class Panel:
             self.controls[name].check(value)
         self._hold_and_set(values)
 
+    def on_values(self, tell: Callable[[dict[str, Any]], None], put_back: Callable[[], None]) -> None:
+        """Have somebody told whenever the picture has followed new values, and when all are put back.
+
+        Parameters
+        ----------
+        tell : callable [-]
+            Takes the values, by control name.
+        put_back : callable [-]
+            Called after Reset.
+        """
+        self._told.append(tell)
+        self._put_back.append(put_back)
+
+    def renew(self) -> None:
+        """Make the picture anew, of a drawing whose subject has changed, and compute."""
+        with self._lock:
+            self._canvas.renew()
+            self._refresh()
+
     def reset(self) -> None:
         """Put every control back to its start value."""
         self._hold_and_set({name: control.value for name, control in self.controls.items()})
+        for put_back in self._put_back:
+            put_back()
 
     def corners(self) -> Iterator[dict[str, Any]]:
         """Every combination of slider ends, options and tick-box states.
@@ -264,6 +319,9 @@ class Panel:
             self._result, self._sentence, self._alt = result, sentence, alt
             self._picture.value = self._picture_html(data_uri(self._canvas.png()), alt, "ready")
             self._words.value = self._words_html(sentence, "ready")
+            values = self.values
+        for tell in self._told:
+            tell(values)
 
     def _show_problem(self, problem: Exception) -> None:
         if isinstance(problem, ValueError):

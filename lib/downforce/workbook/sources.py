@@ -8,7 +8,7 @@ from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
 
 _LOOK = "line-height:1.5;max-width:768px"
-_MEMORY, _WEAK = "from memory", "secondary page"
+_MEMORY, _WEAK, _LIBRARY = "from memory", "secondary page", "library's result"
 _FARTHEST = "Largest difference"
 
 
@@ -48,17 +48,18 @@ def ledger_table():
     counted = [_by_topic(topic, [row for row in rows if row["topic"] == topic]) for topic in topics]
     together = _by_topic("all", rows)
     note = (
-        "An example is seen if somebody of this project had its figures before their eyes, mostly as "
+        "An example is seen if somebody of this project had its printed figures before their eyes, mostly as "
         "retyped by others; weak is a page that names no author. What differs by more than half the last "
-        "printed digit has its reason in the list. We found nothing outside for balance, linkage, frame "
-        "lift, gas, valve, setting and digs: they are checked by hand, by laws that must hold, and by other "
-        "solvers."
+        "printed digit has its reason in the list. We found nothing printed for balance, linkage, frame "
+        "lift, gas, valve, setting and digs, and a direction only for speed: they are checked by hand, by "
+        "laws that must hold, and by other solvers."
     )
     header = [
         "Topic",
         "Sources",
         "Examples seen",
         "of them weak",
+        "Other libraries",
         "From memory",
         "Values",
         "Largest difference",
@@ -67,7 +68,11 @@ def ledger_table():
     listed = table_page(
         "Every example", ["Source", "Checked", "Printed", "Ours", "Seen, and why it differs"], _list(rows)
     )
-    return Page(f"{page.html}<details><summary>Every example</summary>{listed.html}</details>", page.plain)
+    return Page(
+        f"{page.html}<details><summary>Every example</summary>{listed.html}</details>",
+        page.plain,
+        page.tables,
+    )
 
 
 def words_table():
@@ -102,12 +107,13 @@ def _examples(rows):
 def _by_topic(topic, rows):
     examples = _examples(rows)
     seen = [one[0]["seen"] for one in examples.values()]
-    known = len(seen) - seen.count(_MEMORY)
+    known = len(seen) - seen.count(_MEMORY) - seen.count(_LIBRARY)
     return [
         topic,
         str(len({row["source"] for row in rows})),
         str(known),
         str(seen.count(_WEAK)),
+        str(seen.count(_LIBRARY)),
         str(seen.count(_MEMORY)),
         str(len(rows)),
         f"{max(abs(float(row['off_percent'] or 0)) for row in rows):.2g} %",

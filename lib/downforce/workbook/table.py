@@ -47,7 +47,7 @@ def table_page(caption, header, rows, note=""):
     inside = f"{title}<thead><tr>{head}</tr></thead><tbody>{body}</tbody>"
     html = f'<table style="border-collapse:collapse">{inside}</table>{under}'
     lines = [caption, "; ".join(header), *("; ".join(row) for row in rows), *([note] if note else [])]
-    return Page(html, "\n".join(lines))
+    return Page(html, "\n".join(lines), ((caption, header, rows),))
 
 
 def _look(cell):

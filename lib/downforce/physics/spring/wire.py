@@ -7,7 +7,7 @@ from downforce.physics.checks import positive
 
 MILLIMETRE = 1e-3
 
-TENTH_EDITION = "[SHI] table 10-4, edition with A 2211 for music wire"
+NEWER_EDITION = "[SHI] table 10-4, edition with A 2211 for music wire"
 OLDER_EDITION = "older table of strength constants, A 2060 for music wire [EXM]"
 
 
@@ -42,7 +42,7 @@ class Wire:
     edition: str
 
 
-def _wire(name, astm, megapascal, exponent, smallest_mm=nan, largest_mm=nan, edition=TENTH_EDITION):
+def _wire(name, astm, megapascal, exponent, smallest_mm=nan, largest_mm=nan, edition=NEWER_EDITION):
     return Wire(
         name, astm, megapascal * 1e6, exponent, smallest_mm * MILLIMETRE, largest_mm * MILLIMETRE, edition
     )

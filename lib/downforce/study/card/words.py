@@ -64,7 +64,7 @@ GAUGE_TROUBLE = (
 
 LEFT_OUT = (
     "Loads are the mean row's, without bumps; shares of rows are counted on the field. Left out: side "
-    "forces. The field decides."
+    "forces. Checks, minutes and decisions: common practice, no source. The field decides."
 )
 """What the numbers of the card do not hold [-]."""
 

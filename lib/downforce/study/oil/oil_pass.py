@@ -61,6 +61,7 @@ def pass_with_oil(
     crossing=None,
     progress=None,
     stop=None,
+    motion=True,
 ):
     """One pass of a drill over a field with the oil network in it.
 
@@ -92,6 +93,8 @@ def pass_with_oil(
         Called with the share of the ground done, 0 to 1.
     stop : callable or threading.Event, optional [-]
         Ends the work when it says so.
+    motion : bool [-]
+        As `run_pass`.
 
     Returns
     -------
@@ -126,6 +129,6 @@ def pass_with_oil(
         crossing=crossing,
     )
     actuator = None if drill.half_refitted else drill.cylinder
-    loads = press(drill, field, crossing, actuator, oil.gauge_pressure)
-    held = press(drill, field, crossing, actuator, oil.setting) if compare else None
+    loads = press(drill, field, crossing, actuator, oil.gauge_pressure, motion=motion)
+    held = press(drill, field, crossing, actuator, oil.setting, motion=motion) if compare else None
     return OilPass(loads, held, oil)

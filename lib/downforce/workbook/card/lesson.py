@@ -109,14 +109,16 @@ def card_tables(bench, *names):
         "lifts: that soil lifts it below today's red line.",
     )
     if not card.oil:
-        return Page(starts.html + loads.html, f"{starts.plain}\n\n{loads.plain}")
+        both = starts.tables + loads.tables
+        return Page(starts.html + loads.html, f"{starts.plain}\n\n{loads.plain}", both)
     oil = table_page(
         f"What the oil makes of today's start, {card.field}",
         ("What", "How much"),
         card.oil,
         "Between these pressures lie eighteen places in twenty while the tractor gives enough.",
     )
-    return Page(starts.html + loads.html + oil.html, f"{starts.plain}\n\n{loads.plain}\n\n{oil.plain}")
+    plain = f"{starts.plain}\n\n{loads.plain}\n\n{oil.plain}"
+    return Page(starts.html + loads.html + oil.html, plain, starts.tables + loads.tables + oil.tables)
 
 
 def first_days_table(bench):

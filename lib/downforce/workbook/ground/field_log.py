@@ -42,7 +42,8 @@ def map_page(bench, log=SHIPPED):
     )
     still = Still(lambda figure: _draw(figure, drill, field.aim, units, found), alt, words, (8.0, 5.6))
     shown = still._repr_mimebundle_()
-    return Page(shown["text/html"] + spots.html, f"{shown['text/plain']}\n{spots.plain}")
+    plain = f"{shown['text/plain']}\n{spots.plain}"
+    return Page(shown["text/html"] + spots.html, plain, spots.tables)
 
 
 def log_words(bench, found):

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from functools import lru_cache
 
+import numpy as np
+
 from downforce.study.field_pass import FieldPass, press
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.try_ground import with_ground
@@ -90,7 +92,24 @@ def map_panel(bench):
         ),
         title="The pass as a map",
         size=(8.0, 6.2),
+        numbers=lambda result: map_numbers(units, result),
     )
+
+
+def map_numbers(units, result):
+    """Load of every row at every station of both maps, as a DataFrame with units in the column names."""
+    import pandas
+
+    crossing, (stations, rows) = result.spring.crossing, result.spring.gauge_wheel_load.shape
+    along = units.number("large length", crossing.station)
+    columns = {
+        f"Distance along the pass ({units.unit('large length')})": np.repeat(along, rows),
+        "Row from the left": np.tile(np.arange(1, rows + 1), stations),
+    }
+    for name, loads in (("spring", result.spring), ("cylinder", result.cylinder)):
+        load = units.number("force", loads.gauge_wheel_load)
+        columns[f"Gauge-wheel load, {name} ({units.unit('force')})"] = load.ravel()
+    return pandas.DataFrame(columns)
 
 
 def _stretch(units):
