@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.shipped import example_field
 from downforce.physics.gas import STANDARD_ATMOSPHERE
 from downforce.physics.oil import power_lost
 from downforce.study.oil.circuit import drill_with_hoses
@@ -37,10 +37,11 @@ from downforce.study.oil.sizing import (
 )
 from downforce.study.oil.terrace import terrace_crossing
 from downforce.study.oil_supply import oil_state
+from first_round import with_first_circuit
 
-D12 = example_drill("air_drill_12m")
-T2 = example_drill("double_disc_9m")
-BOX = example_drill("box_drill_15ft")
+D12 = with_first_circuit("air_drill_12m")
+T2 = with_first_circuit("double_disc_9m")
+BOX = with_first_circuit("box_drill_15ft")
 FIRM = example_field("firm")
 KELVIN = 273.15
 

@@ -27,22 +27,23 @@ def trials(desk, kelvin):
 
 def test_oil_time_and_heat_by_hand():
     """38.1 mm x 150 mm x 63 = 10.8 L. Header 62 x 190.5 mm and two loops of 0.6 m and 1 m to the valve of
-    12.5 mm, drops 63 x 1.6 m of 6.3 mm: 4.9 L. 15.6 L at 40 L/min 23 s, 45 % of 35 L. To the lower stop
-    180 mm / 6 of rod: 2.2 L, 43.6 L/min over 3 s with the linkage's own lengths. 68 + 20 bar across a leak
-    of 1 L/min 0.15 kW. 19.0 N/bar x 5 bar. 72 bar at 10 bar a kelvin."""
+    25 mm, drops 63 x 1.6 m of 10 mm: 6.9 + 7.9 L. 25.6 L at 80 L/min 19 s, 73 % of 35 L. To the lower stop
+    180 mm / 6 of rod: 2.2 L, 43.6 L/min over 3 s with the linkage's own lengths; in with the tractor's 80,
+    out with the valve's 120 L/min. 58 + 20 bar across a leak of 1 L/min 0.13 kW. 19.0 N/bar x 5 bar. 82 bar
+    at 10 bar a kelvin."""
     rows = {row[0]: "; ".join(row[1:]) for row in cells(lesson.figures_table(bench()))}
     assert rows["Oil in all cylinders, whole stroke"] == "10.8 L"
-    assert rows["Oil in header and drops"] == "4.9 L"
+    assert rows["Oil in header and drops"] == "14.8 L"
     first = rows["To fill everything the first time"]
-    assert first.startswith("15.6 L, 23 s") and "45 % of what the tractor may lend" in first
-    for move in ("raise", "lower"):
+    assert first.startswith("25.6 L, 19 s") and "73 % of what the tractor may lend" in first
+    for move, time in (("raise", "1.6 s"), ("lower", "1.1 s")):
         words = rows[f"To {move}, the openers' own oil"]
-        assert words.startswith("2.2 L") and "3.3 s at the rated flow" in words
+        assert words.startswith("2.2 L") and f"{time} at the rated flow" in words
         assert words.endswith("in 3 s it asks for 43.6 L/min")
     assert rows["Heat while nothing moves"].startswith("0.1 kW")
-    assert rows["Heat while nothing moves"].endswith("1.0 L/min across 88 bar")
+    assert rows["Heat while nothing moves"].endswith("1.0 L/min across 78 bar")
     assert rows["Lowest down force at the disc"] == "95 N from 5 bar in the return"
-    assert rows["Sun on shut-in oil"] == "7 K warmer takes it from 68 bar to the relief valve's 140 bar"
+    assert rows["Sun on shut-in oil"] == "8 K warmer takes it from 58 bar to the relief valve's 140 bar"
 
 
 @UNITS

@@ -221,6 +221,12 @@ class Panel:
         self._told.append(tell)
         self._put_back.append(put_back)
 
+    def renew(self) -> None:
+        """Make the picture anew, of a drawing whose subject has changed, and compute."""
+        with self._lock:
+            self._canvas.renew()
+            self._refresh()
+
     def reset(self) -> None:
         """Put every control back to its start value."""
         self._hold_and_set({name: control.value for name, control in self.controls.items()})

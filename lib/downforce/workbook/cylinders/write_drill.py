@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from downforce.machine.reader import FileProblem, read_drill
-from downforce.machine.shipped import shipped_drills
+from downforce.machine.shipped import named_file, shipped_drills
 from downforce.workbook.own_files import written_beside
 
 _SECTION = re.compile(r"^\s*\[")
@@ -92,7 +92,7 @@ def write_my_drill(bench, cylinder, folder="."):
 
 
 def _file_of(bench):
-    known = [bench.drill_file] if bench.drill_file else []
+    known = [named_file(bench.names["drill"], shipped_drills())] if bench.names else []
     for path in (*known, *(path for _, path in shipped_drills())):
         if Path(path).is_file() and read_drill(path) == bench.drill:
             return Path(path)

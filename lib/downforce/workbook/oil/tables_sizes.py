@@ -5,6 +5,7 @@ from downforce.study.oil.cases import COMPARED, DUTY_ANGLE, SHARE, way_trials
 from downforce.study.oil.sizing import MOST_VALVES, habit_gain
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
+from downforce.workbook.oil.tables import shipped_notes
 from downforce.workbook.oil.words import GIVES, LIMITS, bare, fine_percent, valve_words
 from downforce.workbook.table import table_page
 
@@ -50,7 +51,8 @@ def valves_table(bench):
         f"much is kept within ±{style.percent(SHARE)}, the supply aside; where none does, what the widest "
         f"hoses keep, and what limits. Valve: {LIMITS['valve']}. Droop: {LIMITS['droop']}. "
         f"Line: {LIMITS['line']}. "
-        "Where the tractor gives too little, the supply limits as well: drive slower or at a sharper angle."
+        "Where the tractor gives too little, the supply limits as well: drive slower or at a sharper angle. "
+        f"{shipped_notes()}"
     )
     return table_page("Which valve serves which drill?", header, rows, note)
 
