@@ -2,6 +2,7 @@
 
 import math
 import tomllib
+from pathlib import Path
 
 import pytest
 
@@ -15,6 +16,7 @@ from downforce.machine.shipped import shipped_drills, shipped_fields
 DRILLS, FIELDS = dict(shipped_drills()), dict(shipped_fields())
 FILES = [*(("drill", path) for path in DRILLS.values()), *(("field", path) for path in FIELDS.values())]
 IDS = [path.stem for _, path in FILES]
+ODD = sorted((Path(__file__).parents[1] / "odd").glob("*.toml"))
 
 
 def drill(key="air_drill_12m"):
@@ -42,6 +44,20 @@ def test_a_file_that_is_opened_again_stays_as_it_is_but_for_the_answer(kind, pat
         (old, new) for old, new in zip(text.splitlines(), draft.text.splitlines(), strict=True) if old != new
     ]
     assert len(changed) <= 1 and value in draft.text
+
+
+@pytest.mark.parametrize("path", ODD, ids=lambda path: path.stem)
+def test_files_far_from_the_shipped_ones_are_opened_again_and_asked_about(path):
+    text = path.read_text(encoding="utf-8")
+    kind = tomllib.loads(text)["describes"]
+    draft = Draft(text, kind)
+    assert draft.text == text and draft.problems == {}
+    for page in ("opener", "frame") if kind == "drill" else ("field",):
+        for question in questions(draft, page):
+            shown = measured(draft.model, question)
+            if question.along in ("straight", "level", "upright") and len(question.path) > 1:
+                assert answer(draft, question, f"{shown:.5f} m") == {}, question.ask
+    assert draft.problems == {}
 
 
 @pytest.mark.parametrize(("kind", "path"), FILES, ids=IDS)
