@@ -536,7 +536,7 @@ def test_the_answer_on_a_second_circuit_holds():
 
 def test_parts_carry_no_brand_and_say_what_does_not_fit():
     plain = lesson.parts_table(bench("box_drill_15ft", units="US")).plain
-    assert "Mind: The drill file's return has more back-pressure" in plain
+    assert "Mind: The tractor's return has more back-pressure" in plain
     assert "none" in plain and "psi" in plain and "bar;" not in plain
 
 

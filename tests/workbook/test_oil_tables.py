@@ -5,9 +5,8 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.oil.cases import COMPARED, way_trials
-from downforce.study.oil.limits import bearable
-from downforce.study.oil.parts import parts_list
-from downforce.study.oil.sizing import circuit_to_order, habit_gain
+from downforce.study.oil.sizing import habit_gain
+from downforce.study.parts import parts_list
 from downforce.workbook.bench import Bench
 from downforce.workbook.oil import hoses, lesson
 
@@ -73,12 +72,34 @@ def test_habit_and_hoses_hold_the_numbers_of_their_studies(units):
 @pytest.mark.parametrize("drill", ["air_drill_12m", "box_drill_15ft"])
 def test_parts_hold_the_sizes_of_their_study(units, drill):
     desk = bench(units, drill)
-    tried = trials(desk, 273.15)
-    parts = parts_list(desk.drill, tried.duty, circuit_to_order(tried), bearable(desk.drill, desk.field))
-    for part, row in zip(parts, cells(lesson.parts_table(desk)), strict=False):
+    listed = parts_list(desk.drill, desk.field, units=units)
+    rows = cells(lesson.parts_table(desk))
+    assert len(rows) == len(listed) + 1
+    for part, row in zip(listed, rows, strict=False):
         sizes = [f"{figure.words} {desk.units.show(figure.kind, figure.value)}" for figure in part.figures]
-        assert row[:2] == [part.name, str(part.count or "none")]
-        assert row[2 : 2 + max(len(sizes), 1)] == (sizes or ["none"])
+        size = part.size.split("; ") if part.size else ["–"]
+        assert row[:2] == [part.what, str(part.count or "none")]
+        assert row[2 : 2 + len(size)] == size
+        rest = row[3 + len(size) :]
+        assert rest[: max(len(sizes), 1)] == (sizes or ["–"])
+        assert part.why in "; ".join(rest[max(len(sizes), 1) :])
+
+
+@UNITS
+def test_the_list_goes_to_a_spreadsheet_and_onto_paper(units, tmp_path):
+    desk = bench(units)
+    said = lesson.write_parts(desk, folder=tmp_path)
+    assert said.startswith("Your list is my_parts.csv (for a spreadsheet) and my_parts.pdf (A4, ")
+    written = (tmp_path / "my_parts.csv").read_text(encoding="utf-8-sig").splitlines()
+    assert written[0].startswith("what,count,size,length") and written[0].endswith('own sheet"')
+    assert lesson.write_parts(desk, folder=tmp_path) == said  # the same list is the same file
+    (tmp_path / "my_parts.pdf").write_bytes(b"precious")
+    assert "my_parts_2.pdf" in lesson.write_parts(desk, folder=tmp_path)
+    assert (tmp_path / "my_parts.pdf").read_bytes() == b"precious"
+    with pytest.raises(ValueError, match="There is no folder"):
+        lesson.write_parts(desk, folder=tmp_path / "none")
+    with pytest.raises(ValueError, match="paper must be one of A4, Letter"):
+        lesson.write_parts(desk, folder=tmp_path, paper="A5")
 
 
 @UNITS
