@@ -296,7 +296,7 @@ def quoted():
     lift = recommend(bench_of().drill, bench_of().field)
     low, high = (f"{end / 1e5:.0f}" for end in lift.lift_interval)
     first_unit = todays(start).pressure_text.partition(" (")[0]
-    stopped = step_to(now=67.0, wheels="free", seeds="shallow")
+    stopped = step_to(now=68.0, wheels="free", seeds="shallow")
     return [
         ("Answer to the prediction", hard.pressure_text),
         ("Answer to the prediction", hard.load_text),
@@ -330,7 +330,7 @@ def quoted():
         ("a shiny slab. What now", step_to(wall="shiny")),
         ("500 000 Pa", "**95 N at the disc**"),
         ("bar is printed as", f"{dry.ceiling / 1e5:.2f} bar is printed as 71 bar"),
-        ("by the best estimate", f"lifts at {float(lift.lift.lowest) / 1e5:.0f} bar"),
+        ("by the best estimate", f"lifts at {int(float(lift.lift.lowest) / 1e5)} bar"),
         ("by the best estimate", f"between {low} and {high} bar in nine cases of ten"),
         ("by the best estimate", f"until the card stops you at {int(todays(start).ceiling / 1e5)} bar"),
         ("by the best estimate", f"At {low} bar, the low end"),
@@ -357,7 +357,7 @@ def test_what_the_answers_say_besides():
     found = step(wheels="stuck", seeds="shallow")
     assert found.text.startswith("Do not touch the gauge; stay at ")
     assert step(wheels="free", seeds="shallow").action == "raise"
-    assert step(now=67.0, wheels="free", seeds="shallow").action == "weight"
+    assert step(now=68.0, wheels="free", seeds="shallow").action == "weight"
     for how in ("drier", "harder"):
         assert f"{how}: 2 steps up" in tables.change_rule[2]
         assert preview(turn=how).start.reason == "more may lift the frame"
