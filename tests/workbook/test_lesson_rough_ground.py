@@ -16,6 +16,7 @@ from downforce.study.ground.compare_actuators import worst_quarter_in
 from downforce.study.ground.pass_sample import sampled_crossing
 from downforce.study.ground.same_push import same_push, same_push_pressure
 from downforce.study.oil.oil_pass import pass_with_oil
+from downforce.study.pressure_setting import recommend
 from downforce.workbook.bench import Bench
 from downforce.workbook.ground import lesson
 from downforce.workbook.ground.drawing import PIXELS, load_colours, map_image
@@ -264,7 +265,10 @@ def test_tables_hold_every_group():
 @pytest.mark.parametrize("drill", DRILLS)
 @pytest.mark.parametrize("field", FIELDS)
 def test_workbooks_00_03_and_06_give_one_answer_to_the_same_question(drill, field):
-    """Cylinders turned up until the field's share is in: pressure, heavy openers, mean load as printed."""
+    """Cylinders turned up until the field's share is in: pressure, heavy openers, mean load as printed.
+
+    The setting counts rows as their openers bounce at the setting, and says so.
+    """
     bench = bench_of(drill, field)
     table = [line.split("; ") for line in plain(lesson.fields_table(bench).plain).splitlines()]
     at_rough_ground = next(row for row in table if row[0] == f"{bench.field.name}: cylinder")
@@ -277,7 +281,9 @@ def test_workbooks_00_03_and_06_give_one_answer_to_the_same_question(drill, fiel
     assert shares[0] == pytest.approx(shares[1], abs=1)
     assert at_rough_ground[6] == at_start_here["Mean load on the gauge wheels"]
     reasons = plain(pressure_setpoint.reasons_table(bench).plain)
-    assert f"enough rows; {at_rough_ground[1]} (" in reasons
+    wanted = bench.units.both("pressure", recommend(bench.drill, bench.field).needed_for_share)
+    assert f"enough rows; {wanted}; {wanted} gives" in reasons
+    assert "as openers bounce at the setting" in reasons
 
 
 def load_cells(shares):
@@ -416,10 +422,10 @@ def test_the_answer_about_the_oil_is_what_the_table_says():
 
 
 def test_the_exercise_about_the_oil_has_its_answer():
-    """Double-disc drill: on terraces less even where the oil is cold, on the soft field always."""
-    assert "On the terraces with oil of 0 °C only" in words_of_the_notebook()
+    """Double-disc drill: on terraces nowhere less even, on the soft field always."""
+    assert "3. On the terraces nowhere. On the soft field at every temperature" in words_of_the_notebook()
     drill = example_drill("double_disc_9m")
-    for field, uneven in (("firm", [True, False, False]), ("moist_soft", [True] * 3)):
+    for field, uneven in (("firm", [False] * 3), ("moist_soft", [True] * 3)):
         found = same_push(drill, example_field(field), *(273.15 + celsius for celsius in (0, 20, 50)))
         assert [evenness(one.with_oil, found.springs) == "less even" for one in found.oil] == uneven
     assert all(one.supplied for one in found.oil), "the soft field gets all it asks for"
