@@ -11,7 +11,7 @@ PACKAGE = Path(__file__).parents[2] / "lib" / "downforce"
 FLOORS = ["physics", "machine", "study", "workbook"]
 ALLOWED_PACKAGES = {
     "physics": {"numpy", "scipy"},
-    "machine": {"numpy", "pandas", "scipy"},
+    "machine": {"numpy", "pandas", "scipy", "tomlkit"},
     "study": {"numpy", "pandas", "scipy"},
     "workbook": {
         "numpy",

@@ -10,8 +10,11 @@ class Unrendered:
     screen_size = (768, 403)
 
     def __init__(self, drawing, size):
-        self._drawing = drawing
-        self._moving = drawing.setup(Figure(figsize=size))
+        self._drawing, self._size = drawing, size
+        self.renew()
+
+    def renew(self):
+        self._moving = self._drawing.setup(Figure(figsize=self._size))
 
     def show(self, result):
         self._drawing.update(result)

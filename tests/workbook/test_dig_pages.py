@@ -43,8 +43,8 @@ def table_of(units):
 
 @cache
 def page_of(units):
-    text = pypdf.PdfReader(io.BytesIO(card_file(card_of(units), ".pdf"))).pages[0].extract_text()
-    return " ".join(text.split())
+    pages = pypdf.PdfReader(io.BytesIO(card_file(card_of(units), ".pdf"))).pages
+    return " ".join(" ".join(page.extract_text() for page in pages).split())
 
 
 def only(rows, finding):

@@ -11,7 +11,7 @@ import series
 from downforce.workbook.series import contents, read_series, shipped_series, ways, workbook
 
 ROOT = Path(__file__).parents[2]
-LINE = 'your_drill,Your drill,45,all,"a file for your own drill, step by step"\n'
+LINE = 'new_book,New book,45,all,"a file for your own drill, step by step"\n'
 BARE = re.compile(r"(?<![\w.,:/+-])0\d(?![\w.,:]?\d|[\w%])")
 """A number of a workbook without its name or title [-]."""
 
@@ -38,7 +38,7 @@ def bytes_of(folder):
 
 
 def put_in(root):
-    """Your drill, behind the first; returns the list's file and what stood in it."""
+    """New book, behind the first; returns the list's file and what stood in it."""
     page = root / "data" / "workbooks.csv"
     before = page.read_text(encoding="utf-8")
     lines = before.splitlines(keepends=True)
@@ -47,7 +47,7 @@ def put_in(root):
         {"cell_type": "markdown", "id": f"cell-{n}", "metadata": {}, "source": ["# Words"]} for n in "ab"
     ]
     new = {"cells": cells, "metadata": {}, "nbformat": 4, "nbformat_minor": 5}
-    (root / "notebooks" / "your_drill.ipynb").write_text(json.dumps(new), encoding="utf-8")
+    (root / "notebooks" / "new_book.ipynb").write_text(json.dumps(new), encoding="utf-8")
     return page, before
 
 
@@ -58,11 +58,11 @@ def test_everything_stands_as_the_list_says(capsys):
 def test_one_is_put_between_two_others_by_one_line_and_taken_out_again(copy, capsys):
     before = bytes_of(copy)
     page, old_list = put_in(copy)
-    assert series.main(["--check"], copy) == 1 and (copy / "notebooks" / "your_drill.ipynb").exists()
+    assert series.main(["--check"], copy) == 1 and (copy / "notebooks" / "new_book.ipynb").exists()
     assert series.main([], copy) == 0
     now = read_series(page)
     files = sorted(path.name for path in (copy / "notebooks").iterdir())
-    assert [book.name for book in now][:3] == ["start_here", "your_drill", "spring_behaviour"]
+    assert [book.name for book in now][:3] == ["start_here", "new_book", "your_drill"]
     assert files == [book.file for book in now]
     assert [name[:2] for name in files] == [f"{number:02}" for number in range(len(now))]
     texts = {path.name: path.read_text(encoding="utf-8") for path in copy.rglob("*.[im]*")}
@@ -70,30 +70,30 @@ def test_one_is_put_between_two_others_by_one_line_and_taken_out_again(copy, cap
     for name, text in texts.items():
         assert {found[0] for found in series.LINK.findall(text)} <= set(files), name
         assert set(any_title.findall(text)) <= {book.called for book in now}, name
-    assert texts["01_your_drill.ipynb"].count(ways(now, 1)) == 2
-    assert texts["00_start_here.ipynb"].count("[Next: 01 Your drill](01_your_drill.ipynb)") == 2
-    assert texts["02_spring_behaviour.ipynb"].count("[Previous: 01 Your drill](01_your_drill.ipynb)") == 2
+    assert texts["01_new_book.ipynb"].count(ways(now, 1)) == 2
+    assert texts["00_start_here.ipynb"].count("[Next: 01 New book](01_new_book.ipynb)") == 2
+    assert texts["02_your_drill.ipynb"].count("[Previous: 01 New book](01_new_book.ipynb)") == 2
     assert contents(now, "notebooks/") in texts["README.md"]
     cells = json.loads(texts["00_start_here.ipynb"])["cells"]
     assert any(contents(now[1:]) in "".join(cell["source"]) for cell in cells)
     assert series.main(["--check"], copy) == 0
     page.write_text(old_list, encoding="utf-8")
-    assert series.main([], copy) == 1 and "01_your_drill.ipynb stands in no line" in capsys.readouterr().out
-    (copy / "notebooks" / "01_your_drill.ipynb").unlink()
+    assert series.main([], copy) == 1 and "01_new_book.ipynb stands in no line" in capsys.readouterr().out
+    (copy / "notebooks" / "01_new_book.ipynb").unlink()
     assert series.main([], copy) == 0
     assert bytes_of(copy) == before
 
 
 def test_what_cannot_stay_is_said_and_nothing_is_written(copy, capsys):
     put_in(copy)
-    (copy / "notebooks" / "your_drill.ipynb").unlink()
-    book = copy / "notebooks" / "02_soil_load.ipynb"
+    (copy / "notebooks" / "new_book.ipynb").unlink()
+    book = copy / "notebooks" / workbook("soil_load").file
     shutil.copy(book, copy / "notebooks" / "12_soil_load.ipynb")
     before = bytes_of(copy)
     assert series.main([], copy) == 1
     said = capsys.readouterr().out
-    assert "names your_drill, and notebooks/ has no your_drill.ipynb" in said
-    assert "One workbook, two files: 02_soil_load.ipynb and 12_soil_load.ipynb" in said
+    assert "names new_book, and notebooks/ has no new_book.ipynb" in said
+    assert f"One workbook, two files: {workbook('soil_load').file} and 12_soil_load.ipynb" in said
     assert bytes_of(copy) == before
 
 

@@ -79,6 +79,17 @@ def unusual_line(drill, field=None, units=None, most=MOST_SAID):
     return f"Unusual, and used as it stands: {said}{more}" if found else ""
 
 
+def usual_words(model, path, drill, units=None):
+    """What is usual for the value at a key path of a drill or field, in words; "" where no table says."""
+    blocks = ["*" if isinstance(part, int) else part for part in path]
+    keys = (".".join(blocks), ".".join([*blocks[:-1], str(path[-1])]))
+    for row in _rows(model.describes):
+        fits = row["for"] in ("", "one disc" if drill.opener.discs == 1 else "two discs")
+        if row["key"] in keys and fits:
+            return _usual(*_limits(row, drill, path), units or unit_system(drill.units))
+    return ""
+
+
 @cache
 def _rows(describes):
     with table_path("usual_ranges").open(encoding="utf-8", newline="") as file:

@@ -16,11 +16,14 @@ class FileProblem(Exception):
         Name of the file.
     problems : list of str [-]
         One sentence for each problem.
+    places : dict of str to str [-]
+        Sentence to the key path it is about, so far as there is one.
     """
 
-    def __init__(self, name, problems):
+    def __init__(self, name, problems, places=None):
         self.name = name
         self.problems = list(problems)
+        self.places = places or {}
         super().__init__(_whole_text(name, self.problems))
 
     def _render_traceback_(self):
@@ -46,10 +49,8 @@ def read_drill(path):
     FileProblem
         With every problem of the file at once; nothing is half loaded.
     """
-    from downforce.machine.drill import Drill
-    from downforce.machine.reading.drill_checks import DRILL_CHECKS
-
-    return _read(path, Drill, "drill", DRILL_CHECKS)
+    path = Path(path)
+    return read_text(path.name, _text(path, "drill"), "drill")
 
 
 def read_field(path):
@@ -70,17 +71,48 @@ def read_field(path):
     FileProblem
         With every problem of the file at once; nothing is half loaded.
     """
+    path = Path(path)
+    return read_text(path.name, _text(path, "field"), "field")
+
+
+def model_of(wanted):
+    """Model of a "drill" or "field" file and the checks of the whole of it."""
+    if wanted == "drill":
+        from downforce.machine.drill import Drill
+        from downforce.machine.reading.drill_checks import DRILL_CHECKS
+
+        return Drill, DRILL_CHECKS
     from downforce.machine.field import Field
     from downforce.machine.reading.field_checks import FIELD_CHECKS
 
-    return _read(path, Field, "field", FIELD_CHECKS)
+    return Field, FIELD_CHECKS
 
 
-def _read(path, model, wanted, checks):
-    path = Path(path)
-    text = _text(path, wanted)
+def read_text(name, text, wanted):
+    """The model that the text of a file describes.
+
+    Parameters
+    ----------
+    name : str [-]
+        Name of the file, for what is said of it.
+    text : str [-]
+        What stands in it.
+    wanted : str [-]
+        "drill" or "field".
+
+    Returns
+    -------
+    Drill or Field [-]
+        Frozen model in SI.
+
+    Raises
+    ------
+    FileProblem
+        With every problem of the text at once.
+    """
+    model, checks = model_of(wanted)
     reading = read_lines(text)
-    _refuse_other_file(path.name, text, reading, wanted)
+    _refuse_other_file(name, text, reading, wanted)
     reader = ModelReader(reading, model)
     whole = reader.read()
     for check in checks:
@@ -88,9 +120,10 @@ def _read(path, model, wanted, checks):
             reading.note(reading.line(place), place, sentence)
     if reading.problems:
         ordered = sorted(reading.problems, key=lambda problem: problem.line)
-        raise FileProblem(path.name, dict.fromkeys(problem.sentence for problem in ordered))
+        places = {problem.sentence: problem.path for problem in ordered}
+        raise FileProblem(name, places, places)
     if whole is UNREAD:  # pragma: no cover - every UNREAD comes with its sentence
-        raise AssertionError(f"{path.name} could not be read and no reason was noted.")
+        raise AssertionError(f"{name} could not be read and no reason was noted.")
     return replace(whole, doubts=tuple(reader.doubts))
 
 

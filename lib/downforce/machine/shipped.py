@@ -53,7 +53,7 @@ def named_drill(name):
     FileProblem
         If the file has problems; its text lists all of them.
     """
-    return read_drill(dict(shipped_drills()).get(str(name), name))
+    return read_drill(named_file(name, shipped_drills()))
 
 
 def named_field(name):
@@ -74,7 +74,20 @@ def named_field(name):
     FileProblem
         If the file has problems; its text lists all of them.
     """
-    return read_field(dict(shipped_fields()).get(str(name), name))
+    return read_field(named_file(name, shipped_fields()))
+
+
+def named_file(name, shipped):
+    """File of a name: shipped under it, or a user's own; each with `.toml` behind it or without."""
+    files, own = dict(shipped), Path(name)
+    if str(name) in files:
+        return files[str(name)]
+    if own.exists():
+        return own
+    if str(name).removesuffix(".toml") in files:
+        return files[str(name).removesuffix(".toml")]
+    with_ending = Path(f"{name}.toml")
+    return with_ending if with_ending.is_file() else own
 
 
 def example_drill(key):

@@ -9,7 +9,7 @@ import tempfile
 from html import escape
 from pathlib import Path
 
-from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
+from ipywidgets import HTML, Button, Dropdown, FileUpload, Layout, VBox
 
 from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.plausible import unusual_line
@@ -19,6 +19,7 @@ from downforce.machine.units import read_quantity, unit_system
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.controls import look
 from downforce.workbook.long_work import LongWork
+from downforce.workbook.memory import FILE, forget, remember, remembered, state_file
 from downforce.workbook.panel import Panel
 from downforce.workbook.save import SaveRow, table_numbers
 from downforce.workbook.style import WARNING
@@ -26,6 +27,8 @@ from downforce.workbook.style import WARNING
 _READERS = {"drill": read_drill, "field": read_field}
 _SHIPPED = {"drill": shipped_drills, "field": shipped_fields}
 _LABEL_WIDTH = "140px"
+_USUAL = {"drill": "air_drill_12m", "field": "firm"}
+"""On the bench where nothing is named or remembered; answers in the workbooks are for these."""
 
 
 READABLE_FROM = 0.05
@@ -62,14 +65,15 @@ class Bench:
         self.drill, self.field = drill, field
         self.units = unit_system(units or drill.units)
         self._live = []
+        self.names = {}
 
     @property
     def line(self):
-        """One line that says what is on the bench, what does not fit and what is unusual [-]."""
+        """One line: what is on the bench, the note of the drill file, what does not fit or is unusual [-]."""
         ready = f"Ready. Drill: {self.drill.name}. Field: {self.field.name}. Units: {self.units.name}."
         problems = (f"But {problem}" for problem in check_pair(self.drill, self.field))
         strange = unusual_line(self.drill, self.field, self.units, most=None)
-        return " ".join(filter(None, [ready, *problems, strange]))
+        return " ".join(filter(None, [ready, self.drill.note, *problems, strange]))
 
     @property
     def dialled(self):
@@ -254,16 +258,25 @@ class Picker:
         The bench to change.
     """
 
+    _kept = ""
+
     def __init__(self, bench):
-        self._bench = bench
+        self._bench, self._names = bench, {}
         self.lists = {kind: self._list(kind) for kind in ("drill", "field")}
         self.units = Dropdown(options=["metric", "US"], value=bench.units.name, **look("Units", _LABEL_WIDTH))
         self.uploads = {kind: self._upload(kind) for kind in ("drill", "field")}
         self.work = LongWork(self._said())
         self._follows = True
         self.units.observe(lambda change: self._changed(units=change["new"]), names="value")
+        self._forget = forget_button(lambda text: self.work.start(lambda _progress, _stop: f"<p>{text}</p>"))
         self.widget = VBox(
-            [*self.lists.values(), self.units, *self.uploads.values(), self.work.widget],
+            [
+                *self.lists.values(),
+                self.units,
+                *self.uploads.values(),
+                *([self._forget] if self._forget else []),
+                self.work.widget,
+            ],
             layout=Layout(max_width="768px"),
         )
 
@@ -273,9 +286,13 @@ class Picker:
         return self._bench.line
 
     def _list(self, kind):
-        known = {read.name: read for read in (_READERS[kind](path) for _, path in _SHIPPED[kind]())}
+        known = {}
+        for key, path in _SHIPPED[kind]():
+            read = _READERS[kind](path)
+            known[read.name], self._names[read.name] = read, key
         present = getattr(self._bench, kind)
         known.setdefault(present.name, present)
+        self._names.setdefault(present.name, self._bench.names.get(kind, ""))
         options = Dropdown(
             options=list(known.items()), value=known[present.name], **look(kind.capitalize(), _LABEL_WIDTH)
         )
@@ -305,6 +322,10 @@ class Picker:
                 said = _warning("Nothing was changed:", problem.problems)
                 self.work.start(lambda _progress, _stop: said)
                 return
+        # A browser does not say where a file lies; it is remembered where it lies beside the workbook.
+        beside = Path(files[0]["name"])
+        same = beside.is_file() and beside.read_bytes() == bytes(files[0]["content"])
+        self._names[model.name] = str(beside) if same else ""
         chosen = self.lists[kind]
         chosen.options = (*(pair for pair in chosen.options if pair[0] != model.name), (model.name, model))
         chosen.value = model
@@ -318,6 +339,16 @@ class Picker:
             self.units.value = what["drill"].units
             self._follows = True
 
+        names = {kind: one if kind == "units" else self._names[one.name] for kind, one in what.items()}
+        if "drill" in what:
+            names["units"] = what["drill"].units
+        if all(names.values()):
+            self._kept = (
+                f" Remembered for the next workbook, in {FILE} beside it." if remember(**names) else ""
+            )
+        elif state_file():
+            self._kept = " Not remembered: put the file beside the workbooks first, then choose it again."
+
         def follow(progress, stop):
             self._bench.put(**what, progress=progress, stop=stop)
             return self._said()
@@ -327,7 +358,7 @@ class Picker:
     def _said(self):
         return (
             f'<p style="line-height:1.5;margin:4px 0 8px">{escape(self._bench.line)} '
-            "Panels follow at once; run the cells below again for printed numbers.</p>"
+            f"Panels follow at once; run the cells below again for printed numbers.{self._kept}</p>"
         )
 
     def _repr_mimebundle_(self, include=None, exclude=None):
@@ -335,15 +366,45 @@ class Picker:
         return {**self.widget._repr_mimebundle_(), "text/html": page, "text/plain": self.plain}
 
 
-def open_bench(drill="air_drill_12m", field="firm", units=None):
+def forget_button(say):
+    """A button that forgets what was chosen, or None where nothing is remembered.
+
+    Parameters
+    ----------
+    say : callable [-]
+        Takes the sentence that says so; the bench stays as it is until the next workbook is opened.
+
+    Returns
+    -------
+    Button or None [-]
+        To stand beside what is chosen.
+    """
+    if state_file() is None:
+        return None
+    button = Button(
+        description="Forget what I chose",
+        tooltip="Workbooks open with the shipped drill and field again; no file of yours is touched",
+        layout=Layout(width="max-content", margin="2px"),
+    )
+
+    def press(_button):
+        forget()
+        say("Forgotten. The next workbook opens with the shipped drill and field, in their units.")
+
+    button.on_click(press)
+    return button
+
+
+def open_bench(drill=None, field=None, units=None):
     """Put a drill and a field on the bench and say so in one line.
 
     Parameters
     ----------
-    drill, field : str or path [-]
-        Name of a shipped file, such as "air_drill_12m", or the path of your own TOML file.
+    drill, field : str or path, optional [-]
+        Name of a shipped file, such as "air_drill_12m", or the path of your own TOML file. Left out: what was
+        chosen last, or the first shipped ones.
     units : str, optional [-]
-        "metric" or "US"; the drill's own if left out.
+        "metric" or "US"; left out with the drill, what was chosen last; else the drill's own.
 
     Returns
     -------
@@ -355,11 +416,34 @@ def open_bench(drill="air_drill_12m", field="firm", units=None):
     PlainProblem
         If a file has problems: all of them, in sentences, without a traceback.
     """
+    named = {kind: name for kind, name in (("drill", drill), ("field", field)) if name is not None}
+    known = {kind: name for kind, name in remembered().items() if kind not in named}
+    if drill is not None or units is not None:
+        known.pop("units", None)
     try:
-        bench = Bench(named_drill(drill), named_field(field), units)
+        bench, said = _opened(named, known, units), ""
     except (FileProblem, ValueError) as problem:
-        raise PlainProblem(str(problem)) from None
-    print(bench.line)
+        if not known:
+            raise PlainProblem(str(problem)) from None
+        said = f" What you chose last cannot be opened, so this is as it came: {problem}"
+        try:
+            known, bench = {}, _opened(named, {}, units)
+        except (FileProblem, ValueError) as other:
+            raise PlainProblem(str(other)) from None
+    if any(known.get(kind, usual) != usual for kind, usual in _USUAL.items()) or "units" in known:
+        said = (
+            f" As you left it; {FILE} remembers, and the picker has a button that forgets. Numbers in the "
+            f'text are for "{_USUAL["drill"]}" and "{_USUAL["field"]}".'
+        )
+    print(bench.line + said)
+    return bench
+
+
+def _opened(named, known, units):
+    """A bench with what is named, else what is remembered, else what is usual."""
+    names = {kind: str(named.get(kind) or known.get(kind) or usual) for kind, usual in _USUAL.items()}
+    bench = Bench(named_drill(names["drill"]), named_field(names["field"]), units or known.get("units"))
+    bench.names = names
     return bench
 
 

@@ -217,13 +217,18 @@ class Canvas:
         # matplotlib measures each word again for each figure; tick labels and units are the same on most.
         renderer.get_text_width_height_descent = _measured
         self._words = _Words(renderer)
+        self._fixed: Any = None
+        self.renew()
+
+    def renew(self) -> None:
+        """Make every artist anew, of a drawing whose subject has changed."""
         with _DRAWING:
-            moving = list(drawing.setup(self._figure) or [])
+            self._figure.clear()
+            moving = list(self._drawing.setup(self._figure) or [])
         if not moving:
             raise ValueError("setup() must return the list of artists that move; it returned none")
         self._moving = sorted(moving, key=lambda artist: artist.get_zorder())
         self._background: Any = None
-        self._fixed: Any = None
 
     @property
     def screen_size(self) -> tuple[int, int]:
@@ -261,7 +266,7 @@ class Canvas:
             for artist in self._moving:
                 # A line without points claims the picture's corner, and all axes would make room for it.
                 artist.set_in_layout(not isinstance(artist, Line2D) or len(artist.get_xdata()) > 0)
-            if self._figure.axes:
+            if any(axes.get_subplotspec() is not None for axes in self._figure.axes):
                 self._figure.get_layout_engine().execute(self._figure)
             self._figure.set_layout_engine("none")
         for artist in self._moving:

@@ -58,6 +58,8 @@ class Crossing:
         point is a station.
     alone : bool [-]
         Whether the points of a station are a run-in of its own; else they fill the way from the one before.
+    rise : array, shape (openers,), or float [m]
+        How far the frame stands over its working height, which is off `ground_travel` already.
     """
 
     station: np.ndarray
@@ -70,6 +72,7 @@ class Crossing:
     bumps: np.ndarray | None = None
     climb: np.ndarray | None = None
     alone: bool = False
+    rise: np.ndarray | float = 0.0
 
     @property
     def spacing(self):
@@ -132,8 +135,18 @@ class Crossing:
         Crossing [-]
             A copy with their columns only.
         """
-        wide = {name: value[..., rows] for name, value in vars(self).items() if np.ndim(value) >= 2}
+        wide = {
+            name: value[..., rows]
+            for name, value in vars(self).items()
+            if np.ndim(value) >= 2 or (name == "rise" and np.ndim(value))
+        }
         return replace(self, **wide)
+
+    def under(self, rise):
+        """The same ground under a frame that stands by `rise` (openers,) [m] over its working height."""
+        if not np.any(rise != self.rise):
+            return self
+        return replace(self, ground_travel=self.ground_travel + (self.rise - rise), rise=rise)
 
     def at_speed(self, speed):
         """The same ground and soil met at another speed.

@@ -7,6 +7,7 @@ import numpy as np
 
 from downforce.physics.balance import push_wanted, soil_push
 from downforce.physics.bounce import Wheel, bends, mirrored, ride
+from downforce.study.frame.tyre_give import working_rise
 from downforce.study.openers.row_sample import asked_soil
 from downforce.study.openers.table import OpenerTable
 
@@ -176,8 +177,8 @@ def _ride(opener, field, time, acceleration, climb, statics, settle):
     )
 
 
-def ridden(drill, field, sample, actuator, gauge_pressure=None):
-    """A sample with its openers ridden anew.
+def ridden(drill, field, sample, actuator, gauge_pressure=None, others_too=True):
+    """A sample with its openers ridden anew, under a frame that stands as high as they then let it.
 
     Parameters
     ----------
@@ -186,17 +187,25 @@ def ridden(drill, field, sample, actuator, gauge_pressure=None):
     field : Field [-]
         What the openers meet: soil, depth, speed.
     sample : RowSample [-]
-        Where they are; without a run-in it comes back as it is.
+        Where they are; without a run-in they do not bounce.
     actuator : SpringSet, Cylinder or a rival [-]
         What presses them down.
     gauge_pressure : float, optional [Pa]
-        For a cylinder at held pressure.
+        For a cylinder at held pressure: one value, or one for each opener of the sample.
+    others_too : bool [-]
+        Whether rows that keep their springs on a half-refitted drill are pressed by it as well.
 
     Returns
     -------
     RowSample [-]
-        With other accelerations and rubbing.
+        With other heights, accelerations and rubbing.
     """
+    pressure = gauge_pressure
+    if np.ndim(pressure):
+        count = np.maximum(np.bincount(sample.row, minlength=drill.row_count), 1)
+        pressure = np.bincount(sample.row, pressure, drill.row_count) / count
+    lifts = actuator if others_too else None
+    sample = sample.under(working_rise(drill, field.opener_soil, lifts, pressure))
     run_in = sample.run_in
     if run_in is None:
         return sample

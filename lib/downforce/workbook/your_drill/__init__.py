@@ -1,0 +1,1 @@
+"""Lesson of the workbook Your drill."""

@@ -1,0 +1,127 @@
+"""Your drill: forms for a drill and a field, a sheet for the yard, and what to measure next."""
+
+from html import escape
+from math import dist, sqrt
+
+from ipywidgets import HTML, Button, Dropdown, Layout, VBox
+
+from downforce.machine.reading.follow import arm_ends
+from downforce.machine.shipped import shipped_drills
+from downforce.workbook.bench import Page
+from downforce.workbook.controls import look
+from downforce.workbook.setting.tables import sureness_table
+from downforce.workbook.start.lesson import setting_table
+from downforce.workbook.your_drill.form import LABEL, Form, free_name
+from downforce.workbook.your_drill.sheet import PAPERS, measuring_sheet
+
+__all__ = ["drill_form", "field_form", "reach_by_hand", "setting_table", "sheet_maker", "sureness_table"]
+
+
+def drill_form(bench):
+    """The form for a drill.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Gets the drill when it is written.
+
+    Returns
+    -------
+    Form [-]
+        Shows itself as the last line of a cell.
+    """
+    return Form(bench, "drill")
+
+
+def field_form(bench):
+    """The form for a field.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Gets the field when it is written.
+
+    Returns
+    -------
+    Form [-]
+        Shows itself as the last line of a cell.
+    """
+    return Form(bench, "field")
+
+
+class SheetMaker:
+    """A button that writes the measuring sheet.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Whose units are printed first.
+    """
+
+    def __init__(self, bench):
+        papers = list(PAPERS) if bench.units.name == "metric" else list(PAPERS)[::-1]
+        names = [key for key, _ in shipped_drills()]
+        self.like = Dropdown(options=names, **look("Nearest drill", LABEL))
+        self.units = Dropdown(options=["metric", "US"], value=bench.units.name, **look("Units", LABEL))
+        self.paper = Dropdown(options=papers, **look("Paper", LABEL))
+        button = Button(
+            description="Write the measuring sheet",
+            tooltip="A PDF beside this workbook; no file is written over",
+            layout=Layout(width="max-content", margin=f"2px 2px 2px calc({LABEL} + 10px)"),
+        )
+        button.on_click(lambda _button: self.write())
+        self._outcome = HTML()
+        self.widget = VBox(
+            [self.like, self.units, self.paper, button, self._outcome], layout=Layout(max_width="768px")
+        )
+
+    def write(self):
+        """Write it under a name that no file has; returns the file."""
+        path = measuring_sheet(
+            free_name("my_measuring_sheet.pdf"), self.like.value, self.units.value, self.paper.value
+        )
+        self._outcome.value = f'<p role="status">{escape(f"Written: {path}. Print it at 100 %.")}</p>'
+        return path
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        words = "A button here writes the measuring sheet as a PDF, A4 or Letter."
+        return {**self.widget._repr_mimebundle_(), "text/html": f"<p>{words}</p>", "text/plain": words}
+
+
+def sheet_maker(bench):
+    """Lists and a button for the sheet to take to the yard.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Whose units are printed first.
+
+    Returns
+    -------
+    SheetMaker [-]
+        Shows itself as the last line of a cell.
+    """
+    return SheetMaker(bench)
+
+
+def reach_by_hand(bench):
+    """How far behind its front pin arm or link ends, from the two things a tape can read.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        The drill.
+
+    Returns
+    -------
+    Page [-]
+        One line.
+    """
+    opener, units = bench.drill.opener, bench.units
+    front, rear = arm_ends(opener)
+    long, down = dist(front, rear), front[1] - rear[1]
+    shown = [units.show("length", each) for each in (long, down, sqrt(long**2 - down**2))]
+    text = "The tape reads {} along it; its ends differ by {} in height; so it reaches {} back.".format(
+        *shown
+    )
+    return Page(f"<p>{escape(text)}</p>", text)

@@ -1,0 +1,52 @@
+"""Load pads as answers: what they say of masses and centres goes into the file, with its uncertainty."""
+
+from downforce.machine.measured.pads import read_pads
+from downforce.study.frame.loads import wheel_names
+from downforce.study.frame.weighing import weighing
+
+
+def take_pads(draft, path, units):
+    """Weigh a drill by a file of pad readings and put the answer into its file.
+
+    Parameters
+    ----------
+    draft : Draft [-]
+        The drill's file.
+    path : str or Path [-]
+        CSV file of readings, as Frame lift limits takes it.
+    units : UnitSystem [-]
+        Units to write in.
+
+    Returns
+    -------
+    str [-]
+        What was taken, in a sentence.
+
+    Raises
+    ------
+    ValueError
+        If the readings cannot be used; the sentences say why.
+    """
+    drill = draft.model
+    found = weighing(drill, read_pads(path, ("hitch", *wheel_names(drill))))
+    answers = {}
+    for place in range(len(drill.sections)):
+        answers["sections", place, "frame_mass"] = found.frame_mass[place], found.frame_mass_spread[place]
+        answers["sections", place, "frame_centre", 0] = found.centre_x, found.centre_x_spread
+    hitched = drill.section_index(drill.hitch.section)
+    answers["sections", hitched, "frame_centre", 1] = found.centre_y, found.centre_y_spread
+    if found.opener_mass_spread:
+        answers["opener", "mass"] = found.opener_mass, found.opener_mass_spread
+    for place, mass in enumerate(found.hopper_mass):
+        answers["hoppers", place, "mass"] = mass, found.hopper_mass_spread[place]
+    for path_, (value, spread) in answers.items():
+        kind = "mass" if path_[-1] in ("frame_mass", "mass") else "large length"
+        # A sixth digit of the spread would say nothing; zero would be refused.
+        near, wide = (float(f"{float(units.number(kind, each)):.5g}") for each in (value, max(spread, 1e-3)))
+        draft.put(path_, f"{near:g} {units.unit(kind)} ± {wide:.2g} {units.unit(kind)}", "weighed")
+    draft.read()
+    taken = ", ".join(
+        f"{name} {units.show('mass', mass)}"
+        for name, mass in zip(found.sections, found.frame_mass, strict=True)
+    )
+    return f"Taken from the pads, without openers and seed: {taken}."
