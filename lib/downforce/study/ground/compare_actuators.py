@@ -135,9 +135,7 @@ def sweep_settings(drill, field, crossing, name, values=None):
     places = np.unique(np.linspace(0, len(values) - 1, min(PASSED, len(values))).round().astype(int))
     found = np.array([_counted(drill, field, crossing, name, values[place]) for place in places])
     if len(places) < len(values):
-        from scipy.interpolate import PchipInterpolator
-
-        found = PchipInterpolator(values[places], found)(values)
+        found = _smooth(values[places], found, values)
     share_in, packing, worst_quarter, mean = found.T
     return Sweep(
         name, drill, field, crossing, values, share_in, packing, share_in - packing, worst_quarter, mean
@@ -335,3 +333,23 @@ def _counted(drill, field, crossing, name, value):
     done = press(drill, field, crossing, setting.actuator, setting.gauge_pressure)
     shares = done.shares()
     return 1 - shares.short, shares.packing, worst_quarter_in(done), shares.mean
+
+
+def _smooth(known, found, values):
+    """A curve through columns of values that rises and falls only where they do, by harmonic means of slopes.
+
+    Fritsch and Butland's way (from memory); scipy's takes a third of a second to import.
+    """
+    width = np.diff(known)[:, None]
+    rise = np.diff(found, axis=0) / width
+    before, after = rise[:-1], rise[1:]
+    same = before * after > 0
+    middle = np.where(same, 2 * before * after / np.where(same, before + after, 1.0), 0.0)
+    slope = np.concatenate((rise[:1], middle, rise[-1:]))
+    at = np.clip(np.searchsorted(known, values, side="right") - 1, 0, len(known) - 2)
+    wide = width[at]
+    part = (values - known[at])[:, None] / wide
+    start, end = found[at], found[at + 1]
+    bend = part**2 * (3 - 2 * part)
+    turn = slope[at] * (1 - part) - slope[at + 1] * part
+    return start + bend * (end - start) + wide * part * (1 - part) * turn
