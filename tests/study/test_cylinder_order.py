@@ -160,7 +160,7 @@ def test_the_sheet_says_what_is_mixed_and_what_is_not():
     best = cylinder_choice(D12, FIELDS).ranked[0].cylinder
     clean = cylinder_order(replace(D12, cylinder=best))
     assert clean.problems == () and clean.count == 63
-    for system, thread, pin in (("inch", "7/16-20", " in ("), ("metric", "M12x1.5", " mm (")):
+    for system, thread, pin in (("inch", "9/16-18", " in ("), ("metric", "M16x1.5", " mm (")):
         one = next(c for c in cylinder_choice(D12, FIELDS).ranked if c.system == system)
         order = {row.what: row.order for row in cylinder_order(replace(D12, cylinder=one.cylinder)).rows}
         assert thread in order["Port"] and pin in order["Pins, both ends"].split(",")[0]

@@ -23,10 +23,10 @@ from downforce.study.oil.sizing import Duty, Trials, circuit_to_order
 from downforce.study.oil.terrace import terrace_crossing
 from downforce.study.oil_supply import oil_state
 from downforce.study.parts import bill, parts_list
+from first_round import with_first_circuit
 
-D12 = example_drill("air_drill_12m")
-T2 = example_drill("double_disc_9m")
-BOX = example_drill("box_drill_15ft")
+# Made for tests of what a thin circuit lacks; the shipped drills have one that is enough.
+D12, T2, BOX = map(with_first_circuit, ("air_drill_12m", "double_disc_9m", "box_drill_15ft"))
 FIRM = example_field("firm")
 KELVIN = 273.15
 LINES = 0.016, 0.025

@@ -1,21 +1,20 @@
 """Writing the cylinder that was chosen, and its pins, into a copy of the drill file: comments stay."""
 
-import re
 import tempfile
 from dataclasses import replace
 from pathlib import Path
 
 from downforce.machine.reader import FileProblem, read_drill
+from downforce.machine.reading.writer import Draft
 from downforce.machine.shipped import named_file, shipped_drills
 from downforce.workbook.own_files import written_beside
 
-_SECTION = re.compile(r"^\s*\[")
 _KEYS = ("bore", "rod", "stroke", "closed_length")
 _PINS = ("frame_pin", "moving_pin")
-_CLOSE = 1e-5
+_CLOSE = 1e-4
 
 
-def drill_text(text, cylinder, units):
+def drill_text(text, cylinder):
     """A drill file with another cylinder in it.
 
     Parameters
@@ -24,35 +23,20 @@ def drill_text(text, cylinder, units):
         The file as it is.
     cylinder : Cylinder [-]
         The cylinder to write.
-    units : UnitSystem [-]
-        In which its lengths are written.
 
     Returns
     -------
     str [-]
-        The same file with other values of bore, rod, stroke, closed length and pins; the rest as it was.
-
-    Raises
-    ------
-    ValueError
-        If the file writes its cylinder in another way than one value a line.
+        The same file with other values of bore, rod, stroke, closed length and pins, in the units that stand
+        there; comments and the rest as they were.
     """
-    lines = text.splitlines(keepends=True)
-    start = next((i for i, line in enumerate(lines) if re.match(r"^\s*\[cylinder\]", line)), None)
-    if start is None:
-        raise ValueError("The file has no line [cylinder] to write below.")
-    end = start + 1
-    while end < len(lines) and (
-        not _SECTION.match(lines[end]) or lines[end].strip().startswith("[cylinder.")
-    ):
-        end += 1
-    part = "".join(lines[start:end])
+    draft = Draft(text, "drill")
     for key in _KEYS:
-        part = _put(part, key, r'"[^"\n]*"', _quoted(units, getattr(cylinder, key)))
+        draft.put_si(("cylinder", key), getattr(cylinder, key))
     for pin in _PINS:
-        place = ", ".join(_quoted(units, value) for value in getattr(cylinder.mount, pin))
-        part = _put(part, pin, r"\[[^\]\n]*\]", f"[{place}]")
-    return "".join(lines[:start]) + part + "".join(lines[end:])
+        for place, value in enumerate(getattr(cylinder.mount, pin)):
+            draft.put_si(("cylinder", "mount", pin, place), value)
+    return draft.text
 
 
 def write_my_drill(bench, cylinder, folder="."):
@@ -78,7 +62,7 @@ def write_my_drill(bench, cylinder, folder="."):
         If the file is not known, is written so that it cannot be changed here, or cannot be read back.
     """
     path = _file_of(bench)
-    written = drill_text(path.read_text(encoding="utf-8"), cylinder, bench.units)
+    written = drill_text(path.read_text(encoding="utf-8"), cylinder)
     back = _read_back(written)
     wanted = replace(bench.drill, cylinder=cylinder, doubts=back.doubts)
     if not _alike(back.cylinder, cylinder) or replace(back, cylinder=cylinder) != wanted:
@@ -116,18 +100,3 @@ def _alike(one, other):
     for pin in _PINS:
         pairs += zip(getattr(one.mount, pin), getattr(other.mount, pin), strict=True)
     return all(abs(a - b) < _CLOSE for a, b in pairs)
-
-
-def _put(part, key, value, new):
-    found, count = re.subn(rf"(\b{key}\s*=\s*){value}", lambda match: match[1] + new, part, count=1)
-    if not count:
-        raise ValueError(
-            f"The file has no {key} of its cylinder in one line. Write it by hand: {key} = {new}"
-        )
-    return found
-
-
-def _quoted(units, value):
-    digits = 1 if units.name == "metric" else 3
-    number = f"{units.number('length', value):.{digits + 1}f}".rstrip("0").rstrip(".")
-    return f'"{number} {units.unit("length")}"'
