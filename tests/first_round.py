@@ -3,10 +3,12 @@
 Their draft acts at the height of the soil surface; shipped drills have the rolling part at the axle.
 """
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 from downforce.machine import read_drill, read_field
+from downforce.machine.shipped import example_drill as shipped_drill
 
 FOLDER = Path(__file__).parent / "fixtures"
 
@@ -21,3 +23,9 @@ def example_drill(key):
 def example_field(key):
     """Field by the name of its file."""
     return read_field(FOLDER / f"{key}.toml")
+
+
+@cache
+def with_first_circuit(key):
+    """A shipped drill with the oil circuit of the first round, which a terrace leaves short of oil."""
+    return replace(shipped_drill(key), hydraulics=example_drill(key).hydraulics)

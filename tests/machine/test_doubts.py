@@ -142,7 +142,7 @@ ALL_UNITS = [(kind, unit) for kind, entry in KINDS.items() for unit in entry.uni
 )
 def test_any_number_with_any_uncertainty_reads_back(kind_unit, number, spread, sign, basis):
     kind, unit = kind_unit
-    limits = Quantity(kind, -1e15, 1e15)
+    limits = Quantity(kind, -1e16, 1e16)
     alone = f"{number!r} {unit}"
     text = f"{alone}{sign}{spread!r} {unit}{f' ({basis})' if basis else ''}"
     plain, behind, said = doubt_apart(text, limits)

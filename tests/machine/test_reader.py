@@ -47,6 +47,38 @@ def test_good_drill_arrives_in_si():
     assert drill.frame_cylinders == (FrameCylinders("left wing", "fold", 1, 0.08, 0.6),)
 
 
+def height_taken(tmp_path, words):
+    path = tmp_path / "drill.toml"
+    text = GOOD["drill"].read_text(encoding="utf-8")
+    path.write_text(
+        text.replace("row_spacing", f'height_taken_at = "{words}"\nrow_spacing', 1), encoding="utf-8"
+    )
+    return read_drill(path)
+
+
+def test_the_working_height_may_have_been_taken_at_a_pressure_or_on_its_springs(tmp_path):
+    assert read_drill(GOOD["drill"]).height_taken_at == "springs as set"
+    assert height_taken(tmp_path, "60 bar ± 5 bar (measured)").height_taken_at == pytest.approx(60e5)
+    assert height_taken(tmp_path, "each setting").height_taken_at == "each setting"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (
+            "spring as set",
+            'A pressure is written like "50 bar". Or write "springs as set" or "each setting".',
+        ),
+        ("500 bar", 'Did you mean "500 psi"? Or write "springs as set" or "each setting".'),
+        ("60", 'Write it like "60 bar". Or write "springs as set" or "each setting".'),
+    ],
+)
+def test_what_is_no_working_height_is_refused_with_what_may_stand_there(tmp_path, words, said):
+    with pytest.raises(FileProblem) as refusal:
+        height_taken(tmp_path, words)
+    assert said in str(refusal.value) and "height_taken_at" in str(refusal.value)
+
+
 def test_good_field_arrives_in_si():
     field = read_field(str(GOOD["field"]))
     assert field.oil_temperature == pytest.approx(313.15)

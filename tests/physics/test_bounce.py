@@ -58,7 +58,7 @@ def test_at_rest_nothing_moves_and_a_shallow_disc_stays_where_the_soil_bears_it(
     wheel, level = Wheel(90.0, 120e3, 0.2), np.zeros((60, 3))
     for preload, soil, exponent in ((300.0, 900.0, 1.0), (-300.0, 900.0, 1.0), (-300.0, 900.0, 1.5)):
         swing, rubbing = riding(wheel, level, 0.04, preload, soil, exponent=exponent)
-        assert np.abs(swing).max() < 1e-9 and not rubbing.any()
+        assert np.abs(swing).max() < 1e-5 and not rubbing.any()  # single precision: 0.001 N
 
 
 def test_a_solver_with_an_error_bound_finds_the_same_flight():

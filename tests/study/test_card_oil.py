@@ -1,6 +1,7 @@
 """The card's lines about the oil: numbers of the band, in both unit systems, and an honest word on supply."""
 
 from dataclasses import replace
+from math import floor
 
 import pytest
 
@@ -8,10 +9,12 @@ from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, US
 from downforce.study.card.oil_lines import LABELS, oil_lines, start_band
 from downforce.study.oil.band import oil_band
+from downforce.study.oil.limits import FRAME
+from first_round import with_first_circuit
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
-D12, SOFT, FIRM = example_drill("air_drill_12m"), example_field("moist_soft"), example_field("firm")
+D12, SOFT, FIRM = with_first_circuit("air_drill_12m"), example_field("moist_soft"), example_field("firm")
 
 
 @pytest.fixture(scope="module")
@@ -24,8 +27,9 @@ def test_the_band_of_the_card_is_the_studys_at_the_start(band):
 
 
 def test_the_lines_say_the_bands_numbers_in_both_systems(band):
+    band = replace(band, first=None)
     (label, text), (short, supply) = oil_lines(band, METRIC)
-    assert (label, short) == LABELS
+    assert (label, short) == LABELS[:2]
     bar, psi = (f"{p / 1e5:.0f}" for p in (band.fed_low, band.fed_high)), (band.fed_low, band.fed_high)
     psi = (f"{round(p / 6894.757, -1):.0f}" for p in psi)
     assert text.startswith(f"{' to '.join(bar)} bar ({' to '.join(psi)} psi) at work, oil 40 °C (104 °F)")
@@ -36,6 +40,19 @@ def test_the_lines_say_the_bands_numbers_in_both_systems(band):
     (_, text), (_, supply) = oil_lines(band, US)
     assert text.index("psi") < text.index("bar") and text.endswith(" psi")
     assert "oil 104 °F (40 °C)" in text and "given 10.6 gpm (40.0 L/min)" in supply
+
+
+def test_what_the_drill_does_not_bear_is_marked_and_not_printed_as_a_pressure(band):
+    assert band.first.words == FRAME and band.beyond > 0.005
+    limit = f"{floor(band.first.gauge_pressure / 1e5)} bar"
+    lines = dict(oil_lines(band, METRIC))
+    way = f"on {100 * band.beyond:.0f} % of the way"
+    assert lines[LABELS[2]].startswith(f"{way} more than the drill bears is reckoned: {FRAME}, at {limit} (")
+    assert lines[LABELS[0]].startswith(f"{band.fed_low / 1e5:.0f} to {band.fed_high / 1e5:.0f} bar")
+    low = METRIC.both("pressure", band.fed_low)
+    past = dict(oil_lines(replace(band, fed_high=band.first.gauge_pressure + 1e4), METRIC))
+    assert past[LABELS[0]].startswith(f"{low} to more than the drill bears at work, oil")
+    assert dict(oil_lines(replace(band, beyond=0.001), US))[LABELS[2]].startswith("on under 1 % of the way")
 
 
 def test_a_tractor_that_gives_enough_makes_one_line():
@@ -49,7 +66,7 @@ def test_a_small_share_is_not_called_nothing(band):
 
 
 def test_a_supply_that_is_never_enough_leaves_only_the_line_about_it(band):
-    lines = oil_lines(replace(band, fed_low=0.0, fed_high=0.0, starved=1.0), METRIC)
+    lines = oil_lines(replace(band, fed_low=0.0, fed_high=0.0, starved=1.0, first=None), METRIC)
     assert [label for label, _ in lines] == [LABELS[1]]
     assert lines[0][1].startswith("on 100 % of the way")
 
@@ -65,5 +82,6 @@ def test_every_drill_and_field_has_its_line(drill, field):
     found = start_band(example_drill(drill), example_field(field), 50e5)
     for units in (METRIC, US):
         lines = oil_lines(found, units)
-        assert lines[0][0] == LABELS[0] and (len(lines) == 2) == (not found.supplied)
+        said = [LABELS[0]] + [LABELS[1]] * (not found.supplied) + [LABELS[2]] * (found.first is not None)
+        assert [label for label, _ in lines] == said
         assert not any(word in text for _, text in lines for word in ("nan", "inf ", "None"))

@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from downforce.machine.drill import EACH_SETTING
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.field_pass import REGIMES, press, run_pass
 from downforce.study.ground.crossing import Crossing, PassStopped, cross_field
@@ -46,10 +47,15 @@ def met(travel, reaction, acceleration=0.0, speed=FIRM.speed):
     )
 
 
+def staying(drill):
+    """A shipped drill whose frame is levelled again at each setting, so that a row is the single opener."""
+    return replace(example_drill(drill), height_taken_at=EACH_SETTING)
+
+
 @pytest.mark.parametrize("drill", DRILLS)
 @pytest.mark.parametrize("name", ["spring", "cylinder"])
 def test_level_ground_gives_the_loads_of_one_opener_exactly(drill, name):
-    drill = example_drill(drill)
+    drill = staying(drill)
     actuator, pressure = (drill.spring, None) if name == "spring" else (drill.cylinder, 80e5)
     field = replace(LEVEL, soil=replace(LEVEL.soil, reaction=500.0))
     done, still = (
@@ -64,7 +70,8 @@ def test_level_ground_gives_the_loads_of_one_opener_exactly(drill, name):
 
 
 def test_level_ground_too_hard_gives_the_depth_of_one_opener():
-    done = run_pass(DRILL, LEVEL, DRILL.cylinder, 30e5, 1, 5)
+    drill = staying("air_drill_12m")
+    done = run_pass(drill, LEVEL, DRILL.cylinder, 30e5, 1, 5)
     one = opener_loads(DRILL.opener, DRILL.cylinder, LEVEL.opener_soil, 0.0, 30e5)
     assert one.regime == "not at depth"
     assert done.depth == pytest.approx(float(one.depth), abs=1e-9)
@@ -75,7 +82,7 @@ def test_level_ground_too_hard_gives_the_depth_of_one_opener():
 @pytest.mark.parametrize("field", FIELDS)
 @pytest.mark.parametrize("name", ["spring", "cylinder"])
 def test_every_opener_of_a_slow_pass_is_the_single_opener(drill, field, name):
-    drill, field = example_drill(drill), example_field(field)
+    drill, field = staying(drill), example_field(field)
     actuator, pressure = (drill.spring, None) if name == "spring" else (drill.cylinder, 45e5)
     crossing = cross_field(drill, field, 2, 90, 0.7)
     still = replace(crossing, acceleration=np.zeros_like(crossing.acceleration))
@@ -172,17 +179,18 @@ def test_every_regime_keeps_its_rules(travel, reaction, acceleration, pressure, 
 
 
 def test_pressure_may_be_one_value_one_a_row_or_one_a_place():
-    crossing = cross_field(DRILL, FIRM, 1, 700, 0.1)
+    drill = staying("air_drill_12m")
+    crossing = cross_field(drill, FIRM, 1, 700, 0.1)
     rows = np.linspace(50e5, 90e5, DRILL.row_count)
     places = np.broadcast_to(rows, crossing.reaction.shape) + np.arange(700)[:, None] * 1e3
-    by_row = run_pass(DRILL, FIRM, DRILL.cylinder, rows, 1, 700)
-    by_place = run_pass(DRILL, FIRM, DRILL.cylinder, places, 1, 700)
-    one = run_pass(DRILL, FIRM, DRILL.cylinder, rows[20], 1, 700)
+    by_row = run_pass(drill, FIRM, DRILL.cylinder, rows, 1, 700)
+    by_place = run_pass(drill, FIRM, DRILL.cylinder, places, 1, 700)
+    one = run_pass(drill, FIRM, DRILL.cylinder, rows[20], 1, 700)
     assert np.allclose(by_row.gauge_wheel_load[:, 20], one.gauge_wheel_load[:, 20], rtol=0, atol=1e-6)
-    again = press(DRILL, FIRM, crossing, DRILL.cylinder, places)
+    again = press(drill, FIRM, crossing, DRILL.cylinder, places)
     assert np.allclose(by_place.gauge_wheel_load, again.gauge_wheel_load, rtol=0, atol=1e-6)
-    at = run_pass(DRILL, FIRM, DRILL.cylinder, float(places[650, 5]), 1, 700, motion=False)
-    by_place = press(DRILL, FIRM, crossing, DRILL.cylinder, places, motion=False)
+    at = run_pass(drill, FIRM, DRILL.cylinder, float(places[650, 5]), 1, 700, motion=False)
+    by_place = press(drill, FIRM, crossing, DRILL.cylinder, places, motion=False)
     assert by_place.gauge_wheel_load[650, 5] == pytest.approx(at.gauge_wheel_load[650, 5], abs=1e-9)
     assert by_place.actuator_force[650, 5] == pytest.approx(at.actuator_force[650, 5])
 
@@ -268,9 +276,10 @@ def test_gauge_wheel_load_falls_with_speed():
 
 def test_draft_lifts_a_trailing_arm_by_four_percent_more_per_kmh():
     """A guard: draft about +4 percent per km/h [COL]."""
+    drill = staying("air_drill_12m")
     slow, fast = (
         press(
-            DRILL, LEVEL, met(np.zeros((1, 63)), 900.0, speed=FIRM.speed + extra / 3.6), DRILL.cylinder, 90e5
+            drill, LEVEL, met(np.zeros((1, 63)), 900.0, speed=FIRM.speed + extra / 3.6), DRILL.cylinder, 90e5
         )
         for extra in (0, 1)
     )

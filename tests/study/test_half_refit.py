@@ -17,6 +17,9 @@ from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import lift_of_copies, lift_pressure
 from downforce.study.ground.pass_report import stroke_use
 from downforce.study.ground.pass_sample import pass_sample
+from downforce.study.oil.figures import oil_figures, oil_of_move
+from downforce.study.oil.oil_pass import pass_with_oil
+from downforce.study.oil_supply import oil_state
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.load_shares import load_shares
 from downforce.study.openers.row_sample import sample_loads
@@ -214,3 +217,30 @@ def test_workbook_03_shows_the_drill_as_it_is_refitted():
     assert "The gauge moves 42 of the 63 rows: left wing keeps its springs." in text
     done = run_pass(bench.drill, bench.field, None, 60e5, stations=10)
     assert stroke_use(done).allowed_up <= D12.cylinder.travel_stops(D12.opener)[1]
+
+
+def test_oil_goes_to_the_rows_with_cylinders_only():
+    drill = half(D12, KeptSprings(ranks=(2,)))
+    oil = ~drill.row_on_springs
+    travel = 0.03 * np.sin(np.arange(60)[:, None] / 6.0 + drill.row_y)
+    state, whole = (oil_state(each, travel, 0.1, 2.5, 60e5, 293.15) for each in (drill, D12))
+    assert not state.flow[:, ~oil].any()
+    assert state.flow[:, oil] == pytest.approx(whole.flow[:, oil])
+    assert drill.cylinder_count == oil.sum() == 32
+    figures, all_of = oil_figures(drill), oil_figures(D12)
+    assert figures.cylinders / all_of.cylinders == pytest.approx(32 / 63)
+    assert figures.drops / all_of.drops == pytest.approx(32 / 63)
+    assert oil_of_move(drill, 0.0, 0.05) / oil_of_move(D12, 0.0, 0.05) == pytest.approx(32 / 63)
+
+
+def test_short_oil_takes_none_from_rows_on_springs():
+    """Too small a pump: what the rows with cylinders lack comes to them, and nothing from the others."""
+    drill = half(D12, KeptSprings(ranks=(2,)))
+    supply = replace(drill.hydraulics.supply, flow=drill.hydraulics.supply.flow / 12)
+    drill = replace(drill, hydraulics=replace(drill.hydraulics, supply=supply))
+    field = example_field("firm")
+    met = pass_with_oil(drill, field, 60e5, stations=120, spacing=0.2)
+    assert met.oil.behind.any()
+    assert np.abs(met.oil.flow[:, drill.row_on_springs]).max() < 1e-12
+    springs = run_pass(drill, field, None, met.oil.gauge_pressure, stations=120, spacing=0.2)
+    assert np.array_equal(met.loads.gauge_wheel_load, springs.gauge_wheel_load)

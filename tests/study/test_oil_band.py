@@ -6,13 +6,14 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.shipped import example_field
 from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.band import WIDE_BORE, oil_band
 from downforce.study.oil.circuit import drill_with_hoses
 from downforce.study.oil.oil_pass import pass_with_oil
+from first_round import with_first_circuit
 
-DRILLS = {key: example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}
+DRILLS = {key: with_first_circuit(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}
 FIELDS = {key: example_field(key) for key in ("moist_soft", "firm", "dry_hard_tracks")}
 D12, SOFT, FIRM = DRILLS["air_drill_12m"], FIELDS["moist_soft"], FIELDS["firm"]
 COLD, MILD, WARM = 273.15, 293.15, 323.15

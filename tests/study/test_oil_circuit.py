@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.shipped import example_field
 from downforce.physics.oil import fitting_turbulent_coefficient
 from downforce.study.oil.circuit import (
     DIVISIONS,
@@ -15,10 +15,11 @@ from downforce.study.oil.circuit import (
     oil_circuits,
     row_groups,
 )
+from first_round import with_first_circuit
 
-D12 = example_drill("air_drill_12m")
-T2 = example_drill("double_disc_9m")
-BOX = example_drill("box_drill_15ft")
+D12 = with_first_circuit("air_drill_12m")
+T2 = with_first_circuit("double_disc_9m")
+BOX = with_first_circuit("box_drill_15ft")
 TRACKS = example_field("dry_hard_tracks")
 
 

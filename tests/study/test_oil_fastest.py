@@ -5,14 +5,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.shipped import example_field
 from downforce.physics.oil import density_at, viscosity_at
 from downforce.study.oil.cases import crossing_case
 from downforce.study.oil.fastest import HEADER_LENGTH, fastest_oil, reached_stations
 from downforce.study.oil.limits import bearable
 from downforce.study.oil.terrace import terrace_crossing
+from first_round import with_first_circuit
 
-D12, FIRM = example_drill("air_drill_12m"), example_field("firm")
+D12, FIRM = with_first_circuit("air_drill_12m"), example_field("firm")
 BORNE = bearable(D12, FIRM)
 
 
@@ -53,7 +54,7 @@ def test_beyond_the_doubtful_numbers_friction_is_known_again():
 
 
 def test_the_ground_makes_the_velocity_and_the_oil_the_reynolds_number():
-    drill = example_drill("double_disc_9m")
+    drill = with_first_circuit("double_disc_9m")
     borne = bearable(drill, FIRM)
     mild, warm = (
         fastest_oil(drill, state_at(30, kelvin, drill), kelvin, borne) for kelvin in (303.15, 323.15)

@@ -12,7 +12,7 @@ from scipy.integrate import solve_ivp
 import first_round
 from downforce.machine import read_drill
 from downforce.machine.hydraulics import Accumulator, TractorHose
-from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.shipped import example_field
 from downforce.study.field_pass import press
 from downforce.study.ground.crossing import cross_field
 from downforce.study.oil import short_oil
@@ -21,10 +21,11 @@ from downforce.study.oil.demand import rod_flow
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.study.oil.short_oil import giving_rows
 from downforce.study.oil_supply import oil_state
+from first_round import with_first_circuit
 
 LITRES_A_MINUTE = 1e-3 / 60
 ATMOSPHERE = 101325.0
-D12, BOX, T2 = (example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m"))
+D12, BOX, T2 = (with_first_circuit(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m"))
 FIRM = example_field("firm")
 COOL = 283.15
 SETTING = 60e5

@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.shipped import example_field
 from downforce.physics.gas import STANDARD_ATMOSPHERE
-from downforce.physics.oil import VELOCITY_LIMITS, power_lost
+from downforce.physics.oil import power_lost
 from downforce.study.oil.circuit import drill_with_hoses
 from downforce.study.oil.demand import rod_flow
 from downforce.study.oil.figures import (
@@ -21,7 +21,6 @@ from downforce.study.oil.figures import (
     warming_to_relief,
 )
 from downforce.study.oil.limits import bearable
-from downforce.study.oil.parts import hose_rating, parts_list
 from downforce.study.oil.sizing import (
     DROOP,
     DROP_BORES,
@@ -38,10 +37,11 @@ from downforce.study.oil.sizing import (
 )
 from downforce.study.oil.terrace import terrace_crossing
 from downforce.study.oil_supply import oil_state
+from first_round import with_first_circuit
 
-D12 = example_drill("air_drill_12m")
-T2 = example_drill("double_disc_9m")
-BOX = example_drill("box_drill_15ft")
+D12 = with_first_circuit("air_drill_12m")
+T2 = with_first_circuit("double_disc_9m")
+BOX = with_first_circuit("box_drill_15ft")
 FIRM = example_field("firm")
 KELVIN = 273.15
 
@@ -315,170 +315,3 @@ def test_accumulator_of_the_trades_example():
 def _by_hand(litres, precharge, low, high):
     p0, p1, p2 = (bar * 1e5 + STANDARD_ATMOSPHERE for bar in (precharge, low, high))
     return litres / ((p0 / p1) ** (1 / 1.4) - (p0 / p2) ** (1 / 1.4))
-
-
-# --- parts --------------------------------------------------------------------------------
-
-
-def listed(drill, asked):
-    return parts_list(drill, asked, circuit_to_order(trials(drill, asked)), bearable(drill, FIRM))
-
-
-def named(parts, start):
-    return next(part for part in parts if part.name.startswith(start))
-
-
-def figure(part, words):
-    return next(figure.value for figure in part.figures if figure.words.startswith(words))
-
-
-def test_every_part_the_oil_meets_is_on_the_list_with_a_reason():
-    parts = listed(D12, duty(D12, 0))
-    names = " ".join(part.name for part in parts)
-    for word in ("filter", "check", "reducing and relieving", "relief", "gauge", "dump", "header", "drop",
-                 "cylinder", "bleed", "accumulator", "return"):  # fmt: skip
-        assert word in names
-    assert all(part.reason.endswith(".") for part in parts)
-    assert named(parts, "drop hose").count == named(parts, "single-acting").count == 63
-
-
-def test_ratings_are_the_tractors_most_and_not_the_setting():
-    parts = listed(D12, duty(D12, 0))
-    for start in ("inlet hose", "check", "header", "drop", "filter", "manual dump"):
-        assert figure(named(parts, start), "rating, at least") == D12.hydraulics.supply.max_pressure
-
-
-def test_the_usual_relief_is_15_per_cent_over_the_highest_setting():
-    """10 to 20 % above (common practice, no source): 138 bar over 120."""
-    assert figure(named(listed(D12, duty(D12, 20)), "relief"), "usual setting") == pytest.approx(138e5)
-
-
-def test_the_relief_valve_passes_the_supply_or_what_one_valve_is_pushed_if_that_is_more():
-    asked = duty(D12, 0)
-    pushed = float(-rod_flow(D12, asked.travel, asked.station_spacing / asked.speed).sum(axis=1).min())
-    assert pushed > D12.hydraulics.supply.flow
-    assert figure(named(listed(D12, asked), "relief"), "flow") == pytest.approx(pushed, rel=1e-9)
-    slow = replace(asked, speed=0.3)
-    assert figure(named(listed(D12, slow), "relief"), "flow") == D12.hydraulics.supply.flow
-
-
-def test_the_return_hose_is_sized_for_what_comes_back():
-    """92.05 L/min run at 2.0 m/s in 31.5 mm, and at 5.4 in the 19 mm that fit the tractor's own flow."""
-    part = named(listed(D12, duty(D12, 0)), "return hose")
-    pushed = figure(part, "flow")
-    assert pushed * 6e4 == pytest.approx(92.05, abs=0.01)
-    velocity = pushed / (np.pi / 4 * np.array([figure(part, "bore"), 0.019]) ** 2)
-    assert velocity == pytest.approx([1.97, 5.41], abs=0.01)
-    assert velocity[0] < VELOCITY_LIMITS["return"][1] < velocity[1]
-
-
-def test_the_list_orders_the_circuit_that_was_judged_good():
-    asked = duty(D12, 0)
-    tried, parts = trials(D12, asked), listed(D12, asked)
-    good = circuit_to_order(tried)
-    assert good.enough and not tried.judged().enough
-    valve = named(parts, "pressure reducing")
-    assert valve.count == named(parts, "relief").count == named(parts, "gauge").count == good.valves
-    assert figure(valve, "rated flow") == good.rated_flow > D12.hydraulics.valve.rated_flow
-    assert (figure(valve, "gives"), figure(valve, "takes back")) == (good.given, good.taken)
-    assert figure(named(parts, "header"), "bore") == good.header_bore
-    assert figure(named(parts, "drop hose"), "bore") == good.drop_bore
-    # The circuit of the list, put into the drill file, is enough.
-    again = drill_with_hoses(
-        D12,
-        figure(named(parts, "header"), "bore"),
-        figure(named(parts, "drop hose"), "bore"),
-        valve.count,
-        rated_flow=figure(valve, "rated flow"),
-    )
-    assert trials(again, asked).judged().enough
-    assert "Mind" not in valve.warning and named(listed(again, asked), "pressure reducing").warning == ""
-    two = tried.smallest(2)
-    listed_two = parts_list(D12, asked, two, bearable(D12, FIRM))
-    assert named(listed_two, "pressure reducing").count == named(listed_two, "gauge").count == 2
-    # 13.011 m and 1 m to the one valve, 2 m to two.
-    assert figure(named(parts, "header"), "length") == pytest.approx(14.011, abs=1e-6)
-    assert figure(named(listed_two, "header"), "length") == pytest.approx(15.011, abs=1e-6)
-
-
-def changed(part, **changes):
-    parts = D12.hydraulics
-    return replace(D12, hydraulics=replace(parts, **{part: replace(getattr(parts, part), **changes)}))
-
-
-@pytest.mark.parametrize(
-    ("drill", "start", "warning"),
-    [
-        (changed("valve", kind="reducing"), "pressure reducing", "cannot take oil back"),
-        (D12, "pressure reducing", "less flow than this ground asks"),
-        (changed("valve", relief_pressure=250e5), "relief", "above the weakest part"),
-        (changed("valve", relief_pressure=121e5), "relief", "may do the regulating"),
-        (changed("gauge", full_scale=100e5), "gauge", "ends below the relief"),
-        (changed("supply", return_pressure=12e5), "return", "look for a free return"),
-        (D12, "header", "order four-wire hose"),
-    ],
-)
-def test_what_is_wrong_in_the_drill_file_is_said(drill, start, warning):
-    assert warning in named(listed(drill, duty(drill, 0)), start).warning
-
-
-@pytest.mark.parametrize(
-    ("header", "rated", "warning"),
-    [
-        (0.0125, 150e5, "below what the tractor can press"),
-        (0.019, 330e5, "rated lower than the drill file"),
-        (0.01, 215e5, "runs faster than is usual"),
-    ],
-)
-def test_what_is_wrong_with_a_hose_that_stays_is_said(header, rated, warning):
-    drill = drill_with_hoses(changed("header", rated_pressure=rated), header, rated_flow=150 / 6e4)
-    asked = duty(drill, 50)
-    own = trials(drill, asked).judged()
-    parts = parts_list(drill, asked, own, bearable(drill, FIRM))
-    assert warning in named(parts, "header").warning
-
-
-def test_nothing_is_said_where_nothing_is_wrong():
-    wide = drill_with_hoses(changed("valve", rated_flow=5e-3), header_bore=0.016)
-    asked = duty(wide, 20, angle=30)
-    assert trials(wide, asked).judged().enough
-    assert all(part.warning == "" for part in listed(wide, asked))
-
-
-def test_hoses_carry_the_velocity_of_their_oil_beside_the_usual_one():
-    """6.1 m/s (Esposito, Fluid Power with Applications); what one hose carries, by hand."""
-    asked = duty(T2, 20, angle=30)
-    header, drop = (named(listed(T2, asked), start) for start in ("header", "drop"))
-    flow = rod_flow(T2, asked.travel, asked.station_spacing / asked.speed)
-    # Beside the one valve the header carries what is left of it, less the row that the valve feeds.
-    left = np.abs(flow[:, :17].sum(axis=1)).max(), np.abs(flow[:, 18:].sum(axis=1)).max()
-    area = np.pi / 4 * figure(header, "bore") ** 2
-    assert figure(header, "oil at its fastest") == pytest.approx(max(left) / area, rel=1e-4)
-    assert figure(drop, "oil at its fastest") == pytest.approx(
-        np.abs(flow).max() / (np.pi / 4 * figure(drop, "bore") ** 2)
-    )
-    assert figure(header, "usual") == figure(drop, "usual") == 6.1
-    assert drop.warning == ""
-
-
-def test_an_accumulator_is_offered_where_the_supply_is_behind():
-    asked = duty(D12, 20)
-    part = named(listed(D12, asked), "accumulator")
-    given = (asked.travel, asked.station_spacing, asked.speed, asked.gauge_pressure, asked.oil_temperature)
-    made = drill_with_hoses(D12, 0.016, 0.008, rated_flow=90 / 6e4)
-    missing = oil_state(made, *given).void.max()
-    assert figure(part, "oil to give") == pytest.approx(missing, rel=1e-6) and missing > 0
-    assert figure(part, "gas volume") == pytest.approx(accumulator_for(missing, 60e5, 0.2), rel=1e-6)
-    assert named(listed(T2, duty(T2, 20, angle=30)), "accumulator").count == 0
-
-
-@pytest.mark.parametrize(
-    ("bore", "bar"), [(0.0063, 400), (0.0125, 275), (0.019, 215), (0.0127, 275), (0.013, 250)]
-)
-def test_two_wire_hose_has_the_rating_of_the_table(bore, bar):
-    """A guard of what was typed: [ISO1436] 2SN and [J517] 100R2 type S; 13 mm is the next hose."""
-    assert hose_rating(bore) == pytest.approx(bar * 1e5)
-
-
-def test_a_bore_without_a_figure_has_no_rating():
-    assert np.isnan(hose_rating(0.004))

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.shipped import example_field
 from downforce.physics.oil import line_loss, viscosity_at
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.try_ground import TERRACE
@@ -18,9 +18,10 @@ from downforce.study.oil.limits import bearable
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.study.oil.terrace import LEAST_ANGLE, terrace_crossing
 from downforce.study.oil_supply import REGIMES, exchanged_flow, oil_state, pressed, section_flows
+from first_round import with_first_circuit
 
-D12 = example_drill("air_drill_12m")
-T2 = example_drill("double_disc_9m")
+D12 = with_first_circuit("air_drill_12m")
+T2 = with_first_circuit("double_disc_9m")
 FIRM = example_field("firm")
 BORNE = bearable(D12, FIRM)
 COLD, WARM = 273.15, 323.15

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.shipped import example_drill, example_field
+from downforce.machine.shipped import example_field
 from downforce.machine.units import unit_system
 from downforce.physics.frame import wheel_loads
 from downforce.study.field_pass import run_pass
@@ -14,9 +14,10 @@ from downforce.study.oil.track_circuit import track_circuit
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.track_pressures import section_ceilings
+from first_round import with_first_circuit
 
 DRY = example_field("dry_hard_tracks")
-D12, T2, BOX = (example_drill(key) for key in ("air_drill_12m", "double_disc_9m", "box_drill_15ft"))
+D12, T2, BOX = (with_first_circuit(key) for key in ("air_drill_12m", "double_disc_9m", "box_drill_15ft"))
 FOUND = {drill.name: track_circuit(drill, DRY, stations=300) for drill in (D12, T2)}
 
 

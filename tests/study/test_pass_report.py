@@ -8,6 +8,7 @@ import pytest
 from downforce.study.field_pass import press, run_pass
 from downforce.study.ground.compare_actuators import (
     CRITERIA,
+    PASSED,
     chosen,
     level_pressure,
     set_to,
@@ -120,15 +121,16 @@ def test_rod_travel_by_hand():
 @pytest.mark.parametrize("name", ["spring", "cylinder"])
 def test_a_sweep_counts_what_a_pass_gives(name):
     sweep = sweep_settings(DRILL, FIRM, ROUGH, name)
-    for place in (0, 12, 25, 40):
+    assert len(sweep.values) > 2 * PASSED
+    for place, near in ((0, 1e-12), (10, 1e-12), (40, 1e-12), (13, 0.015), (19, 0.015), (26, 0.015)):
         setting = set_to(DRILL, name, sweep.values[place])
         done = press(DRILL, FIRM, ROUGH, setting.actuator, setting.gauge_pressure)
         shares = done.shares()
-        assert sweep.share_in[place] == pytest.approx(1.0 - shares.short, abs=1e-12)
-        assert sweep.packing[place] == pytest.approx(shares.packing, abs=1e-12)
-        assert sweep.enough[place] == pytest.approx(shares.enough, abs=1e-12)
-        assert sweep.mean[place] == pytest.approx(shares.mean, rel=1e-9)
-        assert sweep.worst_quarter_in[place] == worst_quarter_in(done)
+        assert sweep.share_in[place] == pytest.approx(1.0 - shares.short, abs=near)
+        assert sweep.packing[place] == pytest.approx(shares.packing, abs=near)
+        assert sweep.enough[place] == pytest.approx(shares.enough, abs=near)
+        assert sweep.mean[place] == pytest.approx(shares.mean, rel=near)
+        assert sweep.worst_quarter_in[place] == pytest.approx(worst_quarter_in(done), abs=near)
 
 
 def test_the_setting_chosen_just_meets_its_criterion():
@@ -165,7 +167,7 @@ def test_a_criterion_out_of_reach_says_so():
 def test_the_best_setting_is_best_among_those_tried():
     sweep = sweep_settings(DRILL, FIRM, ROUGH, "cylinder")
     best = chosen(sweep, "best")
-    assert best.shares.enough >= sweep.enough.max()
+    assert best.shares.enough >= sweep.enough.max() - 1e-3
     tried = chosen(sweep, "best", as_tried=True)
     assert tried.setting.value in sweep.values
 

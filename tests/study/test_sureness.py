@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from downforce.machine.doubts import Doubt, changed, uncertain_inputs
+from downforce.machine.drill import EACH_SETTING
 from downforce.machine.hydraulics import Gauge
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, unit_system
@@ -171,11 +172,12 @@ def test_an_answer_close_by_keeps_the_slopes_and_comes_near():
 
 
 def test_copies_are_lifted_as_each_alone_and_one_that_cannot_stand_at_once():
-    heavier = replace(AIR, opener=replace(AIR.opener, closing_load=300.0))
-    shifted = replace(AIR, wheels=(replace(AIR.wheels[0], y=-4.8), *AIR.wheels[1:]))
+    stays = replace(AIR, height_taken_at=EACH_SETTING)
+    heavier = replace(stays, opener=replace(AIR.opener, closing_load=300.0))
+    shifted = replace(stays, wheels=(replace(AIR.wheels[0], y=-4.8), *AIR.wheels[1:]))
     soils = [FIRM.opener_soil, HARD.opener_soil, SOFT.opener_soil]
-    pressure, frame_load = lift_of_copies([AIR, heavier, shifted], soils)
-    for row, (drill, soil) in enumerate(zip((AIR, heavier, shifted), soils, strict=True)):
+    pressure, frame_load = lift_of_copies([stays, heavier, shifted], soils)
+    for row, (drill, soil) in enumerate(zip((stays, heavier, shifted), soils, strict=True)):
         alone = lift_pressure(drill, soil)
         assert pressure[row] == pytest.approx(alone.pressure, rel=1e-9)
         assert frame_load[row] == pytest.approx(alone.frame_load, rel=1e-9)

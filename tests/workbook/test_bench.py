@@ -25,7 +25,8 @@ def upload(picker, text, name="mine.toml"):
 def test_one_line_says_what_is_on_the_bench(capsys):
     bench = open_bench("box_drill_15ft", "moist_soft")
     assert capsys.readouterr().out.strip() == bench.line
-    assert bench.line == "Ready. Drill: Teaching box drill, 15 ft. Field: Moist and soft. Units: US."
+    ready = "Ready. Drill: Teaching box drill, 15 ft. Field: Moist and soft. Units: US."
+    assert bench.line == f"{ready} {bench.drill.note}" and "A warning example" in bench.drill.note
 
 
 @pytest.mark.parametrize(

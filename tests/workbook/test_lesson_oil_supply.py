@@ -12,7 +12,15 @@ from downforce.machine.shipped import example_drill, example_field
 from downforce.physics.oil import density_at, viscosity_at
 from downforce.study.cautions import MAKE_DEAD
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.oil.cases import COMPARED, SHARE, SPACING, crossing_case, usual_pressure, way_trials
+from downforce.study.oil.cases import (
+    COMPARED,
+    SHARE,
+    SPACING,
+    crossing_case,
+    usual_pressure,
+    way_case,
+    way_trials,
+)
 from downforce.study.oil.fastest import fastest_oil
 from downforce.study.oil.figures import oil_figures
 from downforce.study.oil.limits import bearable
@@ -29,6 +37,7 @@ from downforce.workbook.oil.drawing_circuit import LOOKS, STEPS
 from downforce.workbook.oil.words import fine_percent
 from downforce.workbook.series import workbook
 from downforce.workbook.style import percent
+from first_round import with_first_circuit
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
@@ -49,8 +58,8 @@ PAGES = (
     lesson.states_table,
 )
 OF_THE_FILE = "as in the drill file"
-ONE_OF_90, TWO_OF_40, TWO_OF_60 = (
-    f"{number} of {litres:.1f} L/min" for number, litres in ((1, 90), (2, 40), (2, 60))
+ONE_OF_40, ONE_OF_90, TWO_OF_60 = (
+    f"{number} of {litres:.1f} L/min" for number, litres in ((1, 40), (1, 90), (2, 60))
 )
 NOTEBOOK = workbook("oil_supply").path
 
@@ -63,6 +72,11 @@ def coarse(monkeypatch):
 
 def bench(drill="air_drill_12m", field="firm", units="metric"):
     return Bench(example_drill(drill), example_field(field), units)
+
+
+def short_bench():
+    """The air drill with the circuit of the first round, whose frame rises on a terrace."""
+    return Bench(with_first_circuit("air_drill_12m"), example_field("firm"), "metric")
 
 
 def outer_corners(panel):
@@ -154,17 +168,22 @@ def test_each_control_of_each_panel_changes_its_sentence(coarse):
 
 def test_words_of_the_crossing_are_those_of_the_study():
     panel = lesson.crossing_panel(bench())
-    panel.set(way=60, speed=6, temperature=20)
+    panel.set(way=90, speed=9, temperature=20)
     drill, field = example_drill("air_drill_12m"), example_field("firm")
-    crossing = terrace_crossing(drill, field, np.radians(60), SPACING)
-    case = crossing_case(drill, field, 293.15, crossing, 6 / 3.6)
+    crossing = terrace_crossing(drill, field, np.radians(90), SPACING)
+    case = crossing_case(drill, field, 293.15, crossing, 9 / 3.6)
     assert f"{percent(case.kept)} of the rows' way" in panel.sentence
     assert f"up to {case.state.asked.max() * 6e4:.1f} L/min" in panel.sentence
-    for place, borne in ((45, False), (35, True)):
+    borne, seen = bearable(drill, field), set()
+    for place in range(30, 70, 2):
         panel.set(place=place)
-        here = case.state.gauge_pressure[panel.result.index] / 1e5
-        highest = f"{here.max():.0f} bar" if borne else "more than the drill bears"
-        assert f"{here.min():.0f} bar to {highest} where" in panel.sentence
+        here = case.state.gauge_pressure[panel.result.index]
+        gives = borne.first_to_give(here) is not None
+        low, high = (f"{end / 1e5:.0f} bar" for end in (here.min(), here.max()))
+        span = f"{low} to {'more than the drill bears' if gives else high}"
+        assert f"{low if not gives and low == high else span} where" in panel.sentence
+        seen.add(gives)
+    assert seen == {True, False}
 
 
 def test_the_drill_stands_where_the_slider_says():
@@ -211,8 +230,8 @@ def test_starved_rows_are_drawn_apart_and_high_ones_as_off_the_scale():
     ],
 )
 def test_panels_say_what_gives_way_first_only_where_it_does(build, cold, warm):
-    """Cold oil lifts a wing of the 12 m drill at 80 bar; the double-disc drill bears its crossing."""
-    lifting, calm = build(bench()), build(bench("double_disc_9m"))
+    """Cold oil in thin hoses lifts a wing of the 12 m drill at 80 bar; the double-disc drill bears it."""
+    lifting, calm = build(short_bench()), build(bench("double_disc_9m"))
     lifting.set(**cold)
     calm.set(**warm)
     assert lifting.sentence.endswith("pushed up hardest the frame would rise first, at 80 bar.")
@@ -220,7 +239,7 @@ def test_panels_say_what_gives_way_first_only_where_it_does(build, cold, warm):
 
 
 def test_the_trace_is_dotted_where_the_section_would_rise():
-    panel = lesson.oil_panel(bench())
+    panel = lesson.oil_panel(short_bench())
     drawing, drill = panel._canvas._drawing, bench().drill
     lift = lift_pressure(drill, bench().field.opener_soil).pressure[0]
     for place, case in enumerate(panel.result.cases):
@@ -231,7 +250,7 @@ def test_the_trace_is_dotted_where_the_section_would_rise():
 
 
 def test_bars_of_the_hoses_end_where_the_drill_bears_no_more():
-    panel = lesson.hoses_panel(bench())
+    panel = lesson.hoses_panel(short_bench())
     thin, thick = (np.array(bars.get_segments())[:, 1, 1] for bars in panel._canvas._drawing._bars)
     assert np.all(thick <= thin) and np.any(thick < thin - 50) and thin.max() > 140 > thick.max()
     panel.set(header="25 mm (1 in)", drop="16 mm (5/8 in)", valves=TWO_OF_60, temperature=70)
@@ -249,6 +268,7 @@ def test_words_of_the_hoses_are_those_of_the_study():
     assert f"{100 * hoses.kept:.1f} % of the openers' places" in panel.sentence
     panel.reset()
     assert panel.result.hoses == panel.result.own
+    panel = lesson.hoses_panel(short_bench())
     assert (
         "not enough for 99 %: a valve passes more than it is rated for and header and drops lose too much"
         in panel.sentence
@@ -336,7 +356,7 @@ def test_the_circuit_is_made_dead_in_the_order_of_the_cautions(place):
 def test_the_table_of_drills_holds_three_drills_at_three_temperatures():
     plain = lesson.drills_table(bench()).plain
     for drill in DRILLS:
-        assert plain.count(example_drill(drill).name) == 1 + len(COMPARED)
+        assert plain.count(f"\n{example_drill(drill).name};") == 1 + len(COMPARED)
     metric, us = (lesson.drills_table(bench(units=units)).plain for units in ("metric", "US"))
     assert "(bar)" in metric and "(psi)" in us and "\n" in us
 
@@ -355,7 +375,8 @@ def test_the_table_of_drills_prints_no_pressure_and_no_load_that_the_drill_canno
             assert most == f"under {newtons:.0f}"
         else:
             assert float(highest) < drill.hydraulics.valve.relief_pressure / 1e5
-            assert float(most) < newtons
+            # Rows that stand high have a shorter lever than at working height; the pressure is what is borne.
+            assert float(most) < 1.05 * newtons
         shown.add("lifts" in highest)
     assert shown == {True, False}
 
@@ -373,8 +394,9 @@ def test_the_table_of_drills_is_the_study_way_by_way():
         assert row[7] == f"{case.exchanged.max() * 6e4:.1f}"
         assert row[9] == f"{case.state.recovery_time(SHARE):.1f} s"
         assert float(row[10].partition(" / ")[0]) == pytest.approx(case.down_force.min(), abs=0.5)
-    assert rows[0][7] == "0.0" and rows[3][7] == "39.2"  # from section to section only at an angle
-    assert lines[-1].endswith("Once no row moves any more, the last is back after 0.0 s.")
+    # From section to section at an angle; straight over only what a supply that is behind spreads unevenly.
+    assert float(rows[0][7]) < 1.5 and rows[3][7] == "39.2"
+    assert "Once no row moves any more, the last is back after 0.0 s." in lines[-1]
 
 
 def row_of(page, words):
@@ -383,14 +405,15 @@ def row_of(page, words):
 
 
 def test_velocities_stand_beside_the_usual_ones_and_only_as_far_as_they_are_reached():
-    figures, double = lesson.figures_table(bench()), lesson.figures_table(bench("double_disc_9m"))
+    figures, box = lesson.figures_table(bench()), lesson.figures_table(bench("box_drill_15ft"))
     usual = "usual in steady flow 2.0 m/s to 6.1 m/s"
     assert (
         row_of(figures, "Fastest oil in the header")
-        == f"at least 2.1 m/s straight over, at least 9.8 m/s at 45 degrees; {usual}"
+        == f"at least 5.6 m/s straight over, 2.8 m/s at 45 degrees; {usual}"
     )
-    assert row_of(figures, "Fastest oil in the drops").startswith("at least 0.6 m/s straight over")
-    assert ", at least" not in row_of(double, "Fastest oil in the header")
+    assert row_of(figures, "Fastest oil in the drops").startswith("at least 2.0 m/s straight over, 2.1 m/s")
+    # The warning example is told no more than it bears, at an angle neither.
+    assert ", at least" in row_of(box, "Fastest oil in the header")
     assert "At least: where the ground asks for more, the frame lifts" in figures.plain
     assert "20 ft/s" in row_of(lesson.figures_table(bench(units="US")), "Fastest oil in the header")
 
@@ -405,9 +428,9 @@ def test_friction_that_is_not_known_is_told_with_its_band_where_a_header_runs_th
     state = crossing_case(drill, bench().field, 323.15, crossing).state
     borne = bearable(drill, bench().field)
     flow = state.header_flow[~np.any(borne.beyond(panel.result.pressures[0]), axis=1)]
-    reynolds = 4 * flow / (np.pi * 0.0125 * viscosity)
+    reynolds = 4 * flow / (np.pi * 0.025 * viscosity)
     share = np.mean((reynolds > 2000) & (reynolds < 4000))
-    assert header.uncertain == pytest.approx(share) and share > 0.05
+    assert header.uncertain == pytest.approx(share) and share > 0.02
     band = f"where 10.0 m lose {header.low / 1e5:.0f} bar to {header.high / 1e5:.0f} bar"
     told = f"{percent(share)} of the crossing at Reynolds 2000 to 4000, {band}"
     assert f"The header's friction is not known for {told}." in warm
@@ -423,8 +446,8 @@ def test_friction_that_is_not_known_is_told_with_its_band_where_a_header_runs_th
 
 def test_folding_and_raising_have_oil_and_time_or_a_sentence_that_says_what_is_missing():
     air, box, double = (lesson.figures_table(bench(key)) for key in DRILLS)
-    assert row_of(air, "To fold, the fold cylinders'") == "17.1 L, 26 s with the supply's flow"
-    assert row_of(air, "To raise, the lift cylinders'") == "10.2 L, 15 s with the supply's flow"
+    assert row_of(air, "To fold, the fold cylinders'") == "17.1 L, 13 s with the supply's flow"
+    assert row_of(air, "To raise, the lift cylinders'") == "10.2 L, 8 s with the supply's flow"
     assert row_of(box, "To fold, the fold cylinders'") == "none: the frame is in one piece"
     assert (
         row_of(double, "To raise, the lift cylinders'") == "not known: the drill file names no lift cylinders"
@@ -464,20 +487,26 @@ def test_the_table_of_valves_has_three_sizes_for_three_drills_at_three_temperatu
 
 
 def test_the_parts_list_orders_what_was_judged_good_and_says_so():
-    desk = bench()
+    desk, box = bench(), bench("box_drill_15ft", units="metric")
+    own, good = (circuit_to_order(way_trials(one.drill, one.field, COMPARED[0])) for one in (desk, box))
+    assert own.enough and good.enough
     plain = lesson.parts_table(desk).plain
-    good = circuit_to_order(way_trials(desk.drill, desk.field, COMPARED[0]))
-    assert good.enough
+    assert (
+        "Ordered is the circuit that was judged good: 1 valve of 120.0 L/min, header 25.0 mm, drops 10.0 "
+        f"mm, which keeps {fine_percent(own.kept)} within ±20 %" in plain
+    )
+    assert "It is the drill file's own." in plain and "The tractor limits" not in plain
+    plain = lesson.parts_table(box).plain
     assert (
         f"Ordered is the circuit that was judged good: 1 valve of {good.rated_flow * 6e4:.1f} L/min, header "
         f"{1e3 * good.header_bore:.1f} mm, drops {1e3 * good.drop_bore:.1f} mm, which keeps "
         f"{fine_percent(good.kept)} within ±20 %" in plain
     )
-    assert "As the drill file has it, 73.5 % is kept: a valve passes more than it is rated for and" in plain
-    assert "The tractor limits as well: 71.2 L/min are asked of its 40.0 L/min at 9.0 km/h." in plain
-    assert "It is the drill file's own." in lesson.parts_table(bench("double_disc_9m"), 323.15).plain
+    kept = fine_percent(way_trials(box.drill, box.field, COMPARED[0]).judged().kept)
+    assert f"As the drill file has it, {kept} is kept: a valve passes more than it is rated for and" in plain
+    assert "The tractor limits as well: 60.1 L/min are asked of its 22.7 L/min at 9.0 km/h." in plain
     # The crossing panel offers the same circuit.
-    panel = lesson.crossing_panel(desk)
+    panel = lesson.crossing_panel(box)
     panel.set(hoses="as the parts list orders")
     state = panel.result.state
     assert (state.header_bore, state.drop_bore) == (good.header_bore, good.drop_bore)
@@ -490,8 +519,8 @@ def test_the_answer_on_a_second_circuit_holds():
     for name, one in (("one circuit, recommended", found.usual), ("two circuits", found.two)):
         light = percent(one.shares_in_tracks.short)
         assert row_of(shown, name).split("; ")[-1] == f"{light} / {percent(one.shares_in_tracks.packing)}"
-    assert "20 % of the 12 m drill's rows in tracks are short instead of 78 %" in words
-    assert [percent(one.shares_in_tracks.short) for one in (found.two, found.usual)] == ["20 %", "78 %"]
+    assert "32 % of the 12 m drill's rows in tracks are short instead of 74 %" in words
+    assert [percent(one.shares_in_tracks.short) for one in (found.two, found.usual)] == ["32 %", "74 %"]
     # The wings end the setting, so that one circuit has nothing to turn up; the centre holds more.
     assert "weight in hand: the wings of the 12 m drill have none, its centre has" in words
     assert "turned up;" not in shown.plain and "its setting is at the ceiling" in shown.plain
@@ -507,7 +536,7 @@ def test_the_answer_on_a_second_circuit_holds():
 
 def test_parts_carry_no_brand_and_say_what_does_not_fit():
     plain = lesson.parts_table(bench("box_drill_15ft", units="US")).plain
-    assert "Mind: The drill file's return has more back-pressure" in plain
+    assert "Mind: The tractor's return has more back-pressure" in plain
     assert "none" in plain and "psi" in plain and "bar;" not in plain
 
 
@@ -541,29 +570,47 @@ def test_answers_about_the_circuit_hold():
 def test_answers_about_the_crossing_hold():
     words, panel = words_of_the_notebook(), lesson.crossing_panel(bench())
     straight = said(panel, way=90)
-    assert "154.8 L/min and the tractor gives 40.0 L/min" in words
-    assert "154.8 L/min and the tractor gives 40.0 L/min" in straight
-    assert "the most asked is 81 %" in words and "81 % of its flow" in said(panel, way=30)
-    assert "35 % of the rows' way is kept, as with warm oil in the thin hoses" in words
-    assert "35 % of the rows' way" in said(panel, way=90, hoses="3/4 in header, 1/2 in drops")
-    assert "35 % of the rows' way" in said(panel, way=90, temperature=50)
-    slow = said(panel, way=90, speed=2)
-    assert "2 km/h: 86 % of its flow" in words and "86 % of its flow" in slow and "starved" not in slow
-    assert "starved" in said(panel, way=90, speed=2.5)
-    angled = said(panel, speed=5)
-    assert "5 km/h: 99 %, and 94 % of the way is kept" in words
-    assert "99 % of its flow" in angled and "94 % of the rows' way" in angled
-    assert "starved" in said(panel, speed=5.5)
+    assert "154.8 L/min and the tractor gives 80.0 L/min" in words
+    assert "154.8 L/min and the tractor gives 80.0 L/min" in straight
+    assert "at 45 degrees the most asked is 89 %, at 30 degrees 41 %" in words
+    for way, share in ((45, "89 %"), (30, "41 %")):
+        angled = said(panel, way=way)
+        assert f"{share} of its flow" in angled and "rise" not in angled
+    assert "58 % of the rows' way is kept instead of 55 %" in words and "55 % of the rows' way" in straight
+    assert "58 % of the rows' way" in said(panel, way=90, temperature=50)
+    assert "up to 4.5 km/h: 97 % of its flow" in words
+    assert "97 % of its flow" in said(panel, way=90, speed=4.5)
+    assert "the tractor gives" in said(panel, way=90, speed=5)
+    assert "At 45 degrees up to 10 km/h: 99 %" in words and "99 % of its flow" in said(panel, speed=10)
+    assert "the tractor gives" in said(panel, speed=10.5)
+
+
+def test_the_example_keeps_its_pressure_on_an_ordinary_morning_and_the_warning_example_does_not():
+    """0 to 20 degrees, over the terrace at 45 degrees at working speed, the tractor's flow in it."""
+    words, field = words_of_the_notebook(), example_field("firm")
+    kept = {}
+    for key, celsius in product(DRILLS, (0, 10, 20)):
+        drill = example_drill(key)
+        case, trials = way_case(drill, field, 273.15 + celsius), way_trials(drill, field, 273.15 + celsius)
+        kept[key] = case.kept > 0.98 and not case.missing and trials.judged().enough
+        assert kept[key] == (bearable(drill, field).first_to_give(case.state.gauge_pressure) is None)
+        assert kept[key] == (key != "box_drill_15ft")
+        assert ("warning example" in drill.note) == (not kept[key]) and "Invented" in drill.note
+        assert ("careful shop" in drill.note) == kept[key]
+    assert "The box drill is the warning." in words
+    for page in (lesson.drills_table(bench()), lesson.valves_table(bench())):
+        assert all(example_drill(key).note in page.plain for key in DRILLS)
 
 
 def test_the_answer_on_a_frame_that_rises_though_no_row_is_starved_holds():
     words, panel = words_of_the_notebook(), lesson.crossing_panel(bench())
-    assert "Wide hoses **and** oil of 50 °C keep it down, or 3 km/h with warm oil" in words
-    wide = {"hoses": "3/4 in header, 1/2 in drops"}
-    for values in ({"speed": 5}, {"speed": 5} | wide, {"speed": 5, "temperature": 50}):
-        assert "the frame would rise first" in said(panel, **values) and "starved" not in panel.sentence
-    for values in ({"speed": 5, "temperature": 50} | wide, {"speed": 3, "temperature": 50}):
-        assert "rise" not in said(panel, **values)
+    assert "58 % of the way is kept; oil of 50 °C makes it 95 %, and the wing still goes first" in words
+    thin = {"hoses": "3/8 in header, 1/4 in drops"}
+    for values, kept in ((thin, "58 %"), (thin | {"temperature": 50}, "95 %")):
+        sentence = said(panel, **values)
+        assert f"{kept} of the rows' way" in sentence and "89 % of its flow" in sentence
+        assert "the frame would rise first" in sentence and "starved" not in sentence
+    assert "rise" not in said(panel)
 
 
 def test_answers_about_cold_and_warm_hold():
@@ -571,62 +618,66 @@ def test_answers_about_cold_and_warm_hold():
     oil = example_drill("air_drill_12m").hydraulics.oil
     cold, warm = (float(viscosity_at(t, oil.viscosity_40, oil.viscosity_100)) for t in (273.15, 323.15))
     assert "19 times as thick" in words and round(cold / warm) == 19
-    angled = said(panel, way=30)
-    assert "Up to 3.7 s with oil of 0 °C, 0.6 s with oil of 50 °C" in words
-    assert re.search(r"up to 3\.7 s.*up to 0\.6 s", angled)
-    assert "3.7 s are 9 m of row" in words and round(3.7 * 9 / 3.6) == 9
-    said(panel, way=45)
+    angled = said(panel)
+    assert "Up to 0.5 s with oil of 0 °C, about a metre of row; with oil of 50 °C never" in words
+    assert re.search(r"up to 0\.5 s.*up to 0\.0 s", angled) and round(0.5 * 9 / 3.6) == 1
+    said(panel, way=90)
     assert min(panel.result.pressures[0].min(), panel.result.pressures[1].min()) == 0
-    frozen = said(panel, way=30, cold=-10)
-    assert "see 0 bar to" in frozen
-    cold_case = panel.result.cases[0]
-    assert cold_case.missing == 0 and cold_case.lowest == 0
+    assert min(case.missing for case in panel.result.cases) > 0
+    assert "falls to 17 bar although the tractor has oil enough" in words
+    assert "see 17 bar to" in said(panel, cold=-20)
+    assert panel.result.cases[0].missing == 0 and panel.result.cases[0].lowest < 20e5
 
 
 def test_answers_about_hoses_hold():
     words, panel = words_of_the_notebook(), lesson.hoses_panel(bench())
-    wide_header, wide_drop = {"header": "19 mm (3/4 in)"}, {"drop": "12.5 mm (1/2 in)"}
+    thin_header, thin_drop = {"header": "12.5 mm (1/2 in)"}, {"drop": "6.3 mm (1/4 in)"}
 
     def kept(**values):
         said(panel, **values)
         return fine_percent(panel.result.hoses.kept)
 
-    assert "89.5 % kept, against 77.5 %. Both together: 96.4 %" in words
-    both = wide_header | wide_drop
-    assert [kept(**v) for v in (wide_header, wide_drop, both)] == ["89.5 %", "77.5 %", "96.4 %"]
-    assert "Two: 87.3 % instead of 73.5 %, for each has half the way. The large one brings 74.9 %" in words
-    assert [kept(valves=v) for v in (TWO_OF_40, OF_THE_FILE, ONE_OF_90)] == ["87.3 %", "73.5 %", "74.9 %"]
+    assert "75.5 % kept, against 93.9 %. Both together: 71.7 %" in words
+    thin = thin_header | thin_drop
+    assert [kept(**v) for v in (thin_header, thin_drop, thin)] == ["75.5 %", "93.9 %", "71.7 %"]
+    assert "Two: 83.9 % instead of 71.4 %, for each has half the way" in words
+    assert [kept(valves=v, **thin) for v in (TWO_OF_60, ONE_OF_90)] == ["83.9 %", "71.4 %"]
     assert panel.result.hoses.limits == ("line",)
-    assert "The large one: 99.2 % instead of 98.0 %" in words
-    assert [kept(valves=v, temperature=50) for v in (ONE_OF_90, OF_THE_FILE)] == ["99.2 %", "98.0 %"]
-    assert "valve" in panel.result.hoses.limits
+    assert "99.1 % and 96.9 %. Warm oil runs easily" in words
+    assert [kept(valves=v, temperature=50, **thin) for v in (OF_THE_FILE, ONE_OF_40)] == ["99.1 %", "96.9 %"]
+    assert panel.result.hoses.limits == ("valve",)
 
 
 def test_what_is_said_of_the_valve_and_of_the_habit_holds():
     words, drill, field = words_of_the_notebook(), example_drill("air_drill_12m"), example_field("firm")
     trials = {celsius: way_trials(drill, field, 273.15 + celsius) for celsius in (0, 20, 50)}
     good = {celsius: one.smallest(1) for celsius, one in trials.items()}
-    assert "rising rows push 92.1 L/min back. One valve of 90 L/min serves it at 0, 20 and 50 °C" in words
+    assert "Rising rows push 92.1 L/min back. One valve of 90 L/min serves it at 0, 20 and 50 °C" in words
     assert {round(one.taken * 6e4, 1) for one in good.values()} == {92.1}
     assert all(one.enough and one.rated_flow == 90 / 6e4 for one in good.values())
     assert "with a header of 25, 16 and 12.5 mm" in words
     assert [1e3 * one.header_bore for one in good.values()] == pytest.approx([25, 16, 12.5])
-    assert "71.2 L/min are asked of its 40.0 L/min" in words and round(good[0].given * 6e4, 1) == 71.2
+    assert "gives 80.0 L/min where 71.2 L/min are drawn" in words and round(good[0].given * 6e4, 1) == 71.2
+    assert "its file has the next size, 120 L/min" in words and drill.hydraulics.valve.rated_flow == 120 / 6e4
+    box = example_drill("box_drill_15ft")
+    boxed = {celsius: way_trials(box, field, 273.15 + celsius) for celsius in (0, 50)}
+    assert "60.1 L/min are drawn of 22.7 L/min, and its valve is no larger" in words
+    assert round(boxed[0].judged().given * 6e4, 1) == 60.1
+    assert (
+        box.hydraulics.valve.rated_flow == box.hydraulics.supply.flow == pytest.approx(22.7 / 6e4, rel=2e-3)
+    )
     gains = {celsius: habit_gain(one) for celsius, one in trials.items()}
-    assert "with a valve of 90 L/min 74.9 % kept becomes 98.7 %" in words
-    assert [fine_percent(gains[0][place].kept) for place in (1, 3)] == ["74.9 %", "98.7 %"]
-    assert "At 20 °C it is enough, and at 50 °C not needed: its own hoses keep 99.2 %" in words
-    assert gains[20][3].enough and not gains[20][1].enough and not gains[0][3].enough
-    assert gains[50][1].enough and fine_percent(gains[50][1].kept) == "99.2 %"
-    assert "at 0 °C, where 89.7 % becomes 99.1 %; at 50 °C its own hoses keep 99.9 %" in words
-    double = example_drill("double_disc_9m")
-    cold, warm = (habit_gain(way_trials(double, field, kelvin)) for kelvin in (273.15, 323.15))
-    assert [fine_percent(cold[place].kept) for place in (0, 3)] == ["89.7 %", "99.1 %"]
-    assert fine_percent(warm[0].kept) == "99.9 %"
+    assert "its own hoses keep 99.0 %, the habit 96.8 %. At 20 °C the habit is enough" in words
+    assert [fine_percent(gains[0][place].kept) for place in (1, 3)] == ["99.0 %", "96.8 %"]
+    assert gains[20][3].enough and not gains[0][3].enough
+    assert "82.7 % becomes 97.4 % at 0 °C, and 98.6 % becomes 100.0 % at 50 °C" in words
+    cold, warm = (habit_gain(one) for one in boxed.values())
+    assert [fine_percent(cold[place].kept) for place in (1, 3)] == ["82.7 %", "97.4 %"]
+    assert [fine_percent(warm[place].kept) for place in (1, 3)] == ["98.6 %", "100.0 %"]
     assert "and for low settings: hoses lose the same bar" in words
     duty = trials[0].duty
     lower = Trials(drill, replace(duty, gauge_pressure=0.5 * duty.gauge_pressure), bearable(drill, field))
-    assert lower.judged().kept < trials[0].judged().kept - 0.1
+    assert lower.judged().kept < trials[0].judged().kept - 0.05
 
 
 def test_answers_about_the_valve_hold():
@@ -644,12 +695,12 @@ def test_the_sum_by_hand_is_the_librarys():
     words, lines = words_of_the_notebook(), lesson.by_hand(bench())
     assert "380 cm³, or 0.38 L" in words and "0.38 L" in lines
     assert "in 2 s 11.4 L/min" in words and "11.4 L/min" in lines
-    assert "577 cSt" in lines and "16 bar" in lines
+    assert "577 cSt" in lines and "1 bar" in lines
     oil = example_drill("air_drill_12m").hydraulics.oil
     assert "density 879 kg/m³" in words and round(float(density_at(273.15, oil.density))) == 879
-    assert "1 610 000 Pa" in words
-    by_hand = 128 * 879 * 0.000577 * 10 * 0.00019 / (3.14 * 0.0125**4)
-    assert by_hand == pytest.approx(1.61e6, abs=5e3)
+    assert "101 000 Pa, or 1 bar. In half-inch header, 16 times that: 16 bar" in words
+    by_hand = 128 * 879 * 0.000577 * 10 * 0.00019 / (3.14 * 0.025**4)
+    assert by_hand == pytest.approx(1.01e5, abs=5e2) and round(16 * by_hand / 1e5) == 16
 
 
 def test_the_exercises_hold():

@@ -5,9 +5,8 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.oil.cases import COMPARED, way_trials
-from downforce.study.oil.limits import bearable
-from downforce.study.oil.parts import parts_list
-from downforce.study.oil.sizing import circuit_to_order, habit_gain
+from downforce.study.oil.sizing import habit_gain
+from downforce.study.parts import parts_list
 from downforce.workbook.bench import Bench
 from downforce.workbook.oil import hoses, lesson
 
@@ -28,22 +27,23 @@ def trials(desk, kelvin):
 
 def test_oil_time_and_heat_by_hand():
     """38.1 mm x 150 mm x 63 = 10.8 L. Header 62 x 190.5 mm and two loops of 0.6 m and 1 m to the valve of
-    12.5 mm, drops 63 x 1.6 m of 6.3 mm: 4.9 L. 15.6 L at 40 L/min 23 s, 45 % of 35 L. To the lower stop
-    180 mm / 6 of rod: 2.2 L, 43.6 L/min over 3 s with the linkage's own lengths. 68 + 20 bar across a leak
-    of 1 L/min 0.15 kW. 19.0 N/bar x 5 bar. 72 bar at 10 bar a kelvin."""
+    25 mm, drops 63 x 1.6 m of 10 mm: 6.9 + 7.9 L. 25.6 L at 80 L/min 19 s, 73 % of 35 L. To the lower stop
+    180 mm / 6 of rod: 2.2 L, 43.6 L/min over 3 s with the linkage's own lengths; in with the tractor's 80,
+    out with the valve's 120 L/min. 58 + 20 bar across a leak of 1 L/min 0.13 kW. 19.0 N/bar x 5 bar. 82 bar
+    at 10 bar a kelvin."""
     rows = {row[0]: "; ".join(row[1:]) for row in cells(lesson.figures_table(bench()))}
     assert rows["Oil in all cylinders, whole stroke"] == "10.8 L"
-    assert rows["Oil in header and drops"] == "4.9 L"
+    assert rows["Oil in header and drops"] == "14.8 L"
     first = rows["To fill everything the first time"]
-    assert first.startswith("15.6 L, 23 s") and "45 % of what the tractor may lend" in first
-    for move in ("raise", "lower"):
+    assert first.startswith("25.6 L, 19 s") and "73 % of what the tractor may lend" in first
+    for move, time in (("raise", "1.6 s"), ("lower", "1.1 s")):
         words = rows[f"To {move}, the openers' own oil"]
-        assert words.startswith("2.2 L") and "3.3 s at the rated flow" in words
+        assert words.startswith("2.2 L") and f"{time} at the rated flow" in words
         assert words.endswith("in 3 s it asks for 43.6 L/min")
     assert rows["Heat while nothing moves"].startswith("0.1 kW")
-    assert rows["Heat while nothing moves"].endswith("1.0 L/min across 88 bar")
+    assert rows["Heat while nothing moves"].endswith("1.0 L/min across 78 bar")
     assert rows["Lowest down force at the disc"] == "95 N from 5 bar in the return"
-    assert rows["Sun on shut-in oil"] == "7 K warmer takes it from 68 bar to the relief valve's 140 bar"
+    assert rows["Sun on shut-in oil"] == "8 K warmer takes it from 58 bar to the relief valve's 140 bar"
 
 
 @UNITS
@@ -72,12 +72,34 @@ def test_habit_and_hoses_hold_the_numbers_of_their_studies(units):
 @pytest.mark.parametrize("drill", ["air_drill_12m", "box_drill_15ft"])
 def test_parts_hold_the_sizes_of_their_study(units, drill):
     desk = bench(units, drill)
-    tried = trials(desk, 273.15)
-    parts = parts_list(desk.drill, tried.duty, circuit_to_order(tried), bearable(desk.drill, desk.field))
-    for part, row in zip(parts, cells(lesson.parts_table(desk)), strict=False):
+    listed = parts_list(desk.drill, desk.field, units=units)
+    rows = cells(lesson.parts_table(desk))
+    assert len(rows) == len(listed) + 1
+    for part, row in zip(listed, rows, strict=False):
         sizes = [f"{figure.words} {desk.units.show(figure.kind, figure.value)}" for figure in part.figures]
-        assert row[:2] == [part.name, str(part.count or "none")]
-        assert row[2 : 2 + max(len(sizes), 1)] == (sizes or ["none"])
+        size = part.size.split("; ") if part.size else ["–"]
+        assert row[:2] == [part.what, str(part.count or "none")]
+        assert row[2 : 2 + len(size)] == size
+        rest = row[3 + len(size) :]
+        assert rest[: max(len(sizes), 1)] == (sizes or ["–"])
+        assert part.why in "; ".join(rest[max(len(sizes), 1) :])
+
+
+@UNITS
+def test_the_list_goes_to_a_spreadsheet_and_onto_paper(units, tmp_path):
+    desk = bench(units)
+    said = lesson.write_parts(desk, folder=tmp_path)
+    assert said.startswith("Your list is my_parts.csv (for a spreadsheet) and my_parts.pdf (A4, ")
+    written = (tmp_path / "my_parts.csv").read_text(encoding="utf-8-sig").splitlines()
+    assert written[0].startswith("what,count,size,length") and written[0].endswith('own sheet"')
+    assert lesson.write_parts(desk, folder=tmp_path) == said  # the same list is the same file
+    (tmp_path / "my_parts.pdf").write_bytes(b"precious")
+    assert "my_parts_2.pdf" in lesson.write_parts(desk, folder=tmp_path)
+    assert (tmp_path / "my_parts.pdf").read_bytes() == b"precious"
+    with pytest.raises(ValueError, match="There is no folder"):
+        lesson.write_parts(desk, folder=tmp_path / "none")
+    with pytest.raises(ValueError, match="paper must be one of A4, Letter"):
+        lesson.write_parts(desk, folder=tmp_path, paper="A5")
 
 
 @UNITS

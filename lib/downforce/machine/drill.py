@@ -9,7 +9,7 @@ import numpy as np
 from downforce.machine.actuators import Cylinder, SpringSet
 from downforce.machine.frame_parts import FrameCylinders, Hinge, Hitch, Load, Section, Wheel
 from downforce.machine.hydraulics import Hydraulics
-from downforce.machine.quantity import Number, Pin, Place, Quantity
+from downforce.machine.quantity import Number, Pin, Place, Quantity, QuantityOr
 from downforce.machine.reading.doubt_text import Doubt
 from downforce.physics.checks import GRAVITY
 from downforce.physics.linkage import ParallelLinkage, TrailingArm
@@ -36,6 +36,10 @@ USUAL_WHEEL_STIFFNESS = 120e3
 USUAL_WHEEL_DAMPING = 0.2
 """Damping of an opener on its gauge wheel where nobody measured it: a guess [-]."""
 
+
+SPRINGS_AS_SET, EACH_SETTING = "springs as set", "each setting"
+"""What may stand for a pressure at which the working height was taken [-]: pressed by the springs as the file
+has them, or levelled again after every change of pressure or springs."""
 
 USUAL_COULTER_DRAFT = 0.5
 """Draft of a coulter over that of the opener behind it where nobody said it: a guess, no source."""
@@ -292,6 +296,9 @@ class Drill:
         What folds and lifts the frame, for the oil that it takes.
     springs_kept : KeptSprings [-]
         Rows that keep their springs; none where every row gets a cylinder.
+    height_taken_at : float or str [Pa]
+        Gauge pressure at which the frame stands at its working height; or `SPRINGS_AS_SET`, which is how pins
+        and heights of a drill on springs are measured, in the ground; or `EACH_SETTING`.
     doubts : tuple of Doubt [-]
         How sure its values are, where the file says so.
     """
@@ -315,6 +322,9 @@ class Drill:
     seed_mass: Annotated[float, Quantity("mass", 10.0, 50e3)] | None = None
     seed_volume: Annotated[float, Quantity("seed volume", 0.02, 60.0)] | None = None
     springs_kept: KeptSprings = field(default_factory=KeptSprings)
+    height_taken_at: Annotated[
+        float | str, QuantityOr("pressure", 0.0, 400e5, (SPRINGS_AS_SET, EACH_SETTING))
+    ] = SPRINGS_AS_SET
     note: str = ""
     doubts: tuple[Doubt, ...] = field(default=(), metadata={"in_file": False})
 
@@ -353,6 +363,11 @@ class Drill:
         """Which rows keep their springs, so that the gauge does not move them, shape (rows,) of bool [-]."""
         kept = [self.section_index(name) for name in self.springs_kept.sections]
         return np.isin(self.row_section, kept) | np.isin(self.row_rank + 1, self.springs_kept.ranks)
+
+    @cached_property
+    def cylinder_count(self):
+        """Number of openers that a cylinder presses [-]."""
+        return self.row_count - int(self.row_on_springs.sum())
 
     @property
     def half_refitted(self):

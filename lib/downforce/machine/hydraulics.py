@@ -214,6 +214,31 @@ class Guards:
 
 
 @dataclass(frozen=True)
+class HoseRuns:
+    """Where hoses run on the drill, for their lengths; every value is a guess until somebody measures it.
+
+    Attributes
+    ----------
+    port_on : str [-]
+        Which part the cylinder's port moves with: "opener", the cautious guess, or "frame".
+    tolerance : float [m]
+        Hose more than the drawing asks, for what the machine differs from it: 20 to 100 mm is usual.
+    hinge_clamp : float [m]
+        Of each hose clamp from the hinge beside it: 200 to 500 mm is usual.
+    hinge_clamp_height : float [m]
+        Of these clamps over the hinge's pin, negative below it: -150 to 100 mm is usual.
+    fold_angle : float [rad]
+        By which a wing folds up: 90 to 180 degrees are usual.
+    """
+
+    port_on: Literal["opener", "frame"] = "opener"
+    tolerance: Annotated[float, Quantity("length", 0.0, 0.5)] = 0.05
+    hinge_clamp: Annotated[float, Quantity("length", 0.05, 2.0)] = 0.3
+    hinge_clamp_height: Annotated[float, Quantity("length", -1.0, 1.0)] = -0.05
+    fold_angle: Annotated[float, Quantity("angle", 0.0, 3.5)] = 1.6
+
+
+@dataclass(frozen=True)
 class Hydraulics:
     """Everything between the tractor and the cylinders.
 
@@ -242,6 +267,8 @@ class Hydraulics:
         memory): fill one under pressure and measure what it takes.
     guards : Guards [-]
         Check, dump and section valves; check and dump valve if the file says nothing.
+    runs : HoseRuns [-]
+        Where hoses run; guessed if the file says nothing.
     """
 
     oil: Oil
@@ -255,3 +282,4 @@ class Hydraulics:
     accumulator: Accumulator | None = None
     hose_modulus: Annotated[float, Quantity("pressure", 1e7, 1e10)] = 0.5e9
     guards: Guards = Guards()
+    runs: HoseRuns = HoseRuns()

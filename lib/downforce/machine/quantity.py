@@ -48,6 +48,33 @@ class Quantity:
 
 
 @dataclass(frozen=True)
+class QuantityOr(Quantity):
+    """A quoted number with a unit as Quantity reads it, or one of a few words in its place.
+
+    Attributes
+    ----------
+    kind : str [-]
+        As Quantity.
+    low, high : float [SI unit of the kind]
+        Limits, both allowed.
+    words : tuple of str [-]
+        What may stand there instead of a number.
+    """
+
+    words: tuple[str, ...] = ()
+
+    def read(self, value):
+        """SI number from what stands in the file, or the word itself; parameters as of Quantity."""
+        if value in self.words:
+            return value
+        listed = " or ".join(f'"{word}"' for word in self.words)
+        try:
+            return super().read(value)
+        except ValueError as refusal:
+            raise ValueError(f"{refusal} Or write {listed}.") from None
+
+
+@dataclass(frozen=True)
 class Number:
     """A bare number without unit, kept within limits.
 

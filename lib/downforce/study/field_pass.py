@@ -1,6 +1,6 @@
 """The pass: every opener of a drill over a field, its loads, depth and regime at every station."""
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
@@ -9,6 +9,7 @@ import numpy as np
 from downforce.physics.balance import REGIMES, balance_opener
 from downforce.physics.checks import not_negative
 from downforce.physics.soil.reaction import draft_ratio_at_speed
+from downforce.study.frame.tyre_give import working_rise
 from downforce.study.ground.crossing import BLOCK_OPENERS, Crossing, cross_field, soil_at_depth
 from downforce.study.ground.field_ground import PLACES
 from downforce.study.ground.motion import Statics, ride_crossing, ride_margins
@@ -252,8 +253,9 @@ def run_pass(
 
     Notes
     -----
-    Left out: give of tyres and frame, motion of the frame, damping by the soil itself, swing of the oil
-    pressure unless it is given.
+    The frame stands where its tyres hold it under these openers in the field's mean soil, the hopper empty
+    (`working_rise`), all the way. Left out: give of the frame, its motion, damping by the soil itself, swing
+    of the oil pressure unless it is given.
     """
     own = own_actuators(drill, gauge_pressure) if actuator is None else ((None, actuator, gauge_pressure),)
     for rows, part, pressure in own:
@@ -291,10 +293,18 @@ def press(drill, field, crossing, actuator, gauge_pressure=None, motion=True):
     ValueError
         If a cylinder has no pressure.
     """
+    pressure = _over_stations(gauge_pressure, *crossing.ground_travel.shape)
+    crossing = crossing.under(working_rise(drill, field.opener_soil, actuator, pressure))
     if actuator is None:
         return _each_by_its_own(drill, field, crossing, gauge_pressure, motion)
+    made = _pressed(drill, field, crossing, actuator, pressure, motion)
+    told = {"drill": drill, "field": field, "actuator": actuator, "gauge_pressure": gauge_pressure}
+    return FieldPass(**made, **told, crossing=crossing)
+
+
+def _pressed(drill, field, crossing, actuator, pressure, motion):
+    """Loads by name of the openers of a crossing that one actuator presses, under a frame that stays."""
     stations, rows = crossing.ground_travel.shape
-    pressure = _over_stations(gauge_pressure, stations, rows)
     table = OpenerTable(drill.opener, actuator)
     margins = ride_margins(drill.opener, crossing) if motion else (0, 0)
     size = max(4 * sum(margins), (RIDE_OPENERS if motion else BLOCK_OPENERS) // rows)
@@ -307,18 +317,17 @@ def press(drill, field, crossing, actuator, gauge_pressure=None, motion=True):
         made = made or {name: _room(stations, array) for name, array in loads.items()}
         for name, room in made.items():
             room[start:end] = loads[name][start - first : end - first]
-    told = {"drill": drill, "field": field, "actuator": actuator, "gauge_pressure": gauge_pressure}
-    return FieldPass(**made, **told, crossing=crossing)
+    return made
 
 
 def _each_by_its_own(drill, field, crossing, gauge_pressure, motion):
     """A pass on which each row is pressed by what the drill's file gives it."""
     found = {}
     for rows, actuator, pressure in own_actuators(drill, gauge_pressure):
-        part = press(drill, field, crossing.of_rows(rows), actuator, pressure, motion)
-        for each in fields(PassLoads):
-            values = getattr(part, each.name)
-            room = found.setdefault(each.name, np.empty(crossing.ground_travel.shape, values.dtype))
+        there = crossing.of_rows(rows)
+        pressure = _over_stations(pressure, *there.ground_travel.shape)
+        for name, values in _pressed(drill, field, there, actuator, pressure, motion).items():
+            room = found.setdefault(name, np.empty(crossing.ground_travel.shape, values.dtype))
             room[:, rows] = values
     told = {"drill": drill, "field": field, "actuator": None, "gauge_pressure": gauge_pressure}
     return FieldPass(**found, **told, crossing=crossing)

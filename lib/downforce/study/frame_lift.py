@@ -22,9 +22,11 @@ from downforce.study.frame.loads import (
     standing_load,
     wheel_names,
 )
+from downforce.study.frame.tyre_give import mean_rise
 from downforce.study.kept import kept
 from downforce.study.opener_loads import down_force_wanted
 
+_JUST = 1e-3  # of the load at lift, by which the frame is looked at before
 _FAR = 1000.0  # beyond the last break, far enough to tell a slope [N]
 _ROUNDS = 2  # each leaves a twentieth of the error
 NEVER = "does not lift"
@@ -56,6 +58,11 @@ class LiftLimits:
         The support that goes first; "lifted by its neighbour" where a section goes with another one.
     sections : tuple of str [-]
         Names of the sections, left to right.
+    rise : array (...) [m]
+        How far the frame, in the mean of its rows, stands over its working height when the first section
+        lifts.
+    taken_load : array (...) [N]
+        What an opener, in the mean of the rows, took from the frame when the working height was taken.
     moves : str [-]
         Which rows the gauge moves, in a sentence; empty where it moves them all.
     """
@@ -66,6 +73,8 @@ class LiftLimits:
     at_depth: np.ndarray
     support: np.ndarray
     sections: tuple
+    rise: np.ndarray | float = 0.0
+    taken_load: np.ndarray | float = 0.0
     moves: str = ""
 
     @property
@@ -128,11 +137,12 @@ def lift_pressure(
 
     Notes
     -----
-    All openers are set to the same pressure and stand at their working height, those in tracks lower by the
-    tracks' depth. Soil and gauge-wheel load act at the disc, closing wheel and weight at their own places,
-    draft below the hitch. The hitch is a support too: it is at its limit when the drill pulls the drawbar up
-    by what its file allows. Rows that keep their springs press with them from the start; the rest is told of
-    the rows that the gauge moves. Left out: bumps, other than by the reserve; give of the frame.
+    All openers are set to the same pressure and stand where the tyres hold the frame at the first lift, in
+    the mean of the rows, those in tracks lower by the tracks' depth. Soil and gauge-wheel load act at the
+    disc, closing wheel and weight at their own places, draft below the hitch. The hitch is a support too: it
+    is at its limit when the drill pulls the drawbar up by what its file allows. Rows that keep their springs
+    press with them from the start; the rest is told of the rows that the gauge moves. Left out: bumps, other
+    than by the reserve; give of the frame.
     """
     folded = 0.0 if fold_moment is None else finite("fold_moment", fold_moment)
     reaction, fill, folded = np.broadcast_arrays(
@@ -143,12 +153,21 @@ def lift_pressure(
     standing = standing_load(drill, fill, side_slope, grade, fold_moment=fold)
     if drill.half_refitted and np.any(wheel_loads(model, standing).regime >= 2):
         raise ValueError(CANNOT_STAND)
-    standing, ground = pressed_frame(drill, soil, standing)
     reserve = not_negative("wheel_reserve", wheel_reserve)
     growth, refuse = _growth(drill, soil, reaction), not drill.half_refitted
-    found = _first_limits(drill, model, standing, ground, growth, reserve=reserve, refuse=refuse)
+    rise = np.zeros(reaction.shape)
+    # Kept springs lose as the frame rises, so that it lifts later: a second round finds it to a hundredth.
+    for _ in range(2 if drill.half_refitted else 1):
+        borne, ground = pressed_frame(drill, soil, standing, rise[..., None])
+        found = _first_limits(drill, model, borne, ground, growth, reserve=reserve, refuse=refuse)
+        first = (1.0 - _JUST) * found.disc_load.min(axis=-1, keepdims=True)
+        disc, draft = growth.up_to(growth.scale.shape[-1] - 1, np.repeat(first, drill.row_count, axis=-1))
+        loads = joined(borne, ground(disc, drill.opener.closing_load, draft))
+        rise, taken_load = mean_rise(drill, soil, standing, loads)
     return LiftLimits(
-        pressure=_pressure_for(drill, soil, reaction[..., None], found.disc_load),
+        pressure=_pressure_for(drill, soil, reaction[..., None], found.disc_load, -rise[..., None]),
+        rise=rise,
+        taken_load=taken_load,
         frame_load=_frame_load(drill, soil, reaction[..., None], found.disc_load),
         gauge_wheel_load=found.gauge,
         at_depth=found.reached,
@@ -158,11 +177,11 @@ def lift_pressure(
     )
 
 
-def lift_of_copies(drills, soils, hopper_fill=0.0):
+def lift_of_copies(drills, soils, hopper_fill=0.0, rise=0.0):
     """Lift pressure and frame load (copies, sections) of drills that differ a little, each in its own soil.
 
     As `lift_pressure`, but copies whose hinges and wheels stand alike are followed together, and a copy that
-    cannot stand lifts at once.
+    cannot stand lifts at once. The frame of all stands by `rise` [m] over its working height.
     """
     groups = {}
     for place, drill in enumerate(drills):
@@ -175,7 +194,7 @@ def lift_of_copies(drills, soils, hopper_fill=0.0):
     for places in groups.values():
         own, asked = [drills[place] for place in places], [soils[place] for place in places]
         pairs = zip(own, asked, strict=True)
-        pressed = [pressed_frame(*pair, standing_load(pair[0], hopper_fill)) for pair in pairs]
+        pressed = [pressed_frame(*pair, standing_load(pair[0], hopper_fill), rise) for pair in pairs]
         standing = side_by_side([standing for standing, _ in pressed])
         closing = np.array([drill.opener.closing_load for drill in own])[:, None]
         # Most copies differ in their frames only.
@@ -203,7 +222,7 @@ def lift_of_copies(drills, soils, hopper_fill=0.0):
         found = _first_limits(own[0], frame_model(own[0]), standing, ground, growth, closing, refuse=False)
         for row, place in enumerate(places):
             drill, load = own[row], found.disc_load[row]
-            pressure[place] = _pressure_for(drill, asked[row], growth.reaction[row], load)
+            pressure[place] = _pressure_for(drill, asked[row], growth.reaction[row], load, -rise)
             frame_load[place] = _frame_load(drill, asked[row], growth.reaction[row], load)
     return pressure, frame_load
 
@@ -412,12 +431,22 @@ def pressure_with_headroom(drill, soil, lift, headroom):
 def sections_with_headroom(drill, soil, lift, headroom):
     """The same of each section by itself, shape (..., sections) [Pa]."""
     reaction = np.asarray(soil.target_reaction, dtype=float)[..., None]
-    disc_load = disc_load_for(drill, soil, load_with_headroom(lift.frame_load, headroom), reaction)
-    return np.minimum(_pressure_for(drill, soil, reaction, disc_load), lift.pressure)
+    frame_load = load_with_headroom(lift.frame_load, headroom)
+    disc_load = disc_load_for(drill, soil, frame_load, reaction)
+    travel = -_rise_at(lift, frame_load)
+    return np.minimum(_pressure_for(drill, soil, reaction, disc_load, travel), lift.pressure)
 
 
-def _pressure_for(drill, soil, reaction, disc_load):
-    return np.maximum(_reading(drill, soil, reaction, disc_load), 0.0)
+def _rise_at(lift, frame_load):
+    """How far the frame stands over its working height (..., sections) [m]: a straight line to the lift."""
+    taken, rise = (np.asarray(values, dtype=float)[..., None] for values in (lift.taken_load, lift.rise))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        part = (frame_load - taken) / (lift.frame_load.min(axis=-1, keepdims=True) - taken)
+    return rise * np.where(np.isfinite(part), part, 0.0)
+
+
+def _pressure_for(drill, soil, reaction, disc_load, ground_travel=0.0):
+    return np.maximum(_reading(drill, soil, reaction, disc_load, ground_travel), 0.0)
 
 
 def _reading(drill, soil, reaction, disc_load, ground_travel=0.0):
@@ -426,7 +455,7 @@ def _reading(drill, soil, reaction, disc_load, ground_travel=0.0):
     reached = disc_load >= reaction
     share = np.clip(np.where(reached, 1.0, disc_load / np.where(reaction > 0, reaction, 1.0)), 0.0, 1.0)
     depth = soil.target_depth * depth_share(share, soil.exponent)
-    ground = np.full_like(depth, ground_travel)
+    ground = np.broadcast_to(np.asarray(ground_travel, dtype=float), depth.shape)
     travel = np.minimum(ground + soil.target_depth - depth, cylinder.travel_stops(opener)[1])
     gauge, carried = np.maximum(disc_load - reaction, 0.0), np.where(reached, reaction, disc_load)
     never, gauge = np.isinf(gauge), np.where(np.isinf(gauge), 0.0, gauge)

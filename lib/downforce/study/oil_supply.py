@@ -250,7 +250,8 @@ def oil_state(
     cylinder at no pressure is starved; a void opens in it and the opener's weight still presses. What is
     taken back has to overcome the return hose and the tractor's own return. A relief valve beside the
     reducing valve opens at its setting, also for a plain reducing valve that cannot take back; it does
-    nothing for what the hoses lose further out.
+    nothing for what the hoses lose further out. Rows that keep their springs have no cylinder: no oil flows
+    there, and their pressure is the header's beside them.
     Left out: hoses and oil that give while there is enough (an accumulator counts everywhere), the oil's
     inertia, seal friction, a frame that lifts: `study.oil.limits` says which pressures are not reached.
     """
@@ -262,6 +263,7 @@ def oil_state(
         )
     step = float(positive("station_spacing", station_spacing) / positive("speed", speed))
     circuits = oil_circuits(drill, gauge_pressure, divide, field, relieving, oil_temperature)
+    travel = np.where(drill.row_on_springs, 0.0, travel)
     ground_flow = rod_flow(drill, travel, step)
     flow = ground_flow.copy()
     fluid = drill.hydraulics.oil.at(oil_temperature)

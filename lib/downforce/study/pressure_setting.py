@@ -12,6 +12,7 @@ import numpy as np
 from downforce.machine.units import unit_system
 from downforce.study.cylinders.force_needs import Limit, pressure_limits
 from downforce.study.frame.half_refit import gauge_moves
+from downforce.study.frame.tyre_give import working_rise
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_with_headroom
 from downforce.study.ground.pass_sample import SAMPLE_COUNT, pass_sample
 from downforce.study.kept import kept
@@ -20,7 +21,7 @@ from downforce.study.openers.row_sample import assumed_sample, sample_loads
 from downforce.study.setting.intervals import Intervals, LiftChance
 from downforce.study.setting.reasons import Reason, inside, setting_reasons
 from downforce.study.setting.row_needs import pressure_for_load
-from downforce.study.setting.sureness import Case, lift_slopes, the_rule
+from downforce.study.setting.sureness import Case, lift_slopes, mean_frame_load, the_rule
 from downforce.study.setting.verdict import straw_words
 
 RIDES = 5
@@ -275,14 +276,17 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
         key=lambda one: one.gauge_pressure,
     )
     exists = limit.gauge_pressure >= limits.lowest
-    ruled = float(the_rule(limits.lowest, limit.gauge_pressure, *case.rule_pressures))
-    if case.sample.run_in is not None:
-        # How openers bounce depends a little on what presses them, and that on how they bounce.
-        for _ in range(RIDES):
-            case, before = case.ridden(ruled), ruled
-            ruled = float(the_rule(limits.lowest, limit.gauge_pressure, *case.rule_pressures))
-            if abs(ruled - before) < SETTLED:
-                break
+    # The first ride is the same whatever the openers of the sample were ridden at before.
+    first_guess = pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load)
+    ruled = float(the_rule(limits.lowest, limit.gauge_pressure, *(first_guess,) * 4))
+    ruled = ruled if like is None else like.pressed
+    # How high the frame stands and how openers bounce depends on what presses them, and that a little
+    # on both.
+    for _ in range(RIDES):
+        case, before = case.ridden(ruled), ruled
+        ruled = float(the_rule(limits.lowest, limit.gauge_pressure, *case.rule_pressures))
+        if abs(ruled - before) < SETTLED:
+            break
     sample = case.sample
     needed, best, for_share, packing_at = case.rule_pressures
     setting = ruled if exists else float("nan")
@@ -344,8 +348,10 @@ def frame_headroom(drill, field, gauge_pressure, hopper_fill=0.0):
     float [-]
         1 - used / available; zero or less when the section lifts.
     """
-    case = Case(drill, field, None, hopper_fill)
-    return _headroom(case.frame_load(gauge_pressure), lift_pressure(drill, field.opener_soil, hopper_fill))
+    soil = field.opener_soil
+    rise = working_rise(drill, soil, None, gauge_pressure).mean()
+    used = mean_frame_load(drill, soil, gauge_pressure, -float(rise))
+    return _headroom(used, lift_pressure(drill, soil, hopper_fill))
 
 
 def gauge_error(drill):

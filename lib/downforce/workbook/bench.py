@@ -69,11 +69,11 @@ class Bench:
 
     @property
     def line(self):
-        """One line that says what is on the bench, what does not fit and what is unusual [-]."""
+        """One line: what is on the bench, the note of the drill file, what does not fit or is unusual [-]."""
         ready = f"Ready. Drill: {self.drill.name}. Field: {self.field.name}. Units: {self.units.name}."
         problems = (f"But {problem}" for problem in check_pair(self.drill, self.field))
         strange = unusual_line(self.drill, self.field, self.units, most=None)
-        return " ".join(filter(None, [ready, *problems, strange]))
+        return " ".join(filter(None, [ready, self.drill.note, *problems, strange]))
 
     @property
     def dialled(self):

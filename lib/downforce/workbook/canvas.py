@@ -11,6 +11,8 @@ from __future__ import annotations
 import struct
 import threading
 import zlib
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from functools import lru_cache
 from io import BytesIO
 from math import ceil, floor
@@ -124,6 +126,34 @@ def _measured(s: str, prop: Any, ismath: Any) -> tuple[float, float, float]:
     return RendererAgg(1, 1, DOTS_PER_INCH).get_text_width_height_descent(s, prop, ismath)
 
 
+@contextmanager
+def _ticks_found_once(figure: Figure) -> Iterator[None]:
+    """While only places on the page change, an axis finds its ticks once a place and not ten times.
+
+    Layout and drawing ask each axis for its ticks for its own label, for the title, for every axis beside it.
+    """
+    axes = [axis for each in figure.axes for axis in (each.xaxis, each.yaxis)]
+    for axis in axes:
+        axis._update_ticks = _found_once(axis, axis._update_ticks)
+    try:
+        yield
+    finally:
+        for axis in axes:
+            del axis._update_ticks
+
+
+def _found_once(axis: Any, find: Callable[[], Any]) -> Callable[[], Any]:
+    last: list[Any] = [None, None]
+
+    def ticks() -> Any:
+        place = (*axis.axes.bbox.bounds, *axis.get_view_interval())
+        if place != last[0]:
+            last[:] = place, find()
+        return last[1]
+
+    return ticks
+
+
 class _Words:
     """Draws words for a renderer and keeps them as pixels for its next picture.
 
@@ -227,6 +257,10 @@ class Canvas:
                 artist.draw(renderer)
 
     def _draw_background(self) -> None:
+        with _ticks_found_once(self._figure):
+            self._draw_fixed()
+
+    def _draw_fixed(self) -> None:
         # The layout is found once, with the moving artists in place, so that nothing shifts later.
         if self._background is None:
             for artist in self._moving:

@@ -120,6 +120,8 @@ class Panel:
         self._title = title
         self._sentence = self._alt = ""
         self._result: Any = None
+        self._told: list[Callable[[dict[str, Any]], None]] = []
+        self._put_back: list[Callable[[], None]] = []
         self._build()
         self._refresh()
 
@@ -206,6 +208,19 @@ class Panel:
             self.controls[name].check(value)
         self._hold_and_set(values)
 
+    def on_values(self, tell: Callable[[dict[str, Any]], None], put_back: Callable[[], None]) -> None:
+        """Have somebody told whenever the picture has followed new values, and when all are put back.
+
+        Parameters
+        ----------
+        tell : callable [-]
+            Takes the values, by control name.
+        put_back : callable [-]
+            Called after Reset.
+        """
+        self._told.append(tell)
+        self._put_back.append(put_back)
+
     def renew(self) -> None:
         """Make the picture anew, of a drawing whose subject has changed, and compute."""
         with self._lock:
@@ -215,6 +230,8 @@ class Panel:
     def reset(self) -> None:
         """Put every control back to its start value."""
         self._hold_and_set({name: control.value for name, control in self.controls.items()})
+        for put_back in self._put_back:
+            put_back()
 
     def corners(self) -> Iterator[dict[str, Any]]:
         """Every combination of slider ends, options and tick-box states.
@@ -302,6 +319,9 @@ class Panel:
             self._result, self._sentence, self._alt = result, sentence, alt
             self._picture.value = self._picture_html(data_uri(self._canvas.png()), alt, "ready")
             self._words.value = self._words_html(sentence, "ready")
+            values = self.values
+        for tell in self._told:
+            tell(values)
 
     def _show_problem(self, problem: Exception) -> None:
         if isinstance(problem, ValueError):

@@ -2,6 +2,7 @@
 
 from downforce.study.ground.same_push import same_push
 from downforce.study.oil.band import SPACING, STATIONS
+from downforce.study.setting.reasons import limit_text
 from downforce.workbook.style import percent
 from downforce.workbook.table import table_page
 
@@ -22,7 +23,7 @@ def same_push_table(bench, *oil_temperatures):
         ["cylinders, pressure held", setting, "0 %", *_load_cells(units, first.held)],
     ]
     for band in found.oil:
-        ends = (units.show("pressure", end) for end in (band.low, band.high))
+        ends = (band.reached(end, units.show("pressure", end)) for end in (band.low, band.high))
         name = f"cylinders, oil at {units.show('temperature', band.oil_temperature)}"
         rows.append([name, " to ".join(ends), percent(band.starved), *_load_cells(units, band.with_oil)])
     asked, supply = (units.show("flow", flow) for flow in (first.asked_flow, first.supply_flow))
@@ -31,8 +32,8 @@ def same_push_table(bench, *oil_temperatures):
         f"{stretch(units).capitalize()} of the field's own ground at {units.show('speed', field.speed)}. "
         f"Short: under {units.show('force', aim.least_load)}; packing: above "
         f"{units.show('force', aim.heavy_load)}. One place in twenty is below the lower pressure, one above "
-        f"the higher. The ground asks for up to {asked}; the tractor gives {supply}. A frame that is lifted "
-        "is left out."
+        f"the higher. The ground asks for up to {asked}; the tractor gives {supply}."
+        f"{_beyond(units, found.oil)}"
     )
     header = [
         "what presses",
@@ -49,6 +50,16 @@ def same_push_table(bench, *oil_temperatures):
         rows,
         note,
     )
+
+
+def _beyond(units, bands):
+    """What the drill does not bear; the loads are reckoned with the frame held down."""
+    worst = max(bands, key=lambda band: band.beyond)
+    said = worst.beyond_words(lambda limit: limit_text(units, limit))
+    if not said:
+        return ""
+    oil = units.show("temperature", worst.oil_temperature)
+    return f" With oil at {oil} {said}; the loads there are left in."
 
 
 def stretch(units):

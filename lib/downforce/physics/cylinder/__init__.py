@@ -18,6 +18,7 @@ from downforce.physics.cylinder.force import (
     force_band,
     pressure_area,
 )
+from downforce.physics.cylinder.pin import fillet_stress, pin_stresses
 from downforce.physics.cylinder.tube import (
     THIN_WALL_LARGEST_SHARE,
     bore_growth,
@@ -49,10 +50,12 @@ __all__ = [
     "eccentric_deflection",
     "eccentric_stress",
     "euler_load",
+    "fillet_stress",
     "force_band",
     "force_on_lever",
     "lame_stresses",
     "oil_volume",
+    "pin_stresses",
     "pressure_area",
     "second_moment_round",
     "side_force",

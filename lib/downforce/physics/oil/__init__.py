@@ -24,6 +24,13 @@ from downforce.physics.oil.friction import (
     reynolds_number,
 )
 from downforce.physics.oil.give import GivingRows, Inlet, MarchedHeader, MarchState, Store
+from downforce.physics.oil.hose_run import (
+    SHORTENS,
+    STRAIGHT_DIAMETERS,
+    clamp_distance,
+    hose_length_wanted,
+    loop_radius,
+)
 from downforce.physics.oil.ladder import HeaderLadder, Hose, LadderSolution, header_ladder, solve_ladder
 from downforce.physics.oil.loss import line_loss, line_loss_band
 from downforce.physics.oil.march import march_step
@@ -44,6 +51,8 @@ from downforce.physics.oil.valve import FilledHose, Valve, outlet_pressure, valv
 
 __all__ = [
     "NOMINAL_BORES",
+    "SHORTENS",
+    "STRAIGHT_DIAMETERS",
     "UNCERTAIN_REYNOLDS",
     "VELOCITY_LIMITS",
     "Feed",
@@ -63,6 +72,7 @@ __all__ = [
     "Store",
     "Valve",
     "bore_for_velocity",
+    "clamp_distance",
     "compressed_volume",
     "dash_size",
     "density_at",
@@ -73,9 +83,11 @@ __all__ = [
     "friction_band",
     "friction_factor",
     "header_ladder",
+    "hose_length_wanted",
     "line_loss",
     "line_loss_band",
     "line_volume",
+    "loop_radius",
     "march_step",
     "next_nominal_bore",
     "orifice_flow",

@@ -1,12 +1,14 @@
 """The lines of the set-up card that say what the cylinders really get while the drill works."""
 
 from downforce.study.oil.band import oil_band
+from downforce.study.oil.limits import MORE_THAN_BORNE
+from downforce.study.setting.reasons import at_most
 
 LEAST = 1e5
 """Below this no band is worked out: the card says not to sow there [Pa]."""
 
-LABELS = ("At the cylinders", "Short of oil")
-"""How the lines begin: what the cylinders get, and what the tractor cannot give [-]."""
+LABELS = ("At the cylinders", "Short of oil", "Not reached")
+"""How the lines begin: what cylinders get, what the tractor cannot give, what the drill does not bear [-]."""
 
 
 def start_band(drill, field, gauge_pressure):
@@ -42,8 +44,9 @@ def oil_lines(band, units):
     Returns
     -------
     tuple of (str, str) [-]
-        What the cylinders get, in both systems, with the parts of its width; a second line where the tractor
-        cannot give what the ground asks for. None at all without a band.
+        What the cylinders get, in both systems, with the parts of its width; another line where the tractor
+        cannot give what the ground asks for, and one where more is reckoned than the drill bears. None at all
+        without a band.
     """
     if band is None:
         return ()
@@ -54,6 +57,9 @@ def oil_lines(band, units):
             form.format(f"{_number(system, low)} to {system.show('pressure', high)}")
             for form, system in (("{}", units), ("({})", units.other))
         )
+        ends = band.reached(high, ends)
+        if ends == MORE_THAN_BORNE:
+            ends = f"{units.both('pressure', low)} to {ends}"
         step, droop, hoses = (_number(units, p) for p in (band.valve_band, band.droop, band.line_loss))
         lines.append(
             (
@@ -70,6 +76,8 @@ def oil_lines(band, units):
                 f"on {_percent(band.starved)} of the way: asked {asked}, given {given}",
             )
         )
+    if band.first is not None:
+        lines.append((LABELS[2], band.beyond_words(lambda limit: at_most(units, limit))))
     return tuple(lines)
 
 

@@ -1,8 +1,9 @@
 """Which standard cylinder fits an opener and its soils: every size judged, those that fit put in order."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from downforce.machine.tables import read_table
+from downforce.study.cylinders.dead_length import MOUNTINGS
 from downforce.study.cylinders.force_needs import Need, PressureLimits
 from downforce.study.cylinders.judge import Candidate, Judge
 
@@ -42,7 +43,7 @@ class CylinderChoice:
             key = (candidate.system, candidate.acting_label, candidate.stroke_label)
             if candidate.fits and (key not in best or _bulk(candidate) < _bulk(best[key])):
                 best[key] = candidate
-        return tuple(sorted(best.values(), key=lambda one: (one.score, one.cylinder.stroke)))
+        return tuple(sorted(best.values(), key=lambda one: one.order))
 
     def out(self, part):
         """Sizes of one part that fit in no combination, with the reasons that part alone causes.
@@ -72,7 +73,7 @@ class CylinderChoice:
         return {key: _own(candidate, part) for key, (_, candidate) in nearest.items()}
 
 
-def cylinder_choice(drill, fields, usual=0):
+def cylinder_choice(drill, fields, usual=0, mounting=MOUNTINGS[0], offered=None):
     """Judge every standard bore, rod and stroke for a drill and the fields it works in.
 
     Parameters
@@ -83,6 +84,10 @@ def cylinder_choice(drill, fields, usual=0):
         The fields it must serve, tracks included.
     usual : int [-]
         Which of the fields is worked in most.
+    mounting : str [-]
+        "cross tubes", "tang or clevis" or "tie rods": sets how short a closed cylinder can be.
+    offered : sequence of OfferedCylinder, optional [-]
+        What a supplier has, as `read_offered` reads it: judged in place of the standard sizes.
 
     Returns
     -------
@@ -92,19 +97,24 @@ def cylinder_choice(drill, fields, usual=0):
     Raises
     ------
     ValueError
-        If there is no field, or the linkage cannot reach one of its places.
+        If there is no field, no such mounting, or the linkage cannot reach one of its places.
 
     Notes
     -----
-    What fits is put in order by the sum of three numbers: how far the pressure for the usual soil lies from
-    the middle of the range that valve and gauge both cover, over half that range; down force of one step of
-    the setting over the wanted gauge-wheel load; oil for the stroke used over what the tractor may lend.
-    Closed length: stroke plus what is not stroke in the proposed cylinder. The rod is judged as a column of
-    the whole pin-to-pin length, pinned at both ends: cautious for the tube, not for play in the rod guide.
+    First come sizes whose one step of the setting is no more than the wanted load and whose usual pressure is
+    in the readable middle of the gauge. Among these what fits is put in order by the sum of three numbers:
+    how far the pressure for the usual soil lies from the middle of the range that valve and gauge both
+    cover, over half that range; down force of one step of the setting over the wanted gauge-wheel load; oil
+    for the stroke used over what the tractor may lend. Closed length: stroke plus what is not stroke in the
+    proposed cylinder, or more where the table of dead lengths says that its bore cannot be built so short.
+    The rod is judged as a column of the whole pin-to-pin length, pinned at both ends: cautious for the tube,
+    not for play in the rod guide.
     """
-    judge = Judge(drill, fields, usual)
+    judge = Judge(drill, fields, usual, mounting)
+    candidates = [_offered(judge, one) for one in offered or ()]
+    if offered is not None:
+        return _choice(judge, candidates)
     sizes = read_table("cylinder_sizes")
-    candidates = []
     for system in ("metric", "inch"):
         mine = sizes[sizes["system"] == system]
         parts = [
@@ -112,10 +122,24 @@ def cylinder_choice(drill, fields, usual=0):
             for kind in ("bore", "rod", "stroke")
         ]
         candidates += judge.all(system, *parts)
+    return _choice(judge, candidates)
+
+
+def _choice(judge, candidates):
     return CylinderChoice(judge.needs, judge.usual, judge.limits, judge.best_pressure, tuple(candidates))
 
 
-def judged_cylinder(drill, fields, usual=0):
+def _offered(judge, one):
+    """Its own closed length goes before any table: a supplier who sells it can build it."""
+    own = judge.drill.cylinder
+    rated = own.rated_pressure if one.rated_pressure is None else one.rated_pressure
+    sizes = {"bore": one.bore, "rod": one.rod, "stroke": one.stroke, "closed_length": one.closed_length}
+    found = judge.one(one.labels, replace(own, rated_pressure=rated, **sizes))
+    reasons = tuple(reason for reason in found.reasons if reason.kind != "cannot be built")
+    return replace(found, system=one.system, reasons=reasons)
+
+
+def judged_cylinder(drill, fields, usual=0, mounting=MOUNTINGS[0]):
     """The cylinder that a drill's file proposes, judged by the same rules as the standard sizes.
 
     Parameters
@@ -126,6 +150,8 @@ def judged_cylinder(drill, fields, usual=0):
         The fields it must serve, tracks included.
     usual : int [-]
         Which of the fields is worked in most.
+    mounting : str [-]
+        Sets how short a closed cylinder can be.
 
     Returns
     -------
@@ -137,7 +163,7 @@ def judged_cylinder(drill, fields, usual=0):
     ValueError
         If there is no field, or the linkage cannot reach one of its places.
     """
-    return Judge(drill, fields, usual).one(("proposed",) * 3, drill.cylinder)
+    return Judge(drill, fields, usual, mounting).one(("proposed",) * 3, drill.cylinder)
 
 
 def _bulk(candidate):
@@ -155,6 +181,6 @@ def _own(candidate, part):
     kinds = {
         "bore": (*force, "wall") if piston else ("wall", "rod"),
         "rod": ("rod", "column") if piston else (*force, "column"),
-        "stroke": ("does not fit", "stroke margin"),
+        "stroke": ("does not fit", "stroke margin", "cannot be built"),
     }[part]
     return tuple(r for r in candidate.reasons if r.kind in kinds) or candidate.reasons

@@ -13,6 +13,7 @@ from downforce.physics.cylinder import (
     pressure_area,
     second_moment_round,
 )
+from downforce.study.cylinders.dead_length import MOUNTINGS, dead_lengths
 from downforce.study.cylinders.force_needs import force_needs, pressure_limits
 from downforce.study.cylinders.stroke_check import StrokeCheck, stroke_check
 
@@ -26,8 +27,14 @@ COLUMN_SAFETY = 3.0
 """Least column load over push [-]; 3 to 5 of Euler's load is common practice (one design page seen)."""
 WALL_SAFETY = 2.0
 """Least yield strength over hoop stress at the bore [-] (common practice, no source)."""
+COARSE, OFF_DIAL = "one step is more than the wanted load", "not in the gauge's readable middle"
+"""What puts a size that fits behind those without it [-]."""
+READABLE = (0.25, 0.75)
+"""Part of a gauge's scale that is read well [-]: 25 to 75 % (one page seen)."""
 GAUGE_SHARE = 0.75
 """Share of a gauge's scale that a steady pressure should stay below [-] (part 2 of [EN837], from memory)."""
+
+_ROUNDING = 5e-4
 
 
 @dataclass(frozen=True)
@@ -37,7 +44,8 @@ class Reason:
     Attributes
     ----------
     kind : str [-]
-        "too little force", "too coarse", "wall", "rod", "column", "does not fit" or "stroke margin".
+        "too little force", "too coarse", "wall", "rod", "column", "does not fit", "stroke margin" or
+        "cannot be built".
     value : float [N, Pa, m or -]
         What was found.
     limit : float [N, Pa, m or -]
@@ -85,6 +93,8 @@ class Candidate:
         Oil of the whole drill for the stroke used.
     penalties : tuple of three floats [-]
         Off the middle, step, oil: each 0 at best, and 1 is bad.
+    marks : tuple of str [-]
+        `COARSE`, `OFF_DIAL`: what puts it behind others that fit.
     reasons : tuple of Reason [-]
         Why it is out; empty when it fits.
     """
@@ -102,6 +112,7 @@ class Candidate:
     stroke: StrokeCheck
     drill_oil: float
     penalties: tuple[float, float, float]
+    marks: tuple[str, ...]
     reasons: tuple[Reason, ...]
 
     @property
@@ -113,6 +124,11 @@ class Candidate:
     def score(self):
         """Sum of the three penalties; the lowest comes first [-]."""
         return float(sum(self.penalties))
+
+    @property
+    def order(self):
+        """What candidates are put in order by, the lowest first [-]."""
+        return len(self.marks), self.score, self.cylinder.stroke
 
     @property
     def acting_label(self):
@@ -131,14 +147,17 @@ class Judge:
         The fields it must serve, tracks included.
     usual : int [-]
         Which of the fields is worked in most.
+    mounting : str [-]
+        One of `MOUNTINGS`: how its ends are made.
 
     Raises
     ------
     ValueError
-        If there is no field, or the linkage cannot reach one of its places.
+        If there is no field, no such mounting, or the linkage cannot reach one of its places.
     """
 
-    def __init__(self, drill, fields, usual):
+    def __init__(self, drill, fields, usual, mounting=MOUNTINGS[0]):
+        self.mounting = mounting
         self.drill = drill
         self.needs = needs = force_needs(drill, fields)
         self.usual = next(need for need in needs if need.name == fields[usual].name)
@@ -167,15 +186,18 @@ class Judge:
         Candidate [-]
             Bore by bore, rod by rod, stroke by stroke.
         """
-        checks = {label: self._stroke(size) for label, size in strokes}
+        checks = {}
         for bore_label, bore in bores:
             wall = self._wall(bore)
+            dead = max(self.fittings, self._shortest(bore))
+            if dead not in checks:
+                checks[dead] = {label: self._stroke(size, dead + size) for label, size in strokes}
             for rod_label, rod in rods:
-                shared = self._bore_and_rod(bore, rod, checks[strokes[0][0]][0], wall)
+                shared = self._bore_and_rod(bore, rod, checks[dead][strokes[0][0]][0], wall)
                 for stroke_label, size in strokes:
-                    cylinder = self._sized(bore, rod, size)
+                    cylinder = self._sized(bore, rod, size, dead + size)
                     labels = (bore_label, rod_label, stroke_label)
-                    yield self._candidate(system, labels, cylinder, shared, checks[stroke_label])
+                    yield self._candidate(system, labels, cylinder, shared, checks[dead][stroke_label])
 
     def one(self, labels, cylinder):
         """A cylinder that is of no system of sizes, judged.
@@ -192,13 +214,20 @@ class Judge:
         Candidate [-]
             Its figures and the reasons against it.
         """
-        check = self._stroke(cylinder.stroke)
+        margins, reasons = self._stroke(cylinder.stroke, cylinder.closed_length)
+        least = cylinder.stroke + self._shortest(cylinder.bore)
+        if cylinder.closed_length < least - _ROUNDING:
+            reasons = [*reasons, Reason("cannot be built", cylinder.closed_length, least, self.mounting)]
+        check = margins, reasons
         wall = self._wall(cylinder.bore)
         shared = self._bore_and_rod(cylinder.bore, cylinder.rod, check[0], wall)
         return self._candidate("", labels, cylinder, shared, check)
 
-    def _sized(self, bore, rod, stroke):
-        closed = self.fittings + stroke
+    def _shortest(self, bore):
+        """Least that is not stroke in a closed cylinder; 0 where no table knows."""
+        return dead_lengths(bore, self.drill.cylinder.kind, self.mounting)[0]
+
+    def _sized(self, bore, rod, stroke, closed):
         return replace(self.drill.cylinder, bore=bore, rod=rod, stroke=stroke, closed_length=closed)
 
     def _bore_and_rod(self, bore, rod, check, wall):
@@ -226,6 +255,7 @@ class Judge:
             margins,
             oil,
             self._penalties(facts, oil),
+            self._marks(facts),
             (*reasons, *stroke_reasons),
         )
 
@@ -270,10 +300,9 @@ class Judge:
         safety = float(load / (self.limits.standing * push_area))
         return safety, [Reason("column", safety, COLUMN_SAFETY)] if safety < COLUMN_SAFETY else []
 
-    def _stroke(self, size):
-        closed = self.fittings + size
+    def _stroke(self, size, closed):
         own = self.drill.cylinder
-        check = stroke_check(self.drill.opener, self._sized(own.bore, own.rod, size))
+        check = stroke_check(self.drill.opener, self._sized(own.bore, own.rod, size, closed))
         at_work = float(check.length[1])
         if at_work <= closed:
             return check, [Reason("does not fit", closed, at_work, "closed")]
@@ -287,6 +316,12 @@ class Judge:
             where = f"open end, {check.longest_at}"
             reasons.append(Reason("stroke margin", check.least_open_margin, check.end_margin, where))
         return check, reasons
+
+    def _marks(self, facts):
+        dial = self.drill.hydraulics.gauge.full_scale
+        coarse = METRIC.gauge_step * facts["effective"] > self.usual.gauge_wheel_load
+        off = not READABLE[0] * dial <= facts["usual"] <= READABLE[1] * dial
+        return (*([COARSE] if coarse else []), *([OFF_DIAL] if off else []))
 
     def _penalties(self, facts, oil):
         off_middle = abs(facts["usual"] - self.best_pressure) / self.half_range

@@ -32,14 +32,17 @@ class RowKind:
         return opener_loads(drill.opener, self.actuator, self.soil, self.lies + rise, gauge_pressure)
 
 
-def row_kinds(drill, soil):
-    """Every kind of rows of a drill, first that outside tracks on oil, and the kind of each row (rows,)."""
+def row_kinds(drill, soil, pressed_by=None):
+    """Every kind of rows of a drill, first that outside tracks on oil, and the kind of each row (rows,).
+
+    With `pressed_by` that actuator presses all of them, whatever the file says.
+    """
     in_track = np.zeros(drill.row_count, dtype=bool) if soil.tracks is None else soil.tracks.hold(drill)
-    code = in_track + 2 * drill.row_on_springs
+    code = in_track + 2 * (drill.row_on_springs if pressed_by is None else 0)
     kinds, kind = [], np.zeros(drill.row_count, dtype=int)
     for one in sorted({0, *code.tolist()}):
         kind[code == one] = len(kinds)
-        actuator = drill.spring if one & 2 else drill.cylinder
+        actuator = pressed_by or (drill.spring if one & 2 else drill.cylinder)
         kinds.append(RowKind(soil, 0.0, actuator))
         if one & 1:
             lies = max(-soil.tracks.depth, actuator.travel_stops(drill.opener)[0])
@@ -47,14 +50,26 @@ def row_kinds(drill, soil):
     return kinds, kind
 
 
-def row_values(drill, soil, gauge_pressure):
-    """Loads of every row (..., rows) by name, with the frame down at a gauge pressure."""
-    kinds, kind = row_kinds(drill, soil)
-    loads = [one.loads(drill, gauge_pressure) for one in kinds]
-    return {
-        name: np.stack([np.asarray(getattr(one, name)) for one in loads], axis=-1)[..., kind]
-        for name in VALUES
-    }
+def row_values(drill, soil, gauge_pressure, rise=0.0):
+    """Loads of every row (..., rows) by name, with the frame down at a gauge pressure (...).
+
+    `rise`, one for all or (rows,), is how far the frame stands over its working height.
+    """
+    return values_at(drill, soil, np.asarray(gauge_pressure, dtype=float)[..., None], rise)
+
+
+def values_at(drill, soil, row_pressure, rise=0.0, pressed_by=None):
+    """The same with a pressure for each row (..., rows), and any actuator on all of them."""
+    wide = replace(soil, reaction=np.asarray(soil.reaction, dtype=float)[..., None])
+    kinds, kind = row_kinds(drill, wide, pressed_by)
+    first, *others = (one.loads(drill, row_pressure, -np.asarray(rise)) for one in kinds)
+    found = {}
+    for name in VALUES:
+        values = getattr(first, name)
+        for place, other in enumerate(others, 1):
+            values = np.where(kind == place, getattr(other, name), values)
+        found[name] = np.broadcast_to(values, np.broadcast_shapes(values.shape, kind.shape))
+    return found
 
 
 def gauge_moves(drill):
@@ -69,9 +84,10 @@ def gauge_moves(drill):
     return f"The gauge moves {moved} of the {drill.row_count} rows: {names} {keep} springs"
 
 
-def pressed_frame(drill, soil, standing):
+def pressed_frame(drill, soil, standing, rise=0.0):
     """What stands on the frame at work with the gauge at nothing, and what its rows add as it is turned up.
 
+    Kept springs press as they do where the frame stands by `rise` (..., rows) over its working height.
     Returns the load and a function like `opener_load` without its drill, which loads only the rows that the
     gauge moves.
     """
@@ -79,7 +95,7 @@ def pressed_frame(drill, soil, standing):
     if not drill.half_refitted:
         return standing, ground
     kept = drill.row_on_springs
-    rows = {name: values * kept for name, values in row_values(drill, soil, 0.0).items()}
+    rows = {name: values * kept for name, values in row_values(drill, soil, 0.0, rise).items()}
     disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
 
     def moved(disc_load=0.0, closing_load=0.0, draft=0.0):

@@ -1,6 +1,6 @@
 """How a drill's frame stands at one gauge pressure, also after it has begun to lift.
 
-Below the lift pressure the frame stays at its height and every opener gives what the pressure says.
+Below the lift pressure the frame stays where its tyres hold it and every opener gives what the pressure says.
 Above it a section rides on its openers: it rises until together they give no more than its weight. The
 rows farthest from the hinge hang on their stops first, those near it take what these lose, and a section
 that is still down gains what the gauge says.
@@ -14,7 +14,7 @@ from downforce.physics.checks import not_negative
 from downforce.physics.frame import FrameLoad, draft_moment, hinge_loads, wheel_loads
 from downforce.study.frame.half_refit import VALUES, row_kinds, row_values
 from downforce.study.frame.loads import at_work, coulter_load, frame_model, joined, opener_load, standing_load
-from downforce.study.frame.tyre_give import frame_rise
+from downforce.study.frame.tyre_give import frame_rise, working_rise
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
 from downforce.study.opener_loads import opener_loads
 
@@ -70,6 +70,8 @@ class FrameStand:
     tyre_rise : float [m]
         How far the frame, in the mean of its rows, stands higher than with the gauge at nothing, because its
         tyres give; NaN once it has lifted.
+    over_height : float [m]
+        How far it stands over its working height, in the mean of its rows, before it lifts.
     standing : FrameLoad [N]
         Weights and fold moments on the frame.
     """
@@ -94,6 +96,7 @@ class FrameStand:
     residual: float
     coulter_load: float
     tyre_rise: float
+    over_height: float
     standing: FrameLoad = field(repr=False)
 
     @property
@@ -188,27 +191,29 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
 
     Notes
     -----
-    Until a section has nothing left that holds it, all openers stand at working height. From there the frame
-    moves: each row's load follows its own travel, down to the stop, where the disc runs shallow. The balance
-    is followed from lift on, as the frame itself would settle. Left out: inertia, give of the frame, side
-    forces. A travel stop takes over within 2.5 mm, in rare cases 40 mm.
+    Until a section has nothing left that holds it, all openers stand where the tyres hold the frame, in the
+    mean of its rows. From there it moves: each row's load follows its own travel, down to the stop, where the
+    disc runs shallow. The balance is followed from lift on, as the frame itself would settle. Left out:
+    inertia, give of the frame, side forces. A travel stop takes over within 2.5 mm, in rare cases 40 mm.
     """
     pressure = float(not_negative("gauge_pressure", gauge_pressure))
     model = frame_model(drill)
     standing = standing_load(drill, hopper_fill, side_slope, grade)
     borne = at_work(drill, soil, standing)
-    promised = opener_loads(drill.opener, drill.cylinder, soil, 0.0, pressure)
+    level = float(working_rise(drill, soil, None, pressure, hopper_fill).mean())
+    promised = opener_loads(drill.opener, drill.cylinder, soil, -level, pressure)
     limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade) if limits is None else limits
-    rows = row_values(drill, soil, pressure)
+    rows = row_values(drill, soil, pressure, level)
     disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
     closing, draft = rows["closing_wheel_load"], rows["draft"]
     support = wheel_loads(model, joined(borne, opener_load(drill, disc, closing, draft)))
     rise = np.zeros(drill.row_count)
     wheel_load, hitch_load, residual = support.wheel_load, float(support.hitch_load), float(support.residual)
     floating = np.zeros(len(drill.sections), dtype=bool)
-    if support.regime >= 2:
+    lifted = bool(support.regime >= 2)
+    if lifted:
         start = _last_balance(drill, model, borne, disc, closing, draft)
-        ride = _Ride(drill, model, borne, start)
+        ride = _Ride(drill, model, borne, start, level)
         rows, rise, wheel_load, hitch_load, residual = ride.settled(drill, soil, pressure)
         floating = _riding(drill, model, wheel_load, rise)
     load = joined(
@@ -232,7 +237,8 @@ def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, gr
         weight_force=weight,
         residual=residual,
         coulter_load=float(coulter_load(drill, soil, promised.draft)),
-        tyre_rise=float(np.mean(frame_rise(drill, soil, pressure, hopper_fill))),
+        tyre_rise=float("nan") if lifted else float(np.mean(frame_rise(drill, soil, pressure, hopper_fill))),
+        over_height=level,
         standing=standing,
         **rows,
     )
@@ -291,7 +297,7 @@ class _LoadCurve:
 class _Ride:
     """The frame on wheels, hitch and openers together, from the moment it floats."""
 
-    def __init__(self, drill, model, standing, start):
+    def __init__(self, drill, model, standing, start, level):
         stiffness, sinking = model.supports()
         self.unit = np.maximum(np.max(np.abs(sinking), axis=0), 1e-12)
         self.stiffness, self.supports = stiffness, sinking / self.unit
@@ -300,6 +306,7 @@ class _Ride:
         self.size = np.sum(np.abs(standing.force))
         behind = drill.opener.closing_wheel[0] - drill.opener.disc[0]
         self.disc = model.sinking(drill.row_section, drill.row_x, drill.row_y) / self.unit
+        self.lies = -level - self.disc @ self.start
         self.closing = model.sinking(drill.row_section, drill.row_x + behind, drill.row_y) / self.unit
         # The moment of a newton of draft, as a load on pitch.
         self.pull = np.zeros(len(self.unit))
@@ -314,7 +321,7 @@ class _Ride:
         press = self.supports @ place
         acting = (press > 0) | (np.arange(press.size) == 0)
         carried = self.stiffness * press * acting
-        values, slopes = self.curve.at(self.disc @ (place - self.start))
+        values, slopes = self.curve.at(self.disc @ place + self.lies)
         disc, disc_slope = values[0] + values[1], slopes[0] + slopes[1]
         force = self.weight - carried @ self.supports - disc @ self.disc - values[2] @ self.closing
         force = force + values[3].sum() * self.pull + values[3] @ self.coulter

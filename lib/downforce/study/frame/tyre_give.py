@@ -4,18 +4,20 @@ What the openers take from the wheels the tyres give back in height: the openers
 frame, and a spring that was turned in stretches again. A cylinder keeps its force.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
+from downforce.machine.drill import EACH_SETTING, SPRINGS_AS_SET
 from downforce.physics.frame import wheel_loads
-from downforce.study.frame.half_refit import row_values
+from downforce.study.frame.half_refit import values_at
 from downforce.study.frame.loads import at_work, frame_model, joined, opener_load, standing_load
 from downforce.study.opener_loads import opener_loads
 
-_ROUNDS = 60
-_STILL = 1e-7  # metres
-_STEP = 0.75  # of the way: settles as long as springs are softer than the tyres by a little
+_ROUNDS = 30
+_STILL = 1e-6  # metres
+_CLOSER, _SHARES = 3, 9  # rounds and shares of loads that lift the frame, to find the last that it bears
 
 
 @dataclass(frozen=True)
@@ -43,55 +45,159 @@ class SpringsTurned:
         return 1.0 - self.real / self.on_paper if self.on_paper else 0.0
 
 
-def frame_rise(drill, soil, gauge_pressure, hopper_fill=0.0):
-    """How far the frame stands higher over each row than with the gauge at nothing, shape (..., rows) [m].
+def working_rise(drill, soil, actuator=None, gauge_pressure=None, hopper_fill=0.0):
+    """How far the frame stands over its working height, above each row, shape (rows,).
 
-    Openers stand at working height; NaN from where a section has lifted.
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill; `height_taken_at` says what pressed its openers when its working height was taken.
+    soil : Soil [-]
+        What the soil asks of every opener; rows in its tracks meet a harder one.
+    actuator : SpringSet, Cylinder, a rival or None [-]
+        What presses the openers down; None where each row has what the drill's file gives it.
+    gauge_pressure : float or array, optional [Pa]
+        For a cylinder at held pressure: one value, one for each row, or (stations, rows), of which the mean
+        counts.
+    hopper_fill : float [-]
+        Share of a full hopper, the same when the height was taken.
+
+    Returns
+    -------
+    array (rows,) [m]
+        Zero at the pressure or the springs at which the height was taken, and everywhere on a drill that is
+        levelled again at each setting.
+
+    Notes
+    -----
+    What more the openers take from the wheels lets the tyres up, and what the tyres give a spring loses: both
+    are solved together. A frame that lifts is taken to stay where it lifted. Linear tyres; left out: the give
+    of frame and soil, and that seed in a hopper lowers the frame.
     """
-    pressure = np.asarray(gauge_pressure, dtype=float)
-    heights = [_heights(drill, soil, row_values(drill, soil, each), hopper_fill) for each in (pressure, 0.0)]
-    return heights[0] - heights[1]
+    if drill.height_taken_at == EACH_SETTING:
+        return np.zeros(drill.row_count)
+    if actuator == drill.spring and drill.height_taken_at == SPRINGS_AS_SET:
+        return np.zeros(drill.row_count)
+    pressure = gauge_pressure
+    if pressure is not None:
+        pressure = np.asarray(pressure, dtype=float)
+        pressure = pressure.mean(axis=tuple(range(pressure.ndim - 1))) if pressure.ndim else pressure[None]
+        pressure = tuple(pressure.tolist())
+    return _kept_rise(drill, soil, actuator, pressure, hopper_fill)
+
+
+@lru_cache(256)
+def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
+    """Height at which frame and openers agree; kept, because pass, setting and stand ask for the same."""
+    pressure = None if pressure is None else np.array(pressure)
+
+    def height(rise):
+        return _borne_height(drill, soil, values_at(drill, soil, pressure, rise, actuator), hopper_fill)
+
+    stood = _borne_height(drill, soil, _rows_when_taken(drill, soil), hopper_fill)
+    rise = before = height(0.0) - stood
+    part = 1.0
+    for _ in range(_ROUNDS):
+        step = height(rise) - stood - rise
+        if np.max(np.abs(step)) < _STILL:
+            break
+        # What a step leaves over tells how much the actuator gives way: a cylinder hardly, a spring a tenth.
+        left = float(step @ before / (before @ before))
+        part = min(part / max(1.0 - left, 0.1), 1.0)
+        rise, before = rise + part * step, step
+    rise.flags.writeable = False
+    return rise
+
+
+def taken_words(drill, units):
+    """What pressed the openers when the working height was taken, such as "with its springs as set"."""
+    if drill.height_taken_at == SPRINGS_AS_SET:
+        return "with its springs as set"
+    if drill.height_taken_at == EACH_SETTING:
+        return "anew at each setting"
+    return f"at {units.show('pressure', drill.height_taken_at)}"
+
+
+def _rows_when_taken(drill, soil):
+    """Loads of the rows by name when the working height was taken."""
+    if drill.height_taken_at == SPRINGS_AS_SET:
+        return values_at(drill, soil, None, 0.0, drill.spring)
+    return values_at(drill, soil, np.full(1, drill.height_taken_at))
+
+
+def frame_rise(drill, soil, gauge_pressure, hopper_fill=0.0):
+    """How far the frame stands higher over each row than with the gauge at nothing, shape (rows,) [m]."""
+    return working_rise(replace(drill, height_taken_at=0.0), soil, None, gauge_pressure, hopper_fill)
+
+
+def mean_rise(drill, soil, standing, loads):
+    """How far the frame, in the mean of its rows, stands over its working height under any loads (...).
+
+    Returns it [m], zero where the loads lift the frame, and the mean frame load of a row [N] when the height
+    was taken. `standing` is what stood on the frame then as well.
+    """
+    if drill.height_taken_at == EACH_SETTING:
+        return (np.zeros(loads.force.shape[:-1]),) * 2
+    rows = _rows_when_taken(drill, soil)
+    then = joined(at_work(drill, soil, standing), _on_frame(drill, rows))
+    rise = (_height(drill, loads) - _height(drill, then)).mean(axis=-1)
+    taken = np.broadcast_to(rows["frame_load"].mean(axis=-1), rise.shape)
+    return np.where(np.isfinite(rise), rise, 0.0), taken
 
 
 def springs_turned_in(drill, soil, turned, hopper_fill=0.0):
     """What turning the springs of all rows further in does, with the give of the tyres: SpringsTurned.
 
-    The frame stands at its working height with the springs as they are set. Left out: wheel tracks.
+    Left out: wheel tracks.
 
     Raises
     ------
     ValueError
         If the springs lift the frame.
     """
-    opener, level = drill.opener, np.zeros(drill.row_count)
-    further = drill.spring.turned_to(drill.spring.setting + turned)
+    opener, spring = drill.opener, drill.spring
+    further = spring.turned_to(spring.setting + turned)
+    stands = [working_rise(drill, soil, each, None, hopper_fill) for each in (spring, further)]
+    states = (spring, stands[0]), (further, stands[0]), (further, stands[1])
+    before, paper, real = (opener_loads(opener, each, soil, -rise) for each, rise in states)
+    if not np.all(np.isfinite(_heights(drill, soil, vars(real), hopper_fill))):
+        raise ValueError("Turned in so far the springs lift the frame off its wheels.")
+    gained = (float(np.mean(one.gauge_wheel_load - before.gauge_wheel_load)) for one in (paper, real))
+    return SpringsTurned(float(turned), stands[1] - stands[0], *gained)
 
-    def loads(spring, rise):
-        found = opener_loads(opener, spring, soil, -rise)
-        return vars(found), _heights(drill, soil, vars(found), hopper_fill)
 
-    before, stood = loads(drill.spring, level)
-    paper, _ = loads(further, level)
-    rise = level
-    for _ in range(_ROUNDS):
-        now, height = loads(further, rise)
-        step = height - stood - rise
-        if not np.all(np.isfinite(step)):
-            raise ValueError("Turned in so far the springs lift the frame off its wheels.")
-        rise = rise + _STEP * step
-        if np.max(np.abs(step)) < _STILL:
-            break
-    else:
-        raise ArithmeticError("The frame did not come to rest: its springs are far stiffer than its tyres.")
-    gained = (float(np.mean(one["gauge_wheel_load"] - before["gauge_wheel_load"])) for one in (paper, now))
-    return SpringsTurned(float(turned), rise, *gained)
+def _borne_height(drill, soil, rows, hopper_fill):
+    """The same; of loads that lift the frame, where it stands under the greatest share of them it bears."""
+    height = _heights(drill, soil, rows, hopper_fill)
+    if np.all(np.isfinite(height)):
+        return height
+    low, high = 0.0, 1.0
+    for _ in range(_CLOSER):
+        shares = np.linspace(low, high, _SHARES)
+        part = {name: shares[:, None] * values for name, values in rows.items()}
+        heights = _heights(drill, soil, part, hopper_fill)
+        borne = np.flatnonzero(np.isfinite(heights[:, 0]))
+        if not borne.size:
+            return np.zeros(drill.row_count)
+        height, low, high = heights[borne[-1]], shares[borne[-1]], shares[min(borne[-1] + 1, _SHARES - 1)]
+    return height
 
 
 def _heights(drill, soil, rows, hopper_fill):
     """Height of the frame over each disc under the loads of its rows; NaN where part of it has lifted."""
-    model = frame_model(drill)
+    standing = at_work(drill, soil, standing_load(drill, hopper_fill))
+    return _height(drill, joined(standing, _on_frame(drill, rows)))
+
+
+def _on_frame(drill, rows):
+    """What rows with their loads by name give the frame."""
     disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
-    work = opener_load(drill, disc, rows["closing_wheel_load"], rows["draft"])
-    stand = wheel_loads(model, joined(at_work(drill, soil, standing_load(drill, hopper_fill)), work))
+    return opener_load(drill, disc, rows["closing_wheel_load"], rows["draft"])
+
+
+def _height(drill, loads):
+    """Height of the frame over each disc (..., rows) under loads (...)."""
+    model = frame_model(drill)
+    stand = wheel_loads(model, loads)
     height = stand.height(model, drill.row_section, drill.row_x, drill.row_y)
     return np.where((stand.regime < 2)[..., None], height, np.nan)

@@ -54,10 +54,11 @@ class Crossing:
         Where stations are not a tenth of a metre apart: acceleration of the ground at points on the way to
         each, the last the station itself.
     climb : array, shape (stations, points, openers), optional [m]
-        Rise of the ground relative to the frame from each of these points to the next; left out where every
-        point is a station.
+        Rise of the ground relative to the frame from each to the next; none where each is a station.
     alone : bool [-]
         Whether the points of a station are a run-in of its own; else they fill the way from the one before.
+    rise : array, shape (openers,), or float [m]
+        How far the frame stands over its working height, which is off `ground_travel` already.
     """
 
     station: np.ndarray
@@ -70,6 +71,7 @@ class Crossing:
     bumps: np.ndarray | None = None
     climb: np.ndarray | None = None
     alone: bool = False
+    rise: np.ndarray | float = 0.0
 
     @property
     def spacing(self):
@@ -132,8 +134,12 @@ class Crossing:
         Crossing [-]
             A copy with their columns only.
         """
-        wide = {name: value[..., rows] for name, value in vars(self).items() if np.ndim(value) >= 2}
+        wide = {n: value[..., rows] for n, value in vars(self).items() if np.ndim(value) and n != "station"}
         return replace(self, **wide)
+
+    def under(self, rise):
+        """The same ground under a frame that stands by `rise` (openers,) [m] over its working height."""
+        return replace(self, ground_travel=self.ground_travel + (self.rise - rise), rise=rise)
 
     def at_speed(self, speed):
         """The same ground and soil met at another speed.

@@ -7,6 +7,7 @@ import numpy as np
 
 from downforce.physics.balance import push_wanted, soil_push
 from downforce.physics.bounce import Wheel, bends, mirrored, ride
+from downforce.study.frame.tyre_give import working_rise
 from downforce.study.openers.row_sample import asked_soil
 from downforce.study.openers.table import OpenerTable
 
@@ -176,8 +177,8 @@ def _ride(opener, field, time, acceleration, climb, statics, settle):
     )
 
 
-def ridden(drill, field, sample, actuator, gauge_pressure=None):
-    """A sample with its openers ridden anew.
+def ridden(drill, field, sample, actuator, gauge_pressure=None, others_too=True):
+    """A sample with its openers ridden anew, under a frame that stands as high as they then let it.
 
     Parameters
     ----------
@@ -186,17 +187,25 @@ def ridden(drill, field, sample, actuator, gauge_pressure=None):
     field : Field [-]
         What the openers meet: soil, depth, speed.
     sample : RowSample [-]
-        Where they are; without a run-in it comes back as it is.
+        Where they are; without a run-in they do not bounce.
     actuator : SpringSet, Cylinder or a rival [-]
         What presses them down.
     gauge_pressure : float, optional [Pa]
-        For a cylinder at held pressure.
+        For a cylinder at held pressure: one value, or one for each opener of the sample.
+    others_too : bool [-]
+        Whether rows that keep their springs on a half-refitted drill are pressed by it as well.
 
     Returns
     -------
     RowSample [-]
-        With other accelerations and rubbing.
+        With other heights, accelerations and rubbing.
     """
+    pressure = gauge_pressure
+    if np.ndim(pressure):
+        count = np.maximum(np.bincount(sample.row, minlength=drill.row_count), 1)
+        pressure = np.bincount(sample.row, pressure, drill.row_count) / count
+    lifts = actuator if others_too else None
+    sample = sample.under(working_rise(drill, field.opener_soil, lifts, pressure))
     run_in = sample.run_in
     if run_in is None:
         return sample
@@ -221,7 +230,8 @@ def _alone(opener, field, speed, bumps, climb, statics):
     """Every place after a run-in over its own bumps, with its own soil and height all the way."""
     points, count = bumps.shape
     held = [np.broadcast_to(getattr(statics, name), count)[None] for name in _STATICS]
-    return Riding(*(one[0] for one in _ride(opener, field, FINE / speed, bumps, climb, held, points - 1)))
+    told = _ride(opener, field, FINE / speed, bumps, climb, held, points - 1)
+    return Riding(*(one[0].astype(float) for one in told))
 
 
 def _in_a_row(opener, field, crossing, statics):
@@ -245,9 +255,9 @@ def _in_a_row(opener, field, crossing, statics):
 
     def spread(values):
         """Values at stations, by straight lines at the points between them."""
-        values = np.broadcast_to(values, (stations, rows)) if np.ndim(values) else np.full((1, 1), values)
-        if values.size == 1:
+        if np.size(values) == 1:
             return np.broadcast_to(values, (1, stretches * rows))
+        values = np.broadcast_to(np.asarray(values, dtype=np.float32), (stations, rows))
         at = np.floor_divide(point, each)
         found = values[mirrored(at, stations)]
         if each > 1:
@@ -256,17 +266,18 @@ def _in_a_row(opener, field, crossing, statics):
         return found.reshape(len(point), -1)
 
     given = [spread(getattr(statics, name)) for name in _STATICS]
-    acceleration = bumps[mirrored(point + (each - 1), len(bumps))].reshape(len(point), -1)
+    there = point + (each - 1)
+    acceleration = bumps.astype(np.float32)[mirrored(there, len(bumps))].reshape(len(point), -1)
     if crossing.climb is None:
         rise = np.diff(crossing.ground_travel, axis=0)
         rise = np.concatenate((rise, rise[-1:]))
     else:
         rise = crossing.climb.reshape(-1, rows)
-    climb = rise[mirrored(point + (each - 1), len(rise))].reshape(len(point), -1)
+    climb = rise.astype(np.float32)[mirrored(there, len(rise))].reshape(len(point), -1)
     told = _ride(opener, field, fine / crossing.speed, acceleration, climb, given, lead * each + each - 1)
 
     def back(values):
         values = values[::each].reshape(length, stretches, rows).transpose(1, 0, 2)
-        return values.reshape(-1, rows)[:stations].copy()
+        return values.reshape(-1, rows)[:stations].astype(float)
 
     return Riding(*(back(one) for one in told))

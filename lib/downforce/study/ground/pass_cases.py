@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from downforce.study.field_pass import RIDE_OPENERS, press_block, run_pass
+from downforce.study.frame.tyre_give import working_rise
 from downforce.study.ground.crossing import Watch, crossing_blocks
 from downforce.study.ground.motion import edged, ride_margins
 from downforce.study.ground.pass_report import (
@@ -175,11 +176,13 @@ def long_pass_shares(case, progress=None, stop=None):
     tally = _Tally(case.field)
     table = OpenerTable(case.drill.opener, case.actuator)
     watch = Watch(case.stations, progress, stop)
+    rise = working_rise(case.drill, case.field.opener_soil, case.actuator, case.gauge_pressure)
     opener, size = case.drill.opener, RIDE_OPENERS // case.drill.row_count
     blocks = crossing_blocks(
         case.drill, case.field, case.seed, case.stations, case.spacing, case.speed, block_stations=size
     )
-    for block, own in edged(blocks, lambda one: ride_margins(opener, one)):
+    standing = (block.under(rise) for block in blocks)
+    for block, own in edged(standing, lambda one: ride_margins(opener, one)):
         loads = press_block(opener, case.field, block, table, case.gauge_pressure)
         tally.add(loads, own)
         watch.done(own.stop - own.start)

@@ -129,6 +129,7 @@ def variation_parts(drill, field, crossing, actuator, gauge_pressure=None):
     level = np.zeros_like(crossing.ground_travel)
     even = np.full_like(crossing.reaction, crossing.reaction.mean())
     done = press(drill, field, crossing, actuator, gauge_pressure)
+    crossing = done.crossing
     moving, still = (done.acceleration, done.rubbing), (0.0, 0.0)
 
     def spread(travel, reaction, motion):

@@ -6,7 +6,7 @@ import numpy as np
 
 from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.circuit import drill_with_hoses
-from downforce.study.oil.limits import FirstLimit
+from downforce.study.oil.limits import MORE_THAN_BORNE, FirstLimit
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.study.oil_supply import STARVED, oil_state
 from downforce.study.openers.load_shares import LoadShares
@@ -90,6 +90,44 @@ class OilBand:
     def supplied(self):
         """Whether the tractor gives all that the ground asks for [bool]."""
         return self.asked_flow <= self.supply_flow
+
+    def reached(self, pressure, text):
+        """A pressure of the band in words: past what gives first it is reckoned and not reached.
+
+        Parameters
+        ----------
+        pressure : float [Pa]
+            Such as `high`.
+        text : str [-]
+            The pressure as it is written.
+
+        Returns
+        -------
+        str [-]
+            The text, or that it is more than the drill bears.
+        """
+        return text if self.first is None or pressure <= self.first.gauge_pressure else MORE_THAN_BORNE
+
+    def beyond_words(self, limit):
+        """On how much of the way more is reckoned than the drill bears, and what gives first there.
+
+        Parameters
+        ----------
+        limit : function [-]
+            Writes a limit [Pa] as text.
+
+        Returns
+        -------
+        str [-]
+            Empty where the drill bears all.
+        """
+        if self.first is None:
+            return ""
+        share = "under 1 %" if self.beyond < 0.005 else f"{100 * self.beyond:.0f} %"
+        return (
+            f"on {share} of the way {MORE_THAN_BORNE} is reckoned: {self.first.words}, at "
+            f"{limit(self.first.gauge_pressure)}"
+        )
 
 
 def oil_band(

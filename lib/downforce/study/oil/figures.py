@@ -120,9 +120,9 @@ def oil_figures(drill, asked_time=3.0):
     parts, cylinder = drill.hydraulics, drill.cylinder
     rows = row_groups(drill)[0][1]
     volumes = {
-        "cylinders": drill.row_count * cylinder.area * cylinder.stroke,
+        "cylinders": drill.cylinder_count * cylinder.area * cylinder.stroke,
         "header": float(line_volume(parts.header.bore, header_pieces(drill, rows).sum())),
-        "drops": drill.row_count * float(line_volume(parts.drop.bore, parts.drop.length)),
+        "drops": drill.cylinder_count * float(line_volume(parts.drop.bore, parts.drop.length)),
         "feeds": len(parts.header.feeds_y) * float(line_volume(parts.header.bore, FEED_LENGTH)),
     }
     total = sum(volumes.values())
@@ -159,7 +159,7 @@ def oil_of_move(drill, start, end):
     lowest, highest = drill.cylinder.travel_stops(drill.opener)
     before, after = (min(max(travel, lowest), highest) for travel in (start, end))
     length = drill.cylinder.length(drill.opener, [before, after])
-    return float(drill.row_count * drill.cylinder.area * (length[1] - length[0]))
+    return float(drill.cylinder_count * drill.cylinder.area * (length[1] - length[0]))
 
 
 def frame_oil(drill, moves):

@@ -9,6 +9,9 @@ from downforce.study.frame_lift import lift_pressure
 FRAME, RATING, RELIEF = "the frame would rise first", "a part's rating is passed", "the relief opens"
 """What is said of pressures that are reckoned but not reached [-]."""
 
+MORE_THAN_BORNE = "more than the drill bears"
+"""Stands where such a pressure would stand: it would be believed [-]."""
+
 
 @dataclass(frozen=True)
 class FirstLimit:

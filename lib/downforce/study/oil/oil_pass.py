@@ -128,6 +128,7 @@ def pass_with_oil(
         field,
         crossing=crossing,
     )
-    loads = press(drill, field, crossing, drill.cylinder, oil.gauge_pressure, motion=motion)
-    held = press(drill, field, crossing, drill.cylinder, oil.setting, motion=motion) if compare else None
+    actuator = None if drill.half_refitted else drill.cylinder
+    loads = press(drill, field, crossing, actuator, oil.gauge_pressure, motion=motion)
+    held = press(drill, field, crossing, actuator, oil.setting, motion=motion) if compare else None
     return OilPass(loads, held, oil)

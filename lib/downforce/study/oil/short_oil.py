@@ -85,7 +85,7 @@ def tractor_inlet(drill, oil_temperature):
     return Inlet(parts.supply.max_pressure, parts.supply.flow, hose)
 
 
-def giving_rows(drill, travel, oil, setting, field=None, crossing=None):
+def giving_rows(drill, travel, oil, setting, field=None, crossing=None, rows=None):
     """What every opener does when its push falls.
 
     Parameters
@@ -102,6 +102,8 @@ def giving_rows(drill, travel, oil, setting, field=None, crossing=None):
         Its soil; without one an opener follows the ground until no oil presses it.
     crossing : Crossing, optional [-]
         Soil and acceleration of every opener at these stations; the field's mean soil if left out.
+    rows : array of int, optional [-]
+        Rows of the drill in the order in which they stand here; from left to right if left out.
 
     Returns
     -------
@@ -137,7 +139,9 @@ def giving_rows(drill, travel, oil, setting, field=None, crossing=None):
         return np.clip(carried ** (1.0 / soil.exponent), forced, highest)
 
     top = share_at(setting)
-    return GivingRows(oil, swept * depth, at_depth, rest, top, share_at(0.0), soil.exponent)
+    # No cylinder stands where springs were kept, so nothing that a disc does there moves oil.
+    moves = swept * depth * ~(drill.row_on_springs if rows is None else drill.row_on_springs[rows])
+    return GivingRows(oil, moves, at_depth, rest, top, share_at(0.0), soil.exponent)
 
 
 @lru_cache(maxsize=8)
@@ -315,7 +319,7 @@ class _March:
                 crossing.speed,
             )
         way = travel[np.ix_(stations, self.order)]
-        return giving_rows(drill, way, self.oil[stations], self.setting, field, met)
+        return giving_rows(drill, way, self.oil[stations], self.setting, field, met, self.order)
 
     def _fed(self, station):
         """State just before a station, with oil enough; at rest before the first."""
@@ -384,19 +388,20 @@ def _store(drill, circuits):
     parts, cylinder = drill.hydraulics, drill.cylinder
     out = float(cylinder.length(drill.opener, 0.0)) - cylinder.closed_length
     drop = float(line_volume(parts.drop.bore, parts.drop.length))
-    hoses, gas = [], []
+    hoses, gas, moved = [], [], []
     for circuit in circuits:
         # Each piece belongs half to the drop before it and half to that behind.
         ends = np.r_[0.0, circuit.pieces, 0.0]
         header = np.array(line_volume(parts.header.bore, 0.5 * (ends[:-1] + ends[1:])))
         np.add.at(header, list(circuit.feeds), float(line_volume(parts.header.bore, FEED_LENGTH)))
-        hoses.append(drop + header)
+        moved.append(~drill.row_on_springs[circuit.rows])
+        hoses.append(drop * moved[-1] + header)
         beside = np.zeros(len(circuit.rows))
         if parts.accumulator is not None:
             beside[circuit.feeds[0]] = parts.accumulator.volume * len(circuit.rows) / drill.row_count
         gas.append(beside)
     hoses = np.concatenate(hoses)
-    oil = hoses + cylinder.area * out
+    oil = hoses + cylinder.area * out * np.concatenate(moved)
     give = hoses / parts.hose_modulus + oil / OIL_MODULUS
     precharge = parts.accumulator.precharge if parts.accumulator else 0.0
     return Store(give, oil * parts.oil.free_air, np.concatenate(gas), precharge)

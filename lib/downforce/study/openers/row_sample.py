@@ -15,7 +15,7 @@ from downforce.study.opener_loads import opener_loads
 LEAST_REACTION_SHARE = 0.05
 """No soil is drawn weaker than this share of the mean: a normal spread has no floor of its own [-]."""
 
-EACH = ("travel", "reaction", "in_track", "row", "acceleration", "rubbing")
+EACH = ("travel", "reaction", "in_track", "row", "acceleration", "rubbing", "rise")
 """What a sample holds one of for each opener [-]."""
 
 
@@ -67,6 +67,8 @@ class RowSample:
         1 where the disc rises against its seals, -1 where it falls.
     run_in : RunIn, optional [-]
         The ground before each opener, where the sample comes from one that was crossed.
+    rise : array, optional [m]
+        How far the frame stands over its working height there, which is off `travel` already.
     """
 
     travel: np.ndarray
@@ -77,10 +79,17 @@ class RowSample:
     basis: str
     rubbing: np.ndarray | None = None
     run_in: RunIn | None = None
+    rise: np.ndarray | None = None
 
     def __post_init__(self):
-        if self.rubbing is None:
-            object.__setattr__(self, "rubbing", np.zeros(np.shape(self.travel)))
+        for name in ("rubbing", "rise"):
+            if getattr(self, name) is None:
+                object.__setattr__(self, name, np.zeros(np.shape(self.travel)))
+
+    def under(self, rise):
+        """The same places under a frame that stands by `rise` (rows,) [m] over its working height."""
+        rise = rise[self.row]
+        return replace(self, travel=self.travel + (self.rise - rise), rise=rise)
 
     def where(self, pick):
         """Some of the openers.
@@ -119,7 +128,8 @@ class RowSample:
         RowSample [-]
             What is left when height is taken out, and with it the bumps.
         """
-        return replace(self.at_rest(), travel=np.zeros_like(self.travel))
+        level = np.zeros_like(self.travel)
+        return replace(self.at_rest(), travel=level, rise=level)
 
     def on_even_soil(self):
         """The same heights with the mean soil of all rows everywhere.
@@ -232,12 +242,12 @@ def sample_for(sample, field, other):
     base = sample.reaction / np.where(sample.in_track, factor, 1.0)
     wider = new.spread / soil.spread if soil.spread > 0 else 1.0
     base = np.maximum(new.reaction + (base - soil.reaction) * wider, LEAST_REACTION_SHARE * new.reaction)
-    travel = sample.travel + depth * sample.in_track
+    travel = sample.travel + sample.rise + depth * sample.in_track
     if field.relief is None and field.terrace is None and field.height_spread > 0:
         travel = travel * (other.height_spread / field.height_spread)
     return replace(
         sample,
-        travel=travel - depth_now * sample.in_track,
+        travel=travel - sample.rise - depth_now * sample.in_track,
         reaction=base * np.where(sample.in_track, factor_now, 1.0),
         run_in=None if sample.run_in is None else sample.run_in.at_speed(other.speed),
     )

@@ -6,7 +6,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from downforce.study.frame_lift import lift_of_copies
+from downforce.study.frame_lift import lift_of_copies, lift_pressure
 from downforce.study.setting.sureness import (
     CHANCE_OF_LIFT,
     Case,
@@ -220,9 +220,9 @@ class Intervals:
         case = self.case
         pairs = list(drawn(case.drill, case.field, draws))
         drills, fields = zip(*pairs, strict=True)
-        lifts = lift_of_copies(drills, [field.opener_soil for field in fields], case.hopper_fill)[0].min(
-            axis=1
-        )
+        rise = lift_pressure(case.drill, case.field.opener_soil, case.hopper_fill).rise
+        soils = [field.opener_soil for field in fields]
+        lifts = lift_of_copies(drills, soils, case.hopper_fill, rise)[0].min(axis=1)
         few = case.thinned()
         pressures = np.array([few.moved(*pair).rule_pressures for pair in pairs]).T
         return the_rule(self.lowest, self._ceilings(lifts), *pressures), lifts

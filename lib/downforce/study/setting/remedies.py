@@ -132,7 +132,7 @@ def _level(setting):
     group = drill.row_section[sample.row] * len(drill.rank_x) + drill.row_rank[sample.row]
     free = ~sample.in_track
     count = np.bincount(group, free)
-    mean = np.bincount(group, sample.travel * free) / np.maximum(count, 1)
+    mean = np.bincount(group, (sample.travel + sample.rise) * free) / np.maximum(count, 1)
     uneven = float(np.ptp(mean[count > 0])) if np.any(count > 0) else 0.0
     if uneven < _UNEVEN:
         return None

@@ -178,7 +178,7 @@ def turned_to_best(name, drill, field, sample):
 
     values = np.linspace(*ends, SETTINGS)
     for _ in range(_RIDES):
-        best = finest(values, [worth(value) for value in values], worth)
+        best = finest(values, int(np.argmax([worth(value) for value in values])), worth)
         sample = ridden(drill, field, sample, drill.spring.turned_to(best))
         carried = _carried_by_springs(drill, field, sample)
     return _as_set("springs", drill, field, sample, best, True, (drill.spring.turned_to(best), None))

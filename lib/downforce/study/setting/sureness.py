@@ -12,7 +12,8 @@ import numpy as np
 
 from downforce.machine.doubts import changed, uncertain_inputs
 from downforce.physics.balance import load_left
-from downforce.study.frame_lift import lift_of_copies
+from downforce.study.frame.tyre_give import working_rise
+from downforce.study.frame_lift import lift_of_copies, lift_pressure
 from downforce.study.ground.motion import ridden
 from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
@@ -47,7 +48,9 @@ class Case:
     hopper_fill : float [-]
         Share of a full hopper.
     ridden_at : float [Pa]
-        Pressure at which the openers' motion in the sample was found; 0 where they follow the ground.
+        Gauge pressure at which frame and openers of the sample stand and ride.
+    lies : float [m]
+        Travel of the mean row on level ground: the frame may stand off its working height.
     """
 
     drill: object
@@ -55,11 +58,12 @@ class Case:
     sample: RowSample
     hopper_fill: float = 0.0
     ridden_at: float = 0.0
+    lies: float = 0.0
 
     def moved(self, drill, field):
         """The same places with another drill or another description of the field."""
         sample = sample_for(self.sample, self.field, field)
-        moved = Case(drill, field, sample, self.hopper_fill, self.ridden_at)
+        moved = Case(drill, field, sample, self.hopper_fill, self.ridden_at, self.lies)
         return moved.ridden(self.ridden_at) if self._rides_otherwise(drill, field) else moved
 
     def _rides_otherwise(self, drill, field):
@@ -68,9 +72,10 @@ class Case:
         return not same or field.speed != self.field.speed
 
     def ridden(self, gauge_pressure):
-        """The same with openers that ride as they do at a gauge pressure."""
-        sample = ridden(self.drill, self.field, self.sample, self.drill.cylinder, gauge_pressure)
-        return replace(self, sample=sample, ridden_at=gauge_pressure)
+        """The same with a frame that stands and openers that ride as they do at a gauge pressure."""
+        sample = ridden(self.drill, self.field, self.sample, self.drill.cylinder, gauge_pressure, False)
+        rise = working_rise(self.drill, self.field.opener_soil, None, gauge_pressure)
+        return replace(self, sample=sample, ridden_at=gauge_pressure, lies=-float(rise.mean()))
 
     @cached_property
     def needs(self):
@@ -81,23 +86,29 @@ class Case:
     def rule_pressures(self):
         """The pressures the rule works with: needed, best, for the wanted share, at packing [Pa]."""
         aim, needs = self.field.aim, self.needs
-        needed = float(pressure_for_load(self.drill, self.field.opener_soil, aim.gauge_wheel_load))
+        needed = pressure_for_load(self.drill, self.field.opener_soil, aim.gauge_wheel_load, self.lies)
+        needed = float(needed)
         return needed, needs.best, needs.for_share(aim.share_in), needs.packing_at
 
     def frame_load(self, gauge_pressure):
-        """What an opener takes from the frame on the mean soil at working height [N]."""
-        opener, cylinder, soil = self.drill.opener, self.drill.cylinder, self.field.opener_soil
-        push = cylinder.down_force(opener, 0.0, gauge_pressure)
-        loads = opener.weight, opener.closing_load, soil.target_reaction
-        left = load_left(push, opener.shares(0.0, 0.0), *loads, soil.draft_ratio)
-        if left < 0.0:  # not at depth: then the depth must be solved for, which takes ten times as long
-            return float(opener_loads(opener, cylinder, soil, 0.0, gauge_pressure).frame_load)
-        coulter = opener.coulter_load(soil.draft_ratio * soil.target_reaction)
-        return float(soil.target_reaction + left + opener.closing_load - opener.weight + coulter)
+        """What an opener takes from the frame on the mean soil and level ground [N]."""
+        return mean_frame_load(self.drill, self.field.opener_soil, gauge_pressure, self.lies)
 
     def thinned(self):
         """The same with fewer rows."""
         return replace(self, sample=self.sample.where(np.s_[::_FEWER]))
+
+
+def mean_frame_load(drill, soil, gauge_pressure, travel=0.0):
+    """What an opener takes from the frame at a travel of its disc at target depth [N]."""
+    opener, cylinder = drill.opener, drill.cylinder
+    push = cylinder.down_force(opener, travel, gauge_pressure)
+    loads = opener.weight, opener.closing_load, soil.target_reaction
+    left = load_left(push, opener.shares(travel, travel), *loads, soil.draft_ratio)
+    if left < 0.0:  # not at depth: then the depth must be solved for, which takes ten times as long
+        return float(opener_loads(opener, cylinder, soil, travel, gauge_pressure).frame_load)
+    coulter = opener.coulter_load(soil.draft_ratio * soil.target_reaction)
+    return float(soil.target_reaction + left + opener.closing_load - opener.weight + coulter)
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,7 +144,8 @@ def lift_slopes(drill, field, hopper_fill=0.0):
         lower, higher = _neighbours(drill, field, inputs, own, place)
         pairs += [(drill, field) if alone else lower, higher]
     drills, fields = zip(*pairs, strict=True)
-    lift, available = lift_of_copies(drills, [field.opener_soil for field in fields], hopper_fill)
+    rise = lift_pressure(drill, field.opener_soil, hopper_fill).rise
+    lift, available = lift_of_copies(drills, [each.opener_soil for each in fields], hopper_fill, rise)
     steps = (np.where(one_way, 2.0, 1.0) * _half_steps(found) for found in (lift, available))
     return LiftSlopes(inputs, own, *steps)
 

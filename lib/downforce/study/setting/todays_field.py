@@ -45,9 +45,10 @@ def with_spread(sample, height_spread, soil_spread):
     RowSample [-]
         The same means and the same order of the openers, none accelerated; no reaction below zero.
     """
-    travel = _stretched(sample.travel, height_spread)
+    travel = _stretched(sample.travel + sample.rise, height_spread)
     reaction = _stretched(sample.reaction, soil_spread).clip(min=0.0)
-    return replace(sample.at_rest(), travel=travel, reaction=reaction, basis="the spreads chosen")
+    level = np.zeros_like(travel)
+    return replace(sample.at_rest(), travel=travel, rise=level, reaction=reaction, basis="the spreads chosen")
 
 
 def _stretched(values, spread):

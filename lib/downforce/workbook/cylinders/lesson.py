@@ -18,6 +18,14 @@ from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.controls import Check, Choice, Slider
 from downforce.workbook.cylinders.drawing import ForceLines, MechanismDrawing, StrokeBars
+from downforce.workbook.cylinders.order_page import (
+    old_place_table,
+    order_buttons,
+    order_table,
+    pins_table,
+    write_drill,
+    write_order,
+)
 from downforce.workbook.cylinders.tables import (
     choice_table,
     facts_table,
@@ -25,6 +33,7 @@ from downforce.workbook.cylinders.tables import (
     pin_table,
     season,
 )
+from downforce.workbook.cylinders.together import shared_pins
 from downforce.workbook.cylinders.words import (
     ForceResult,
     MechanismResult,
@@ -47,14 +56,21 @@ __all__ = [
     "from_the_tape",
     "machine_picture",
     "mechanism_panel",
+    "old_place_table",
+    "order_buttons",
+    "order_table",
     "out_table",
     "pin_table",
+    "pins_table",
     "season",
     "stroke_panel",
+    "write_drill",
+    "write_order",
 ]
 
 _NEAR_SIZES = (0.45, 2.3)
 _NEAR_STROKES = (0.6, 1.4)
+_APART = 0.4
 
 
 def machine_picture(bench):
@@ -103,19 +119,19 @@ def mechanism_panel(bench):
     along = _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever)
     span = 0.25 * float(cylinder.length(opener, 0.0))
     tilt = _length_slider(units, "tilt", "Frame pin alone, rearward", -span, span)
+    pins, half = shared_pins(bench), _APART * cylinder.stroke
     ends = [(units.si("length", a), units.si("length", b)) for a in along.ends for b in tilt.ends]
-    reach = [cylinder, *(cylinder_on_moved_pins(opener, cylinder, a, b) for a, b in ends)]
+    reach = [cylinder, *(cylinder_on_moved_pins(opener, cylinder, a, b, half) for a, b in ends)]
 
     def compute(along, tilt, size, pressure, travel):
-        moved = cylinder_on_moved_pins(opener, cylinder, units.si("length", along), units.si("length", tilt))
-        trial = _in_size(moved, sizes[size])
+        trial = _in_size(pins.on(along=along, tilt=tilt), sizes[size])
         at, gauge = float(units.si("length", travel)), float(units.si("pressure", pressure))
         load = load_flatness(opener, trial, gauge)
         working = trial.regime(trial.length(opener, load.travel)) == "working"
         now = float(trial.down_force(opener, at, gauge))
         return MechanismResult(trial, size, gauge, load, working, stroke_check(opener, trial), at, now)
 
-    return Panel(
+    made = Panel(
         controls=[
             along,
             tilt,
@@ -136,6 +152,7 @@ def mechanism_panel(bench):
         ),
         title="Mechanism and load",
     )
+    return pins.join(made)
 
 
 def stroke_panel(bench):
@@ -157,12 +174,13 @@ def stroke_panel(bench):
     fittings = cylinder.closed_length - cylinder.stroke
     lever = lever_length(opener, cylinder)
     along = _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever)
-    half = 0.4 * cylinder.stroke
+    half = _APART * cylinder.stroke
     apart = _length_slider(units, "apart", "Frame pin, further away", -half, half)
 
+    pins = shared_pins(bench)
+
     def compute(along, apart, stroke):
-        shift = units.si("length", along), 0.0, units.si("length", apart)
-        moved = cylinder_on_moved_pins(opener, cylinder, *shift)
+        moved = pins.on(along=along, apart=apart)
         size = strokes[stroke]
         trial = replace(moved, stroke=size, closed_length=fittings + size)
         return StrokeResult(trial, stroke, stroke_check(opener, trial))
@@ -173,7 +191,7 @@ def stroke_panel(bench):
         min(fittings + min(strokes.values()), at_work - half) - 0.02,
         max(fittings + 2 * longest, at_work + half) + 0.02,
     )
-    return Panel(
+    made = Panel(
         controls=[along, apart, Choice("stroke", "Stroke", list(strokes), _start(strokes, cylinder.stroke))],
         compute=compute,
         drawing=StrokeBars(units, limits),
@@ -185,6 +203,7 @@ def stroke_panel(bench):
         ),
         title="Stroke margins",
     )
+    return pins.join(made)
 
 
 def force_panel(bench):
@@ -205,10 +224,10 @@ def force_panel(bench):
     sizes = _sizes(cylinder)
     judge = Judge(drill, fields, 0)
     lever = lever_length(opener, cylinder)
-    labels = list(sizes)
+    labels, pins = list(sizes), shared_pins(bench)
 
     def compute(along, size, harder, show_friction):
-        moved = cylinder_on_moved_pins(opener, cylinder, units.si("length", along))
+        moved = pins.on(along=along)
         trials = [_in_size(moved, sizes[label]) for label in labels]
         slopes = np.array([float(trial.down_force(opener, 0.0, 1e5)) / 1e5 for trial in trials])
         soils = [replace(f, soil=replace(f.soil, reaction=f.soil.reaction * harder / 100)) for f in fields]
@@ -219,7 +238,7 @@ def force_panel(bench):
         needs = force_needs(drill, soils)
         return ForceResult(needs, slopes, chosen, size, friction, show_friction, judged)
 
-    return Panel(
+    made = Panel(
         controls=[
             _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever),
             Choice("size", _size_words(cylinder), labels, _start(sizes, _acting(cylinder))),
@@ -245,6 +264,7 @@ def force_panel(bench):
         title="Force against pressure",
         size=style.TALL,
     )
+    return pins.join(made)
 
 
 def from_the_tape(bore, pressure, cylinder_arm, disc_arm):

@@ -4,13 +4,16 @@ from functools import cache
 
 import numpy as np
 
+from downforce.machine.measured.offered_cylinders import read_offered
 from downforce.machine.shipped import example_field, shipped_fields
 from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
+from downforce.study.cylinders.dead_length import MOUNTINGS
 from downforce.study.cylinders.force_needs import pressure_limits
-from downforce.study.cylinders.judge import COLUMN_SAFETY
+from downforce.study.cylinders.judge import COLUMN_SAFETY, READABLE
 from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need, pin_loads
 from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.study.pressure_setting import recommend
+from downforce.workbook.cylinders.together import shared_pins
 from downforce.workbook.cylinders.words import reason_words, share_range
 from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
@@ -35,7 +38,7 @@ def season(bench):
     return [bench.field, *(field for field in _shipped() if field.name != bench.field.name)]
 
 
-def choice_table(bench, fields=None):
+def choice_table(bench, fields=None, mounting=MOUNTINGS[0], supplier=None):
     """Standard sizes that fit, the best first, with the cylinder of the drill file above them.
 
     Parameters
@@ -44,19 +47,31 @@ def choice_table(bench, fields=None):
         Drill, field and units.
     fields : list of Field, optional [-]
         Fields to serve, the usual one first; `season` if left out.
+    mounting : str [-]
+        "cross tubes", "tang or clevis" or "tie rods".
+    supplier : str or path, optional [-]
+        CSV file of a supplier's cylinders, judged in place of the standard sizes: bore_mm, rod_mm, stroke_mm,
+        closed_mm, and if known part and rated_bar.
 
     Returns
     -------
     Page [-]
         The table.
+
+    Raises
+    ------
+    FileProblem
+        If the supplier's file has problems.
     """
     fields, units = fields or season(bench), bench.units
-    choice = cylinder_choice(bench.drill, fields)
+    offered = None if supplier is None else read_offered(supplier)
+    choice = cylinder_choice(shared_pins(bench).drill_on, fields, mounting=mounting, offered=offered)
     header = [
         "Place",
         "Bore",
         "Rod",
         "Stroke",
+        f"Closed / open ({units.unit('length')})",
         f"Pressure, usual soil ({units.unit('pressure')})",
         f"Softest to hardest ({units.unit('pressure')})",
         f"One step of {units.gauge_step_text} ({units.unit('force')})",
@@ -65,7 +80,7 @@ def choice_table(bench, fields=None):
         f"Oil of the drill, stroke used ({units.unit('volume')})",
         "Sum",
     ]
-    own = judged_cylinder(bench.drill, fields)
+    own = judged_cylinder(shared_pins(bench).drill_on, fields)
     rows = [["in the drill file", *_own_sizes(bench), *_figures(own, units)]]
     for place, candidate in enumerate(choice.ranked[:SHOWN], start=1):
         sizes = [candidate.bore_label, candidate.rod_label, candidate.stroke_label]
@@ -88,7 +103,7 @@ def out_table(bench, fields=None):
     Page [-]
         The table; neighbours that are out for the same kind of reason share a row.
     """
-    choice = cylinder_choice(bench.drill, fields or season(bench))
+    choice = cylinder_choice(shared_pins(bench).drill_on, fields or season(bench))
     rows = []
     for part in ("bore", "rod", "stroke"):
         for labels, reasons in _runs(choice, part):
@@ -112,7 +127,7 @@ def facts_table(bench):
     Page [-]
         The table.
     """
-    drill, units, show = bench.drill, bench.units, bench.units.show
+    drill, units, show = shared_pins(bench).drill_on, bench.units, bench.units.show
     fields = season(bench)
     own, cylinder = judged_cylinder(drill, fields), drill.cylinder
     setting, pressure = recommend(drill, bench.field), bench.dialled
@@ -161,7 +176,7 @@ def pin_table(bench):
     Page [-]
         The table.
     """
-    drill, units = bench.drill, bench.units
+    drill, units = shared_pins(bench).drill_on, bench.units
     limits = pressure_limits(drill)
     loads = pin_loads(drill.opener, drill.cylinder, limits.standing)
     length = stroke_check(drill.opener, drill.cylinder).length
@@ -198,15 +213,23 @@ def _own_sizes(bench):
 def _figures(candidate, units):
     margins = (candidate.stroke.least_closed_margin, candidate.stroke.least_open_margin)
     pressures = candidate.pressures
+    ends = candidate.cylinder.closed_length, candidate.cylinder.open_length
     return [
+        " / ".join(_bare(units, "length", end) for end in ends),
         _bare(units, "pressure", candidate.usual_pressure),
         f"{_bare(units, 'pressure', min(pressures))} to {_bare(units, 'pressure', max(pressures))}",
         _bare(units, "force", candidate.effective_area * units.gauge_step),
         f"{candidate.column_safety:.1f}",
         " / ".join(_bare(units, "length", margin) for margin in margins),
         _bare(units, "volume", candidate.drill_oil),
-        f"{candidate.score:.2f}" if candidate.fits else "out: " + reason_words(candidate.reasons[0], units),
+        _verdict(candidate, units),
     ]
+
+
+def _verdict(candidate, units):
+    if not candidate.fits:
+        return "out: " + reason_words(candidate.reasons[0], units)
+    return "; ".join([f"{candidate.score:.2f}", *candidate.marks])
 
 
 def _ranking_words(choice, units):
@@ -214,13 +237,19 @@ def _ranking_words(choice, units):
     words = (
         "Pressures are for the wanted load on the mean row; rows on uneven ground need more "
         f"({workbook('pressure_setpoint').called}). "
-        f"Order: the sum of three numbers, the lowest first. How far the pressure for the usual soil "
+        "First come sizes whose one step is no more than the wanted load and whose usual pressure is in the "
+        f"gauge's readable middle, {READABLE[0] * 100:.0f} to {READABLE[1] * 100:.0f} % of the dial. Then "
+        "the "
+        f"order is by the sum of three numbers, the lowest first. How far the pressure for the usual soil "
         f"({choice.usual.name}) lies from {units.show('pressure', choice.best_pressure)}, the middle of what "
         f"valve and gauge cover, over half that range. What one step changes at the disc over the wanted "
         f"gauge-wheel load of {units.show('force', choice.usual.gauge_wheel_load)}. Oil for the stroke used "
         f"over what the tractor may lend. Allowed: {units.show('pressure', limits.lowest)} "
         f"({limits.floor.words}) to {units.show('pressure', limits.highest)} ({limits.top.words}). "
-        f"A column needs {COLUMN_SAFETY:.0f} times its push. Of several rods that fit, the thinnest is shown."
+        f"A column needs {COLUMN_SAFETY:.0f} times its push. Closed lengths are as short as "
+        "is commonly built for the bore, or as in the drill file if that is longer (no source): a "
+        "supplier's list "
+        "goes before them. Of several rods that fit, the thinnest is shown."
     )
     if choice.ranked:
         return words

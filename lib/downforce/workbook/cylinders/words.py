@@ -173,6 +173,11 @@ def reason_words(reason, units):
             f"does not fit: {show('length', reason.value)} long when {reason.where}, "
             f"but the pins are {show('length', reason.limit)} apart at work"
         )
+    if reason.kind == "cannot be built":
+        return (
+            f"cannot be built: {show('length', reason.value)} closed, and with {reason.where} "
+            f"{show('length', reason.limit)} is the least"
+        )
     return (
         f"stroke margin: {signed(units, 'length', reason.value)} left at the {reason.where}; "
         f"{show('length', reason.limit)} is asked"

@@ -7,6 +7,7 @@ import numpy as np
 from downforce.study.frame.lift_curves import LiftCurves
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.stand import FrameStand
+from downforce.study.frame.tyre_give import taken_words
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook.frame.drawing import load_text
 
@@ -158,16 +159,23 @@ def stand_words(stand, drill, units):
         f"The {wheel_names(drill)[least]} keeps least, {load_text(units, float(stand.wheel_load[least]))}; "
         "the drill "
         f"{at_hitch_words(stand.hitch_load, units, drill.hitch)}. The {limits.first_section} {went}."
-        f"{_tyre_words(stand, units)}{coulter_words(stand, drill, units)}{moved_words(limits)}"
+        f"{_tyre_words(stand, drill, units)}{coulter_words(stand, drill, units)}{moved_words(limits)}"
     )
 
 
-def _tyre_words(stand, units):
-    """How far the give of the tyres has let the frame up, as a sentence to end with."""
+def _tyre_words(stand, drill, units):
+    """How far the give of the tyres has let the frame up, and from where, as a sentence to end with."""
     if not stand.tyre_rise >= 0.0005:
         return ""
     up = units.show("length", stand.tyre_rise)
-    return f" Its tyres give: it stands {up} higher than with no pressure."
+    off = units.show("length", abs(stand.over_height))
+    where = (
+        f"{off} {'over' if stand.over_height > 0 else 'under'}" if off != units.show("length", 0.0) else "at"
+    )
+    return (
+        f" Its tyres give: it stands {up} higher than with no pressure, {where} its working height, "
+        f"which was taken {taken_words(drill, units)}."
+    )
 
 
 def coulter_words(stand, drill, units):

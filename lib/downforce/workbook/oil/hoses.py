@@ -4,9 +4,9 @@ import numpy as np
 
 from downforce.physics.oil import NOMINAL_BORES
 from downforce.study.oil.cases import DUTY_ANGLE, SHARE, usual_pressure
+from downforce.study.oil.catalogue import INCH_OVER_NOMINAL
 from downforce.study.oil.fastest import HEADER_LENGTH, fastest_in_line
 from downforce.study.oil.limits import bearable
-from downforce.study.oil.parts import INCH_OVER_NOMINAL
 from downforce.study.oil.sizing import Duty, Trials
 from downforce.workbook import style
 from downforce.workbook.controls import Choice

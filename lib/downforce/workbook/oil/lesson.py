@@ -8,20 +8,17 @@ from downforce.study.oil.circuit import drill_with_hoses
 from downforce.study.oil.figures import section_exchange
 from downforce.study.oil.limits import bearable
 from downforce.study.oil.sizing import circuit_to_order
+from downforce.study.parts import ORDERED_AT
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.oil.circuit import circuit_panel, relieving_panel
 from downforce.workbook.oil.controls import WAYS, Ways, speed_slider, temperature_slider
 from downforce.workbook.oil.drawing import CrossingDrawing, TraceDrawing, picture_top
 from downforce.workbook.oil.hoses import hoses_panel
+from downforce.workbook.oil.money import money_table
+from downforce.workbook.oil.parts import parts_buttons, parts_table, write_parts
 from downforce.workbook.oil.tables import drills_table, figures_table, states_table, tracks_table
-from downforce.workbook.oil.tables_sizes import (
-    ORDERED_AT,
-    habit_table,
-    hoses_table,
-    parts_table,
-    valves_table,
-)
+from downforce.workbook.oil.tables_sizes import habit_table, hoses_table, valves_table
 from downforce.workbook.oil.words import (
     CrossingResult,
     TraceResult,
@@ -40,12 +37,15 @@ __all__ = [
     "habit_table",
     "hoses_panel",
     "hoses_table",
+    "money_table",
     "oil_panel",
+    "parts_buttons",
     "parts_table",
     "relieving_panel",
     "states_table",
     "tracks_table",
     "valves_table",
+    "write_parts",
 ]
 
 

@@ -72,9 +72,15 @@ def drills_table(bench):
         "longer give way. A relief valve opens for the valve beside it, not for what the hoses lose beyond. "
         "Back after is the "
         "longest that one row is off its load. Once no row moves any more, the last is back after "
-        f"{seconds(after)}."
+        f"{seconds(after)}. {shipped_notes()}"
     )
     return table_page("Three drills, one terrace", header, rows, note)
+
+
+def shipped_notes():
+    """What the files of the three shipped drills say of them: one is there as a warning."""
+    drills = (example_drill(key) for key, _ in shipped_drills())
+    return " ".join(f"{drill.name}: {drill.note}" for drill in drills)
 
 
 def states_table(bench):

@@ -1,17 +1,13 @@
-"""Tables of the oil workbook that size and order: valves, hoses, the habit, the parts list."""
+"""Tables of the oil workbook that size: valves, hoses, the habit."""
 
 from downforce.machine.shipped import example_drill, shipped_drills
 from downforce.study.oil.cases import COMPARED, DUTY_ANGLE, SHARE, way_trials
-from downforce.study.oil.limits import bearable
-from downforce.study.oil.parts import parts_list
-from downforce.study.oil.sizing import MOST_VALVES, circuit_to_order, habit_gain
+from downforce.study.oil.sizing import MOST_VALVES, habit_gain
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
-from downforce.workbook.oil.words import GIVES, LIMITS, bare, fine_percent, limited_words, valve_words
+from downforce.workbook.oil.tables import shipped_notes
+from downforce.workbook.oil.words import GIVES, LIMITS, bare, fine_percent, valve_words
 from downforce.workbook.table import table_page
-
-ORDERED_AT = COMPARED[0]
-"""Oil temperature that the parts are ordered for [K]."""
 
 _SHOWN_FLOWS = tuple(litres / 60e3 for litres in (40, 60, 90))
 _ALWAYS_TRIED = 2
@@ -55,7 +51,8 @@ def valves_table(bench):
         f"much is kept within ±{style.percent(SHARE)}, the supply aside; where none does, what the widest "
         f"hoses keep, and what limits. Valve: {LIMITS['valve']}. Droop: {LIMITS['droop']}. "
         f"Line: {LIMITS['line']}. "
-        "Where the tractor gives too little, the supply limits as well: drive slower or at a sharper angle."
+        "Where the tractor gives too little, the supply limits as well: drive slower or at a sharper angle. "
+        f"{shipped_notes()}"
     )
     return table_page("Which valve serves which drill?", header, rows, note)
 
@@ -160,59 +157,6 @@ def habit_table(bench):
         f"Over the terrace at {DUTY_ANGLE} degrees, the supply aside."
     )
     return table_page(f"Is the habit needed? {bench.drill.name}", header, rows, note)
-
-
-def parts_table(bench, temperature=ORDERED_AT):
-    """The parts list that a shop can order from.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    temperature : float [K]
-        Of the oil that the flows are reckoned with.
-
-    Returns
-    -------
-    Page [-]
-        The list, with a reason for each part and what is wrong in the drill file.
-    """
-    show = bench.units.show
-    rows = []
-    trials = way_trials(bench.drill, bench.field, temperature)
-    ordered, own = circuit_to_order(trials), trials.judged()
-    borne = bearable(bench.drill, bench.field)
-    for part in parts_list(bench.drill, trials.duty, ordered, borne):
-        sizes = "; ".join(f"{figure.words} {show(figure.kind, figure.value)}" for figure in part.figures)
-        words = f"{part.reason} Mind: {part.warning}" if part.warning else part.reason
-        rows.append([part.name, str(part.count) if part.count else "none", sizes or "none", words])
-    size = show("small length", ordered.header_bore), show("small length", ordered.drop_bore)
-    kept = f"keeps {fine_percent(ordered.kept)} within ±{style.percent(SHARE)}"
-    judged = "the circuit that was judged good" if ordered.enough else "the best circuit tried, not enough"
-    beside = "It is the drill file's own."
-    if ordered != own:
-        beside = f"As the drill file has it, {fine_percent(own.kept)} is kept{limited_words(own.limits)}."
-    given = bench.drill.hydraulics.supply.flow
-    supply = ""
-    if ordered.given > given:
-        supply = (
-            f" The tractor limits as well: {show('flow', ordered.given)} are asked of its "
-            f"{show('flow', given)} at {show('speed', bench.field.speed)}."
-        )
-    note = (
-        f"Ordered is {judged}: {valve_words(ordered, bench.units)}, header {size[0]}, drops {size[1]}, which "
-        f"{kept} over the terrace at {DUTY_ANGLE} degrees with oil of {show('temperature', temperature)}. "
-        f"{beside}{supply} "
-        "An estimate to order and ask by, not a pressure-equipment check. Hoses and fittings are rated for "
-        "what the tractor can press, not for the setting. Local codes and a person who knows "
-        "hydraulics decide."
-    )
-    return table_page(
-        f"Parts of the circuit, {bench.drill.name}",
-        ["Part", "How many", "Sizes and ratings", "Why"],
-        rows,
-        note,
-    )
 
 
 def _tried_words(units, hoses):

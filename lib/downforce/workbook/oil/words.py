@@ -6,7 +6,7 @@ import numpy as np
 
 from downforce.study.oil.cases import OilCase
 from downforce.study.oil.fastest import FastestOil
-from downforce.study.oil.limits import FRAME, RATING, RELIEF, FirstLimit
+from downforce.study.oil.limits import FRAME, MORE_THAN_BORNE, RATING, RELIEF, FirstLimit
 from downforce.study.oil.sizing import DROOP, LINE, VALVE, Hoses
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
@@ -191,8 +191,9 @@ def crossing_words(result, units):
         f"±{style.percent(case.share)}"
     )
     if case.missing > 0:
+        starved = f" and {style.percent(case.starved)} is starved" if case.starved > 0 else ""
         words += (
-            f" and {style.percent(case.starved)} is starved: the terrace asks for up to "
+            f"{starved}: the terrace asks for up to "
             f"{units.show('flow', case.state.asked.max())} and the tractor gives "
             f"{units.show('flow', case.state.supply_flow)}."
         )
@@ -221,7 +222,7 @@ def span_words(pressure, units, gives=None):
     """
     low, high = (units.show("pressure", float(p)) for p in (np.min(pressure), np.max(pressure)))
     if gives:
-        return f"{low} to more than the drill bears"
+        return f"{low} to {MORE_THAN_BORNE}"
     return low if low == high else f"{low} to {high}"
 
 

@@ -283,9 +283,10 @@ def width_words(result, units):
         f"{show('temperature', oil.oil_temperature)} droop makes {show('force', width.load_from_droop)} of "
         f"that and the hoses {show('force', width.load_from_lines)}. {_standing_words(width, units)}."
     )
-    if oil.starved == 0:
-        return words
-    return f"{words} On {percent(oil.starved)} of this ground the tractor falls short and no oil presses."
+    if oil.starved > 0:
+        words += f" On {percent(oil.starved)} of this ground the tractor falls short and no oil presses."
+    beyond = oil.beyond_words(lambda limit: limit_text(units, limit))
+    return f"{words} {beyond[0].upper()}{beyond[1:]}." if beyond else words
 
 
 def _standing_words(width, units):

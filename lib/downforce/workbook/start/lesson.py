@@ -4,6 +4,7 @@ import numpy as np
 
 from downforce.machine.bibliography import spelled
 from downforce.study.first_look import first_look, known_answers, whole_drill
+from downforce.study.oil.limits import MORE_THAN_BORNE
 from downforce.study.pressure_setting import recommend, usual_sample
 from downforce.study.setting.reasons import limit_text
 from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
@@ -293,15 +294,23 @@ def _set_words(units, turned):
 
 def _supply_rows(found, units, temperature):
     """What the cylinders really get; springs have no oil."""
+    show = units.show
     fed = [
-        f"{units.show('pressure', b.fed_low)} to {units.show('pressure', b.fed_high)}" if b else "none"
+        f"{show('pressure', b.fed_low)} to {b.reached(b.fed_high, show('pressure', b.fed_high))}"
+        if b
+        else "none"
         for b in found.oil
     ]
-    starved = [units.show("share", b.starved) if b else "none" for b in found.oil]
-    names = (f"At the cylinders at work, oil at {temperature}", "Way on which the tractor's oil runs short")
+    starved = [show("share", b.starved) if b else "none" for b in found.oil]
+    beyond = [show("share", b.beyond) if b else "none" for b in found.oil]
+    names = (
+        f"At the cylinders at work, oil at {temperature}",
+        "Way on which no oil presses",
+        f"Way on which {MORE_THAN_BORNE} is reckoned",
+    )
     return [
         [name, first, "no oil", best, "no oil", share]
-        for name, (first, best, share) in zip(names, (fed, starved), strict=True)
+        for name, (first, best, share) in zip(names, (fed, starved, beyond), strict=True)
     ]
 
 

@@ -1,0 +1,344 @@
+"""The old spring's place: does a cylinder fit between its pins, and if not, what a new bracket must carry."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from downforce.machine.cylinders import Cylinder
+from downforce.machine.tables import read_table
+from downforce.physics.checks import positive
+from downforce.physics.cylinder import cylinder_force, fillet_stress
+from downforce.study.cylinders.dead_length import MOUNTINGS, dead_lengths
+from downforce.study.cylinders.pin_check import standing_pressures
+from downforce.study.cylinders.stroke_check import StrokeCheck, stroke_check
+from downforce.study.oil.catalogue import hose_size
+
+WELD_LEG = 0.005
+"""Leg of a bracket's fillets [m] (assumed; the plate decides)."""
+WELD_STRESS = 100e6
+"""Throat stress to reckon a weld's length with [Pa]: 60 to 140 MPa for swelling load (guessed)."""
+_LONGEST_WELD = 2.0
+_STEPS = 91
+
+
+@dataclass(frozen=True)
+class OldPlace:
+    """What is between the old spring's pins, and the cylinder that comes nearest to fitting there.
+
+    Attributes
+    ----------
+    shortest, longest : float [m]
+        Pin to pin over all places the opener goes to.
+    stroke_wanted : float [m]
+        Their difference with the margin at both ends.
+    closed_wanted : float [m]
+        Closed length that leaves the margin at the shortest.
+    fits : tuple of (str, float, float) [m]
+        What fits: mounting and stroke as sold with their closed length; empty if nothing does.
+    stroke, closed : float [m]
+        Of the standard stroke that comes nearest, as short as anybody builds it.
+    missing : float [m]
+        By how much that is too long; 0 or less where it fits.
+    """
+
+    shortest: float
+    longest: float
+    stroke_wanted: float
+    closed_wanted: float
+    fits: tuple
+    stroke: float
+    closed: float
+    missing: float
+
+
+@dataclass(frozen=True)
+class BracketLoad:
+    """What one end of the proposed cylinder does to its bracket, at one pressure.
+
+    Attributes
+    ----------
+    end : str [-]
+        "frame" or "opener".
+    standing : str [-]
+        `RELIEF` or `MOST` of the pin check.
+    force : float [N]
+        Along the cylinder, seal friction added.
+    moment : float [N m]
+        Of the new pin about the old one, the most over all places.
+    about_pivot : float [N m]
+        About the arm's pivot, or the lower link's frame pin; 0 at the opener's end.
+    weld : float [m]
+        Length of each of two fillets that carry force and moment at `WELD_STRESS`; NaN where none below two
+        metres does.
+    """
+
+    end: str
+    standing: str
+    force: float
+    moment: float
+    about_pivot: float
+    weld: float
+
+
+@dataclass(frozen=True)
+class Moved:
+    """Where a new pin is, seen from the old one.
+
+    Attributes
+    ----------
+    rearward, up : float [m]
+        From the old spring's pin to the cylinder's.
+    """
+
+    rearward: float
+    up: float
+
+
+@dataclass(frozen=True)
+class Clearance:
+    """What the proposed cylinder needs and leaves, seen from the side, over the whole travel.
+
+    Attributes
+    ----------
+    thickness : float [m]
+        Of the tube.
+    front, rear, low, high : float [m]
+        Ends of what its tube sweeps, as the places of the opener: nothing may be in there.
+    nearest : dict of (float, float) [m]
+        Least distance of the tube from disc, gauge wheel and closing wheel's axle, and the travel where it
+        is. Below 0 it passes beside that part: look from above.
+    same_rank : float [m]
+        Room to the tube of the next row in the same rank.
+    next_row : float [m]
+        From its middle to the next row, in whatever rank.
+    hose : float [m]
+        Room that the drop hose wants beside its port: half its bend and itself.
+    """
+
+    thickness: float
+    front: float
+    rear: float
+    low: float
+    high: float
+    nearest: dict
+    same_rank: float
+    next_row: float
+    hose: float
+
+
+def old_place(drill):
+    """Does any standard cylinder fit between the pins of the old spring?
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill with its spring and the cylinder proposed, whose kind and margin are kept.
+
+    Returns
+    -------
+    OldPlace [m]
+        What fits there, or by how much the nearest does not.
+
+    Raises
+    ------
+    ValueError
+        If the linkage cannot reach one of its places.
+    """
+    between = _between_old_pins(drill)
+    margin = drill.cylinder.end_margin
+    stroke_wanted = between.longest - between.shortest + 2.0 * margin
+    room, reach = between.shortest - margin, between.longest + margin
+    tried = [
+        (dead, mounting, label, size)
+        for mounting in MOUNTINGS
+        for dead in _deads(drill.cylinder.kind, mounting)
+        for label, size in _strokes()
+    ]
+    fits = {
+        (f"{mounting}, {label}", size, dead + size)
+        for dead, mounting, label, size in tried
+        if dead + size <= room and dead + 2.0 * size >= reach
+    }
+    least = min(tried)[0]
+    enough = [size for _, size in _strokes() if size >= stroke_wanted]
+    nearest = min(enough) if enough else max(size for _, size in _strokes())
+    return OldPlace(
+        between.shortest,
+        between.longest,
+        stroke_wanted,
+        room,
+        tuple(sorted(fits, key=lambda one: one[2])),
+        nearest,
+        least + nearest,
+        least + nearest - room,
+    )
+
+
+def moved_pins(drill):
+    """Where the cylinder's pins are, seen from the old spring's.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+
+    Returns
+    -------
+    dict of Moved [m]
+        By "frame" and "opener".
+    """
+    old, new = drill.spring.mount, drill.cylinder.mount
+    return {
+        "frame": Moved(*_apart(old.frame_pin, new.frame_pin)),
+        "opener": Moved(*_apart(old.moving_pin, new.moving_pin)),
+    }
+
+
+def bracket_loads(drill, weld_leg=WELD_LEG, weld_stress=WELD_STRESS):
+    """Force and moment of the proposed cylinder on its new brackets, for whoever answers for the frame.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    weld_leg : float [m]
+        Leg of the fillets.
+    weld_stress : float [Pa]
+        To reckon their length with.
+
+    Returns
+    -------
+    tuple of BracketLoad [N m]
+        Both ends, at the relief valve and at the tractor's most.
+
+    Raises
+    ------
+    ValueError
+        If leg or stress is not positive, or the linkage cannot reach one of its places.
+
+    Notes
+    -----
+    Moments stand about the old pin: a bracket that is fixed where the old one was bears them. One that is
+    fixed nearer bears less. Without blows, fatigue, and what a bracket out of line adds: no release.
+    """
+    positive("weld_leg", weld_leg)
+    positive("weld_stress", weld_stress)
+    opener, cylinder, old = drill.opener, drill.cylinder, drill.spring.mount
+    travel = _travel(opener)
+    frame, moving, axis = _axis(opener, cylinder, travel)
+    old_moving = opener.geometry.point(old.moving_pin, old.moves_with, travel)
+    pivot = opener.pivot if opener.linkage == "trailing arm" else opener.lower_frame_pin
+    levers = {
+        "frame": (_lever(frame, old.frame_pin, axis), _lever(frame, pivot, axis)),
+        "opener": (_lever(moving, old_moving, axis), 0.0),
+    }
+    found = []
+    for end, (own, about) in levers.items():
+        for name, pressure in standing_pressures(drill).items():
+            force = float(cylinder_force(pressure, cylinder.area) + cylinder.friction_force(pressure))
+            moment = force * own
+            found.append(
+                BracketLoad(
+                    end, name, force, moment, force * about, _weld(force, moment, weld_leg, weld_stress)
+                )
+            )
+    return tuple(found)
+
+
+def clearance(drill):
+    """Room that the proposed cylinder takes and leaves over the whole travel, raised and in transport too.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+
+    Returns
+    -------
+    Clearance [m]
+        Seen from the side; the file knows neither tube nor hopper, so what must be free is told instead.
+
+    Raises
+    ------
+    ValueError
+        If the linkage cannot reach one of its places.
+    """
+    opener, cylinder = drill.opener, drill.cylinder
+    travel, half = _travel(opener), cylinder.bore / 2 + cylinder.wall
+    frame, moving, _ = _axis(opener, cylinder, travel)
+    ends = np.stack([np.broadcast_arrays(frame[i], moving[i]) for i in (0, 1)])
+    nearest = {}
+    parts = {
+        "disc": (opener.disc, opener.disc_diameter / 2),
+        "gauge wheel": (opener.gauge_wheel, opener.gauge_wheel_diameter / 2),
+        "closing wheel's axle": (opener.closing_wheel, 0.0),
+    }
+    for name, (place, radius) in parts.items():
+        gap = _to_segment(opener.geometry.point(place, opener.body, travel), frame, moving) - radius - half
+        nearest[name] = float(np.min(gap)), float(travel[np.argmin(gap)])
+    size = hose_size(drill.hydraulics.drop.bore)
+    return Clearance(
+        2.0 * half,
+        float(ends[0].min() - half),
+        float(ends[0].max() + half),
+        float(ends[1].min() - half),
+        float(ends[1].max() + half),
+        nearest,
+        len(drill.rank_x) * drill.row_spacing - 2.0 * half,
+        drill.row_spacing - half,
+        size.bend_radius + size.outside,
+    )
+
+
+def _between_old_pins(drill) -> StrokeCheck:
+    spring = drill.spring
+    # Any cylinder on these pins has the same lengths.
+    probe = Cylinder(spring.mount, "piston", 0.04, 0.02, 0.1, 0.2)
+    return stroke_check(drill.opener, probe)
+
+
+def _strokes():
+    table = read_table("cylinder_sizes")
+    return [(row.label, row.size_mm / 1e3) for row in table[table["kind"] == "stroke"].itertuples()]
+
+
+def _deads(kind, mounting):
+    table = read_table("dead_lengths")
+    bores = table["bore_from_mm"].unique() / 1e3
+    return sorted({dead_lengths(float(bore), kind, mounting)[0] for bore in bores})
+
+
+def _travel(opener):
+    places = opener.lowest_travel, opener.highest_travel, opener.raised_travel, opener.transport_travel
+    return np.linspace(min(places), max(places), _STEPS)
+
+
+def _axis(opener, cylinder, travel):
+    """Frame pin, moving pin, and the direction from one to the other."""
+    frame = np.array(cylinder.mount.frame_pin, dtype=float)[:, None] + 0.0 * travel
+    moving = np.array(opener.geometry.point(cylinder.mount.moving_pin, cylinder.mount.moves_with, travel))
+    along = frame - moving
+    return frame, moving, along / np.hypot(*along)
+
+
+def _lever(pin, old, axis):
+    """Greatest distance of the cylinder's line from a place."""
+    away = pin - (np.array(old)[:, None] if np.ndim(old[0]) == 0 else np.array(old))
+    return float(np.max(np.abs(away[0] * axis[1] - away[1] * axis[0])))
+
+
+def _weld(force, moment, leg, stress):
+    lengths = np.linspace(0.01, _LONGEST_WELD, 400)
+    enough = fillet_stress(force, leg, lengths, moment) <= stress
+    return float(lengths[np.argmax(enough)]) if enough.any() else float("nan")
+
+
+def _to_segment(point, one, other):
+    along = other - one
+    share = np.sum((np.array(point) - one) * along, axis=0) / np.sum(along**2, axis=0)
+    nearest = one + np.clip(share, 0.0, 1.0) * along
+    return np.hypot(*(np.array(point) - nearest))
+
+
+def _apart(old, new):
+    return float(new[0] - old[0]), float(new[1] - old[1])

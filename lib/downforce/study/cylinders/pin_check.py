@@ -1,0 +1,235 @@
+"""Pins, fork and eye, rod and tube of a cylinder, at the relief valve and at the tractor's most."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from downforce.machine.tables import read_table
+from downforce.physics.checks import not_negative, positive
+from downforce.physics.cylinder import (
+    column_limit,
+    cylinder_force,
+    lame_stresses,
+    pin_stresses,
+    pressure_area,
+    second_moment_round,
+)
+from downforce.study.cylinders.judge import (
+    COLUMN_SAFETY,
+    END_FACTOR,
+    ROD_MODULUS,
+    ROD_YIELD,
+    TUBE_YIELD,
+    WALL_SAFETY,
+)
+from downforce.study.cylinders.stroke_check import stroke_check
+
+BENDING_SHARE, SHEAR_SHARE = 0.25, 0.12
+"""Allowed bending and shear over strength, swelling load [-]: 0.2 to 0.3, 0.1 to 0.15 (from memory)."""
+BEARING = {"greased": 40e6, "dry": 20e6}
+"""Allowed bearing of a moving joint [Pa]: 20 to 40 MPa hardened and greased, 10 to 20 dry (from memory)."""
+
+RELIEF, MOST = "relief valve", "tractor's most"
+"""What may stand in a cylinder [-]: the second only where the relief valve fails or somebody sets it up."""
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Fork and eye that a pin joins; every value is a guess until the drawing says it.
+
+    Attributes
+    ----------
+    eye : float [m]
+        Width of the cylinder's eye or tube; 15 to 40 mm is usual.
+    fork : float [m]
+        Thickness of each plate; 6 to 15 mm is usual.
+    gap : float [m]
+        Side clearance, each side; 0.5 to 1 mm is usual.
+    strength : float [Pa]
+        Tensile strength of the pin's steel; 500 MPa plain to 900 quenched is usual.
+    bushing : str [-]
+        "greased" or "dry".
+    """
+
+    eye: float = 0.020
+    fork: float = 0.008
+    gap: float = 0.0005
+    strength: float = 600e6
+    bushing: Literal["greased", "dry"] = "greased"
+
+    def __post_init__(self):
+        for name in ("eye", "fork", "strength"):
+            positive(name, getattr(self, name))
+        not_negative("gap", self.gap)
+        if self.bushing not in BEARING:
+            raise ValueError(f"bushing must be one of {', '.join(BEARING)}; got {self.bushing!r}.")
+
+
+@dataclass(frozen=True)
+class PinTrial:
+    """One pin of the series, in the joint.
+
+    Attributes
+    ----------
+    system, label : str [-]
+        "metric" or "inch", and the size as sold.
+    diameter : float [m]
+        The same.
+    stresses : dict of (tuple of four floats) [Pa]
+        Shear, bearing in the eye, bearing in the fork, bending; by `RELIEF` and `MOST`.
+    over : dict of (tuple of str) [-]
+        Which of them are more than allowed, by the same names.
+    """
+
+    system: str
+    label: str
+    diameter: float
+    stresses: dict
+    over: dict
+
+    @property
+    def holds(self):
+        """Whether nothing is over what is allowed at the relief valve's pressure [-]."""
+        return not self.over[RELIEF]
+
+
+@dataclass(frozen=True)
+class Strength:
+    """Rod as a column and tube at one pressure.
+
+    Attributes
+    ----------
+    gauge_pressure : float [Pa]
+        The pressure.
+    force : float [N]
+        Push along the rod.
+    column_safety : float [-]
+        Column load over the push at the longest pin-to-pin length.
+    hoop_stress : float [Pa]
+        At the bore.
+    wall_safety : float [-]
+        Yield strength over hoop stress.
+    enough : bool [-]
+        Whether both have the safety that the choice of sizes asks for.
+    """
+
+    gauge_pressure: float
+    force: float
+    column_safety: float
+    hoop_stress: float
+    wall_safety: float
+    enough: bool
+
+
+STRESSES = ("shear", "bearing in the eye", "bearing in the fork", "bending")
+"""Names of a pin's stresses, in their order [-]."""
+
+
+def standing_pressures(drill):
+    """What may stand in a drill's cylinders: the relief valve's pressure, the most the tractor gives [Pa]."""
+    parts = drill.hydraulics
+    return {
+        RELIEF: parts.valve.relief_pressure,
+        MOST: max(parts.supply.max_pressure, parts.valve.relief_pressure),
+    }
+
+
+def pin_trials(drill, joint=None):
+    """Every pin of both series in the joint of a drill's cylinder.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill with its cylinder.
+    joint : Joint, optional [-]
+        Fork and eye; usual ones if left out.
+
+    Returns
+    -------
+    tuple of PinTrial [Pa]
+        In the order of the table of pins.
+
+    Raises
+    ------
+    ValueError
+        If the joint is impossible.
+
+    Notes
+    -----
+    Without blows from stones and without what a bracket that stands out of line adds.
+    """
+    joint = joint or Joint()
+    allowed = (
+        SHEAR_SHARE * joint.strength,
+        BEARING[joint.bushing],
+        BEARING[joint.bushing],
+        BENDING_SHARE * joint.strength,
+    )
+    found = []
+    for row in read_table("pins").itertuples():
+        stresses = {
+            name: tuple(
+                map(
+                    float,
+                    pin_stresses(
+                        cylinder_force(pressure, drill.cylinder.area),
+                        row.size_mm / 1e3,
+                        joint.eye,
+                        joint.fork,
+                        joint.gap,
+                    ),
+                )
+            )
+            for name, pressure in standing_pressures(drill).items()
+        }
+        over = {
+            name: tuple(words for words, one, most in zip(STRESSES, each, allowed, strict=True) if one > most)
+            for name, each in stresses.items()
+        }
+        found.append(PinTrial(row.system, row.label, row.size_mm / 1e3, stresses, over))
+    return tuple(found)
+
+
+def smallest_pin(trials, system):
+    """The smallest pin of a system that holds, or None."""
+    return next((trial for trial in trials if trial.system == system and trial.holds), None)
+
+
+def strength(drill):
+    """Rod as a column and tube, at the relief valve's pressure and at the tractor's most.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill with its cylinder.
+
+    Returns
+    -------
+    dict of Strength [-]
+        By `RELIEF` and `MOST`.
+
+    Raises
+    ------
+    ValueError
+        If the linkage cannot reach one of its places.
+    """
+    cylinder = drill.cylinder
+    longest = stroke_check(drill.opener, cylinder).longest
+    area, second = pressure_area(cylinder.rod), second_moment_round(cylinder.rod)
+    column = float(column_limit(area, second, longest, END_FACTOR, ROD_MODULUS, ROD_YIELD))
+    inner = cylinder.bore / 2
+    found = {}
+    for name, pressure in standing_pressures(drill).items():
+        force = float(cylinder_force(pressure, cylinder.area))
+        hoop = float(np.max(lame_stresses(inner, inner, inner + cylinder.wall, pressure)[1]))
+        safety = column / force, TUBE_YIELD / hoop
+        found[name] = Strength(
+            pressure,
+            force,
+            safety[0],
+            hoop,
+            safety[1],
+            safety[0] >= COLUMN_SAFETY and safety[1] >= WALL_SAFETY,
+        )
+    return found

@@ -1,0 +1,421 @@
+"""An oil circuit as a graph: every part with its openings, every hose with its two ends."""
+
+from collections import Counter
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from downforce.physics.oil import STRAIGHT_DIAMETERS, clamp_distance, hose_length_wanted, loop_radius
+from downforce.study.oil.catalogue import hose_size
+from downforce.study.oil.circuit import FEED_LENGTH
+
+TEE, ELBOW, CYLINDER, VALVE, FILTER, CHECK = (
+    "tee",
+    "elbow",
+    "cylinder",
+    "pressure valve",
+    "filter",
+    "check valve",
+)
+DUMP, SECTION_VALVE, GAUGE, COUPLER, BLEED = (
+    "dump valve",
+    "section valve",
+    "gauge",
+    "coupler",
+    "bleed screw",
+)
+"""Kinds of parts [-]."""
+
+OPENINGS = {
+    TEE: 3,
+    ELBOW: 2,
+    CYLINDER: 1,
+    VALVE: 5,
+    FILTER: 2,
+    CHECK: 2,
+    DUMP: 2,
+    SECTION_VALVE: 2,
+    GAUGE: 1,
+    COUPLER: 1,
+    BLEED: 1,
+}
+"""Openings of each kind of part [-]; a valve has inlet, outlet, return, gauge, drain. All are joined."""
+
+FLARED = (TEE, ELBOW, BLEED)
+"""Parts with flares, onto which a hose's swivel screws; all others have a port that takes an adapter [-]."""
+
+DROP, PIECE, HINGE, FEED, INLET, RETURN, FURTHER, BACK, GAUGE_LINE, DRAIN, DUMP_LINE, STUB = (
+    "drop",
+    "header, tee to tee",
+    "header, over a hinge",
+    "valve to header",
+    "inlet",
+    "return",
+    "inlet, on to a valve",
+    "return, from a valve",
+    "gauge line",
+    "drain",
+    "dump valve to return",
+    "header, tee to section valve",
+)
+"""What hoses are for [-]."""
+
+GAUGE_LENGTH = 6.0
+"""Hose from a valve to a gauge that is seen from the seat [m] (assumed)."""
+SHORT_LENGTH = 0.4
+"""Hose between parts that stand beside each other [m] (assumed)."""
+THIN_BORE = 0.0063
+"""Of gauge lines and drains [m] (common practice, no source)."""
+DUMP_BORE = 0.0125
+"""Of the hose from the dump valve to the return [m] (common practice, no source)."""
+CLAMP_SPACING = 0.55
+"""Between two clamps along a hose [m]: 0.5 to 0.6 (common practice, no source)."""
+FLEXING = 1.5
+"""Bend radius of a hose that moves over that of one that does not [-] (common practice, no source)."""
+FLOATS = float(np.radians(15.0))
+"""How far a wing may hang below level at work [rad] (common practice, no source)."""
+
+_ANGLES = 181
+
+
+@dataclass(frozen=True)
+class HoseRun:
+    """One hose assembly.
+
+    Attributes
+    ----------
+    purpose : str [-]
+        What it is for.
+    ends : tuple of two str [-]
+        Names of the parts it joins.
+    bore : float [m]
+        Inside diameter.
+    length : float [m]
+        Of the assembly.
+    """
+
+    purpose: str
+    ends: tuple[str, str]
+    bore: float
+    length: float
+
+    @property
+    def clamps(self):
+        """Clamps along it, its ends held by fittings; the two beside a hinge come with the hinge [-]."""
+        return 2 if self.purpose == HINGE else int(self.length / CLAMP_SPACING)
+
+
+@dataclass
+class CircuitGraph:
+    """Parts of a circuit and what joins them.
+
+    Attributes
+    ----------
+    parts : dict of str [-]
+        Kind of each part, by its name.
+    hoses : list of HoseRun [-]
+        Hose assemblies.
+    joints : list of (str, str) [-]
+        Parts screwed straight onto each other.
+    """
+
+    parts: dict = field(default_factory=dict)
+    hoses: list = field(default_factory=list)
+    joints: list = field(default_factory=list)
+
+    def count(self, kind):
+        """How many parts of a kind there are [-]."""
+        return sum(one == kind for one in self.parts.values())
+
+    def joined(self):
+        """How many openings of each part are joined, by its name [-]."""
+        ends = Counter(end for hose in self.hoses for end in hose.ends)
+        return ends + Counter(end for joint in self.joints for end in joint)
+
+    def adapters(self):
+        """Adapters from flare to port: kind of part to how many, by the bore of the hose that ends there.
+
+        Returns
+        -------
+        Counter of (str, float) [-]
+            Kind of part and bore [m]; bore 0 where two parts are screwed onto each other.
+        """
+        found = Counter(
+            (self.parts[end], hose.bore)
+            for hose in self.hoses
+            for end in hose.ends
+            if self.parts[end] not in FLARED
+        )
+        for one, other in self.joints:
+            ported = [self.parts[end] for end in (one, other) if self.parts[end] not in FLARED]
+            # One nipple joins two ports.
+            found.update([(kind, 0.0) for kind in ported[:1]])
+        return found
+
+    def loose(self):
+        """Parts with an opening that nothing closes, or with more joined than they have [-]."""
+        joined = self.joined()
+        return [name for name, kind in self.parts.items() if joined[name] != OPENINGS[kind]]
+
+
+@dataclass(frozen=True)
+class DropRun:
+    """Whether the drop hoses of one rank reach and can bend.
+
+    Attributes
+    ----------
+    rank : int [-]
+        0 at the front.
+    shortest, longest : float [m]
+        From tee to port, over travel, raised and transport.
+    wanted : float [m]
+        Length of hose for the longest.
+    fits : bool [-]
+        Whether it bends no sharper than a hose that moves should.
+    """
+
+    rank: int
+    shortest: float
+    longest: float
+    wanted: float
+    fits: bool
+
+
+@dataclass(frozen=True)
+class HingeRun:
+    """A header hose over a fold hinge.
+
+    Attributes
+    ----------
+    shortest, longest : float [m]
+        From clamp to clamp, from hanging to folded.
+    length : float [m]
+        Of the assembly, with the way from each clamp to its tee.
+    radius : float [m]
+        Sharpest that it is bent.
+    folds_to : float [rad]
+        Up to which fold it is bent no sharper than such a hose may be; the drill's whole fold if all is well.
+    """
+
+    shortest: float
+    longest: float
+    length: float
+    radius: float
+    folds_to: float
+
+    def fits(self, fold_angle):
+        """Whether it bends no sharper than it may up to a fold [rad]."""
+        return self.folds_to >= fold_angle
+
+
+def drop_runs(drill, bore):
+    """Drops of every rank, from the header to the ports, through all places the opener goes to.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill; the header is taken to run as high as the cylinders' frame pins, in the middle of the
+        ranks.
+    bore : float [m]
+        Of the drops.
+
+    Returns
+    -------
+    tuple of DropRun [m]
+        One for each rank, the front one first.
+
+    Raises
+    ------
+    ValueError
+        If the linkage cannot reach one of its places.
+    """
+    opener, mount, runs = drill.opener, drill.cylinder.mount, drill.hydraulics.runs
+    size, middle = hose_size(bore), float(np.mean(drill.rank_x))
+    travel = np.linspace(
+        *(
+            choose(opener.lowest_travel, opener.highest_travel, opener.raised_travel, opener.transport_travel)
+            for choose in (min, max)
+        ),
+        _ANGLES,
+    )
+    port = mount.frame_pin
+    if runs.port_on == "opener":
+        port = opener.geometry.point(mount.moving_pin, mount.moves_with, travel)
+    found = []
+    for rank, x in enumerate(drill.rank_x):
+        tee = mount.frame_pin[0] + middle - x, mount.frame_pin[1]
+        distance = np.hypot(np.subtract(port[0], tee[0]), np.subtract(port[1], tee[1]))
+        shortest, longest = float(np.min(distance)), float(np.max(distance))
+        wanted = float(hose_length_wanted(longest, size.outside, runs.tolerance))
+        # Tee and elbow may be turned, so its ends may point away from each other.
+        ordered = max(wanted, drill.hydraulics.drop.length)
+        radius = loop_radius(distance, _bending(ordered, size), ends_turn=True)
+        sharp = np.any(radius < FLEXING * size.bend_radius)
+        found.append(DropRun(rank, shortest, longest, wanted, not sharp))
+    return tuple(found)
+
+
+def hinge_run(drill, bore, piece):
+    """The header hose over a hinge.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill, for clamps, fold and tolerance.
+    bore : float [m]
+        Of the header.
+    piece : float [m]
+        Between the tees on either side of the hinge, which stands midway.
+
+    Returns
+    -------
+    HingeRun [m]
+        Its length, and whether it can bend.
+    """
+    runs, size = drill.hydraulics.runs, hose_size(bore)
+    angle = np.linspace(-FLOATS, runs.fold_angle, _ANGLES)
+    distance = clamp_distance(angle, runs.hinge_clamp, runs.hinge_clamp, runs.hinge_clamp_height)
+    between = float(hose_length_wanted(distance.max(), size.outside, runs.tolerance))
+    radius = loop_radius(distance, _bending(between, size))
+    sharp = angle[radius < size.bend_radius]
+    return HingeRun(
+        float(distance.min()),
+        float(distance.max()),
+        between + 2.0 * abs(runs.hinge_clamp - piece / 2.0),
+        float(radius.min()),
+        float(sharp[0]) if len(sharp) else runs.fold_angle,
+    )
+
+
+def _bending(length, size):
+    return length - 2.0 * STRAIGHT_DIAMETERS * size.outside
+
+
+def circuit_graph(drill, ordered, line_bores):
+    """A drill's circuit, part by part.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        Rows, sections, guards; rows that keep their springs are left out.
+    ordered : Hoses [-]
+        Valves and hoses, as they were judged.
+    line_bores : tuple of two floats [m]
+        Of the inlet and the return hose.
+
+    Returns
+    -------
+    CircuitGraph [-]
+        With nothing loose.
+
+    Raises
+    ------
+    ValueError
+        If every row keeps its springs.
+
+    Notes
+    -----
+    A tee at every drop, in the order of the rows; at both ends of the header an elbow turned up with a bleed
+    screw. Each valve feeds through a tee screwed onto that of the drop nearest to it. Behind the first valve
+    a tee leads to the dump valve, which lets oil into the return.
+    """
+    rows = np.flatnonzero(~drill.row_on_springs)
+    if not len(rows):
+        raise ValueError("Every row keeps its springs, so there is no oil circuit to order.")
+    graph = CircuitGraph()
+    _header(graph, drill, ordered, rows)
+    _valves(graph, drill, ordered, line_bores)
+    return graph
+
+
+def _header(graph, drill, ordered, rows):
+    feeds = Counter(int(np.argmin(np.abs(drill.row_y[rows] - y))) for y in ordered.places)
+    length = max(drill.hydraulics.drop.length, *(run.wanted for run in drop_runs(drill, ordered.drop_bore)))
+    made = _put(graph, BLEED, "left"), _put(graph, ELBOW, "left")
+    graph.joints.append(made)
+    before, feed = made[1], 0
+    for place, row in enumerate(rows):
+        tee, cylinder = _put(graph, TEE, f"at row {row + 1}"), _put(graph, CYLINDER, f"of row {row + 1}")
+        graph.hoses.append(HoseRun(DROP, (tee, cylinder), ordered.drop_bore, float(length)))
+        if place:
+            _piece(graph, drill, ordered, rows[place - 1 : place + 1], before, tee)
+        else:
+            graph.joints.append((before, tee))
+        before = tee
+        for _ in range(feeds[place]):
+            feed += 1
+            fed = _put(graph, TEE, f"of feed {feed}")
+            graph.joints.append((before, fed))
+            before = fed
+    made = _put(graph, ELBOW, "right"), _put(graph, BLEED, "right")
+    graph.joints += [(before, made[0]), made]
+
+
+def _piece(graph, drill, ordered, pair, before, tee):
+    """Header from one row to the next, over the hinges between them."""
+    bore, apart = ordered.header_bore, float(np.diff(drill.row_y[pair])[0])
+    hinges = int(abs(np.diff(drill.row_section[pair])[0]))
+    if not hinges:
+        graph.hoses.append(HoseRun(PIECE, (before, tee), bore, apart))
+        return
+    # Rows that keep their springs may leave a section without a tee: the header runs on to its end.
+    over = hinge_run(drill, bore, apart / hinges)
+    length = hinges * over.length
+    if drill.hydraulics.guards.section_valves == "fitted":
+        valve = _put(graph, SECTION_VALVE, f"before row {pair[1] + 1}")
+        graph.hoses.append(HoseRun(STUB, (before, valve), bore, SHORT_LENGTH))
+        before = valve
+    graph.hoses.append(HoseRun(HINGE, (before, tee), bore, length))
+
+
+def _valves(graph, drill, ordered, line_bores):
+    own, (inlet, back) = drill.hydraulics, line_bores
+    tractor, filtered, check = (
+        _put(graph, COUPLER, "inlet"),
+        _put(graph, FILTER, "inlet"),
+        _put(graph, CHECK, "inlet"),
+    )
+    graph.hoses.append(HoseRun(INLET, (tractor, filtered), inlet, own.inlet_hose.length))
+    graph.joints.append((filtered, check))
+    returned, source = _put(graph, COUPLER, "return"), check
+    graph_return = _put(graph, TEE, "of the dump valve, return")
+    graph.hoses.append(HoseRun(RETURN, (graph_return, returned), back, own.return_hose.length))
+    sink, valves = graph_return, len(ordered.places)
+    for number, y in enumerate(ordered.places, start=1):
+        valve = _put(graph, VALVE, f"{number}")
+        if number < valves:
+            part, joint = (_put(graph, TEE, f"{way} {number}") for way in ("inlet", "return"))
+            graph.joints += [(source, part), (sink, joint)]
+            source, sink = part, joint
+        _line(graph, FURTHER, source, valve, inlet, y, valves)
+        _line(graph, BACK, sink, valve, back, y, valves)
+        outlet = valve
+        if number == 1:
+            outlet = _dump(graph, valve, graph_return)
+        graph.hoses.append(
+            HoseRun(FEED, (outlet, f"{TEE} of feed {number}"), ordered.header_bore, FEED_LENGTH)
+        )
+        gauge, drain = _put(graph, GAUGE, f"{number}"), _put(graph, COUPLER, f"drain {number}")
+        graph.hoses.append(HoseRun(GAUGE_LINE, (valve, gauge), THIN_BORE, GAUGE_LENGTH))
+        graph.hoses.append(HoseRun(DRAIN, (valve, drain), THIN_BORE, own.return_hose.length))
+
+
+def _line(graph, purpose, near, valve, bore, y, valves):
+    """One valve stands beside check valve and return tee; of several each has a hose along the frame."""
+    if valves == 1:
+        graph.joints.append((near, valve))
+    else:
+        graph.hoses.append(HoseRun(purpose, (near, valve), bore, abs(float(y)) + SHORT_LENGTH))
+
+
+def _dump(graph, valve, graph_return):
+    tee, dump = _put(graph, TEE, "of the dump valve, outlet"), _put(graph, DUMP, "")
+    graph.joints += [(valve, tee), (tee, dump)]
+    graph.hoses.append(HoseRun(DUMP_LINE, (dump, graph_return), DUMP_BORE, SHORT_LENGTH))
+    return tee
+
+
+def _put(graph, kind, where):
+    name = f"{kind} {where}".strip()
+    graph.parts[name] = kind
+    return name

@@ -1,0 +1,319 @@
+"""What to order for a drill's oil circuit: every part with its number, size, length and reason. No brands."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from downforce.machine.units import unit_system
+from downforce.physics.checks import positive
+from downforce.physics.cylinder import oil_volume
+from downforce.physics.oil import VELOCITY_LIMITS, bore_for_velocity, line_volume, next_nominal_bore
+from downforce.study.oil import circuit_graph as graphs
+from downforce.study.oil.cases import COMPARED, way_trials
+from downforce.study.oil.circuit import drill_with_hoses
+from downforce.study.oil.circuit_graph import circuit_graph
+from downforce.study.oil.fastest import fastest_oil
+from downforce.study.oil.figures import accumulator_for
+from downforce.study.oil.fitting_rows import fitting_rows, opener_rows, small_rows, spare_rows
+from downforce.study.oil.hose_rows import hose_rows
+from downforce.study.oil.limits import bearable
+from downforce.study.oil.part import NO_LENGTH, Figure, Part
+from downforce.study.oil.sizing import Hoses, circuit_to_order
+from downforce.study.oil.valve_rows import guard_rows, inlet_rows, pressure_valve_rows
+from downforce.study.oil_supply import oil_state
+
+ORDERED_AT = COMPARED[0]
+"""Oil temperature that the parts are ordered for [K]: a cold start."""
+
+
+ACCUMULATOR_SHARE = 0.2
+"""By how much the pressure may fall while an accumulator gives the oil that is missing [-]."""
+
+
+@dataclass(frozen=True)
+class GaugeReads:
+    """What the gauge tells of the rows.
+
+    Attributes
+    ----------
+    places : tuple of floats [m]
+        Where the gauges read the header, right of the middle.
+    setting : float [Pa]
+        What it is set to.
+    lowest, highest : float [Pa]
+        At a cylinder while oil moves, on the way the circuit was judged on; no more than the drill bears.
+    ended_by : str [-]
+        What ends it upwards, if more was reckoned; empty if nothing.
+    error : float [Pa]
+        Of the gauge itself.
+    """
+
+    places: tuple[float, ...]
+    setting: float
+    lowest: float
+    highest: float
+    ended_by: str
+    error: float
+
+    @property
+    def worst(self):
+        """What the worst row may differ from the gauge while oil moves [Pa]."""
+        return max(self.setting - self.lowest, self.highest - self.setting)
+
+
+@dataclass(frozen=True)
+class PartsList:
+    """A bill of materials.
+
+    Attributes
+    ----------
+    rows : tuple of Part [-]
+        From the tractor to the cylinders, then small things and spares.
+    ordered : Hoses [-]
+        The circuit that is ordered.
+    gauge : GaugeReads [Pa]
+        What the gauge reads, and what a row may differ.
+    oil : float [m3]
+        To fill cylinders and hoses.
+    units : str [-]
+        "metric" or "US": which unit comes first in the sizes.
+    """
+
+    rows: tuple[Part, ...]
+    ordered: Hoses
+    gauge: GaugeReads
+    oil: float
+    units: str
+
+    def __iter__(self):
+        return iter(self.rows)
+
+    def __len__(self):
+        return len(self.rows)
+
+    def total(self, kind):
+        """How many parts there are whose name begins with a word; spares begin with "spare" [-]."""
+        return sum(row.count for row in self.rows if row.what.split(",")[0] == kind)
+
+    def to_frame(self):
+        """The list as a table, for a spreadsheet.
+
+        Returns
+        -------
+        DataFrame [-]
+            Length in metres; the last column is left blank, for the torque of the fitting's own sheet.
+        """
+        import pandas
+
+        shown = unit_system(self.units)
+        return pandas.DataFrame(
+            {
+                "what": [row.what for row in self.rows],
+                "count": [row.count for row in self.rows],
+                "size": [row.size for row in self.rows],
+                "length": [row.length for row in self.rows],
+                "ratings": ["; ".join(_both(shown, figure) for figure in row.figures) for row in self.rows],
+                "why": [row.why for row in self.rows],
+                "mind": [row.warning for row in self.rows],
+                "torque, from the fitting's own sheet": ["" for _ in self.rows],
+            }
+        )
+
+
+def parts_list(drill, field, oil_temperature=ORDERED_AT, units=None):
+    """The bill of materials of the circuit that is judged good for a drill and a field.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill as its file has it.
+    field : Field [-]
+        Terrace, speed, soil and aim that the circuit must cope with.
+    oil_temperature : float [K]
+        Of the oil it is judged in: a cold start if left out.
+    units : str, optional [-]
+        "metric" or "US", which comes first in sizes; the drill's own if left out.
+
+    Returns
+    -------
+    PartsList [-]
+        Rows with `what`, `count`, `size`, `length` and `why`.
+
+    Raises
+    ------
+    ValueError
+        If the temperature is impossible, or every row keeps its springs.
+
+    Notes
+    -----
+    Valves and hoses are those of `circuit_to_order`; where none is enough, the best that was tried.
+    """
+    trials = way_trials(drill, field, oil_temperature)
+    return bill(drill, trials, circuit_to_order(trials), bearable(drill, field), units)
+
+
+def bill(drill, trials, ordered, borne, units=None):
+    """The bill of materials with valves and hoses that are given.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill as its file has it: cylinder, supply, guards, places of hoses.
+    trials : Trials [-]
+        What the circuit must cope with.
+    ordered : Hoses [-]
+        Valves and hoses to order.
+    borne : Bearable [Pa]
+        What the drill bears; oil that would need more is not told.
+    units : str, optional [-]
+        "metric" or "US", which comes first in sizes; the drill's own if left out.
+
+    Returns
+    -------
+    PartsList [-]
+        Counted from the circuit as a graph.
+
+    Raises
+    ------
+    ValueError
+        If the duty does not fit the drill, or every row keeps its springs.
+
+    Notes
+    -----
+    Hoses are rated for the most that the tractor can press, not for the setting: a check valve or a valve
+    that sticks can put it there.
+    """
+    duty, shown = trials.duty, unit_system(units or drill.units)
+    made = _ordered_drill(drill, ordered)
+    state = oil_state(
+        made,
+        duty.travel,
+        duty.station_spacing,
+        duty.speed,
+        duty.gauge_pressure,
+        duty.oil_temperature,
+    )
+    returned = max(made.hydraulics.supply.flow, ordered.valves * ordered.taken)
+    graph = circuit_graph(drill, ordered, _line_bores(made.hydraulics, returned))
+    oil = _oil(drill, graph)
+    rows = (
+        *inlet_rows(drill, graph, returned),
+        *pressure_valve_rows(drill, made, ordered),
+        *guard_rows(made, graph, ordered.taken),
+        *hose_rows(drill, made, graph, returned, fastest_oil(made, state, duty.oil_temperature, borne)),
+        *fitting_rows(graph),
+        *small_rows(graph),
+        *opener_rows(drill, graph, shown),
+        _accumulator(drill.hydraulics.accumulator, float(state.void.max()), duty.gauge_pressure),
+        _filling(drill, oil),
+        *spare_rows(drill, graph),
+    )
+    return PartsList(
+        tuple(replace(row, size=row.size or _size(shown, row)) for row in rows),
+        ordered,
+        _reads(drill, trials, ordered, borne),
+        oil,
+        shown.name,
+    )
+
+
+def _ordered_drill(drill, ordered):
+    made = drill_with_hoses(
+        drill, ordered.header_bore, ordered.drop_bore, feeds_y=ordered.places, rated_flow=ordered.rated_flow
+    )
+    own, parts = drill.hydraulics, made.hydraulics
+    # A hose that is not the file's is ordered for the most that the tractor can press.
+    header, drop = (
+        new if new.bore == old.bore else replace(new, rated_pressure=parts.supply.max_pressure)
+        for new, old in ((parts.header, own.header), (parts.drop, own.drop))
+    )
+    return replace(made, hydraulics=replace(parts, header=header, drop=drop))
+
+
+def _both(shown, figure):
+    return f"{figure.words} {shown.both(figure.kind, figure.value)}"
+
+
+def _size(shown, row):
+    """Where a part has no size of the trade, its first figure."""
+    return shown.both(row.figures[0].kind, row.figures[0].value) if row.figures else ""
+
+
+def _line_bores(parts, returned):
+    """Inlet and return: for the middle of their usual velocities, and none thinner than was judged."""
+    asked = (parts.inlet_hose, parts.supply.flow, "pressure"), (parts.return_hose, returned, "return")
+    return tuple(
+        max(
+            float(next_nominal_bore(bore_for_velocity(flow, float(np.mean(VELOCITY_LIMITS[kind]))))), own.bore
+        )
+        for own, flow, kind in asked
+    )
+
+
+def _accumulator(own, missing, gauge_pressure):
+    if own is not None:
+        return Part(
+            "accumulator, nitrogen only",
+            1,
+            "",
+            NO_LENGTH,
+            "The drill file has it, and the circuit was judged with it. It keeps energy after work.",
+            (
+                Figure("gas volume", "volume", own.volume),
+                Figure("precharge", "pressure", own.precharge),
+                Figure("oil that is missing without", "volume", missing),
+            ),
+        )
+    if missing == 0.0:
+        return Part(
+            "accumulator (optional)",
+            0,
+            "",
+            NO_LENGTH,
+            "Not needed for flow: the supply is enough on this ground at this speed.",
+        )
+    gas = accumulator_for(missing, positive("gauge_pressure", gauge_pressure), ACCUMULATOR_SHARE)
+    return Part(
+        "accumulator (optional), nitrogen only",
+        1,
+        "",
+        NO_LENGTH,
+        "Gives the oil that the tractor cannot give in time. One precharge does not suit all settings, and "
+        "it keeps energy after work. Driving slower, or across at an angle, costs nothing.",
+        (Figure("gas volume, at least", "volume", gas), Figure("oil to give", "volume", missing)),
+    )
+
+
+def _oil(drill, graph):
+    """Oil that fills cylinders, rods out, and hoses; air comes out for it."""
+    stroke = float(oil_volume(drill.cylinder.area, drill.cylinder.stroke)) * graph.count(graphs.CYLINDER)
+    return stroke + sum(float(line_volume(hose.bore, hose.length)) for hose in graph.hoses)
+
+
+def _filling(drill, oil):
+    lent = drill.hydraulics.supply.oil_available
+    return Part(
+        "oil, to fill cylinders and hoses",
+        1,
+        "",
+        NO_LENGTH,
+        "The tractor's own grade, through a filter; all rods out, the tank still at its lower mark.",
+        (Figure("to fill", "volume", oil), Figure("the tractor may lend", "volume", lent)),
+        "It is more than the tractor may lend: top its tank up while filling." if oil > lent else "",
+    )
+
+
+def _reads(drill, trials, ordered, borne):
+    pressure = trials.pressure(ordered)
+    gauge = drill.hydraulics.gauge
+    highest, gives = float(pressure.max()), ordered.gives
+    if gives is not None:
+        highest = min(highest, max(gives.gauge_pressure, trials.duty.gauge_pressure))
+    return GaugeReads(
+        ordered.places,
+        float(trials.duty.gauge_pressure),
+        float(pressure.min()),
+        highest,
+        "" if gives is None else gives.words,
+        gauge.accuracy * gauge.full_scale,
+    )

@@ -1,0 +1,367 @@
+"""Pages for who orders and who welds: what fits the old place, brackets, pins, the specification sheet."""
+
+from dataclasses import replace
+from math import isfinite
+
+from downforce.machine.measured.offered_cylinders import read_offered
+from downforce.study.cylinders.choice import cylinder_choice
+from downforce.study.cylinders.dead_length import MOUNTINGS
+from downforce.study.cylinders.old_place import (
+    WELD_LEG,
+    WELD_STRESS,
+    bracket_loads,
+    clearance,
+    moved_pins,
+    old_place,
+)
+from downforce.study.cylinders.order import cylinder_order
+from downforce.study.cylinders.pin_check import (
+    BEARING,
+    BENDING_SHARE,
+    MOST,
+    RELIEF,
+    SHEAR_SHARE,
+    Joint,
+    pin_trials,
+    standing_pressures,
+    strength,
+)
+from downforce.workbook import style
+from downforce.workbook.bench import PlainProblem
+from downforce.workbook.cylinders.tables import season
+from downforce.workbook.cylinders.together import shared_pins
+from downforce.workbook.cylinders.write_drill import write_my_drill
+from downforce.workbook.own_files import WriteButtons, written_beside
+from downforce.workbook.printed import printed_table
+from downforce.workbook.table import table_page
+
+_STRESS = {"metric": ("MPa", 1e6), "US": ("ksi", 6894757.293168361)}
+
+IN_FILE = 0
+"""Place in the ranked table that stands for the drill file's own cylinder [-]."""
+
+
+def chosen_drill(bench, place=IN_FILE, supplier=None):
+    """The drill on the bench with one cylinder of the ranked table, on the pins as they are moved.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    place : int [-]
+        0 for the drill file's own, else as in the ranked table.
+    supplier : str or path, optional [-]
+        CSV file of a supplier's cylinders: then the place is among those.
+
+    Returns
+    -------
+    Drill [-]
+        A changed copy.
+
+    Raises
+    ------
+    ValueError
+        If the ranked table has no such place, or the file has problems.
+    """
+    drill = shared_pins(bench).drill_on
+    if place == IN_FILE:
+        return drill
+    offered = None if supplier is None else read_offered(supplier)
+    ranked = cylinder_choice(drill, season(bench), offered=offered).ranked
+    if not 0 < place <= len(ranked):
+        raise PlainProblem(f"The ranked table has {len(ranked)} places; there is no place {place}.")
+    return replace(drill, cylinder=ranked[place - 1].cylinder)
+
+
+def old_place_table(bench):
+    """What fits between the old spring's pins, and what a new bracket must carry and leave free.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    drill, show = chosen_drill(bench), bench.units.show
+    place, moved, free = old_place(drill), moved_pins(drill), clearance(drill)
+
+    def long(value):
+        return show("length", value)
+
+    fits = "nothing"
+    if place.fits:
+        fits = ", ".join(f"{name}, closed {long(closed)}" for name, _, closed in place.fits)
+    rows = [
+        ["Between the old spring's pins", f"{long(place.shortest)} to {long(place.longest)}"],
+        [
+            "A cylinder there needs",
+            f"{long(place.stroke_wanted)} of stroke, {long(place.closed_wanted)} closed or less",
+        ],
+        ["Standard cylinders that fit there", fits],
+    ]
+    if not place.fits:
+        rows.append(
+            [
+                "The shortest with enough stroke",
+                f"{long(place.stroke)} of stroke, {long(place.closed)} closed: {long(place.missing)} too "
+                "long",
+            ]
+        )
+    for end, one in moved.items():
+        words = f"{long(abs(one.rearward))} {'to the rear' if one.rearward > 0 else 'to the front'}"
+        up = f"{long(abs(one.up))} {'up' if one.up >= 0 else 'down'}"
+        rows.append([f"New pin on the {end}, from the old", f"{words}, {up}"])
+    for load in bracket_loads(drill):
+        about = f"; {show('moment', load.about_pivot)} about the arm's pivot" if load.end == "frame" else ""
+        weld = f"two fillets of {long(load.weld)}" if isfinite(load.weld) else "no weld below 2 m"
+        rows.append(
+            [
+                f"Bracket on the {load.end}, at the {load.standing}",
+                f"{show('force', load.force)}; {show('moment', load.moment)} about the old pin{about}; "
+                f"{weld}",
+            ]
+        )
+    rows += [
+        [
+            "What the tube sweeps, raised and folded too",
+            f"{long(free.front)} to {long(free.rear)} behind the pivot, {long(free.low)} to "
+            f"{long(free.high)} over "
+            "the soil: no tube, hopper, hose or bolt in there",
+        ],
+        *(
+            [f"From the {name}, seen from the side", _gap_words(long, gap, travel)]
+            for name, (gap, travel) in free.nearest.items()
+        ),
+        ["To the cylinder beside it in the same rank", long(free.same_rank)],
+        ["From its middle to the next row", f"{long(free.next_row)} beside the tube"],
+        ["For the hose beside its port", long(free.hose)],
+    ]
+    note = (
+        f"Fillets with a leg of {show('small length', WELD_LEG)} at "
+        f"{_stress(bench.units, WELD_STRESS, True)} "
+        "(guessed), each "
+        "with the whole moment about the old pin: a bracket fixed nearer to the line of force needs less. "
+        "These are "
+        "figures for whoever answers for the frame, no release: blows and fatigue come on top, and where "
+        "the frame's "
+        "steel is heat-treated or under warranty nobody welds. Where tube and hopper stand the file does "
+        "not know."
+    )
+    return table_page(f"The old spring's place, {drill.name}", ["What", "How much"], rows, note)
+
+
+def pins_table(bench, joint=None, place=IN_FILE):
+    """Every pin of both series in its fork, with rod and tube, at the relief valve and at the tractor's most.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    joint : Joint, optional [-]
+        Fork and eye; usual ones if left out.
+    place : int [-]
+        As of `chosen_drill`.
+
+    Returns
+    -------
+    Page [-]
+        The table.
+    """
+    drill, show, joint = chosen_drill(bench, place), bench.units.show, joint or Joint()
+    pressures, held = standing_pressures(drill), strength(drill)
+    rows = []
+    for trial in pin_trials(drill, joint):
+        cells = [
+            " / ".join(_stress(bench.units, stress) for stress in trial.stresses[name])
+            for name in (RELIEF, MOST)
+        ]
+        verdict = ", ".join(trial.over[RELIEF]) + " too high" if trial.over[RELIEF] else "holds"
+        most = ", ".join(trial.over[MOST]) + " too high" if trial.over[MOST] else "holds"
+        rows.append([trial.label, cells[0], verdict, cells[1], most])
+    unit = _STRESS[bench.units.name][0]
+    header = [
+        "Pin",
+        f"At {show('pressure', pressures[RELIEF])}, the relief valve ({unit})",
+        "There",
+        f"At {show('pressure', pressures[MOST])}, the tractor's most ({unit})",
+        "There",
+    ]
+    safe = "; ".join(
+        f"at the {name} a rod of {one.column_safety:.1f} times its push and a wall of "
+        f"{one.wall_safety:.1f} times its "
+        "stress"
+        for name, one in held.items()
+    )
+    eye, fork, gap = (show("small length", one) for one in (joint.eye, joint.fork, joint.gap))
+    note = (
+        f"Shear / bearing in the eye / bearing in the fork / bending. Eye {eye}, plates {fork}, {gap} clear "
+        "on each side: guessed, measure yours. Allowed, from memory: bending "
+        f"{style.percent(BENDING_SHARE)} and shear {style.percent(SHEAR_SHARE)} of "
+        f"{_stress(bench.units, joint.strength, True)}, bearing "
+        f"{_stress(bench.units, BEARING[joint.bushing], True)} "
+        f"({joint.bushing}). Beside a single plate a pin bears twice the shear and bends far more. Rod and "
+        f"tube: {safe}. No blows, no fatigue: a person who knows strength decides."
+    )
+    return table_page(f"Pins of the cylinder, {drill.name}", header, rows, note)
+
+
+def order_table(bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None):
+    """Specification sheet of a cylinder, with what to check when it is delivered.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    place : int [-]
+        As of `chosen_drill`.
+    mounting : str [-]
+        "cross tubes", "tang or clevis" or "tie rods".
+    joint : Joint, optional [-]
+        Fork and eye.
+
+    Returns
+    -------
+    Page [-]
+        The sheet.
+    """
+    order = _order(bench, place, mounting, joint)
+    rows = [[row.what, row.order, row.check] for row in order.rows]
+    header = ["Field", "Order", "Check when it is delivered"]
+    return table_page(f"To order: {_many(order)}, {bench.drill.name}", header, rows, _order_note(order))
+
+
+def write_order(bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None, folder=".", paper="A4"):
+    """Write the specification sheet beside the notebook: one page, and a spreadsheet.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    place : int [-]
+        As of `chosen_drill`.
+    mounting : str [-]
+        "cross tubes", "tang or clevis" or "tie rods".
+    joint : Joint, optional [-]
+        Fork and eye.
+    folder : str or path [-]
+        Where to write.
+    paper : str [-]
+        "A4" or "Letter".
+
+    Returns
+    -------
+    str [-]
+        Where the sheet is now.
+
+    Raises
+    ------
+    ValueError
+        If the folder is not there, or there is no such paper.
+    """
+    order = _order(bench, place, mounting, joint)
+    page, _ = printed_table(
+        f"Cylinder to order: {bench.drill.name}",
+        [f"{_many(order)}. Ordered by: ____________ Date: ____________ Supplier: ____________"],
+        ["Field", "Order", "Check when it is delivered", "Found"],
+        (34, 88, 54, 24),
+        [[row.what, row.order, row.check, ""] for row in order.rows],
+        [_order_note(order)],
+        paper,
+    )
+    sheet = order.to_frame().to_csv(index=False, lineterminator="\n").encode("utf-8-sig")
+    made = ((".csv", sheet), (".pdf", page))
+    files = [written_beside(f"my_cylinder{end}", what, folder) for end, what in made]
+    older = ""
+    if any(path.stem != "my_cylinder" for path in files):
+        older = " Older sheets were left as they are."
+    names = [path.name for path in files]
+    return f"Your sheet is {names[0]} (for a spreadsheet) and {names[1]} ({paper}, one page).{older}"
+
+
+def write_drill(bench, place=IN_FILE, folder="."):
+    """Write this cylinder, on the pins as they are moved, into a copy of the drill file.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    place : int [-]
+        As of `chosen_drill`.
+    folder : str or path [-]
+        Where to write.
+
+    Returns
+    -------
+    str [-]
+        Where the copy is; the file itself is never changed.
+
+    Raises
+    ------
+    ValueError
+        If the file cannot be found, changed or read back.
+    """
+    if place == IN_FILE and not shared_pins(bench).moved:
+        return "Nothing is moved and no other cylinder is chosen, so there is nothing to write."
+    return write_my_drill(bench, chosen_drill(bench, place).cylinder, folder)
+
+
+def order_buttons(bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None, folder="."):
+    """Buttons that write the specification sheet, and this cylinder into a copy of the drill file.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units, as they are when one is pressed; pins as they are moved then.
+    place, mounting, joint : as of `write_order` [-]
+        Which cylinder, and its ends.
+    folder : str or path [-]
+        Where to write.
+
+    Returns
+    -------
+    WriteButtons [-]
+        Shows itself as the last line of a cell.
+    """
+
+    def sheet(paper):
+        return lambda: write_order(bench, place, mounting, joint, folder, paper)
+
+    return WriteButtons(
+        [
+            *((f"Order sheet (CSV, and PDF on {paper})", sheet(paper)) for paper in ("A4", "Letter")),
+            ("Write this into a copy of my drill", lambda: write_drill(bench, place, folder)),
+        ]
+    )
+
+
+def _order(bench, place, mounting, joint):
+    return cylinder_order(chosen_drill(bench, place), mounting, joint, units=bench.units.name)
+
+
+def _many(order):
+    return f"{order.count} cylinders, and 2 % spare, at least 2"
+
+
+def _order_note(order):
+    problems = " ".join(order.problems) or "Nothing in it is known to be impossible."
+    return (
+        f"{problems} Lengths, tolerances, friction, surfaces: common practice, no source. Standards are "
+        "named "
+        "from memory; the supplier's drawing goes before this sheet."
+    )
+
+
+def _gap_words(long, gap, travel):
+    if gap < 0:
+        return "it passes beside it: look from above"
+    return f"{long(gap)} at a travel of {long(travel)}"
+
+
+def _stress(units, stress, named=False):
+    """In what steel is reckoned with, not in what soil is."""
+    unit, size = _STRESS[units.name]
+    return f"{stress / size:.0f}" + (f" {unit}" if named else "")
