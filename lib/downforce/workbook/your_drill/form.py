@@ -5,7 +5,7 @@ import tempfile
 from html import escape
 from pathlib import Path
 
-from ipywidgets import HTML, Button, Dropdown, FileUpload, HBox, Layout, Text, VBox
+from ipywidgets import HTML, Dropdown, FileUpload, HBox, Layout, Text, VBox
 
 from downforce.machine import FileProblem
 from downforce.machine.doubts import uncertain_inputs
@@ -21,16 +21,14 @@ from downforce.workbook.bench import forget_button
 from downforce.workbook.controls import Slider, look
 from downforce.workbook.memory import FILE, remember
 from downforce.workbook.panel import Panel
-from downforce.workbook.style import WARNING
 from downforce.workbook.your_drill.drawing import TapeDrawing, tape_words
+from downforce.workbook.your_drill.form_kit import LABEL, button, describes, free_name, marked, short, warning
 from downforce.workbook.your_drill.pads import take_pads
 
 PAGES = {
     "drill": {"The dozen answers": "opener", "The frame": "frame", "All values": "all"},
     "field": {"The answers": "field", "All values": "all"},
 }
-LABEL = "140px"
-"""Room for the words beside a control, as CSS writes a length [-]."""
 _SIZE = (8.0, 3.7)
 _MOST_TOLD = 4
 
@@ -52,7 +50,7 @@ class Form:
         self._held, self._panel = False, None
         shipped = shipped_drills() if kind == "drill" else shipped_fields()
         self._starts = {f"a new file like {key}": (path, True) for key, path in shipped}
-        own = sorted(path for path in Path().glob("my_*.toml") if _describes(path) == kind)
+        own = sorted(path for path in Path().glob("my_*.toml") if describes(path) == kind)
         self._starts |= {f"my own {path.name}": (path, False) for path in own}
         self._make()
         like = f"a new file like {bench.names.get(kind)}"
@@ -73,7 +71,7 @@ class Form:
                 Draft.like(path, self._kind) if fresh else Draft(path.read_text(encoding="utf-8"), self._kind)
             )
         except FileProblem as problem:
-            self._outcome.value = _warning([str(problem)])
+            self._outcome.value = warning([str(problem)])
             return
         self._typed, self._left, self._refused, self._panel = {}, {}, "", None
         self._set(self._start, start)
@@ -132,10 +130,10 @@ class Form:
         self._title = Text(continuous_update=False, **look(f"Name of the {self._kind}", LABEL))
         self._name = Text(value=free_name(f"my_{self._kind}.toml"), **look("File", LABEL))
         back, on = (
-            _button(words, tip) for words, tip in (("Back", "Question before"), ("Next", "Next question"))
+            button(words, tip) for words, tip in (("Back", "Question before"), ("Next", "Next question"))
         )
-        self._along = _button("Move them along", "Move what belongs to this answer")
-        save = _button(f"Write my {self._kind}", "Write the file; no file is written over")
+        self._along = button("Move them along", "Move what belongs to this answer")
+        save = button(f"Write my {self._kind}", "Write the file; no file is written over")
         self._picture = VBox()
         self._pads = FileUpload(
             accept=".csv",
@@ -223,7 +221,7 @@ class Form:
         place = min(place, count - 1)
         self._held = True
         self._question.options = [
-            (f"{number} of {count}: {_short(each)}", each) for number, each in enumerate(self._questions, 1)
+            (f"{number} of {count}: {short(each)}", each) for number, each in enumerate(self._questions, 1)
         ]
         self._question.value = self._questions[place]
         self._held = False
@@ -273,7 +271,7 @@ class Form:
             said = take_pads(self.draft, path, self._system)
             self._outcome.value = f'<p role="status">{escape(said)}</p>'
         except ValueError as problem:
-            self._outcome.value = _warning(["Nothing was taken from the pads.", *str(problem).splitlines()])
+            self._outcome.value = warning(["Nothing was taken from the pads.", *str(problem).splitlines()])
             return
         self._typed = {key: text for key, text in self._typed.items() if "mass" not in key[0]}
         self._draw()
@@ -360,12 +358,12 @@ class Form:
         kind = "assumed" if self._is_assumed() else "as you said"
         if self._problems():
             kind = "until your answer can be read"
-        lead = _short(self.question)
+        lead = short(self.question)
         return f"{lead}{'' if lead.endswith('?') else ':'} {said}, {kind}."
 
     def _is_assumed(self):
         question = self.question
-        return (question.key, question.along) not in self._typed and self.draft.assumed(_marked(question))
+        return (question.key, question.along) not in self._typed and self.draft.assumed(marked(question))
 
     def _words(self):
         question, entry = self.question, self.draft.entry(self.question.path)
@@ -396,12 +394,12 @@ class Form:
             names = ", ".join(sorted({path_text(path) for path in self._left}))
             left = [f"Left where you have it, though it belongs to this: {names}. Move it along?"]
         words = f'<p style="line-height:1.5;margin:2px 0">{" ".join(parts)}</p>'
-        return words + _warning([*self._problems(), *strange, *left])
+        return words + warning([*self._problems(), *strange, *left])
 
     def _problems(self):
         """Why the answer to the question shown cannot be taken."""
         question = self.question
-        found = self.draft.problems_at(_marked(question)) or self.draft.problems_at(question.path)
+        found = self.draft.problems_at(marked(question)) or self.draft.problems_at(question.path)
         return [self._refused, *found] if self._refused else found
 
     def _sure(self, found):
@@ -430,7 +428,7 @@ class Form:
         strange = [each.said for each in self._unusual()]
         told = [*self.draft.problems, *strange]
         rest = [f"And {len(told) - _MOST_TOLD} more."] if len(told) > _MOST_TOLD else []
-        return f'<p style="line-height:1.5">{escape(first)}</p>' + _warning([*told[:_MOST_TOLD], *rest])
+        return f'<p style="line-height:1.5">{escape(first)}</p>' + warning([*told[:_MOST_TOLD], *rest])
 
     # --- writing --------------------------------------------------------------------------
 
@@ -441,16 +439,16 @@ class Form:
             self.draft.read()
             written = self.draft.write(path)
         except FileProblem as problem:
-            self._outcome.value = _warning(["Nothing was written.", *problem.problems])
+            self._outcome.value = warning(["Nothing was written.", *problem.problems])
             return None
         except FileExistsError:
-            self._outcome.value = _warning(
+            self._outcome.value = warning(
                 [f"There is a file {path.name} already, and it stays as it is. {free_name(path)} is free."]
             )
             self._set(self._name, free_name(path))
             return None
         except OSError as problem:
-            self._outcome.value = _warning(
+            self._outcome.value = warning(
                 [f"{path} cannot be written: {problem.strerror}. Name another file."]
             )
             return None
@@ -474,41 +472,3 @@ class Form:
             "text/html": f"{still['text/html']}<ol>{html}</ol>",
             "text/plain": "\n".join([still["text/plain"], *lines]),
         }
-
-
-def _marked(question):
-    """Key path whose mark says whether the answer is assumed."""
-    return {"rows": ("sections", 0, "openers"), "gap": ("rank_x", 1)}.get(question.along, question.path)
-
-
-def _short(question):
-    return path_text(question.path) if question.page == "all" else question.ask
-
-
-def free_name(path):
-    """The name itself, or one beside it that no file has."""
-    path, number = Path(path), 1
-    free = path
-    while free.exists():
-        number += 1
-        free = path.with_name(f"{path.stem}_{number}{path.suffix}")
-    return str(free)
-
-
-def _describes(path):
-    try:
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError):
-        return ""
-    return "drill" if 'describes = "drill"' in text else "field" if 'describes = "field"' in text else ""
-
-
-def _button(words, tip):
-    return Button(description=words, tooltip=tip, layout=Layout(width="auto", margin="2px"))
-
-
-def _warning(sentences):
-    if not sentences:
-        return ""
-    items = "".join(f'<p style="margin:2px 0">{escape(each)}</p>' for each in sentences)
-    return f'<div role="status" style="color:{WARNING};line-height:1.5">{items}</div>'

@@ -11,7 +11,8 @@ from downforce.workbook.bench import Page
 from downforce.workbook.controls import look
 from downforce.workbook.setting.tables import sureness_table
 from downforce.workbook.start.lesson import setting_table
-from downforce.workbook.your_drill.form import LABEL, Form, free_name
+from downforce.workbook.your_drill.form import Form
+from downforce.workbook.your_drill.form_kit import LABEL, free_name
 from downforce.workbook.your_drill.sheet import PAPERS, measuring_sheet
 
 __all__ = ["drill_form", "field_form", "reach_by_hand", "setting_table", "sheet_maker", "sureness_table"]
