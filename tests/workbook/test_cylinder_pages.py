@@ -18,6 +18,7 @@ from downforce.workbook.cylinders.order_page import chosen_drill
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.cylinders.together import shared_pins
 from downforce.workbook.cylinders.write_drill import drill_text
+from downforce.workbook.oil.parts import parts_buttons
 from downforce.workbook.series import workbook
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -174,3 +175,23 @@ def test_a_suppliers_list_is_ranked(tmp_path):
     plain = lesson.choice_table(bench(), supplier=file).plain
     assert "1; 40.0 mm (B7); 20.0 mm; 160.0 mm; 325 / 485; " in plain
     assert chosen_drill(bench(), 1, file).cylinder.stroke == pytest.approx(0.16)
+
+
+def test_buttons_write_when_they_are_pressed_and_not_before(tmp_path):
+    desk = open_bench("air_drill_12m", "firm")
+    order, parts = lesson.order_buttons(desk, 1, folder=tmp_path), parts_buttons(desk, tmp_path)
+    assert not list(tmp_path.iterdir()) and "Nothing is written" in order.plain
+    for writer in (order, parts):
+        for button in writer.buttons.values():
+            button.click()
+            writer.work.wait()
+            assert "Your " in writer.work.outcome or "Written: " in writer.work.outcome
+    assert {path.name for path in tmp_path.iterdir()} >= {
+        "my_cylinder.pdf",
+        "my_parts.csv",
+        "my_air_drill_12m.toml",
+    }
+    # The same sheet on other paper is another file.
+    assert (tmp_path / "my_parts_2.pdf").exists() and not (tmp_path / "my_parts_2.csv").exists()
+    assert "order_buttons(bench, 1)" in words_of("cylinder_sizing")
+    assert "parts_buttons(bench)" in words_of("oil_supply")

@@ -123,7 +123,11 @@ def test_every_page_is_whole(page, drill, units):
 def test_todays_sentence_says_what_the_study_found():
     panel = lesson.today_panel(bench())
     found = recommend(example_drill("air_drill_12m"), example_field("firm"))
-    assert f"Set {found.words(METRIC)}, the ceiling ({found.ceiling_set_by})" in panel.sentence
+    assert found.decided_by == "packing"
+    assert f"Set {found.words(METRIC)}: above it too many rows pack" in panel.sentence
+    ended = recommend(example_drill("air_drill_12m"), example_field("dry_hard_tracks"))
+    said = lesson.today_panel(bench(field="dry_hard_tracks")).sentence
+    assert f"Set {ended.words(METRIC)}, the ceiling ({ended.ceiling_set_by})" in said
     for words in (verdict_words(found.shares), aim_words(found, METRIC), sure_words(found, METRIC)):
         assert f" {words}." in panel.sentence
     said = panel.alt + lesson.reasons_table(bench()).plain
@@ -162,9 +166,9 @@ def test_the_sentence_of_the_turned_up_panel_comes_from_the_counting():
     assert result.springs.shares.mean > result.cylinders.shares.mean
     heavy = [percent(one.shares.packing) for one in (result.springs, result.cylinders)]
     assert f"{heavy[0]} and {heavy[1]} of the rows" in panel.sentence
-    assert result.springs.lifts and not result.cylinders.lifts
-    assert "With the springs the frame would lift first" in panel.sentence
-    assert "With the springs and with the cylinders the frame" in moved_to(panel, share=99.0)
+    assert result.springs.lifts and result.cylinders.lifts
+    assert "With the springs and with the cylinders the frame" in panel.sentence
+    assert "With the springs the frame would lift first" in moved_to(panel, share=90.0)
     assert "lift" not in moved_to(panel, share=60.0)
 
 
@@ -245,6 +249,13 @@ def test_the_dial_turns_clockwise_over_270_degrees_and_follows_a_new_face():
     assert set(dial._legend) < set(dial.moving)
 
 
+def test_the_answer_on_the_hoses_of_the_warning_example_holds(words):
+    said = moved_to(lesson.width_panel(bench("box_drill_15ft", "firm", "metric")), temperature=273.15)
+    assert "the hoses make 131 N of 175 N" in words
+    assert "give or take 175 N" in said and "the hoses 131 N" in said
+    assert "more than the drill bears is reckoned: the frame would rise first" in said
+
+
 def test_labels_move_apart_and_stay_on_the_picture():
     places = spread_out(np.array([10.0, 11.0, 60.0, 99.0, 100.0]), 6.0, 100.0)
     assert np.diff(places).min() >= 6.0 - 1e-9
@@ -257,7 +268,7 @@ def test_labels_move_apart_and_stay_on_the_picture():
         (lesson.ladder_panel, {"pressure": 60.0}, ["6841 N", "333 N"]),
         (lesson.ladder_panel, {}, ["58 bar", "54 bar"]),
         (lesson.ladder_panel, {"soil": 0}, ["33 bar"]),
-        (lesson.ladder_panel, {"soil": 3}, ["97 bar", "82 bar", "26 mm"]),
+        (lesson.ladder_panel, {"soil": 3}, ["97 bar", "83 bar", "26 mm"]),
         (lesson.ladder_panel, {"pressure": 98.0}, ["1055 N"]),
         (lesson.today_panel, {}, ["58 bar"]),
         (lesson.today_panel, {"reaction": 1200.0}, ["72 bar", "5 rows in 10", "he ceiling"]),
@@ -266,12 +277,12 @@ def test_labels_move_apart_and_stay_on_the_picture():
         (lesson.today_panel, {"twice": True}, ["54 bar"]),
         (lesson.spread_panel, {"height_spread": 0.0}, ["199 N"]),
         (lesson.spread_panel, {"soil_spread": 0.0}, ["286 N", "44 N"]),
-        (lesson.turn_up_panel, {}, ["1045 N", "785 N", "67 % and 42 %", "85 bar"]),
-        (lesson.turn_up_panel, {"share": 80.0}, ["583 N", "449 N", "25 % and 14 %"]),
-        (lesson.width_panel, {}, ["590 N", "295 N", "137 N", "88 N", "38 N"]),
-        (lesson.width_panel, {"temperature": 273.15}, ["295 N", "450 N", "430 N"]),
+        (lesson.turn_up_panel, {}, ["1065 N", "807 N", "69 % and 44 %", "86 bar"]),
+        (lesson.turn_up_panel, {"share": 80.0}, ["592 N", "451 N", "26 % and 14 %"]),
+        (lesson.width_panel, {}, ["590 N", "295 N", "102 N", "26 N", "2 N"]),
+        (lesson.width_panel, {"temperature": 273.15}, ["295 N", "107 N", "32 N"]),
         (lesson.width_panel, {"draft_left": 50.0}, ["442 N"]),
-        (lesson.width_panel, {"accuracy": 0.04}, ["177 N"]),
+        (lesson.width_panel, {"accuracy": 0.04}, ["151 N"]),
     ],
 )
 def test_answers_in_the_notebook_are_what_the_panels_say(words, panels, build, values, quoted):
@@ -283,9 +294,9 @@ def test_answers_in_the_notebook_are_what_the_panels_say(words, panels, build, v
 
 def test_a_pressure_is_not_called_a_setting_where_the_frame_lifts(panels):
     panel, air = panels[lesson.ladder_panel], bench()
-    assert "would take 97 bar, but the frame lifts at 82 bar." in moved_to(panel, wanted=220.0, soil=3)
+    assert "would take 97 bar, but the frame lifts at 83 bar." in moved_to(panel, wanted=220.0, soil=3)
     lift = lift_pressure(air.drill, example_field("dry_hard_tracks").opener_soil).lowest
-    assert panel.result.lift == pytest.approx(float(lift)) and int(lift / 1e5) == 82
+    assert panel.result.lift == pytest.approx(float(lift)) and int(lift / 1e5) == 83
     assert "the parts end at 120 bar." in panel._write_sentence(
         replace(panel.result, lift=np.inf, needed=1.3e7)
     )
@@ -320,8 +331,8 @@ def test_other_numbers_in_the_notebook(words):
     assert seeds_to_dig(0.008, 0.003) == 28
     report = lesson.dig_report(air, "31 28 34 30 33 29 32 35 27 30 mm", "45 bar")
     assert "from 72 to 82 bar" in words and "over the interval 72 bar" in report and "to 82 bar" in report
-    assert "ceiling is at 72 bar. Go up to 70 bar" in words and "Set 72 bar" in report
-    assert 70 == 45 + 5 * ((72 - 45) // 5)
+    assert "ceiling is at 73 bar. Go up to 70 bar" in words and "Set 73 bar" in report
+    assert 70 == 45 + 5 * ((73 - 45) // 5)
     per_bar = 1140.1 / 60
     assert "19.0 N for each bar" in words and per_bar == pytest.approx(19.0, abs=0.05)
     assert "48 N (11 lbf)" in words and 2.5 * per_bar == pytest.approx(48, abs=0.5)

@@ -3,11 +3,13 @@
 import re
 from functools import lru_cache
 
+import nbformat
 import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame_lift import lift_pressure
+from downforce.study.ground.same_push import same_push
 from downforce.study.oil.cases import usual_pressure
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import limit_text, rounded
@@ -18,7 +20,10 @@ from downforce.workbook.bench import Bench
 from downforce.workbook.card import lesson as card_lesson
 from downforce.workbook.cylinders import lesson as cylinder_lesson
 from downforce.workbook.frame import lesson as frame_lesson
+from downforce.workbook.ground import lesson as ground_lesson
 from downforce.workbook.oil import circuit
+from downforce.workbook.same_push import gains_on
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as setting_lesson
 from downforce.workbook.setting.words import band_words
 from downforce.workbook.start import lesson as start_lesson
@@ -149,6 +154,61 @@ def test_how_much_weight_is_in_hand_and_how_long_the_hopper_lasts(bench, setting
         sentence = shown(frame_lesson.hopper_panel).sentence
         if setting.headroom >= bench.field.aim.headroom:
             assert "headroom lasts the whole hopper" in sentence
+
+
+def number(text):
+    return float(re.search(r"[\d.]+", text)[0])
+
+
+@pytest.mark.parametrize("build", [start_lesson.alike_table, ground_lesson.oil_table])
+def test_no_page_claims_more_than_its_table_shows_with_the_oil_in_it(bench, shown, build):
+    """Each claim under the table against the printed rows, and the two pages against each other."""
+    lines = shown(build).plain.splitlines()
+    rows, note = {row[0]: row for row in (line.split("; ") for line in lines[2:-1])}, lines[-1]
+    springs = rows.pop("springs as they are set")
+    claims = re.findall(
+        r"(pressure held|oil at \S+ \S+), (more|about as|less) even \((\d+) \w+\) and "
+        r"(fewer|as many|more) rows short \(([^)]*%)\)",
+        note,
+    )
+    assert [f"cylinders, {claim[0]}" for claim in claims] == list(rows)
+    gains = []
+    for name, even, spread, short, share in claims:
+        row = rows[f"cylinders, {name}"]
+        assert (number(row[-1]), row[3]) == (float(spread), share)
+        ratio, slack = number(row[-1]) / number(springs[-1]), 0.5 / number(springs[-1]) + 1e-3
+        low, high = {"more": (0, 0.95), "about as": (0.95, 1.05), "less": (1.05, 99)}[even]
+        assert low - slack <= ratio <= high + slack, (name, even, ratio)
+        order = number(share) - number(springs[3])
+        assert {"fewer": order < 0, "as many": order == 0, "more": order > 0}[short], (name, share)
+        gains.append(even == "more" and short != "more")
+    moving = gains[1:]
+    assert ("they are more even here and leave no more rows short" in note) == all(moving)
+    assert ("they gain nothing here" in note) == (not any(moving))
+
+
+def test_the_story_of_the_pages_is_that_of_the_tables():
+    """On terraces cylinders with oil are ahead of springs where the circuit was made for it; else not."""
+    field, oils = example_field("firm"), (273.15, 293.15, 323.15)
+    for key, ahead in (("air_drill_12m", True), ("double_disc_9m", True), ("box_drill_15ft", False)):
+        drill = example_drill(key)
+        found = same_push(drill, field, *oils)
+        gains = {gains_on(band.with_oil, found.springs) for band in found.oil}
+        assert gains == {ahead} and ("careful shop" in drill.note) == ahead, key
+    words = {
+        name: " ".join(
+            " ".join(cell.source.split())
+            for cell in nbformat.read(workbook(name).path, as_version=4).cells
+            if cell.cell_type == "markdown"
+        )
+        for name in ("start_here", "rough_ground", "oil_supply", "setup_card")
+    }
+    assert "With the oil in it they stay more even" in words["rough_ground"]
+    assert "there more rows are short with cylinders than with springs" in words["rough_ground"]
+    assert "A circuit made for the crossing keeps it" in words["oil_supply"]
+    for name in ("oil_supply", "setup_card"):
+        assert "The box drill is the warning" in words[name]
+    assert "less even" not in words["start_here"] + words["setup_card"]
 
 
 def test_what_to_do_when_the_soil_turns(bench, setting, card, shown):

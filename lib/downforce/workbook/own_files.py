@@ -1,6 +1,11 @@
-"""Files that a workbook writes beside itself: never over an older one."""
+"""Files that a workbook writes beside itself: when a button is pressed, and never over an older one."""
 
+from html import escape
 from pathlib import Path
+
+from ipywidgets import Button, HBox, Layout, VBox
+
+from downforce.workbook.long_work import LongWork
 
 
 def written_beside(name, content, folder="."):
@@ -36,3 +41,35 @@ def written_beside(name, content, folder="."):
         with path.open("xb") as file:
             file.write(content)
     return path
+
+
+class WriteButtons:
+    """Buttons that write files when they are pressed, and not before.
+
+    Parameters
+    ----------
+    files : sequence of (str, callable) [-]
+        Words of each button, and what writes and returns a sentence.
+    """
+
+    plain = (
+        "Nothing is written until you press a button. Files stand in this workbook's folder, and none takes "
+        "the place of another."
+    )
+
+    def __init__(self, files):
+        self.work = LongWork(f"<p>{self.plain}</p>")
+        self.buttons = {}
+        for words, write in files:
+            button = Button(description=words, tooltip=f"Write: {words}", layout=Layout(width="auto"))
+            button.on_click(lambda _button, write=write: self._write(write))
+            self.buttons[words] = button
+        row = HBox([*self.buttons.values()], layout=Layout(flex_flow="row wrap"))
+        self.widget = VBox([row, self.work.widget])
+
+    def _write(self, write):
+        self.work.start(lambda _progress, _stop: f"<p>{escape(write())}</p>")
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        still = {"text/html": f"<p>{escape(self.plain)}</p>", "text/plain": self.plain}
+        return {**self.widget._repr_mimebundle_(), **still}

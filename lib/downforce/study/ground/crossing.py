@@ -54,8 +54,7 @@ class Crossing:
         Where stations are not a tenth of a metre apart: acceleration of the ground at points on the way to
         each, the last the station itself.
     climb : array, shape (stations, points, openers), optional [m]
-        Rise of the ground relative to the frame from each of these points to the next; left out where every
-        point is a station.
+        Rise of the ground relative to the frame from each to the next; none where each is a station.
     alone : bool [-]
         Whether the points of a station are a run-in of its own; else they fill the way from the one before.
     rise : array, shape (openers,), or float [m]
@@ -135,17 +134,11 @@ class Crossing:
         Crossing [-]
             A copy with their columns only.
         """
-        wide = {
-            name: value[..., rows]
-            for name, value in vars(self).items()
-            if np.ndim(value) >= 2 or (name == "rise" and np.ndim(value))
-        }
+        wide = {n: value[..., rows] for n, value in vars(self).items() if np.ndim(value) and n != "station"}
         return replace(self, **wide)
 
     def under(self, rise):
         """The same ground under a frame that stands by `rise` (openers,) [m] over its working height."""
-        if not np.any(rise != self.rise):
-            return self
         return replace(self, ground_travel=self.ground_travel + (self.rise - rise), rise=rise)
 
     def at_speed(self, speed):

@@ -20,6 +20,7 @@ from downforce.workbook.controls import Check, Choice, Slider
 from downforce.workbook.cylinders.drawing import ForceLines, MechanismDrawing, StrokeBars
 from downforce.workbook.cylinders.order_page import (
     old_place_table,
+    order_buttons,
     order_table,
     pins_table,
     write_drill,
@@ -56,6 +57,7 @@ __all__ = [
     "machine_picture",
     "mechanism_panel",
     "old_place_table",
+    "order_buttons",
     "order_table",
     "out_table",
     "pin_table",

@@ -31,7 +31,7 @@ from downforce.workbook.bench import PlainProblem
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.cylinders.together import shared_pins
 from downforce.workbook.cylinders.write_drill import write_my_drill
-from downforce.workbook.own_files import written_beside
+from downforce.workbook.own_files import WriteButtons, written_beside
 from downforce.workbook.printed import printed_table
 from downforce.workbook.table import table_page
 
@@ -307,6 +307,35 @@ def write_drill(bench, place=IN_FILE, folder="."):
     if place == IN_FILE and not shared_pins(bench).moved:
         return "Nothing is moved and no other cylinder is chosen, so there is nothing to write."
     return write_my_drill(bench, chosen_drill(bench, place).cylinder, folder)
+
+
+def order_buttons(bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None, folder="."):
+    """Buttons that write the specification sheet, and this cylinder into a copy of the drill file.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units, as they are when one is pressed; pins as they are moved then.
+    place, mounting, joint : as of `write_order` [-]
+        Which cylinder, and its ends.
+    folder : str or path [-]
+        Where to write.
+
+    Returns
+    -------
+    WriteButtons [-]
+        Shows itself as the last line of a cell.
+    """
+
+    def sheet(paper):
+        return lambda: write_order(bench, place, mounting, joint, folder, paper)
+
+    return WriteButtons(
+        [
+            *((f"Order sheet (CSV, and PDF on {paper})", sheet(paper)) for paper in ("A4", "Letter")),
+            ("Write this into a copy of my drill", lambda: write_drill(bench, place, folder)),
+        ]
+    )
 
 
 def _order(bench, place, mounting, joint):

@@ -16,7 +16,7 @@ from downforce.workbook.oil.controls import WAYS, Ways, speed_slider, temperatur
 from downforce.workbook.oil.drawing import CrossingDrawing, TraceDrawing, picture_top
 from downforce.workbook.oil.hoses import hoses_panel
 from downforce.workbook.oil.money import money_table
-from downforce.workbook.oil.parts import parts_table, write_parts
+from downforce.workbook.oil.parts import parts_buttons, parts_table, write_parts
 from downforce.workbook.oil.tables import drills_table, figures_table, states_table, tracks_table
 from downforce.workbook.oil.tables_sizes import habit_table, hoses_table, valves_table
 from downforce.workbook.oil.words import (
@@ -39,6 +39,7 @@ __all__ = [
     "hoses_table",
     "money_table",
     "oil_panel",
+    "parts_buttons",
     "parts_table",
     "relieving_panel",
     "states_table",

@@ -7,7 +7,7 @@ from downforce.study.parts import ORDERED_AT, parts_list
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.oil.words import fine_percent, limited_words, valve_words
-from downforce.workbook.own_files import written_beside
+from downforce.workbook.own_files import WriteButtons, written_beside
 from downforce.workbook.printed import printed_table
 from downforce.workbook.table import table_page
 
@@ -85,6 +85,33 @@ def write_parts(bench, temperature=ORDERED_AT, folder=".", paper="A4"):
     return (
         f"Your list is {files[0].name} (for a spreadsheet) and {files[1].name} ({paper}, {pages} "
         f"pages).{older}"
+    )
+
+
+def parts_buttons(bench, folder="."):
+    """A button that writes the list, as a spreadsheet and on paper.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units, as they are when it is pressed.
+    folder : str or path [-]
+        Where to write.
+
+    Returns
+    -------
+    WriteButtons [-]
+        Shows itself as the last line of a cell.
+    """
+    papers = ("A4", "Letter")
+    return WriteButtons(
+        [
+            (
+                f"Parts list (CSV, and PDF on {paper})",
+                lambda paper=paper: write_parts(bench, folder=folder, paper=paper),
+            )
+            for paper in papers
+        ]
     )
 
 

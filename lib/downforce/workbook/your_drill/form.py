@@ -1,5 +1,6 @@
 """A form over the reader of files: one question at a time, with a drawing of where to hold the tape."""
 
+import gc
 import tempfile
 from html import escape
 from pathlib import Path
@@ -56,6 +57,11 @@ class Form:
         self._make()
         like = f"a new file like {bench.names.get(kind)}"
         self.begin(like if like in self._starts else next(iter(self._starts)))
+        # A new picture leaves much behind, and to look for it among all that was imported took 100 ms now and
+        # then; what is there now is not looked at again, what was left behind before is taken away first.
+        gc.unfreeze()
+        gc.collect()
+        gc.freeze()
 
     # --- what a hand does, and a test -----------------------------------------------------
 
