@@ -1,7 +1,6 @@
 """Springs and cylinders at their own best: with most rows with enough, or turned up until enough are in."""
 
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 
@@ -260,27 +259,31 @@ def turned_up_cylinders(drill, field, sample, highest=None):
 def _carried_by_springs(drill, field, sample):
     """A function of an adjuster setting and a load: share of the rows whose wheels carry that load or more.
 
-    A row does where the push is at least what that load asks for: no balance to solve. Where its disc stands
-    and what is asked of it hang on the setting through the stops alone, so they are kept.
+    A row does where the push is at least what that load asks for: no balance to solve. Rows on a stop are
+    counted by the stop, so that what the others stand at is found once, as far as any stop met lets them.
     """
     opener, soil = drill.opener, asked_soil(field, sample)
+    reach, kept = [0.0, 0.0], {}
 
-    @cache
     def place(lowest, highest):
-        travel = np.clip(sample.travel, lowest, highest)
-        return travel, drill.spring.length(opener, travel), drill.spring.leverage(opener, travel)
+        if not kept or lowest < reach[0] or highest > reach[1]:
+            reach[:] = min(lowest, reach[0]), max(highest, reach[1])
+            travel = np.clip(sample.travel, *reach)
+            kept.clear()
+            kept["at"] = travel, drill.spring.length(opener, travel), drill.spring.leverage(opener, travel)
+        return kept["at"]
 
-    @cache
-    def wanted(lowest, highest, load):
-        travel = place(lowest, highest)[0]
-        return down_force_wanted(opener, soil, load, travel, sample.travel, sample.acceleration)
+    def wanted(travel, load):
+        if load not in kept:
+            kept[load] = down_force_wanted(opener, soil, load, travel, sample.travel, sample.acceleration)
+        return kept[load]
 
     def carried(setting, load):
         spring = drill.spring.turned_to(setting)
         lowest, highest = spring.travel_stops(opener)
-        _, length, leverage = place(lowest, highest)
+        travel, length, leverage = place(lowest, highest)
         push = spring.axial_force(length) * leverage
-        enough = (push >= wanted(lowest, highest, load)) & (sample.travel >= lowest)
+        enough = (push >= wanted(travel, load)) & (sample.travel >= lowest)
         return float(np.mean(enough | (sample.travel >= highest)))
 
     return carried
@@ -305,8 +308,8 @@ def _first_enough(missing, low, high):
 
 
 def _as_set(name, drill, field, sample, setting, reached, actuator_and_pressure):
+    """`sample` was ridden at this setting."""
     actuator, pressure = actuator_and_pressure
-    sample = ridden(drill, field, sample, actuator, pressure)
     loads = sample_loads(drill.opener, actuator, field, sample, pressure)
     frame_load = float(np.mean(loads.frame_load))
     return TurnedUp(
