@@ -456,7 +456,7 @@ def _reading(drill, soil, reaction, disc_load, ground_travel=0.0):
     share = np.clip(np.where(reached, 1.0, disc_load / np.where(reaction > 0, reaction, 1.0)), 0.0, 1.0)
     depth = soil.target_depth * depth_share(share, soil.exponent)
     ground = np.broadcast_to(np.asarray(ground_travel, dtype=float), depth.shape)
-    travel = np.minimum(ground + soil.target_depth - depth, cylinder.travel_stops(opener)[1])
+    travel = np.clip(ground + soil.target_depth - depth, *cylinder.travel_stops(opener))
     gauge, carried = np.maximum(disc_load - reaction, 0.0), np.where(reached, reaction, disc_load)
     never, gauge = np.isinf(gauge), np.where(np.isinf(gauge), 0.0, gauge)
     push = down_force_wanted(opener, soil, gauge, travel, ground, soil_reaction=carried)

@@ -75,7 +75,8 @@ class Case:
         """The same with a frame that stands and openers that ride as they do at a gauge pressure."""
         sample = ridden(self.drill, self.field, self.sample, self.drill.cylinder, gauge_pressure, False)
         rise = working_rise(self.drill, self.field.opener_soil, None, gauge_pressure)
-        return replace(self, sample=sample, ridden_at=gauge_pressure, lies=-float(rise.mean()))
+        lies = max(-float(rise.mean()), self.drill.cylinder.travel_stops(self.drill.opener)[0])
+        return replace(self, sample=sample, ridden_at=gauge_pressure, lies=lies)
 
     @cached_property
     def needs(self):
@@ -102,6 +103,7 @@ class Case:
 def mean_frame_load(drill, soil, gauge_pressure, travel=0.0):
     """What an opener takes from the frame at a travel of its disc at target depth [N]."""
     opener, cylinder = drill.opener, drill.cylinder
+    travel = max(travel, cylinder.travel_stops(opener)[0])
     push = cylinder.down_force(opener, travel, gauge_pressure)
     loads = opener.weight, opener.closing_load, soil.target_reaction
     left = load_left(push, opener.shares(travel, travel), *loads, soil.draft_ratio)
