@@ -44,7 +44,8 @@ def test_540_newtons_of_draft_take_236_or_405_off_the_gauge_wheel():
 @pytest.mark.parametrize(("dragged", "bar"), [(1.0, 86.1), (0.35, 80.3), (0.0, 77.2)])
 def test_lift_of_the_air_drill_on_firm_soil(dragged, bar):
     """86.1 bar by the hand sum with the draft at the surface; the others by an outside recomputation."""
-    lift = lift_pressure(with_line(AIR, dragged=dragged), FIRM.opener_soil)
+    level = replace(with_line(AIR, dragged=dragged), height_taken_at="each setting")
+    lift = lift_pressure(level, FIRM.opener_soil)
     assert float(lift.lowest) / 1e5 == pytest.approx(bar, abs=0.05)
 
 

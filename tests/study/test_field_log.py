@@ -53,7 +53,8 @@ def hollowed(tmp_path_factory):
 
 
 def test_level_ground_is_the_balance_of_one_opener_over_the_whole_spread_of_the_soil(tmp_path):
-    level = logged_field(DRILL, FIRM, written(tmp_path / "log.csv", 0.0), PRESSURE)
+    drill = replace(DRILL, height_taken_at="each setting")
+    level = logged_field(drill, FIRM, written(tmp_path / "log.csv", 0.0), PRESSURE)
     # Lognormal with a standard deviation of 150 of 900 N, in two thousand even parts.
     sigma = np.sqrt(np.log(1 + (150 / 900) ** 2))
     soils = 900 * np.exp(sigma * norm.ppf((np.arange(2000) + 0.5) / 2000) - sigma**2 / 2)

@@ -457,8 +457,9 @@ def test_the_pass_with_oil_is_the_pass_at_held_pressure_when_nothing_is_lost():
 
 
 def test_the_oil_goes_into_the_loads():
-    crossing = cross_field(D12, FIRM, 1, 400)
-    found = pass_with_oil(D12, FIRM, 60e5, COLD, crossing=crossing, compare=True, motion=False)
+    drill = replace(D12, height_taken_at="each setting")
+    crossing = cross_field(drill, FIRM, 1, 400)
+    found = pass_with_oil(drill, FIRM, 60e5, COLD, crossing=crossing, compare=True, motion=False)
     both = (found.loads.depth >= FIRM.target_depth) & (found.held.depth >= FIRM.target_depth)
     both &= (found.loads.gauge_wheel_load > 0) & (found.held.gauge_wheel_load > 0)
     travel = np.clip(crossing.ground_travel, *D12.cylinder.travel_stops(D12.opener))

@@ -216,7 +216,8 @@ def test_steps_by_hand_lead_to_the_pressure_of_the_study():
     text = lesson.by_hand(here)
     advice = recommend(here.drill, here.field)
     assert "Down force wanted, mean row: 1028 N (231 lbf)" in text
-    assert f": {here.units.both('pressure', advice.needed)}\n" in text and "54 bar (780 psi)" in text
+    # The sum by hand takes the opener at its working height, the setting where the tyres let it stand.
+    assert ": 54 bar (780 psi)\n" in text and advice.needed == pytest.approx(54.08e5, rel=0.01)
     assert "95 N (21 lbf) at the disc" in text
     assert text.endswith(f"every row counted: {advice.words(here.units)}") and advice.setting > advice.needed
 

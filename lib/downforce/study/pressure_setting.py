@@ -279,7 +279,6 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
     # The first ride is the same whatever the openers of the sample were ridden at before.
     first_guess = pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load)
     ruled = float(the_rule(limits.lowest, limit.gauge_pressure, *(first_guess,) * 4))
-    ruled = ruled if like is None else like.pressed
     # How high the frame stands and how openers bounce depends on what presses them, and that a little
     # on both.
     for _ in range(RIDES):

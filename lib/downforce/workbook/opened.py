@@ -74,10 +74,10 @@ def load_at(bench, pressure):
     return opened(bench, f"Load on the gauge wheel at {bench.units.show('pressure', pressure)}", solve)
 
 
-def _balanced(opener, ground):
+def _balanced(opener, ground, travel=0.0):
     """What the balance of an opener at depth takes in, beside push or load."""
     return {
-        "shares": (_SHARES, _shares(opener)),
+        "shares": (_SHARES, _shares(opener, travel)),
         "weight": ("force", opener.weight),
         "closing_load": ("force", opener.closing_load),
         "soil_reaction": ("force", float(ground.target_reaction)),
@@ -85,8 +85,8 @@ def _balanced(opener, ground):
     }
 
 
-def _shares(opener):
-    return tuple(float(np.ravel(share)[0]) for share in opener.shares(np.zeros(1), np.zeros(1)))
+def _shares(opener, travel=0.0):
+    return tuple(float(np.ravel(share)[0]) for share in opener.shares(*np.full((2, 1), travel)))
 
 
 def _area(actuator):
@@ -296,9 +296,11 @@ def lift_of_frame(bench):
             "opener weight": ("force", opener.weight),
         }
         left = Step("gauge-wheel load there", "force", wheel, words, given, "", "balance of vertical forces")
-        given = _balanced(opener, ground) | {"gauge_wheel_load": ("force", wheel)}
+        # Tyres give: where the frame lifts it stands off its working height.
+        lies = -float(lift.rise)
+        given = _balanced(opener, ground, lies) | {"gauge_wheel_load": ("force", wheel)}
         push = step("down force there", "force", balance.push_wanted, **given)
-        lever, area = _lever(drill.cylinder, opener, 0.0), _area(drill.cylinder)
+        lever, area = _lever(drill.cylinder, opener, lies), _area(drill.cylinder)
         value = push.value / (lever.value * area.value)
         last = Step("lift pressure", "pressure", value, "down force / leverage / area")
         if abs(value - lift.lowest) <= 1e-6 * lift.lowest:

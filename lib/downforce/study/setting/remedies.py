@@ -162,7 +162,7 @@ def _heavier(setting, rise):
     plan = ballast_plan(
         case.drill,
         case.field.opener_soil,
-        _load_at(case, float(setting.lift.lowest) + rise),
+        _load_at(case, float(setting.lift.lowest) + rise, -float(setting.lift.rise)),
         headroom_share=0.0,
         hopper_fill=case.hopper_fill,
     )
@@ -251,6 +251,6 @@ def _show(setting):
     return unit_system(setting.case.drill.units).show
 
 
-def _load_at(case, gauge_pressure):
-    loads = opener_loads(case.drill.opener, case.drill.cylinder, case.field.opener_soil, 0.0, gauge_pressure)
-    return float(loads.gauge_wheel_load)
+def _load_at(case, gauge_pressure, travel=0.0):
+    drill, soil = case.drill, case.field.opener_soil
+    return float(opener_loads(drill.opener, drill.cylinder, soil, travel, gauge_pressure).gauge_wheel_load)

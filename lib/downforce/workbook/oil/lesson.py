@@ -235,7 +235,7 @@ def hose_pairs(bench):
     Returns
     -------
     dict of dict [-]
-        What `drill_with_hoses` takes; the drill file's own first, then what the parts list orders.
+        What `drill_with_hoses` takes; the drill file's own first, then what the parts list orders instead.
     """
     good = circuit_to_order(way_trials(bench.drill, bench.field, ORDERED_AT))
     ordered = {
@@ -244,9 +244,11 @@ def hose_pairs(bench):
         "feeds_y": good.places,
         "rated_flow": good.rated_flow,
     }
+    # A drill built with what would be ordered stands in the list once.
+    same = drill_with_hoses(bench.drill, **ordered) == bench.drill
     return {
         "as in the drill file": {},
-        "as the parts list orders": ordered,
+        **({} if same else {"as the parts list orders": ordered}),
         "3/8 in header, 1/4 in drops": {"header_bore": 0.01, "drop_bore": 0.0063},
         "5/8 in header, 3/8 in drops": {"header_bore": 0.016, "drop_bore": 0.01},
         "3/4 in header, 1/2 in drops": {"header_bore": 0.019, "drop_bore": 0.0125},
