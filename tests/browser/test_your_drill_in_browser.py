@@ -77,10 +77,13 @@ def test_a_stranger_comes_from_the_form_to_a_card_without_touching_a_file(page, 
     form.scroll_into_view_if_needed()
     said(page, form, "How far is one row from the next?")
     choose(form, "Units shown", "US")
+    said(page, form, "7.5 in is assumed")  # the answer's box is made anew with the units
     shoot(form, "1-begun")
     for question, answer in ANSWERS.items():
         choose(form, "Question", question)
+        said(page, form, question)
         said(page, form, "is assumed")
+        page.page.wait_for_timeout(1000)  # what was typed before the box stands would be lost
         box = form.get_by_label("Your answer", exact=True)
         if question == "How long is the arm":
             box.fill("26,5 in")
