@@ -22,6 +22,7 @@ RIDES = 8
 
 _RIDDEN = ("travel", "rise", "acceleration", "rubbing")  # what of a sample a ride changes
 _LEAN_LIMITS = -1.0, 0.5  # what is asked for leans less than this on what openers are ridden at
+_KEPT_RIDES = 48
 _MOST_RUN_IN = 80
 _AHEAD = 6  # stations whose ground has a say in the smooth curve at one
 _CALL = 20  # stations whose arithmetic takes as long as the calls for it, on a drill of 60 rows
@@ -203,8 +204,19 @@ def ridden(drill, field, sample, actuator, gauge_pressure=None, others_too=True)
     Returns
     -------
     RowSample [-]
-        With other heights, accelerations and rubbing.
+        With other heights, accelerations and rubbing; a sample keeps its last rides, as all pages ask for them.
     """
+    if np.ndim(gauge_pressure):
+        return _ridden(drill, field, sample, actuator, gauge_pressure, others_too)
+    key, rides = (drill, field.opener_soil, actuator, gauge_pressure, others_too), sample.rides
+    if key not in rides:
+        if len(rides) >= _KEPT_RIDES:
+            rides.pop(next(iter(rides)), None)
+        rides[key] = _ridden(drill, field, sample, actuator, gauge_pressure, others_too)
+    return rides[key]
+
+
+def _ridden(drill, field, sample, actuator, gauge_pressure, others_too):
     pressure = gauge_pressure
     if np.ndim(pressure):
         count = np.maximum(np.bincount(sample.row, minlength=drill.row_count), 1)
