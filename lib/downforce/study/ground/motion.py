@@ -204,7 +204,7 @@ def ridden(drill, field, sample, actuator, gauge_pressure=None, others_too=True)
     Returns
     -------
     RowSample [-]
-        With other heights, accelerations and rubbing; a sample keeps its last rides, as all pages ask for them.
+        With other heights, accelerations and rubbing. A sample keeps its last rides: all pages ask for them.
     """
     if np.ndim(gauge_pressure):
         return _ridden(drill, field, sample, actuator, gauge_pressure, others_too)
