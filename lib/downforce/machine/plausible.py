@@ -233,7 +233,7 @@ def _frame(drill, _field):
 def _plunger_for_piston(drill, field, units):
     """A plunger all but fills its bore; the rod of a piston is about half as thick."""
     cylinder, opener = drill.cylinder, drill.opener
-    if cylinder.kind == "piston" or cylinder.rod >= _THIN_PLUNGER * cylinder.bore:
+    if cylinder.works.acting == "bore" or cylinder.rod >= _THIN_PLUNGER * cylinder.bore:
         return
     soil, aim = (field.opener_soil, field.aim) if field else (FIRM, Aim())
     push = push_wanted(

@@ -4,6 +4,7 @@ from functools import partial
 
 import numpy as np
 
+from downforce.machine.cylinders import CYLINDER_KINDS
 from downforce.machine.reading.check_kit import needs
 from downforce.machine.units import METRIC
 
@@ -163,7 +164,8 @@ def coils_that_can_be_pressed(free_lengths, solid_lengths):
 def rod_that_fits_the_bore(bore, rod, kind):
     """The rod or plunger goes into the tube."""
     if rod >= bore:
-        noun = "plunger" if kind == "plunger" else "rod"
+        names = CYLINDER_KINDS[kind]
+        noun = names.acting_name if names.acting == "rod" else names.other_name
         yield (
             "cylinder.rod",
             f"a {noun} of {_bore(rod)} does not fit into a bore of {_bore(bore)}. Were the two exchanged?",

@@ -167,7 +167,7 @@ def judged_cylinder(drill, fields, usual=0, mounting=MOUNTINGS[0]):
 
 
 def _bulk(candidate):
-    return candidate.cylinder.rod if candidate.cylinder.kind == "piston" else candidate.cylinder.bore
+    return getattr(candidate.cylinder, candidate.cylinder.works.other)
 
 
 def _key(candidate, part):
