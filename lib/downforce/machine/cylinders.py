@@ -56,12 +56,22 @@ class RodActuator(Mounted):
 
 
 class CylinderKind(NamedTuple):
-    """Which of the two diameters the oil acts on, and what a shop calls them."""
+    """Which of the two diameters the oil acts on, what a shop calls them, and what the rod side is for.
+
+    Attributes
+    ----------
+    beside : str [-]
+        What a parts list adds, a sentence and a space, or nothing.
+    rod_side : tuple of three str [-]
+        A row of the specification sheet and its check, or nothing.
+    """
 
     acting: Literal["bore", "rod"]
     acting_name: str
     other_name: str
     action: str
+    beside: str = ""
+    rod_side: tuple[str, ...] = ()
 
     @property
     def other(self):
@@ -70,7 +80,18 @@ class CylinderKind(NamedTuple):
 
 
 CYLINDER_KINDS = {
-    "piston": CylinderKind("bore", "bore", "rod", "single-acting, push"),
+    "piston": CylinderKind(
+        "bore",
+        "bore",
+        "rod",
+        "single-acting, push",
+        "Filter or shroud the vent of a piston type. ",
+        (
+            "Vent",
+            "its other side vented through a filter, pointing down, away from the operator",
+            "where it points; not painted shut",
+        ),
+    ),
     "plunger": CylinderKind("rod", "plunger", "tube", "single-acting, push"),
 }
 

@@ -222,15 +222,14 @@ def _inside(drill, system, lowest_temperature, shown):
     drop = hose_size(drill.hydraulics.drop.bore)
     thread = drop.metric_boss if system == "metric" else drop.thread
     kind = "metric boss with O-ring" if system == "metric" else "straight thread with O-ring boss"
-    vent = "its other side vented through a filter, pointing down, away from the operator"
     yield OrderRow(
         "Port",
         f"{thread or 'ask'}, {kind} (for {drop.name} hose), upward as mounted; say the clock position",
         "no taper thread; port capped",
     )
     yield OrderRow("Bleed", "screw or second port at the highest point as mounted", "there, and closed")
-    if drill.cylinder.kind == "piston":
-        yield OrderRow("Vent", vent, "where it points; not painted shut")
+    if drill.cylinder.works.rod_side:
+        yield OrderRow(*drill.cylinder.works.rod_side)
     yield OrderRow("Wiper", "double lip or scraper; a boot only if it drains", "sits whole, not painted")
     yield OrderRow(
         "Rod surface",
