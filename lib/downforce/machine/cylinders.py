@@ -93,6 +93,18 @@ CYLINDER_KINDS = {
         ),
     ),
     "plunger": CylinderKind("rod", "plunger", "tube", "single-acting, push"),
+    "double-acting": CylinderKind(
+        "bore",
+        "bore",
+        "rod",
+        "double-acting",
+        "Its rod side needs a hose and a line to the tank of its own, which are not counted here. ",
+        (
+            "Rod side",
+            "a second port, for a line of its own to the tank",
+            "second port capped; rod goes in by it",
+        ),
+    ),
 }
 
 
@@ -105,7 +117,8 @@ class Cylinder(RodActuator):
     mount : Mount [m]
         The pins.
     kind : str [-]
-        "piston": oil acts on the bore; "plunger": oil acts on the rod.
+        "piston": oil acts on the bore; "plunger": oil acts on the rod; "double-acting": on the bore, and
+        on the rod side stands the back pressure.
     bore : float [m]
         Inside diameter of the tube.
     rod : float [m]
@@ -125,9 +138,12 @@ class Cylinder(RodActuator):
         Highest pressure the maker allows.
     wall : float [m]
         Wall of the tube.
+    back_pressure : float [Pa]
+        What stands on the rod side of a double-acting one, whatever the gauge reads; 0 with a free line to
+        the tank.
     """
 
-    kind: Literal["piston", "plunger"]
+    kind: Literal["piston", "plunger", "double-acting"]
     bore: Annotated[float, Quantity("length", 0.012, 0.12)]
     rod: Annotated[float, Quantity("length", 0.006, 0.11)]
     stroke: Annotated[float, Quantity("length", 0.02, 0.6)]
@@ -137,6 +153,7 @@ class Cylinder(RodActuator):
     rated_pressure: Annotated[float, Quantity("pressure", 50e5, 500e5)] = 210e5
     wall: Annotated[float, Quantity("length", 0.001, 0.03)] = 0.005
     friction_share: Annotated[float, Quantity("share", 0.0, 0.2)] = 0.0
+    back_pressure: Annotated[float, Quantity("pressure", 0.0, 60e5)] = 0.0
 
     @property
     def works(self):
@@ -152,6 +169,13 @@ class Cylinder(RodActuator):
     def area(self):
         """Area the oil acts on [m2]."""
         return float(cylinder_physics.pressure_area(self.acting_diameter))
+
+    @property
+    def held_back(self):
+        """Force with which the back pressure pulls the rod in [N]."""
+        if not self.back_pressure:
+            return 0.0
+        return float(self.back_pressure * cylinder_physics.annulus_area(self.bore, self.rod))
 
     def of_size(self, acting_diameter):
         """The same kind in another size: no rod too thick for its bore, a tube that clears its plunger.
@@ -176,7 +200,7 @@ class Cylinder(RodActuator):
             1 while the rod goes out against its seals, -1 while it is pushed in, 0 for the mean.
         """
         seals = self.friction_force(gauge_pressure) if rubbing else 0.0
-        return cylinder_physics.cylinder_force(gauge_pressure, self.area, seals, rubbing)
+        return cylinder_physics.cylinder_force(gauge_pressure, self.area, seals, rubbing) - self.held_back
 
     def pressure_for_push(self, push):
         """Gauge pressure that gives a mean force along the axis [Pa].
@@ -186,7 +210,7 @@ class Cylinder(RodActuator):
         push : float or array [N]
             Along the axis.
         """
-        return np.asarray(push) / self.area
+        return (np.asarray(push) + self.held_back) / self.area
 
     def swept_volume(self, out):
         """Oil taken in while the rod goes out, given back where it is pushed in [m3].

@@ -83,6 +83,7 @@ def usual_words(model, path, drill, units=None):
     """What is usual for the value at a key path of a drill or field, in words; "" where no table says."""
     blocks = ["*" if isinstance(part, int) else part for part in path]
     keys = (".".join(blocks), ".".join([*blocks[:-1], str(path[-1])]))
+    drill = model if model.describes == "drill" else drill
     for row in _rows(model.describes):
         fits = row["for"] in ("", "one disc" if drill.opener.discs == 1 else "two discs")
         if row["key"] in keys and fits:

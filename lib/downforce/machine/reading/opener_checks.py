@@ -172,6 +172,17 @@ def rod_that_fits_the_bore(bore, rod, kind):
         )
 
 
+@needs("cylinder.kind", "cylinder.back_pressure")
+def back_pressure_on_a_rod_side(kind, back_pressure):
+    """Only a double-acting cylinder has oil on its rod side."""
+    if back_pressure and kind != "double-acting":
+        yield (
+            "cylinder.back_pressure",
+            f"{METRIC.both('pressure', back_pressure)} on the rod side of a {kind} type, which has no oil "
+            'there. Leave it out, or write kind = "double-acting".',
+        )
+
+
 @needs("cylinder.stroke", "cylinder.closed_length", "cylinder.end_margin")
 def stroke_that_fits_the_length(stroke, closed_length, end_margin):
     """A closed cylinder is longer than its stroke, and its margins leave some stroke."""
@@ -276,6 +287,7 @@ OPENER_CHECKS = (
     coulter_ahead_of_the_disc,
     coils_that_can_be_pressed,
     rod_that_fits_the_bore,
+    back_pressure_on_a_rod_side,
     stroke_that_fits_the_length,
     spring_at_work,
     cylinder_at_work,
