@@ -83,7 +83,6 @@ def usual_words(model, path, drill, units=None):
     """What is usual for the value at a key path of a drill or field, in words; "" where no table says."""
     blocks = ["*" if isinstance(part, int) else part for part in path]
     keys = (".".join(blocks), ".".join([*blocks[:-1], str(path[-1])]))
-    drill = model if model.describes == "drill" else drill
     for row in _rows(model.describes):
         fits = row["for"] in ("", "one disc" if drill.opener.discs == 1 else "two discs")
         if row["key"] in keys and fits:
@@ -122,7 +121,10 @@ def _limits(row, drill, path):
     low, high = (parse_quantity(row[end], kind) for end in ("low", "high"))
     if kind != "line mass":
         return kind, low, high
-    rows = drill.sections[path[1]].openers if path[0] == "sections" else drill.row_count
+    rows = drill.row_count
+    if path[0] == "sections":
+        # A section that a form offers and nobody has filled in yet is taken to be like the last.
+        rows = drill.sections[min(path[1], len(drill.sections) - 1)].openers
     width = rows * drill.row_spacing
     return "mass", low * width, high * width
 
