@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.actuators import ClosedLineCylinder, GasSpring
+from downforce.machine.actuators import Actuator, ClosedLineCylinder, GasSpring, HeldPressure
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame_lift import lift_pressure
 
@@ -28,6 +28,12 @@ def test_a_gas_strut_works_over_its_stroke():
     """Extended 460 mm, stroke 150 mm: it works from 311 to 459 mm."""
     regimes = STRUT.regime(np.array([309, 310, 311, 459, 460, 461]) * MM)
     assert list(regimes) == ["bottomed", "bottomed", "working", "working", "fully out", "fully out"]
+
+
+def test_every_actuator_answers_what_is_asked_of_one():
+    assert all(isinstance(each, Actuator) for each in (CYLINDER, CLOSED, STRUT, SPRING))
+    held = [isinstance(each, HeldPressure) for each in (CYLINDER, CLOSED, STRUT, SPRING)]
+    assert held == [True, False, False, False]
 
 
 def test_nothing_pushes_beyond_its_own_end():
