@@ -16,6 +16,15 @@ __all__ = [
     "Mount",
     "SpringSet",
 ]
+    "Actuator",
+    "ClosedLineCylinder",
+    "Coil",
+    "Cylinder",
+    "GasSpring",
+    "HeldPressure",
+    "Mount",
+    "SpringSet",
+]
 
 
 @runtime_checkable
