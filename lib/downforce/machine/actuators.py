@@ -1,4 +1,4 @@
-"""What can press an opener down, and what is asked of it: coil springs, cylinders at held pressure, rivals."""
+"""What can press an opener down, and what is asked of it: springs, cylinders at held pressure, rivals."""
 
 from typing import Protocol, runtime_checkable
 
@@ -7,15 +7,6 @@ from downforce.machine.mount import Mount
 from downforce.machine.springs import Coil, SpringSet
 
 __all__ = [
-    "Actuator",
-    "ClosedLineCylinder",
-    "Coil",
-    "Cylinder",
-    "GasSpring",
-    "HeldPressure",
-    "Mount",
-    "SpringSet",
-]
     "Actuator",
     "ClosedLineCylinder",
     "Coil",
