@@ -3,7 +3,6 @@
 from io import BytesIO
 
 from matplotlib.backends.backend_pdf import PdfPages
-from matplotlib.figure import Figure
 
 from downforce.machine.files import check_place, write_file
 from downforce.machine.quantity import Quantity
@@ -11,7 +10,7 @@ from downforce.machine.reading.tape import measured, questions
 from downforce.machine.reading.writer import Draft
 from downforce.machine.shipped import shipped_drills
 from downforce.machine.units import unit_system
-from downforce.workbook.canvas import _DRAWING
+from downforce.workbook.canvas import DRAWING, PlainFigure
 from downforce.workbook.card.page import PageWords, draw_rules
 from downforce.workbook.card.sheet import LEADING, POINT, Rule, text_line, wrapped
 from downforce.workbook.your_drill.drawing import TapeDrawing, tape_words
@@ -66,7 +65,7 @@ def measuring_sheet(path, like="air_drill_12m", units=None, paper="A4", replace=
     units = unit_system(units or draft.model.units)
     file = BytesIO()
     about = {"Title": "Measuring sheet", "Creator": "downforce", "CreationDate": None}
-    with _DRAWING, PdfPages(file, metadata=about) as pages:
+    with DRAWING, PdfPages(file, metadata=about) as pages:
         for figure in sheet_pages(draft, units, PAPERS[paper]):
             pages.savefig(figure)
     return write_file(path, file.getvalue(), replace)
@@ -135,7 +134,7 @@ def _page(draft, units, size, title, asked, first):
         rules.append(Rule(answer, y + tall - 1.5, assumed - 4.0, y + tall - 1.5, 0.6))
         y += tall
         printed.append(asked.pop(0)[1])
-    figure = Figure(figsize=(width / _INCH, height / _INCH), facecolor="white")
+    figure = PlainFigure(figsize=(width / _INCH, height / _INCH), facecolor="white")
     within = (_MARGIN / width, 1 - (top + _PICTURE) / height, 1 - 2 * _MARGIN / width, _PICTURE / height)
     drawing = TapeDrawing(draft.model, units, tuple(printed), within, begin)
     drawing.setup(figure)
