@@ -253,7 +253,7 @@ def test_the_sheet_asks_every_question_on_its_paper(folder, paper, units):
 def test_the_button_writes_a_sheet_under_a_free_name(folder):
     maker = lesson.sheet_maker(bench())
     assert maker.write() == Path("my_measuring_sheet.pdf")
-    assert maker.write() == Path("my_measuring_sheet_2.pdf")
+    assert maker.write() == Path("my_measuring_sheet-2.pdf")
 
 
 # --- what is remembered -------------------------------------------------------------------

@@ -12,6 +12,7 @@ from typing import Annotated, Literal, get_args, get_origin
 import tomlkit
 from tomlkit.items import AoT, Array, InlineTable, Item
 
+from downforce.machine.files import write_file
 from downforce.machine.quantity import Number, Quantity
 from downforce.machine.reader import FileProblem, model_of, read_text
 from downforce.machine.reading.doubt_text import BASES, doubt_apart
@@ -234,13 +235,15 @@ class Draft:
                     else:
                         self.put_si(path, part, ASSUMED, units.get(end))
 
-    def write(self, path):
-        """Write the file, never over another.
+    def write(self, path, replace=False):
+        """Write the file.
 
         Parameters
         ----------
         path : str or Path [-]
             Its name.
+        replace : bool [-]
+            Whether an older file of that name may be written over.
 
         Returns
         -------
@@ -251,14 +254,11 @@ class Draft:
         ------
         FileProblem
             If the reader does not accept the text.
-        FileExistsError
-            If there is such a file.
+        NotWritten
+            If there is such a file, or it cannot be written there.
         """
-        path = Path(path)
-        read_text(path.name, self.text, self.kind)
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(self.text)
-        return path
+        read_text(Path(path).name, self.text, self.kind)
+        return write_file(path, self.text, replace)
 
     # --- how it works ---------------------------------------------------------------------
 

@@ -7,6 +7,8 @@ from downforce.workbook import style
 from downforce.workbook.cylinders.words import signed
 from downforce.workbook.drawing_opener import OpenerDrawing
 
+_LETTERS = 40
+"""Of a soil's name [-]."""
 _NAME = 0.035
 """Height of a soil's name, as a share of the axis [-]."""
 
@@ -325,7 +327,7 @@ class ForceLines:
         named = -top
         for line, text, need, force in zip(self._needs, self._words, result.needs, asked, strict=True):
             line.set_data([0, right], [force, force])
-            text.set_text(need.name)
+            text.set_text(style.short(need.name, _LETTERS))
             text.set_position((0.012 * right, force))
             # Needs run from soft to hard; a name that would lie on the last one is left out.
             text.set_visible(force < 0.97 * top and force - named > _NAME * top)
