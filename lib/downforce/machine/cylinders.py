@@ -165,7 +165,7 @@ class Cylinder(RodActuator):
         if gauge_pressure is None:
             raise ValueError("A cylinder needs a gauge pressure; give gauge_pressure in pascals.")
         force = cylinder_physics.cylinder_force(gauge_pressure, self.area)
-        return np.where(np.asarray(length) <= self.open_length + END_OF_STROKE, force, 0.0)
+        return force * (np.asarray(length) <= self.open_length + END_OF_STROKE)
 
 
 @dataclass(frozen=True)

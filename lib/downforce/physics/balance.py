@@ -138,7 +138,7 @@ class OpenerBalance:
         What the closing wheel carries.
     frame_load : array [N]
         What the opener takes from the frame; at least this much on the upper stop.
-    regime : array of int [-]
+    regime : array of uint8 [-]
         Index into REGIMES.
     """
 
@@ -255,7 +255,7 @@ def balance_opener(
         case = replace(case, push=push, weight=weight)
 
     depth = deepest.copy()
-    regime = np.where(deepest < target_depth, LOWER_STOP, AT_DEPTH)
+    regime = np.multiply(deepest < target_depth, LOWER_STOP, dtype=np.uint8)
     short = np.flatnonzero((surplus < 0) & (ground < highest_travel))
     if short.size:
         stops = lowest_travel, highest_travel
@@ -269,9 +269,9 @@ def balance_opener(
     out = depth <= 0
     regime[out] = OUT
 
-    gauge = np.where(depth >= target_depth, np.maximum(surplus, 0.0) / gauge_share, 0.0)
+    gauge = np.maximum(surplus, 0.0) / gauge_share * (depth >= target_depth)
     reaction = case.reaction(depth, slice(None))
-    closing = np.where(out, 0.0, closing)
+    closing = closing * ~out
     on_surface = np.flatnonzero(out & (travel > lowest_travel))
     if on_surface.size:
         closing[on_surface] = case.closing_in_balance(on_surface, travel, down_force)
