@@ -308,16 +308,19 @@ def _pressed(drill, field, crossing, actuator, pressure, motion):
     table = OpenerTable(drill.opener, actuator)
     margins = ride_margins(drill.opener, crossing) if motion else (0, 0)
     size = max(4 * sum(margins), (RIDE_OPENERS if motion else BLOCK_OPENERS) // rows)
+    # Openers that follow the ground do what it does, and their seals rub neither way.
+    rides = motion and crossing.can_be_ridden
+    known = {} if rides else {"acceleration": crossing.acceleration, "rubbing": np.zeros((stations, rows))}
     made = None
     for start in range(0, stations, size):
         end = min(start + size, stations)
         first, last = max(0, start - margins[0]), min(end + margins[1], stations)
         block, held = crossing.cut(first, last), _cut(pressure, first, last)
         loads = vars(press_block(drill.opener, field, block, table, held, motion))
-        made = made or rooms(stations, loads)
+        made = made or rooms(stations, {name: loads[name] for name in loads.keys() - known.keys()})
         for name, room in made.items():
             room[start:end] = loads[name][start - first : end - first]
-    return made
+    return made | known
 
 
 def _each_by_its_own(drill, field, crossing, gauge_pressure, motion):

@@ -203,7 +203,9 @@ class Terraces:
         return along - self.spacing * np.floor(along / self.spacing)
 
     def _heights(self, x, y):
-        steps = self._place(x, y) * ((len(self._table) - 1) / self.spacing)
+        # Straight over, the place across has no say: one answer does for all rows of a rank.
+        straight = math.cos(self.crossing_angle) < 1e-12
+        steps = self._place(x, 0.0 if straight else y) * ((len(self._table) - 1) / self.spacing)
         index = np.minimum(steps.astype(np.int64), len(self._table) - 2)
         low = self._table.take(index)
         return low + (steps - index) * (self._table.take(index + 1) - low)

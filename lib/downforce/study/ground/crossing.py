@@ -491,13 +491,11 @@ def _soil_blocks(drill, field, seed, stations, spacing, block_stations):
     )
     spread = soil.spread / soil.reaction
     held = np.empty((0, drill.row_count))
+    first = (most - behind[drill.row_rank]) * drill.row_count + np.arange(drill.row_count)
     for start in range(0, stations, block_stations):
         count = min(block_stations, stations - start)
         while len(held) < count + most:
             held = np.concatenate((held, next(stream)))
-        met = np.empty((count, drill.row_count))
-        for rank, lag in enumerate(behind):
-            rows = drill.row_rank == rank
-            met[:, rows] = held[most - lag : most - lag + count, rows]
+        met = held.take(first + np.arange(count)[:, None] * drill.row_count)
         held = held[count:]
         yield soil.reaction * factor * soil_factor(met, spread)
