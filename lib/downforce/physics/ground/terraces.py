@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -58,9 +59,9 @@ class Terraces:
                 f"spacing {self.spacing:g} m leaves no room for a terrace {end - start:.1f} m wide; space "
                 "the terraces wider, or take a lower ridge, steeper slopes or a smaller crest radius."
             )
-        object.__setattr__(self, "_table", self._heights_of_one())
 
-    def _heights_of_one(self):
+    @cached_property
+    def _table(self):
         """Heights added over one spacing, a ridge in its middle, averaged over the contact."""
         count = math.ceil(self.spacing / TABLE_STEP)
         step = self.spacing / count

@@ -14,7 +14,7 @@ from downforce.physics.soil.spread import soil_factor, spread_blocks
 from downforce.study.ground.field_ground import field_ground
 from downforce.study.ground.motion import APART, FINE, run_in
 
-BLOCK_OPENERS = 32_768
+BLOCK_OPENERS = 65_536
 """Openers x stations worked at a time [-]; small enough for the processor's own memory."""
 
 MET = ("station", "ground_travel", "reaction", "acceleration", "place")
