@@ -284,9 +284,7 @@ class Cylinder(RodActuator):
         """
         if gauge_pressure is None:
             raise ValueError("A cylinder needs a gauge pressure; give gauge_pressure in pascals.")
-        return np.where(
-            np.asarray(length) <= self.open_length + END_OF_STROKE, self.push(gauge_pressure), 0.0
-        )
+        return self.push(gauge_pressure) * (np.asarray(length) <= self.open_length + END_OF_STROKE)
 
 
 @dataclass(frozen=True)
