@@ -13,7 +13,7 @@ import tomlkit
 from tomlkit.items import AoT, Array, InlineTable, Item
 
 from downforce.machine.files import write_file
-from downforce.machine.quantity import Number, Quantity
+from downforce.machine.quantity import Number, Quantity, QuantityOr
 from downforce.machine.reader import FileProblem, model_of, read_text
 from downforce.machine.reading.doubt_text import BASES, doubt_apart
 from downforce.machine.reading.model_reader import file_fields, type_hints, without_none
@@ -62,7 +62,8 @@ class Entry:
         """What may stand there, in words [-]."""
         limits = self.limits
         if isinstance(limits, Quantity):
-            return allowed_range(limits.kind, limits.low, limits.high)
+            numbers = allowed_range(limits.kind, limits.low, limits.high)
+            return f"{numbers}, or {limits.listed}" if isinstance(limits, QuantityOr) else numbers
         if isinstance(limits, Number):
             return f"{limits.low:g} to {limits.high:g}"
         if get_origin(self.hint) is Literal:

@@ -13,7 +13,6 @@ from downforce.study.ground.motion import ridden
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import at_speed, sample_loads
-from downforce.study.setting.sureness import the_rule
 from downforce.study.setting.track_pressures import track_pressures
 
 SEAT, YARD, SHOP = "from the seat", "in the yard", "in the shop"
@@ -146,9 +145,7 @@ def _weight(setting):
     case = setting.case
     if not setting.limit.by_weight:
         return None
-    wish = float(
-        the_rule(setting.floor.gauge_pressure, pressure_limits(case.drill).highest, *case.rule_pressures)
-    )
+    wish = setting.up_to(pressure_limits(case.drill).highest)
     found = [_heavier(setting, part * (wish - setting.ceiling)) for part in _PARTS_OF_THE_WAY]
     return max((one for one in found if one is not None), key=lambda one: one.gained, default=None)
 
