@@ -11,6 +11,7 @@ from downforce.machine.doubts import uncertain_inputs
 from downforce.machine.files import NameTaken, NotWritten, free_path
 from downforce.machine.plausible import unusual, usual_words
 from downforce.machine.quantity import Quantity
+from downforce.machine.reader import source_text
 from downforce.machine.reading.tape import answer, measured, move_along, questions
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.reading.writer import Draft
@@ -68,9 +69,8 @@ class Form:
         """Begin with one of the files in the list."""
         path, fresh = self._starts[start]
         try:
-            self.draft = (
-                Draft.like(path, self._kind) if fresh else Draft(path.read_text(encoding="utf-8"), self._kind)
-            )
+            own = None if fresh else source_text(path, self._kind)
+            self.draft = Draft.like(path, self._kind) if fresh else Draft(own, self._kind)
         except FileProblem as problem:
             self._outcome.value = warning([str(problem)])
             return

@@ -2,6 +2,7 @@
 
 from ipywidgets import Button, Layout
 
+from downforce.machine.reader import FileProblem, source_text
 from downforce.machine.reading.toml_lines import path_text
 from downforce.workbook.markup import element, join
 from downforce.workbook.style import WARNING
@@ -23,8 +24,8 @@ def short(question):
 def describes(path):
     """What a file says it describes: "drill", "field" or nothing."""
     try:
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError):
+        text = source_text(path, "drill")
+    except FileProblem:
         return ""
     return "drill" if 'describes = "drill"' in text else "field" if 'describes = "field"' in text else ""
 
