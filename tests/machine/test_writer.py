@@ -8,6 +8,7 @@ import pytest
 
 from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.doubts import uncertain_inputs
+from downforce.machine.files import NameTaken
 from downforce.machine.plausible import unusual
 from downforce.machine.reading.tape import answer, measured, move_along, questions
 from downforce.machine.reading.writer import Draft
@@ -280,7 +281,7 @@ def test_nothing_is_written_over(tmp_path):
     draft = drill()
     draft.write(path)
     assert read_drill(path) == draft.model
-    with pytest.raises(FileExistsError):
+    with pytest.raises(NameTaken, match="There is a file"):
         drill("box_drill_15ft").write(path)
     assert read_drill(path) == draft.model
 

@@ -37,7 +37,6 @@ FEWER = np.s_[::4]
 _ROWS = ("opener", "cylinder")  # what of a drill the needs of its rows depend on
 _FRAME_SHAPE = ("wheels", "hinges")
 _NO_SAY = ("spring",)  # what no cylinder's setting depends on
-_ENDS = (100 * (1 - LEVEL) / 2, 100 * (1 + LEVEL) / 2)
 
 
 @dataclass(frozen=True, eq=False)
@@ -248,9 +247,9 @@ def lowest_lift(lift, slopes, draws):
     return np.maximum(lift[known] + draws @ slopes[:, known], 0.0).min(axis=1)
 
 
-def interval(draws):
-    """Ends of the interval that holds `LEVEL` of the draws."""
-    return tuple(float(end) for end in np.percentile(draws, _ENDS))
+def interval(draws, level=LEVEL):
+    """Ends of the interval that holds a share of the draws, as many below it as above."""
+    return tuple(float(end) for end in np.quantile(draws, ((1 - level) / 2, (1 + level) / 2)))
 
 
 def the_rule(lowest, ceiling, needed, best, for_share, packing_at):
