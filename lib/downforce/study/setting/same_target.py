@@ -1,6 +1,7 @@
 """Springs and cylinders at their own best: with most rows with enough, or turned up until enough are in."""
 
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -163,13 +164,27 @@ def turned_to_best(name, drill, field, sample):
         return _cylinders_as_asked(drill, field, sample, BEST, *ends)
     values = np.linspace(*ends, SETTINGS)
 
+    def worth(carried, setting):
+        return carried(setting, aim.least_load) - aim.packing_counts * carried(setting, aim.heavy_load)
+
     def asked(carried):
-        def worth(setting):
-            return carried(setting, aim.least_load) - aim.packing_counts * carried(setting, aim.heavy_load)
+        tried = [worth(carried, value) for value in values]
+        return finest(values, int(np.argmax(tried)), partial(worth, carried)), True
 
-        return finest(values, int(np.argmax([worth(value) for value in values])), worth), True
+    def worth_itself(setting):
+        there = ridden(drill, field, sample, drill.spring.turned_to(setting))
+        return worth(_carried_by_springs(drill, field, there), setting)
 
-    return _springs_as_asked(drill, field, sample, asked, ends)
+    found = _springs_as_asked(drill, field, sample, asked, ends)
+    best, most = found.setting, worth_itself(found.setting)
+    # What is best as openers ride at a setting need not be the setting at which they are best off.
+    for way in (_STEP, -_STEP):
+        while ends[0] <= best + way <= ends[1] and (there := worth_itself(best + way)) > most:
+            best, most = best + way, there
+    if best == found.setting:
+        return found
+    spring = drill.spring.turned_to(best)
+    return _as_set("springs", drill, field, ridden(drill, field, sample, spring), best, True, (spring, None))
 
 
 def adjuster_ends(drill):
