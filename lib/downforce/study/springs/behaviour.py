@@ -72,6 +72,31 @@ def spring_curve(opener, spring, travel):
     )
 
 
+def relaxed_travel(opener, spring, share):
+    """Where a spring has a share of its compression at working height.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener it sits on.
+    spring : SpringSet [-]
+        The spring.
+    share : float [-]
+        1 as at working height, 0 where its longest coil is just slack.
+
+    Returns
+    -------
+    float [m]
+        Travel of the disc; NaN where the opener does not reach it, or the spring is slack at working height.
+    """
+    longest = max(coil.free_length for coil in spring.coils)
+    at_work = float(spring.length(opener, 0.0))
+    squeezed = longest - float(spring.spring_length(at_work))
+    if squeezed <= 0.0:
+        return float("nan")
+    return spring.travel_where_length_is(opener, at_work + (1.0 - share) * squeezed)
+
+
 def spring_rate(opener, spring, travel=0.0):
     """Rate of all coils that are engaged at a travel.
 

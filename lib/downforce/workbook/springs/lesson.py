@@ -22,7 +22,7 @@ from downforce.workbook.panel import Panel
 from downforce.workbook.springs.coil import coil_panel
 from downforce.workbook.springs.measured import measured_page, measured_panel
 from downforce.workbook.springs.rivals import rivals_panel
-from downforce.workbook.springs.tables import rule_page, travel_page
+from downforce.workbook.springs.tables import relaxed_page, travel_page
 from downforce.workbook.springs.turn_up import turn_up_panel
 from downforce.workbook.springs.words import height_text, length_text, quantity_slider, share_text
 
@@ -32,8 +32,8 @@ __all__ = [
     "measured_page",
     "measured_panel",
     "mechanism_panel",
+    "relaxed_page",
     "rivals_panel",
-    "rule_page",
     "travel_page",
     "turn_up_panel",
 ]
