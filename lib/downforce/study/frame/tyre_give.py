@@ -90,11 +90,12 @@ def working_rise(drill, soil, actuator=None, gauge_pressure=None, hopper_fill=0.
 def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
     """Height at which frame and openers agree; kept, because pass, setting and stand ask for the same."""
     pressure = None if pressure is None else np.array(pressure)
+    ends = []
 
     def height(rise):
-        return _borne_height(drill, soil, values_at(drill, soil, pressure, rise, actuator), hopper_fill)
+        return _borne_height(drill, soil, values_at(drill, soil, pressure, rise, actuator), hopper_fill, ends)
 
-    stood = _borne_height(drill, soil, _rows_when_taken(drill, soil), hopper_fill)
+    stood = _stood(drill, soil, hopper_fill)
     rise = before = height(0.0) - stood
     part = 1.0
     for _ in range(_ROUNDS):
@@ -107,6 +108,12 @@ def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
         rise, before = rise + part * step, step
     rise.flags.writeable = False
     return rise
+
+
+@lru_cache(64)
+def _stood(drill, soil, hopper_fill):
+    """Height of the frame when its working height was taken."""
+    return _borne_height(drill, soil, _rows_when_taken(drill, soil), hopper_fill, [])
 
 
 def taken_words(drill, units):
@@ -166,20 +173,32 @@ def springs_turned_in(drill, soil, turned, hopper_fill=0.0):
     return SpringsTurned(float(turned), stands[1] - stands[0], *gained)
 
 
-def _borne_height(drill, soil, rows, hopper_fill):
-    """The same; of loads that lift the frame, where it stands under the greatest share of them it bears."""
-    height = _heights(drill, soil, rows, hopper_fill)
-    if np.all(np.isfinite(height)):
-        return height
+def _borne_height(drill, soil, rows, hopper_fill, ends):
+    """The same; of loads that lift the frame, where it stands under the greatest share of them it bears.
+
+    `ends` remembers between which shares loads much like these were found to lift it: where they still do
+    there is nothing to search.
+    """
+
+    def under(shares):
+        part = {name: shares[:, None] * values for name, values in rows.items()}
+        heights = _heights(drill, soil, part, hopper_fill)
+        return heights, np.isfinite(heights[:, 0])
+
+    heights, stands = under(np.array([*ends, 1.0]))
+    if stands[-1]:
+        return heights[-1]
+    if ends and stands[0] and not stands[1]:
+        return heights[0]
     low, high = 0.0, 1.0
     for _ in range(_CLOSER):
         shares = np.linspace(low, high, _SHARES)
-        part = {name: shares[:, None] * values for name, values in rows.items()}
-        heights = _heights(drill, soil, part, hopper_fill)
-        borne = np.flatnonzero(np.isfinite(heights[:, 0]))
+        heights, stands = under(shares)
+        borne = np.flatnonzero(stands)
         if not borne.size:
             return np.zeros(drill.row_count)
         height, low, high = heights[borne[-1]], shares[borne[-1]], shares[min(borne[-1] + 1, _SHARES - 1)]
+    ends[:] = low, high
     return height
 
 
