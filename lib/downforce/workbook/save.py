@@ -1,12 +1,15 @@
 """The numbers of a picture or a table as a DataFrame, and files of them that never replace another one."""
 
 import re
+from html import escape
 from pathlib import Path
 
 import numpy as np
 from ipywidgets import HTML, Button, HBox, Layout
 from matplotlib.container import BarContainer
 from matplotlib.lines import Line2D
+
+from downforce.workbook.long_work import telling
 
 _NUMBER = re.compile(
     r"(?P<number>[+\N{MINUS SIGN}-]?(?:\d+(?:\.\d+)?|\.\d+))(?:\s?(?P<unit>[^\d\s(][^\d(,;]*))?"
@@ -104,7 +107,8 @@ class SaveRow:
         self.buttons = {}
         for suffix, words in kinds.items():
             self.buttons[suffix] = Button(description=words, layout=Layout(width="auto"))
-            self.buttons[suffix].on_click(lambda _button, suffix=suffix: self.save(suffix))
+            saved = telling(self._say, lambda _button, suffix=suffix: self.save(suffix))
+            self.buttons[suffix].on_click(saved)
         flow = Layout(flex_flow="row wrap", align_items="center")
         self.widget = HBox([*self.buttons.values()], layout=flow)
 
@@ -114,8 +118,11 @@ class SaveRow:
             said = f"Saved as {save_new(self._part.title, suffix, self._content(suffix)).name}."
         except OSError as problem:
             said = f"Nothing was saved: {problem.strerror}."
-        words = HTML(f'<span role="status">{said}</span>')
-        self.widget.children = (*self.buttons.values(), words)
+        self._say(said)
+
+    def _say(self, words):
+        said = HTML(f'<span role="status">{escape(words)}</span>')
+        self.widget.children = (*self.buttons.values(), said)
 
     def _content(self, suffix):
         if suffix == "png":
