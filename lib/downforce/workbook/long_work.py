@@ -18,7 +18,7 @@ REFRESH = 0.1
 
 
 def is_told(problem):
-    """Whether a problem is the reader's to put right and its words are for him; another is a fault of ours."""
+    """Whether a problem is the reader's to put right, and its words are for him; or a fault of ours."""
     return isinstance(problem, ValueError | OSError | FileProblem)
 
 

@@ -26,8 +26,8 @@ from downforce.machine.reading.user_file import (
 
 MOST_BYTES = 20_000_000
 """Size of the largest file that is read [byte]. Our own limit."""
-MOST_LINES = 400_000
-"""Lines of the longest, over a day's log with ten points a second [-]. Our own limit."""
+MOST_LINES = 300_000
+"""Lines of the longest, a long day's log with ten points a second [-]. Our own limit."""
 LONGEST_LINE = 1000
 """Characters of the longest line [-]. Our own limit."""
 _NOTE = ("#", " ", "\t", '"')

@@ -12,6 +12,8 @@ EXAMPLE = DATA / "measured" / "spring_bench.csv"
 """The invented readings that come with the project [-]."""
 FEWEST_READINGS = 5
 """A line with a kink cannot be told from fewer [-]."""
+MOST_SPRINGS = 100
+"""Springs in one file [-]. Our own limit."""
 _SCALE_ERROR = 0.05
 _MASS = "Column {name!r}: {unit} is a mass. If the scale showed a push, name it "
 _SLIPS = {"lb": _MASS + "force_lbf.", "lbs": _MASS + "force_lbf.", "kg": _MASS + "force_kgf."}
@@ -78,10 +80,14 @@ def read_measured_springs(path=EXAMPLE):
             if not name
         )
     )
-    table.refuse()
     places = {}
     for index, name in enumerate(names):
         places.setdefault(name, []).append(index)
+    if len(places) > MOST_SPRINGS:
+        table.note(
+            f"There are {len(places)} springs, and at most {MOST_SPRINGS} are read. Give each its file."
+        )
+    table.refuse()
     springs = {name: MeasuredSpring(name, length[own], force[own]) for name, own in places.items()}
     table.note(*(doubt for spring in springs.values() for doubt in _doubts(spring)))
     table.refuse()
