@@ -185,6 +185,10 @@ class Table:
             return [absent] * len(self.lines)
         return list(self._columns[self.kinds[kind][0]])
 
+    def unit(self, kind):
+        """Unit that a column's name ends with, as it is written."""
+        return self._header[self.kinds[kind][0]].partition("_")[2]
+
     def numbers(self, kind):
         """Numbers of a column; a cell that holds none, or one beyond the limits, is noted.
 
