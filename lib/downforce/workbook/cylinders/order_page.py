@@ -138,7 +138,7 @@ def old_place_table(bench):
         ),
         ["To the cylinder beside it in the same rank", long(free.same_rank)],
         ["From its middle to the next row", f"{long(free.next_row)} beside the tube"],
-        ["For the hose beside its port", long(free.hose)],
+        ["For the hose beside its port", long(free.hose) if isfinite(free.hose) else "no table says, for its bore"],
     ]
     note = (
         f"Fillets with a leg of {show('small length', WELD_LEG)} at "
