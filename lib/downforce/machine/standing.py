@@ -98,7 +98,7 @@ def standing_load(drill, hopper_fill=0.0, side_slope=0.0, grade=0.0, with_opener
 
 
 def falls(drill):
-    """Why a drill cannot stand by itself, level and with its openers raised: (key path, sentence), or nothing.
+    """Why a drill cannot stand by itself, level, its openers raised: (key path, sentence), or nothing.
 
     Looked at empty and, with hoppers, full; between these it stands where it stands at both.
     """
@@ -125,5 +125,6 @@ def _why_it_falls(drill, standing, loose, words):
         f"{words} and with its openers raised the drill cannot stand: {named} would "
         f"{'fold or ' if drill.hinges else ''}tip. What weighs there stands {x} behind the hitch pin and {y} "
         f"right of the middle; its wheels stand {back} behind the pin and {right} right of the middle. Check "
-        f"the places of wheels and masses{', and the fold moments' if drill.hinges else ''}. Left is negative."
+        f"the places of wheels and masses{', and the fold moments' if drill.hinges else ''}. "
+        "Left is negative."
     )

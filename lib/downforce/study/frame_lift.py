@@ -35,7 +35,8 @@ HITCH = "hitch at its limit"
 CLOSING_LIFTS = "the closing wheels"
 """Said as the support that goes first where the springs of the closing wheels alone lift the frame [-]."""
 CANNOT_STAND = (
-    "The frame cannot stand on its wheels even with its openers raised: its weight stands outside its wheels. "
+    "The frame cannot stand on its wheels even with its openers raised: its weight stands outside its "
+    "wheels. "
     "Check the places of wheels, hitch and masses, the fold moments and the slopes."
 )
 """Said of a frame that falls over by itself [-]."""
@@ -347,9 +348,7 @@ class _Limits:
 
 def _lift_of(drill, soil, reaction, found, ground_travel):
     """Lift pressures; nothing where the frame goes up before any disc is pressed."""
-    return np.where(
-        found.held, _pressure_for(drill, soil, reaction, found.disc_load, ground_travel), 0.0
-    )
+    return np.where(found.held, _pressure_for(drill, soil, reaction, found.disc_load, ground_travel), 0.0)
 
 
 def _first_support(path, hitched, lift_limit):

@@ -1,7 +1,5 @@
 """Tables of the oil workbook: drills cold and warm, tracks, volumes and heat, what stands under pressure."""
 
-from html import escape
-
 from downforce.machine.shipped import example_drill, example_field, shipped_drills
 from downforce.physics.oil import VELOCITY_LIMITS
 from downforce.study.oil.cases import COMPARED, DUTY_ANGLE, SHARE, usual_pressure, way_case
@@ -18,11 +16,10 @@ from downforce.study.oil.states import APART, DETENT, FLOAT, NEUTRAL, standing
 from downforce.study.oil.track_circuit import track_circuit
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
-from downforce.workbook.bench import Page
 from downforce.workbook.oil.words import GIVES, bare, doubt_words, seconds
 from downforce.workbook.oil.words_circuit import stretch_words
 from downforce.workbook.series import workbook
-from downforce.workbook.table import table_page
+from downforce.workbook.table import sentence_page, table_page
 
 _MILD = COMPARED[1]
 _NO_HIGHER = 1.005
@@ -152,11 +149,10 @@ def tracks_table(bench):
         field = example_field("dry_hard_tracks")
         found, aim = track_circuit(drill, field), field.aim
     if found is None:
-        text = (
-            f"A second circuit is for rows in tracks beside rows outside them, and under {drill.name} no tracks "
-            f"of {bench.field.name} or {field.name} leave both. One circuit sets all rows."
+        return sentence_page(
+            f"A second circuit is for rows in tracks beside rows outside them, and under {drill.name} no "
+            f"tracks of {bench.field.name} or {field.name} leave both. One circuit sets all rows."
         )
-        return Page(f"<p>{escape(text)}</p>", text)
     ways = [("one circuit, recommended setting", found.usual), ("two circuits", found.two)]
     ceiling = "One circuit cannot be turned up for them: its setting is at the ceiling. "
     if found.turned_up.outside > found.usual.outside:

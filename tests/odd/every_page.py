@@ -20,7 +20,7 @@ from downforce.workbook.series import shipped_series
 
 sys.path.append(str(Path(__file__).parents[1] / "workbook"))
 
-from corners import covering_corners  # noqa: E402
+from corners import covering_corners
 
 HOLE = re.compile(r"\b(nan|NaN|inf|None|no value)\b|[-−]0(?![\d.,])|[-−]0\.0+(?!\d)")
 """What no page may say, though no error was raised."""
@@ -80,7 +80,7 @@ def _patched(drill, field, units):
 
 def _run(book, notes, corners):
     space = {}
-    for number, cell in enumerate(json.loads(book.path.read_text(encoding="utf-8"))["cells"]):
+    for cell in json.loads(book.path.read_text(encoding="utf-8"))["cells"]:
         if cell["cell_type"] != "code":
             continue
         for line in _statements("".join(cell["source"])):
@@ -150,10 +150,10 @@ def _corners(where, panel, notes):
 
 def main(first, last, *names):
     """Look through the pairs of the seeds from first to last, and print what goes wrong."""
-    import generator
+    import drawn_files
 
     for seed in range(int(first), int(last)):
-        drill, field, units, _ = generator.pair(seed)
+        drill, field, units, _ = drawn_files.pair(seed)
         for name in names or [book.name for book in shipped_series()]:
             found = look_through(drill, field, units, [name], corners=not QUICK)
             for kind in ("faults", "refusals"):

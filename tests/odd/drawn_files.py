@@ -178,7 +178,9 @@ def spring(rng, opener):
     """One to three coils in each other, working, nearly closed or slack at working height."""
     mount, long = mounted(rng, opener, 0.12, 0.9)
     fittings = rng.uniform(0.0, 0.5) * (long - 0.08)
-    setting = 0.0 if rng.random() < 0.5 else float(np.clip(rng.uniform(-0.1, 0.3) * (long - fittings), -0.2, 0.05))
+    setting = (
+        0.0 if rng.random() < 0.5 else float(np.clip(rng.uniform(-0.1, 0.3) * (long - fittings), -0.2, 0.05))
+    )
     left = long - fittings - setting
     slack = rng.random() < 0.15
     coils = []
@@ -188,9 +190,7 @@ def spring(rng, opener):
         free = float(np.clip(free, max(0.05, solid * 1.01), 1.5))
         rate = within(rng, 50.0, 4000.0) / max(left - free, free - left, 0.01)
         rate = float(np.clip(rate, 500.0, 500e3))
-        coils.append(
-            {"rate": written("N/mm", rate, 1e3), "free_length": mm(free), "solid_length": mm(solid)}
-        )
+        coils.append({"rate": written("N/mm", rate, 1e3), "free_length": mm(free), "solid_length": mm(solid)})
     return {"mount": mount, "coils": coils, "fittings": mm(fittings), "setting": mm(setting)}
 
 
@@ -227,7 +227,12 @@ def frame_tables(rng, openers, spacing, rank_x, mass):
         own = max(mass * count / openers.sum() * rng.uniform(0.7, 1.3), 51.0)
         centre = [written("m", each) for each in (behind, rng.uniform(0.4, 0.6) * (right - left) + left, 1.0)]
         sections.append(
-            {"name": names[place], "openers": int(count), "frame_mass": written("kg", own), "frame_centre": centre}
+            {
+                "name": names[place],
+                "openers": int(count),
+                "frame_mass": written("kg", own),
+                "frame_centre": centre,
+            }
         )
         outer = np.sign(place - hitched) * 0.2
         sides = ([outer], [-0.7, 0.7], [-0.6, 0.6, outer])[int(rng.integers(0, 3)) if len(openers) > 1 else 1]
@@ -330,7 +335,7 @@ def hydraulics_tables(rng, floor, width):
         },
         **maybe(rng, 0.3, {"inlet_hose": hose(), "return_hose": hose()}),
         **maybe(rng, 0.2, {"accumulator": {"volume": "1 L", "precharge": bar(within(rng, 2e5, 250e5))}}),
-        **maybe(rng, 0.2, {"guards": {"check_valve": "none", "dump_valve": "none", "section_valves": "fitted"}}),
+        **maybe(rng, 0.2, {"guards": {"check_valve": "none", "section_valves": "fitted"}}),
     }  # fmt: skip
 
 
