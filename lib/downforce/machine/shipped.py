@@ -82,12 +82,20 @@ def named_file(name, shipped):
     files, own = dict(shipped), Path(name)
     if str(name) in files:
         return files[str(name)]
-    if own.exists():
+    if is_there(own):
         return own
     if str(name).removesuffix(".toml") in files:
         return files[str(name).removesuffix(".toml")]
     with_ending = Path(f"{name}.toml")
-    return with_ending if with_ending.is_file() else own
+    return with_ending if is_there(with_ending) else own
+
+
+def is_there(path):
+    """Whether there is something of that name; no computer has a file of a name it refuses."""
+    try:
+        return path.exists()
+    except OSError:
+        return False
 
 
 def example_drill(key):
