@@ -7,11 +7,6 @@ from downforce.workbook.style import GRID, INK
 _SHORT = 14
 
 
-def sentence_page(text):
-    """A page of one text, where there is nothing to put in a table."""
-    return Page(f"<p>{escape(text)}</p>", text)
-
-
 def table_page(caption, header, rows, note=""):
     """A table as HTML, with the same numbers as plain text.
 

@@ -3,10 +3,11 @@
 from downforce.study.ground.compare_actuators import level_pressure
 from downforce.study.ground.crossing import PassStopped
 from downforce.study.ground.four_ways import four_ways, shares_of
+from downforce.workbook.bench import Page
 from downforce.workbook.long_work import LongTable
 from downforce.workbook.springs.words import length_text
 from downforce.workbook.style import percent
-from downforce.workbook.table import sentence_page, table_page
+from downforce.workbook.table import table_page
 
 SPACING = 0.25
 """Distance between stations [m]."""
@@ -39,7 +40,7 @@ class LongPass(LongTable):
         drill, field, units = self.bench.drill, self.bench.field, self.bench.units
         pressure = level_pressure(drill, field, field.aim.gauge_wheel_load)
         if not pressure:
-            return sentence_page(
+            return Page(
                 f"On {field.name} the weight of the openers alone leaves the wanted load on level ground, so "
                 "there is no push to give in four ways."
             )

@@ -16,10 +16,11 @@ from downforce.study.oil.states import APART, DETENT, FLOAT, NEUTRAL, standing
 from downforce.study.oil.track_circuit import track_circuit
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
+from downforce.workbook.bench import Page
 from downforce.workbook.oil.words import GIVES, bare, doubt_words, seconds
 from downforce.workbook.oil.words_circuit import stretch_words
 from downforce.workbook.series import workbook
-from downforce.workbook.table import sentence_page, table_page
+from downforce.workbook.table import table_page
 
 _MILD = COMPARED[1]
 _NO_HIGHER = 1.005
@@ -149,7 +150,7 @@ def tracks_table(bench):
         field = example_field("dry_hard_tracks")
         found, aim = track_circuit(drill, field), field.aim
     if found is None:
-        return sentence_page(
+        return Page(
             f"A second circuit is for rows in tracks beside rows outside them, and under {drill.name} no "
             f"tracks of {bench.field.name} or {field.name} leave both. One circuit sets all rows."
         )
