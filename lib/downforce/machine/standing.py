@@ -3,6 +3,8 @@
 Signs are those of :mod:`downforce.physics.frame.model`: forces positive downward.
 """
 
+from functools import partial
+
 import numpy as np
 
 from downforce.machine.units import METRIC
@@ -107,24 +109,37 @@ def falls(drill):
         found = wheel_loads(frame_model(drill), standing)
         if found.regime >= 2:
             loose = [place for place, moves in enumerate(found.loose_section) if moves]
-            yield f"sections.{loose[0]}", _why_it_falls(drill, standing, loose, words)
+            place, why = _why_it_falls(drill, standing, loose, words)
+            yield f"sections.{place}", why
             return
 
 
 def _why_it_falls(drill, standing, loose, words):
-    here = np.isin(standing.section, loose)
-    force, wide = standing.force[here], lambda value: METRIC.both("large length", value)
-    x, y = (wide(float(force @ place[here] / force.sum())) for place in (standing.x, standing.y))
-    names = [drill.sections[place].name for place in loose]
-    wheels = [(wheel.x, wheel.y) for wheel in drill.wheels if wheel.section in names]
-    back, right = (
-        f"{wide(min(along))} to {wide(max(along))}" if wheels else "" for along in zip(*wheels, strict=True)
+    wide = partial(METRIC.both, "large length")
+    hitched = drill.section_index(drill.hitch.section)
+    place = next((one for one in loose if _overhangs(drill, standing, one, hitched)), loose[0])
+    section = drill.sections[place]
+    x, y = (wide(_middle(standing, place, along)) for along in (standing.x, standing.y))
+    wheels = [(wheel.x, wheel.y) for wheel in drill.wheels if wheel.section == section.name]
+    stand = "are none"
+    if wheels:
+        back, right = (" and ".join(dict.fromkeys(map(wide, along))) for along in zip(*wheels, strict=True))
+        stand = f"stand {back} behind the pin and {right} right of the middle"
+    return place, (
+        f'{words} and with its openers raised the drill cannot stand: what weighs on "{section.name}" stands '
+        f"{x} behind the hitch pin and {y} right of the middle; its own wheels {stand}. Check the places of "
+        f"wheels and masses{', and the fold moments' if drill.hinges else ''}. Left is negative."
     )
-    named = f'"{names[0]}"' + (f" and {len(names) - 1} beside it" if names[1:] else "")
-    return (
-        f"{words} and with its openers raised the drill cannot stand: {named} would "
-        f"{'fold or ' if drill.hinges else ''}tip. What weighs there stands {x} behind the hitch pin and {y} "
-        f"right of the middle; its wheels stand {back} behind the pin and {right} right of the middle. Check "
-        f"the places of wheels and masses{', and the fold moments' if drill.hinges else ''}. "
-        "Left is negative."
-    )
+
+
+def _middle(standing, place, along):
+    here = standing.section == place
+    return float(standing.force[here] @ along[here] / standing.force[here].sum())
+
+
+def _overhangs(drill, standing, place, hitched):
+    """Whether a section's weight stands beside its wheels and the hinge toward the hitch."""
+    held = [wheel.y for wheel in drill.wheels if wheel.section == drill.sections[place].name]
+    if place != hitched:
+        held.append(drill.hinges[place if place < hitched else place - 1].y)
+    return not held or not min(held) <= _middle(standing, place, standing.y) <= max(held)
