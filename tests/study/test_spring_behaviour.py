@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.springs import Coil
 from downforce.physics.spring import WIRES, wire_strength
+from downforce.study.setting.same_target import springs_that_give
 from downforce.study.springs.behaviour import (
     changed_spring,
     rate_at_disc,
     relaxed_travel,
     room_to_turn_in,
-    setting_for_down_force,
     spring_curve,
     spring_rate,
 )
@@ -117,14 +117,14 @@ def test_moving_the_spring_rearward_lengthens_the_lever_alone(rearward):
 def test_setting_for_a_down_force_gives_that_down_force(name, share):
     drill = example_drill(name)
     wanted = share * float(drill.spring.down_force(drill.opener, 0.0))
-    setting = setting_for_down_force(drill.opener, drill.spring, wanted)
-    assert float(drill.spring.turned_to(setting).down_force(drill.opener, 0.0)) == pytest.approx(wanted)
+    assert float(springs_that_give(drill, wanted).down_force(drill.opener, 0.0)) == pytest.approx(wanted)
 
 
-def test_down_force_beyond_the_closed_coils_is_refused(air):
+def test_a_down_force_beyond_the_closed_coils_ends_a_millimetre_before_them(air):
     opener, spring, _ = air
-    with pytest.raises(ValueError, match="down_force"):
-        setting_for_down_force(opener, spring, 2101.0)  # 30 N/mm x 150 mm x 0.4667 = 2100 N
+    most = springs_that_give(example_drill("air_drill_12m"), 2101.0)
+    # 30 N/mm x 149 mm x 0.4667
+    assert float(most.down_force(opener, 0.0)) == pytest.approx(30.0 * 149.0 * 0.28 / 0.60, rel=1e-3)
     assert room_to_turn_in(opener, spring) == pytest.approx(0.075)
 
 

@@ -302,7 +302,9 @@ def _behaviour_words(units, result):
         f"{place}: the spring pushes {units.show('force', now.spring_force[0])}, and with a leverage of "
         f"{now.leverage[0]:.3f} that is {units.show('force', force)} at the disc"
     )
-    if travel:
+    if not result.at_work:
+        words += ", which is slack at working height"
+    elif travel:
         at_work = units.show("force", result.at_work)
         words += f", {share_text(force / result.at_work)} of the {at_work} at working height"
     words += (

@@ -217,7 +217,7 @@ def measured_page(bench, path=EXAMPLE):
                 f"{_fine(units, fit.free_length)} ± {_fine(units, fit.free_length_half_width)}",
                 f"{units.show('force', force)} ± {units.show('force', width)}",
                 f"{units.show('force', leverage * force)} ± {units.show('force', leverage * width)}",
-                f"{100 * (force / mean - 1):+.1f} %".replace("-", "−"),
+                f"{100 * (force / mean - 1):+.1f} %".replace("-", "−") if mean else "slack, as all",
                 opener_text(units, loads, 0),
             )
         )

@@ -152,7 +152,8 @@ def _words(units, result):
     said = []
     for name in _LOOKS:
         low, high = loads.share(name)[-2:]
-        said.append(f"{_NAMES[name]} {_share(low)} and {_share(high)}")
+        both = f"{_share(low)} and {_share(high)}" if loads.at_work[name] else "nothing to have a share of"
+        said.append(f"{_NAMES[name]} {both}")
     friction = loads.friction[-2:].max()
     return (
         f"Share of the working load left {length_text(units, height)} lower and higher: "

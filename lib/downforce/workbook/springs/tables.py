@@ -37,7 +37,8 @@ def travel_page(bench):
     coils = " and the rate of all coils, though the shortest goes slack below" if lost else ""
 
     def cell(force):
-        return f"{units.show('force', force)} ({share_text(force / at_work)})"
+        share = f" ({share_text(force / at_work)})" if at_work else ""
+        return f"{units.show('force', force)}{share}"
 
     rows = [
         (_signed(units, z), cell(hand), cell(exact), cell(oil))
