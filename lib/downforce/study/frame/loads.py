@@ -3,12 +3,15 @@
 Signs are those of :mod:`downforce.physics.frame.model`: forces positive downward.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
 from downforce.physics.checks import GRAVITY, between
 from downforce.physics.frame import FrameLoad, FrameModel, draft_moment, slope_loads
 
 
+@lru_cache(64)
 def frame_model(drill):
     """The drill's sections, hinges, wheels and hitch.
 
