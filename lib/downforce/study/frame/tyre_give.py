@@ -17,7 +17,7 @@ from downforce.study.opener_loads import opener_loads
 
 _ROUNDS = 30
 _STILL = 1e-6  # metres
-_CLOSER, _SHARES = 3, 9  # rounds and shares of loads that lift the frame, to find the last that it bears
+_SHARES = 33, 17  # of loads that lift the frame, tried in two rounds to find the last that it bears
 
 
 @dataclass(frozen=True)
@@ -191,13 +191,13 @@ class _Frame:
         if np.all(np.isfinite(height)):
             return height
         low, high = 0.0, 1.0
-        for _ in range(_CLOSER):
-            shares = np.linspace(low, high, _SHARES)
+        for count in _SHARES:
+            shares = np.linspace(low, high, count)
             heights = self.heights({name: shares[:, None] * values for name, values in rows.items()})
             borne = np.flatnonzero(np.isfinite(heights[:, 0]))
             if not borne.size:
                 return np.zeros(self.drill.row_count)
-            height, low, high = heights[borne[-1]], shares[borne[-1]], shares[min(borne[-1] + 1, _SHARES - 1)]
+            height, low, high = heights[borne[-1]], shares[borne[-1]], shares[min(borne[-1] + 1, count - 1)]
         return height
 
 
