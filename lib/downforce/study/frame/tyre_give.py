@@ -110,6 +110,22 @@ def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
     return rise
 
 
+def rises_over(drill, soil, gauge_pressures, hopper_fill=0.0):
+    """`working_rise` at many gauge pressures at once, (pressures, rows) [m]; no answer where it lifts."""
+    pressure = np.asarray(gauge_pressures, dtype=float)[:, None]
+    rise = np.zeros((len(pressure), drill.row_count))
+    if drill.height_taken_at == EACH_SETTING:
+        return rise
+    frame, stood = _Frame(drill, soil, hopper_fill), _stood(drill, soil, hopper_fill)
+    for _ in range(_ROUNDS):
+        height = frame.heights(values_at(drill, soil, pressure, rise))
+        step = np.where(np.isfinite(height), height - stood - rise, 0.0)
+        if np.max(np.abs(step)) < _STILL:
+            break
+        rise = rise + step
+    return rise
+
+
 @lru_cache(64)
 def _stood(drill, soil, hopper_fill):
     """Height of the frame over each disc when the working height was taken."""
