@@ -19,7 +19,7 @@ from downforce.study.kept import kept
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import assumed_sample, sample_loads
 from downforce.study.setting.intervals import Intervals, LiftChance
-from downforce.study.setting.reasons import Reason, inside, setting_reasons
+from downforce.study.setting.reasons import Reason, in_both, inside, setting_reasons
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.sureness import Case, lift_slopes, mean_frame_load, the_rule
 from downforce.study.setting.verdict import straw_words
@@ -189,8 +189,7 @@ class PressureSetting:
 
     def words(self, units):
         """The setting in both unit systems, each rounded as it can be set, such as "60 bar (870 psi)"."""
-        first, second = (each.show("pressure", self.to_set(each)) for each in (units, units.other))
-        return f"{first} ({second})" if self.exists else "no setting"
+        return in_both(units, self.to_set) if self.exists else "no setting"
 
     @property
     def moved_words(self):

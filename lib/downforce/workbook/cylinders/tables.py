@@ -13,6 +13,7 @@ from downforce.study.cylinders.judge import COLUMN_SAFETY, READABLE
 from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need, pin_loads
 from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.study.pressure_setting import recommend
+from downforce.study.setting.reasons import floor_text, limit_text
 from downforce.workbook.cylinders.together import shared_pins
 from downforce.workbook.cylinders.words import reason_words, share_range
 from downforce.workbook.series import workbook
@@ -244,8 +245,8 @@ def _ranking_words(choice, units):
         f"({choice.usual.name}) lies from {units.show('pressure', choice.best_pressure)}, the middle of what "
         f"valve and gauge cover, over half that range. What one step changes at the disc over the wanted "
         f"gauge-wheel load of {units.show('force', choice.usual.gauge_wheel_load)}. Oil for the stroke used "
-        f"over what the tractor may lend. Allowed: {units.show('pressure', limits.lowest)} "
-        f"({limits.floor.words}) to {units.show('pressure', limits.highest)} ({limits.top.words}). "
+        f"over what the tractor may lend. Allowed: {floor_text(units, limits.lowest)} "
+        f"({limits.floor.words}) to {limit_text(units, limits.highest)} ({limits.top.words}). "
         f"A column needs {COLUMN_SAFETY:.0f} times its push. Closed lengths are as short as "
         "is commonly built for the bore, or as in the drill file if that is longer (no source): a "
         "supplier's list "
