@@ -9,6 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
+from downforce.machine.unit_display import percent
 from downforce.machine.units import unit_system
 from downforce.study.cylinders.force_needs import Limit, pressure_limits
 from downforce.study.frame.half_refit import gauge_moves
@@ -206,10 +207,10 @@ class PressureSetting:
         """That rows are on a travel stop, where more than `FEW_ON_STOPS` of them are; else empty."""
         if self.on_stops <= FEW_ON_STOPS:
             return ""
-        words = f"{100 * self.on_stops:.0f} % of the rows are on a travel stop here; no pressure helps them"
+        words = f"{percent(self.on_stops)} of the rows are on a travel stop here; no pressure helps them"
         if self.under_frame <= FEW_ON_STOPS:
             return words
-        return f"{words}. The frame stands on {100 * self.under_frame:.0f} %: they pack at any pressure"
+        return f"{words}. The frame stands on {percent(self.under_frame)}: they pack at any pressure"
 
 
 def usual_sample(drill, field, count=SAMPLE_COUNT):

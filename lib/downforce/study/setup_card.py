@@ -15,6 +15,7 @@ import downforce
 from downforce.machine.files import check_place, write_file
 from downforce.machine.plausible import unusual_line
 from downforce.machine.shipped import is_shipped
+from downforce.machine.unit_display import percent
 from downforce.machine.units import UnitSystem, unit_system
 from downforce.physics.checks import between
 from downforce.study.card import words as card_words
@@ -312,7 +313,7 @@ def _facts(drill, field, fill, units):
     depth = ("Depth stop", f"{units.both('length', field.target_depth)} today, notch ____, every stop alike")
     facts, area = [depth], area_to_refill(drill, field, fill)
     if drill.seed_on_frame:
-        refill = f"{100 * fill:.0f} % full; refill there" if fill else "empty"
+        refill = f"{percent(fill)} full; refill there" if fill else "empty"
         facts.append(("Hopper", f"this card holds down to {refill}"))
     if isfinite(area) and area > 0:
         rate, held = units.both("seed rate", field.seed_rate), units.both("mass", seed_held(drill, field))

@@ -9,6 +9,7 @@ from math import floor, isfinite
 
 import numpy as np
 
+from downforce.machine.unit_display import percent
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
@@ -265,7 +266,7 @@ def _start_reason(setting):
         return f"no setting: {what} below {setting.floor.words}"
     if setting.decided_by == "ceiling":
         if setting.limit.kind == "headroom":
-            return f"the weight ends here, {100 * setting.case.field.aim.headroom:.0f} % in hand"
+            return f"the weight ends here, {percent(setting.case.field.aim.headroom)} in hand"
         if setting.limit.by_weight:
             return "more may lift the frame"
         return f"{setting.limit.words} is here"

@@ -5,6 +5,7 @@ from math import inf, isfinite
 
 import numpy as np
 
+from downforce.machine.unit_display import percent
 from downforce.study.frame_lift import HITCH
 from downforce.study.setting.row_needs import ALLOWED_PACKING
 
@@ -199,7 +200,7 @@ def setting_reasons(units, aim, limits, found):
         (
             "headroom",
             found["lift_with_headroom"],
-            f"{at_most(units, found['lift_with_headroom'])} keeps {100 * aim.headroom:.0f} % of the weight "
+            f"{at_most(units, found['lift_with_headroom'])} keeps {percent(aim.headroom)} of the weight "
             "in hand for bumps.",
         ),
         (
@@ -221,7 +222,7 @@ def setting_reasons(units, aim, limits, found):
         (
             "enough rows",
             found["needed_for_share"],
-            f"{both(found['needed_for_share'])} gives {100 * aim.share_in:.0f} % of the rows at least "
+            f"{both(found['needed_for_share'])} gives {percent(aim.share_in)} of the rows at least "
             f"{load(aim.least_load)}, as openers bounce at the setting.",
         ),
         (
@@ -232,7 +233,7 @@ def setting_reasons(units, aim, limits, found):
         (
             "packing rows",
             found["packing_at"],
-            f"Above {both(found['packing_at'])} more than {100 * ALLOWED_PACKING / aim.packing_counts:g} % "
+            f"Above {both(found['packing_at'])} more than {percent(ALLOWED_PACKING / aim.packing_counts)} "
             f"of the rows off the upper stop carry over {load(aim.heavy_load)}.",
         ),
     ]

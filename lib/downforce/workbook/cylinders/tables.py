@@ -6,6 +6,7 @@ import numpy as np
 
 from downforce.machine.measured.offered_cylinders import read_offered
 from downforce.machine.shipped import example_field, shipped_fields
+from downforce.machine.unit_display import percent
 from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
 from downforce.study.cylinders.dead_length import MOUNTINGS
 from downforce.study.cylinders.force_needs import pressure_limits
@@ -239,7 +240,7 @@ def _ranking_words(choice, units):
         "Pressures are for the wanted load on the mean row; rows on uneven ground need more "
         f"({workbook('pressure_setpoint').called}). "
         "First come sizes whose one step is no more than the wanted load and whose usual pressure is in the "
-        f"gauge's readable middle, {READABLE[0] * 100:.0f} to {READABLE[1] * 100:.0f} % of the dial. Then "
+        f"gauge's readable middle, {percent(READABLE[0])} to {percent(READABLE[1])} of the dial. Then "
         "the "
         f"order is by the sum of three numbers, the lowest first. How far the pressure for the usual soil "
         f"({choice.usual.name}) lies from {units.show('pressure', choice.best_pressure)}, the middle of what "

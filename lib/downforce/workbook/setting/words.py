@@ -253,7 +253,7 @@ def turn_up_words(result, units):
     )
     for one in (springs, cylinders):
         if not one.reached:
-            words += f" The {one.name} end before that, at {100 * (1 - one.shares.short):.1f} % of the rows."
+            words += f" The {one.name} end before that, at {percent(1 - one.shares.short, 1)} of the rows."
     lifting = [one.name for one in (springs, cylinders) if one.lifts]
     if lifting:
         empty = ", hopper empty" if result.hopper else ""

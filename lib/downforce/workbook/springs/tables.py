@@ -4,7 +4,8 @@ import numpy as np
 
 from downforce.study.springs.behaviour import spring_curve, spring_rate
 from downforce.study.springs.rules import two_inch_rule
-from downforce.workbook.springs.words import length_text, share_text
+from downforce.workbook import style
+from downforce.workbook.springs.words import length_text
 from downforce.workbook.table import table_page
 
 INCH, POUND_FORCE = 0.0254, 4.4482216152605
@@ -39,7 +40,7 @@ def travel_page(bench):
     coils = " and the rate of all coils, though the shortest goes slack below" if lost else ""
 
     def cell(force):
-        return f"{units.show('force', force)} ({share_text(force / at_work)})"
+        return f"{units.show('force', force)} ({style.percent(force / at_work)})"
 
     rows = [
         (_signed(units, z), cell(hand), cell(exact), cell(oil))
@@ -73,10 +74,10 @@ def rule_page(bench):
         (
             f"{name}, {units.both('small length', squeeze)}",
             length_text(units, abs(travel)),
-            f"{units.both('force', force)}, {share_text(force / rule.spring_down_force[0])}",
+            f"{units.both('force', force)}, {style.percent(force / rule.spring_down_force[0])}",
             units.show("force", force + rule.weight_at_disc),
             f"{units.show('force', oil)} ± {units.show('force', friction)}, "
-            f"{share_text(oil / rule.cylinder_down_force[0])}",
+            f"{style.percent(oil / rule.cylinder_down_force[0])}",
         )
         for name, squeeze, travel, force, oil, friction in zip(
             ("full", "half relaxed", "slack"),
