@@ -24,7 +24,7 @@ from downforce.workbook.springs.measured import measured_page, measured_panel
 from downforce.workbook.springs.rivals import rivals_panel
 from downforce.workbook.springs.tables import relaxed_page, travel_page
 from downforce.workbook.springs.turn_up import turn_up_panel
-from downforce.workbook.springs.words import height_text, length_text, quantity_slider, share_text
+from downforce.workbook.springs.words import height_text, length_text, quantity_slider
 
 __all__ = [
     "behaviour_panel",
@@ -306,7 +306,7 @@ def _behaviour_words(units, result):
         words += ", which is slack at working height"
     elif travel:
         at_work = units.show("force", result.at_work)
-        words += f", {share_text(force / result.at_work)} of the {at_work} at working height"
+        words += f", {style.percent(force / result.at_work)} of the {at_work} at working height"
     words += (
         f". Rate: {units.show('spring rate', result.rate)} on the spring, "
         f"{units.show('spring rate', result.rate_at_disc, 1)} felt at the disc."

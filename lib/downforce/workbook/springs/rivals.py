@@ -14,7 +14,7 @@ from downforce.study.springs.rivals import (
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text, quantity_slider, share_text
+from downforce.workbook.springs.words import length_text, quantity_slider
 
 POINTS = 61
 _LOOKS = {
@@ -163,4 +163,4 @@ def _words(units, result):
 
 
 def _share(value):
-    return share_text(value) if np.isfinite(value) else "(cannot go there, it is at its end)"
+    return style.percent(value) if np.isfinite(value) else "(cannot go there, it is at its end)"

@@ -3,7 +3,8 @@
 import numpy as np
 
 from downforce.study.springs.behaviour import relaxed_travel, spring_curve, spring_rate
-from downforce.workbook.springs.words import length_text, share_text
+from downforce.workbook import style
+from downforce.workbook.springs.words import length_text
 from downforce.workbook.table import table_page
 
 INCH = 0.0254
@@ -37,7 +38,7 @@ def travel_page(bench):
     coils = " and the rate of all coils, though the shortest goes slack below" if lost else ""
 
     def cell(force):
-        share = f" ({share_text(force / at_work)})" if at_work else ""
+        share = f" ({style.percent(force / at_work)})" if at_work else ""
         return f"{units.show('force', force)}{share}"
 
     rows = [
@@ -83,10 +84,10 @@ def relaxed_page(bench):
             (
                 name,
                 length_text(units, abs(travel)),
-                f"{units.show('force', force)}, {share_text(force / at_work)}",
+                f"{units.show('force', force)}, {style.percent(force / at_work)}",
                 units.show("force", force + weight),
                 f"{units.show('force', held)} ± {units.show('force', friction)}, "
-                f"{share_text(held / at_work)}",
+                f"{style.percent(held / at_work)}",
             )
         )
     reached = "" if rows[-1][1] != "not reached" else " Not reached: the opener ends its way before."
