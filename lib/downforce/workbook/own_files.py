@@ -43,6 +43,29 @@ def written_beside(name, content, folder="."):
     return path
 
 
+def own_models(kind):
+    """The reader's own files that describe a drill or a field.
+
+    Parameters
+    ----------
+    kind : str [-]
+        "drill" or "field".
+
+    Returns
+    -------
+    list of Path [-]
+        Files of the workbook's folder that begin with `my_` and say so, in the order of their names.
+    """
+    return sorted(path for path in Path().glob("my_*.toml") if _describes(path, kind))
+
+
+def _describes(path, kind):
+    try:
+        return f'describes = "{kind}"' in path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        return False
+
+
 class WriteButtons:
     """Buttons that write files when they are pressed, and not before.
 
