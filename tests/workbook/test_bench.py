@@ -268,7 +268,9 @@ def test_what_others_put_on_the_bench_stands_in_its_picker(tmp_path, monkeypatch
     monkeypatch.chdir(tmp_path)
     desk = open_bench()
     picker = desk.picker()
-    Path("my_drill.toml").write_text(AIR.replace("Teaching air drill, 12 m", "My own drill"), encoding="utf-8")
+    Path("my_drill.toml").write_text(
+        AIR.replace("Teaching air drill, 12 m", "My own drill"), encoding="utf-8"
+    )
     Path("my_broken.toml").write_text('describes = "drill"', encoding="utf-8")
     mine = read_drill("my_drill.toml")
     desk.put(drill=mine, units="US")

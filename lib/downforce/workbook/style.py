@@ -91,9 +91,18 @@ MARKS = {
     "frame": Mark("#4a4a52", (0, (8, 2, 2, 2)), "X"),
     "limit": Mark("#b3261e", (0, (2, 1)), "x"),
     "target": Mark("#e0a92e", (0, (10, 3)), "*"),
+    "frame wheel": Mark("#6a3d9a", (0, (5, 1, 1, 1)), "h"),
+    "hitch": Mark("#00707f", (0, (7, 1.5, 1, 1.5, 1, 1.5)), "p"),
     "measured": Mark("#1c1c22", "none", "o"),
 }
 """Look of each thing, by its name."""
+
+APART = (
+    {"color": INK, "linestyle": "solid", "linewidth": LINE_WIDTH},
+    {"color": "#77777f", "linestyle": (0, (6, 2)), "linewidth": LINE_WIDTH},
+    {"color": INK, "linestyle": (0, (1, 1.2)), "linewidth": LINE_WIDTH},
+)
+"""Looks of lines of one kind that only need telling apart, such as rows [-]: in no other thing's colour."""
 
 
 def mark(name: str) -> Mark:
