@@ -19,7 +19,7 @@ from downforce.machine.shipped import named_drill, named_field, shipped_drills, 
 from downforce.machine.units import read_quantity, unit_system
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.controls import look
-from downforce.workbook.freed import free_with_cell, put_away
+from downforce.workbook.freed import free_with_cell, put_away, put_in
 from downforce.workbook.long_work import LongWork
 from downforce.workbook.memory import FILE, forget_button, remember, remembered, state_file
 from downforce.workbook.own_files import own_models
@@ -207,13 +207,7 @@ class Live:
         saved = isinstance(self.part, Panel) or getattr(self.part, "tables", ())
         self.save = SaveRow(self.part) if saved else None
         remark = [HTML(self._remark_html)] if self.remark else []
-        self._put([self.part.widget, *remark, *([self.save.widget] if saved else [])])
-
-    def _put(self, widgets):
-        """Show widgets in the place of those before, which are closed."""
-        before, self._box.children = self._box.children, widgets
-        for old in before:
-            put_away(old)
+        put_in(self._box, [self.part.widget, *remark, *([self.save.widget] if saved else [])])
 
     def free(self):
         """Take it off the page and let its memory go."""
@@ -231,7 +225,7 @@ class Live:
         words = "You stopped this before it was worked out. Choose again, or run this cell."
         self._end()
         self.part, self.remark = Page(f"<p>{words}</p>", words), ""
-        self._put([self.part.widget])
+        put_in(self._box, [self.part.widget])
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         still = self.part._repr_mimebundle_()

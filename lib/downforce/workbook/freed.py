@@ -22,6 +22,21 @@ def put_away(widget):
     widget.close()
 
 
+def put_in(box, widgets):
+    """Show widgets in a box in the place of those before, which are closed.
+
+    Parameters
+    ----------
+    box : Box [-]
+        Where they stand.
+    widgets : sequence of Widget [-]
+        None of those before.
+    """
+    before, box.children = box.children, widgets
+    for old in before:
+        put_away(old)
+
+
 def this_run():
     """Name of the cell that runs and number of the run; no name where nobody gives one.
 

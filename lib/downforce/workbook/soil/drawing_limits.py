@@ -1,4 +1,4 @@
-"""Drawings of the soil workbook: stress beside the slot, margin against speed, emergence."""
+"""Drawings of the soil workbook: stress beside the slot, load against speed, emergence."""
 
 import numpy as np
 from matplotlib import colormaps
@@ -139,7 +139,7 @@ class StressDrawing:
         self._off.set_visible(float(mark.below_wheel.max()) > self._most)
 
 
-class MarginDrawing:
+class DraftDrawing:
     """Gauge-wheel load against speed for both linkages up to `most` [N], and where the push [N] goes now."""
 
     def __init__(self, units, speeds, most, push):
@@ -208,7 +208,7 @@ class MarginDrawing:
 
         Parameters
         ----------
-        result : MarginResult [-]
+        result : DraftResult [-]
             What the panel computed.
         """
         force, now = (lambda v: self._units.number("force", v)), result.now

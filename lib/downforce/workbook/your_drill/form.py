@@ -18,7 +18,7 @@ from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import parse_quantity, unit_system
 from downforce.workbook import style
 from downforce.workbook.controls import Slider, look
-from downforce.workbook.freed import free_with_cell, put_away
+from downforce.workbook.freed import free_with_cell, put_away, put_in
 from downforce.workbook.memory import FILE, forget_button, remember
 from downforce.workbook.own_files import own_models
 from downforce.workbook.panel import Panel
@@ -319,9 +319,7 @@ class Form:
             title=f"Where to hold the tape, {self._kind}",
             size=_SIZE,
         )
-        before, self._picture.children = self._picture.children, [self._panel.widget]
-        for old in before:
-            put_away(old)
+        put_in(self._picture, [self._panel.widget])
 
     def _seen(self, travel):
         opener = self._drill.opener
