@@ -1,4 +1,4 @@
-"""What speed and draft take off the gauge wheel: a trailing arm against a parallel linkage under the same loads."""
+"""What speed and draft take off the gauge wheel, on a trailing arm and on a parallel linkage."""
 
 from dataclasses import dataclass, replace
 
