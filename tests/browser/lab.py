@@ -340,8 +340,8 @@ _AT_REST = """(panel) => {
     return picture !== null && sentence !== null && sentence.dataset.state !== "busy"
         && sentence.dataset.moving !== "yes" && picture.dataset.turn === sentence.dataset.turn;
 }"""
-# Contrast as the Web Content Accessibility Guidelines 2.2 define it. A colour of the page may be written in any
-# way, so a canvas reads it; what is hidden or switched off is not seen.
+# Contrast as the Web Content Accessibility Guidelines 2.2 define it. A colour of the page may be written in
+# any way, so a canvas reads it; what is hidden or switched off is not seen.
 _FAINT = """(root) => {
     const paper = document.createElement("canvas").getContext("2d", { willReadFrequently: true });
     const read = (colour, under) => {

@@ -460,7 +460,7 @@ def _reading(drill, soil, reaction, disc_load, ground_travel=0.0):
     gauge, carried = np.maximum(disc_load - reaction, 0.0), np.where(reached, reaction, disc_load)
     never, gauge = np.isinf(gauge), np.where(np.isinf(gauge), 0.0, gauge)
     push = down_force_wanted(opener, soil, gauge, travel, ground, soil_reaction=carried)
-    return np.where(never, np.inf, push * cylinder.pressure_for(opener, 1.0, travel))
+    return np.where(never, np.inf, cylinder.pressure_for_push(push / cylinder.leverage(opener, travel)))
 
 
 def _load_at(reading, reaction, kink, pressure):

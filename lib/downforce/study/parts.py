@@ -6,7 +6,6 @@ import numpy as np
 
 from downforce.machine.units import unit_system
 from downforce.physics.checks import positive
-from downforce.physics.cylinder import oil_volume
 from downforce.physics.oil import VELOCITY_LIMITS, bore_for_velocity, line_volume, next_nominal_bore
 from downforce.study.oil import circuit_graph as graphs
 from downforce.study.oil.cases import COMPARED, way_trials
@@ -286,7 +285,7 @@ def _accumulator(own, missing, gauge_pressure):
 
 def _oil(drill, graph):
     """Oil that fills cylinders, rods out, and hoses; air comes out for it."""
-    stroke = float(oil_volume(drill.cylinder.area, drill.cylinder.stroke)) * graph.count(graphs.CYLINDER)
+    stroke = float(drill.cylinder.swept_volume(drill.cylinder.stroke)) * graph.count(graphs.CYLINDER)
     return stroke + sum(float(line_volume(hose.bore, hose.length)) for hose in graph.hoses)
 
 

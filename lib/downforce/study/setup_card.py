@@ -12,6 +12,7 @@ from math import isfinite
 from pathlib import Path
 
 import downforce
+from downforce.machine.files import check_place, write_file
 from downforce.machine.plausible import unusual_line
 from downforce.machine.shipped import is_shipped
 from downforce.machine.units import UnitSystem, unit_system
@@ -160,18 +161,10 @@ def write_card(
         raise ValueError(
             f"A card is written as .pdf or .png; {path.name!r} ends in neither. Change its ending."
         )
-    if not path.parent.is_dir():
-        raise ValueError(f"There is no folder {str(path.parent)!r} to write the card in. Make it first.")
-    if path.exists() and not replace:
-        raise ValueError(
-            f"There is a file {str(path)!r} already. Give another name, or replace=True to write over it."
-        )
+    check_place(path, replace)
     draw = _drawing()
     card = card_data(drill, field, fields, hopper_fill, paper, units, date)
-    content = draw(card, path.suffix.lower())
-    with path.open("wb" if replace else "xb") as file:
-        file.write(content)
-    return path
+    return write_file(path, draw(card, path.suffix.lower()), replace)
 
 
 def card_data(

@@ -7,7 +7,6 @@ bench.show(spring_behaviour.travel_panel)        # follows the picker
 
 import tempfile
 from contextlib import suppress
-from html import escape
 from pathlib import Path
 
 from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
@@ -15,14 +14,14 @@ from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
 from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.plausible import unusual_line
 from downforce.machine.reading.field_checks import check_pair
-from downforce.machine.shipped import named_drill, named_field, shipped_drills, shipped_fields
+from downforce.machine.shipped import named_drill, named_field, own_models, shipped_drills, shipped_fields
 from downforce.machine.units import read_quantity, unit_system
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.controls import look
 from downforce.workbook.freed import free_with_cell, put_away, put_in
 from downforce.workbook.long_work import LongWork
+from downforce.workbook.markup import element, page
 from downforce.workbook.memory import FILE, forget_button, remember, remembered, state_file
-from downforce.workbook.own_files import own_models
 from downforce.workbook.panel import Panel
 from downforce.workbook.save import SaveRow, table_numbers
 from downforce.workbook.style import WARNING
@@ -202,11 +201,11 @@ class Live:
         try:
             self.part = self._build()
         except ValueError as problem:
-            self.part = Page(_warning("This cannot be shown:", [str(problem)]), str(problem))
+            self.part = Page(_warning([str(problem)], "This cannot be shown:"), str(problem))
         self.remark = self._remark()
         saved = isinstance(self.part, Panel) or getattr(self.part, "tables", ())
         self.save = SaveRow(self.part) if saved else None
-        remark = [HTML(self._remark_html)] if self.remark else []
+        remark = [HTML(self._remark_shown)] if self.remark else []
         put_in(self._box, [self.part.widget, *remark, *([self.save.widget] if saved else [])])
 
     def free(self):
@@ -224,7 +223,7 @@ class Live:
         """Show nothing in place of a part that belongs to what was on the bench before."""
         words = "You stopped this before it was worked out. Choose again, or run this cell."
         self._end()
-        self.part, self.remark = Page(f"<p>{words}</p>", words), ""
+        self.part, self.remark = Page(words), ""
         put_in(self._box, [self.part.widget])
 
     def _repr_mimebundle_(self, include=None, exclude=None):
@@ -232,12 +231,12 @@ class Live:
         plain = "\n".join(filter(None, (still["text/plain"], self.remark)))
         shown = {**still, **self._box._repr_mimebundle_(), "text/plain": plain}
         if self.remark and "text/html" in still:
-            shown["text/html"] = still["text/html"] + self._remark_html
+            shown["text/html"] = still["text/html"] + self._remark_shown
         return shown
 
     @property
-    def _remark_html(self):
-        return f'<p style="color:{WARNING};line-height:1.5;margin:0 0 8px">{escape(self.remark)}</p>'
+    def _remark_shown(self):
+        return element("p", self.remark, style=f"color:{WARNING};line-height:1.5;margin:0 0 8px")
 
 
 class Page:
@@ -245,16 +244,16 @@ class Page:
 
     Parameters
     ----------
-    html : str [-]
-        What is shown.
-    plain : str [-]
-        The same as plain text.
+    shown : Markup or str [-]
+        HTML, or words for a paragraph.
+    plain : str, optional [-]
+        The same as plain text; the words, if left out.
     tables : tuple [-]
         Caption, header and rows of each table on it.
     """
 
-    def __init__(self, html, plain, tables=()):
-        self.html, self.plain, self.tables = html, plain, tables
+    def __init__(self, shown, plain=None, tables=()):
+        self.html, self.plain, self.tables = page(shown), shown if plain is None else plain, tables
 
     @property
     def title(self):
@@ -270,8 +269,13 @@ class Page:
         """The live view [-]."""
         return HTML(self.html)
 
-    def _repr_mimebundle_(self, include=None, exclude=None):
+    @property
+    def still(self):
+        """What readers see that run nothing, by its type [-]."""
         return {"text/html": self.html, "text/plain": self.plain}
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        return self.still
 
 
 class Picker:
@@ -293,7 +297,7 @@ class Picker:
         self.work = LongWork(self._said())
         self._follows = True
         self.units.observe(lambda change: self._changed(units=change["new"]), names="value")
-        self._forget = forget_button(lambda text: self.work.start(lambda _progress, _stop: f"<p>{text}</p>"))
+        self._forget = forget_button(lambda text: self.work.start(lambda _progress, _stop: text))
         self.widget = VBox(
             [
                 *self.lists.values(),
@@ -346,7 +350,7 @@ class Picker:
             try:
                 model = _READERS[kind](copy)
             except FileProblem as problem:
-                said = _warning("Nothing was changed:", problem.problems)
+                said = _warning(problem.problems, "Nothing was changed:")
                 self.work.start(lambda _progress, _stop: said)
                 return
         # A browser does not say where a file lies; it is remembered where it lies beside the workbook.
@@ -402,14 +406,12 @@ class Picker:
         self.work.start(follow)
 
     def _said(self):
-        return (
-            f'<p style="line-height:1.5;margin:4px 0 8px">{escape(self._bench.line)} '
-            f"Panels follow at once; run the cells below again for printed numbers.{self._kept}</p>"
-        )
+        follows = "Panels follow at once; run the cells below again for printed numbers."
+        look = "line-height:1.5;margin:4px 0 8px"
+        return element("p", f"{self._bench.line} {follows}{self._kept}", style=look)
 
     def _repr_mimebundle_(self, include=None, exclude=None):
-        page = f"<p>{escape(self.plain)}</p>"
-        return {**self.widget._repr_mimebundle_(), "text/html": page, "text/plain": self.plain}
+        return {**self.widget._repr_mimebundle_(), **Page(self.plain).still}
 
 
 def open_bench(drill=None, field=None, units=None):
@@ -464,6 +466,6 @@ def _opened(named, known, units):
     return bench
 
 
-def _warning(lead, sentences):
-    items = "".join(f"<li>{escape(sentence)}</li>" for sentence in sentences)
-    return f'<div style="color:{WARNING};line-height:1.5">{lead}<ul>{items}</ul></div>'
+def _warning(sentences, lead):
+    items = (element("li", sentence) for sentence in sentences)
+    return element("div", lead, element("ul", *items), style=f"color:{WARNING};line-height:1.5")

@@ -5,7 +5,7 @@ from matplotlib.patches import Circle, Rectangle, Wedge
 
 from downforce.study.setting.gauge_face import scale_ticks
 from downforce.study.setting.reasons import inside, rounded
-from downforce.workbook.style import INK, MUTED, PAPER, WARNING
+from downforce.workbook.style import INK, MUTED, PAPER, WARNING, short
 
 SWEEP = 270.0
 """Arc of the dial [degrees], as in [EN837]."""
@@ -13,7 +13,8 @@ START = 225.0
 """Where zero stands, counted anticlockwise from three o'clock [degrees]."""
 
 _RING = (0.80, 0.94)
-_LEGEND_SIZE, _LEGEND_LONG = 8.5, 76  # longer lines are written smaller, to stay on the picture
+_LEGEND_SIZE, _LEGEND_LONG = 8.5, 64  # longer lines are written smaller, to stay on the picture
+_LEGEND_MOST, _NAME_MOST = 76, 24  # letters of a line and of a name in it; a longer one goes on as dots
 _LOOKS = {
     "floor": ("#e3e3e6", "", "grey, plain"),
     "soft": ("#a9cdea", "////", "blue, slanted lines"),
@@ -48,7 +49,7 @@ def draw_gauge(axes, face, units, pointer=None, legend=True):
     return GaugeDial(axes, face, units, pointer, legend)
 
 
-def gauge_words(face, units):
+def gauge_words(face, units, most=None):
     """What a face says, one line for each mark, for a legend, a caption or alternative text.
 
     Parameters
@@ -57,6 +58,8 @@ def gauge_words(face, units):
         The face.
     units : UnitSystem [-]
         Units to write in.
+    most : int, optional [-]
+        Letters of a soil's name there is room for; all of it if left out.
 
     Returns
     -------
@@ -64,7 +67,7 @@ def gauge_words(face, units):
         Kind of band, and its words.
     """
     lines = [("floor", f"Below {units.show('pressure', face.floor)}: cannot be set")]
-    lines += [(band.kind, f"{band.name}: {_band_words(band, units)}") for band in face.bands]
+    lines += [(band.kind, f"{short(band.name, most)}: {_band_words(band, units)}") for band in face.bands]
     lines.append(("red", f"Red line {_high(units, face.red_line)}: {face.red_line_set_by}"))
     return lines
 
@@ -155,7 +158,8 @@ class GaugeDial:
         else:
             self._pointer.set_data(*dial_stroke(min(pointer, self._full), self._full, -0.16, 0.76))
             self._reading.set_text(self._units.show("pressure", pointer))
-        for text, (_, words) in zip(self._legend, gauge_words(face, self._units), strict=False):
+        for text, (_, words) in zip(self._legend, gauge_words(face, self._units, _NAME_MOST), strict=False):
+            words = short(words, _LEGEND_MOST)
             text.set_text(words)
             text.set_fontsize(_LEGEND_SIZE * min(1.0, _LEGEND_LONG / len(words)))
 

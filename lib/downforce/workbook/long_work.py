@@ -6,11 +6,11 @@ press on Stop would otherwise wait until the work it is to stop has ended.
 
 import threading
 import time
-from html import escape
 
 from ipywidgets import HTML, Button, Dropdown, HBox, Layout, VBox
 
 from downforce.workbook.controls import look
+from downforce.workbook.markup import element, join, page
 from downforce.workbook.style import WARNING
 
 REFRESH = 0.1
@@ -22,12 +22,12 @@ class LongWork:
 
     Parameters
     ----------
-    waiting : str [-]
-        What stands there before the first work, as HTML.
+    waiting : Markup or str [-]
+        What stands there before the first work: HTML, or words for a paragraph.
     """
 
     def __init__(self, waiting=""):
-        self._bar, self._outcome = HTML(), HTML(waiting)
+        self._bar, self._outcome = HTML(), HTML(page(waiting) if waiting else "")
         self._button = Button(description="Stop", tooltip="Stop the work", layout=Layout(width="auto"))
         self._button.on_click(lambda _button: self.stop())
         self._row = HBox([self._bar, self._button], layout=Layout(display="none", align_items="center"))
@@ -52,8 +52,8 @@ class LongWork:
         Parameters
         ----------
         task : callable [-]
-            task(progress, stop) -> HTML of the outcome. It calls progress(share) as it goes, ends early
-            when stop.is_set(), and then returns what is to be said of that.
+            task(progress, stop) -> HTML or words of the outcome. It calls progress(share) as it goes, ends
+            early when stop.is_set(), and then returns what is to be said of that.
         """
         self.stop()
         self.wait()
@@ -75,10 +75,10 @@ class LongWork:
         self._show(0.0)
         self._row.layout.display = "flex"
         try:
-            self._outcome.value = task(self._show, stopped)
+            self._outcome.value = page(task(self._show, stopped))
         except Exception as problem:
             # Nobody sees an error of a thread, so it is said here; Python's own hook reports it as well.
-            self._outcome.value = f'<p style="color:{WARNING}">{escape(str(problem))}</p>'
+            self._outcome.value = element("p", str(problem), style=f"color:{WARNING}")
             if not isinstance(problem, ValueError):
                 raise
         finally:
@@ -90,8 +90,8 @@ class LongWork:
         if share in (0.0, 1.0) or now - self._moved > REFRESH:
             self._moved = now
             done = f"{100 * share:.0f}"
-            bar = f'<progress aria-label="How far the work is" max="100" value="{done}"></progress>'
-            self._bar.value = f"{bar} {done} % done"
+            bar = element("progress", aria_label="How far the work is", max="100", value=done)
+            self._bar.value = join(bar, f" {done} % done")
 
 
 class LongTable:
@@ -150,7 +150,7 @@ class LongTable:
         def task(progress, stop):
             found = self.worked(choice, progress, stop)
             if isinstance(found, str):
-                return f"<p>{escape(found)}</p>"
+                return found
             self._shown = found
             return found.html
 

@@ -10,6 +10,8 @@ from pathlib import Path
 
 from ipywidgets import Button, Layout
 
+from downforce.machine.files import NotWritten, write_file
+
 FILE = ".downforce.json"
 """Name of the file, in the folder a workbook runs in [-]."""
 KINDS = ("drill", "field", "units")
@@ -52,11 +54,9 @@ def remember(**chosen):
     file = state_file()
     if file is None:
         return False
-    fresh = file.with_name(f"{file.name}.{os.getpid()}")
     try:
-        fresh.write_text(json.dumps(remembered() | chosen, indent=1), encoding="utf-8")
-        fresh.replace(file)
-    except OSError:
+        write_file(file, json.dumps(remembered() | chosen, indent=1), replace=True)
+    except NotWritten:
         return False
     return True
 

@@ -35,7 +35,6 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterator, Sequence
-from html import escape
 from itertools import product
 from typing import Any
 
@@ -43,6 +42,7 @@ from ipywidgets import HTML, Box, Button, Layout, VBox
 
 from downforce.workbook.accessible import Namer
 from downforce.workbook.canvas import DOTS_PER_INCH, SCREEN_PER_INCH, Canvas, Drawing
+from downforce.workbook.markup import element
 from downforce.workbook.still import PANEL_CLASS, data_uri, still_bundle
 from downforce.workbook.style import WARNING, WIDE
 
@@ -330,21 +330,19 @@ class Panel:
         place = f"max-width:100%;aspect-ratio:{width}/{height};--ratio:{width / height:.4f}"
         place += f";--widest:{width * DOTS_PER_INCH // SCREEN_PER_INCH}px"
         # Picture and words reach the page in two messages; the turn says which belong together.
-        marks = f'data-state="{state}" data-turn="{self._turn}"'
+        marks = {"data_state": state, "data_turn": self._turn}
         if not source:
-            return f'<div class="downforce-no-picture" {marks} style="{place}"></div>'
-        return (
-            f'<img class="downforce-picture" {marks} alt="{escape(alt)}" src="{source}" '
-            f'width="{width}" style="height:auto;{place}">'
-        )
+            return element("div", class_="downforce-no-picture", **marks, style=place)
+        look = f"height:auto;{place}"
+        shown = {"alt": alt, "src": source, "width": width, "style": look}
+        return element("img", class_="downforce-picture", **marks, **shown)
 
     def _words_html(self, text: str, state: str) -> str:
         colour = f";color:{WARNING}" if state == "error" else ""
         style = f"line-height:1.5;margin:0 0 8px;font-size:14px{colour}"
-        marks = (
-            f'data-state="{state}" data-turn="{self._turn}" data-moving="{"yes" if self._moving else "no"}"'
-        )
-        return f'<p class="downforce-sentence" {marks} style="{style}">{escape(text)}</p>'
+        moving = "yes" if self._moving else "no"
+        marks = {"data_state": state, "data_turn": self._turn, "data_moving": moving}
+        return element("p", text, class_="downforce-sentence", **marks, style=style)
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
         """Give the live view and, in the same output, a still for readers that run nothing."""

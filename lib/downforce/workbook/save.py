@@ -8,6 +8,9 @@ from ipywidgets import HTML, Button, HBox, Layout
 from matplotlib.container import BarContainer
 from matplotlib.lines import Line2D
 
+from downforce.machine.files import NotWritten, write_beside
+from downforce.workbook.markup import element
+
 _NUMBER = re.compile(
     r"(?P<number>[+\N{MINUS SIGN}-]?(?:\d+(?:\.\d+)?|\.\d+))(?:\s?(?P<unit>[^\d\s(][^\d(,;]*))?"
 )
@@ -70,21 +73,13 @@ def table_numbers(tables):
 
 
 def save_new(title, suffix, content, folder=None):
-    """Write a file named by a title; a name that is taken gets a number. Returns the file.
+    """Write a file named by a title; a name that is taken gets -2, -3 behind it. Returns the file.
 
     Its name begins with `my_`, like all that belongs to the reader.
     """
     folder = Path.cwd() if folder is None else folder
     stem = "my_" + re.sub(r"[^a-z0-9]+", "_", title.lower()).strip("_")[:100]
-    number = 1
-    while True:
-        path = folder / f"{stem}{f'_{number}' if number > 1 else ''}.{suffix}"
-        try:
-            with path.open("xb") as file:
-                file.write(content)
-            return path
-        except FileExistsError:
-            number += 1
+    return write_beside(folder / f"{stem}.{suffix}", content)
 
 
 class SaveRow:
@@ -112,9 +107,9 @@ class SaveRow:
         """Write a new file beside the workbook, and say its name."""
         try:
             said = f"Saved as {save_new(self._part.title, suffix, self._content(suffix)).name}."
-        except OSError as problem:
-            said = f"Nothing was saved: {problem.strerror}."
-        words = HTML(f'<span role="status">{said}</span>')
+        except NotWritten as problem:
+            said = str(problem)
+        words = HTML(element("span", said, role="status"))
         self.widget.children = (*self.buttons.values(), words)
 
     def _content(self, suffix):

@@ -340,6 +340,29 @@ def percent(share: float) -> str:
     return f"{number(100 * share, decimals=0)} %"
 
 
+def short(name: str, most: int | None) -> str:
+    """A name for a picture, with dots where it goes on; the words beside the picture have all of it.
+
+    Parameters
+    ----------
+    name : str [-]
+        The name.
+    most : int or None [-]
+        Letters there is room for; None for all.
+
+    Returns
+    -------
+    str [-]
+        Such as "Home field beside the…".
+
+    Examples
+    --------
+    >>> short("Home field", 12), short("Home field beside the road", 12)
+    ('Home field', 'Home field…')
+    """
+    return name if most is None or len(name) <= most else f"{name[: most - 1].rstrip()}…"
+
+
 def alt_text(kind: str, subject: str, *facts: str) -> str:
     """Alternative text for a picture: what kind, of what, and the facts it shows now.
 

@@ -8,22 +8,40 @@ import csv
 import math
 from collections import Counter
 from dataclasses import dataclass, field
+from heapq import nsmallest
 from pathlib import Path
 
 import numpy as np
 
 from downforce.machine.reader import FileProblem
+from downforce.machine.reading.user_file import (
+    MOST_SHOWN,
+    MOST_TOLD,
+    NoText,
+    file_text,
+    first_told,
+    lines_of,
+    shown,
+)
 
-MOST_TOLD = 30
-"""Problems that are told of one file; a column of decimal commas has as many as lines [-]."""
+MOST_BYTES = 20_000_000
+"""Size of the largest file that is read [byte]. Our own limit."""
+MOST_LINES = 500_000
+"""Lines of the longest, over a day's log with ten points a second [-]. Our own limit."""
+LONGEST_LINE = 2000
+"""Characters of the longest line [-]. Our own limit."""
 
 BY_LINE = {
     "missing": "There is no file at {path}. Check the name and the folder.",
     "folder": "This is a folder. Give the name of the CSV file in it.",
+    "unnamed": "No file can have this name. Check it.",
+    "large": "The file has {why}, and at most {megabytes:g} MB are read. Thin it out, or cut it in parts.",
+    "many": "There are {found} lines, and at most {most} are read. Thin them out, or cut the file in parts.",
+    "long": "Line {line} has {found} characters, and at most {most} are read.",
     "no text": "This cannot be read as text: {why}. Save the table as CSV (UTF-8) and close it.",
     "empty": "The file is empty. Its first line names the columns, such as {example}.",
     "bare": "There are no {things} below the column names.",
-    "parted": "Cells are parted by semicolons or tabs. Save with commas and decimal points.",
+    "parted": "Cells are parted by {marks}. Save with commas and decimal points.",
     "ragged": "Line {line} has {found} cells and the line of names has {width}. "
     "Write decimals with a point, not a comma.",
     "quote": "Line {line}: quotation marks do not stand around whole cells. Take them out, "
@@ -32,6 +50,7 @@ BY_LINE = {
     "outside": "{cell} is outside {span} ({low} to {high}). Is the unit in the column's name right?",
     "span": "what can be",
     "no number": "{cell!r} is not a number. Write a number with a decimal point, without its unit.",
+    "long cell": "{cell!r} has {found} characters, and at most {most} are read.",
     "no value": "the cell is empty. Write a number with a decimal point, without its unit.",
     "unknown": "Column {name!r} is not known. Known: {known}.",
     "twice": "There are two columns of {kind}. Keep one.",
@@ -47,7 +66,7 @@ BY_ROW = BY_LINE | {
     "no text": "this is not a text file in UTF-8: {why}. Save the table as CSV (UTF-8).",
     "empty": "the file has no rows below its column names.",
     "bare": "the file has no rows below its column names.",
-    "parted": "cells are parted by semicolons. Save with commas and decimal points.",
+    "parted": "cells are parted by {marks}. Save with commas and decimal points.",
     "ragged": "row {line} does not have {width} cells like the row of names. "
     "Write decimals with a point, not a comma.",
     "cell": "row {line}, column {name}: {what}",
@@ -58,13 +77,6 @@ BY_ROW = BY_LINE | {
     "no unit": "column {name!r} has no unit. Write for example {example}; allowed: {allowed}.",
 }
 """Sentences of a file whose lines are called rows, to stand behind the file's name [-]."""
-
-_NO_TEXT = {
-    b"PK": "it is a spreadsheet's own file (.xlsx or .ods)",
-    b"\xd0\xcf\x11\xe0": "it is a spreadsheet's own file (.xls)",
-    b"\xff\xfe": 'it is saved as "Unicode" (UTF-16)',
-    b"\xfe\xff": 'it is saved as "Unicode" (UTF-16)',
-}
 
 
 @dataclass(frozen=True)
@@ -165,7 +177,12 @@ class Table:
         if kind not in self.kinds:
             return [absent] * len(self._rows)
         place = self.kinds[kind][0]
-        return [cells[place] for cells in self._rows]
+        found = [cells[place] for cells in self._rows]
+        for index, cell in enumerate(found):
+            if len(cell) > MOST_SHOWN:
+                self._note_cell(index, kind, self._words["long cell"], found=len(cell), most=MOST_SHOWN)
+                found[index] = cell[:MOST_SHOWN]
+        return found
 
     def numbers(self, kind):
         """Numbers of a column; a cell that holds none, or one beyond the limits, is noted.
@@ -187,11 +204,11 @@ class Table:
         unit, size = next(iter(column.units.items()))
         low, high = (f"{limit / size:g} {unit}" for limit in column.limits)
         for index, cell in enumerate(self.texts(kind)):
-            try:
-                value = float(cell) * factor
-            except ValueError:
+            number = _number(cell)
+            if number is None:
                 self._note_cell(index, kind, self._words["no number" if cell else "no value"])
                 continue
+            value = number * factor
             if math.isfinite(value) and column.limits[0] <= value <= column.limits[1]:
                 values[index] = value
             else:
@@ -223,7 +240,7 @@ class Table:
         *sentences : str [-]
             Whole sentences.
         """
-        self._problems += [(math.inf, sentence) for sentence in sentences]
+        self._problems += [(math.inf, sentence, None) for sentence in sentences]
 
     def refuse(self):
         """Refuse the file if anything was noted.
@@ -239,60 +256,66 @@ class Table:
     def _refused(self, key=None, **filled):
         if key:
             self._note(0, key, **filled)
-        ordered = sorted(self._problems, key=lambda problem: problem[0])
-        told = list(dict.fromkeys(sentence for _, sentence in ordered))
-        if len(told) > MOST_TOLD:
-            told[MOST_TOLD:] = [f"There are {len(told) - MOST_TOLD} more problems. Put these right first."]
-        return self._refusal(self.name, told)
+        # Sentences are made of the problems that are told, and of no others: there may be as many as cells.
+        first = nsmallest(3 * MOST_TOLD, self._problems, key=lambda problem: problem[0])
+        told = list(dict.fromkeys(self._said(*problem) for problem in first))
+        return self._refusal(self.name, first_told(told, len(self._problems) - len(first) + len(told)))
+
+    def _said(self, line, sentence, filled):
+        if filled is None:
+            return sentence
+        words = self._words | {name: _cut(value) for name, value in filled.items()} | {"line": line}
+        if "what" in filled:
+            words["what"] = filled["what"].format_map(words)
+        return sentence.format_map(words)
 
     def _note(self, line, key, **filled):
-        sentence = self._words.get(key, key)
-        self._problems.append((line, sentence.format_map(self._words | filled | {"line": line})))
+        self._problems.append((line, self._words.get(key, key), filled))
 
     def _note_cell(self, index, kind, sentence, **filled):
         place = self.kinds[kind][0]
-        what = sentence.format_map(self._words | filled | {"cell": self._rows[index][place]})
-        self._note(self.lines[index], "cell", kind=kind, name=self._header[place], what=what)
+        about = {"kind": kind, "name": self._header[place], "cell": self._rows[index][place]}
+        self._problems.append((self.lines[index], self._words["cell"], about | filled | {"what": sentence}))
 
     def _text(self, path):
-        if path.is_dir():
-            raise self._refused("folder")
         try:
-            raw = path.read_bytes()
-        except FileNotFoundError:
-            raise self._refused("missing", path=path) from None
-        except OSError as problem:
-            raise self._refused("no text", why=f"it cannot be opened ({problem.strerror})") from None
-        for start, why in _NO_TEXT.items():
-            if raw.startswith(start):
-                raise self._refused("no text", why=why)
-        if b"\0" in raw:
-            raise self._refused("no text", why="it holds bytes that no text has")
-        try:
-            return raw.decode("utf-8-sig")
-        except UnicodeDecodeError as problem:
-            line = raw[: problem.start].count(b"\n") + 1
-            why = f"line {line} has a character that is not saved as UTF-8"
-            raise self._refused("no text", why=why) from None
+            return file_text(path, MOST_BYTES)
+        except NoText as problem:
+            key, why = problem.key, problem.why
+        if key == "closed":
+            key, why = "no text", f"it cannot be opened ({why})"
+        elif key == "encoding":
+            key, why = "no text", f"line {why} has a character that is not saved as UTF-8"
+        elif key == "binary":
+            key = "no text"
+        raise self._refused(key, why=why, path=path, megabytes=MOST_BYTES / 1e6)
 
     def _parsed(self, text):
         """Cells of each line that says something, with the line's number; the names of the columns first."""
+        every = lines_of(text)
+        if len(every) > MOST_LINES:
+            raise self._refused("many", found=len(every), most=MOST_LINES)
         lines = [  # a spreadsheet puts quotation marks around a note that has a comma
             (number, line)
-            for number, line in enumerate(text.splitlines(), 1)
+            for number, line in enumerate(every, 1)
             if line.strip() and not line.lstrip(' \t"').startswith("#")
         ]
         if lines and lines[0][1].startswith("sep="):
             del lines[0]
         names = lines[0][1] if lines else ""
-        if "," not in names and (";" in names or "\t" in names):
-            raise self._refused("parted")
+        marks = ("semicolons", ";") if ";" in names else ("tabs", "\t")
+        if "," not in names and marks[1] in names:
+            raise self._refused("parted", marks=marks[0])
         parsed = []
         for number, line in lines:
+            if len(line) > LONGEST_LINE:
+                self._note(number, "long", found=len(line), most=LONGEST_LINE)
+                if not parsed:
+                    raise self._refused()
+                continue
             try:
-                cells = [
-                    cell.strip() for cell in next(csv.reader([line], strict=True, skipinitialspace=True))
-                ]
+                quoted = csv.reader([line], strict=True, skipinitialspace=True) if '"' in line else None
+                cells = [cell.strip() for cell in (next(quoted) if quoted else line.split(","))]
             except csv.Error:
                 self._note(number, "quote")
                 if not parsed:
@@ -328,3 +351,17 @@ class Table:
         for column in columns:
             if column.needed and column.kind not in self.kinds:
                 self._note(line, "absent", kind=column.kind, example=column.example)
+
+
+def _number(cell):
+    """Number in a cell, None for none; Python would also read digits of other scripts, and 1_000."""
+    if not cell.isascii() or "_" in cell:
+        return None
+    try:
+        return float(cell)
+    except ValueError:
+        return None
+
+
+def _cut(value):
+    return shown(value) if isinstance(value, str) else value

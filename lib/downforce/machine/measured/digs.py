@@ -1,5 +1,6 @@
 """A dig sheet: seed depths found behind the drill, a CSV file with the unit in every column's name."""
 
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -90,7 +91,7 @@ def read_dig_sheet(path=EXAMPLE):
     depth, pressure = table.numbers("depth"), table.numbers("pressure")
     table.check(
         "row",
-        lambda cell: cell.isdecimal() and int(cell) > 0,
+        re.compile("0*[1-9][0-9]{0,3}").fullmatch,
         "{cell!r} is no row number. Count rows from the left; the first is 1.",
     )
     for kind, words in (("wheel", WHEELS), ("place", PLACES)):

@@ -70,18 +70,19 @@ def read_measured_springs(path=EXAMPLE):
     """
     table = Table(path, _COLUMNS, _WORDS)
     length, force = table.numbers("length"), table.numbers("force")
-    name = np.array(table.texts("spring", "spring"))
+    names = table.texts("spring", "spring")
     table.note(
         *(
-            f"Line {table.lines[index]}: the spring has no name. Write one in the column spring."
-            for index in np.flatnonzero(name == "")
+            f"Line {line}: the spring has no name. Write one in the column spring."
+            for line, name in zip(table.lines, names, strict=True)
+            if not name
         )
     )
     table.refuse()
-    springs = {
-        str(one): MeasuredSpring(str(one), length[name == one], force[name == one])
-        for one in dict.fromkeys(name)
-    }
+    places = {}
+    for index, name in enumerate(names):
+        places.setdefault(name, []).append(index)
+    springs = {name: MeasuredSpring(name, length[own], force[own]) for name, own in places.items()}
     table.note(*(doubt for spring in springs.values() for doubt in _doubts(spring)))
     table.refuse()
     return springs

@@ -118,7 +118,7 @@ def cylinder_force(gauge_pressure, area, friction_force=0.0, direction=0):
     [6440, 6840, 7240]
     """
     way = finite("direction", direction)
-    wrong = ~np.isin(way, (-1.0, 0.0, 1.0))
+    wrong = (way != 0.0) & (np.abs(way) != 1.0)
     if wrong.any():
         raise ValueError(
             "direction must be +1 (rod moving out), -1 (rod pushed in) or 0 (middle of the band); "

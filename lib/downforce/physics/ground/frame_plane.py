@@ -1,6 +1,7 @@
 """The frame on its wheels: where each section's plane lies, given the ground under wheels and hitch."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -113,7 +114,7 @@ class FrameOnWheels:
         finite("hitch_y", self.hitch_y)
         object.__setattr__(self, "_response", self._motion_response())
 
-    @property
+    @cached_property
     def leaders(self):
         """For each section the section whose roll it takes: itself when it has a wheel.
 

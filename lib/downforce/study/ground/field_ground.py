@@ -131,7 +131,8 @@ class FieldGround:
         """
         place = np.zeros((len(station), self.row_y.size), dtype=np.uint8)
         if self.terraces is not None:
-            place[self.terraces.covers(station[:, None] - self.row_x, self.row_y)] = ON_TERRACE
+            covered = self.terraces.covers(station[:, None] - self.row_x, self.row_y)
+            np.multiply(covered, ON_TERRACE, out=place, casting="unsafe")
         place[:, self.in_track] = IN_TRACK
         return place
 

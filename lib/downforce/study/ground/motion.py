@@ -17,6 +17,10 @@ FINE = 0.1
 APART = 8
 """Stations so many points apart or more are each followed over a run-in of their own [-]."""
 
+RIDES = 5
+"""How often openers are ridden anew, at most, to find what they ask for as they ride at that setting [-]."""
+
+_LEAN_LIMITS = -1.0, 0.5  # what is asked for leans less than this on what openers are ridden at
 _MOST_RUN_IN = 80
 _AHEAD = 6  # stations whose ground has a say in the smooth curve at one
 _CALL = 20  # stations whose arithmetic takes as long as the calls for it, on a drill of 60 rows
@@ -224,6 +228,43 @@ def ridden(drill, field, sample, actuator, gauge_pressure=None, others_too=True)
     held = (sample.travel >= table.highest) | (sample.travel < table.lowest)
     riding.acceleration[held] = riding.rubbing[held] = 0.0
     return replace(sample, **vars(riding))
+
+
+def where_it_holds(asked, first, close, ends=(0.0, np.inf)):
+    """A setting that is asked for by openers that ride at that setting itself.
+
+    Parameters
+    ----------
+    asked : callable [-]
+        Takes a setting; returns what openers ridden at it ask for, and whatever else is wanted of them.
+    first : float [m or Pa]
+        Where to ride first: the same start gives the same answer.
+    close : float [m or Pa]
+        How near a setting must be to what is asked for at it.
+    ends : tuple of two floats [m or Pa]
+        Nothing is ridden beyond.
+
+    Returns
+    -------
+    tuple [m or Pa, -]
+        What is asked for, inf where no setting does it, and what else was returned with it.
+    """
+    setting, before, lean = first, None, 0.0
+    for _ in range(RIDES):
+        wanted, found = asked(setting)
+        if not np.isfinite(wanted) or abs(wanted - setting) < close:
+            break
+        if before is not None:
+            lean = leaning(before, (setting, wanted))
+        before = setting, wanted
+        setting = min(max(setting + (wanted - setting) / (1.0 - lean), ends[0]), ends[1])
+    return wanted, found
+
+
+def leaning(one, other):
+    """What more is asked for with each unit more that openers ride at, by two pairs of (ridden at, asked)."""
+    apart = other[0] - one[0]
+    return float(np.clip((other[1] - one[1]) / apart, *_LEAN_LIMITS)) if apart else 0.0
 
 
 def _alone(opener, field, speed, bumps, climb, statics):

@@ -92,7 +92,7 @@ def least_gas(opener, cylinder):
     float [m3]
         Twice the oil that a full rise pushes in, and 30 mL at least.
     """
-    pushed = (float(cylinder.length(opener, 0.0)) - swept_length(opener, cylinder)[0]) * cylinder.area
+    pushed = cylinder.swept_volume(float(cylinder.length(opener, 0.0)) - swept_length(opener, cylinder)[0])
     return max(2.0 * pushed, 30e-6)
 
 
@@ -141,7 +141,7 @@ def closed_line_rival(opener, cylinder, gauge_pressure, gas_volume, exponent=1.2
         If the gas is no more than the oil that the stroke would push into it.
     """
     at_work = float(cylinder.length(opener, 0.0))
-    pushed = (at_work - swept_length(opener, cylinder)[0]) * cylinder.area
+    pushed = float(cylinder.swept_volume(at_work - swept_length(opener, cylinder)[0]))
     positive("gas_volume minus the oil pushed in by a full rise", gas_volume - pushed)
     return ClosedLineCylinder(cylinder.mount, cylinder, gauge_pressure, at_work, gas_volume, exponent)
 

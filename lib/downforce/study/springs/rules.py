@@ -80,7 +80,7 @@ def two_inch_rule(opener, spring, cylinder, down_force, compression):
             "The opener reaches its lower stop before the spring is slack; "
             "the rule cannot be shown over the whole way on this opener."
         )
-    pressure = force / float(cylinder.down_force(opener, 0.0, 1.0))
+    pressure = float(cylinder.pressure_for(opener, force))
     return TwoInchRule(
         left,
         travel,

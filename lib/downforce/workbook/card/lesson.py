@@ -3,13 +3,13 @@
 import datetime
 import re
 from dataclasses import replace
-from html import escape
 from math import isfinite
 from pathlib import Path
 
 from ipywidgets import Button, HBox, Layout, VBox
 
 from downforce.machine.field import Field
+from downforce.machine.files import free_path
 from downforce.machine.shipped import is_shipped, named_field
 from downforce.study.card.lines import pressure_text
 from downforce.study.card.next_step import next_step
@@ -255,7 +255,7 @@ def _asked(name, label, known, start):
     return Choice(name, label, [(words, key) for key, words in known.items()], start)
 
 
-def free_path(folder, drill, date, suffix, what="card"):
+def card_path(folder, drill, date, suffix, what="card"):
     """A file name of drill and date that is not taken yet.
 
     Parameters
@@ -278,12 +278,7 @@ def free_path(folder, drill, date, suffix, what="card"):
     """
     # Letters of any language stay; what a file system may refuse becomes a dash.
     name = re.sub(r"[\W_]+", "-", drill.name.lower()).strip("-")[:60].strip("-") or "drill"
-    stem, number = f"{what}_{name}_{date.isoformat()}", 1
-    path = Path(folder, f"{stem}{suffix}")
-    while path.exists():
-        number += 1
-        path = Path(folder, f"{stem}_{number}{suffix}")
-    return path
+    return free_path(Path(folder, f"{what}_{name}_{date.isoformat()}{suffix}"))
 
 
 def write_my_card(
@@ -325,7 +320,7 @@ def write_my_card(
         if shown is None:
             raise ValueError("The panel above shows no card; put its sliders so that it does.")
         field, fill, units, paper = shown.field, shown.fill, shown.window.units.name, shown.window.paper
-    path = free_path(folder, drill, date, suffix, "phone" if suffix == ".html" else "card")
+    path = card_path(folder, drill, date, suffix, "phone" if suffix == ".html" else "card")
     if suffix == ".html":
         if write_phone_page(drill, field, path, units, date, fill, progress=progress, stop=stop) is None:
             return "Stopped: no page was written."
@@ -360,7 +355,7 @@ class CardWriter:
     )
 
     def __init__(self, bench, preview, names=(), folder="."):
-        self.work = LongWork(f"<p>{self.plain}</p>")
+        self.work = LongWork(self.plain)
         self.buttons = {}
         for words, suffix in FILES:
             button = Button(description=words, tooltip=f"Write: {words}", layout=Layout(width="auto"))
@@ -371,14 +366,12 @@ class CardWriter:
 
     def _write(self, bench, preview, names, folder, suffix):
         def task(progress, stop):
-            said = write_my_card(bench, preview, names, folder, suffix, None, progress, stop)
-            return f"<p>{escape(said)}</p>"
+            return write_my_card(bench, preview, names, folder, suffix, None, progress, stop)
 
         self.work.start(task)
 
     def _repr_mimebundle_(self, include=None, exclude=None):
-        still = {"text/html": f"<p>{escape(self.plain)}</p>", "text/plain": self.plain}
-        return {**self.widget._repr_mimebundle_(), **still}
+        return {**self.widget._repr_mimebundle_(), **Page(self.plain).still}
 
 
 def step_by_hand(bench):

@@ -7,6 +7,8 @@ from downforce.workbook import style
 from downforce.workbook.cylinders.words import signed
 from downforce.workbook.drawing_opener import OpenerDrawing
 
+_LETTERS = 40
+"""Of a soil's name [-]."""
 _NAME = 0.035
 """Height of a soil's name, as a share of the axis [-]."""
 
@@ -322,20 +324,22 @@ class ForceLines:
         named = -top
         for line, text, need, force in zip(self._needs, self._words, result.needs, asked, strict=True):
             line.set_data([0, right], [force, force])
-            text.set_text(need.name)
+            text.set_text(style.short(need.name, _LETTERS))
             text.set_position((0.012 * right, force))
             # Needs run from soft to hard; a name that would lie on the last one is left out.
             text.set_visible(force < 0.86 * top and force - named > _NAME * top)
             named = force if text.get_visible() else named
-        for line, tag, slope in zip(self._others, self._tags, result.slopes, strict=True):
-            force = number("force", slope * self._units.si("pressure", right))
-            line.set_data([0, right], [0, force])
+        ends = np.array([0.0, self._units.si("pressure", right)])
+        for line, tag, own in zip(self._others, self._tags, result.forces, strict=True):
+            start, force = number("force", own[0] + own[1] * ends)
+            line.set_data([0, right], [start, force])
             if force <= top:
                 tag.set(x=right, y=force, ha="left", va="center")
             else:
                 # At the top edge the lines stand close: the names beside the chosen one hang lower.
                 level = 0.985 if line is self._others[result.chosen] else 0.94
-                tag.set(x=0.99 * level * right * top / force, y=level * top, ha="right", va="top")
+                across = (0.99 * level * top - start) / (force - start)
+                tag.set(x=across * right, y=level * top, ha="right", va="top")
         self._show_tags(result)
         self._show_chosen(result, right)
 
@@ -350,12 +354,13 @@ class ForceLines:
     def _show_chosen(self, result, right):
         number = self._units.number
         ends = np.array([0.0, self._units.si("pressure", right)])
-        slope = result.slopes[result.chosen]
-        self._chosen.set_data([0, right], number("force", slope * ends))
+        still, slope = result.forces[result.chosen]
+        force = still + slope * ends
+        self._chosen.set_data([0, right], number("force", force))
         for line, sign in zip(self._band, (-1, 1), strict=True):
             line.set_visible(result.show_friction)
             friction = result.friction[0] + result.friction[1] * ends
-            line.set_data([0, right], number("force", slope * ends + sign * friction))
+            line.set_data([0, right], number("force", force + sign * friction))
         pressures = np.asarray(result.judged.pressures)
         forces = np.array([need.down_force for need in result.needs])
         self._dots.set_data(number("pressure", pressures), number("force", forces))

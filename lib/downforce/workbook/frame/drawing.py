@@ -22,6 +22,8 @@ _TURN = {True: "\N{CLOCKWISE TOP SEMICIRCLE ARROW}", False: "\N{ANTICLOCKWISE TO
 
 _CUT, _BESIDE = 0.1, 0.25
 """From a hinge to the cut ends of the beams, and to the arrows on them [m]."""
+_LETTERS = 54
+"""Of the names of all sections side by side [-]."""
 _STEEL = "#b9bcc4"
 _ARROW_SHARE = 0.12
 """Length of the largest arrow as a share of the picture's width."""
@@ -342,7 +344,9 @@ class RearView:
             joints.append((y1, z1))
             _, y, _ = section.frame_centre
             at = float(np.interp(y, [y0, y1], [z0, z1]))
-            self._weight.down(k, y, at + b, stand.weight_force[k], section.name)
+            self._weight.down(
+                k, y, at + b, stand.weight_force[k], style.short(section.name, _LETTERS // (last + 1))
+            )
             carried = (stand.soil_reaction + stand.gauge_wheel_load + stand.closing_wheel_load)[rows]
             middle = float(np.mean(drill.row_y[rows]))
             self._ground.up(k, middle, 0.0, float(carried.sum()))

@@ -4,6 +4,9 @@ from downforce.workbook import style
 from downforce.workbook.frame.drawing import SideView, name_arrows
 from downforce.workbook.frame.words_balance import road_load
 
+_LETTERS = 28
+"""Of a name there is room for [-]."""
+
 
 def large_load_unit(units):
     """Unit of loads on a whole frame, for an axis.
@@ -37,8 +40,9 @@ class BallastBars:
     """
 
     def __init__(self, plan, units, most, loads):
-        self._names = [place.name for place in plan.places]
-        self._wheels, self._units = plan.supports[1:], units
+        self._names = [style.short(place.name, _LETTERS) for place in plan.places]
+        self._wheels = [style.short(name, _LETTERS) for name in plan.supports[1:]]
+        self._units = units
         self._most = float(units.number("mass", most))
         self._unit, self._size = large_load_unit(units)
         self._loads = tuple(load / self._size for load in loads)
@@ -108,7 +112,7 @@ class BallastBars:
         )
         if plan.road is not None:
             where = "Folded on the road" if plan.road.folded else "On the road"
-            self._wheel.set_text(f"{where} {road_load(plan.road, self._units)}")
+            self._wheel.set_text(f"{where} {road_load(plan.road, self._units, _LETTERS)}")
             self._wheel.set_color(style.WARNING if plan.road.broken.any() else style.INK)
         rows = range(len(self._wheels))
         self._before.set_data(plan.working_before[1:] / self._size, rows)

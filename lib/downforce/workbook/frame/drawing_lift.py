@@ -6,6 +6,8 @@ from matplotlib.patches import Polygon
 from downforce.workbook import style
 from downforce.workbook.frame.drawing import RearView, SideView, load_text, name_arrows
 
+_LETTERS = 40
+"""Of a name in a legend [-]."""
 _DOWN, _LITTLE, _LIFTS = "#dcebdd", "#f6e3b4", "#f0c9c5"
 
 
@@ -183,7 +185,8 @@ class Curves:
 
     def __init__(self, title, x_label, y_label, x_limits, y_limits, looks, level="", mark=""):
         self._words = (title, x_label, y_label, x_limits, y_limits)
-        self._looks, self._level_name, self._mark_name = looks, level, mark
+        self._looks = [(look, style.short(name, _LETTERS)) for look, name in looks]
+        self._level_name, self._mark_name = level, mark
 
     def setup(self, figure):
         """Make every artist.

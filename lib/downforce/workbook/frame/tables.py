@@ -317,16 +317,16 @@ def weighing_table(bench, path=None):
     own = example_drill("air_drill_12m").name
     if path is None and drill.name != own:
         text = f"The pad file that comes with the workbook belongs to the {own}. Give the path of your own."
-        return Page(f"<p>{text}</p>", text)
+        return Page(text)
     try:
         readings = read_pads(path or PADS, ("hitch", *wheel_names(drill)))
         found = weighing(drill, readings)
     except PadProblems as problem:
         words = "These readings do not belong to this drill, or the file has faults: "
         text = words + " ".join(problem.problems[:3])
-        return Page(f"<p>{text}</p>", text)
+        return Page(text)
     except ValueError as problem:
-        return Page(f"<p>{problem}</p>", str(problem))
+        return Page(str(problem))
 
     def mass(value, spread):
         return f"{units.show('mass', value)} ± {units.show('mass', 2 * spread)}"

@@ -300,7 +300,7 @@ def road_words(before, units, after=None):
     )
 
 
-def road_load(road, units):
+def road_load(road, units, most=None):
     """The support nearest its limit on the road: "each centre wheel carries 51.1 kN of 45.0 kN"."""
     worst = np.where(road.load < road.least, np.inf, road.load / road.most)
     fill, k = (int(i) for i in np.unravel_index(np.argmax(worst), worst.shape))
@@ -308,6 +308,7 @@ def road_load(road, units):
     name = "the " + road.supports[k]
     if k and len(set(texts[1:])) == 1:
         name = f"each {road.section} wheel"
+    name = style.short(name, most)
     if road.load[fill, k] < road.least[k]:
         return f"{name} is pulled up with {load_text(units, -road.load[fill, k])}"
     text = f"{name} carries {texts[k]} of {load_text(units, road.most[k])}"

@@ -1,13 +1,15 @@
 """The parts list on a page of the workbook, as a spreadsheet and on paper."""
 
 from math import isfinite
+from pathlib import Path
 
+from downforce.machine.files import write_beside
 from downforce.study.oil.cases import DUTY_ANGLE, SHARE, way_trials
 from downforce.study.parts import ORDERED_AT, parts_list
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.oil.words import fine_percent, limited_words, valve_words
-from downforce.workbook.own_files import WriteButtons, written_beside
+from downforce.workbook.own_files import WriteButtons
 from downforce.workbook.printed import printed_table
 from downforce.workbook.table import table_page
 
@@ -79,7 +81,8 @@ def write_parts(bench, temperature=ORDERED_AT, folder=".", paper="A4"):
     )
     sheet = listed.to_frame().to_csv(index=False, lineterminator="\n").encode("utf-8-sig")
     files = [
-        written_beside(f"my_parts{end}", what, folder) for end, what in ((".csv", sheet), (".pdf", page))
+        write_beside(Path(folder, f"my_parts{end}"), what, again=False)
+        for end, what in ((".csv", sheet), (".pdf", page))
     ]
     older = " Older lists were left as they are." if any(path.stem != "my_parts" for path in files) else ""
     return (

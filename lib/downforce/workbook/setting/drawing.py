@@ -9,6 +9,8 @@ from downforce.workbook.drawing_gauge import draw_gauge
 SHARE_LOOKS = (("short", "#f7f7f8", "...."), ("enough", "#9ed0ab", ""), ("packing", "#c98a83", "////"))
 """Name, fill and hatching of the rows that carry too little, enough and too much."""
 _STEPS = ("down force", "+ own\nweight", "− closing\nwheel", "− soil", "− lift by\ndraft", "= gauge\nwheel")
+_LETTERS = 36
+"""Of a soil's name in a legend [-]."""
 _LABEL_ROOM = 0.075
 
 
@@ -125,7 +127,7 @@ class LadderDrawing:
                 color=style.MUTED,
                 linewidth=1.3,
                 linestyle=dashes[place % len(dashes)],
-                label=name,
+                label=style.short(name, _LETTERS),
             )
         thick = style.line("gauge wheel", linestyle="solid", linewidth=3)
         (self._chosen,) = axes.plot([], [], label="the soil chosen", **thick)

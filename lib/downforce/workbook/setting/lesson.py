@@ -291,9 +291,11 @@ def turn_up_panel(bench):
     samples = [usual_sample(drill, field), assumed_sample(drill, field, SAMPLE_COUNT)]
     wanted = _near(100 * field.aim.share_in, 1.0, 60.0, 99.0)
     highest = pressure_limits(drill).highest
+    slider = _force_slider(units, "least", "Least load on the gauge wheel", field.aim.least_load, 50.0, 500.0)
+    loads = exactly(units, "force", slider, field.aim.least_load)
 
     def compute(ground, share, least):
-        load = float(units.si("force", least))
+        load = loads(least)
         aim = replace(
             field.aim, share_in=share / 100.0, least_load=load, heavy_load=max(field.aim.heavy_load, load)
         )
@@ -315,7 +317,7 @@ def turn_up_panel(bench):
                 [("ground of the field, crossed", 0), ("spread in the file, no bumps", 1)],
             ),
             Slider("share", "Rows that must have it", wanted, 60.0, 99.0, 1.0, "%"),
-            _force_slider(units, "least", "Least load on the gauge wheel", field.aim.least_load, 50.0, 500.0),
+            slider,
         ],
         compute=compute,
         drawing=TurnUpDrawing(units, 2.6 * max(field.aim.heavy_load, 600.0)),

@@ -91,8 +91,7 @@ def rivals_panel(bench):
     opener, spring, cylinder, valve = drill.opener, drill.spring, drill.cylinder, drill.hydraulics.valve
     grid = np.linspace(opener.lowest_travel, opener.highest_travel, POINTS)
     grid = travels_with_corners(opener, spring, grid)
-    one_pascal = float(cylinder.down_force(opener, 0.0, 1.0))
-    match = float(spring.down_force(opener, 0.0)) / one_pascal
+    match = float(cylinder.pressure_for(opener, spring.down_force(opener, 0.0)))
     flat = min(opener.travel_up, opener.travel_down)
     least = least_gas(opener, cylinder)
     controls = [
@@ -125,14 +124,14 @@ def rivals_panel(bench):
     def compute(pressure, gas, ratio, height):
         held = float(units.si("pressure", pressure))
         line = closed_line_rival(opener, cylinder, held, float(units.si("small volume", gas)))
-        strut = gas_spring_rival(opener, spring, one_pascal * held, ratio)
+        strut = gas_spring_rival(opener, spring, float(cylinder.down_force(opener, 0.0, held)), ratio)
         ends = float(units.si("length", height)) * np.array([-1.0, 1.0])
         loads = rival_loads(opener, spring, cylinder, held, line, strut, np.concatenate([grid, ends]))
         return {"loads": loads, "height": ends[1]}
 
     strongest = max(
         float(np.nanmax(spring.down_force(opener, grid[grid <= spring.travel_stops(opener)[1]]))),
-        1.15 * one_pascal * float(valve.max_pressure),
+        1.15 * float(cylinder.down_force(opener, 0.0, valve.max_pressure)),
     )
     return Panel(
         controls=controls,

@@ -32,7 +32,7 @@ def travel_page(bench):
     travel = travel[(travel >= opener.lowest_travel) & (travel <= opener.highest_travel)]
     curve = spring_curve(opener, spring, travel)
     at_work = float(spring.down_force(opener, 0.0))
-    pressure = at_work / float(cylinder.down_force(opener, 0.0, 1.0))
+    pressure = float(cylinder.pressure_for(opener, at_work))
     held = cylinder.down_force(opener, travel, pressure)
 
     lost = 0 < spring_rate(opener, spring, float(travel[0])) < spring_rate(opener, spring)

@@ -1,18 +1,19 @@
 """Your drill: forms for a drill and a field, a sheet for the yard, and what to measure next."""
 
-from html import escape
 from math import dist, sqrt
 
 from ipywidgets import HTML, Button, Dropdown, Layout, VBox
 
+from downforce.machine.files import free_path
 from downforce.machine.reading.follow import arm_ends
 from downforce.machine.shipped import shipped_drills
 from downforce.workbook.bench import Page
 from downforce.workbook.controls import look
+from downforce.workbook.markup import element
 from downforce.workbook.setting.tables import sureness_table
 from downforce.workbook.start.lesson import setting_table
 from downforce.workbook.your_drill.form import Form
-from downforce.workbook.your_drill.form_kit import LABEL, free_name
+from downforce.workbook.your_drill.form_kit import LABEL
 from downforce.workbook.your_drill.sheet import PAPERS, measuring_sheet
 
 __all__ = ["drill_form", "field_form", "reach_by_hand", "setting_table", "sheet_maker", "sureness_table"]
@@ -79,14 +80,14 @@ class SheetMaker:
     def write(self):
         """Write it under a name that no file has; returns the file."""
         path = measuring_sheet(
-            free_name("my_measuring_sheet.pdf"), self.like.value, self.units.value, self.paper.value
+            free_path("my_measuring_sheet.pdf"), self.like.value, self.units.value, self.paper.value
         )
-        self._outcome.value = f'<p role="status">{escape(f"Written: {path}. Print it at 100 %.")}</p>'
+        self._outcome.value = element("p", f"Written: {path}. Print it at 100 %.", role="status")
         return path
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         words = "A button here writes the measuring sheet as a PDF, A4 or Letter."
-        return {**self.widget._repr_mimebundle_(), "text/html": f"<p>{words}</p>", "text/plain": words}
+        return {**self.widget._repr_mimebundle_(), **Page(words).still}
 
 
 def sheet_maker(bench):
@@ -125,4 +126,4 @@ def reach_by_hand(bench):
     text = "The tape reads {} along it; its ends differ by {} in height; so it reaches {} back.".format(
         *shown
     )
-    return Page(f"<p>{escape(text)}</p>", text)
+    return Page(text)
