@@ -35,7 +35,11 @@ TALL = (8.0, 5.6)
 SQUARE = (5.6, 5.2)
 """Picture sizes [in] that fit one screen together with three or four sliders."""
 
-SHEET = """
+SHEET = (
+    f"""
+.downforce-late:not(:empty) {{ color: {WARNING}; font-size: 14px; line-height: 1.5; }}
+"""
+    + """
 .downforce-panel { display: flex; flex-flow: row wrap; align-items: flex-start; gap: 0 20px; }
 .downforce-panel, .downforce-controls { overflow: visible; }
 .downforce-panel > .downforce-side { flex: 1 1 270px; min-width: 0; overflow: visible; }
@@ -56,8 +60,8 @@ SHEET = """
 .downforce-controls > .widget-checkbox { flex-wrap: nowrap; }
 .downforce-controls .widget-label-basic { width: auto; white-space: normal; line-height: 1.25; }
 .downforce-words { min-height: 4.5em; height: auto; }
-.downforce-late:not(:empty) { color: #b3261e; font-size: 14px; line-height: 1.5; }
 """
+)
 """How panels lie on the page [-]: controls and sentence beside the picture where there is room for both, else
 above it; the picture as large as window and its own dots allow, so that nothing is drawn again for it."""
 
