@@ -14,6 +14,7 @@ from downforce.study.springs.behaviour import (
     room_to_turn_in,
     spring_curve,
     spring_rate,
+    travels_with_corners,
 )
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
@@ -161,7 +162,7 @@ def behaviour(opener, spring, travel):
     free = max(coil.free_length for coil in spring.coils) + spring.fittings + spring.setting
     return Behaviour(
         spring,
-        spring_curve(opener, spring, np.linspace(low, stop, POINTS)),
+        spring_curve(opener, spring, travels_with_corners(opener, spring, np.linspace(low, stop, POINTS))),
         spring_curve(opener, spring, [travel]),
         float(spring.down_force(opener, 0.0)),
         spring_rate(opener, spring),

@@ -63,7 +63,7 @@ class _FitDrawing:
             name: upper.plot([], [], **style.dot("measured", markersize=5.5, label=name) | look)[0]
             for name, look in looks.items()
         }
-        (self._off,) = lower.plot([], [], **style.dot("measured", markersize=5.5))
+        (self._off,) = lower.plot([], [], **style.dot("measured", markersize=5.5, label="working"))
         self._band = [
             lower.plot([], [], color=style.MUTED, linewidth=1.0, linestyle=(0, (4, 2)))[0] for _ in "+-"
         ]
