@@ -55,7 +55,7 @@ def run_in(opener, speed, fine=FINE):
     return int(min(np.ceil(wheel_of(opener).settling_time * speed / fine), _MOST_RUN_IN))
 
 
-def ride_margins(opener, crossing):
+def ride_edges(opener, crossing):
     """Stations before and behind a block that have a say in how its openers ride.
 
     Parameters
@@ -77,25 +77,25 @@ def ride_margins(opener, crossing):
     return -(-run_in(opener, crossing.speed, crossing.spacing / each) // each) + ahead, ahead
 
 
-def edged(blocks, margins):
+def edged(blocks, edges):
     """Blocks with the ground behind and before them that has a say in how their openers ride.
 
     Parameters
     ----------
     blocks : iterable of Crossing [-]
         One after the other along a pass.
-    margins : callable [-]
+    edges : callable [-]
         Stations behind and before that a block wants.
 
     Returns
     -------
     iterator of (Crossing, slice) [-]
-        Each block between its margins, as far as the pass goes, and which of the stations are its own.
+        Each block between its edges, as far as the pass goes, and which of the stations are its own.
     """
     before, block = None, None
     for after in chain(blocks, (None,)):
         if block is not None:
-            behind, ahead = margins(block)
+            behind, ahead = edges(block)
             parts = [block]
             if before is not None and behind:
                 parts.insert(0, before.cut(max(before.station.size - behind, 0), before.station.size))
