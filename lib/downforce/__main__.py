@@ -11,6 +11,7 @@ import sys
 from importlib.util import find_spec
 from pathlib import Path
 
+from downforce.machine.files import NameTaken, NotWritten, write_file
 from downforce.machine.shipped import DATA, NOTEBOOKS
 from downforce.workbook.series import shipped_series
 
@@ -31,10 +32,8 @@ def copy_workbooks(folder):
         target, content = folder / inner, source.read_bytes()
         target.parent.mkdir(parents=True, exist_ok=True)
         try:
-            with target.open("xb") as file:
-                file.write(content)
-            written.append(target)
-        except FileExistsError:
+            written.append(write_file(target, content))
+        except NameTaken:
             if target.read_bytes() != content:
                 kept.append(target)
     return written, kept
@@ -49,6 +48,9 @@ def main(arguments):
     folder = Path(given.folder)
     try:
         written, kept = copy_workbooks(folder)
+    except NotWritten as problem:
+        print(problem)
+        return 1
     except OSError as problem:
         print(f"Nothing can be written to {folder}: {problem.strerror}. Name another folder.")
         return 1

@@ -8,6 +8,7 @@ import pytest
 
 from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.doubts import uncertain_inputs
+from downforce.machine.files import NameTaken
 from downforce.machine.plausible import unusual
 from downforce.machine.reading.tape import answer, measured, move_along, questions
 from downforce.machine.reading.writer import Draft
@@ -280,7 +281,7 @@ def test_nothing_is_written_over(tmp_path):
     draft = drill()
     draft.write(path)
     assert read_drill(path) == draft.model
-    with pytest.raises(FileExistsError):
+    with pytest.raises(NameTaken, match="There is a file"):
         drill("box_drill_15ft").write(path)
     assert read_drill(path) == draft.model
 
@@ -305,6 +306,9 @@ def test_all_values_of_a_model_are_asked_for_and_each_says_what_it_is(kind, path
     assert given - {("describes",)} <= {entry.path for entry in entries}
     assert [entry.path for entry in entries if not entry.words and entry.path[-1] != "describes"] == []
     assert all(entry.allowed for entry in entries)
+    assert kind == "field" or draft.entry(("height_taken_at",)).allowed == (
+        '0 bar to 400 bar (0 psi to 5800 psi), or "springs as set" or "each setting"'
+    )
 
 
 def test_a_table_that_was_not_there_can_be_begun_and_taken_out_again():

@@ -149,7 +149,7 @@ def test_write_this_into_my_drill_does(drill, tmp_path, capsys):
     assert 1 <= len(changed) <= 5
     assert before.count("#") == after.count("#")
     lesson.mechanism_panel(desk).set(along=2 * step)
-    assert f"my_{drill}_2.toml" in lesson.write_drill(desk, place, folder=tmp_path)
+    assert f"my_{drill}-2.toml" in lesson.write_drill(desk, place, folder=tmp_path)
     # The copy is opened like any other, and may be changed again.
     again = open_bench(tmp_path / f"my_{drill}.toml", "firm")
     lesson.mechanism_panel(again).set(along=step)
@@ -185,6 +185,6 @@ def test_buttons_write_when_they_are_pressed_and_not_before(tmp_path):
         "my_air_drill_12m.toml",
     }
     # The same sheet on other paper is another file.
-    assert (tmp_path / "my_parts_2.pdf").exists() and not (tmp_path / "my_parts_2.csv").exists()
+    assert (tmp_path / "my_parts-2.pdf").exists() and not (tmp_path / "my_parts-2.csv").exists()
     assert "order_buttons(bench, 1)" in words_of("cylinder_sizing")
     assert "parts_buttons(bench)" in words_of("oil_supply")

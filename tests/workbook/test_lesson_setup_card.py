@@ -11,9 +11,9 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
 from downforce.machine.units import METRIC
-from downforce.study.card.lines import pressure_text
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import gauge_face
+from downforce.study.setting.reasons import pressure_text
 from downforce.study.setting.todays_field import todays_field
 from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Bench, Live
@@ -207,8 +207,8 @@ def test_a_button_writes_the_card_named_after_drill_and_date_and_never_over_anot
         writer.work.wait()
     assert writer.work.outcome == f"<p>Written: {name}.pdf, both sides.</p>"
     assert (tmp_path / f"{name}.png").read_bytes() == b"precious"
-    assert sorted(path.name for path in tmp_path.iterdir()) == [f"{name}.pdf", f"{name}.png", f"{name}_2.png"]
-    assert lesson.free_path(tmp_path, bench.drill, datetime.date.today(), ".png").name == f"{name}_3.png"
+    assert sorted(path.name for path in tmp_path.iterdir()) == [f"{name}.pdf", f"{name}.png", f"{name}-2.png"]
+    assert lesson.card_path(tmp_path, bench.drill, datetime.date.today(), ".png").name == f"{name}-3.png"
 
 
 @pytest.mark.parametrize(
@@ -222,7 +222,7 @@ def test_a_button_writes_the_card_named_after_drill_and_date_and_never_over_anot
 )
 def test_a_file_name_holds_nothing_that_a_file_system_refuses(tmp_path, name, stem):
     drill = replace(example_drill("air_drill_12m"), name=name)
-    assert lesson.free_path(tmp_path, drill, DAY, ".pdf") == tmp_path / f"card_{stem}_2026-11-25.pdf"
+    assert lesson.card_path(tmp_path, drill, DAY, ".pdf") == tmp_path / f"card_{stem}_2026-11-25.pdf"
 
 
 def test_the_card_of_the_panel_is_the_card_that_is_written(tmp_path):

@@ -94,7 +94,7 @@ def test_the_list_goes_to_a_spreadsheet_and_onto_paper(units, tmp_path):
     assert written[0].startswith("what,count,size,length") and written[0].endswith('own sheet"')
     assert lesson.write_parts(desk, folder=tmp_path) == said  # the same list is the same file
     (tmp_path / "my_parts.pdf").write_bytes(b"precious")
-    assert "my_parts_2.pdf" in lesson.write_parts(desk, folder=tmp_path)
+    assert "my_parts-2.pdf" in lesson.write_parts(desk, folder=tmp_path)
     assert (tmp_path / "my_parts.pdf").read_bytes() == b"precious"
     with pytest.raises(ValueError, match="There is no folder"):
         lesson.write_parts(desk, folder=tmp_path / "none")

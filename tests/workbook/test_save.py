@@ -6,6 +6,7 @@ import pytest
 from matplotlib.figure import Figure
 from PIL import Image
 
+from downforce.machine.files import NotWritten
 from downforce.machine.shipped import named_drill, named_field
 from downforce.workbook.bench import Bench
 from downforce.workbook.ground import lesson as ground
@@ -68,7 +69,7 @@ def test_a_column_of_numbers_in_one_unit_is_numbers_and_all_else_stays():
 
 def test_a_file_never_replaces_another(tmp_path):
     names = [save_new("The pass, as a map!", "csv", content, tmp_path).name for content in (b"1", b"2", b"3")]
-    assert names == ["my_the_pass_as_a_map.csv", "my_the_pass_as_a_map_2.csv", "my_the_pass_as_a_map_3.csv"]
+    assert names == ["my_the_pass_as_a_map.csv", "my_the_pass_as_a_map-2.csv", "my_the_pass_as_a_map-3.csv"]
     assert [(tmp_path / name).read_bytes() for name in names] == [b"1", b"2", b"3"]
 
 
@@ -93,17 +94,17 @@ def test_the_buttons_under_a_panel_save_what_it_shows_now(bench, tmp_path, monke
     assert drawing.read_bytes() == shown.part.picture_svg() and b"<svg" in drawing.read_bytes()
     assert f"Saved as {drawing.name}." in shown.save.widget.children[-1].value
     shown.save.save("csv")
-    assert numbers.with_name(f"{numbers.stem}_2.csv").exists()
+    assert numbers.with_name(f"{numbers.stem}-2.csv").exists()
 
 
 def test_a_folder_that_cannot_be_written_is_said(bench, monkeypatch):
     def refused(*given):
-        raise PermissionError(13, "Permission denied")
+        raise NotWritten("'a.csv' was not written: the disk is full.")
 
     shown = bench.show(soil.sinkage_table)
     monkeypatch.setattr("downforce.workbook.save.save_new", refused)
     shown.save.save("csv")
-    assert "Nothing was saved: Permission denied." in shown.save.widget.children[-1].value
+    assert "&#x27;a.csv&#x27; was not written: the disk is full." in shown.save.widget.children[-1].value
 
 
 def test_a_table_saves_its_numbers_and_words_alone_have_no_button(bench, tmp_path, monkeypatch):

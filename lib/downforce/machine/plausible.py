@@ -16,6 +16,7 @@ import numpy as np
 from downforce.machine.field import Aim, Soil
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.shipped import table_path
+from downforce.machine.unit_display import percent
 from downforce.machine.units import allowed_range, likely_meant, parse_quantity, unit_system
 from downforce.physics.balance import push_wanted
 
@@ -121,7 +122,10 @@ def _limits(row, drill, path):
     low, high = (parse_quantity(row[end], kind) for end in ("low", "high"))
     if kind != "line mass":
         return kind, low, high
-    rows = drill.sections[path[1]].openers if path[0] == "sections" else drill.row_count
+    rows = drill.row_count
+    if path[0] == "sections":
+        # A section that a form offers and nobody has filled in yet is taken to be like the last.
+        rows = drill.sections[min(path[1], len(drill.sections) - 1)].openers
     width = rows * drill.row_spacing
     return "mass", low * width, high * width
 
@@ -233,7 +237,7 @@ def _frame(drill, _field):
 def _plunger_for_piston(drill, field, units):
     """A plunger all but fills its bore; the rod of a piston is about half as thick."""
     cylinder, opener = drill.cylinder, drill.opener
-    if cylinder.kind == "piston" or cylinder.rod >= _THIN_PLUNGER * cylinder.bore:
+    if cylinder.works.acting == "bore" or cylinder.rod >= _THIN_PLUNGER * cylinder.bore:
         return
     soil, aim = (field.opener_soil, field.aim) if field else (FIRM, Aim())
     push = push_wanted(
@@ -245,7 +249,7 @@ def _plunger_for_piston(drill, field, units):
         units.both("pressure", float(replace(cylinder, kind=kind).pressure_for(opener, push)))
         for kind in ("plunger", "piston")
     )
-    usual = f"a plunger of {100 * _THIN_PLUNGER:.0f} % of its bore or more"
+    usual = f"a plunger of {percent(_THIN_PLUNGER)} of its bore or more"
     yield Unusual(
         "cylinder.kind",
         f'cylinder.kind is "plunger", so the oil presses on {rod}, not on the bore of {bore}: it takes '

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import struct
 import threading
+import warnings
 import zlib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -23,6 +24,7 @@ from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
+from matplotlib.text import Text
 from PIL import Image
 
 from downforce.workbook.save import picture_numbers
@@ -34,8 +36,11 @@ _EXACT = 128
 ROOM = 3
 """Pixels around words for letters that lean out of their box."""
 
-# matplotlib shares font caches between figures, and panels may be moved from two threads.
-_DRAWING = threading.RLock()
+DRAWING = threading.RLock()
+"""Held while anything is drawn: matplotlib shares font caches, and panels may be moved from two threads."""
+
+# A letter that the font has not, such as an emoji in a name, is drawn as a box; that is no news for a reader.
+warnings.filterwarnings("ignore", "Glyph .* missing from font")
 
 
 class Drawing(Protocol):
@@ -108,7 +113,9 @@ def _small_png(pixels: Any) -> bytes:
     palette, seldom = colours[often[:_EXACT]], colours[often[_EXACT:]]
     if len(seldom):
         near = Image.fromarray(seldom[None]).quantize(256 - _EXACT, method=Image.Quantize.MEDIANCUT)
-        palette = np.concatenate([palette, np.reshape(near.getpalette(), (-1, 3)).astype(np.uint8)])
+        # Older pillows fill a palette up to 256 colours, whatever was asked for.
+        others = np.reshape(near.getpalette(), (-1, 3))[: 256 - _EXACT]
+        palette = np.concatenate([palette, others.astype(np.uint8)])
     # |a - b|^2 without |a|^2, which is the same for every colour of the palette.
     chosen = palette.astype(np.float32)
     place = np.argmin((chosen**2).sum(axis=1) - 2.0 * colours.astype(np.float32) @ chosen.T, axis=1)
@@ -120,10 +127,24 @@ def _small_png(pixels: Any) -> bytes:
     return file.getvalue()
 
 
+class PlainFigure(Figure):
+    """A figure whose words are drawn as they are written: none is a formula, whatever stands in a name."""
+
+    def as_written(self) -> None:
+        """Take every word as it is written."""
+        for words in self.findobj(Text):
+            words.set_parse_math(False)
+
+    def draw(self, renderer: Any) -> None:
+        """Draw it, with every word as it is written."""
+        self.as_written()
+        super().draw(renderer)
+
+
 @lru_cache(4096)
 def _measured(s: str, prop: Any, ismath: Any) -> tuple[float, float, float]:
     """Width, height and descent of words in pixels, the same on every canvas."""
-    return RendererAgg(1, 1, DOTS_PER_INCH).get_text_width_height_descent(s, prop, ismath)
+    return RendererAgg(1, 1, DOTS_PER_INCH).get_text_width_height_descent(s, prop, False)
 
 
 @contextmanager
@@ -175,8 +196,9 @@ class _Words:
     def draw_text(
         self, gc: Any, x: float, y: float, s: str, prop: Any, angle: float, ismath: Any, mtext: Any = None
     ) -> None:
-        if angle or ismath or gc.get_alpha() != 1.0 or gc.get_clip_rectangle():
-            self._draw(gc, x, y, s, prop, angle, ismath, mtext)
+        # Words are never a formula, whatever dollar signs stand in a name.
+        if angle or gc.get_alpha() != 1.0 or gc.get_clip_rectangle():
+            self._draw(gc, x, y, s, prop, angle, False, mtext)
             return
         # Letters stand on 64ths of a pixel; words that have moved by whole pixels look the same.
         x, y = (round(64 * at) / 64 for at in (x, y))
@@ -211,7 +233,7 @@ class Canvas:
     def __init__(self, drawing: Drawing, size: tuple[float, float]) -> None:
         self.size = size
         self._drawing = drawing
-        self._figure = Figure(figsize=size, dpi=DOTS_PER_INCH, layout="constrained", facecolor="white")
+        self._figure = PlainFigure(figsize=size, dpi=DOTS_PER_INCH, layout="constrained", facecolor="white")
         self._agg = FigureCanvasAgg(self._figure)
         renderer = self._agg.get_renderer()
         # matplotlib measures each word again for each figure; tick labels and units are the same on most.
@@ -222,7 +244,7 @@ class Canvas:
 
     def renew(self) -> None:
         """Make every artist anew, of a drawing whose subject has changed."""
-        with _DRAWING:
+        with DRAWING:
             self._figure.clear()
             moving = list(self._drawing.setup(self._figure) or [])
         if not moving:
@@ -244,7 +266,7 @@ class Canvas:
             What `compute` returned.
         """
         fixed_part = getattr(self._drawing, "fixed", None)
-        with _DRAWING:
+        with DRAWING:
             self._drawing.update(result)
             fixed = fixed_part(result) if fixed_part else None
             if self._background is None or fixed != self._fixed:
@@ -263,6 +285,7 @@ class Canvas:
     def _draw_fixed(self) -> None:
         # The layout is found once, with the moving artists in place, so that nothing shifts later.
         if self._background is None:
+            self._figure.as_written()
             for artist in self._moving:
                 # A line without points claims the picture's corner, and all axes would make room for it.
                 artist.set_in_layout(not isinstance(artist, Line2D) or len(artist.get_xdata()) > 0)
@@ -282,7 +305,7 @@ class Canvas:
         bytes [-]
             A PNG file.
         """
-        with _DRAWING:
+        with DRAWING:
             return _fast_png(np.asarray(self._agg.buffer_rgba()))
 
     def svg(self) -> bytes:
@@ -294,13 +317,13 @@ class Canvas:
             An SVG file, the same for the same picture.
         """
         file = BytesIO()
-        with _DRAWING, rc_context({"svg.hashsalt": "downforce"}):
+        with DRAWING, rc_context({"svg.hashsalt": "downforce"}):
             self._figure.savefig(file, format="svg", metadata={"Date": None})
         return file.getvalue()
 
     def numbers(self) -> Any:
         """What the curves, marks and bars stand at, a DataFrame with the axis labels as columns."""
-        with _DRAWING:
+        with DRAWING:
             return picture_numbers(self._figure)
 
     def still_png(self) -> bytes:
@@ -311,5 +334,5 @@ class Canvas:
         bytes [-]
             A PNG file.
         """
-        with _DRAWING:
+        with DRAWING:
             return _small_png(np.asarray(self._agg.buffer_rgba()))

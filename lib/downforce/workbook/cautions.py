@@ -1,9 +1,8 @@
 """The cautions of this work as they stand in every workbook: open, on the page and on paper."""
 
-from html import escape
-
 from downforce.study.cautions import CAUTIONS
 from downforce.workbook.bench import Page
+from downforce.workbook.markup import element
 
 _LOOK = "line-height:1.5;max-width:768px"
 
@@ -16,7 +15,7 @@ def all_cautions():
     Page [-]
         One item for each.
     """
-    items = "".join(f"<li><b>{title}.</b> {escape(words)}</li>" for title, words in CAUTIONS)
+    items = (element("li", element("b", f"{title}."), f" {words}") for title, words in CAUTIONS)
     return Page(
-        f'<ul style="{_LOOK}">{items}</ul>', "\n".join(f"{title}. {words}" for title, words in CAUTIONS)
+        element("ul", *items, style=_LOOK), "\n".join(f"{title}. {words}" for title, words in CAUTIONS)
     )

@@ -6,14 +6,57 @@ press on Stop would otherwise wait until the work it is to stop has ended.
 
 import threading
 import time
-from html import escape
 
 from ipywidgets import HTML, Button, Dropdown, HBox, Layout, VBox
 
+from downforce.machine import FileProblem
+from downforce.workbook.controls import look
+from downforce.workbook.markup import element, join, page
 from downforce.workbook.style import WARNING
 
 REFRESH = 0.1
 """Least time between two moves of the bar [s]."""
+
+
+def is_told(problem):
+    """Whether a problem is the reader's to put right, and its words are for him; or a fault of ours."""
+    return isinstance(problem, ValueError | OSError | FileProblem)
+
+
+def problem_words(problem):
+    """What to say of a problem that was raised where nobody sees it."""
+    if isinstance(problem, OSError):
+        return f"{problem.filename or 'A file'} cannot be used: {problem.strerror or problem}."
+    if is_told(problem):
+        return str(problem)
+    return f"This part has a fault, please report it: {type(problem).__name__}: {problem}"
+
+
+def telling(say, follow):
+    """A callback whose problems are shown, because JupyterLab hides what is raised in one.
+
+    Parameters
+    ----------
+    say : callable [-]
+        Takes the words to show.
+    follow : callable [-]
+        The callback.
+
+    Returns
+    -------
+    callable [-]
+        To give to a widget.
+    """
+
+    def told(*happened):
+        try:
+            follow(*happened)
+        except Exception as problem:
+            say(problem_words(problem))
+            if not is_told(problem):
+                raise
+
+    return told
 
 
 class LongWork:
@@ -21,12 +64,12 @@ class LongWork:
 
     Parameters
     ----------
-    waiting : str [-]
-        What stands there before the first work, as HTML.
+    waiting : Markup or str [-]
+        What stands there before the first work: HTML, or words for a paragraph.
     """
 
     def __init__(self, waiting=""):
-        self._bar, self._outcome = HTML(), HTML(waiting)
+        self._bar, self._outcome = HTML(), HTML(page(waiting) if waiting else "")
         self._button = Button(description="Stop", tooltip="Stop the work", layout=Layout(width="auto"))
         self._button.on_click(lambda _button: self.stop())
         self._row = HBox([self._bar, self._button], layout=Layout(display="none", align_items="center"))
@@ -51,8 +94,8 @@ class LongWork:
         Parameters
         ----------
         task : callable [-]
-            task(progress, stop) -> HTML of the outcome. It calls progress(share) as it goes, ends early
-            when stop.is_set(), and then returns what is to be said of that.
+            task(progress, stop) -> HTML or words of the outcome. It calls progress(share) as it goes, ends
+            early when stop.is_set(), and then returns what is to be said of that.
         """
         self.stop()
         self.wait()
@@ -74,11 +117,11 @@ class LongWork:
         self._show(0.0)
         self._row.layout.display = "flex"
         try:
-            self._outcome.value = task(self._show, stopped)
+            self._outcome.value = page(task(self._show, stopped))
         except Exception as problem:
             # Nobody sees an error of a thread, so it is said here; Python's own hook reports it as well.
-            self._outcome.value = f'<p style="color:{WARNING}">{escape(str(problem))}</p>'
-            if not isinstance(problem, ValueError):
+            self._outcome.value = element("p", problem_words(problem), style=f"color:{WARNING}")
+            if not is_told(problem):
                 raise
         finally:
             self._row.layout.display = "none"
@@ -89,8 +132,8 @@ class LongWork:
         if share in (0.0, 1.0) or now - self._moved > REFRESH:
             self._moved = now
             done = f"{100 * share:.0f}"
-            bar = f'<progress aria-label="How far the work is" max="100" value="{done}"></progress>'
-            self._bar.value = f"{bar} {done} % done"
+            bar = element("progress", aria_label="How far the work is", max="100", value=done)
+            self._bar.value = join(bar, f" {done} % done")
 
 
 class LongTable:
@@ -108,14 +151,14 @@ class LongTable:
         self._shown = self.worked(self.choices[0])
         self.work = LongWork(self._shown.html)
         self.choice = Dropdown(
-            options=list(self.choices),
-            description=self.asked,
-            tooltip=self.asked,
-            layout=Layout(width="340px"),
-            style={"description_width": "180px"},
+            options=list(self.choices), **(look(self.asked, "180px") | {"layout": Layout(max_width="340px")})
         )
         self.choice.observe(lambda change: self.work.start(self._task(change["new"])), names="value")
         self.widget = VBox([self.choice, self.work.widget])
+
+    def end(self):
+        """Stop work that nobody will see."""
+        self.work.stop()
 
     def worked(self, choice, progress=None, stop=None):
         """The table of one choice, or why there is none."""
@@ -149,7 +192,7 @@ class LongTable:
         def task(progress, stop):
             found = self.worked(choice, progress, stop)
             if isinstance(found, str):
-                return f"<p>{escape(found)}</p>"
+                return found
             self._shown = found
             return found.html
 

@@ -1,46 +1,9 @@
-"""Files that a workbook writes beside itself: when a button is pressed, and never over an older one."""
-
-from html import escape
-from pathlib import Path
+"""Buttons for files that a workbook writes beside itself: when pressed, and never over an older one."""
 
 from ipywidgets import Button, HBox, Layout, VBox
 
+from downforce.workbook.bench import Page
 from downforce.workbook.long_work import LongWork
-
-
-def written_beside(name, content, folder="."):
-    """Write a file under its name, or with a number behind it where another file has that name.
-
-    Parameters
-    ----------
-    name : str [-]
-        Such as "my_card.pdf".
-    content : bytes [-]
-        What it holds.
-    folder : str or path [-]
-        Where to write.
-
-    Returns
-    -------
-    Path [-]
-        The file; this very file may be there from an earlier run, then there is nothing to write.
-
-    Raises
-    ------
-    ValueError
-        If the folder is not there.
-    """
-    folder, wanted = Path(folder), Path(name)
-    if not folder.is_dir():
-        raise ValueError(f"There is no folder {str(folder)!r} to write {name} in. Make it first.")
-    number, path = 1, folder / name
-    while path.exists() and path.read_bytes() != content:
-        number += 1
-        path = folder / f"{wanted.stem}_{number}{wanted.suffix}"
-    if not path.exists():
-        with path.open("xb") as file:
-            file.write(content)
-    return path
 
 
 class WriteButtons:
@@ -58,7 +21,7 @@ class WriteButtons:
     )
 
     def __init__(self, files):
-        self.work = LongWork(f"<p>{self.plain}</p>")
+        self.work = LongWork(self.plain)
         self.buttons = {}
         for words, write in files:
             button = Button(description=words, tooltip=f"Write: {words}", layout=Layout(width="auto"))
@@ -68,8 +31,7 @@ class WriteButtons:
         self.widget = VBox([row, self.work.widget])
 
     def _write(self, write):
-        self.work.start(lambda _progress, _stop: f"<p>{escape(write())}</p>")
+        self.work.start(lambda _progress, _stop: write())
 
     def _repr_mimebundle_(self, include=None, exclude=None):
-        still = {"text/html": f"<p>{escape(self.plain)}</p>", "text/plain": self.plain}
-        return {**self.widget._repr_mimebundle_(), **still}
+        return {**self.widget._repr_mimebundle_(), **Page(self.plain).still}

@@ -3,9 +3,9 @@
 from io import BytesIO
 
 from matplotlib.backends.backend_pdf import PdfPages
-from matplotlib.figure import Figure
 
 from downforce.study.setup_card import PAPERS
+from downforce.workbook.canvas import DRAWING, PlainFigure
 from downforce.workbook.card.desk_page import MARGIN
 from downforce.workbook.card.page import INCH, PageWords, draw_rules
 from downforce.workbook.card.sheet import Pages
@@ -59,9 +59,9 @@ def printed_table(title, lead, header, shares, rows, foot=(), paper="A4", size=8
     file = BytesIO()
     # Without a date, so that the same list is the same file.
     about = {"Title": title, "Creator": "downforce", "CreationDate": None}
-    with PdfPages(file, metadata=about) as book:
+    with DRAWING, PdfPages(file, metadata=about) as book:
         for layout in pages.layouts:
-            figure = Figure(figsize=tuple(length / INCH for length in layout.size), facecolor="white")
+            figure = PlainFigure(figsize=tuple(length / INCH for length in layout.size), facecolor="white")
             figure.add_artist(PageWords(layout.words))
             draw_rules(figure, layout.rules)
             book.savefig(figure)

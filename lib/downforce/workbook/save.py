@@ -8,6 +8,10 @@ from ipywidgets import HTML, Button, HBox, Layout
 from matplotlib.container import BarContainer
 from matplotlib.lines import Line2D
 
+from downforce.machine.files import NotWritten, write_beside
+from downforce.workbook.long_work import telling
+from downforce.workbook.markup import element
+
 _NUMBER = re.compile(
     r"(?P<number>[+\N{MINUS SIGN}-]?(?:\d+(?:\.\d+)?|\.\d+))(?:\s?(?P<unit>[^\d\s(][^\d(,;]*))?"
 )
@@ -70,21 +74,13 @@ def table_numbers(tables):
 
 
 def save_new(title, suffix, content, folder=None):
-    """Write a file named by a title; a name that is taken gets a number. Returns the file.
+    """Write a file named by a title; a name that is taken gets -2, -3 behind it. Returns the file.
 
     Its name begins with `my_`, like all that belongs to the reader.
     """
     folder = Path.cwd() if folder is None else folder
     stem = "my_" + re.sub(r"[^a-z0-9]+", "_", title.lower()).strip("_")[:100]
-    number = 1
-    while True:
-        path = folder / f"{stem}{f'_{number}' if number > 1 else ''}.{suffix}"
-        try:
-            with path.open("xb") as file:
-                file.write(content)
-            return path
-        except FileExistsError:
-            number += 1
+    return write_beside(folder / f"{stem}.{suffix}", content)
 
 
 class SaveRow:
@@ -104,7 +100,8 @@ class SaveRow:
         self.buttons = {}
         for suffix, words in kinds.items():
             self.buttons[suffix] = Button(description=words, layout=Layout(width="auto"))
-            self.buttons[suffix].on_click(lambda _button, suffix=suffix: self.save(suffix))
+            saved = telling(self._say, lambda _button, suffix=suffix: self.save(suffix))
+            self.buttons[suffix].on_click(saved)
         flow = Layout(flex_flow="row wrap", align_items="center")
         self.widget = HBox([*self.buttons.values()], layout=flow)
 
@@ -112,10 +109,13 @@ class SaveRow:
         """Write a new file beside the workbook, and say its name."""
         try:
             said = f"Saved as {save_new(self._part.title, suffix, self._content(suffix)).name}."
-        except OSError as problem:
-            said = f"Nothing was saved: {problem.strerror}."
-        words = HTML(f'<span role="status">{said}</span>')
-        self.widget.children = (*self.buttons.values(), words)
+        except NotWritten as problem:
+            said = str(problem)
+        self._say(said)
+
+    def _say(self, words):
+        said = HTML(element("span", words, role="status"))
+        self.widget.children = (*self.buttons.values(), said)
 
     def _content(self, suffix):
         if suffix == "png":

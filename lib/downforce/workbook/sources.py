@@ -1,9 +1,8 @@
 """Pages about words and sources: what a workbook refers to, the ledger of outside checks, the words."""
 
-from html import escape
-
 from downforce.machine.bibliography import reference, shipped_rows
 from downforce.workbook.bench import Page
+from downforce.workbook.markup import element
 from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
 
@@ -31,8 +30,8 @@ def references(**uses):
         If no source has a key.
     """
     lines = [(key, f"{use}: {reference(key).printed}") for key, use in uses.items()]
-    items = "".join(f"<li><b>[{key}]</b> {escape(words)}</li>" for key, words in lines)
-    return Page(f'<ul style="{_LOOK}">{items}</ul>', "\n".join(f"[{key}] {words}" for key, words in lines))
+    items = (element("li", element("b", f"[{key}]"), f" {words}") for key, words in lines)
+    return Page(element("ul", *items, style=_LOOK), "\n".join(f"[{key}] {words}" for key, words in lines))
 
 
 def ledger_table():
@@ -68,11 +67,8 @@ def ledger_table():
     listed = table_page(
         "Every example", ["Source", "Checked", "Printed", "Ours", "Seen, and why it differs"], _list(rows)
     )
-    return Page(
-        f"{page.html}<details><summary>Every example</summary>{listed.html}</details>",
-        page.plain,
-        page.tables,
-    )
+    folded = element("details", element("summary", "Every example"), listed.html)
+    return Page(page.html + folded, page.plain, page.tables)
 
 
 def words_table():

@@ -13,10 +13,10 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Callable
-from html import escape
 from typing import Any
 
 from downforce.workbook.canvas import Canvas
+from downforce.workbook.markup import element
 from downforce.workbook.style import WIDE
 
 PANEL_CLASS = "downforce-panel-still"
@@ -40,7 +40,7 @@ def data_uri(png: bytes) -> str:
 
 
 def still_bundle(
-    png: bytes, alt: str, caption: str, screen_size: tuple[int, int], css_class: str
+    png: bytes, alt: str, caption: str, screen_size: tuple[int, int], css_class: str, note: str = ""
 ) -> dict[str, str]:
     """Rich display of a picture for readers that run nothing.
 
@@ -58,6 +58,8 @@ def still_bundle(
         Width and height on the screen, in pixels.
     css_class : str [-]
         Tells a panel's still from a plain one.
+    note : str [-]
+        What stands small under the caption.
 
     Returns
     -------
@@ -65,11 +67,10 @@ def still_bundle(
         Content by type: PNG, HTML and plain text.
     """
     width, height = screen_size
-    page = (
-        f'<figure class="{css_class}" style="margin:0"><img alt="{escape(alt)}" src="{data_uri(png)}" '
-        f'width="{width}" style="max-width:100%;height:auto;aspect-ratio:{width}/{height}">'
-        f"<figcaption>{escape(caption)}</figcaption></figure>"
-    )
+    look = f"max-width:100%;height:auto;aspect-ratio:{width}/{height}"
+    picture = element("img", alt=alt, src=data_uri(png), width=width, style=look)
+    words = [caption, element("br"), element("small", note)] if note else [caption]
+    page = element("figure", picture, element("figcaption", *words), class_=css_class, style="margin:0")
     return {
         "image/png": base64.b64encode(png).decode("ascii"),
         "text/html": page,

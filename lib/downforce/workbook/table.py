@@ -1,8 +1,7 @@
 """A table a screen reader can walk through: caption, column headers with units, one header in each row."""
 
-from html import escape
-
 from downforce.workbook.bench import Page
+from downforce.workbook.markup import element
 from downforce.workbook.style import GRID, INK
 
 _SHORT = 14
@@ -35,17 +34,20 @@ def table_page(caption, header, rows, note=""):
     for row in rows:
         if len(row) != len(header):
             raise ValueError(f"The row that begins {row[0]!r} has {len(row)} cells, not {len(header)}.")
-    head = "".join(f'<th scope="col" {_look(cell)}>{escape(cell)}</th>' for cell in header)
-    body = "".join(
-        f'<tr><th scope="row" {_look(row[0])}>{escape(row[0])}</th>'
-        + "".join(f"<td {_look(cell)}>{escape(cell)}</td>" for cell in row[1:])
-        + "</tr>"
+    head = element("tr", *(element("th", cell, scope="col", style=_look(cell)) for cell in header))
+    body = (
+        element(
+            "tr",
+            element("th", row[0], scope="row", style=_look(row[0])),
+            *(element("td", cell, style=_look(cell)) for cell in row[1:]),
+        )
         for row in rows
     )
-    title = f'<caption style="text-align:left;font-weight:bold;padding:4px 8px">{escape(caption)}</caption>'
-    under = f'<p style="line-height:1.5;max-width:768px">{escape(note)}</p>' if note else ""
-    inside = f"{title}<thead><tr>{head}</tr></thead><tbody>{body}</tbody>"
-    html = f'<table style="border-collapse:collapse">{inside}</table>{under}'
+    title = element("caption", caption, style="text-align:left;font-weight:bold;padding:4px 8px")
+    inside = title, element("thead", head), element("tbody", *body)
+    html = element("table", *inside, style="border-collapse:collapse")
+    if note:
+        html += element("p", note, style="line-height:1.5;max-width:768px")
     lines = [caption, "; ".join(header), *("; ".join(row) for row in rows), *([note] if note else [])]
     return Page(html, "\n".join(lines), ((caption, header, rows),))
 
@@ -53,4 +55,4 @@ def table_page(caption, header, rows, note=""):
 def _look(cell):
     """A number and its unit stay on one line; a sentence may break."""
     wrap = ";white-space:nowrap" if len(cell) <= _SHORT else ""
-    return f'style="border-bottom:1px solid {GRID};padding:4px 8px;text-align:left;color:{INK}{wrap}"'
+    return f"border-bottom:1px solid {GRID};padding:4px 8px;text-align:left;color:{INK}{wrap}"

@@ -3,13 +3,13 @@
 import inspect
 import re
 from dataclasses import dataclass, field
-from html import escape
 
 import numpy as np
 
 from downforce.machine.bibliography import spelled
 from downforce.machine.doubts import changed, uncertain_inputs
 from downforce.workbook.bench import Page
+from downforce.workbook.markup import element
 
 _LOOK = "line-height:1.5;max-width:768px"
 MOST_DOUBTFUL = 5
@@ -126,11 +126,9 @@ def opened(bench, title, solve, doubts=""):
     units, steps = bench.units, solve(bench.drill, bench.field)
     head = f"{title}: {_shown(units, steps[-1].kind, steps[-1].value)}"
     lines = [*(_line(units, one) for one in steps), doubts or _doubts(bench, steps[-1], solve)]
-    items = "".join(f"<li>{escape(line)}</li>" for line in lines[:-1])
-    html = (
-        f'<details style="{_LOOK}"><summary><b>Open the number.</b> {escape(head)}</summary>'
-        f"<ol>{items}</ol><p>{escape(lines[-1])}</p></details>"
-    )
+    items = element("ol", *(element("li", line) for line in lines[:-1]))
+    first = element("summary", element("b", "Open the number."), f" {head}")
+    html = element("details", first, items, element("p", lines[-1]), style=_LOOK)
     return Page(html, "\n".join([head, *lines]))
 
 

@@ -3,16 +3,15 @@
 import datetime
 import re
 from dataclasses import replace
-from html import escape
 from math import isfinite
 from pathlib import Path
 
 from ipywidgets import Button, HBox, Layout, VBox
 
 from downforce.machine.field import Field
+from downforce.machine.files import free_path
 from downforce.machine.shipped import is_shipped, named_field
-from downforce.study.card.lines import pressure_text
-from downforce.study.card.next_step import next_step
+from downforce.study.card.next_step import gauge_text, next_step, on_gauge
 from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
 from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import card_data, write_card
@@ -170,13 +169,13 @@ class _DialDrawing:
 
     def update(self, result):
         card, step, now = result["card"], result["step"], result["now"]
-        following = "no setting"
+        following, pointer = "no setting", None
         if isfinite(step.gauge_pressure):
-            limit = max(step.gauge_pressure, result["ceiling"])
-            following = pressure_text(card.units, step.gauge_pressure, limit)
-        self._dial.update(card.face, step.gauge_pressure)
+            following = gauge_text(card, step.gauge_pressure)
+            pointer = on_gauge(card, card.units, step.gauge_pressure)
+        self._dial.update(card.face, pointer)
         words = (
-            f"Gauge now: {pressure_text(card.units, now, max(now, result['ceiling']))}",
+            f"Gauge now: {gauge_text(card, now)}",
             f"Wheels: {WHEELS[result['wheels']]}",
             f"Seeds: {SEEDS[result['seeds']]}; slot wall: {WALLS[result['wall']]}",
             f"Next: {_ACTIONS[step.action]}",
@@ -227,7 +226,6 @@ def decision_panel(bench):
             "wheels": wheels,
             "seeds": seeds,
             "wall": wall,
-            "ceiling": today.ceiling,
         }
 
     return Panel(
@@ -243,7 +241,7 @@ def decision_panel(bench):
         alt=lambda result: alt_text(
             "Gauge face",
             "where the pointer goes next",
-            f"now {pressure_text(units, result['now'], max(result['now'], today.ceiling))}",
+            f"now {gauge_text(card, result['now'])}",
             result["step"].text,
         ),
         title="The next turn of the valve",
@@ -255,7 +253,7 @@ def _asked(name, label, known, start):
     return Choice(name, label, [(words, key) for key, words in known.items()], start)
 
 
-def free_path(folder, drill, date, suffix, what="card"):
+def card_path(folder, drill, date, suffix, what="card"):
     """A file name of drill and date that is not taken yet.
 
     Parameters
@@ -278,12 +276,7 @@ def free_path(folder, drill, date, suffix, what="card"):
     """
     # Letters of any language stay; what a file system may refuse becomes a dash.
     name = re.sub(r"[\W_]+", "-", drill.name.lower()).strip("-")[:60].strip("-") or "drill"
-    stem, number = f"{what}_{name}_{date.isoformat()}", 1
-    path = Path(folder, f"{stem}{suffix}")
-    while path.exists():
-        number += 1
-        path = Path(folder, f"{stem}_{number}{suffix}")
-    return path
+    return free_path(Path(folder, f"{what}_{name}_{date.isoformat()}{suffix}"))
 
 
 def write_my_card(
@@ -325,7 +318,7 @@ def write_my_card(
         if shown is None:
             raise ValueError("The panel above shows no card; put its sliders so that it does.")
         field, fill, units, paper = shown.field, shown.fill, shown.window.units.name, shown.window.paper
-    path = free_path(folder, drill, date, suffix, "phone" if suffix == ".html" else "card")
+    path = card_path(folder, drill, date, suffix, "phone" if suffix == ".html" else "card")
     if suffix == ".html":
         if write_phone_page(drill, field, path, units, date, fill, progress=progress, stop=stop) is None:
             return "Stopped: no page was written."
@@ -360,7 +353,7 @@ class CardWriter:
     )
 
     def __init__(self, bench, preview, names=(), folder="."):
-        self.work = LongWork(f"<p>{self.plain}</p>")
+        self.work = LongWork(self.plain)
         self.buttons = {}
         for words, suffix in FILES:
             button = Button(description=words, tooltip=f"Write: {words}", layout=Layout(width="auto"))
@@ -371,14 +364,12 @@ class CardWriter:
 
     def _write(self, bench, preview, names, folder, suffix):
         def task(progress, stop):
-            said = write_my_card(bench, preview, names, folder, suffix, None, progress, stop)
-            return f"<p>{escape(said)}</p>"
+            return write_my_card(bench, preview, names, folder, suffix, None, progress, stop)
 
         self.work.start(task)
 
     def _repr_mimebundle_(self, include=None, exclude=None):
-        still = {"text/html": f"<p>{escape(self.plain)}</p>", "text/plain": self.plain}
-        return {**self.widget._repr_mimebundle_(), **still}
+        return {**self.widget._repr_mimebundle_(), **Page(self.plain).still}
 
 
 def step_by_hand(bench):

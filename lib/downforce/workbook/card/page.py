@@ -1,7 +1,6 @@
 """The set-up card as a file: the window side and the desk side, drawn in black and white."""
 
 import datetime
-import threading
 from functools import cache
 from io import BytesIO
 
@@ -9,9 +8,9 @@ from matplotlib.artist import Artist
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.collections import LineCollection
-from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 
+from downforce.workbook.canvas import DRAWING, PlainFigure
 from downforce.workbook.card.desk_page import desk_layouts
 from downforce.workbook.card.dial import CardDial
 from downforce.workbook.card.sheet import FONT
@@ -23,8 +22,6 @@ INCH = 25.4
 """One inch [mm]."""
 INK = "black"
 """Everything on paper: a grey turns to dots in a fax or an old printer."""
-
-_DRAWING = threading.RLock()
 
 
 def card_file(card, suffix):
@@ -43,7 +40,7 @@ def card_file(card, suffix):
         PDF: both sides, vector text with its fonts inside. PNG: the window side, 200 dots an inch.
     """
     window, file = window_layout(card.window), BytesIO()
-    with _DRAWING:
+    with DRAWING:
         if suffix == ".png":
             figure = _drawn(window, card.window)
             figure.dpi = DOTS_PER_INCH
@@ -59,7 +56,7 @@ def card_file(card, suffix):
 
 
 def _drawn(layout, side):
-    figure = Figure(figsize=tuple(length / INCH for length in layout.size), facecolor="white")
+    figure = PlainFigure(figsize=tuple(length / INCH for length in layout.size), facecolor="white")
     figure.add_artist(PageWords(layout.words))
     draw_rules(figure, layout.rules)
     if layout.dial:

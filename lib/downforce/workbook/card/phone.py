@@ -2,17 +2,18 @@
 
 import datetime
 import json
-from html import escape
 from math import isfinite
 from pathlib import Path
 
 import numpy as np
 
+from downforce.machine.files import check_place, write_file
 from downforce.machine.shipped import is_shipped
 from downforce.machine.units import METRIC, US, unit_system
 from downforce.study.card.phone_table import phone_table
 from downforce.study.card.window import in_five_words
 from downforce.study.cautions import WINDOW_CAUTION
+from downforce.workbook.markup import filled
 
 TEMPLATE = Path(__file__).with_name("phone.html")
 """The page without drill and table [-]."""
@@ -59,9 +60,7 @@ def phone_page(drill, field, table, units=None, date=None, hopper_fill=0.0):
     # The table goes in last, so that no name can stand in for another part.
     page = TEMPLATE.read_text(encoding="utf-8")
     head, _, tail = page.partition("{{table}}")
-    for name, text in words.items():
-        head = head.replace(f"{{{{{name}}}}}", escape(text).replace("{{", "{&#123;"))
-    return head + _table_text(drill, field, table, units, hopper_fill) + tail
+    return str(filled(head, **words)) + _table_text(drill, field, table, units, hopper_fill) + tail
 
 
 def write_phone_page(
@@ -103,18 +102,11 @@ def write_phone_page(
     path = Path(path)
     if path.suffix.lower() != ".html":
         raise ValueError(f"The page for the phone is written as .html; {path.name!r} does not end so.")
-    if not path.parent.is_dir():
-        raise ValueError(f"There is no folder {str(path.parent)!r} to write the page in. Make it first.")
-    if path.exists() and not replace:
-        raise ValueError(
-            f"There is a file {str(path)!r} already. Give another name, or replace=True to write over it."
-        )
+    check_place(path, replace)
     table = phone_table(drill, field, progress, stop)
     if table is None:
         return None
-    with path.open("w" if replace else "x", encoding="utf-8", newline="\n") as file:
-        file.write(phone_page(drill, field, table, units, date, hopper_fill))
-    return path
+    return write_file(path, phone_page(drill, field, table, units, date, hopper_fill), replace)
 
 
 def _table_text(drill, field, table, units, hopper_fill):

@@ -2,7 +2,9 @@
 
 from dataclasses import replace
 from math import isfinite
+from pathlib import Path
 
+from downforce.machine.files import write_beside
 from downforce.machine.measured.offered_cylinders import read_offered
 from downforce.study.cylinders.choice import cylinder_choice
 from downforce.study.cylinders.dead_length import MOUNTINGS
@@ -31,7 +33,7 @@ from downforce.workbook.bench import PlainProblem
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.cylinders.together import shared_pins
 from downforce.workbook.cylinders.write_drill import write_my_drill
-from downforce.workbook.own_files import WriteButtons, written_beside
+from downforce.workbook.own_files import WriteButtons
 from downforce.workbook.printed import printed_table
 from downforce.workbook.table import table_page
 
@@ -68,6 +70,11 @@ def chosen_drill(bench, place=IN_FILE, supplier=None):
         return drill
     offered = None if supplier is None else read_offered(supplier)
     ranked = cylinder_choice(drill, season(bench), offered=offered).ranked
+    if not ranked:
+        raise PlainProblem(
+            "No size of the tables fits this drill, so there is none to order; the table of sizes that are "
+            "out says why. Write 0 in place of the number for the cylinder of the drill file."
+        )
     if not 0 < place <= len(ranked):
         raise PlainProblem(f"The ranked table has {len(ranked)} places; there is no place {place}.")
     return replace(drill, cylinder=ranked[place - 1].cylinder)
@@ -138,7 +145,10 @@ def old_place_table(bench):
         ),
         ["To the cylinder beside it in the same rank", long(free.same_rank)],
         ["From its middle to the next row", f"{long(free.next_row)} beside the tube"],
-        ["For the hose beside its port", long(free.hose)],
+        [
+            "For the hose beside its port",
+            long(free.hose) if isfinite(free.hose) else "no table says, for its bore",
+        ],
     ]
     note = (
         f"Fillets with a leg of {show('small length', WELD_LEG)} at "
@@ -274,7 +284,7 @@ def write_order(bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None, folder=
     )
     sheet = order.to_frame().to_csv(index=False, lineterminator="\n").encode("utf-8-sig")
     made = ((".csv", sheet), (".pdf", page))
-    files = [written_beside(f"my_cylinder{end}", what, folder) for end, what in made]
+    files = [write_beside(Path(folder, f"my_cylinder{end}"), what, again=False) for end, what in made]
     older = ""
     if any(path.stem != "my_cylinder" for path in files):
         older = " Older sheets were left as they are."

@@ -4,10 +4,10 @@ import tempfile
 from dataclasses import replace
 from pathlib import Path
 
+from downforce.machine.files import write_beside
 from downforce.machine.reader import FileProblem, read_drill
 from downforce.machine.reading.writer import Draft
 from downforce.machine.shipped import named_file, shipped_drills
-from downforce.workbook.own_files import written_beside
 
 _KEYS = ("bore", "rod", "stroke", "closed_length")
 _PINS = ("frame_pin", "moving_pin")
@@ -68,7 +68,7 @@ def write_my_drill(bench, cylinder, folder="."):
     if not _alike(back.cylinder, cylinder) or replace(back, cylinder=cylinder) != wanted:
         raise ValueError(f"The cylinder in {path.name} cannot be changed here. Change it by hand.")
     stem = path.stem if path.stem.startswith("my_") else f"my_{path.stem}"
-    made = written_beside(f"{stem}.toml", written.encode("utf-8"), folder)
+    made = write_beside(Path(folder, f"{stem}.toml"), written, again=False)
     return (
         f'Written: {made.name}; {path.name} is as it was. Open it with open_bench("{made.name}"). '
         "Spring, masses and the rest are those of before."

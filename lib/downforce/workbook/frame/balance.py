@@ -59,7 +59,7 @@ def hopper_panel(bench):
             "it "
             "is. So its lift limit is the same all day. Pick the box drill above to see a hopper empty."
         )
-        return Page(f"<p>{text}</p>", text)
+        return Page(text)
     full = sum(hopper.mass for hopper in drill.hoppers)
     unit, size = SEED_RATE_UNITS[units.name]
     seed = f"Seed left on the frame ({units.unit('mass')})"
@@ -69,7 +69,7 @@ def hopper_panel(bench):
         f"Gauge pressure ({units.unit('pressure')})",
         (float(units.number("mass", full)), 0.0),
         (0.0, float(units.number("pressure", 1.4 * drill.hydraulics.valve.max_pressure))),
-        [("limit", "frame lift, first section"), ("frame", "ceiling")],
+        [(style.line("limit"), "frame lift, first section"), (style.line("frame"), "ceiling")],
         "setting held",
         "lift begins",
     )
@@ -122,7 +122,7 @@ def wing_panel(bench):
     drill, units = bench.drill, bench.units
     if not drill.hinges:
         text = f"The {drill.name} is one rigid frame: it has no wings, nothing passes to a wing."
-        return Page(f"<p>{text}</p>", text)
+        return Page(text)
     unit, kilo = ("kN m", 1e3) if units.name == "metric" else ("1000 ft lbf", 1e3)
     most = 20.0 if units.name == "metric" else 15.0
     moments = np.linspace(0.0, float(units.si("moment", most * kilo)), 21)
@@ -162,7 +162,7 @@ def wing_panel(bench):
             f"Lift pressure ({units.unit('pressure')})",
             (0.0, most),
             (0.0, float(units.number("pressure", 1.7 * drill.hydraulics.valve.max_pressure))),
-            [("spring", names[0]), ("cylinder", names[1])],
+            list(zip(style.APART, names, strict=False)),
             mark="now, first section",
         ),
         sentence=lambda result: wing_words(result, units),

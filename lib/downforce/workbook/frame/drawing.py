@@ -22,6 +22,8 @@ _TURN = {True: "\N{CLOCKWISE TOP SEMICIRCLE ARROW}", False: "\N{ANTICLOCKWISE TO
 
 _CUT, _BESIDE = 0.1, 0.25
 """From a hinge to the cut ends of the beams, and to the arrows on them [m]."""
+_LETTERS = 54
+"""Of the names of all sections side by side [-]."""
 _STEEL = "#b9bcc4"
 _ARROW_SHARE = 0.12
 """Length of the largest arrow as a share of the picture's width."""
@@ -76,8 +78,8 @@ def largest_weight(drill):
 _NAMES = (
     ("frame", "v", "weight W"),
     ("soil", "^", "ground under the openers, V + G + C"),
-    ("cylinder", "^", "frame wheels"),
-    ("spring", "^", "hitch"),
+    ("frame wheel", "^", "frame wheels"),
+    ("hitch", "^", "hitch"),
     ("limit", ">", "draft of the soil, pull"),
 )
 """Look, head and name of each kind of arrow [-]."""
@@ -315,7 +317,7 @@ class RearView:
         (self._hinges,) = axes.plot([], [], ls="none", marker="o", ms=6, color=style.PAPER, mec=edge)
         self._weight = Arrows(axes, sections, "frame", self.scale, self._units)
         self._ground = Arrows(axes, sections, "soil", self.scale, self._units)
-        self._push = Arrows(axes, len(drill.wheels), "cylinder", self.scale, self._units)
+        self._push = Arrows(axes, len(drill.wheels), "frame wheel", self.scale, self._units)
         self._joint = Arrows(axes, 2 * len(drill.hinges), "gauge wheel", self.scale, self._units)
         lines = [*self._beams, *self._wheels, self._openers, self._hinges]
         arrows = (self._weight, self._ground, self._push, self._joint)
@@ -342,7 +344,9 @@ class RearView:
             joints.append((y1, z1))
             _, y, _ = section.frame_centre
             at = float(np.interp(y, [y0, y1], [z0, z1]))
-            self._weight.down(k, y, at + b, stand.weight_force[k], section.name)
+            self._weight.down(
+                k, y, at + b, stand.weight_force[k], style.short(section.name, _LETTERS // (last + 1))
+            )
             carried = (stand.soil_reaction + stand.gauge_wheel_load + stand.closing_wheel_load)[rows]
             middle = float(np.mean(drill.row_y[rows]))
             self._ground.up(k, middle, 0.0, float(carried.sum()))
@@ -431,8 +435,8 @@ class SideView:
         )
         self._weight = Arrows(axes, 1, "frame", self.scale, self._units)
         self._ground = Arrows(axes, len(drill.rank_x), "soil", self.scale, self._units)
-        self._push = Arrows(axes, 1, "cylinder", self.scale, self._units)
-        self._pin = Arrows(axes, 1, "spring", self.scale, self._units)
+        self._push = Arrows(axes, 1, "frame wheel", self.scale, self._units)
+        self._pin = Arrows(axes, 1, "hitch", self.scale, self._units)
         self._pull = Arrows(axes, 2, "limit", self.scale, self._units)
         self._push.beside(0, drop=0.1)
         self._pin.beside(0, drop=0.2)

@@ -2,27 +2,29 @@
 
 import gc
 import tempfile
-from html import escape
 from pathlib import Path
 
 from ipywidgets import HTML, Dropdown, FileUpload, HBox, Layout, Text, VBox
 
-from downforce.machine import FileProblem
 from downforce.machine.doubts import uncertain_inputs
+from downforce.machine.files import NameTaken, NotWritten, free_path
 from downforce.machine.plausible import unusual, usual_words
 from downforce.machine.quantity import Quantity
+from downforce.machine.reader import FileProblem, source_text
 from downforce.machine.reading.tape import answer, measured, move_along, questions
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.reading.writer import Draft
-from downforce.machine.shipped import shipped_drills, shipped_fields
+from downforce.machine.shipped import own_models, shipped_drills, shipped_fields
 from downforce.machine.units import parse_quantity, unit_system
 from downforce.workbook import style
-from downforce.workbook.bench import forget_button
 from downforce.workbook.controls import Slider, look
-from downforce.workbook.memory import FILE, remember
+from downforce.workbook.freed import free_with_cell, put_away, put_in
+from downforce.workbook.long_work import telling
+from downforce.workbook.markup import element, join, page
+from downforce.workbook.memory import FILE, forget_button, remember
 from downforce.workbook.panel import Panel
 from downforce.workbook.your_drill.drawing import TapeDrawing, tape_words
-from downforce.workbook.your_drill.form_kit import LABEL, button, describes, free_name, marked, short, warning
+from downforce.workbook.your_drill.form_kit import LABEL, button, marked, short, warning
 from downforce.workbook.your_drill.pads import take_pads
 
 PAGES = {
@@ -50,9 +52,9 @@ class Form:
         self._held, self._panel = False, None
         shipped = shipped_drills() if kind == "drill" else shipped_fields()
         self._starts = {f"a new file like {key}": (path, True) for key, path in shipped}
-        own = sorted(path for path in Path().glob("my_*.toml") if describes(path) == kind)
-        self._starts |= {f"my own {path.name}": (path, False) for path in own}
+        self._starts |= {f"my own {path.name}": (path, False) for path in own_models(kind)}
         self._make()
+        free_with_cell(lambda: put_away(self.widget))
         like = f"a new file like {bench.names.get(kind)}"
         self.begin(like if like in self._starts else next(iter(self._starts)))
         # A new picture leaves much behind, and to look for it among all that was imported took 100 ms now and
@@ -67,9 +69,8 @@ class Form:
         """Begin with one of the files in the list."""
         path, fresh = self._starts[start]
         try:
-            self.draft = (
-                Draft.like(path, self._kind) if fresh else Draft(path.read_text(encoding="utf-8"), self._kind)
-            )
+            own = None if fresh else source_text(path, self._kind)
+            self.draft = Draft.like(path, self._kind) if fresh else Draft(own, self._kind)
         except FileProblem as problem:
             self._outcome.value = warning([str(problem)])
             return
@@ -128,7 +129,7 @@ class Form:
         self._about.add_class("downforce-form-words")
         self._outcome.add_class("downforce-form-outcome")
         self._title = Text(continuous_update=False, **look(f"Name of the {self._kind}", LABEL))
-        self._name = Text(value=free_name(f"my_{self._kind}.toml"), **look("File", LABEL))
+        self._name = Text(value=str(free_path(f"my_{self._kind}.toml")), **look("File", LABEL))
         back, on = (
             button(words, tip) for words, tip in (("Back", "Question before"), ("Next", "Next question"))
         )
@@ -141,8 +142,8 @@ class Form:
             tooltip="Take masses and centres from pad readings; the file is not changed",
             layout=Layout(width="auto", margin="2px"),
         )
-        self._pads.observe(lambda change: self._weighed(change["new"]), names="value")
-        self._forget = forget_button(lambda text: setattr(self._outcome, "value", f"<p>{text}</p>"))
+        self._pads.observe(telling(self._say, lambda change: self._weighed(change["new"])), names="value")
+        self._forget = forget_button(lambda text: setattr(self._outcome, "value", page(text)))
         side = Layout(margin=f"0 0 0 calc({LABEL} + 10px)")
         self.widget = VBox(
             [
@@ -171,11 +172,18 @@ class Form:
             (self._answer, self._answered),
             (self._title, self._rename),
         ):
-            widget.observe(lambda _change, follow=follow: None if self._held else follow(), names="value")
-        back.on_click(lambda _button: self._step(-1))
-        on.on_click(lambda _button: self._step(1))
-        self._along.on_click(lambda _button: self._move_along())
-        save.on_click(lambda _button: self._write())
+            followed = telling(self._say, lambda _change, follow=follow: None if self._held else follow())
+            widget.observe(followed, names="value")
+        for each, press in (
+            (back, lambda _button: self._step(-1)),
+            (on, lambda _button: self._step(1)),
+            (self._along, lambda _button: self._move_along()),
+            (save, lambda _button: self._write()),
+        ):
+            each.on_click(telling(self._say, press))
+
+    def _say(self, words):
+        self._outcome.value = warning([words])
 
     def _set(self, widget, value):
         self._held = True
@@ -183,6 +191,12 @@ class Form:
             widget.value = value
         finally:
             self._held = False
+
+    def _list_starts(self):
+        begun = self._start.value
+        self._held = True
+        self._start.options = list(self._starts)
+        self._set(self._start, begun)
 
     @property
     def _units_name(self):
@@ -258,18 +272,17 @@ class Form:
         return [(each, text) for each, text in said if text and each != question]
 
     def _weighed(self, files):
-        if not files:
-            return
         with tempfile.TemporaryDirectory() as folder:
-            copy = Path(folder, "pads.csv")
-            copy.write_bytes(bytes(files[0]["content"]))
-            self.take_pads(copy)
+            for file in files:
+                copy = Path(folder, "pads.csv")
+                copy.write_bytes(bytes(file["content"]))
+                self.take_pads(copy)
 
     def take_pads(self, path):
         """Put what a file of pad readings says into the drill's file."""
         try:
             said = take_pads(self.draft, path, self._system)
-            self._outcome.value = f'<p role="status">{escape(said)}</p>'
+            self._outcome.value = element("p", said, role="status")
         except ValueError as problem:
             self._outcome.value = warning(["Nothing was taken from the pads.", *str(problem).splitlines()])
             return
@@ -312,7 +325,7 @@ class Form:
             title=f"Where to hold the tape, {self._kind}",
             size=_SIZE,
         )
-        self._picture.children = [self._panel.widget]
+        put_in(self._picture, [self._panel.widget])
 
     def _seen(self, travel):
         opener = self._drill.opener
@@ -367,24 +380,23 @@ class Form:
 
     def _words(self):
         question, entry = self.question, self.draft.entry(self.question.path)
-        parts = [f"<b>{escape(question.ask)}</b>"]
+        parts = [element("b", question.ask)]
         found = {each.path: each for each in uncertain_inputs(self.draft.model)}.get(question.path)
         how = question.how or (found.how if found else "")
         if how:
-            parts.append(f"How: {escape(how)}.")
+            parts.append(f"How: {how}.")
         usual = (
             ""
             if question.along not in ("value", "across", "upright")
             else usual_words(self.draft.model, question.path, self._drill, self._system)
         )
         if usual:
-            parts.append(f"Usual: {escape(usual)}.")
+            parts.append(f"Usual: {usual}.")
         elif question.page == "all":
-            parts.append(f"Allowed: {escape(entry.allowed)}.")
+            parts.append(f"Allowed: {entry.allowed}.")
         if self._is_assumed():
-            parts.append(
-                f"Until you answer, {escape(self._on_the_tape())} is <b>assumed</b>{self._sure(found)}."
-            )
+            lead = f"Until you answer, {self._on_the_tape()} is "
+            parts.append(join(lead, element("b", "assumed"), f"{self._sure(found)}."))
         elif found is not None and question.along == "value":
             parts.append(f"Yours{self._sure(found)}.")
         about = path_text(question.path[:-1] or question.path)
@@ -393,7 +405,8 @@ class Form:
         if self._left:
             names = ", ".join(sorted({path_text(path) for path in self._left}))
             left = [f"Left where you have it, though it belongs to this: {names}. Move it along?"]
-        words = f'<p style="line-height:1.5;margin:2px 0">{" ".join(parts)}</p>'
+        spaced = (part for each in parts for part in (" ", each))
+        words = element("p", *list(spaced)[1:], style="line-height:1.5;margin:2px 0")
         return words + warning([*self._problems(), *strange, *left])
 
     def _problems(self):
@@ -406,15 +419,10 @@ class Form:
         if found is None:
             return " and taken as exact"
         limits = self.draft.entry(found.path).limits
-        if not isinstance(limits, Quantity):
-            return f", ± {found.uncertainty:.2g}"
-        if limits.kind in ("temperature", "share"):
-            return (
-                f", ± {found.uncertainty:.2g}"
-                if limits.kind == "temperature"
-                else f", ± {found.uncertainty:.0%}"
-            )
-        return f", ± {escape(self._system.show(limits.kind, found.uncertainty))}"
+        kind = limits.kind if isinstance(limits, Quantity) else ""
+        if kind in ("", "temperature", "share"):
+            return f", ± {found.uncertainty:{'.0%' if kind == 'share' else '.2g'}}"
+        return f", ± {self._system.show(kind, found.uncertainty)}"
 
     def _unusual(self):
         if self._kind == "drill":
@@ -428,7 +436,7 @@ class Form:
         strange = [each.said for each in self._unusual()]
         told = [*self.draft.problems, *strange]
         rest = [f"And {len(told) - _MOST_TOLD} more."] if len(told) > _MOST_TOLD else []
-        return f'<p style="line-height:1.5">{escape(first)}</p>' + warning([*told[:_MOST_TOLD], *rest])
+        return element("p", first, style="line-height:1.5") + warning([*told[:_MOST_TOLD], *rest])
 
     # --- writing --------------------------------------------------------------------------
 
@@ -441,34 +449,36 @@ class Form:
         except FileProblem as problem:
             self._outcome.value = warning(["Nothing was written.", *problem.problems])
             return None
-        except FileExistsError:
+        except NameTaken:
+            free = str(free_path(path))
             self._outcome.value = warning(
-                [f"There is a file {path.name} already, and it stays as it is. {free_name(path)} is free."]
+                [f"There is a file {path.name} already, and it stays as it is. {free} is free."]
             )
-            self._set(self._name, free_name(path))
+            self._set(self._name, free)
             return None
-        except OSError as problem:
-            self._outcome.value = warning(
-                [f"{path} cannot be written: {problem.strerror}. Name another file."]
-            )
+        except NotWritten as problem:
+            self._outcome.value = warning([str(problem)])
             return None
+        self._bench.names[self._kind] = str(path)
         self._bench.put(**{self._kind: self.draft.model})
+        self._starts[f"my own {path.name}"] = path, False
+        self._list_starts()
         kept = remember(
             **{self._kind: str(path)}, **({"units": self._units_name} if self._kind == "drill" else {})
         )
         said = f"Written: {path}. It is on the bench here"
         said += f" and, remembered in {FILE}, in the next workbook you open or run." if kept else "."
-        self._outcome.value = f'<p style="line-height:1.5" role="status">{escape(said)}</p>'
-        self._set(self._name, free_name(path))
+        self._outcome.value = element("p", said, style="line-height:1.5", role="status")
+        self._set(self._name, str(free_path(path)))
         return written
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         still = self._panel._repr_mimebundle_()
         lines = [f"{number}. {each.ask} {each.how}".strip() for number, each in enumerate(self._questions, 1)]
-        html = "".join(f"<li>{escape(line.partition(' ')[2])}</li>" for line in lines)
+        asked = element("ol", *(element("li", line.partition(" ")[2]) for line in lines))
         return {
             **{kind: shown for kind, shown in still.items() if "widget" not in kind},
             **self.widget._repr_mimebundle_(),
-            "text/html": f"{still['text/html']}<ol>{html}</ol>",
+            "text/html": still["text/html"] + asked,
             "text/plain": "\n".join([still["text/plain"], *lines]),
         }

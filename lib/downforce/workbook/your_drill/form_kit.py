@@ -1,11 +1,9 @@
 """Small parts of the form: names of files, buttons, warnings."""
 
-from html import escape
-from pathlib import Path
-
 from ipywidgets import Button, Layout
 
 from downforce.machine.reading.toml_lines import path_text
+from downforce.workbook.markup import element, join
 from downforce.workbook.style import WARNING
 
 LABEL = "140px"
@@ -22,25 +20,6 @@ def short(question):
     return path_text(question.path) if question.page == "all" else question.ask
 
 
-def free_name(path):
-    """The name itself, or one beside it that no file has."""
-    path, number = Path(path), 1
-    free = path
-    while free.exists():
-        number += 1
-        free = path.with_name(f"{path.stem}_{number}{path.suffix}")
-    return str(free)
-
-
-def describes(path):
-    """What a file says it describes: "drill", "field" or nothing."""
-    try:
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError):
-        return ""
-    return "drill" if 'describes = "drill"' in text else "field" if 'describes = "field"' in text else ""
-
-
 def button(words, tip):
     """A button as wide as its words."""
     return Button(description=words, tooltip=tip, layout=Layout(width="auto", margin="2px"))
@@ -49,6 +28,6 @@ def button(words, tip):
 def warning(sentences):
     """Sentences in the colour of warnings, as HTML; nothing for none."""
     if not sentences:
-        return ""
-    items = "".join(f'<p style="margin:2px 0">{escape(each)}</p>' for each in sentences)
-    return f'<div role="status" style="color:{WARNING};line-height:1.5">{items}</div>'
+        return join()
+    items = (element("p", each, style="margin:2px 0") for each in sentences)
+    return element("div", *items, role="status", style=f"color:{WARNING};line-height:1.5")

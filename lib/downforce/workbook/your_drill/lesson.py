@@ -1,18 +1,20 @@
 """Your drill: forms for a drill and a field, a sheet for the yard, and what to measure next."""
 
-from html import escape
 from math import dist, sqrt
 
 from ipywidgets import HTML, Button, Dropdown, Layout, VBox
 
+from downforce.machine.files import free_path
 from downforce.machine.reading.follow import arm_ends
 from downforce.machine.shipped import shipped_drills
 from downforce.workbook.bench import Page
 from downforce.workbook.controls import look
+from downforce.workbook.long_work import telling
+from downforce.workbook.markup import element
 from downforce.workbook.setting.tables import sureness_table
 from downforce.workbook.start.lesson import setting_table
 from downforce.workbook.your_drill.form import Form
-from downforce.workbook.your_drill.form_kit import LABEL, free_name
+from downforce.workbook.your_drill.form_kit import LABEL, warning
 from downforce.workbook.your_drill.sheet import PAPERS, measuring_sheet
 
 __all__ = ["drill_form", "field_form", "reach_by_hand", "setting_table", "sheet_maker", "sureness_table"]
@@ -70,23 +72,26 @@ class SheetMaker:
             tooltip="A PDF beside this workbook; no file is written over",
             layout=Layout(width="max-content", margin=f"2px 2px 2px calc({LABEL} + 10px)"),
         )
-        button.on_click(lambda _button: self.write())
+        button.on_click(telling(self._say, lambda _button: self.write()))
         self._outcome = HTML()
         self.widget = VBox(
             [self.like, self.units, self.paper, button, self._outcome], layout=Layout(max_width="768px")
         )
 
+    def _say(self, words):
+        self._outcome.value = warning([words])
+
     def write(self):
         """Write it under a name that no file has; returns the file."""
         path = measuring_sheet(
-            free_name("my_measuring_sheet.pdf"), self.like.value, self.units.value, self.paper.value
+            free_path("my_measuring_sheet.pdf"), self.like.value, self.units.value, self.paper.value
         )
-        self._outcome.value = f'<p role="status">{escape(f"Written: {path}. Print it at 100 %.")}</p>'
+        self._outcome.value = element("p", f"Written: {path}. Print it at 100 %.", role="status")
         return path
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         words = "A button here writes the measuring sheet as a PDF, A4 or Letter."
-        return {**self.widget._repr_mimebundle_(), "text/html": f"<p>{words}</p>", "text/plain": words}
+        return {**self.widget._repr_mimebundle_(), **Page(words).still}
 
 
 def sheet_maker(bench):
@@ -122,7 +127,5 @@ def reach_by_hand(bench):
     front, rear = arm_ends(opener)
     long, down = dist(front, rear), front[1] - rear[1]
     shown = [units.show("length", each) for each in (long, down, sqrt(long**2 - down**2))]
-    text = "The tape reads {} along it; its ends differ by {} in height; so it reaches {} back.".format(
-        *shown
-    )
-    return Page(f"<p>{escape(text)}</p>", text)
+    text = "The tape reads {} along it; one end is {} higher; so it reaches {} back.".format(*shown)
+    return Page(text)

@@ -1,17 +1,16 @@
 """A sheet for the yard: every question, the drawing of where to hold the tape, a line for the answer."""
 
 from io import BytesIO
-from pathlib import Path
 
 from matplotlib.backends.backend_pdf import PdfPages
-from matplotlib.figure import Figure
 
+from downforce.machine.files import check_place, write_file
 from downforce.machine.quantity import Quantity
 from downforce.machine.reading.tape import measured, questions
 from downforce.machine.reading.writer import Draft
 from downforce.machine.shipped import shipped_drills
 from downforce.machine.units import unit_system
-from downforce.workbook.canvas import _DRAWING
+from downforce.workbook.canvas import DRAWING, PlainFigure
 from downforce.workbook.card.page import PageWords, draw_rules
 from downforce.workbook.card.sheet import LEADING, POINT, Rule, text_line, wrapped
 from downforce.workbook.your_drill.drawing import TapeDrawing, tape_words
@@ -30,8 +29,8 @@ _FIRST = (
 )
 
 
-def measuring_sheet(path, like="air_drill_12m", units=None, paper="A4"):
-    """Write the measuring sheet as a PDF, never over another file.
+def measuring_sheet(path, like="air_drill_12m", units=None, paper="A4", replace=False):
+    """Write the measuring sheet as a PDF.
 
     Parameters
     ----------
@@ -43,6 +42,8 @@ def measuring_sheet(path, like="air_drill_12m", units=None, paper="A4"):
         "metric" or "US"; those of that drill if left out.
     paper : str [-]
         "A4" or "Letter".
+    replace : bool [-]
+        Whether an older file of that name may be written over.
 
     Returns
     -------
@@ -59,19 +60,15 @@ def measuring_sheet(path, like="air_drill_12m", units=None, paper="A4"):
     files = dict(shipped_drills())
     if like not in files:
         raise ValueError(f"There is no shipped drill {like!r}. There are: {', '.join(files)}.")
+    check_place(path, replace)
     draft = Draft.like(files[like], "drill")
     units = unit_system(units or draft.model.units)
-    file, path = BytesIO(), Path(path)
+    file = BytesIO()
     about = {"Title": "Measuring sheet", "Creator": "downforce", "CreationDate": None}
-    with _DRAWING, PdfPages(file, metadata=about) as pages:
+    with DRAWING, PdfPages(file, metadata=about) as pages:
         for figure in sheet_pages(draft, units, PAPERS[paper]):
             pages.savefig(figure)
-    try:
-        with path.open("xb") as target:
-            target.write(file.getvalue())
-    except FileExistsError:
-        raise ValueError(f"There is a file {path} already. Give another name.") from None
-    return path
+    return write_file(path, file.getvalue(), replace)
 
 
 def sheet_pages(draft, units, size):
@@ -137,7 +134,7 @@ def _page(draft, units, size, title, asked, first):
         rules.append(Rule(answer, y + tall - 1.5, assumed - 4.0, y + tall - 1.5, 0.6))
         y += tall
         printed.append(asked.pop(0)[1])
-    figure = Figure(figsize=(width / _INCH, height / _INCH), facecolor="white")
+    figure = PlainFigure(figsize=(width / _INCH, height / _INCH), facecolor="white")
     within = (_MARGIN / width, 1 - (top + _PICTURE) / height, 1 - 2 * _MARGIN / width, _PICTURE / height)
     drawing = TapeDrawing(draft.model, units, tuple(printed), within, begin)
     drawing.setup(figure)
