@@ -28,7 +28,13 @@ def test_unknown_key_lists_those_there_are():
 
 @pytest.mark.parametrize("path", sorted((shipped.DATA / "tables").glob("*.csv")), ids=lambda path: path.stem)
 def test_every_reference_table_has_a_source_and_a_sureness_in_every_row(path):
-    assert len(tables.read_table(path.stem)) > 0
+    table = tables.read_table(path.stem)
+    rows = tables.table_rows(path.stem)
+    assert len(table) == len(rows) > 0
+    assert [list(row) for row in rows] == [list(table)] * len(rows)
+    for column in table.select_dtypes("number"):
+        told = [float(row[column] or "nan") for row in rows]
+        assert told == pytest.approx(table[column].tolist(), nan_ok=True, rel=1e-12)
 
 
 @pytest.mark.parametrize(

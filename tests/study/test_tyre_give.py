@@ -79,6 +79,22 @@ def test_springs_turned_in_stand_where_tyres_and_springs_agree():
     assert found.real == pytest.approx(after - before, abs=0.01)
 
 
+def test_seed_presses_the_frame_down_by_its_weight_over_the_tyres():
+    """Seed right over the axle, at the pressure at which the height was taken with the hopper empty."""
+    drill = over_the_wheels(replace(DRILLS["box_drill_15ft"], height_taken_at=60e5))
+    (hopper,) = drill.hoppers
+    above = replace(hopper, centre=(drill.wheels[0].x, 0.0, hopper.centre[2]))
+    drill = replace(drill, hoppers=(above,))
+    assert working_rise(drill, FIRM, None, 60e5) == pytest.approx(np.zeros(24), abs=1e-9)
+    rise = working_rise(drill, FIRM, None, 60e5, 0.5)
+    loads = opener_loads(drill.opener, drill.cylinder, FIRM, np.array([0.0, -rise[0]]), 60e5)
+    more = 24 * float(np.diff(loads.soil_reaction + loads.gauge_wheel_load)[0])
+    pressed = 0.5 * hopper.mass * 9.80665 - more
+    stiffness = sum(w.stiffness for w in drill.wheels)
+    assert rise == pytest.approx(np.full(24, -pressed / stiffness), rel=1e-4)
+    assert frame_stand(drill, FIRM, 60e5, 0.5).over_height == pytest.approx(float(rise.mean()))
+
+
 @pytest.mark.parametrize("key", DRILLS)
 def test_turning_springs_in_is_overstated_by_a_tenth(key):
     found = springs_turned_in(DRILLS[key], FIRM, 0.02)

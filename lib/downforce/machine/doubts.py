@@ -112,9 +112,9 @@ def _named(model, path, row):
 
 @cache
 def _rows():
-    from downforce.machine.tables import read_table
+    from downforce.machine.tables import table_rows
 
-    return {row["path"]: row for row in read_table("bases").fillna("").to_dict("records")}
+    return {row["path"]: row for row in table_rows("bases")}
 
 
 def _row(path):

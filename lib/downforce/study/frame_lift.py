@@ -165,7 +165,7 @@ def lift_pressure(
         first = (1.0 - _JUST) * found.disc_load.min(axis=-1, keepdims=True)
         disc, draft = growth.up_to(growth.scale.shape[-1] - 1, np.repeat(first, drill.row_count, axis=-1))
         loads = joined(borne, ground(disc, drill.opener.closing_load, draft))
-        rise, taken_load = mean_rise(drill, soil, standing, loads)
+        rise, taken_load = mean_rise(drill, soil, loads)
     return LiftLimits(
         pressure=_lift_of(drill, soil, reaction[..., None], found, -rise[..., None]),
         rise=rise,

@@ -60,7 +60,7 @@ def working_rise(drill, soil, actuator=None, gauge_pressure=None, hopper_fill=0.
         For a cylinder at held pressure: one value, one for each row, or (stations, rows), of which the mean
         counts.
     hopper_fill : float [-]
-        Share of a full hopper, the same when the height was taken.
+        Share of a full hopper; it was empty when the height was taken.
 
     Returns
     -------
@@ -71,8 +71,8 @@ def working_rise(drill, soil, actuator=None, gauge_pressure=None, hopper_fill=0.
     Notes
     -----
     What more the openers take from the wheels lets the tyres up, and what the tyres give a spring loses: both
-    are solved together. A frame that lifts is taken to stay where it lifted. Linear tyres; left out: the give
-    of frame and soil, and that seed in a hopper lowers the frame.
+    are solved together. Seed in a hopper presses them down. A frame that lifts is taken to stay where it
+    lifted. Linear tyres; left out: the give of frame and soil.
     """
     if drill.height_taken_at == EACH_SETTING:
         return np.zeros(drill.row_count)
@@ -95,7 +95,7 @@ def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
     def height(rise):
         return frame.borne(values_at(drill, soil, pressure, rise, actuator))
 
-    stood = _stood(drill, soil, hopper_fill)
+    stood = _stood(drill, soil)
     rise = before = height(0.0) - stood
     part = 1.0
     for _ in range(_ROUNDS):
@@ -116,7 +116,7 @@ def rises_over(drill, soil, gauge_pressures, hopper_fill=0.0):
     rise = np.zeros((len(pressure), drill.row_count))
     if drill.height_taken_at == EACH_SETTING:
         return rise
-    frame, stood = _Frame(drill, soil, hopper_fill), _stood(drill, soil, hopper_fill)
+    frame, stood = _Frame(drill, soil, hopper_fill), _stood(drill, soil)
     for _ in range(_ROUNDS):
         height = frame.heights(values_at(drill, soil, pressure, rise))
         step = np.where(np.isfinite(height), height - stood - rise, 0.0)
@@ -127,9 +127,9 @@ def rises_over(drill, soil, gauge_pressures, hopper_fill=0.0):
 
 
 @lru_cache(64)
-def _stood(drill, soil, hopper_fill):
-    """Height of the frame over each disc when the working height was taken."""
-    return _Frame(drill, soil, hopper_fill).borne(_rows_when_taken(drill, soil))
+def _stood(drill, soil):
+    """Height of the frame over each disc when the working height was taken, the hopper empty."""
+    return _Frame(drill, soil, 0.0).borne(_rows_when_taken(drill, soil))
 
 
 def taken_words(drill, units):
@@ -153,16 +153,16 @@ def frame_rise(drill, soil, gauge_pressure, hopper_fill=0.0):
     return working_rise(replace(drill, height_taken_at=0.0), soil, None, gauge_pressure, hopper_fill)
 
 
-def mean_rise(drill, soil, standing, loads):
+def mean_rise(drill, soil, loads):
     """How far the frame, in the mean of its rows, stands over its working height under any loads (...).
 
     Returns it [m], zero where the loads lift the frame, and the mean frame load of a row [N] when the height
-    was taken. `standing` is what stood on the frame then as well.
+    was taken, the hopper empty.
     """
     if drill.height_taken_at == EACH_SETTING:
         return (np.zeros(loads.force.shape[:-1]),) * 2
     rows = _rows_when_taken(drill, soil)
-    then = joined(at_work(drill, soil, standing), _on_frame(drill, rows))
+    then = joined(at_work(drill, soil, standing_load(drill)), _on_frame(drill, rows))
     model = frame_model(drill)
     rise = (_height(drill, model, loads) - _height(drill, model, then)).mean(axis=-1)
     taken = np.broadcast_to(rows["frame_load"].mean(axis=-1), rise.shape)

@@ -286,20 +286,9 @@ def crossing_blocks(
 
 
 def rooms(stations, block):
-    """Empty arrays for a whole pass.
+    """Empty arrays by name for a whole pass, each like that in a block of its stations.
 
-    Parameters
-    ----------
-    stations : int [-]
-        Stations of the pass.
-    block : dict of arrays [-]
-        What some of its stations hold, by name.
-
-    Returns
-    -------
-    dict of arrays [-]
-        By name. Those of one shape lie together: the machine hands out one large piece of memory in half the
-        time of many.
+    Those of one shape lie together: the machine hands out one large piece of memory in half the time of many.
     """
     made, alike = {}, {}
     for name, array in block.items():
@@ -364,17 +353,7 @@ class PassStopped(Exception):
 
 
 class Watch:
-    """Says how far the work is, and ends it when asked to.
-
-    Parameters
-    ----------
-    total : int [-]
-        Steps in all.
-    progress : callable, optional [-]
-        Called with the share done, 0 to 1.
-    stop : callable or threading.Event, optional [-]
-        Ends the work when it says so.
-    """
+    """Says to `progress` which share of `total` steps is done, and ends the work when `stop` says so."""
 
     def __init__(self, total, progress=None, stop=None):
         self._total, self._done = total, 0
@@ -383,18 +362,7 @@ class Watch:
         self.done(0)
 
     def done(self, steps):
-        """Count steps as done.
-
-        Parameters
-        ----------
-        steps : int [-]
-            Steps since the last call.
-
-        Raises
-        ------
-        PassStopped
-            If the work is to end.
-        """
+        """Count steps as done; raises PassStopped if the work is to end."""
         self._done += steps
         if self._progress:
             self._progress(self._done / self._total)

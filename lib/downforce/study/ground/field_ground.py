@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from downforce.machine.tables import read_table
+from downforce.machine.tables import table_rows
 from downforce.machine.terraces import terrace_section
 from downforce.physics.ground import (
     ContactAverage,
@@ -236,8 +236,8 @@ def class_density(roughness_class):
     float [m3]
         From the table of classes.
     """
-    table = read_table("roughness_classes").set_index("class")
-    return float(table.loc[roughness_class, "density_at_0.1_cycle_per_m_m3"])
+    rows = {row["class"]: row for row in table_rows("roughness_classes")}
+    return float(rows[roughness_class]["density_at_0.1_cycle_per_m_m3"])
 
 
 def field_terraces(field):

@@ -5,7 +5,7 @@ from functools import cache, lru_cache
 
 import numpy as np
 
-from downforce.machine.tables import read_table
+from downforce.machine.tables import table_rows
 from downforce.physics.checks import positive
 from downforce.physics.oil import (
     Feed,
@@ -278,6 +278,5 @@ def _hose(bore, length, fittings):
 
 @cache
 def _constants():
-    table = read_table("fittings_2k")
-    pairs = zip(table["laminar_constant"], table["turbulent_constant"], strict=True)
-    return {name: (float(a), float(b)) for name, (a, b) in zip(table["fitting"], pairs, strict=True)}
+    names = "laminar_constant", "turbulent_constant"
+    return {row["fitting"]: tuple(float(row[name]) for name in names) for row in table_rows("fittings_2k")}
