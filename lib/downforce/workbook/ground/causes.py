@@ -14,8 +14,8 @@ from downforce.workbook import style
 from downforce.workbook.controls import Check, Slider
 from downforce.workbook.ground.words import pressure_slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import quantity_slider
 from downforce.workbook.style import percent
+from downforce.workbook.unit_slider import unit_slider
 
 SEED = 1
 STATIONS, SPACING = 120, 1.1
@@ -105,7 +105,9 @@ def causes_panel(bench):
         controls=[
             Slider("roughness", "Height against the field's own", 100, 0, 150, 10, "%"),
             Slider("soil", "Soil varies by (1 SD)", min(40, spread), 0, 40, 1, "%"),
-            quantity_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 12 / 3.6, 1, 0.5),
+            unit_slider(
+                units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 12 / 3.6, (1, 0.5), inside=True
+            ),
         ],
         compute=compute,
         drawing=_CausesDrawing(units, 1.05 * worst.spring.together),
@@ -253,7 +255,9 @@ def speed_panel(bench):
     top = 1.1 * max(float(runs("cylinder", high, every).mean.max()), PUBLISHED[0][1])
     return Panel(
         controls=[
-            quantity_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, 1, 0.5),
+            unit_slider(
+                units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, (1, 0.5), inside=True
+            ),
             pressure_slider(bench),
             Check("published", "Show what was measured on a planter", True),
         ],

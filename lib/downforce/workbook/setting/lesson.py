@@ -63,7 +63,7 @@ from downforce.workbook.setting.words import (
     width_words,
 )
 from downforce.workbook.still import Still
-from downforce.workbook.unit_slider import exactly, gauge_slider
+from downforce.workbook.unit_slider import exactly, gauge_slider, unit_slider
 
 __all__ = [
     "Redraw",
@@ -87,8 +87,8 @@ __all__ = [
     "width_panel",
 ]
 
-_STEPS = {"force": {"metric": 10.0, "US": 2.0}}
-"""Steps of the sliders, in the units shown."""
+_FORCE_STEPS = 10.0, 2.0
+"""Steps of the sliders, in metric and in US units."""
 _TURNED = [("stayed as it was", ""), *((f"turned {how}", how) for how in TURNS)]
 _COUNT = 504
 """Openers behind the panel that keeps height and soil apart: stretched to spreads, no setting."""
@@ -420,13 +420,4 @@ def _pressure_slider(units, limits, start):
 
 
 def _force_slider(units, name, label, start, low, high):
-    return _slider(units, "force", name, label, start, low, high)
-
-
-def _slider(units, kind, name, label, start, low, high):
-    step = _STEPS[kind][units.name]
-    start, low, high = (float(units.number(kind, value)) for value in (start, low, high))
-    # Ends on whole steps inside the range; a hair of slack, as 120 bar is 119.99999 of them.
-    low = abs(float(np.ceil(low / step - 1e-6)) * step)
-    high = max(float(np.floor(high / step + 1e-6)) * step, low + step)
-    return Slider(name, label, _near(start, step, low, high), low, high, step, units.unit(kind))
+    return unit_slider(units, "force", name, label, start, low, high, _FORCE_STEPS, inside=True)

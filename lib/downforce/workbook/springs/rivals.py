@@ -14,7 +14,8 @@ from downforce.study.springs.rivals import (
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text, quantity_slider
+from downforce.workbook.springs.words import length_text
+from downforce.workbook.unit_slider import unit_slider
 
 POINTS = 61
 _LOOKS = {
@@ -94,7 +95,7 @@ def rivals_panel(bench):
     flat = min(opener.travel_up, opener.travel_down)
     least = least_gas(opener, cylinder)
     controls = [
-        quantity_slider(
+        unit_slider(
             units,
             "pressure",
             "pressure",
@@ -102,10 +103,10 @@ def rivals_panel(bench):
             match,
             valve.min_pressure,
             valve.max_pressure,
-            5,
-            50,
+            (5, 50),
+            inside=True,
         ),
-        quantity_slider(
+        unit_slider(
             units,
             "small volume",
             "gas",
@@ -113,11 +114,21 @@ def rivals_panel(bench):
             usual_gas(opener, cylinder),
             least,
             max(1000e-6, 4 * least),
-            10,
-            1,
+            (10, 1),
+            inside=True,
         ),
         Slider("ratio", "Gas spring: gas / swept by rod", USUAL_GAS_RATIO, 1.5, 8.0, 0.5),
-        quantity_slider(units, "length", "height", "Hollow and rise of", min(0.1, flat), 0.01, flat, 10, 0.5),
+        unit_slider(
+            units,
+            "length",
+            "height",
+            "Hollow and rise of",
+            min(0.1, flat),
+            0.01,
+            flat,
+            (10, 0.5),
+            inside=True,
+        ),
     ]
 
     def compute(pressure, gas, ratio, height):
