@@ -112,10 +112,9 @@ def causes_panel(bench):
         compute=compute,
         drawing=_CausesDrawing(units, 1.05 * worst.spring.together),
         sentence=lambda result: causes_words(units, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Bar chart",
             "standard deviation of the load from height, soil and motion, for spring and cylinder",
-            causes_words(units, result).rstrip("."),
         ),
         title="Height, soil and motion",
         size=(8.0, 3.8),
@@ -264,11 +263,7 @@ def speed_panel(bench):
         compute=compute,
         drawing=_SpeedDrawing(units, top),
         sentence=lambda result: speed_words(units, result),
-        alt=lambda result: style.alt_text(
-            "Two line charts",
-            "mean and standard deviation of the gauge-wheel load against speed",
-            speed_words(units, result).rstrip("."),
-        ),
+        alt=("Two line charts", "mean and standard deviation of the gauge-wheel load against speed"),
         title="Speed eats the margin",
         size=style.WIDE,
     )

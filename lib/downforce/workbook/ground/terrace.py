@@ -212,10 +212,9 @@ def terrace_panel(bench):
         compute=compute,
         drawing=_TerraceDrawing(bench),
         sentence=lambda result: terrace_words(bench, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Three charts",
             "travel of three openers and a gauge-wheel load along the pass, and travel of all openers",
-            terrace_words(bench, result).rstrip("."),
         ),
         title="Over a terrace",
         size=(8.0, 5.8),

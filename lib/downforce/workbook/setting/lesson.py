@@ -166,10 +166,9 @@ def ladder_panel(bench):
         compute=compute,
         drawing=LadderDrawing(units, names, pressures, lines, step_top),
         sentence=lambda result: ladder_words(result, units),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Three boxes, a bar chart and a line chart",
             "cylinder force, down force and gauge-wheel load at one gauge pressure",
-            ladder_words(result, units).rstrip("."),
         ),
         title="From gauge to load and back",
         size=style.TALL,
@@ -264,11 +263,7 @@ def spread_panel(bench):
         compute=compute,
         drawing=SpreadDrawing(units, load_top, 1.02 * widest.springs.parts.together**2),
         sentence=lambda result: spread_words(result, units),
-        alt=lambda result: style.alt_text(
-            "Histogram and bars",
-            "gauge-wheel loads with springs and with cylinders",
-            spread_words(result, units).rstrip("."),
-        ),
+        alt=("Histogram and bars", "gauge-wheel loads with springs and with cylinders"),
         title="Height and soil apart",
         size=style.TALL,
     )
@@ -320,11 +315,7 @@ def turn_up_panel(bench):
         compute=compute,
         drawing=TurnUpDrawing(units, 2.6 * max(field.aim.heavy_load, 600.0)),
         sentence=lambda result: turn_up_words(result, units),
-        alt=lambda result: style.alt_text(
-            "Bar chart",
-            "what the rows carry with springs and with cylinders turned up to the same target",
-            turn_up_words(result, units).rstrip("."),
-        ),
+        alt=("Bar chart", "what the rows carry with springs and with cylinders turned up to the same target"),
         title="The same target twice",
         slow=True,
     )
@@ -385,10 +376,9 @@ def width_panel(bench):
         compute=compute,
         drawing=WidthDrawing(units, 1.25 * widest.worst, 1.1 * most),
         sentence=lambda result: width_words(result, units),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Bar chart and points",
             "half-width of a reading, and the gauge-wheel load at work and after stopping",
-            width_words(result, units).rstrip("."),
         ),
         title="The width of a reading",
     )

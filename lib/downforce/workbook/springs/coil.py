@@ -141,10 +141,9 @@ def coil_panel(bench):
         compute=compute,
         drawing=_CoilDrawing(units, longest, _ABOVE * start.allowed_stress),
         sentence=lambda result: _words(units, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Line chart",
             "shear stress in the wire against the compression of the coil, with what the wire stands",
-            _words(units, result).rstrip("."),
         ),
         title="A coil from its wire",
     )

@@ -98,10 +98,9 @@ def mechanism_panel(bench):
         compute=compute,
         drawing=_Named(bench),
         sentence=sentence,
-        alt=lambda result: style.alt_text(
+        alt=(
             "Side view drawing to scale",
             f"one opener of the {bench.drill.name} with frame, pins, disc, gauge wheel and closing wheel",
-            sentence(result).rstrip("."),
         ),
         title="The opener from the side",
         size=style.TALL,
@@ -280,10 +279,9 @@ def behaviour_panel(bench):
         compute=compute,
         drawing=_BehaviourDrawing(bench, [spring, *(end.spring for end in ends)], highest),
         sentence=lambda result: _behaviour_words(units, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Side view drawing beside a line chart",
             "the opener to scale, and the spring's down force at the disc against travel",
-            _behaviour_words(units, result).rstrip("."),
         ),
         title="A spring over the travel of its opener",
         size=(8.6, 4.4),

@@ -149,10 +149,9 @@ def measured_panel(bench, path=EXAMPLE):
         compute=compute,
         drawing=_FitDrawing(bench, springs),
         sentence=lambda result: _fit_words(units, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Scatter chart with a fitted line, and a chart of what the fit leaves over",
             "force of a measured spring against its length, slack and coil-bound readings marked",
-            _fit_words(units, result).rstrip("."),
         ),
         title="A measured spring",
         size=style.TALL,

@@ -148,11 +148,10 @@ def rivals_panel(bench):
         compute=compute,
         drawing=_RivalsDrawing(bench, 1.35 * strongest),
         sentence=lambda result: _words(units, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Line chart",
             "down force at the disc against travel for a coil spring, a cylinder at held pressure, "
             "the same cylinder with its line shut and an accumulator, and a gas spring",
-            _words(units, result).rstrip("."),
         ),
         title="Spring, cylinder, closed line and gas spring",
         size=(8.0, 4.6),

@@ -165,11 +165,10 @@ def turn_up_panel(bench):
         compute=compute,
         drawing=_TurnUpDrawing(bench, top, soil.target_depth),
         sentence=lambda result: _turn_up_words(bench, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Two line charts",
             "gauge-wheel load and depth against the height of the ground, "
             "before and after turning the adjuster",
-            _turn_up_words(bench, result).rstrip("."),
         ),
         title="Turn it up: what the hollow gains and the rise pays",
         size=style.TALL,
