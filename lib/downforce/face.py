@@ -120,7 +120,7 @@ def _taken(value, name, kind, unit):
         return None
     if unit in KINDS_OF:
         if kind.startswith("acting diameter") and isinstance(value, Drill):
-            return value.cylinder.bore if value.cylinder.kind == "piston" else value.cylinder.rod
+            return value.cylinder.acting_diameter
         return si_value(value, _kind(unit, name), name)
     if kind.startswith("Drill"):
         return named_drill(value) if isinstance(value, str) else value

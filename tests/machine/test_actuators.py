@@ -5,14 +5,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.actuators import ClosedLineCylinder, GasSpring
-from downforce.machine.shipped import example_drill
+from downforce.machine.actuators import Actuator, ClosedLineCylinder, GasSpring, HeldPressure
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.frame_lift import lift_pressure
 
 DRILL = example_drill("air_drill_12m")
 CYLINDER, SPRING, OPENER = DRILL.cylinder, DRILL.spring, DRILL.opener
 STRUT = GasSpring(CYLINDER.mount, 6000.0, 0.46, 0.15, rod_area=3e-4, gas_volume=2e-4)
 CLOSED = ClosedLineCylinder(CYLINDER.mount, CYLINDER, 60e5, 0.39, gas_volume=1e-4)
 MM = 1e-3
+FIRM = example_field("firm").opener_soil
 
 
 @pytest.mark.parametrize("actuator", [CYLINDER, CLOSED], ids=["held pressure", "closed line"])
@@ -26,6 +28,12 @@ def test_a_gas_strut_works_over_its_stroke():
     """Extended 460 mm, stroke 150 mm: it works from 311 to 459 mm."""
     regimes = STRUT.regime(np.array([309, 310, 311, 459, 460, 461]) * MM)
     assert list(regimes) == ["bottomed", "bottomed", "working", "working", "fully out", "fully out"]
+
+
+def test_every_actuator_answers_what_is_asked_of_one():
+    assert all(isinstance(each, Actuator) for each in (CYLINDER, CLOSED, STRUT, SPRING))
+    held = [isinstance(each, HeldPressure) for each in (CYLINDER, CLOSED, STRUT, SPRING)]
+    assert held == [True, False, False, False]
 
 
 def test_nothing_pushes_beyond_its_own_end():
@@ -64,6 +72,24 @@ def test_stops_are_the_tighter_of_opener_and_actuator():
     low, high = strut.travel_stops(OPENER)
     assert float(strut.length(OPENER, low)) == pytest.approx(0.40, abs=1e-6)
     assert float(strut.length(OPENER, high)) == pytest.approx(0.38, abs=1e-6)
+
+
+def test_a_double_acting_cylinder_pushes_by_its_bore_less_what_stands_behind():
+    """50 bar on 38.1 mm, 10 bar on the ring round a 20 mm rod: 5700.5 - 825.9 = 4874.5 N; to the tank all."""
+    both = replace(CYLINDER, kind="double-acting", back_pressure=10e5)
+    assert float(both.push(50e5)) == pytest.approx(4874.5, abs=0.05)
+    assert float(replace(both, back_pressure=0.0).push(50e5)) == float(CYLINDER.push(50e5))
+    assert float(both.pressure_for_push(both.push(50e5))) == pytest.approx(50e5, rel=1e-12)
+    assert both.swept_volume(0.1) == CYLINDER.swept_volume(0.1)
+
+
+def test_a_back_pressure_raises_the_setting_by_its_ring_over_the_bore():
+    """10 bar x (1 - (20 / 38.1)^2) = 7.24 bar more on the gauge for the same down force, by hand."""
+    both = DRILL.with_cylinder(kind="double-acting", back_pressure=10e5)
+    more = both.cylinder.pressure_for(OPENER, 800.0) - CYLINDER.pressure_for(OPENER, 800.0)
+    assert float(more) == pytest.approx(7.24e5, abs=0.005e5)
+    risen = lift_pressure(both, FIRM).pressure - lift_pressure(DRILL, FIRM).pressure
+    assert risen == pytest.approx(7.24e5, abs=0.005e5)
 
 
 def test_area_follows_the_kind_of_cylinder():

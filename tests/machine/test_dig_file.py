@@ -107,7 +107,7 @@ def test_all_problems_come_at_once(tmp_path):
         ("", "The file is empty."),
         ("# only notes\n", "The file is empty."),
         (HEADER + "\n", "There are no digs below the column names."),
-        (HEADER.replace(",", ";") + "\n2;open;5;40;free;31\n", "Cells are parted by semicolons or tabs."),
+        (HEADER.replace(",", ";") + "\n2;open;5;40;free;31\n", "Cells are parted by semicolons."),
     ],
 )
 def test_a_file_that_is_no_table_is_refused(tmp_path, text, sentence):

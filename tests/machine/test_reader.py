@@ -57,7 +57,8 @@ def height_taken(tmp_path, words):
 
 
 def test_the_working_height_may_have_been_taken_at_a_pressure_or_on_its_springs(tmp_path):
-    assert read_drill(GOOD["drill"]).height_taken_at == "springs as set"
+    assert read_drill(GOOD["drill"]).height_taken_at == "each setting"
+    assert height_taken(tmp_path, "springs as set").height_taken_at == "springs as set"
     assert height_taken(tmp_path, "60 bar ± 5 bar (measured)").height_taken_at == pytest.approx(60e5)
     assert height_taken(tmp_path, "each setting").height_taken_at == "each setting"
 

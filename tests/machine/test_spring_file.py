@@ -61,7 +61,7 @@ def test_springs_are_kept_apart_by_name_in_the_order_of_the_file(csv):
         ("length_mm,force_N\n", "There are no readings below the column names."),
         (
             "length_mm;force_N\n1;2\n",
-            "Cells are parted by semicolons or tabs. Save with commas and decimal points.",
+            "Cells are parted by semicolons. Save with commas and decimal points.",
         ),
         ("length,force_N\n", "Column 'length' has no unit. Name it length_mm or length_in."),
         (

@@ -306,6 +306,9 @@ def test_all_values_of_a_model_are_asked_for_and_each_says_what_it_is(kind, path
     assert given - {("describes",)} <= {entry.path for entry in entries}
     assert [entry.path for entry in entries if not entry.words and entry.path[-1] != "describes"] == []
     assert all(entry.allowed for entry in entries)
+    assert kind == "field" or draft.entry(("height_taken_at",)).allowed == (
+        '0 bar to 400 bar (0 psi to 5800 psi), or "springs as set" or "each setting"'
+    )
 
 
 def test_a_table_that_was_not_there_can_be_begun_and_taken_out_again():

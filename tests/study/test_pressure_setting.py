@@ -22,8 +22,8 @@ from downforce.study.setting.reasons import at_most, rounded
 from downforce.study.setting.row_needs import (
     pressure_for_each,
     pressure_for_load,
-    pressure_for_share,
     row_needs,
+    share_pressure,
 )
 from downforce.study.setting.sureness import the_rule
 from downforce.study.setting.verdict import aim_words
@@ -61,7 +61,7 @@ def test_no_pressure_is_negative_where_the_weight_alone_is_enough():
 def test_pressure_for_a_share_is_where_counting_finds_it(drill, field):
     sample = usual_sample(drill, field, 1000)
     for load, share in ((field.aim.least_load, 0.8), (field.aim.heavy_load, 0.3)):
-        pressure = pressure_for_share(drill, field, sample, load, share)
+        pressure = share_pressure(np.sort(pressure_for_each(drill, field, sample, load)), share)
         for sign, more in ((1, True), (-1, False)):
             loads = sample_loads(
                 drill.opener, drill.cylinder, field, sample, max(pressure * (1 + 1e-9 * sign), 0)
@@ -72,16 +72,16 @@ def test_pressure_for_a_share_is_where_counting_finds_it(drill, field):
 
 def test_an_opener_on_its_lower_stop_has_no_pressure():
     low = replace(SAMPLE, travel=SAMPLE.travel - 0.5)
-    assert np.isinf(pressure_for_each(DRILL, FIRM, low, 100.0)).all()
-    assert np.isinf(pressure_for_share(DRILL, FIRM, low, 100.0, 0.5))
+    each = pressure_for_each(DRILL, FIRM, low, 100.0)
+    assert np.isinf(each).all() and np.isinf(share_pressure(each, 0.5))
+    assert np.isinf(row_needs(DRILL, FIRM, low).for_share(0.5))
 
 
 def test_every_row_counts_at_a_share_of_one_and_the_first_at_zero():
-    each = pressure_for_each(DRILL, FIRM, SAMPLE, 100.0)
-    assert pressure_for_share(DRILL, FIRM, SAMPLE, 100.0, 1.0) == each.max()
-    assert pressure_for_share(DRILL, FIRM, SAMPLE, 100.0, 0.0) == each.min()
+    each = np.sort(pressure_for_each(DRILL, FIRM, SAMPLE, 100.0))
+    assert share_pressure(each, 1.0) == each.max() and share_pressure(each, 0.0) == each.min()
     with pytest.raises(ValueError, match="share"):
-        pressure_for_share(DRILL, FIRM, SAMPLE, 100.0, 1.2)
+        share_pressure(each, 1.2)
 
 
 def test_an_opener_the_frame_stands_on_carries_any_load_at_any_pressure():
@@ -353,7 +353,7 @@ def test_ground_that_is_described_is_crossed_and_other_ground_is_assumed():
 def test_four_times_the_openers_move_enough_rows_by_no_more_than_a_bar(drill, field):
     aim = field.aim
     usual, more = (
-        pressure_for_share(drill, field, sample, aim.least_load, aim.share_in)
+        row_needs(drill, field, sample).for_share(aim.share_in)
         for sample in (usual_sample(drill, field), usual_sample(drill, field, 65536))
     )
     assert more == pytest.approx(usual, abs=1e5)

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.stats import qmc
 
 from downforce.machine.doubts import Doubt, changed, uncertain_inputs
 from downforce.machine.drill import EACH_SETTING
@@ -27,6 +28,26 @@ def test_error_of_a_gauge_by_its_class(printed):
     gauge = Gauge(10e5, 0.016)
     drill = replace(AIR, hydraulics=replace(AIR.hydraulics, gauge=gauge))
     printed(gauge_error(drill) / 1e5, "0.16")
+
+
+@pytest.mark.outside(
+    "JCGM101", "9.2.3", "from memory", "95 % of the sum of four rectangular values of standard deviation 1"
+)
+def test_interval_of_four_rectangular_values(printed):
+    """Drawn evenly, so the ends are known to their last digit: 2 sqrt 3 (2 - (3 / 5)^(1 / 4)) = 3.8794."""
+    even = qmc.Sobol(4, seed=1).random_base2(17)
+    low, high = interval((even - 0.5).sum(axis=1) * 12**0.5, 0.95)
+    printed(high, "3.88")
+    printed(-low, "3.88")
+
+
+@pytest.mark.outside(
+    "JCGM101", "9.2.4", "from memory", "95 % of a sum of rectangular values, one ten times as wide"
+)
+def test_interval_where_one_value_leads(printed):
+    """The normal law would give 19.9; the rule of this library draws and does not assume it."""
+    even = qmc.Sobol(4, seed=1).random_base2(17)
+    printed(interval((even - 0.5) @ [1.0, 1.0, 1.0, 10.0] * 12**0.5, 0.95)[1], "17.0")
 
 
 def names(pair):

@@ -22,6 +22,7 @@ from downforce.workbook.cylinders import lesson as cylinder_lesson
 from downforce.workbook.frame import lesson as frame_lesson
 from downforce.workbook.ground import lesson as ground_lesson
 from downforce.workbook.oil import circuit
+from downforce.workbook.opened import setting_today
 from downforce.workbook.same_push import gains_on
 from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as setting_lesson
@@ -105,6 +106,23 @@ def test_in_which_band_and_under_which_limit(bench, setting, card, shown):
     ceiling = rounded(units, setting.ceiling, np.floor)
     assert bench.dialled <= ceiling + 1.0 <= rounded(units, setting.red_line, np.floor) + 2.0
     assert next(line for line in card.starts if line.today).ceiling == setting.ceiling
+
+
+def test_where_the_wanted_share_is_in_and_where_most_rows_have_enough(bench, setting, shown):
+    """Turned up or weighed by the rule: each pressure as openers bounce at that pressure itself."""
+    share, best = (bench.units.both("pressure", at) for at in (setting.needed_for_share, setting.best))
+    reasons = shown(setting_lesson.reasons_table)
+    assert row_of(reasons, "enough rows")[1] == share
+    assert row_of(reasons, "most rows with enough")[1] == best
+    _, _, _, at_best, _, turned_up = row_of(shown(start_lesson.result_table), "Setting")
+    assert best.startswith(f"{at_best} (") and share.startswith(f"{turned_up} (")
+    assert share.startswith(row_of(shown(ground_lesson.fields_table), f"{bench.field.name}: cylinder")[1])
+    panel = shown(setting_lesson.turn_up_panel)
+    assert panel.result.cylinders.setting == pytest.approx(setting.needed_for_share, rel=1e-9)
+    moved = shown(setting_lesson.today_panel).result.setting
+    assert moved.needed_for_share == pytest.approx(setting.needed_for_share, rel=1e-9)
+    opened = shown(setting_today).plain
+    assert f"for the wanted share of rows = {share.partition(' (')[0]}" in opened
 
 
 def test_where_the_frame_lifts(bench, setting, card, shown):

@@ -1,7 +1,7 @@
 """Cylinders that press an opener down: at held pressure, or with a closed line; and the gas strut."""
 
-from dataclasses import dataclass
-from typing import Annotated, Literal
+from dataclasses import dataclass, replace
+from typing import Annotated, Literal, NamedTuple
 
 import numpy as np
 
@@ -55,16 +55,70 @@ class RodActuator(Mounted):
         return tighter(opener.lowest_travel, fully_out, max), tighter(opener.highest_travel, bottomed, min)
 
 
+class CylinderKind(NamedTuple):
+    """Which of the two diameters the oil acts on, what a shop calls them, and what the rod side is for.
+
+    Attributes
+    ----------
+    beside : str [-]
+        What a parts list adds, a sentence and a space, or nothing.
+    rod_side : tuple of three str [-]
+        A row of the specification sheet and its check, or nothing.
+    """
+
+    acting: Literal["bore", "rod"]
+    acting_name: str
+    other_name: str
+    action: str
+    beside: str = ""
+    rod_side: tuple[str, ...] = ()
+
+    @property
+    def other(self):
+        """The diameter the oil does not act on."""
+        return "rod" if self.acting == "bore" else "bore"
+
+
+CYLINDER_KINDS = {
+    "piston": CylinderKind(
+        "bore",
+        "bore",
+        "rod",
+        "single-acting, push",
+        "Filter or shroud the vent of a piston type. ",
+        (
+            "Vent",
+            "its other side vented through a filter, pointing down, away from the operator",
+            "where it points; not painted shut",
+        ),
+    ),
+    "plunger": CylinderKind("rod", "plunger", "tube", "single-acting, push"),
+    "double-acting": CylinderKind(
+        "bore",
+        "bore",
+        "rod",
+        "double-acting",
+        "Its rod side needs a hose and a line to the tank of its own, which are not counted here. ",
+        (
+            "Rod side",
+            "a second port, for a line of its own to the tank",
+            "second port capped; rod goes in by it",
+        ),
+    ),
+}
+
+
 @dataclass(frozen=True)
 class Cylinder(RodActuator):
-    """A single-acting hydraulic cylinder that pushes the opener down.
+    """A hydraulic cylinder that pushes the opener down.
 
     Attributes
     ----------
     mount : Mount [m]
         The pins.
     kind : str [-]
-        "piston": oil acts on the bore; "plunger": oil acts on the rod.
+        "piston": oil acts on the bore; "plunger": oil acts on the rod; "double-acting": on the bore, and
+        on the rod side stands the back pressure.
     bore : float [m]
         Inside diameter of the tube.
     rod : float [m]
@@ -84,9 +138,12 @@ class Cylinder(RodActuator):
         Highest pressure the maker allows.
     wall : float [m]
         Wall of the tube.
+    back_pressure : float [Pa]
+        What stands on the rod side of a double-acting one, whatever the gauge reads; 0 with a free line to
+        the tank.
     """
 
-    kind: Literal["piston", "plunger"]
+    kind: Literal["piston", "plunger", "double-acting"]
     bore: Annotated[float, Quantity("length", 0.012, 0.12)]
     rod: Annotated[float, Quantity("length", 0.006, 0.11)]
     stroke: Annotated[float, Quantity("length", 0.02, 0.6)]
@@ -96,11 +153,74 @@ class Cylinder(RodActuator):
     rated_pressure: Annotated[float, Quantity("pressure", 50e5, 500e5)] = 210e5
     wall: Annotated[float, Quantity("length", 0.001, 0.03)] = 0.005
     friction_share: Annotated[float, Quantity("share", 0.0, 0.2)] = 0.0
+    back_pressure: Annotated[float, Quantity("pressure", 0.0, 60e5)] = 0.0
+
+    @property
+    def works(self):
+        """What follows from its kind alone."""
+        return CYLINDER_KINDS[self.kind]
+
+    @property
+    def acting_diameter(self):
+        """Diameter of the part the oil acts on [m]."""
+        return getattr(self, self.works.acting)
 
     @property
     def area(self):
         """Area the oil acts on [m2]."""
-        return float(cylinder_physics.pressure_area(self.bore if self.kind == "piston" else self.rod))
+        return float(cylinder_physics.pressure_area(self.acting_diameter))
+
+    @property
+    def held_back(self):
+        """Force with which the back pressure pulls the rod in [N]."""
+        if not self.back_pressure:
+            return 0.0
+        return float(self.back_pressure * cylinder_physics.annulus_area(self.bore, self.rod))
+
+    def of_size(self, acting_diameter):
+        """The same kind in another size: no rod too thick for its bore, a tube that clears its plunger.
+
+        Parameters
+        ----------
+        acting_diameter : float [m]
+            Diameter the oil acts on.
+        """
+        if self.works.acting == "bore":
+            return replace(self, bore=acting_diameter, rod=min(self.rod, 0.7 * acting_diameter))
+        return replace(self, rod=acting_diameter, bore=max(self.bore, 1.15 * acting_diameter))
+
+    def push(self, gauge_pressure, rubbing=0):
+        """Force along the axis between the ends of the stroke [N].
+
+        Parameters
+        ----------
+        gauge_pressure : float or array [Pa]
+            Oil pressure at the cylinder.
+        rubbing : int [-]
+            1 while the rod goes out against its seals, -1 while it is pushed in, 0 for the mean.
+        """
+        seals = self.friction_force(gauge_pressure) if rubbing else 0.0
+        return cylinder_physics.cylinder_force(gauge_pressure, self.area, seals, rubbing) - self.held_back
+
+    def pressure_for_push(self, push):
+        """Gauge pressure that gives a mean force along the axis [Pa].
+
+        Parameters
+        ----------
+        push : float or array [N]
+            Along the axis.
+        """
+        return (np.asarray(push) + self.held_back) / self.area
+
+    def swept_volume(self, out):
+        """Oil taken in while the rod goes out, given back where it is pushed in [m3].
+
+        Parameters
+        ----------
+        out : float or array [m]
+            Way of the rod, out positive.
+        """
+        return self.area * np.asarray(out)
 
     def friction_force(self, gauge_pressure=0.0, length=None):
         """Seal friction along the axis, whichever way it works: F0 + c p [N].
@@ -138,7 +258,7 @@ class Cylinder(RodActuator):
         float or array [Pa]
             Down force over area and leverage, less what the seals add.
         """
-        pressed = down_force / (self.area * self.leverage(opener, travel))
+        pressed = self.pressure_for_push(down_force / self.leverage(opener, travel))
         left = (pressed - rubbing * self.friction_pressure) / (1.0 + rubbing * self.friction_share)
         return np.maximum(left, 0.0)
 
@@ -164,8 +284,7 @@ class Cylinder(RodActuator):
         """
         if gauge_pressure is None:
             raise ValueError("A cylinder needs a gauge pressure; give gauge_pressure in pascals.")
-        force = cylinder_physics.cylinder_force(gauge_pressure, self.area)
-        return np.where(np.asarray(length) <= self.open_length + END_OF_STROKE, force, 0.0)
+        return self.push(gauge_pressure) * (np.asarray(length) <= self.open_length + END_OF_STROKE)
 
 
 @dataclass(frozen=True)
@@ -230,7 +349,7 @@ class ClosedLineCylinder(RodActuator):
         array [Pa]
             Gauge pressure; it rises as the cylinder is pushed in.
         """
-        displaced = (self.charge_length - np.asarray(length)) * self.cylinder.area
+        displaced = self.cylinder.swept_volume(self.charge_length - np.asarray(length))
         return gas_physics.closed_line_pressure(
             displaced, self.charge_pressure, self.gas_volume, self.exponent
         )

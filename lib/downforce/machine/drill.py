@@ -297,8 +297,9 @@ class Drill:
     springs_kept : KeptSprings [-]
         Rows that keep their springs; none where every row gets a cylinder.
     height_taken_at : float or str [Pa]
-        Gauge pressure at which the frame stands at its working height; or `SPRINGS_AS_SET`, which is how pins
-        and heights of a drill on springs are measured, in the ground; or `EACH_SETTING`.
+        Gauge pressure at which the frame stands at its working height; or "springs as set", which is how pins
+        and heights of a drill on springs are measured, in the ground; or "each setting", levelled again after
+        every change, which is taken if nothing is said.
     doubts : tuple of Doubt [-]
         How sure its values are, where the file says so.
     """
@@ -324,7 +325,7 @@ class Drill:
     springs_kept: KeptSprings = field(default_factory=KeptSprings)
     height_taken_at: Annotated[
         float | str, QuantityOr("pressure", 0.0, 400e5, (SPRINGS_AS_SET, EACH_SETTING))
-    ] = SPRINGS_AS_SET
+    ] = EACH_SETTING
     note: str = ""
     doubts: tuple[Doubt, ...] = field(default=(), metadata={"in_file": False})
 

@@ -122,7 +122,10 @@ def _limits(row, drill, path):
     low, high = (parse_quantity(row[end], kind) for end in ("low", "high"))
     if kind != "line mass":
         return kind, low, high
-    rows = drill.sections[path[1]].openers if path[0] == "sections" else drill.row_count
+    rows = drill.row_count
+    if path[0] == "sections":
+        # A section that a form offers and nobody has filled in yet is taken to be like the last.
+        rows = drill.sections[min(path[1], len(drill.sections) - 1)].openers
     width = rows * drill.row_spacing
     return "mass", low * width, high * width
 
@@ -234,7 +237,7 @@ def _frame(drill, _field):
 def _plunger_for_piston(drill, field, units):
     """A plunger all but fills its bore; the rod of a piston is about half as thick."""
     cylinder, opener = drill.cylinder, drill.opener
-    if cylinder.kind == "piston" or cylinder.rod >= _THIN_PLUNGER * cylinder.bore:
+    if cylinder.works.acting == "bore" or cylinder.rod >= _THIN_PLUNGER * cylinder.bore:
         return
     soil, aim = (field.opener_soil, field.aim) if field else (FIRM, Aim())
     push = push_wanted(

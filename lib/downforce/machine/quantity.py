@@ -67,11 +67,15 @@ class QuantityOr(Quantity):
         """SI number from what stands in the file, or the word itself; parameters as of Quantity."""
         if value in self.words:
             return value
-        listed = " or ".join(f'"{word}"' for word in self.words)
         try:
             return super().read(value)
         except ValueError as refusal:
-            raise ValueError(f"{refusal} Or write {listed}.") from None
+            raise ValueError(f"{refusal} Or write {self.listed}.") from None
+
+    @property
+    def listed(self):
+        """The words, quoted as a file has them [-]."""
+        return " or ".join(f'"{word}"' for word in self.words)
 
 
 @dataclass(frozen=True)

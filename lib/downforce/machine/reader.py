@@ -3,8 +3,15 @@
 from dataclasses import replace
 from pathlib import Path
 
+from downforce.machine.reading.check_kit import as_path
 from downforce.machine.reading.model_reader import UNREAD, ModelReader, close_word
 from downforce.machine.reading.toml_lines import read_lines
+from downforce.machine.reading.user_file import MOST_TOLD, NoText, file_text, first_told, shown
+
+MOST_BYTES = 64_000
+"""Size of the largest drill or field file; shipped ones have 5 000 [byte]. Our own limit."""
+MOST_NAMED = 10
+"""Files of a folder that are named where one is missed [-]."""
 
 
 class FileProblem(Exception):
@@ -15,16 +22,16 @@ class FileProblem(Exception):
     name : str [-]
         Name of the file.
     problems : list of str [-]
-        One sentence for each problem.
+        One sentence for each problem; behind the first MOST_TOLD, how many more there are.
     places : dict of str to str [-]
         Sentence to the key path it is about, so far as there is one.
     """
 
     def __init__(self, name, problems, places=None):
-        self.name = name
+        self.name = shown(name)
         self.problems = list(problems)
         self.places = places or {}
-        super().__init__(_whole_text(name, self.problems))
+        super().__init__(_whole_text(self.name, self.problems))
 
     def _render_traceback_(self):
         """Notebooks ask for this in place of a traceback; a grower gets the sentences and no more."""
@@ -50,7 +57,7 @@ def read_drill(path):
         With every problem of the file at once; nothing is half loaded.
     """
     path = Path(path)
-    return read_text(path.name, _text(path, "drill"), "drill")
+    return read_text(path.name, source_text(path, "drill"), "drill")
 
 
 def read_field(path):
@@ -72,20 +79,22 @@ def read_field(path):
         With every problem of the file at once; nothing is half loaded.
     """
     path = Path(path)
-    return read_text(path.name, _text(path, "field"), "field")
+    return read_text(path.name, source_text(path, "field"), "field")
 
 
 def model_of(wanted):
-    """Model of a "drill" or "field" file and the checks of the whole of it."""
+    """Model of a "drill" or "field" file, the checks of its values, and what is asked of one that passes."""
     if wanted == "drill":
         from downforce.machine.drill import Drill
         from downforce.machine.reading.drill_checks import DRILL_CHECKS
+        from downforce.machine.standing import falls
 
-        return Drill, DRILL_CHECKS
+        return Drill, DRILL_CHECKS, (falls,)
     from downforce.machine.field import Field
     from downforce.machine.reading.field_checks import FIELD_CHECKS
+    from downforce.machine.terraces import crowded
 
-    return Field, FIELD_CHECKS
+    return Field, FIELD_CHECKS, (crowded,)
 
 
 def read_text(name, text, wanted):
@@ -110,7 +119,7 @@ def read_text(name, text, wanted):
     FileProblem
         With every problem of the text at once.
     """
-    model, checks = model_of(wanted)
+    model, checks, last = model_of(wanted)
     reading = read_lines(text)
     _refuse_other_file(name, text, reading, wanted)
     reader = ModelReader(reading, model)
@@ -118,10 +127,14 @@ def read_text(name, text, wanted):
     for check in checks:
         for place, sentence in check(reader.values):
             reading.note(reading.line(place), place, sentence)
+    for check in () if reading.problems else last:
+        for place, sentence in check(whole):
+            place = as_path(place)
+            reading.note(reading.line(place), place, sentence)
     if reading.problems:
         ordered = sorted(reading.problems, key=lambda problem: problem.line)
         places = {problem.sentence: problem.path for problem in ordered}
-        raise FileProblem(name, places, places)
+        raise FileProblem(name, first_told(list(places), len(places)), places)
     if whole is UNREAD:  # pragma: no cover - every UNREAD comes with its sentence
         raise AssertionError(f"{name} could not be read and no reason was noted.")
     return replace(whole, doubts=tuple(reader.doubts))
@@ -130,43 +143,39 @@ def read_text(name, text, wanted):
 def _whole_text(name, problems):
     if len(problems) == 1:
         return f"{name} cannot be used. {problems[0]}\nNothing has been loaded."
-    listed = "\n".join(f"{number:>3}. {sentence}" for number, sentence in enumerate(problems, 1))
-    start = f"{name} cannot be used. There are {len(problems)} things to put right:"
-    return f"{start}\n{listed}\nNothing has been loaded."
+    listed = [f"{number:>3}. {sentence}" for number, sentence in enumerate(problems[:MOST_TOLD], 1)]
+    rest = problems[MOST_TOLD:]
+    first = f"These are the first {MOST_TOLD}" if rest else f"There are {len(problems)}"
+    start = f"{name} cannot be used. {first} things to put right:"
+    return "\n".join([start, *listed, *rest, "Nothing has been loaded."])
 
 
-def _text(path, wanted):
-    """Text of a file, or a refusal when it is no text at all."""
-    if path.is_dir():
-        raise FileProblem(
-            path.name, [f"This is a folder. Give the {wanted} file in it, such as {path / 'my.toml'}."]
-        )
+def source_text(path, wanted):
+    """Text of a drill or field file, whatever it says; raises FileProblem where it is no text at all."""
     try:
-        raw = path.read_bytes()
-    except FileNotFoundError:
-        raise FileProblem(path.name, [_not_found(path)]) from None
-    except OSError as problem:
-        reason = problem.strerror or "no reason given"
-        raise FileProblem(
-            path.name, [f"The file cannot be opened ({reason}). Close it elsewhere, or copy it."]
-        ) from None
-    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise FileProblem(path.name, ['The file is saved as "Unicode" (UTF-16). Save it again as UTF-8.'])
-    if raw[:2] == b"PK" or b"\0" in raw:
-        raise FileProblem(
-            path.name, [f"This is not a text file. A {wanted} file is plain text that ends in .toml."]
-        )
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as problem:
-        line = raw[: problem.start].count(b"\n") + 1
-        raise FileProblem(
-            path.name,
-            [f"Line {line}: a character is not saved as UTF-8. Save the file again with encoding UTF-8."],
-        ) from None
+        text = file_text(path, MOST_BYTES)
+    except NoText as problem:
+        raise FileProblem(path.name, [_no_text(problem, path, wanted)]) from None
     if not text.strip():
         raise FileProblem(path.name, [f"The file is empty. Copy a shipped {wanted} file and change it."])
     return text
+
+
+def _no_text(problem, path, wanted):
+    if problem.key == "missing":
+        return _not_found(path)
+    if "UTF-16" in problem.why:
+        return 'The file is saved as "Unicode" (UTF-16). Save it again as UTF-8.'
+    return {
+        "folder": f"This is a folder. Give the {wanted} file in it, such as {path / 'my.toml'}.",
+        "unnamed": "No file can have this name. Give the name of a file that ends in .toml.",
+        "closed": f"The file cannot be opened ({problem.why}). Close it elsewhere, or copy it.",
+        "large": f"The file has {problem.why}; a {wanted} file has no more than {MOST_BYTES / 1e6:g} MB. "
+        "Is it another file?",
+        "binary": f"This is not a text file. A {wanted} file is plain text that ends in .toml.",
+        "encoding": f"Line {problem.why}: a character is not saved as UTF-8. "
+        "Save the file again with encoding UTF-8.",
+    }[problem.key]
 
 
 def _not_found(path):
@@ -176,7 +185,12 @@ def _not_found(path):
     names = sorted(found.name for found in folder.glob("*.toml"))
     meant = close_word(path.name, names)
     guess = f" Did you mean {meant}?" if meant else ""
-    there = f" TOML files there: {', '.join(names)}." if names else " There is no TOML file in it."
+    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    there = (
+        f" TOML files there: {', '.join(names[:MOST_NAMED])}{more}."
+        if names
+        else " There is no TOML file in it."
+    )
     return f"There is no such file in the folder {folder.resolve()}.{there}{guess}"
 
 

@@ -7,6 +7,7 @@ import re
 from difflib import get_close_matches
 from math import floor, isfinite, log10
 
+from downforce.machine.reading.user_file import shown
 from downforce.machine.unit_display import METRIC, US, UnitSystem, unit_system
 from downforce.machine.unit_table import KINDS, from_si, to_si
 
@@ -23,13 +24,20 @@ __all__ = [
     "unit_written",
 ]
 
+LEAST_PRESSURE = 1e4
+"""Pressure above nothing that oil on a drill has anywhere [Pa]. Our own limit."""
+_LONGEST = 80
+"""Characters of the longest number with its unit [-]."""
 _DECIMAL = r"(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
 _FRACTION = r"(?:(?P<whole>\d+)[ -])?(?P<top>\d+)/(?P<bottom>\d+)"
-_QUANTITY = re.compile(rf"(?P<sign>[+-]?)(?:{_FRACTION}|(?P<decimal>{_DECIMAL}))(?![\d.,])\s*(?P<unit>.*)")
-_COMMA = re.compile(r"([+-]?\d{1,3}(?:,\d+)+)(.*)")
-_THOUSANDS = re.compile(r"[+-]?\d{1,3}(?:[ '’_]\d{3})+(?![\d/])")
-_FEET_INCHES = re.compile(r"(\d+(?:\.\d+)?) ?ft ?(\d+(?:\.\d+)?) ?in")
-_TYPOGRAPHIC_FRACTION = re.compile(r"(\d*)\s*([¼½¾⅛⅜⅝⅞⅓⅔])\s*(.*)")
+# Digits are 0 to 9 (re.ASCII): Python reads those of other scripts as numbers too, and a reader may not.
+_QUANTITY = re.compile(
+    rf"(?P<sign>[+-]?)(?:{_FRACTION}|(?P<decimal>{_DECIMAL}))(?![\d.,])\s*(?P<unit>.*)", re.ASCII
+)
+_COMMA = re.compile(r"([+-]?\d{1,3}(?:,\d+)+)(.*)", re.ASCII)
+_THOUSANDS = re.compile(r"[+-]?\d{1,3}(?:[ '’_]\d{3})+(?![\d/])", re.ASCII)
+_FEET_INCHES = re.compile(r"(\d+(?:\.\d+)?) ?ft ?(\d+(?:\.\d+)?) ?in", re.ASCII)
+_TYPOGRAPHIC_FRACTION = re.compile(r"(\d*)\s*([¼½¾⅛⅜⅝⅞⅓⅔])\s*(.*)", re.ASCII)
 _FRACTIONS = {
     "¼": "1/4",
     "½": "1/2",
@@ -42,6 +50,8 @@ _FRACTIONS = {
     "⅔": "2/3",
 }
 
+_HUGE = 1e30
+"""A whole number beyond it may be too large for a decimal one [any]."""
 _MEANT = {
     "kg": ("kgf",),
     "kilo": ("kg", "kgf"),
@@ -124,7 +134,7 @@ def parse_number(text):
 
 def unit_written(text):
     """Unit behind the number of a text, "" when there is none; None when no number stands there."""
-    found = _QUANTITY.fullmatch(_tidy(text))
+    found = _QUANTITY.fullmatch(_tidy(text)) if len(text) <= _LONGEST else None
     return found["unit"] if found else None
 
 
@@ -158,6 +168,10 @@ def read_quantity(value, kind, low, high, outside="what such a machine can be"):
     si = float(to_si(number, unit, kind))
     # A limit as it is printed, in any unit, may differ from the stored one in the last place.
     slack = 1e-9 * max(abs(low), abs(high))
+    if kind == "pressure" and low <= 0 < si < LEAST_PRESSURE:
+        meant = next((u for u in ("bar", "psi") if low <= to_si(number, u, kind) <= high), None)
+        guess = f' Did you mean "{number:.10g} {meant}"?' if meant else ""
+        raise ValueError(f'"{value}" is next to no pressure.{guess} For none write "0 bar".')
     if low - slack <= si <= high + slack:
         return min(max(si, low), high)
     guess = likely_meant(number, unit, kind, low, high)
@@ -190,11 +204,13 @@ def read_number(value, low, high, whole=False):
     noun = "a whole number" if whole else "a number"
     allowed = f"Allowed: {noun} from {low:g} to {high:g}, without quotes and without unit"
     if isinstance(value, bool) or not isinstance(value, int | float):
-        bare = isinstance(value, str) and re.fullmatch(rf"[+-]?{_DECIMAL}", value.strip())
-        hint = f" Write {value.strip()} without the quotes." if bare else ""
+        bare = isinstance(value, str) and re.fullmatch(
+            rf"[+-]?{_DECIMAL}", value.strip()[:_LONGEST], re.ASCII
+        )
+        hint = f" Write {shown(value)} without the quotes." if bare else ""
         raise ValueError(f"{as_written(value)} is not a plain number. {allowed}.{hint}")
-    if not isfinite(value) or not low <= value <= high:
-        raise ValueError(f"{value:g} is outside what is possible. {allowed}.")
+    if not low <= value <= high:
+        raise ValueError(f"{as_written(value)} is outside what is possible. {allowed}.")
     if whole and value != int(value):
         raise ValueError(f"{value:g} is not a whole number. {allowed}.")
     return int(value) if whole else float(value)
@@ -241,10 +257,12 @@ def as_written(value):
         Text for a sentence.
     """
     if isinstance(value, str):
-        return f'"{value}"'
+        return f'"{shown(value)}"'
     if isinstance(value, bool):
         return str(value).lower()
-    if isinstance(value, int | float):
+    if isinstance(value, int):
+        return shown(str(value))
+    if isinstance(value, float):
         return f"{value:.12g}"
     if isinstance(value, dict):
         return "a table with keys of its own"
@@ -292,7 +310,10 @@ def _tidy(text):
         ("\u202f", " "),
     ):
         text = text.replace(written, plain)
-    return " ".join(text.split())
+    clean = " ".join(text.split())
+    if len(clean) > _LONGEST:
+        raise ValueError(f"{as_written(clean)} is too long for a number with its unit.")
+    return clean
 
 
 def _number(found, text):
@@ -382,8 +403,8 @@ def _not_text(value, kind, low, high):
     if isinstance(value, bool) or not isinstance(value, int | float):
         wanted = f'{entry.noun} is wanted, written like "{_example(kind)}"'
         return f"{as_written(value)} stands where {wanted}. {allowed}."
-    if not isfinite(value):
-        return f"{value} is not a number a machine can have. {allowed}."
+    if not abs(value) < _HUGE:
+        return f"{as_written(value)} is not a number a machine can have. {allowed}."
     written = as_written(value)
     if kind == "share":
         return f'{written} is a bare number. Write it in quotes with the percent sign: "{100 * value:g} %".'

@@ -18,6 +18,8 @@ REGIMES = ("at depth", "not at depth", "on the upper stop", "on the lower stop",
 
 AT_DEPTH, NOT_AT_DEPTH, UPPER_STOP, LOWER_STOP, OUT = range(5)
 
+_NEAR = 1e-7  # share of the soil reaction that may be left over before the last step to a depth
+
 
 def soil_push(soil_reaction, draft_ratio, draft_share):
     """Down force at the disc that soil reaction and draft take together.
@@ -138,7 +140,7 @@ class OpenerBalance:
         What the closing wheel carries.
     frame_load : array [N]
         What the opener takes from the frame; at least this much on the upper stop.
-    regime : array of int [-]
+    regime : array of uint8 [-]
         Index into REGIMES.
     """
 
@@ -255,7 +257,7 @@ def balance_opener(
         case = replace(case, push=push, weight=weight)
 
     depth = deepest.copy()
-    regime = np.where(deepest < target_depth, LOWER_STOP, AT_DEPTH)
+    regime = np.multiply(deepest < target_depth, LOWER_STOP, dtype=np.uint8)
     short = np.flatnonzero((surplus < 0) & (ground < highest_travel))
     if short.size:
         stops = lowest_travel, highest_travel
@@ -269,9 +271,9 @@ def balance_opener(
     out = depth <= 0
     regime[out] = OUT
 
-    gauge = np.where(depth >= target_depth, np.maximum(surplus, 0.0) / gauge_share, 0.0)
+    gauge = np.maximum(surplus, 0.0) / gauge_share * (depth >= target_depth)
     reaction = case.reaction(depth, slice(None))
-    closing = np.where(out, 0.0, closing)
+    closing = closing * ~out
     on_surface = np.flatnonzero(out & (travel > lowest_travel))
     if on_surface.size:
         closing[on_surface] = case.closing_in_balance(on_surface, travel, down_force)
@@ -334,26 +336,24 @@ class _Case:
         if unknown.size:
             at_low[unknown] = left_over(low[unknown], pick[unknown])
         depth = np.where(at_low <= 0, 0.0, guess)
-        tolerance = 1e-9 * (1.0 + self.target[pick])
-        open_ = np.flatnonzero((at_low > 0) & (np.abs(value) > tolerance))
-        state = [array[open_] for array in (low, high, at_low, at_high, tolerance)]
-        stayed = np.zeros(open_.size, dtype=int)
+        near = _NEAR * (1.0 + self.target[pick])
+        open_ = np.flatnonzero((at_low > 0) & (value != 0.0))
+        other, at_other = np.where(value > 0, high, low), np.where(value > 0, at_high, at_low)
+        state = [array[open_] for array in (low, high, guess, value, other, at_other, near)]
         for _ in range(steps):
             if not open_.size:
                 break
-            low, high, at_low, at_high, tolerance = state
-            guess = low + (high - low) * at_low / (at_low - at_high)
-            value = left_over(guess, pick[open_])
+            low, high, here, at_here, other, at_other, near = state
+            with np.errstate(divide="ignore", invalid="ignore"):
+                guess = here - at_here * (other - here) / (at_other - at_here)
+            guess = np.where((guess >= low) & (guess <= high), guess, (low + high) / 2)
             depth[open_] = guess
-            below = value > 0
-            # Illinois: halve the value kept at an end that stays twice, so that both ends close in.
-            at_high = np.where(below, np.where(stayed == 1, at_high / 2, at_high), value)
-            at_low = np.where(below, value, np.where(stayed == -1, at_low / 2, at_low))
-            low, high = np.where(below, guess, low), np.where(below, high, guess)
-            still = np.abs(value) > tolerance
-            open_ = open_[still]
-            state = [array[still] for array in (low, high, at_low, at_high, tolerance)]
-            stayed = np.where(below, 1, -1)[still]
+            # So near, one more straight line misses by less than can be told apart: it is not tried out.
+            far = np.flatnonzero(np.abs(at_here) > near)
+            open_, low, high, guess = open_[far], low[far], high[far], guess[far]
+            value = left_over(guess, pick[open_])
+            low, high = np.where(value > 0, guess, low), np.where(value > 0, high, guess)
+            state = low, high, guess, value, here[far], at_here[far], near[far]
         return depth
 
     def closing_in_balance(self, pick, travel, down_force):

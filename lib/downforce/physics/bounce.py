@@ -251,6 +251,7 @@ def ride(
     told = tuple(np.zeros((points - settle, openers), np.float32) for _ in range(2))
     moved = np.zeros_like(height)
     lift, down, force, free, rubbing, none = (np.zeros_like(height) for _ in range(6))
+    rising, falling, deepest = (np.full_like(height, bound) for bound in (1.0, -1.0, target_depth))
     for point in range(points):
         last = min(point + 1, points - 1)
         swing = (thrown[last] - thrown[point]) / steps
@@ -260,7 +261,8 @@ def ride(
         )
         at_rise = rise[point]
         for part in range(steps):
-            np.clip(height, 0.0, target_depth, out=lift)
+            np.maximum(height, none, out=lift)  # with bare numbers, as in a clip, twice the time
+            np.minimum(lift, deepest, out=lift)
             np.multiply(lift, at_height, out=down)
             down += at_left
             if not linear:
@@ -270,7 +272,8 @@ def ride(
             if rubs:
                 np.add(moved, at_rise, out=rubbing)
                 rubbing *= at_rate
-                np.clip(rubbing, -1.0, 1.0, out=rubbing)
+                np.maximum(rubbing, falling, out=rubbing)
+                np.minimum(rubbing, rising, out=rubbing)
                 np.multiply(rubbing, at_rub, out=force)
                 down += force
             np.subtract(moved, down, out=free)
@@ -279,7 +282,7 @@ def ride(
             force *= damp
             np.multiply(height, give, out=lift)
             force += lift
-            np.minimum(force, none, out=force)  # a third of the time of a bare 0.0
+            np.minimum(force, none, out=force)
             if part == 0:
                 if point >= settle:
                     np.add(down, force, out=told[0][point - settle])

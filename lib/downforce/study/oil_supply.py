@@ -330,7 +330,7 @@ def pressed(drill, gauge_pressure, travel):
     """
     at = np.linspace(*drill.cylinder.travel_stops(drill.opener), 401)
     leverage = np.interp(travel, at, drill.cylinder.leverage(drill.opener, at))
-    return gauge_pressure * drill.cylinder.area * leverage
+    return drill.cylinder.push(gauge_pressure) * leverage
 
 
 def _pressures(circuit: Circuit, state, relief):

@@ -15,6 +15,7 @@ from downforce.study.cylinders.force_needs import Limit, pressure_limits
 from downforce.study.frame.half_refit import gauge_moves
 from downforce.study.frame.tyre_give import working_rise
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_with_headroom
+from downforce.study.ground.motion import RIDES
 from downforce.study.ground.pass_sample import SAMPLE_COUNT, pass_sample
 from downforce.study.kept import kept
 from downforce.study.openers.load_shares import LoadShares, load_shares
@@ -22,13 +23,9 @@ from downforce.study.openers.row_sample import assumed_sample, sample_loads
 from downforce.study.setting.intervals import Intervals, LiftChance
 from downforce.study.setting.reasons import Reason, in_both, inside, setting_reasons
 from downforce.study.setting.row_needs import pressure_for_load
-from downforce.study.setting.sureness import Case, lift_slopes, mean_frame_load, the_rule
+from downforce.study.setting.sureness import SETTLED, Case, lift_slopes, mean_frame_load, the_rule
 from downforce.study.setting.verdict import straw_words
 
-RIDES = 5
-"""How often openers are ridden anew, at most, at the setting that came of how they bounced before [-]."""
-SETTLED = 0.05e5
-"""Change of the setting after which they need not be ridden again [Pa]."""
 FEW_ON_STOPS = 0.01
 """Share of rows on a travel stop that is not worth a word [-]; a choice of this project."""
 DECISIONS = {
@@ -54,7 +51,9 @@ class PressureSetting:
         The same in the wheel tracks, with the frame standing outside them; NaN where there are none.
     best, needed_for_share, packing_at : float [Pa]
         Where most rows have enough, where the wanted share of all rows has the least load (inf where no
-        pressure does it), and where more rows off the upper stop pack than are allowed; limits aside.
+        pressure does it), and where more rows off the upper stop pack than are allowed; limits aside. Each
+        with a frame that stands and openers that bounce as they do at that pressure itself, not at the
+        setting.
     band : tuple of two floats [Pa]
         The one stretch round the setting with at most 5 points less rows with enough.
     floor, limit : Limit [Pa]
@@ -136,8 +135,12 @@ class PressureSetting:
     @property
     def aim_met(self):
         """Whether the wanted share of the rows has the least load at the setting."""
-        met = 1.0 - self.case.needs.short(self.setting) if self.exists else 0.0
-        return bool(met >= self.case.field.aim.share_in - 1e-9)
+        return self.exists and self.needed_for_share <= self.setting
+
+    def up_to(self, ceiling=np.inf):
+        """What the rule would set under another ceiling [Pa]."""
+        pressures = self.needed, self.best, self.needed_for_share, self.packing_at
+        return float(the_rule(self.floor.gauge_pressure, ceiling, *pressures))
 
     @property
     def red_line(self):
@@ -253,9 +256,10 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
     setting = max(lowest the valve holds, min(ceiling, max(needed, min(best, needed_for_share, packing_at)))).
     The ceiling is the lowest of the parts, the headroom on the best estimate, and the reading at which the
     frame lifts with 5 % probability; the last two are never multiplied. All of them are those of this soil at
-    this fill. Rows that keep their springs are not counted: no gauge moves them, and `moved_words` says so. A
-    row in a track is taken to work its whole depth lower than the others, on every drill: where
-    the wheels of the frame run in the same tracks the row needs less than is said here.
+    this fill. Each pressure that rows ask for is counted as openers bounce at it. Rows that keep
+    their springs are not counted: no gauge moves them, and `moved_words` says so. A row in a track is taken
+    to work its whole depth lower than the others, on every drill: where the wheels of the frame run in the
+    same tracks the row needs less than is said here.
     """
     sample = usual_sample(drill, field) if sample is None else sample
     if drill.half_refitted:
@@ -276,18 +280,13 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
         key=lambda one: one.gauge_pressure,
     )
     exists = limit.gauge_pressure >= limits.lowest
-    # The first ride is the same whatever the openers of the sample were ridden at before.
-    first_guess = pressure_for_load(drill, field.opener_soil, field.aim.gauge_wheel_load)
-    ruled = float(the_rule(limits.lowest, limit.gauge_pressure, *(first_guess,) * 4))
-    # How high the frame stands and how openers bounce depends on what presses them, and that a little
-    # on both.
-    for _ in range(RIDES):
-        case, before = case.ridden(ruled), ruled
-        ruled = float(the_rule(limits.lowest, limit.gauge_pressure, *case.rule_pressures))
-        if abs(ruled - before) < SETTLED:
-            break
-    sample = case.sample
-    needed, best, for_share, packing_at = case.rule_pressures
+
+    def rule(pressures):
+        return float(the_rule(limits.lowest, limit.gauge_pressure, *pressures))
+
+    case, pressures = case.settled(rule) if like is None else _near(case, like, rule)
+    ruled, sample = rule(pressures), case.sample
+    needed, best, for_share, packing_at = pressures
     setting = ruled if exists else float("nan")
     loads = sample_loads(drill.opener, drill.cylinder, field, sample, ruled)
     highest = max(limit.gauge_pressure, limits.lowest)
@@ -302,7 +301,7 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
         "band": case.needs.band(ruled, limits.lowest, highest) if exists else (float("nan"),) * 2,
         "floor": limits.floor,
         "limit": limit,
-        "decided_by": _decided_by(ruled, limits.lowest, limit.gauge_pressure, case.rule_pressures),
+        "decided_by": _decided_by(ruled, limits.lowest, limit.gauge_pressure, pressures),
         "lift": lift,
         "lift_with_headroom": with_headroom,
         "lift_with_chance": with_chance,
@@ -319,6 +318,7 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
             case,
             chance,
             ruled,
+            pressures,
             limits.lowest,
             parts.gauge_pressure,
             min(with_headroom, with_chance),
@@ -357,6 +357,17 @@ def gauge_error(drill):
     """Largest error of a drill's gauge, the same all over its dial [Pa]."""
     gauge = drill.hydraulics.gauge
     return gauge.accuracy * gauge.full_scale
+
+
+def _near(case, like, rule):
+    """Case and pressures of the rule, by the leans of an earlier answer close by: a ride or two."""
+    case, ruled = replace(case, leans=like.case.leans), like.pressed
+    for _ in range(RIDES):
+        case, before = case.ridden(ruled), ruled
+        ruled = rule(case.rule_pressures)
+        if abs(ruled - before) < SETTLED:
+            break
+    return case, case.rule_pressures
 
 
 def _headroom(used, lift):

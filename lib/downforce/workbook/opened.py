@@ -91,8 +91,8 @@ def _shares(opener, travel=0.0):
 
 
 def _area(actuator):
-    across = actuator.bore if actuator.kind == "piston" else actuator.rod
-    return step("area", "area", cylinder.pressure_area, diameter=("small length", across))
+    across = ("small length", actuator.acting_diameter)
+    return step("area", "area", cylinder.pressure_area, diameter=across)
 
 
 def _press(drill, pressure):

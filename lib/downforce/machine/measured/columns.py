@@ -8,22 +8,41 @@ import csv
 import math
 from collections import Counter
 from dataclasses import dataclass, field
+from heapq import nsmallest
 from pathlib import Path
 
 import numpy as np
 
 from downforce.machine.reader import FileProblem
+from downforce.machine.reading.user_file import (
+    MOST_SHOWN,
+    MOST_TOLD,
+    NoText,
+    file_text,
+    first_told,
+    lines_of,
+    shown,
+)
 
-MOST_TOLD = 30
-"""Problems that are told of one file; a column of decimal commas has as many as lines [-]."""
+MOST_BYTES = 20_000_000
+"""Size of the largest file that is read [byte]. Our own limit."""
+MOST_LINES = 300_000
+"""Lines of the longest, a long day's log with ten points a second [-]. Our own limit."""
+LONGEST_LINE = 1000
+"""Characters of the longest line [-]. Our own limit."""
+_NOTE = ("#", " ", "\t", '"')
 
 BY_LINE = {
     "missing": "There is no file at {path}. Check the name and the folder.",
     "folder": "This is a folder. Give the name of the CSV file in it.",
+    "unnamed": "No file can have this name. Check it.",
+    "large": "The file has {why}, and at most {megabytes:g} MB are read. Thin it out, or cut it in parts.",
+    "many": "There are more than {most} lines. Thin them out, or cut the file in parts.",
+    "long": "Line {line} has {found} characters, and at most {most} are read.",
     "no text": "This cannot be read as text: {why}. Save the table as CSV (UTF-8) and close it.",
     "empty": "The file is empty. Its first line names the columns, such as {example}.",
     "bare": "There are no {things} below the column names.",
-    "parted": "Cells are parted by semicolons or tabs. Save with commas and decimal points.",
+    "parted": "Cells are parted by {marks}. Save with commas and decimal points.",
     "ragged": "Line {line} has {found} cells and the line of names has {width}. "
     "Write decimals with a point, not a comma.",
     "quote": "Line {line}: quotation marks do not stand around whole cells. Take them out, "
@@ -32,6 +51,7 @@ BY_LINE = {
     "outside": "{cell} is outside {span} ({low} to {high}). Is the unit in the column's name right?",
     "span": "what can be",
     "no number": "{cell!r} is not a number. Write a number with a decimal point, without its unit.",
+    "long cell": "{cell!r} has {found} characters, and at most {most} are read.",
     "no value": "the cell is empty. Write a number with a decimal point, without its unit.",
     "unknown": "Column {name!r} is not known. Known: {known}.",
     "twice": "There are two columns of {kind}. Keep one.",
@@ -47,7 +67,7 @@ BY_ROW = BY_LINE | {
     "no text": "this is not a text file in UTF-8: {why}. Save the table as CSV (UTF-8).",
     "empty": "the file has no rows below its column names.",
     "bare": "the file has no rows below its column names.",
-    "parted": "cells are parted by semicolons. Save with commas and decimal points.",
+    "parted": "cells are parted by {marks}. Save with commas and decimal points.",
     "ragged": "row {line} does not have {width} cells like the row of names. "
     "Write decimals with a point, not a comma.",
     "cell": "row {line}, column {name}: {what}",
@@ -58,13 +78,6 @@ BY_ROW = BY_LINE | {
     "no unit": "column {name!r} has no unit. Write for example {example}; allowed: {allowed}.",
 }
 """Sentences of a file whose lines are called rows, to stand behind the file's name [-]."""
-
-_NO_TEXT = {
-    b"PK": "it is a spreadsheet's own file (.xlsx or .ods)",
-    b"\xd0\xcf\x11\xe0": "it is a spreadsheet's own file (.xls)",
-    b"\xff\xfe": 'it is saved as "Unicode" (UTF-16)',
-    b"\xfe\xff": 'it is saved as "Unicode" (UTF-16)',
-}
 
 
 @dataclass(frozen=True)
@@ -130,22 +143,28 @@ class Table:
     """
 
     def __init__(self, path, columns, words, refusal=FileProblem):
-        self.name, self._words, self._refusal, self._problems = Path(path).name, words, refusal, []
-        (line, header), *rows = self._parsed(self._text(Path(path)))
+        self.name, self._words, self._refusal = shown(Path(path).name), words, refusal
+        self._problems, self._untold = [], 0
+        (line, *lines), (header, *rows) = self._parsed(self._text(Path(path)))
         width = max(place for place, name in enumerate(header, 1) if name)
         self._header, self.kinds = header[:width], {}
         self._name_columns(columns, line)
         if not rows and not self._problems:
             self._note(line, "bare")
-        self.lines, self._rows = [], []
-        for line, cells in rows:
-            if not any(cells[width : len(header)]):  # columns without a name, as spreadsheets leave them
-                del cells[width : len(header)]
+        self.lines, whole = [], []
+        for line, cells in zip(lines, rows, strict=True):
+            if len(header) > width and not any(cells[width : len(header)]):
+                # columns without a name, as spreadsheets leave them
+                cells = cells[:width] + cells[len(header) :]
             if len(cells) == width:
                 self.lines.append(line)
-                self._rows.append(cells)
+                whole.append(cells)
             else:
                 self._note(line, "ragged", found=len(cells), width=width)
+        self._columns = list(zip(*whole, strict=True)) or [()] * width
+        for kind, (place, *_) in self.kinds.items():
+            if kind != "note" and max(map(len, self._columns[place]), default=0) > MOST_SHOWN:
+                self._cut_cells(kind, place)
 
     def texts(self, kind, absent=""):
         """Cells of a column.
@@ -163,9 +182,12 @@ class Table:
             One for each row.
         """
         if kind not in self.kinds:
-            return [absent] * len(self._rows)
-        place = self.kinds[kind][0]
-        return [cells[place] for cells in self._rows]
+            return [absent] * len(self.lines)
+        return list(self._columns[self.kinds[kind][0]])
+
+    def unit(self, kind):
+        """Unit that a column's name ends with, as it is written."""
+        return self._header[self.kinds[kind][0]].partition("_")[2]
 
     def numbers(self, kind):
         """Numbers of a column; a cell that holds none, or one beyond the limits, is noted.
@@ -180,23 +202,22 @@ class Table:
         array [SI]
             One for each row, NaN where there is none.
         """
-        values = np.full(len(self._rows), np.nan)
-        _, column, factor = self.kinds.get(kind, (None, None, None))
+        place, column, factor = self.kinds.get(kind, (None, None, None))
         if factor is None:
-            return values
+            return np.full(len(self.lines), np.nan)
+        cells = self._columns[place]
+        found = list(map(_number, cells))
+        none = np.array([number is None for number in found], dtype=bool)
+        empty = np.array([not cell for cell in cells], dtype=bool)
+        self.flag(kind, none & ~empty, self._words["no number"])
+        self.flag(kind, empty, self._words["no value"])
+        with np.errstate(over="ignore"):
+            values = np.array(found, dtype=float) * factor
         unit, size = next(iter(column.units.items()))
         low, high = (f"{limit / size:g} {unit}" for limit in column.limits)
-        for index, cell in enumerate(self.texts(kind)):
-            try:
-                value = float(cell) * factor
-            except ValueError:
-                self._note_cell(index, kind, self._words["no number" if cell else "no value"])
-                continue
-            if math.isfinite(value) and column.limits[0] <= value <= column.limits[1]:
-                values[index] = value
-            else:
-                self._note_cell(index, kind, column.outside or self._words["outside"], low=low, high=high)
-        return values
+        within = np.isfinite(values) & (values >= column.limits[0]) & (values <= column.limits[1])
+        self.flag(kind, ~within & ~none, column.outside or self._words["outside"], low=low, high=high)
+        return np.where(within, values, np.nan)
 
     def check(self, kind, right, sentence):
         """Note each cell of a column that is not right.
@@ -211,9 +232,29 @@ class Table:
             What is said of one that is not; ``{cell!r}`` is filled in.
         """
         if kind in self.kinds:
-            for index, cell in enumerate(self.texts(kind)):
-                if not right(cell):
-                    self._note_cell(index, kind, sentence)
+            cells = self.texts(kind)
+            wrong = {cell for cell in set(cells) if not right(cell)}
+            if wrong:
+                self.flag(kind, [cell in wrong for cell in cells], sentence)
+
+    def flag(self, kind, wrong, sentence, **filled):
+        """Note some cells of a column.
+
+        Parameters
+        ----------
+        kind : str [-]
+            Name of the column.
+        wrong : sequence of bool [-]
+            Which rows.
+        sentence : str [-]
+            What is said of each; ``{cell!r}`` and what stands in `filled` are filled in.
+        **filled : any [-]
+            See there.
+        """
+        flagged = np.flatnonzero(wrong)
+        for index in flagged[:MOST_TOLD]:
+            self._note_cell(index, kind, sentence, **filled)
+        self._untold += flagged[MOST_TOLD:].size
 
     def note(self, *sentences):
         """Note what is wrong with the file as a whole.
@@ -223,7 +264,7 @@ class Table:
         *sentences : str [-]
             Whole sentences.
         """
-        self._problems += [(math.inf, sentence) for sentence in sentences]
+        self._problems += [(math.inf, sentence, None) for sentence in sentences]
 
     def refuse(self):
         """Refuse the file if anything was noted.
@@ -239,70 +280,87 @@ class Table:
     def _refused(self, key=None, **filled):
         if key:
             self._note(0, key, **filled)
-        ordered = sorted(self._problems, key=lambda problem: problem[0])
-        told = list(dict.fromkeys(sentence for _, sentence in ordered))
-        if len(told) > MOST_TOLD:
-            told[MOST_TOLD:] = [f"There are {len(told) - MOST_TOLD} more problems. Put these right first."]
-        return self._refusal(self.name, told)
+        # Sentences are made of the first problems, and of no others: there may be as many as cells.
+        first = nsmallest(3 * MOST_TOLD, self._problems, key=lambda problem: problem[0])
+        told = list(dict.fromkeys(self._said(*problem) for problem in first))
+        count = len(told) + len(self._problems) - len(first) + self._untold
+        return self._refusal(self.name, first_told(told, count))
+
+    def _said(self, line, sentence, filled):
+        if filled is None:
+            return sentence
+        words = self._words | {name: _cut(value) for name, value in filled.items()} | {"line": line}
+        if "what" in filled:
+            words["what"] = filled["what"].format_map(words)
+        return sentence.format_map(words)
 
     def _note(self, line, key, **filled):
-        sentence = self._words.get(key, key)
-        self._problems.append((line, sentence.format_map(self._words | filled | {"line": line})))
+        self._problems.append((line, self._words.get(key, key), filled))
 
     def _note_cell(self, index, kind, sentence, **filled):
         place = self.kinds[kind][0]
-        what = sentence.format_map(self._words | filled | {"cell": self._rows[index][place]})
-        self._note(self.lines[index], "cell", kind=kind, name=self._header[place], what=what)
+        about = {"kind": kind, "name": self._header[place], "cell": self._columns[place][index]}
+        self._problems.append((self.lines[index], self._words["cell"], about | filled | {"what": sentence}))
+
+    def _cut_cells(self, kind, place):
+        cells = self._columns[place]
+        for index, cell in enumerate(cells):
+            if len(cell) > MOST_SHOWN:
+                self._note_cell(index, kind, self._words["long cell"], found=len(cell), most=MOST_SHOWN)
+        self._columns[place] = [cell[:MOST_SHOWN] for cell in cells]
 
     def _text(self, path):
-        if path.is_dir():
-            raise self._refused("folder")
         try:
-            raw = path.read_bytes()
-        except FileNotFoundError:
-            raise self._refused("missing", path=path) from None
-        except OSError as problem:
-            raise self._refused("no text", why=f"it cannot be opened ({problem.strerror})") from None
-        for start, why in _NO_TEXT.items():
-            if raw.startswith(start):
-                raise self._refused("no text", why=why)
-        if b"\0" in raw:
-            raise self._refused("no text", why="it holds bytes that no text has")
-        try:
-            return raw.decode("utf-8-sig")
-        except UnicodeDecodeError as problem:
-            line = raw[: problem.start].count(b"\n") + 1
-            why = f"line {line} has a character that is not saved as UTF-8"
-            raise self._refused("no text", why=why) from None
+            return file_text(path, MOST_BYTES)
+        except NoText as problem:
+            key, why = problem.key, problem.why
+        if key == "closed":
+            key, why = "no text", f"it cannot be opened ({why})"
+        elif key == "encoding":
+            key, why = "no text", f"line {why} has a character that is not saved as UTF-8"
+        elif key == "binary":
+            key = "no text"
+        raise self._refused(key, why=why, path=path, megabytes=MOST_BYTES / 1e6)
 
     def _parsed(self, text):
-        """Cells of each line that says something, with the line's number; the names of the columns first."""
+        """Numbers of the lines that say something, and their cells; the names of the columns first."""
+        if max(text.count("\n"), text.count("\r")) >= MOST_LINES:
+            raise self._refused("many", most=MOST_LINES)
+        every = lines_of(text)
         lines = [  # a spreadsheet puts quotation marks around a note that has a comma
             (number, line)
-            for number, line in enumerate(text.splitlines(), 1)
-            if line.strip() and not line.lstrip(' \t"').startswith("#")
+            for number, line in enumerate(every, 1)
+            if line and not line.isspace() and not (line[:1] in _NOTE and line.lstrip(' \t"')[:1] == "#")
         ]
         if lines and lines[0][1].startswith("sep="):
             del lines[0]
         names = lines[0][1] if lines else ""
-        if "," not in names and (";" in names or "\t" in names):
-            raise self._refused("parted")
-        parsed = []
+        marks = ("semicolons", ";") if ";" in names else ("tabs", "\t")
+        if "," not in names and marks[1] in names:
+            raise self._refused("parted", marks=marks[0])
+        numbers, parsed = [], []
         for number, line in lines:
+            if len(line) > LONGEST_LINE:
+                self._note(number, "long", found=len(line), most=LONGEST_LINE)
+                if not parsed:
+                    raise self._refused()
+                continue
             try:
-                cells = [
-                    cell.strip() for cell in next(csv.reader([line], strict=True, skipinitialspace=True))
-                ]
+                cells = line.split(",") if '"' not in line else next(_reader([line]))
+                if " " in line or not line.isprintable():
+                    cells = map(str.strip, cells)
+                cells = tuple(cells)
             except csv.Error:
                 self._note(number, "quote")
                 if not parsed:
                     raise self._refused() from None
                 continue
             if any(cells):
-                parsed.append((number, cells))
+                numbers.append(number)
+                parsed.append(cells)
         if not parsed:
             raise self._refused("empty")
-        return parsed
+        return numbers, parsed
 
     def _name_columns(self, columns, line):
         """Place, column and factor of each kind; the factor is None where the unit is not clear."""
@@ -328,3 +386,21 @@ class Table:
         for column in columns:
             if column.needed and column.kind not in self.kinds:
                 self._note(line, "absent", kind=column.kind, example=column.example)
+
+
+def _number(cell):
+    """Number in a cell, None for none; Python would also read digits of other scripts, and 1_000."""
+    if not cell.isascii() or "_" in cell:
+        return None
+    try:
+        return float(cell)
+    except ValueError:
+        return None
+
+
+def _reader(lines):
+    return csv.reader(lines, strict=True, skipinitialspace=True)
+
+
+def _cut(value):
+    return shown(value) if isinstance(value, str) else value

@@ -1,5 +1,6 @@
 """A dig sheet: seed depths found behind the drill, a CSV file with the unit in every column's name."""
 
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,6 +15,9 @@ WHEELS = ("free", "loaded")
 """What turning a gauge wheel by hand finds: no load on it, or some [-]."""
 PLACES = ("open", "track")
 """Where a row runs [-]."""
+
+LEAST_PRESSURE, SHALLOWEST = 1e5, 0.008
+"""Pressure above nothing [Pa] and middle depth [m] below which a unit is likely wrong; our own limits."""
 
 _COLUMNS = (
     Column("row", "row"),
@@ -90,12 +94,23 @@ def read_dig_sheet(path=EXAMPLE):
     depth, pressure = table.numbers("depth"), table.numbers("pressure")
     table.check(
         "row",
-        lambda cell: cell.isdecimal() and int(cell) > 0,
+        re.compile("0*[1-9][0-9]{0,3}").fullmatch,
         "{cell!r} is no row number. Count rows from the left; the first is 1.",
     )
     for kind, words in (("wheel", WHEELS), ("place", PLACES)):
         table.check(
             kind, lambda cell, of=words: cell.lower() in of, f"{{cell!r}} is not {' or '.join(words)}."
+        )
+    table.flag(
+        "pressure",
+        (pressure > 0) & (pressure < LEAST_PRESSURE),
+        "{cell!r} is next to no pressure. Is the unit in the column's name right? Write 0 for none.",
+    )
+    table.refuse()
+    if np.median(depth) < SHALLOWEST:
+        table.note(
+            f"Half of the seeds lie less than {1e3 * SHALLOWEST:g} mm deep. Are the depths inches or "
+            "centimetres? Correct the unit in the column's name."
         )
     table.refuse()
     row = [int(cell) for cell in table.texts("row")]

@@ -7,6 +7,7 @@ from difflib import get_close_matches
 from downforce.machine.quantity import Quantity
 from downforce.machine.units import (
     allowed_range,
+    as_written,
     parse_difference,
     parse_number,
     parse_quantity,
@@ -16,6 +17,8 @@ from downforce.machine.units import (
 BASES = ("measured", "weighed", "drawing", "usual", "guessed")
 """How a value can have been come by [-]."""
 
+_LONGEST = 200
+"""Characters of the longest value [-]."""
 _MEANT = {"assumed": "usual", "estimate": "guessed", "estimated": "guessed", "scale": "weighed"}
 _PLUS_MINUS = re.compile(r"±|\+\s*/\s*[-\u2212]")
 _BASIS = re.compile(r"([^()]*)\(([^()]*)\)\s*")
@@ -44,6 +47,8 @@ def doubt_apart(value, limits):
     """The value as it would stand alone, the text behind its ± and its basis, each "" where there is none."""
     if not isinstance(value, str):
         return value, "", ""
+    if len(value) > _LONGEST:
+        raise ValueError(f"{as_written(value)} is too long for a number with its unit, ± and basis.")
     text, basis = _basis_apart(value)
     number, *spreads = (part.strip() for part in _PLUS_MINUS.split(text))
     if not spreads and not basis:

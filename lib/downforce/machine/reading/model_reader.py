@@ -12,6 +12,7 @@ from typing import Annotated, Literal, Union, get_args, get_origin, get_type_hin
 from downforce.machine.quantity import Number, Quantity
 from downforce.machine.reading.doubt_text import Doubt, doubt_apart, read_uncertainty
 from downforce.machine.reading.toml_lines import path_text
+from downforce.machine.reading.user_file import MOST_TOLD, shown
 from downforce.machine.unit_table import KINDS
 from downforce.machine.units import allowed_range, as_written
 
@@ -93,7 +94,7 @@ class ModelReader:
         if value in choices and isinstance(value, str):
             return value
         allowed = ", ".join(f'"{choice}"' for choice in choices)
-        meant = close_word(value, choices) if isinstance(value, str) else None
+        meant = self._guess(value, choices) if isinstance(value, str) else None
         guess = f' Did you mean "{meant}"?' if meant else ""
         return self._note(path, f"{as_written(value)} is not known here. Allowed: {allowed}.{guess}")
 
@@ -103,7 +104,14 @@ class ModelReader:
         if not value.strip() and path[-1] != "note":
             what = path[-1] if isinstance(path[-1], str) else "name"
             return self._note(path, f"nothing stands between the quotes. Give the {what} in words.")
+        most = _LONGEST_NOTE if path[-1] == "note" else _LONGEST_NAME
+        if len(value) > most:
+            return self._note(path, f"{as_written(value)} has {len(value)} characters. Allowed: {most}.")
         return value
+
+    def _guess(self, word, choices):
+        """The choice that was likely meant; of a file with very many problems nobody reads them all."""
+        return close_word(word, choices) if len(self.reading.problems) < MOST_TOLD else None
 
     def _list(self, hints, value, path):
         free = hints[-1] is Ellipsis
@@ -114,6 +122,8 @@ class ModelReader:
             return self._note(path, f"{as_written(value)}: {wanted}.")
         if not value and not (free and path[-1] not in _NEVER_EMPTY):
             return self._note(path, f"the list is empty: {wanted}.")
+        if len(value) > _LONGEST_LIST:
+            return self._note(path, f"{_counted(len(value), 'value')} in the list. Allowed: {_LONGEST_LIST}.")
         if not free and len(value) != len(hints):
             return self._note(path, f"{_counted(len(value), 'value')} in the list: {wanted}.")
         hints = [hints[0]] * len(value) if free else hints
@@ -161,16 +171,18 @@ class ModelReader:
             if key in known:
                 continue
             home = self._home_of(key, path)
-            meant = close_word(key, [name for name in known if name not in given])
+            meant = self._guess(key, [name for name in known if name not in given])
             if home is not None:
                 self._excused.add((*home, key))
-                self._note((*path, key), f"{key} does not belong here. {_belongs(home)}")
+                self._note((*path, key), f"{shown(key)} does not belong here. {_belongs(home)}")
             elif meant:
                 given[meant] = key
-                self._note((*path, key), f"{key} is not a key of {_table_name(path)}. Did you mean {meant}?")
+                self._note(
+                    (*path, key), f"{shown(key)} is not a key of {_table_name(path)}. Did you mean {meant}?"
+                )
             else:
                 rest = ", ".join(name for name in known if name not in given) or "none is left"
-                refusal = f"{key} is not a key of {_table_name(path)}."
+                refusal = f"{shown(key)} is not a key of {_table_name(path)}."
                 self._note((*path, key), f"{refusal} Still free there: {rest}. Rename or remove it.")
         return given
 
@@ -266,6 +278,7 @@ def homes(model):
     return found
 
 
+_LONGEST_NAME, _LONGEST_NOTE, _LONGEST_LIST = 80, 1000, 500
 _NEVER_EMPTY = ("rank_x", "coils", "sections", "wheels", "feeds_y")
 _LIST_MEANING = {2: "x rearward and z upward", 3: "x rearward, y to the right and z upward"}
 
@@ -330,11 +343,15 @@ def _example(hint):
 def _missing(name, hint, path):
     hint = without_none(hint)
     if get_origin(hint) is tuple and is_dataclass(get_args(hint)[0]):
-        keys = ", ".join(type_hints(get_args(hint)[0]))
+        keys = _keys_of(get_args(hint)[0])
         return f"there is no block [[{name}]], and at least one is needed. It holds {keys}."
     if is_dataclass(hint):
-        return f"the table [{path_text((*path, name))}] is missing. It holds {', '.join(type_hints(hint))}."
+        return f"the table [{path_text((*path, name))}] is missing. It holds {_keys_of(hint)}."
     return f"{name} is missing. Wanted: {_wanted(hint, (*path, name))}."
+
+
+def _keys_of(model):
+    return ", ".join(entry.name for entry in file_fields(model))
 
 
 def _wanted(hint, path):

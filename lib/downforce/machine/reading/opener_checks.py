@@ -4,6 +4,7 @@ from functools import partial
 
 import numpy as np
 
+from downforce.machine.cylinders import CYLINDER_KINDS
 from downforce.machine.reading.check_kit import needs
 from downforce.machine.units import METRIC
 
@@ -163,10 +164,22 @@ def coils_that_can_be_pressed(free_lengths, solid_lengths):
 def rod_that_fits_the_bore(bore, rod, kind):
     """The rod or plunger goes into the tube."""
     if rod >= bore:
-        noun = "plunger" if kind == "plunger" else "rod"
+        names = CYLINDER_KINDS[kind]
+        noun = names.acting_name if names.acting == "rod" else names.other_name
         yield (
             "cylinder.rod",
             f"a {noun} of {_bore(rod)} does not fit into a bore of {_bore(bore)}. Were the two exchanged?",
+        )
+
+
+@needs("cylinder.kind", "cylinder.back_pressure")
+def back_pressure_on_a_rod_side(kind, back_pressure):
+    """Only a double-acting cylinder has oil on its rod side."""
+    if back_pressure and kind != "double-acting":
+        yield (
+            "cylinder.back_pressure",
+            f"{METRIC.both('pressure', back_pressure)} on the rod side of a {kind} type, which has no oil "
+            'there. Leave it out, or write kind = "double-acting".',
         )
 
 
@@ -274,6 +287,7 @@ OPENER_CHECKS = (
     coulter_ahead_of_the_disc,
     coils_that_can_be_pressed,
     rod_that_fits_the_bore,
+    back_pressure_on_a_rod_side,
     stroke_that_fits_the_length,
     spring_at_work,
     cylinder_at_work,

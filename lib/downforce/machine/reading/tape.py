@@ -255,13 +255,14 @@ def _at(model, path):
 
 _MOST = {"rows": 500, "ranks": 8, "parts": 15}
 _GAP = Quantity("length", 0.1, 5.0)
+_WHOLE = re.compile(r"\s*[0-9]{1,4}\s*")
 
 
 def _follows(draft, question, text):
     """Write what the answer says itself; the key paths written, and the model with it, not checked."""
     model, along = draft.model, question.along
     if along in _MOST:
-        count = Number(1, _MOST[along]).read(int(text) if text.strip().isdigit() else text, whole=True)
+        count = Number(1, _MOST[along]).read(int(text) if _WHOLE.fullmatch(text) else text, whole=True)
         return [], {"rows": _rows_put, "ranks": _ranks_put, "parts": _parts_put}[along](draft, model, count)
     if along == "gap":
         gap = _GAP.read(_number(text))
@@ -295,7 +296,7 @@ def _follows(draft, question, text):
 
 def _plainly_changed(model, path, text):
     """The model with another count of openers on a section; other plain values move nothing along."""
-    if path[0] == "sections" and path[-1] == "openers" and text.strip().isdigit():
+    if path[0] == "sections" and path[-1] == "openers" and _WHOLE.fullmatch(text):
         sections = list(model.sections)
         sections[path[1]] = replace(sections[path[1]], openers=int(text))
         return replace(model, sections=tuple(sections))

@@ -2,6 +2,7 @@
 
 The standard reader stops at the first mistake and forgets the lines. Here each statement is read
 by itself (still by the standard reader) and put into one tree that knows where everything stands.
+Whether the whole is TOML, and what stands in it then, is for the standard reader to say.
 """
 
 import re
@@ -9,7 +10,14 @@ import tomllib
 from dataclasses import dataclass, field
 
 from downforce.machine.reading.toml_repair import mend_heading, mend_statement
+from downforce.machine.reading.user_file import lines_of, shown
 
+LONGEST_LINE = 1000
+"""Characters of the longest line or broken statement that is looked at [-]. Our own limit."""
+DEEPEST = 20
+"""Tables within tables [-]; a drill needs four. Our own limit."""
+_TOO_DEEP = f"tables or lists stand within each other more than {DEEPEST} deep. No key needs that."
+_STOPPED = re.compile(r"(?P<why>.*) \(at (?:line (?P<line>\d+), column \d+|end of document)\)", re.DOTALL)
 _NOWHERE = None
 _HEADING = re.compile(r"\s*\[")
 _KEY_START = re.compile(r"\s*[A-Za-z_][\w.-]*\s*=")
@@ -41,9 +49,8 @@ class Problem:
         """The sentence with its place [-]."""
         if not self.line:
             return f"The whole file: {self.text}"
-        return (
-            f"Line {self.line}, {self.path}: {self.text}" if self.path else f"Line {self.line}: {self.text}"
-        )
+        place = f", {shown(self.path)}" if self.path else ""
+        return f"Line {self.line}{place}: {self.text}"
 
 
 @dataclass
@@ -133,13 +140,48 @@ def read_lines(text):
         Tree, lines and problems.
     """
     reading = Reading()
+    rows = _short_rows(reading, lines_of(text))
+    too_long = bool(reading.problems)
     table = ()
-    for line, statement in _statements(text.splitlines()):
+    for line, statement in _statements(rows):
         if _HEADING.match(statement):
             table = _open_table(reading, line, statement)
         else:
             _add_statement(reading, table, line, statement)
+    if not too_long:
+        _ask_standard_reader(reading, text)
     return reading
+
+
+def _short_rows(reading, rows):
+    """The lines with those that are too long left empty, and said to be."""
+    for place, row in enumerate(rows):
+        if len(row) > LONGEST_LINE:
+            reading.note(
+                place + 1,
+                (),
+                f"the line has {len(row)} characters, and the longest may have {LONGEST_LINE}: {shown(row)}",
+            )
+            rows[place] = ""
+    return rows
+
+
+def _ask_standard_reader(reading, text):
+    """Take its tree; where it finds none and the lines gave no reason, say its own."""
+    try:
+        reading.tree = tomllib.loads(text)
+    except RecursionError:
+        if not reading.problems:
+            reading.note(0, (), _TOO_DEEP)
+    except ValueError as refusal:
+        if not reading.problems:
+            found = _STOPPED.fullmatch(str(refusal))
+            why = shown(found["why"] if found else str(refusal))
+            line = int(found["line"] or 0) if found else 0
+            reading.note(line, (), f"this is no TOML: {why}. Look at the lines around it too.")
+    else:
+        reading.problems.clear()
+        reading.lost.clear()
 
 
 def _statements(rows):
@@ -188,14 +230,17 @@ def _open_table(reading, line, statement):
         if not words:
             return _NOWHERE
     keys = [part.strip() for part in words.split(".")]
+    if len(keys) > DEEPEST:
+        reading.note(line, (), _TOO_DEEP)
+        return _NOWHERE
     node, path = _descend(reading, line, keys[:-1])
     if node is None:
         reading.note(
-            line, path, f"{statement.strip()} opens a table, but {path_text(path)} is a single value."
+            line, path, f"{shown(statement)} opens a table, but {shown(path_text(path))} is a single value."
         )
         return _NOWHERE
     place = _append_block if double else _open_single
-    return place(reading, line, node, (*path, keys[-1]), statement.split("#")[0].strip())
+    return place(reading, line, node, (*path, keys[-1]), shown(statement.split("#")[0]))
 
 
 def _descend(reading, line, keys):
@@ -217,7 +262,7 @@ def _open_single(reading, line, node, path, heading):
     if path in reading.headed or not isinstance(present, dict):
         earlier = reading.line(path)
         if isinstance(present, list):
-            advice = f"Write [[{path_text(path)}]] with double brackets over each block."
+            advice = f"Write [[{shown(path_text(path))}]] with double brackets over each block."
         else:
             advice = "Put what belongs together under one heading and remove the other."
         reading.note(line, path, f"{heading} stands here again; it is already on line {earlier}. {advice}")
@@ -247,8 +292,12 @@ def _append_block(reading, line, node, path, heading):
 
 def _add_statement(reading, table, line, statement):
     values = _parsed(statement)
+    if values is not None and _too_deep(values):
+        reading.note(line, (), _TOO_DEEP)
+        reading.lines |= {(*(table or ()), key): line for key in values}
+        return
     if values is None:
-        mended, key, complaint = mend_statement(statement)
+        mended, key, complaint = mend_statement(statement, LONGEST_LINE)
         path = (*(table or ()), *key.split(".")) if key else ()
         reading.note(line, path, complaint)
         values = _parsed(mended) if mended else None
@@ -267,8 +316,16 @@ def _add_statement(reading, table, line, statement):
 def _parsed(statement):
     try:
         return tomllib.loads(statement)
-    except tomllib.TOMLDecodeError:
+    except (ValueError, RecursionError):
         return None
+
+
+def _too_deep(values):
+    """Whether tables stand deeper in each other than any walk through them should go."""
+    tables = [values]
+    for _ in range(DEEPEST):
+        tables = [inner for table in tables for inner in table.values() if isinstance(inner, dict)]
+    return bool(tables)
 
 
 def _merge(reading, line, node, path, values):
@@ -280,7 +337,8 @@ def _merge(reading, line, node, path, values):
             reading.note(
                 line,
                 here,
-                f"{key} is given twice; it is already on line {reading.line(here)}. Keep one of the two.",
+                f"{shown(key)} is given twice; it is already on line {reading.line(here)}. "
+                "Keep one of the two.",
             )
         else:
             node[key] = value

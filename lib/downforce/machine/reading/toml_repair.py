@@ -5,6 +5,8 @@ A line is mended only to go on checking the rest of the file; the mended value i
 
 import re
 
+from downforce.machine.reading.user_file import shown
+
 _CURLY = str.maketrans("“”„‟«»″‘’‚", '"""""""\'\'\'')
 _KEY = r"(?P<key>[A-Za-z_][\w.-]*)"
 _NUMBER = r"[+-]?\d[\d.,/ ]*"
@@ -32,24 +34,32 @@ def mend_heading(statement):
     words = ".".join(re.findall(r"[A-Za-z_][\w-]*", plain))
     double = plain.startswith("[[") or plain.endswith("]]")
     if not words:
-        return double, "", f"{plain} cannot be read. A heading looks like [opener] or [[sections]]."
-    meant = f"[[{words}]]" if double else f"[{words}]"
-    return double, words, f"{plain} cannot be read as a heading. Did you mean {meant}?"
+        return double, "", f"{shown(plain)} cannot be read. A heading looks like [opener] or [[sections]]."
+    meant = f"[[{shown(words)}]]" if double else f"[{shown(words)}]"
+    return double, words, f"{shown(plain)} cannot be read as a heading. Did you mean {meant}?"
 
 
-def mend_statement(statement):
+def mend_statement(statement, longest):
     """A statement that cannot be read, as it was likely meant.
 
     Parameters
     ----------
     statement : str [-]
         One line, or several when a bracket is open.
+    longest : int [-]
+        Characters of the longest that is mended.
 
     Returns
     -------
     tuple [-]
         The mended statement or None, its key or "", and the sentence.
     """
+    if len(statement) > longest:
+        return (
+            None,
+            "",
+            f"{_short(statement)} runs over {len(statement)} characters. Is a bracket or quote open?",
+        )
     if statement != statement.translate(_CURLY):
         return _curly(statement)
     for pattern, explain in (
@@ -84,7 +94,7 @@ def _colon(key, value):
     return (
         f"{key} = {value}",
         key,
-        f"a colon stands where an equals sign is wanted. Write {key} = {_short(value)}.",
+        f"a colon stands where an equals sign is wanted. Write {_line(key, _short(value))}.",
     )
 
 
@@ -93,12 +103,12 @@ def _spaced(key, value):
     return (
         f"{joined} = {value}",
         joined,
-        f'"{key}" is written in one word, with underscores: {joined} = {_short(value)}.',
+        f'"{shown(key)}" is written in one word, with underscores: {_line(joined, _short(value))}.',
     )
 
 
 def _no_sign(key, value):
-    return f"{key} = {value}", key, f"the equals sign is missing. Write {key} = {_short(value)}."
+    return f"{key} = {value}", key, f"the equals sign is missing. Write {_line(key, _short(value))}."
 
 
 def _value(key, value):
@@ -107,7 +117,7 @@ def _value(key, value):
         return (
             None,
             key,
-            f'nothing stands after the equals sign. Write {key} = "..." with the value and its unit.',
+            f'nothing stands after the equals sign. Write {shown(key)} = "..." with the value and its unit.',
         )
     if bare.startswith("["):
         return _list(key, bare)
@@ -116,7 +126,8 @@ def _value(key, value):
     if re.fullmatch(rf"{_NUMBER}({_UNIT})?", bare):
         return _bare_number(key, bare)
     if re.fullmatch(r"[A-Za-z][\w ,-]*", bare):
-        return f'{key} = "{bare}"', key, f'words go in quotes: {key} = "{bare}".'
+        mended = f'{key} = "{bare}"'
+        return mended, key, f"words go in quotes: {shown(mended)}."
     return (
         None,
         key,
@@ -131,13 +142,18 @@ def _bare_number(key, bare):
     meant = f"{point} {unit}" if unit else point
     also = ", with a point and not a comma" if comma else ""
     if unit:
-        return f'{key} = "{meant}"', key, f'{bare} is not in quotes. Write {key} = "{meant}"{also}.'
+        mended = f'{key} = "{meant}"'
+        return mended, key, f"{shown(bare)} is not in quotes. Write {shown(mended)}{also}."
     if comma:
-        return f"{key} = {point}", key, f"{bare} has a decimal comma. Write {point} with a point."
+        return (
+            f"{key} = {point}",
+            key,
+            f"{shown(bare)} has a decimal comma. Write {shown(point)} with a point.",
+        )
     return (
         None,
         key,
-        f'{bare} cannot be read as a number. Write it in quotes with its unit, such as "38.1 mm".',
+        f'{shown(bare)} cannot be read as a number. Write it in quotes with its unit, such as "38.1 mm".',
     )
 
 
@@ -145,18 +161,21 @@ def _quoted(key, bare):
     closing = bare.find('"', 1)
     if closing < 0:
         whole = bare[1:].split("#")[0].strip()
-        return f'{key} = "{whole}"', key, f'the quote is opened and not closed. Write {key} = "{whole}".'
+        mended = f'{key} = "{whole}"'
+        return mended, key, f"the quote is opened and not closed. Write {shown(mended)}."
     inside, after = bare[1:closing], bare[closing + 1 :].split("#")[0].strip()
     if after in ('"', "''", "'"):
         unit = "ft" if after == "'" else "in"
+        mended = f'{key} = "{inside} {unit}"'
         return (
-            f'{key} = "{inside} {unit}"',
+            mended,
             key,
-            f'the inch or foot mark ends the text. Write the unit in letters: {key} = "{inside} {unit}".',
+            f"the inch or foot mark ends the text. Write the unit in letters: {shown(mended)}.",
         )
     if after and '"' not in after:
         whole = f"{inside} {after}"
-        return f'{key} = "{whole}"', key, f'"{after}" stands outside the quotes. Write {key} = "{whole}".'
+        mended = f'{key} = "{whole}"'
+        return mended, key, f'"{shown(after)}" stands outside the quotes. Write {shown(mended)}.'
     return (
         None,
         key,
@@ -170,19 +189,19 @@ def _list(key, bare):
         mended = f"{key} = {bare}" + "]" * (flat.count("[") - flat.count("]"))
         return mended, key, f"the list {_short(flat)} is opened with [ and not closed with ]."
     if re.search(r'"\s+"', flat):
-        mended = re.sub(r'"\s+"', '", "', flat)
-        return f"{key} = {mended}", key, f"a comma is missing between two values. Write {key} = {mended}."
+        mended = f"{key} = " + re.sub(r'"\s+"', '", "', flat)
+        return mended, key, f"a comma is missing between two values. Write {shown(mended)}."
     if '"' not in flat:
         items = [item.strip() for item in flat.strip("[] ,").split(",")]
-        mended = "[" + ", ".join(f'"{item}"' for item in items) + "]"
-        return (
-            f"{key} = {mended}",
-            key,
-            f"each value of a list stands in its own quotes. Write {key} = {mended}.",
-        )
+        quoted = ", ".join(f'"{item}"' for item in items)
+        mended = f"{key} = [{quoted}]"
+        return mended, key, f"each value of a list stands in its own quotes. Write {shown(mended)}."
     return None, key, f'the list {_short(flat)} cannot be read. It is written like ["0.60 m", "-40 mm"].'
 
 
 def _short(text):
-    flat = " ".join(text.split())
-    return flat if len(flat) <= 60 else f"{flat[:57]}..."
+    return shown(text, 60)
+
+
+def _line(key, value):
+    return shown(f"{key} = {value}")

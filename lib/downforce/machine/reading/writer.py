@@ -13,8 +13,8 @@ import tomlkit
 from tomlkit.items import AoT, Array, InlineTable, Item
 
 from downforce.machine.files import write_file
-from downforce.machine.quantity import Number, Quantity
-from downforce.machine.reader import FileProblem, model_of, read_text
+from downforce.machine.quantity import Number, Quantity, QuantityOr
+from downforce.machine.reader import FileProblem, model_of, read_text, source_text
 from downforce.machine.reading.doubt_text import BASES, doubt_apart
 from downforce.machine.reading.model_reader import file_fields, type_hints, without_none
 from downforce.machine.reading.toml_lines import path_text
@@ -62,7 +62,8 @@ class Entry:
         """What may stand there, in words [-]."""
         limits = self.limits
         if isinstance(limits, Quantity):
-            return allowed_range(limits.kind, limits.low, limits.high)
+            numbers = allowed_range(limits.kind, limits.low, limits.high)
+            return f"{numbers}, or {limits.listed}" if isinstance(limits, QuantityOr) else numbers
         if isinstance(limits, Number):
             return f"{limits.low:g} to {limits.high:g}"
         if get_origin(self.hint) is Literal:
@@ -90,7 +91,7 @@ class Draft:
         self.kind = kind
         try:
             self._document = tomlkit.parse(text)
-        except tomlkit.exceptions.ParseError as problem:
+        except (tomlkit.exceptions.TOMLKitError, ValueError, RecursionError) as problem:
             # The reader of files says it line by line; tomlkit knows the first only.
             read_text(f"this {kind} file", text, kind)
             raise FileProblem(f"this {kind} file", [str(problem)]) from None
@@ -101,7 +102,7 @@ class Draft:
     @classmethod
     def like(cls, path, kind):
         """A new file that begins as the one at `path`, every value in it marked as assumed."""
-        _, _, body = Path(path).read_text(encoding="utf-8").partition("\n")
+        _, _, body = source_text(Path(path), kind).partition("\n")
         draft = cls(_HEAD.format(kind) + body, kind)
         draft.put(("note",), f"Begun from: {draft.model.name}.")
         draft.put(("name",), f"My {kind}")
@@ -367,7 +368,7 @@ def _bare(text):
     """A whole or broken number as TOML has it, or the text, which the reader then refuses."""
     for convert in (int, float):
         try:
-            return convert(text)
+            return convert(text) if text.isascii() and "_" not in text else text
         except ValueError:
             continue
     return text

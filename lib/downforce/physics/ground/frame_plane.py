@@ -1,6 +1,7 @@
 """The frame on its wheels: where each section's plane lies, given the ground under wheels and hitch."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -113,7 +114,7 @@ class FrameOnWheels:
         finite("hitch_y", self.hitch_y)
         object.__setattr__(self, "_response", self._motion_response())
 
-    @property
+    @cached_property
     def leaders(self):
         """For each section the section whose roll it takes: itself when it has a wheel.
 
@@ -256,50 +257,3 @@ class FrameOnWheels:
         to_wheels = np.linalg.pinv(motions * weight) * weight[:, 0]
         to_hitch = -self.hitch_holds * to_wheels.sum(axis=1, keepdims=True)
         return np.concatenate((to_hitch, to_wheels), axis=1)
-
-
-def section_plane(
-    wheel_x, wheel_y, wheel_height, hitch_height, x, y, hinges=(), wheel_stiffness=(), hitch_x=0.0
-):
-    """Heights of the sections' planes at places of the frame, in one call.
-
-    Parameters
-    ----------
-    wheel_x, wheel_y : array [m]
-        Places of the wheels, x rearward from the hitch, y to the right.
-    wheel_height : array [m]
-        Ground under the wheels, last axis the wheels.
-    hitch_height : float or array [m]
-        Lift of the hitch pin, one for each station.
-    x, y : float or array [m]
-        Places on the frame.
-    hinges : array [m]
-        Places of the hinges across.
-    wheel_stiffness : array [N/m]
-        One for each wheel; all alike when left out.
-    hitch_x : float [m]
-        Place of the hitch pin, on the middle line.
-
-    Returns
-    -------
-    array [m]
-        Heights, stations first, places last.
-
-    Raises
-    ------
-    ValueError
-        As :class:`FrameOnWheels`.
-
-    Notes
-    -----
-    Range: small slopes; stiff tyres; every wheel on the ground.
-
-    Source: derivation.
-
-    Examples
-    --------
-    >>> [round(float(z), 3) for z in section_plane([4, 4], [-2, 2], [0.0, 0.2], 0.0, [4, 4, 0], [0, 2, 0])]
-    [0.1, 0.2, 0.0]
-    """
-    frame = FrameOnWheels(hinges, wheel_x, wheel_y, wheel_stiffness, hitch_x)
-    return frame.plane(hitch_height, wheel_height, x, y)

@@ -7,7 +7,7 @@ import numpy as np
 from downforce.physics.checks import finite
 from downforce.physics.ground.contact import ContactAverage
 
-BLOCK_POINTS = 32_768
+BLOCK_POINTS = 16_384
 """Points worked at a time [-]; small enough for the processor's own memory."""
 
 

@@ -71,17 +71,23 @@ class Layer:
         u -= row
         v -= column
         side = self.tile.shape[0]
-        index = row.astype(np.int64)
+        index, place = row.astype(np.intp), column.astype(np.intp)
         index &= side - 2
         index *= side
-        index += column.astype(np.int64) & (side - 2)
+        place &= side - 2
+        index += place
         flat = self.tile.ravel()
-        low, high = flat.take(index), flat.take(index + 1)
-        low += v * (high - low)
-        index += side
-        far, high = flat.take(index), flat.take(index + 1)
-        far += v * (high - far)
-        return low + u * (far - low)
+        low = _between(flat.take(index), flat[1:].take(index), v)
+        far = _between(flat[side:].take(index), flat[side + 1 :].take(index), v)
+        return _between(low, far, u)
+
+
+def _between(start, end, part):
+    """Straight line from `start`, which is overwritten, to `end`, which is lost."""
+    end -= start
+    end *= part
+    start += end
+    return start
 
 
 class Relief:

@@ -4,6 +4,8 @@ import numpy as np
 
 from downforce.physics.checks import finite
 
+_RANK = 8  # places side by side for which one call more is worth while
+
 
 def wheel_heights(ground, station, x, y):
     """Ground under things that stand still on the machine, station by station.
@@ -38,7 +40,15 @@ def wheel_heights(ground, station, x, y):
     """
     station = finite("station", station)[..., None]
     x, y = np.broadcast_arrays(np.ravel(finite("x", x)), np.ravel(finite("y", y)))
-    return ground.heights(station - x, y)
+    ranks = np.unique(x)
+    if ranks.size * _RANK > x.size:
+        return ground.heights(station - x, y)
+    # Places of one rank share their distance along, so that a ground works it out once for all of them.
+    height = np.empty((*station.shape[:-1], x.size))
+    for rank in ranks:
+        there = np.flatnonzero(x == rank)
+        height[..., there] = ground.heights(station - rank, y[there])
+    return height
 
 
 def opener_travel(ground, frame, station, opener_x, opener_y, wheel_ground=None, hitch_height=None):

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -58,9 +59,9 @@ class Terraces:
                 f"spacing {self.spacing:g} m leaves no room for a terrace {end - start:.1f} m wide; space "
                 "the terraces wider, or take a lower ridge, steeper slopes or a smaller crest radius."
             )
-        object.__setattr__(self, "_table", self._heights_of_one())
 
-    def _heights_of_one(self):
+    @cached_property
+    def _table(self):
         """Heights added over one spacing, a ridge in its middle, averaged over the contact."""
         count = math.ceil(self.spacing / TABLE_STEP)
         step = self.spacing / count
@@ -203,7 +204,9 @@ class Terraces:
         return along - self.spacing * np.floor(along / self.spacing)
 
     def _heights(self, x, y):
-        steps = self._place(x, y) * ((len(self._table) - 1) / self.spacing)
+        # Straight over, the place across has no say: one answer does for all rows of a rank.
+        straight = math.cos(self.crossing_angle) < 1e-12
+        steps = self._place(x, 0.0 if straight else y) * ((len(self._table) - 1) / self.spacing)
         index = np.minimum(steps.astype(np.int64), len(self._table) - 2)
         low = self._table.take(index)
         return low + (steps - index) * (self._table.take(index + 1) - low)

@@ -1,10 +1,10 @@
 """Spread of soil strength over a field: a repeatable random field, correlated along and across."""
 
-from itertools import pairwise
-
 import numpy as np
 
 from downforce.physics.checks import count_number, finite, not_negative, positive
+
+_CHUNK = 32  # stations that are mixed at once, whatever the blocks: these change no bit of the field
 
 
 def correlation(distance, length):
@@ -86,7 +86,7 @@ def spread_blocks(
     -----
     Each direction is a first-order autoregression x_k = c x_(k-1) + sqrt(1 - c^2) w_k with
     c = exp(-step / length); the two together give exp(-dx/Lx) exp(-dy/Ly). Rows at one position share
-    one value. The last station is carried from block to block.
+    one value. Both are worked as sums over the noise before, a fixed number of stations at a time.
 
     Range: any.
 
@@ -103,7 +103,7 @@ def spread_blocks(
     order, across = _across(row_positions, length_across)
     stations = count_number("stations", stations)
     block_stations = count_number("block_stations", block_stations)
-    return _blocks(np.random.default_rng(seed), stations, block_stations, along, across, order)
+    return _blocks(np.random.default_rng(seed), stations, block_stations, along, order, across)
 
 
 def spread_field(seed, station_spacing, stations, row_positions, length_along, length_across):
@@ -192,32 +192,48 @@ def soil_factor(field, standard_deviation):
     return np.exp(np.sqrt(variance) * finite("field", field) - variance / 2.0)
 
 
-def _blocks(rng, stations, block_stations, along, across, order):
-    fresh_along = np.sqrt(1.0 - along**2)
-    fresh_across = np.sqrt(1.0 - across**2)
-    last = None
+def _blocks(rng, stations, block_stations, along, order, across):
+    chunks = _chunks(rng, along, order, across)
+    chunk, used = None, _CHUNK
     for start in range(0, stations, block_stations):
-        noise = rng.standard_normal((min(block_stations, stations - start), order.size))
-        columns = np.ascontiguousarray(noise.T)  # rows of the drill lie together, so this loop is cheap
-        for row in range(1, order.size):
-            columns[row] = across[row - 1] * columns[row - 1] + fresh_across[row - 1] * columns[row]
-        field = np.empty_like(noise)
-        field[:, order] = columns.T
-        field[1 if last is None else 0 :] *= fresh_along
+        block = np.empty((min(block_stations, stations - start), order.size))
+        filled = 0
+        while filled < len(block):
+            if used == _CHUNK:
+                chunk, used = next(chunks), 0
+            count = min(_CHUNK - used, len(block) - filled)
+            block[filled : filled + count] = chunk[used : used + count]
+            filled, used = filled + count, used + count
+        yield block
+
+
+def _chunks(rng, along, order, across):
+    """The field without end, `_CHUNK` stations at a time, both autoregressions as sums of noise before."""
+    count = np.arange(_CHUNK)
+    mixed = np.tril(along ** np.maximum(count[:, None] - count, 0.0))
+    first = mixed * np.where(count > 0, np.sqrt(1.0 - along**2), 1.0)
+    mixed *= np.sqrt(1.0 - along**2)
+    carried = (along ** (count + 1.0))[:, None]
+    last = None
+    while True:
+        noise = rng.standard_normal((_CHUNK, len(across))) @ across
+        field = (first if last is None else mixed) @ noise.take(order, axis=1)
         if last is not None:
-            field[0] += along * last
-        carried = np.empty(order.size)
-        for before, here in pairwise(field):
-            np.multiply(before, along, out=carried)
-            here += carried
-        last = field[-1].copy()
+            field += carried * last
+        last = field[-1]
         yield field
 
 
 def _across(row_positions, length_across):
+    """Place of each row in the order across, and the share of each noise in each row, in that order."""
     positions = finite("row_positions", row_positions)
     if positions.ndim != 1 or positions.size == 0:
         raise ValueError(f"row_positions must be one row of numbers; got shape {positions.shape}.")
-    order = np.argsort(positions, kind="stable")
-    steps = np.diff(positions[order])
-    return order, correlation(steps, not_negative("length_across", length_across))
+    order = np.sort(positions)
+    like = correlation(np.diff(order), not_negative("length_across", length_across))
+    share = np.eye(order.size)
+    for row in range(1, order.size):
+        share[:, row] *= np.sqrt(1.0 - like[row - 1] ** 2)
+        share[:row, row] = share[:row, row - 1] * like[row - 1]
+    # Rows at one position take the first one's column: the same sum to the last bit.
+    return np.searchsorted(order, positions), share

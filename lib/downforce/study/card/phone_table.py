@@ -12,7 +12,6 @@ from downforce.machine.field import Field
 from downforce.study.card.refill import seed_held
 from downforce.study.openers.row_sample import at_speed
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.sureness import the_rule
 from downforce.study.setting.todays_field import HEAVY_LOAD
 from downforce.study.setting.turned import HARDER
 
@@ -143,9 +142,8 @@ def _moistures(field):
 
 def _point(found):
     shares = found.shares
-    wanted = float(the_rule(found.floor.gauge_pressure, np.inf, *found.case.rule_pressures))
     return {
-        "rule": wanted,
+        "rule": found.up_to(),
         "ceiling": found.ceiling,
         "low": found.band[0],
         "high": found.band[1],

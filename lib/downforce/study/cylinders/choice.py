@@ -167,7 +167,7 @@ def judged_cylinder(drill, fields, usual=0, mounting=MOUNTINGS[0]):
 
 
 def _bulk(candidate):
-    return candidate.cylinder.rod if candidate.cylinder.kind == "piston" else candidate.cylinder.bore
+    return getattr(candidate.cylinder, candidate.cylinder.works.other)
 
 
 def _key(candidate, part):
@@ -177,10 +177,10 @@ def _key(candidate, part):
 def _own(candidate, part):
     """Reasons that a part causes itself; all of them if none is its own."""
     force = ("too little force", "too coarse")
-    piston = candidate.cylinder.kind == "piston"
+    by_bore = candidate.cylinder.works.acting == "bore"
     kinds = {
-        "bore": (*force, "wall") if piston else ("wall", "rod"),
-        "rod": ("rod", "column") if piston else (*force, "column"),
+        "bore": (*force, "wall") if by_bore else ("wall", "rod"),
+        "rod": ("rod", "column") if by_bore else (*force, "column"),
         "stroke": ("does not fit", "stroke margin", "cannot be built"),
     }[part]
     return tuple(r for r in candidate.reasons if r.kind in kinds) or candidate.reasons

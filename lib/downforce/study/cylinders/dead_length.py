@@ -2,6 +2,7 @@
 
 from functools import cache
 
+from downforce.machine.cylinders import CYLINDER_KINDS
 from downforce.machine.tables import read_table
 
 MOUNTINGS = ("cross tubes", "tang or clevis", "tie rods")
@@ -43,6 +44,6 @@ def dead_lengths(bore, kind, mounting):
         raise ValueError(f"mounting must be one of {', '.join(MOUNTINGS)}; got {mounting!r}.")
     for row in read_table("dead_lengths").itertuples():
         if row.mounting == mounting and row.bore_from_mm <= 1e3 * bore < row.bore_to_mm:
-            less = WITHOUT_PISTON if kind == "plunger" else (0.0, 0.0)
+            less = WITHOUT_PISTON if CYLINDER_KINDS[kind].acting == "rod" else (0.0, 0.0)
             return row.shortest_mm / 1e3 - less[0], row.longest_mm / 1e3 - less[1]
     return 0.0, float("inf")

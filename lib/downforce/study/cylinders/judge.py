@@ -9,7 +9,6 @@ from downforce.machine.units import METRIC
 from downforce.physics.cylinder import (
     column_limit,
     lame_stresses,
-    oil_volume,
     pressure_area,
     second_moment_round,
 )
@@ -133,7 +132,7 @@ class Candidate:
     @property
     def acting_label(self):
         """Size of the diameter the oil acts on, as sold [-]."""
-        return self.bore_label if self.cylinder.kind == "piston" else self.rod_label
+        return getattr(self, f"{self.cylinder.works.acting}_label")
 
 
 class Judge:
@@ -232,11 +231,11 @@ class Judge:
 
     def _bore_and_rod(self, bore, rod, check, wall):
         """What a choice of stroke does not change: the pins set the travel's lengths."""
-        acting = bore if self.drill.cylinder.kind == "piston" else rod
-        force, facts = self._force(acting)
-        safety, column = self._column(facts["area"], rod, check.longest)
+        sized = replace(self.drill.cylinder, bore=bore, rod=rod)
+        force, facts = self._force(sized)
+        safety, column = self._column(sized, check.longest)
         size = [Reason("rod", rod, bore)] if rod >= bore else []
-        oil = float(oil_volume(facts["area"], check.stroke_used)) * self.drill.row_count
+        oil = float(sized.swept_volume(check.stroke_used)) * self.drill.row_count
         hoop, wall_reasons = wall
         return facts, safety, hoop, oil, (*size, *force, *wall_reasons, *column)
 
@@ -259,29 +258,28 @@ class Judge:
             (*reasons, *stroke_reasons),
         )
 
-    def _force(self, acting):
+    def _force(self, cylinder):
         """Reasons and figures that follow from the diameter the oil acts on."""
-        area = float(pressure_area(acting))
-        pressures = tuple(
-            need.down_force / (area * leverage)
-            for need, leverage in zip(self.needs, self.leverages, strict=True)
-        )
+
+        def pressure_for(need, leverage):
+            return float(cylinder.pressure_for_push(need.down_force / leverage)) if need.down_force else 0.0
+
+        pressures = tuple(map(pressure_for, self.needs, self.leverages))
         hardest = int(np.argmax(pressures))
         # A soil for which the weight alone is enough asks for no cylinder, so none is too coarse for it.
         softest = int(np.argmin([pressure or np.inf for pressure in pressures]))
         facts = {
             "pressures": pressures,
-            "usual": self.usual.down_force / (area * self.leverage),
-            "area": area,
-            "effective": area * self.leverage,
+            "usual": pressure_for(self.usual, self.leverage),
+            "effective": cylinder.area * self.leverage,
         }
         reasons = []
         if pressures[hardest] > self.limits.highest:
-            there = self.limits.highest * area * self.leverages[hardest]
+            there = float(cylinder.push(self.limits.highest)) * self.leverages[hardest]
             need = self.needs[hardest]
             reasons.append(Reason("too little force", there, need.down_force, need.name))
         if 0.0 < pressures[softest] < self.limits.lowest:
-            there = self.limits.lowest * area * self.leverages[softest]
+            there = float(cylinder.push(self.limits.lowest)) * self.leverages[softest]
             need = self.needs[softest]
             reasons.append(Reason("too coarse", there, need.down_force, need.name))
         return reasons, facts
@@ -293,11 +291,11 @@ class Judge:
         reasons = [Reason("wall", float(hoop), allowed, "at the bore")] if hoop > allowed else []
         return float(hoop), reasons
 
-    def _column(self, push_area, rod, longest):
+    def _column(self, cylinder, longest):
         """Safety against bowing at the longest pin-to-pin length."""
-        area, second = pressure_area(rod), second_moment_round(rod)
+        area, second = pressure_area(cylinder.rod), second_moment_round(cylinder.rod)
         load = column_limit(area, second, longest, END_FACTOR, ROD_MODULUS, ROD_YIELD)
-        safety = float(load / (self.limits.standing * push_area))
+        safety = float(load / cylinder.push(self.limits.standing))
         return safety, [Reason("column", safety, COLUMN_SAFETY)] if safety < COLUMN_SAFETY else []
 
     def _stroke(self, size, closed):

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.checks import positive
-from downforce.physics.cylinder import cylinder_force, force_on_lever, oil_volume, pressure_area, side_force
+from downforce.physics.cylinder import cylinder_force, force_on_lever, pressure_area, side_force
 from downforce.physics.linkage import side_angle
 from downforce.study.cylinders.stroke_check import PLACES, stroke_check
 
@@ -138,7 +138,7 @@ def load_flatness(opener, cylinder, gauge_pressure, points=101):
     """
     travel = np.linspace(opener.lowest_travel, opener.highest_travel, points)
     leverage = cylinder.leverage(opener, travel)
-    force = cylinder_force(positive("gauge_pressure", gauge_pressure), cylinder.area)
+    force = cylinder.push(positive("gauge_pressure", gauge_pressure))
     at_work = float(force * cylinder.leverage(opener, 0.0))
     pins = cylinder.mount
     swing = side_angle(opener.geometry, pins.frame_pin, pins.moving_pin, pins.moves_with, travel)
@@ -167,8 +167,8 @@ def oil_need(drill):
     """
     cylinder, supply = drill.cylinder, drill.hydraulics.supply
     used = stroke_check(drill.opener, cylinder).stroke_used
-    full = float(oil_volume(cylinder.area, cylinder.stroke))
-    worked = float(oil_volume(cylinder.area, used)) * drill.row_count
+    full = float(cylinder.swept_volume(cylinder.stroke))
+    worked = float(cylinder.swept_volume(used)) * drill.row_count
     return OilNeed(
         opener_full=full,
         drill_full=full * drill.row_count,
@@ -203,7 +203,7 @@ def pin_loads(opener, cylinder, gauge_pressure, misalignment=MISALIGNMENT):
         If the pressure is negative or the linkage cannot reach a place.
     """
     check = stroke_check(opener, cylinder)
-    force = float(cylinder_force(gauge_pressure, cylinder.area, cylinder.friction_force(gauge_pressure), -1))
+    force = float(cylinder.push(gauge_pressure, rubbing=-1))
     pins = cylinder.mount
     x, z = opener.geometry.point(pins.moving_pin, pins.moves_with, check.travel)
     return PinLoads(
@@ -247,7 +247,7 @@ def lift_torque(drill, gauge_pressure, points=51):
     by_shaft = opener.raised_travel > 0
     travel = np.linspace(0.0, opener.raised_travel if by_shaft else opener.highest_travel, points)
     weight = opener.shares(travel, travel)[0] * opener.weight
-    push = cylinder_force(gauge_pressure, cylinder.area) * cylinder.leverage(opener, travel)
+    push = cylinder.push(gauge_pressure) * cylinder.leverage(opener, travel)
     reach = _reach(opener, travel) * drill.row_count
     return LiftTorque(by_shaft, travel, weight * reach, (weight + push) * reach)
 

@@ -7,7 +7,7 @@ import numpy as np
 from downforce.machine.cylinders import Cylinder
 from downforce.machine.tables import read_table
 from downforce.physics.checks import positive
-from downforce.physics.cylinder import cylinder_force, fillet_stress
+from downforce.physics.cylinder import fillet_stress
 from downforce.study.cylinders.dead_length import MOUNTINGS, dead_lengths
 from downforce.study.cylinders.pin_check import standing_pressures
 from downforce.study.cylinders.stroke_check import StrokeCheck, stroke_check
@@ -235,7 +235,7 @@ def bracket_loads(drill, weld_leg=WELD_LEG, weld_stress=WELD_STRESS):
     found = []
     for end, (own, about) in levers.items():
         for name, pressure in standing_pressures(drill).items():
-            force = float(cylinder_force(pressure, cylinder.area) + cylinder.friction_force(pressure))
+            force = float(cylinder.push(pressure) + cylinder.friction_force(pressure))
             moment = force * own
             found.append(
                 BracketLoad(

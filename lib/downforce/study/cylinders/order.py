@@ -151,7 +151,7 @@ def _system(cylinder):
             found[kind] = "inch"
         elif " mm (" in text and not text.startswith(METRIC.show("small length", size)):
             found[kind] = "metric"
-    acting = "bore" if cylinder.kind == "piston" else "rod"
+    acting = cylinder.works.acting
     system = found.get(acting) or next(iter(found.values()), "metric")
     odd = [kind for kind in sizes if found.get(kind) != system]
     if not odd:
@@ -164,17 +164,15 @@ def _system(cylinder):
 
 
 def _body(cylinder, system, shown):
-    acting = "bore" if cylinder.kind == "piston" else "plunger"
-    other = "rod" if cylinder.kind == "piston" else "tube"
-    sizes = {"bore": ("bore", cylinder.bore), "plunger": ("rod", cylinder.rod)}
-    sizes |= {"rod": ("rod", cylinder.rod), "tube": ("bore", cylinder.bore)}
+    works = cylinder.works
+    sizes = {works.acting_name: works.acting, works.other_name: works.other}
     yield OrderRow(
         "Action and kind",
-        f"single-acting, push; {cylinder.kind} type: the oil acts on the {acting}",
+        f"{works.action}; {cylinder.kind} type: the oil acts on the {works.acting_name}",
         "stamp or drawing: the two kinds differ by the square of bore over rod",
     )
-    for name in (acting, other):
-        yield OrderRow(name.capitalize(), cylinder_size(*sizes[name], shown), "calliper")
+    for name, part in sizes.items():
+        yield OrderRow(name.capitalize(), cylinder_size(part, getattr(cylinder, part), shown), "calliper")
     yield OrderRow("Stroke", cylinder_size("stroke", cylinder.stroke, shown), "open less closed length")
     yield OrderRow("System of sizes", f"{system} throughout", "pins, port and thread of one system")
 
@@ -224,15 +222,14 @@ def _inside(drill, system, lowest_temperature, shown):
     drop = hose_size(drill.hydraulics.drop.bore)
     thread = drop.metric_boss if system == "metric" else drop.thread
     kind = "metric boss with O-ring" if system == "metric" else "straight thread with O-ring boss"
-    vent = "its other side vented through a filter, pointing down, away from the operator"
     yield OrderRow(
         "Port",
         f"{thread or 'ask'}, {kind} (for {drop.name} hose), upward as mounted; say the clock position",
         "no taper thread; port capped",
     )
     yield OrderRow("Bleed", "screw or second port at the highest point as mounted", "there, and closed")
-    if drill.cylinder.kind == "piston":
-        yield OrderRow("Vent", vent, "where it points; not painted shut")
+    if drill.cylinder.works.rod_side:
+        yield OrderRow(*drill.cylinder.works.rod_side)
     yield OrderRow("Wiper", "double lip or scraper; a boot only if it drains", "sits whole, not painted")
     yield OrderRow(
         "Rod surface",

@@ -9,7 +9,6 @@ from downforce.machine.tables import read_table
 from downforce.physics.checks import not_negative, positive
 from downforce.physics.cylinder import (
     column_limit,
-    cylinder_force,
     lame_stresses,
     pin_stresses,
     pressure_area,
@@ -173,7 +172,7 @@ def pin_trials(drill, joint=None):
                 map(
                     float,
                     pin_stresses(
-                        cylinder_force(pressure, drill.cylinder.area),
+                        drill.cylinder.push(pressure),
                         row.size_mm / 1e3,
                         joint.eye,
                         joint.fork,
@@ -221,7 +220,7 @@ def strength(drill):
     inner = cylinder.bore / 2
     found = {}
     for name, pressure in standing_pressures(drill).items():
-        force = float(cylinder_force(pressure, cylinder.area))
+        force = float(cylinder.push(pressure))
         hoop = float(np.max(lame_stresses(inner, inner, inner + cylinder.wall, pressure)[1]))
         safety = column / force, TUBE_YIELD / hoop
         found[name] = Strength(

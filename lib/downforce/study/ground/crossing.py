@@ -15,7 +15,7 @@ from downforce.physics.soil.spread import soil_factor, spread_blocks
 from downforce.study.ground.field_ground import field_ground
 from downforce.study.ground.motion import APART, FINE, run_in
 
-BLOCK_OPENERS = 32_768
+BLOCK_OPENERS = 65_536
 """Openers x stations worked at a time [-]; small enough for the processor's own memory."""
 
 MET = ("station", "ground_travel", "reaction", "acceleration", "place")
@@ -225,10 +225,9 @@ def cross_field(
     made, start = {}, 0
     for block in crossing_blocks(drill, field, seed, stations, spacing, speed, survey):
         end = start + block.station.size
-        for name in block.held:
-            array = getattr(block, name)
-            room = made.setdefault(name, np.empty((stations, *array.shape[1:]), array.dtype))
-            room[start:end] = array
+        made = made or rooms(stations, {name: getattr(block, name) for name in block.held})
+        for name, room in made.items():
+            room[start:end] = getattr(block, name)
         start = end
         watch.done(block.station.size)
     return replace(block, **made)
@@ -284,6 +283,30 @@ def crossing_blocks(
     first = 0.0 if survey is None else survey.start
     block_stations = count_number("block_stations", block_stations or _block_stations(drill.row_count))
     return _blocks(drill, field, ground, first, seed, stations, spacing, speed, block_stations)
+
+
+def rooms(stations, block):
+    """Empty arrays for a whole pass.
+
+    Parameters
+    ----------
+    stations : int [-]
+        Stations of the pass.
+    block : dict of arrays [-]
+        What some of its stations hold, by name.
+
+    Returns
+    -------
+    dict of arrays [-]
+        By name. Those of one shape lie together: the machine hands out one large piece of memory in half the
+        time of many.
+    """
+    made, alike = {}, {}
+    for name, array in block.items():
+        alike.setdefault((array.shape[1:], array.dtype), []).append(name)
+    for (shape, kind), names in alike.items():
+        made.update(zip(names, np.empty((len(names), stations, *shape), kind), strict=True))
+    return made
 
 
 def opener_acceleration(height, spacing, speed, reach=1):
@@ -469,13 +492,11 @@ def _soil_blocks(drill, field, seed, stations, spacing, block_stations):
     )
     spread = soil.spread / soil.reaction
     held = np.empty((0, drill.row_count))
+    first = (most - behind[drill.row_rank]) * drill.row_count + np.arange(drill.row_count)
     for start in range(0, stations, block_stations):
         count = min(block_stations, stations - start)
         while len(held) < count + most:
             held = np.concatenate((held, next(stream)))
-        met = np.empty((count, drill.row_count))
-        for rank, lag in enumerate(behind):
-            rows = drill.row_rank == rank
-            met[:, rows] = held[most - lag : most - lag + count, rows]
+        met = held.take(first + np.arange(count)[:, None] * drill.row_count)
         held = held[count:]
         yield soil.reaction * factor * soil_factor(met, spread)

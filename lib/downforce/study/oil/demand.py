@@ -37,7 +37,7 @@ def rod_flow(drill, travel, time_step):
     travel = finite("travel", travel)
     stops = drill.cylinder.travel_stops(drill.opener)
     at = np.linspace(*stops, _POINTS)
-    volume = drill.cylinder.area * drill.cylinder.length(drill.opener, at)
+    volume = drill.cylinder.swept_volume(drill.cylinder.length(drill.opener, at))
     return np.gradient(np.interp(travel, at, volume), float(positive("time_step", time_step)), axis=0)
 
 

@@ -120,7 +120,7 @@ def oil_figures(drill, asked_time=3.0):
     parts, cylinder = drill.hydraulics, drill.cylinder
     rows = row_groups(drill)[0][1]
     volumes = {
-        "cylinders": drill.cylinder_count * cylinder.area * cylinder.stroke,
+        "cylinders": float(drill.cylinder_count * cylinder.swept_volume(cylinder.stroke)),
         "header": float(line_volume(parts.header.bore, header_pieces(drill, rows).sum())),
         "drops": drill.cylinder_count * float(line_volume(parts.drop.bore, parts.drop.length)),
         "feeds": len(parts.header.feeds_y) * float(line_volume(parts.header.bore, FEED_LENGTH)),
@@ -159,7 +159,7 @@ def oil_of_move(drill, start, end):
     lowest, highest = drill.cylinder.travel_stops(drill.opener)
     before, after = (min(max(travel, lowest), highest) for travel in (start, end))
     length = drill.cylinder.length(drill.opener, [before, after])
-    return float(drill.cylinder_count * drill.cylinder.area * (length[1] - length[0]))
+    return float(drill.cylinder_count * drill.cylinder.swept_volume(length[1] - length[0]))
 
 
 def frame_oil(drill, moves):
@@ -281,7 +281,7 @@ def section_exchange(drill, oil_temperature, travel=0.1, time=2.0, length=10.0, 
         If a length or the time is not positive.
     """
     leverage = float(drill.cylinder.leverage(drill.opener, 0.0))
-    volume = openers * drill.cylinder.area * leverage * travel
+    volume = float(openers * drill.cylinder.swept_volume(leverage * travel))
     flow = volume / float(positive("time", time))
     density, viscosity = drill.hydraulics.oil.at(oil_temperature)
     bore = drill.hydraulics.header.bore if bore is None else bore

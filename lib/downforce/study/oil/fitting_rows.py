@@ -165,18 +165,16 @@ def _bore_of(graph, purpose):
 def opener_rows(drill, graph, shown):
     """What stands at each row: cylinder, pins, brackets."""
     cylinder, rows = drill.cylinder, graph.count(graphs.CYLINDER)
-    acting = cylinder.bore if cylinder.kind == "piston" else cylinder.rod
+    works = cylinder.works
     return (
         Part(
-            f"cylinder, single-acting, {cylinder.kind} type",
+            f"cylinder, {works.action.split(',')[0]}, {cylinder.kind} type",
             rows,
-            f"{cylinder_size('bore' if cylinder.kind == 'piston' else 'rod', acting, shown)} "
-            f"{'bore' if cylinder.kind == 'piston' else 'plunger'}, "
+            f"{cylinder_size(works.acting, cylinder.acting_diameter, shown)} {works.acting_name}, "
             f"{cylinder_size('stroke', cylinder.stroke, shown)} stroke",
             cylinder.closed_length,
-            "Presses one opener down; the length is closed, pin to pin. Filter or shroud the vent of a "
-            "piston "
-            "type. Order it by its specification sheet.",
+            f"Presses one opener down; the length is closed, pin to pin. {works.beside}Order it by its "
+            "specification sheet.",
             (Figure("rating", "pressure", cylinder.rated_pressure),),
         ),
         Part(

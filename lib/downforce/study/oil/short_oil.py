@@ -153,7 +153,7 @@ def _table(drill):
 def _swept(drill):
     """Travel, and oil that a cylinder moves for each metre of it."""
     at = np.linspace(*drill.cylinder.travel_stops(drill.opener), 401)
-    return at, drill.cylinder.area * drill.cylinder.leverage(drill.opener, at)
+    return at, drill.cylinder.swept_volume(drill.cylinder.leverage(drill.opener, at))
 
 
 def marched(drill, circuits, solved, travel, flow, step, oil_temperature, field=None, crossing=None):
@@ -401,7 +401,7 @@ def _store(drill, circuits):
             beside[circuit.feeds[0]] = parts.accumulator.volume * len(circuit.rows) / drill.row_count
         gas.append(beside)
     hoses = np.concatenate(hoses)
-    oil = hoses + cylinder.area * out * np.concatenate(moved)
+    oil = hoses + cylinder.swept_volume(out) * np.concatenate(moved)
     give = hoses / parts.hose_modulus + oil / OIL_MODULUS
     precharge = parts.accumulator.precharge if parts.accumulator else 0.0
     return Store(give, oil * parts.oil.free_air, np.concatenate(gas), precharge)

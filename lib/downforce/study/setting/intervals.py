@@ -123,6 +123,8 @@ class Intervals:
         Draws of the lift.
     setting, lowest, parts, by_weight : float [Pa]
         The rule's answer, the lowest the valve holds, the limit of the parts, and that of the weight.
+    pressures : tuple of four floats [Pa]
+        What the rule made it of.
     like : Intervals or None [-]
         An earlier answer's, whose slopes are kept while a slider moves.
     """
@@ -130,6 +132,7 @@ class Intervals:
     case: Case
     chance: LiftChance
     setting: float
+    pressures: tuple
     lowest: float
     parts: float
     by_weight: float
@@ -196,7 +199,7 @@ class Intervals:
         return tuple(one for one in worst if max(one.setting_share, one.lift_share) >= 0.005)
 
     def _settings(self, draws):
-        base = np.array(self.case.rule_pressures)
+        base = np.array(self.pressures)
         pressures = np.maximum(base + draws @ self.rule[:, :4], 0.0).T
         lifts = lowest_lift(self.chance.lift, self.chance.slopes.lift, draws)
         return the_rule(self.lowest, self._ceilings(lifts), *pressures)

@@ -223,7 +223,7 @@ def setting_reasons(units, aim, limits, found):
             "enough rows",
             found["needed_for_share"],
             f"{both(found['needed_for_share'])} gives {percent(aim.share_in)} of the rows at least "
-            f"{load(aim.least_load)}, as openers bounce at the setting.",
+            f"{load(aim.least_load)}.",
         ),
         (
             "most rows with enough",

@@ -13,7 +13,6 @@ from downforce.study.ground.motion import ridden
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import at_speed, sample_loads
-from downforce.study.setting.sureness import the_rule
 from downforce.study.setting.track_pressures import track_pressures
 
 SEAT, YARD, SHOP = "from the seat", "in the yard", "in the shop"
@@ -146,9 +145,7 @@ def _weight(setting):
     case = setting.case
     if not setting.limit.by_weight:
         return None
-    wish = float(
-        the_rule(setting.floor.gauge_pressure, pressure_limits(case.drill).highest, *case.rule_pressures)
-    )
+    wish = setting.up_to(pressure_limits(case.drill).highest)
     found = [_heavier(setting, part * (wish - setting.ceiling)) for part in _PARTS_OF_THE_WAY]
     return max((one for one in found if one is not None), key=lambda one: one.gained, default=None)
 
@@ -200,23 +197,27 @@ def _track_circuit(setting):
 
 def _cylinder(setting):
     """A size up where parts end the pressure, a size down where the lowest setting is too much."""
-    case, drill = setting.case, setting.case.drill
+    drill = setting.case.drill
     up = setting.decided_by == "ceiling" and not setting.limit.by_weight
     down = setting.decided_by == "floor" and setting.shares.packing > setting.shares.short
     if not up and not down:
         return None
-    acting = "bore" if drill.cylinder.kind == "piston" else "rod"
+    acting = drill.cylinder.works.acting
     sizes = read_table("cylinder_sizes")
     sizes = sizes[sizes["kind"] == acting].sort_values("size_mm")
-    own = 1e3 * getattr(drill.cylinder, acting)
+    own = 1e3 * drill.cylinder.acting_diameter
     near = sizes[sizes["size_mm"] > 1.02 * own] if up else sizes[sizes["size_mm"] < 0.98 * own][::-1]
     if not len(near):
         return None
     size = near.iloc[0]
-    rod = min(case.drill.cylinder.rod, 0.7e-3 * size.size_mm) if acting == "bore" else 1e-3 * size.size_mm
-    bore = 1e-3 * size.size_mm if acting == "bore" else max(drill.cylinder.bore, 1.15e-3 * size.size_mm)
     words = f"Fit cylinders of {size.label} {acting}"
-    return _answer(setting, "cylinder", words, SHOP, drill=drill.with_cylinder(bore=bore, rod=rod))
+    return _answer(
+        setting,
+        "cylinder",
+        words,
+        SHOP,
+        drill=replace(drill, cylinder=drill.cylinder.of_size(1e-3 * size.size_mm)),
+    )
 
 
 def _parts(setting):

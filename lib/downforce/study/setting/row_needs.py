@@ -128,11 +128,6 @@ def pressure_for_each(drill, field, sample, gauge_wheel_load):
     return np.where(sample.travel >= highest, 0.0, pressure)
 
 
-def pressure_for_share(drill, field, sample, gauge_wheel_load, share):
-    """Gauge pressure at which a share of the openers carries at least a load; inf where no pressure does."""
-    return share_pressure(np.sort(pressure_for_each(drill, field, sample, gauge_wheel_load)), share)
-
-
 def share_pressure(pressures, share):
     """The one of sorted pressures at which a share, 0 to 1, of the rows is reached."""
     share = float(between("share", share, 0.0, 1.0))

@@ -1,18 +1,19 @@
 """Springs and cylinders at their own best: with most rows with enough, or turned up until enough are in."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.drill import KeptSprings
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.ground.compare_actuators import SETTINGS, finest, setting_range
-from downforce.study.ground.motion import ridden
+from downforce.study.ground.motion import ridden, where_it_holds
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.openers.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
 from downforce.study.openers.row_sample import asked_soil, sample_loads
-from downforce.study.setting.row_needs import pressure_for_share, row_needs
+from downforce.study.setting.sureness import BEST, FOR_SHARE, Case
 
-_RIDES = 3  # rounds in which openers ride at the setting that came of how they rode before
+_STEP = 2e-3  # adjuster settings that are ridden at to find another, in metres
 _HALVINGS = 10
 
 
@@ -145,42 +146,30 @@ def turned_up_springs(drill, field, sample):
     -----
     Searched from slack at working height to just short of coil-bind at working height.
     """
-    slack, bound = adjuster_ends(drill)
-    sample = ridden(drill, field, sample, drill.spring)
-    carried = _carried_by_springs(drill, field, sample)
+    ends = adjuster_ends(drill)
 
-    def missing(setting):
-        return field.aim.share_in - carried(setting, field.aim.least_load)
+    def asked(carried):
+        return _first_enough(
+            lambda setting: field.aim.share_in - carried(setting, field.aim.least_load), *ends
+        )
 
-    for _ in range(_RIDES):
-        setting, reached = _first_enough(missing, slack, bound)
-        sample = ridden(drill, field, sample, drill.spring.turned_to(setting))
-        carried = _carried_by_springs(drill, field, sample)
-    actuator_and_pressure = (drill.spring.turned_to(setting), None)
-    return _as_set("springs", drill, field, sample, setting, reached, actuator_and_pressure)
+    return _springs_as_asked(drill, field, sample, asked, ends)
 
 
 def turned_to_best(name, drill, field, sample):
     """The drill's "spring" or "cylinder" at the setting with most rows with enough."""
     ends, aim = setting_range(drill, name), field.aim
     if name == "cylinder":
-        for _ in range(_RIDES):
-            best = float(np.clip(row_needs(drill, field, sample).best, *ends))
-            sample = ridden(drill, field, sample, drill.cylinder, best)
-        return _as_set("cylinders", drill, field, sample, best, True, (drill.cylinder, best))
-
-    sample = ridden(drill, field, sample, drill.spring)
-    carried = _carried_by_springs(drill, field, sample)
-
-    def worth(setting):
-        return carried(setting, aim.least_load) - aim.packing_counts * carried(setting, aim.heavy_load)
-
+        return _cylinders_as_asked(drill, field, sample, BEST, *ends)
     values = np.linspace(*ends, SETTINGS)
-    for _ in range(_RIDES):
-        best = finest(values, int(np.argmax([worth(value) for value in values])), worth)
-        sample = ridden(drill, field, sample, drill.spring.turned_to(best))
-        carried = _carried_by_springs(drill, field, sample)
-    return _as_set("springs", drill, field, sample, best, True, (drill.spring.turned_to(best), None))
+
+    def asked(carried):
+        def worth(setting):
+            return carried(setting, aim.least_load) - aim.packing_counts * carried(setting, aim.heavy_load)
+
+        return finest(values, int(np.argmax([worth(value) for value in values])), worth), True
+
+    return _springs_as_asked(drill, field, sample, asked, ends)
 
 
 def adjuster_ends(drill):
@@ -249,11 +238,33 @@ def turned_up_cylinders(drill, field, sample, highest=None):
         Setting in pascals of gauge pressure.
     """
     highest = drill.cylinder.rated_pressure if highest is None else highest
-    for _ in range(_RIDES):
-        wanted = pressure_for_share(drill, field, sample, field.aim.least_load, field.aim.share_in)
-        pressure = min(wanted, highest)
-        sample = ridden(drill, field, sample, drill.cylinder, pressure)
-    return _as_set("cylinders", drill, field, sample, pressure, wanted <= highest, (drill.cylinder, pressure))
+    return _cylinders_as_asked(drill, field, sample, FOR_SHARE, 0.0, highest)
+
+
+def _cylinders_as_asked(drill, field, sample, place, lowest, highest):
+    """Cylinders on all rows at one of the rule's pressures, as far as they may be set."""
+    case = Case(replace(drill, springs_kept=KeptSprings()), field, sample)
+    wanted, there = case.own(place)
+    pressure = float(np.clip(wanted, lowest, highest))
+    if pressure != wanted:
+        there = case.ridden(pressure).sample
+    reached, actuator_and_pressure = wanted <= highest, (drill.cylinder, pressure)
+    return _as_set("cylinders", drill, field, there, pressure, reached, actuator_and_pressure)
+
+
+def _springs_as_asked(drill, field, sample, asked, ends):
+    """Springs where what is asked for holds as openers ride on them."""
+
+    def ride(setting):
+        there = ridden(drill, field, sample, drill.spring.turned_to(setting))
+        wanted, within = asked(_carried_by_springs(drill, field, there))
+        reached.append(within)
+        return wanted, there
+
+    reached = []
+    setting, there = where_it_holds(ride, drill.spring.setting, _STEP, ends)
+    actuator_and_pressure = (drill.spring.turned_to(setting), None)
+    return _as_set("springs", drill, field, there, setting, reached[-1], actuator_and_pressure)
 
 
 def _carried_by_springs(drill, field, sample):
@@ -308,7 +319,7 @@ def _first_enough(missing, low, high):
 
 
 def _as_set(name, drill, field, sample, setting, reached, actuator_and_pressure):
-    """`sample` was ridden at this setting."""
+    """`sample` was ridden at this setting, or so near to it that it is no matter."""
     actuator, pressure = actuator_and_pressure
     loads = sample_loads(drill.opener, actuator, field, sample, pressure)
     frame_load = float(np.mean(loads.frame_load))

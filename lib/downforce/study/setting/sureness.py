@@ -14,7 +14,7 @@ from downforce.machine.doubts import changed, uncertain_inputs
 from downforce.physics.balance import load_left
 from downforce.study.frame.tyre_give import working_rise
 from downforce.study.frame_lift import lift_of_copies, lift_pressure
-from downforce.study.ground.motion import ridden
+from downforce.study.ground.motion import leaning, ridden, where_it_holds
 from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.row_sample import RowSample, sample_for
@@ -26,11 +26,17 @@ LEVEL = 0.90
 """Probability that an interval holds what it is given for."""
 CHANCE_OF_LIFT = 0.05
 """Probability of lifting the frame that a setting may have, the gauge's error in it."""
-_FEWER = 4  # one row in so many tells the slopes as well
+SETTLED = 0.05e5
+"""Change of the setting after which openers need not be ridden again [Pa]."""
+NEEDED, BEST, FOR_SHARE, PACKING_AT = range(4)
+"""Places of the rule's pressures [-]."""
+_STEP = 2e5  # pressures that are ridden at to find one of the rule's, in pascals
+_FAR = 1e5  # pressures that lie further apart tell how one leans on the other, in pascals
+FEWER = np.s_[::4]
+"""Which of the rows tell slopes as well as all do, and move a picture while a slider moves."""
 _ROWS = ("opener", "cylinder")  # what of a drill the needs of its rows depend on
 _FRAME_SHAPE = ("wheels", "hinges")
 _NO_SAY = ("spring",)  # what no cylinder's setting depends on
-_ENDS = (100 * (1 - LEVEL) / 2, 100 * (1 + LEVEL) / 2)
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,6 +57,8 @@ class Case:
         Gauge pressure at which frame and openers of the sample stand and ride.
     lies : float [m]
         Travel of the mean row on level ground: the frame may stand off its working height.
+    leans : tuple of four floats [-]
+        What more each of the rule's pressures is for each pascal more that openers ride at.
     """
 
     drill: object
@@ -59,11 +67,11 @@ class Case:
     hopper_fill: float = 0.0
     ridden_at: float = 0.0
     lies: float = 0.0
+    leans: tuple = (0.0,) * 4
 
     def moved(self, drill, field):
         """The same places with another drill or another description of the field."""
-        sample = sample_for(self.sample, self.field, field)
-        moved = Case(drill, field, sample, self.hopper_fill, self.ridden_at, self.lies)
+        moved = replace(self, drill=drill, field=field, sample=sample_for(self.sample, self.field, field))
         return moved.ridden(self.ridden_at) if self._rides_otherwise(drill, field) else moved
 
     def _rides_otherwise(self, drill, field):
@@ -74,22 +82,61 @@ class Case:
     def ridden(self, gauge_pressure):
         """The same with a frame that stands and openers that ride as they do at a gauge pressure."""
         sample = ridden(self.drill, self.field, self.sample, self.drill.cylinder, gauge_pressure, False)
+        return replace(self._stood(gauge_pressure), sample=sample)
+
+    def _stood(self, gauge_pressure):
         rise = working_rise(self.drill, self.field.opener_soil, None, gauge_pressure)
         lies = max(-float(rise.mean()), self.drill.cylinder.travel_stops(self.drill.opener)[0])
-        return replace(self, sample=sample, ridden_at=gauge_pressure, lies=lies)
+        return replace(self, ridden_at=gauge_pressure, lies=lies)
 
     @cached_property
     def needs(self):
         """The needs of the rows."""
         return row_needs(self.drill, self.field, self.sample)
 
+    def asked(self, place):
+        """One of the pressures the rule works with, by openers that ride as they do at `ridden_at` [Pa]."""
+        if place == NEEDED:
+            soil, load = self.field.opener_soil, self.field.aim.gauge_wheel_load
+            return float(pressure_for_load(self.drill, soil, load, self.lies))
+        if place == FOR_SHARE:
+            return self.needs.for_share(self.field.aim.share_in)
+        return self.needs.best if place == BEST else self.needs.packing_at
+
     @cached_property
     def rule_pressures(self):
-        """The pressures the rule works with: needed, best, for the wanted share, at packing [Pa]."""
-        aim, needs = self.field.aim, self.needs
-        needed = pressure_for_load(self.drill, self.field.opener_soil, aim.gauge_wheel_load, self.lies)
-        needed = float(needed)
-        return needed, needs.best, needs.for_share(aim.share_in), needs.packing_at
+        """The pressures the rule works with: needed, best, for the wanted share, at packing [Pa].
+
+        Each as openers ride at that pressure itself, as far as `leans` tell.
+        """
+        at = self.ridden_at
+        return tuple(at + (self.asked(place) - at) / (1.0 - lean) for place, lean in enumerate(self.leans))
+
+    @cached_property
+    def _rides(self):
+        return {}
+
+    def own(self, place):
+        """One of the rule's pressures as openers ride at that pressure itself [Pa], and the sample there."""
+
+        def asked(pressure):
+            if place == NEEDED:
+                return self._stood(pressure).asked(NEEDED), self.sample
+            if pressure not in self._rides:
+                self._rides[pressure] = self.ridden(pressure)
+            there = self._rides[pressure]
+            return there.asked(place), there.sample
+
+        # Every search starts at the same, whatever the sample was ridden at before.
+        return where_it_holds(asked, replace(self, lies=0.0).asked(NEEDED), _STEP)
+
+    def settled(self, rule):
+        """Ridden at what the rule makes of its pressures, each at its own; and these pressures [Pa]."""
+        pressures = tuple(self.own(place)[0] for place in range(4))
+        there = self.ridden(rule(pressures))
+        known = (there, *self._rides.values())
+        leans = (_lean(place, own, known) for place, own in enumerate(pressures))
+        return replace(there, leans=tuple(leans)), pressures
 
     def frame_load(self, gauge_pressure):
         """What an opener takes from the frame on the mean soil and level ground [N]."""
@@ -97,7 +144,16 @@ class Case:
 
     def thinned(self):
         """The same with fewer rows."""
-        return replace(self, sample=self.sample.where(np.s_[::_FEWER]))
+        return replace(self, sample=self.sample.where(FEWER))
+
+
+def _lean(place, own, cases):
+    """What more one of the rule's pressures is for each pascal more that openers ride at."""
+    for one in cases:
+        asked = one.asked(place)
+        if np.isfinite(asked) and _FAR < abs(own - one.ridden_at) < np.inf:
+            return leaning((one.ridden_at, asked), (own, own))
+    return 0.0
 
 
 def mean_frame_load(drill, soil, gauge_pressure, travel=0.0):
@@ -191,9 +247,9 @@ def lowest_lift(lift, slopes, draws):
     return np.maximum(lift[known] + draws @ slopes[:, known], 0.0).min(axis=1)
 
 
-def interval(draws):
-    """Ends of the interval that holds `LEVEL` of the draws."""
-    return tuple(float(end) for end in np.percentile(draws, _ENDS))
+def interval(draws, level=LEVEL):
+    """Ends of the interval that holds a share of the draws, as many below it as above."""
+    return tuple(float(end) for end in np.quantile(draws, ((1 - level) / 2, (1 + level) / 2)))
 
 
 def the_rule(lowest, ceiling, needed, best, for_share, packing_at):

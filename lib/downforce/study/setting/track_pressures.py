@@ -23,7 +23,7 @@ def track_pressures(setting):
         row_needs(drill, field, sample.where(where)) for where in (~sample.in_track, sample.in_track)
     )
     rows = outside.best, outside.for_share(aim.share_in), outside.packing_at
-    out = float(the_rule(limits.lowest, setting.ceiling, case.rule_pressures[0], *rows))
+    out = float(the_rule(limits.lowest, setting.ceiling, setting.needed, *rows))
     wish = max(setting.needed_in_tracks, min(inside.best, inside.for_share(aim.share_in), inside.packing_at))
     return out, max(min(wish, limits.highest, _room(setting, out)), out)
 

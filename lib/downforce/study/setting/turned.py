@@ -4,7 +4,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from downforce.study.setting.sureness import the_rule
 from downforce.study.setting.todays_field import HEAVY_LOAD
 
 HARDER = 1.25
@@ -84,7 +83,7 @@ def turn(setting, how, units):
     if not (setting.exists and there.exists):
         return Turn(how, field, there, 0, False)
     now, step = setting.to_set(units), units.gauge_step
-    wanted = float(the_rule(there.floor.gauge_pressure, np.inf, *there.case.rule_pressures))
+    wanted = there.up_to()
     room = int(np.floor((there.ceiling - now) / step + 1e-6))
     steps = min(round((there.setting - now) / step), room)
     return Turn(how, field, there, steps, round((wanted - now) / step) > steps)

@@ -53,9 +53,10 @@ class RivalLoads:
         Returns
         -------
         array [-]
-            1 at working height.
+            1 at working height; NaN where it cannot go, or gives nothing at working height.
         """
-        return self.down_force[name] / self.at_work[name]
+        at_work = self.at_work[name]
+        return self.down_force[name] / at_work if at_work else np.full_like(self.down_force[name], np.nan)
 
 
 def swept_length(opener, actuator):
@@ -92,7 +93,7 @@ def least_gas(opener, cylinder):
     float [m3]
         Twice the oil that a full rise pushes in, and 30 mL at least.
     """
-    pushed = (float(cylinder.length(opener, 0.0)) - swept_length(opener, cylinder)[0]) * cylinder.area
+    pushed = cylinder.swept_volume(float(cylinder.length(opener, 0.0)) - swept_length(opener, cylinder)[0])
     return max(2.0 * pushed, 30e-6)
 
 
@@ -141,7 +142,7 @@ def closed_line_rival(opener, cylinder, gauge_pressure, gas_volume, exponent=1.2
         If the gas is no more than the oil that the stroke would push into it.
     """
     at_work = float(cylinder.length(opener, 0.0))
-    pushed = (at_work - swept_length(opener, cylinder)[0]) * cylinder.area
+    pushed = float(cylinder.swept_volume(at_work - swept_length(opener, cylinder)[0]))
     positive("gas_volume minus the oil pushed in by a full rise", gas_volume - pushed)
     return ClosedLineCylinder(cylinder.mount, cylinder, gauge_pressure, at_work, gas_volume, exponent)
 

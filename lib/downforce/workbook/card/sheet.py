@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
+from matplotlib import ft2font
 from matplotlib.font_manager import FontProperties, findfont, get_font
-from matplotlib.ft2font import LoadFlags
 
 FONT = "DejaVu Sans"
 """Comes with matplotlib, so a card looks the same on every computer [-]."""
@@ -16,6 +16,8 @@ SPARE = 0.985
 """Share of a column that is filled: letters on a screen's grid run a little wider than on paper [-]."""
 GAP = 2.0
 """Space between a cell's text and its edges [mm]."""
+# matplotlib 3.9 has its flags as plain numbers.
+_UNHINTED = ft2font.LoadFlags.NO_HINTING if hasattr(ft2font, "LoadFlags") else ft2font.LOAD_NO_HINTING
 
 
 @dataclass(frozen=True)
@@ -74,7 +76,7 @@ def _advance(letter, bold):
     font, known = _advances(bold)
     if letter not in known:
         font.set_size(1000.0, 72)
-        known[letter] = font.load_char(ord(letter), flags=LoadFlags.NO_HINTING).linearHoriAdvance / 65536e3
+        known[letter] = font.load_char(ord(letter), flags=_UNHINTED).linearHoriAdvance / 65536e3
     return known[letter]
 
 

@@ -116,15 +116,15 @@ def mechanism_panel(bench):
     sizes = _sizes(cylinder)
     judge = Judge(drill, season(bench), 0)
     lever = lever_length(opener, cylinder)
-    along = _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever)
+    along = _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever)
     span = 0.25 * float(cylinder.length(opener, 0.0))
-    tilt = _length_slider(units, "tilt", "Frame pin alone, rearward", -span, span)
+    tilt = _length_slider(units, "tilt", "Frame pin alone, moved rearward", -span, span)
     pins, half = shared_pins(bench), _APART * cylinder.stroke
     ends = [(units.si("length", a), units.si("length", b)) for a in along.ends for b in tilt.ends]
     reach = [cylinder, *(cylinder_on_moved_pins(opener, cylinder, a, b, half) for a, b in ends)]
 
     def compute(along, tilt, size, pressure, travel):
-        trial = _in_size(pins.on(along=along, tilt=tilt), sizes[size])
+        trial = pins.on(along=along, tilt=tilt).of_size(sizes[size])
         at, gauge = float(units.si("length", travel)), float(units.si("pressure", pressure))
         load = load_flatness(opener, trial, gauge)
         working = trial.regime(trial.length(opener, load.travel)) == "working"
@@ -135,14 +135,19 @@ def mechanism_panel(bench):
         controls=[
             along,
             tilt,
-            Choice("size", _size_words(cylinder), list(sizes), _start(sizes, _acting(cylinder))),
+            Choice(
+                "size",
+                cylinder.works.acting_name.capitalize(),
+                list(sizes),
+                _start(sizes, cylinder.acting_diameter),
+            ),
             gauge_slider(units, bench.dialled, judge.limits.lowest, judge.limits.highest),
             _length_slider(
                 units, "travel", "Travel of the disc", opener.lowest_travel, opener.highest_travel
             ),
         ],
         compute=compute,
-        drawing=MechanismDrawing(opener, reach, units, 1.3 * judge.needs[-1].down_force),
+        drawing=MechanismDrawing(opener, reach, units, 1.3 * _most_asked(judge)),
         sentence=lambda result: mechanism_words(result, units),
         alt=lambda result: style.alt_text(
             "Side view drawing and line chart",
@@ -173,9 +178,9 @@ def stroke_panel(bench):
     strokes = _near("stroke", cylinder.stroke, *_NEAR_STROKES)
     fittings = cylinder.closed_length - cylinder.stroke
     lever = lever_length(opener, cylinder)
-    along = _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever)
+    along = _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever)
     half = _APART * cylinder.stroke
-    apart = _length_slider(units, "apart", "Frame pin, further away", -half, half)
+    apart = _length_slider(units, "apart", "Frame pin moved further from the other", -half, half)
 
     pins = shared_pins(bench)
 
@@ -228,20 +233,25 @@ def force_panel(bench):
 
     def compute(along, size, harder, show_friction):
         moved = pins.on(along=along)
-        trials = [_in_size(moved, sizes[label]) for label in labels]
-        slopes = np.array([float(trial.down_force(opener, 0.0, 1e5)) / 1e5 for trial in trials])
+        trials = [moved.of_size(sizes[label]) for label in labels]
+        forces = np.array([_at_no_pressure_and_each_pascal(opener, trial) for trial in trials])
         soils = [replace(f, soil=replace(f.soil, reaction=f.soil.reaction * harder / 100)) for f in fields]
         chosen = labels.index(size)
         judged = judged_cylinder(replace(drill, cylinder=trials[chosen]), soils)
-        lever, still = slopes[chosen] / trials[chosen].area, trials[chosen].friction_force()
+        lever, still = forces[chosen, 1] / trials[chosen].area, trials[chosen].friction_force()
         friction = still * lever, (trials[chosen].friction_force(1.0) - still) * lever
         needs = force_needs(drill, soils)
-        return ForceResult(needs, slopes, chosen, size, friction, show_friction, judged)
+        return ForceResult(needs, forces, chosen, size, friction, show_friction, judged)
 
     made = Panel(
         controls=[
-            _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever),
-            Choice("size", _size_words(cylinder), labels, _start(sizes, _acting(cylinder))),
+            _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever),
+            Choice(
+                "size",
+                cylinder.works.acting_name.capitalize(),
+                labels,
+                _start(sizes, cylinder.acting_diameter),
+            ),
             Slider("harder", "Soil against the files", 100, 60, 140, 5, "%"),
             Check("show_friction", "Show the friction band"),
         ],
@@ -252,7 +262,7 @@ def force_panel(bench):
             judge.best_pressure,
             labels,
             len(judge.needs),
-            1.6 * judge.needs[-1].down_force,
+            1.6 * _most_asked(judge),
         ),
         sentence=lambda result: force_words(result, judge, units),
         alt=lambda result: style.alt_text(
@@ -328,19 +338,20 @@ def by_hand(bench):
     return "\n".join(lines)
 
 
-def _acting(cylinder):
-    return cylinder.bore if cylinder.kind == "piston" else cylinder.rod
+def _most_asked(judge):
+    """Down force that the hardest soil asks for; under heavy openers still enough for an axis [N]."""
+    return max(judge.needs[-1].down_force, 500.0)
 
 
-def _size_words(cylinder):
-    return "Bore" if cylinder.kind == "piston" else "Plunger"
+def _at_no_pressure_and_each_pascal(opener, cylinder):
+    still, more = cylinder.down_force(opener, 0.0, np.array([0.0, 1e5]))
+    return still, (more - still) / 1e5
 
 
 def _sizes(cylinder):
     """Standard diameters near the proposed one, by the name they are sold under, the smallest first."""
-    kind = "bore" if cylinder.kind == "piston" else "rod"
     low, high = (share**0.5 for share in _NEAR_SIZES)
-    return _near(kind, _acting(cylinder), low, high)
+    return _near(cylinder.works.acting, cylinder.acting_diameter, low, high)
 
 
 def _near(kind, own, low, high):
@@ -357,13 +368,6 @@ def _near(kind, own, low, high):
 
 def _start(sizes, own):
     return min(sizes, key=lambda label: abs(sizes[label] - own))
-
-
-def _in_size(cylinder, size):
-    if cylinder.kind == "piston":
-        return replace(cylinder, bore=size, rod=min(cylinder.rod, 0.7 * size))
-    # A plunger runs in a tube that clears it.
-    return replace(cylinder, rod=size, bore=max(cylinder.bore, 1.15 * size))
 
 
 def _length_slider(units, name, label, low, high):

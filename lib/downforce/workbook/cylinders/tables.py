@@ -276,12 +276,12 @@ def _runs(choice, part):
 def _other_kind(drill, units):
     """What the same cylinder would give if the oil acted on the other diameter."""
     cylinder = drill.cylinder
-    other = "plunger" if cylinder.kind == "piston" else "piston"
+    other = "plunger" if cylinder.works.acting == "bore" else "piston"
     swapped = drill.with_cylinder(kind=other).cylinder
     pairs = ((cylinder.kind, cylinder), (other, swapped))
     return [
         [
-            f"Area if the oil acts on the {'bore' if kind == 'piston' else 'rod'} ({kind})",
+            f"Area if the oil acts on the {one.works.acting} ({kind})",
             units.show("area", one.area) + (", as in the drill file" if one is cylinder else ""),
         ]
         for kind, one in pairs

@@ -73,8 +73,8 @@ class ForceResult:
     ----------
     needs : tuple of Need [N]
         From the softest to the hardest soil.
-    slopes : array [N/Pa]
-        Down force for each pascal, for each size.
+    forces : array [N, N/Pa]
+        Down force without pressure, and for each pascal, one row for each size.
     chosen : int [-]
         Which size is chosen.
     label : str [-]
@@ -88,7 +88,7 @@ class ForceResult:
     """
 
     needs: tuple[Need, ...]
-    slopes: np.ndarray
+    forces: np.ndarray
     chosen: int
     label: str
     friction: tuple[float, float]

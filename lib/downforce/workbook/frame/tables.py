@@ -11,7 +11,13 @@ from downforce.study.frame.ballast import ballast_plan
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.road import road_loads
 from downforce.study.frame.stand import headroom
-from downforce.study.frame.weighing import PAD_ACCURACY, READING_DEVIATION, expected_readings, weighing
+from downforce.study.frame.weighing import (
+    PAD_ACCURACY,
+    READING_DEVIATION,
+    expected_readings,
+    likely_unit,
+    weighing,
+)
 from downforce.study.frame.wing_help import separate_pressures
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, weight_available
 from downforce.study.pressure_setting import recommend
@@ -320,7 +326,7 @@ def weighing_table(bench, path=None):
         return Page(text)
     try:
         readings = read_pads(path or PADS, ("hitch", *wheel_names(drill)))
-        found = weighing(drill, readings)
+        found, slip = weighing(drill, readings), unit_slip(bench, readings)
     except PadProblems as problem:
         words = "These readings do not belong to this drill, or the file has faults: "
         text = words + " ".join(problem.problems[:3])
@@ -393,11 +399,44 @@ def weighing_table(bench, path=None):
         "What the pads say, with two standard deviations",
         ("What", "From the pads", "In the drill file"),
         rows,
-        f"{readings.load.size} readings of {len(set(readings.pad))} pads, least squares with the balance of "
-        f"every state.{misfit} Assumed, as one standard deviation: a pad is off by "
+        f"{slip}{readings.load.size} readings of {len(set(readings.pad))} pads, least squares with the "
+        f"balance of every state.{misfit} Assumed, as one standard deviation: a pad is off by "
         f"{style.percent(PAD_ACCURACY)} in all its readings alike, and a reading scatters by "
         f"{units.show('mass', READING_DEVIATION / GRAVITY)}. A wing's mass takes "
         "the place of its centre from the file: pads only see mass times distance from the hinge.",
+    )
+
+
+def unit_slip(bench, readings):
+    """What stands before everything else where the pads likely showed another unit; else nothing.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    readings : PadReadings [N]
+        The readings.
+
+    Returns
+    -------
+    str [-]
+        The likely slip and what it would change, with a blank behind it.
+    """
+    drill, units, soil = bench.drill, bench.units, bench.field.opener_soil
+    likely = likely_unit(drill, readings)
+    if likely is None:
+        return ""
+
+    def told(read):
+        found = weighing(drill, read)
+        lift = limit_text(units, float(lift_pressure(found.described(drill), soil).lowest))
+        return units.show("mass", found.total_mass), lift
+
+    (mass, lift), (other_mass, other_lift) = told(readings), told(likely[1])
+    return (
+        f"Is this in {readings.unit}? The empty drill weighs {mass} by these pads and "
+        f"{units.show('mass', drill.total_mass())} by its file. If they showed {likely[0]}, name the column "
+        f"load_{likely[0]}: {other_mass} then, and the first section lifts at {other_lift}, not {lift}. "
     )
 
 

@@ -1,6 +1,7 @@
 """Tables and calculator lines of the pressure workbook."""
 
 from dataclasses import replace
+from math import isfinite
 
 from downforce.machine.units import parse_quantity
 from downforce.study.dig_decision import TABLE
@@ -67,7 +68,7 @@ def remedies_table(bench):
         [
             remedy.words,
             remedy.place,
-            units.show("pressure", remedy.setting),
+            units.show("pressure", remedy.setting) if isfinite(remedy.setting) else "no setting",
             verdict_words(remedy.shares),
             _points(remedy.gained),
             "yes" if remedy.meets_aim else "no",

@@ -64,7 +64,7 @@ class _FitDrawing:
             name: upper.plot([], [], **style.dot("measured", markersize=5.5, label=name) | look)[0]
             for name, look in looks.items()
         }
-        (self._off,) = lower.plot([], [], **style.dot("measured", markersize=5.5))
+        (self._off,) = lower.plot([], [], **style.dot("measured", markersize=5.5, label="working"))
         self._band = [
             lower.plot([], [], color=style.MUTED, linewidth=1.0, linestyle=(0, (4, 2)))[0] for _ in "+-"
         ]
@@ -217,7 +217,7 @@ def measured_page(bench, path=EXAMPLE):
                 f"{_fine(units, fit.free_length)} ± {_fine(units, fit.free_length_half_width)}",
                 f"{units.show('force', force)} ± {units.show('force', width)}",
                 f"{units.show('force', leverage * force)} ± {units.show('force', leverage * width)}",
-                f"{100 * (force / mean - 1):+.1f} %".replace("-", "−"),
+                f"{100 * (force / mean - 1):+.1f} %".replace("-", "−") if mean else "slack, as all",
                 opener_text(units, loads, 0),
             )
         )

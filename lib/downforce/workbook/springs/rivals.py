@@ -3,6 +3,7 @@
 import numpy as np
 from matplotlib.patches import Polygon
 
+from downforce.study.springs.behaviour import travels_with_corners
 from downforce.study.springs.rivals import (
     USUAL_GAS_RATIO,
     closed_line_rival,
@@ -90,8 +91,8 @@ def rivals_panel(bench):
     drill, units = bench.drill, bench.units
     opener, spring, cylinder, valve = drill.opener, drill.spring, drill.cylinder, drill.hydraulics.valve
     grid = np.linspace(opener.lowest_travel, opener.highest_travel, POINTS)
-    one_pascal = float(cylinder.down_force(opener, 0.0, 1.0))
-    match = float(spring.down_force(opener, 0.0)) / one_pascal
+    grid = travels_with_corners(opener, spring, grid)
+    match = float(cylinder.pressure_for(opener, spring.down_force(opener, 0.0)))
     flat = min(opener.travel_up, opener.travel_down)
     least = least_gas(opener, cylinder)
     controls = [
@@ -134,14 +135,14 @@ def rivals_panel(bench):
     def compute(pressure, gas, ratio, height):
         held = float(units.si("pressure", pressure))
         line = closed_line_rival(opener, cylinder, held, float(units.si("small volume", gas)))
-        strut = gas_spring_rival(opener, spring, one_pascal * held, ratio)
+        strut = gas_spring_rival(opener, spring, float(cylinder.down_force(opener, 0.0, held)), ratio)
         ends = float(units.si("length", height)) * np.array([-1.0, 1.0])
         loads = rival_loads(opener, spring, cylinder, held, line, strut, np.concatenate([grid, ends]))
         return {"loads": loads, "height": ends[1]}
 
     strongest = max(
         float(np.nanmax(spring.down_force(opener, grid[grid <= spring.travel_stops(opener)[1]]))),
-        1.15 * one_pascal * float(valve.max_pressure),
+        1.15 * float(cylinder.down_force(opener, 0.0, valve.max_pressure)),
     )
     return Panel(
         controls=controls,
@@ -163,7 +164,8 @@ def _words(units, result):
     said = []
     for name in _LOOKS:
         low, high = loads.share(name)[-2:]
-        said.append(f"{_NAMES[name]} {_share(low)} and {_share(high)}")
+        both = f"{_share(low)} and {_share(high)}" if loads.at_work[name] else "nothing to have a share of"
+        said.append(f"{_NAMES[name]} {both}")
     friction = loads.friction[-2:].max()
     return (
         f"Share of the working load left {length_text(units, height)} lower and higher: "

@@ -237,7 +237,7 @@ def result_table(bench):
     ]
     aim, lift = field.aim, found.setting.lift
     rows = [
-        ["Setting", show("pressure", found.setting.to_set(units)), *(_set_words(units, one) for one in own)],
+        ["Setting", _recommended(found.setting, units), *(_set_words(units, one) for one in own)],
         *_supply_rows(found, units, show("temperature", field.oil_temperature)),
         ["Mean load on the gauge wheels", *(show("force", s.mean) for s in columns)],
         [f"Rows with less than {show('force', aim.least_load)}", *(show("share", s.short) for s in columns)],
@@ -283,6 +283,12 @@ def _frame_words(found):
         "lifts" if load > available else "little in hand" if load > allowed + 0.5 else "down"
         for load in loads
     ]
+
+
+def _recommended(setting, units):
+    if setting.exists:
+        return units.show("pressure", setting.to_set(units))
+    return f"no setting; counted at {units.show('pressure', setting.pressed)}"
 
 
 def _set_words(units, turned):

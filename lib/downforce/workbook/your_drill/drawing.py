@@ -176,10 +176,15 @@ def _value(model, path):
     return model
 
 
+_BLOCKS = ("wheels", "hinges", "sections", "hoppers", "ballast")
+
+
 def _from_above(drill, question):
     """(right of the middle, behind the hitch pin) of both ends."""
     path, along = question.path, question.along
     y, x = drill.row_y, drill.row_x
+    if path[0] in _BLOCKS and len(path) > 1 and path[1] >= len(getattr(drill, path[0])):
+        return None  # offered by the form, and not there yet
     if path == ("row_spacing",):
         return [(y[0], drill.rank_x[-1] + 0.4), (y[1], drill.rank_x[-1] + 0.4)]
     if along == "rows":
@@ -192,15 +197,13 @@ def _from_above(drill, question):
         return [(own[0], min(x) - 0.4), (own[-1], min(x) - 0.4)]
     if path == ("rank_x", 0):
         return [(0.0, 0.0), (0.0, drill.rank_x[0])]
-    if path[0] in ("wheels", "hinges", "sections", "hoppers", "ballast") and len(path) > 2:
+    if path[0] in _BLOCKS and len(path) > 2:
         return _to_a_block(drill, path)
     return None
 
 
 def _to_a_block(drill, path):
-    block = getattr(drill, path[0])[path[1]] if path[1] < len(getattr(drill, path[0])) else None
-    if block is None:
-        return None
+    block = getattr(drill, path[0])[path[1]]
     place = getattr(block, "centre", None) or getattr(block, "frame_centre", None)
     if place is None:
         place = getattr(block, "x", min(drill.rank_x) - 0.5), block.y

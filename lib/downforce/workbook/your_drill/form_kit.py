@@ -20,15 +20,6 @@ def short(question):
     return path_text(question.path) if question.page == "all" else question.ask
 
 
-def describes(path):
-    """What a file says it describes: "drill", "field" or nothing."""
-    try:
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError):
-        return ""
-    return "drill" if 'describes = "drill"' in text else "field" if 'describes = "field"' in text else ""
-
-
 def button(words, tip):
     """A button as wide as its words."""
     return Button(description=words, tooltip=tip, layout=Layout(width="auto", margin="2px"))
