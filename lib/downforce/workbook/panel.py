@@ -44,7 +44,7 @@ from downforce.workbook.accessible import Namer
 from downforce.workbook.canvas import DOTS_PER_INCH, SCREEN_PER_INCH, Canvas, Drawing
 from downforce.workbook.markup import element
 from downforce.workbook.still import PANEL_CLASS, data_uri, still_bundle
-from downforce.workbook.style import WARNING, WIDE
+from downforce.workbook.style import WARNING, WIDE, alt_text
 
 REST = 0.4
 """How long a slider must stand still before what is slow is worked out anew [s]."""
@@ -67,8 +67,9 @@ class Panel:
         move, and ``update(result)``, which sets their data. See `downforce.workbook.canvas.Drawing`.
     sentence : callable [-]
         Takes the result and returns one or two plain sentences.
-    alt : callable [-]
-        Takes the result and returns the picture's alternative text.
+    alt : callable or pair of str [-]
+        Takes the result and returns the picture's alternative text; or what kind of picture it is and what
+        is shown, to which the sentence is added.
     title : str [-]
         Name of the panel for a screen reader.
     size : pair of float [in]
@@ -93,7 +94,7 @@ class Panel:
         compute: Callable[..., Any],
         drawing: Drawing,
         sentence: Callable[[Any], str],
-        alt: Callable[[Any], str],
+        alt: Callable[[Any], str] | tuple[str, str],
         title: str = "Panel",
         size: tuple[float, float] = WIDE,
         slow: bool = False,
@@ -105,7 +106,7 @@ class Panel:
             raise ValueError("a panel needs at least one control, and each control its own name")
         self._compute = compute
         self._write_sentence = sentence
-        self._write_alt = alt
+        self._write_alt = alt if callable(alt) else lambda result: alt_text(*alt, sentence(result))
         self._slow = slow
         self._settled = settled
         self._numbers = numbers

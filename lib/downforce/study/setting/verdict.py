@@ -111,7 +111,7 @@ def sure_short(setting, units):
 def range_words(ends, units, to=" to "):
     """Two ends of an interval of pressures, such as "52 to 75 bar"."""
     low, high = (units.show("pressure", end) for end in ends)
-    return f"{low.split(' ')[0]}{to}{high}"
+    return high if low == high else f"{low.split(' ')[0]}{to}{high}"
 
 
 def _rows(count, one, many, some):

@@ -17,10 +17,10 @@ from downforce.workbook.canvas import DOTS_PER_INCH
 from downforce.workbook.card.page import INCH, PageWords, dial_on, draw_rules
 from downforce.workbook.card.sheet import Layout
 from downforce.workbook.card.window_page import window_layout
-from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.controls import Choice
 from downforce.workbook.panel import Panel
 from downforce.workbook.style import MUTED, alt_text
-from downforce.workbook.unit_slider import exactly
+from downforce.workbook.unit_slider import exactly, unit_slider
 
 PREVIEW = 0.7
 """Size of the preview over that of the paper [-]."""
@@ -215,9 +215,9 @@ def card_controls(bench):
     wide, fine = (50.0, 20.0) if units.name == "metric" else (10.0, 5.0)
 
     def slider(name, label, value, low, high, step):
-        number = step * round(float(units.number("force", value)) / step)
-        low, high = min(low, number), max(high, number)
-        return Slider(name, label, number, low, high, step, units.unit("force"))
+        low, high = (float(units.si("force", end)) for end in (low, high))
+        ends = min(low, value), max(high, value)
+        return unit_slider(units, "force", name, label, value, *ends, (step, step))
 
     controls = [
         slider("reaction", "Soil reaction today", today, 6 * wide, 40 * wide, wide),

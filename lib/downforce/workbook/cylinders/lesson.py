@@ -46,7 +46,7 @@ from downforce.workbook.cylinders.words import (
 from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.panel import Panel
 from downforce.workbook.still import Still
-from downforce.workbook.unit_slider import gauge_slider
+from downforce.workbook.unit_slider import gauge_slider, unit_slider
 
 __all__ = [
     "by_hand",
@@ -371,8 +371,6 @@ def _start(sizes, own):
 
 
 def _length_slider(units, name, label, low, high):
-    step = 10.0 if units.name == "metric" else 0.25
-    ends = [units.number("length", end) for end in (low, high)]
-    low = min(-np.floor(abs(ends[0]) / step), -1.0) * step
-    high = max(np.floor(ends[1] / step), 1.0) * step
-    return Slider(name, label, 0.0, float(low), float(high), step, units.unit("length"))
+    steps = (10.0, 0.25)
+    one = float(units.si("length", steps[units.name == "US"]))
+    return unit_slider(units, "length", name, label, 0.0, min(low, -one), max(high, one), steps, inside=True)

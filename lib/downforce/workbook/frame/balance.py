@@ -99,9 +99,7 @@ def hopper_panel(bench):
         compute=compute,
         drawing=drawing,
         sentence=lambda result: hopper_words(result, units),
-        alt=lambda result: style.alt_text(
-            "Line chart", "lift pressure against seed left", hopper_words(result, units)
-        ),
+        alt=("Line chart", "lift pressure against seed left"),
         title="Hopper through the day",
     )
 
@@ -166,9 +164,7 @@ def wing_panel(bench):
             mark="now, first section",
         ),
         sentence=lambda result: wing_words(result, units),
-        alt=lambda result: style.alt_text(
-            "Line chart", "lift pressure of wing and centre against fold moment", wing_words(result, units)
-        ),
+        alt=("Line chart", "lift pressure of wing and centre against fold moment"),
         title="Wing against centre",
     )
 
@@ -209,11 +205,7 @@ def fore_aft_panel(bench):
         compute=compute,
         drawing=ForeAftPicture(drill, units, 1.0, pressures, (-0.35 * most, 1.0 * most)),
         sentence=lambda result: fore_aft_words(result, units),
-        alt=lambda result: style.alt_text(
-            "Side view and line chart",
-            "wheel and hitch loads over gauge pressure",
-            fore_aft_words(result, units),
-        ),
+        alt=("Side view and line chart", "wheel and hitch loads over gauge pressure"),
         title="Fore-aft balance",
         size=style.TALL,
     )
@@ -277,9 +269,7 @@ def ballast_panel(bench):
         compute=compute,
         drawing=bars,
         sentence=lambda result: ballast_words(result, units),
-        alt=lambda result: style.alt_text(
-            "Bar chart and dots", "ballast at each place, loads of each wheel", ballast_words(result, units)
-        ),
+        alt=("Bar chart and dots", "ballast at each place, loads of each wheel"),
         title="Ballast",
         size=style.TALL,
     )

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from downforce.workbook.controls import Slider
-from downforce.workbook.unit_slider import exactly, gauge_slider
+from downforce.workbook.unit_slider import exactly, gauge_slider, unit_slider
 
 
 def soil_of(bench, reaction):
@@ -130,7 +130,4 @@ def slope_slider():
 
 
 def _force(units, name, label, start, ends, steps):
-    step = steps[0] if units.name == "metric" else steps[1]
-    low, high, at = (round(float(units.number("force", force)) / step) * step for force in (*ends, start))
-    high = max(high, at)
-    return Slider(name, label, max(at, low), low, high, step, units.unit("force"))
+    return unit_slider(units, "force", name, label, start, ends[0], max(ends[1], start), steps)

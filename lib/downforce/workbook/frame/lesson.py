@@ -124,11 +124,7 @@ def free_body_panel(bench):
         compute=compute,
         drawing=FrameViews(drill, units),
         sentence=lambda stand: stand_words(stand, drill, units),
-        alt=lambda stand: style.alt_text(
-            "Drawing",
-            "the frame from behind and from the side with its loads",
-            stand_words(stand, drill, units),
-        ),
+        alt=("Drawing", "the frame from behind and from the side with its loads"),
         title="Loads on the frame",
         size=style.TALL,
     )
@@ -190,10 +186,9 @@ def map_panel(bench):
         compute=compute,
         drawing=LiftMap(units, reactions, top, drill.hydraulics.valve.max_pressure),
         sentence=lambda result: map_words(result, units),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Map",
             "gauge pressure against soil reaction: where the frame is down, has little in hand, lifts",
-            map_words(result, units),
         ),
         title="Map of lift",
         size=style.TALL,
@@ -236,9 +231,7 @@ def after_lift_panel(bench):
         compute=compute,
         drawing=RowsAfterLift(drill, units, 1.2 * most),
         sentence=lambda result: rows_words(result, units),
-        alt=lambda result: style.alt_text(
-            "Chart of all rows", "rise of the frame and load of each gauge wheel", rows_words(result, units)
-        ),
+        alt=("Chart of all rows", "rise of the frame and load of each gauge wheel"),
         title="After lift",
         size=style.TALL,
     )

@@ -14,8 +14,8 @@ from downforce.workbook import style
 from downforce.workbook.controls import Check, Slider
 from downforce.workbook.ground.words import pressure_slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import quantity_slider
 from downforce.workbook.style import percent
+from downforce.workbook.unit_slider import unit_slider
 
 SEED = 1
 STATIONS, SPACING = 120, 1.1
@@ -105,15 +105,16 @@ def causes_panel(bench):
         controls=[
             Slider("roughness", "Height against the field's own", 100, 0, 150, 10, "%"),
             Slider("soil", "Soil varies by (1 SD)", min(40, spread), 0, 40, 1, "%"),
-            quantity_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 12 / 3.6, 1, 0.5),
+            unit_slider(
+                units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 12 / 3.6, (1, 0.5), inside=True
+            ),
         ],
         compute=compute,
         drawing=_CausesDrawing(units, 1.05 * worst.spring.together),
         sentence=lambda result: causes_words(units, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Bar chart",
             "standard deviation of the load from height, soil and motion, for spring and cylinder",
-            causes_words(units, result).rstrip("."),
         ),
         title="Height, soil and motion",
         size=(8.0, 3.8),
@@ -253,18 +254,16 @@ def speed_panel(bench):
     top = 1.1 * max(float(runs("cylinder", high, every).mean.max()), PUBLISHED[0][1])
     return Panel(
         controls=[
-            quantity_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, 1, 0.5),
+            unit_slider(
+                units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, (1, 0.5), inside=True
+            ),
             pressure_slider(bench),
             Check("published", "Show what was measured on a planter", True),
         ],
         compute=compute,
         drawing=_SpeedDrawing(units, top),
         sentence=lambda result: speed_words(units, result),
-        alt=lambda result: style.alt_text(
-            "Two line charts",
-            "mean and standard deviation of the gauge-wheel load against speed",
-            speed_words(units, result).rstrip("."),
-        ),
+        alt=("Two line charts", "mean and standard deviation of the gauge-wheel load against speed"),
         title="What speed takes off",
         size=style.WIDE,
     )

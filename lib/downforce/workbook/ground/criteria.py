@@ -116,10 +116,9 @@ def crank_panel(bench):
         compute=compute,
         drawing=_CrankDrawing(bench, sweeps),
         sentence=lambda result: crank_words(units, field.aim, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Two line charts",
             "share of packing openers against share of openers in, and how the loads are spread",
-            crank_words(units, field.aim, result).rstrip("."),
         ),
         title="Crank it up until enough rows are in",
         size=style.WIDE,

@@ -129,10 +129,9 @@ def survey_panel(bench, path=SHIPPED):
         compute=compute,
         drawing=_SurveyDrawing(bench, height, crossing.station),
         sentence=lambda result: survey_words(bench, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Three line charts",
             "ground under one row, travel of its disc and its gauge-wheel load along the surveyed track",
-            survey_words(bench, result).rstrip("."),
         ),
         title="Over a surveyed track",
         size=(8.0, 5.8),

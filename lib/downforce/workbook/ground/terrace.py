@@ -13,7 +13,8 @@ from downforce.study.ground.try_ground import TERRACE, terrace_alone
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text, quantity_slider
+from downforce.workbook.springs.words import length_text
+from downforce.workbook.unit_slider import unit_slider
 
 STATIONS, SPACING = 220, 0.25
 CHANNEL_WORDS = (
@@ -177,23 +178,42 @@ def terrace_panel(bench):
     return Panel(
         controls=[
             Slider("angle", "Angle between drill and terrace", 90, 0, 90, 5, units.unit("angle")),
-            quantity_slider(
-                units, "large length", "radius", "Radius of the crest", terrace.crest_radius, 4, 40, 1, 5
+            unit_slider(
+                units,
+                "large length",
+                "radius",
+                "Radius of the crest",
+                terrace.crest_radius,
+                4,
+                40,
+                (1, 5),
+                inside=True,
             ),
-            quantity_slider(
-                units, "length", "ridge", "Ridge above channel", terrace.ridge_height, 0.2, 0.8, 50, 2
+            unit_slider(
+                units,
+                "length",
+                "ridge",
+                "Ridge above channel",
+                terrace.ridge_height,
+                0.2,
+                0.8,
+                (50, 2),
+                inside=True,
             ),
             Choice("channel", "Channel", CHANNEL_WORDS),
-            quantity_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, 1, 0.5),
-            quantity_slider(units, "large length", "at", "Hitch pin at", 34.0, SHOWN[0], SHOWN[1], 0.5, 1),
+            unit_slider(
+                units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, (1, 0.5), inside=True
+            ),
+            unit_slider(
+                units, "large length", "at", "Hitch pin at", 34.0, SHOWN[0], SHOWN[1], (0.5, 1), inside=True
+            ),
         ],
         compute=compute,
         drawing=_TerraceDrawing(bench),
         sentence=lambda result: terrace_words(bench, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Three charts",
             "travel of three openers and a gauge-wheel load along the pass, and travel of all openers",
-            terrace_words(bench, result).rstrip("."),
         ),
         title="Over a terrace",
         size=(8.0, 5.8),

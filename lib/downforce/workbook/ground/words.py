@@ -2,9 +2,9 @@
 
 from downforce.study.ground.compare_actuators import setting_range
 from downforce.study.ground.same_push import same_push_pressure
-from downforce.workbook.springs.words import length_text, quantity_slider
+from downforce.workbook.springs.words import length_text
 from downforce.workbook.style import percent
-from downforce.workbook.unit_slider import gauge_slider
+from downforce.workbook.unit_slider import gauge_slider, unit_slider
 
 
 def share_words(shares):
@@ -59,7 +59,7 @@ def spring_slider(bench):
         From slack to nearly coil-bound, in steps of 1 mm or 0.05 in.
     """
     low, high = setting_range(bench.drill, "spring")
-    return quantity_slider(
+    return unit_slider(
         bench.units,
         "length",
         "setting",
@@ -67,8 +67,8 @@ def spring_slider(bench):
         bench.drill.spring.setting,
         low,
         high,
-        1,
-        0.05,
+        (1, 0.05),
+        inside=True,
     )
 
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from downforce.study.oil.cases import SPACING
 from downforce.study.oil.terrace import terrace_crossing
-from downforce.workbook.controls import Slider
+from downforce.workbook.unit_slider import unit_slider
 
 WAYS = (("straight over", 90), ("at 60 degrees", 60), ("at 45 degrees", 45), ("at 30 degrees", 30))
 """Ways over a terrace, by their angle to it [deg]."""
@@ -56,9 +56,8 @@ def speed_slider(units, own):
     Slider [-]
         In steps that an operator can hold.
     """
-    step, low, high = (0.5, 2.0, 15.0) if units.name == "metric" else (0.5, 1.0, 9.5)
-    start = round(float(units.number("speed", own)) / step) * step
-    return Slider("speed", "Speed", float(min(max(start, low), high)), low, high, step, units.unit("speed"))
+    ends = units.si("speed", np.array([2.0, 15.0] if units.name == "metric" else [1.0, 9.5]))
+    return unit_slider(units, "speed", "speed", "Speed", own, *ends, (0.5, 0.5))
 
 
 def temperature_slider(units, name, label, start, low=253.15, high=343.15):
@@ -78,6 +77,4 @@ def temperature_slider(units, name, label, start, low=253.15, high=343.15):
     Slider [-]
         In steps of 5 degrees.
     """
-    step = 5.0
-    ends = [round(float(units.number("temperature", t)) / step) * step for t in (start, low, high)]
-    return Slider(name, label, *ends, step, units.unit("temperature"))
+    return unit_slider(units, "temperature", name, label, start, low, high, (5.0, 5.0))

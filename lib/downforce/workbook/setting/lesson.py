@@ -64,7 +64,7 @@ from downforce.workbook.setting.words import (
     width_words,
 )
 from downforce.workbook.still import Still
-from downforce.workbook.unit_slider import exactly, gauge_slider
+from downforce.workbook.unit_slider import exactly, gauge_slider, unit_slider
 
 __all__ = [
     "Redraw",
@@ -88,8 +88,8 @@ __all__ = [
     "width_panel",
 ]
 
-_STEPS = {"force": {"metric": 10.0, "US": 2.0}}
-"""Steps of the sliders, in the units shown."""
+_FORCE_STEPS = 10.0, 2.0
+"""Steps of the sliders, in metric and in US units."""
 _TURNED = [("stayed as it was", ""), *((f"turned {how}", how) for how in TURNS)]
 _COUNT = 504
 """Openers behind the panel that keeps height and soil apart: stretched to spreads, no setting."""
@@ -167,10 +167,9 @@ def ladder_panel(bench):
         compute=compute,
         drawing=LadderDrawing(units, names, pressures, lines, step_top),
         sentence=lambda result: ladder_words(result, units),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Three boxes, a bar chart and a line chart",
             "cylinder force, down force and gauge-wheel load at one gauge pressure",
-            ladder_words(result, units).rstrip("."),
         ),
         title="From gauge to load and back",
         size=style.TALL,
@@ -265,11 +264,7 @@ def spread_panel(bench):
         compute=compute,
         drawing=SpreadDrawing(units, load_top, 1.02 * widest.springs.parts.together**2),
         sentence=lambda result: spread_words(result, units),
-        alt=lambda result: style.alt_text(
-            "Histogram and bars",
-            "gauge-wheel loads with springs and with cylinders",
-            spread_words(result, units).rstrip("."),
-        ),
+        alt=("Histogram and bars", "gauge-wheel loads with springs and with cylinders"),
         title="Height and soil apart",
         size=style.TALL,
     )
@@ -325,11 +320,7 @@ def turn_up_panel(bench):
         settled=partial(found, samples),
         drawing=TurnUpDrawing(units, 2.6 * max(field.aim.heavy_load, 600.0)),
         sentence=lambda result: turn_up_words(result, units),
-        alt=lambda result: style.alt_text(
-            "Bar chart",
-            "what the rows carry with springs and with cylinders turned up to the same target",
-            turn_up_words(result, units).rstrip("."),
-        ),
+        alt=("Bar chart", "what the rows carry with springs and with cylinders turned up to the same target"),
         title="The same target twice",
     )
 
@@ -389,10 +380,9 @@ def width_panel(bench):
         compute=compute,
         drawing=WidthDrawing(units, 1.25 * widest.worst, 1.1 * most),
         sentence=lambda result: width_words(result, units),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Bar chart and points",
             "half-width of a reading, and the gauge-wheel load at work and after stopping",
-            width_words(result, units).rstrip("."),
         ),
         title="The width of a reading",
     )
@@ -424,13 +414,4 @@ def _pressure_slider(units, limits, start):
 
 
 def _force_slider(units, name, label, start, low, high):
-    return _slider(units, "force", name, label, start, low, high)
-
-
-def _slider(units, kind, name, label, start, low, high):
-    step = _STEPS[kind][units.name]
-    start, low, high = (float(units.number(kind, value)) for value in (start, low, high))
-    # Ends on whole steps inside the range; a hair of slack, as 120 bar is 119.99999 of them.
-    low = abs(float(np.ceil(low / step - 1e-6)) * step)
-    high = max(float(np.floor(high / step + 1e-6)) * step, low + step)
-    return Slider(name, label, _near(start, step, low, high), low, high, step, units.unit(kind))
+    return unit_slider(units, "force", name, label, start, low, high, _FORCE_STEPS, inside=True)

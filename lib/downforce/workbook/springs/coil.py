@@ -10,7 +10,7 @@ from downforce.study.springs.coil_check import coil_check, coil_of, shear_modulu
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import quantity_slider
+from downforce.workbook.unit_slider import unit_slider
 
 LIKELY_WIRE = "oil-tempered"
 """Wire an opener's spring is taken to be made of [-] (from memory)."""
@@ -87,7 +87,7 @@ def coil_panel(bench):
     wire, mean, active = build.wire_diameter, build.mean_diameter, build.active_coils
     most_coils = min(1.3 * active, 0.9 * coil.free_length / (wire + 0.002) - 2)
     controls = [
-        quantity_slider(
+        unit_slider(
             units,
             "small length",
             "wire",
@@ -95,10 +95,19 @@ def coil_panel(bench):
             wire,
             wire - 0.002,
             wire + 0.002,
-            *_WIRE_STEP.values(),
+            tuple(_WIRE_STEP.values()),
+            inside=True,
         ),
-        quantity_slider(
-            units, "small length", "mean", "Mean coil diameter", mean, 0.75 * mean, 1.25 * mean, 1, 0.02
+        unit_slider(
+            units,
+            "small length",
+            "mean",
+            "Mean coil diameter",
+            mean,
+            0.75 * mean,
+            1.25 * mean,
+            (1, 0.02),
+            inside=True,
         ),
         _coils_slider(active, 0.6 * active, most_coils),
         Choice("kind", "Kind of wire", list(WIRES), LIKELY_WIRE),
@@ -132,10 +141,9 @@ def coil_panel(bench):
         compute=compute,
         drawing=_CoilDrawing(units, longest, _ABOVE * start.allowed_stress),
         sentence=lambda result: _words(units, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Line chart",
             "shear stress in the wire against the compression of the coil, with what the wire stands",
-            _words(units, result).rstrip("."),
         ),
         title="A coil from its wire",
     )

@@ -25,7 +25,8 @@ from downforce.workbook.springs.measured import measured_page, measured_panel
 from downforce.workbook.springs.rivals import rivals_panel
 from downforce.workbook.springs.tables import relaxed_page, travel_page
 from downforce.workbook.springs.turn_up import turn_up_panel
-from downforce.workbook.springs.words import height_text, length_text, quantity_slider
+from downforce.workbook.springs.words import height_text, length_text
+from downforce.workbook.unit_slider import unit_slider
 
 __all__ = [
     "behaviour_panel",
@@ -98,10 +99,9 @@ def mechanism_panel(bench):
         compute=compute,
         drawing=_Named(bench),
         sentence=sentence,
-        alt=lambda result: style.alt_text(
+        alt=(
             "Side view drawing to scale",
             f"one opener of the {bench.drill.name} with frame, pins, disc, gauge wheel and closing wheel",
-            sentence(result).rstrip("."),
         ),
         title="The opener from the side",
         size=style.TALL,
@@ -247,7 +247,7 @@ def behaviour_panel(bench):
     opener, spring, units = bench.drill.opener, bench.drill.spring, bench.units
     room = room_to_turn_in(opener, spring)
     controls = [
-        quantity_slider(
+        unit_slider(
             units,
             "length",
             "rearward",
@@ -255,8 +255,8 @@ def behaviour_panel(bench):
             0.0,
             -_LEVER_STEP,
             _LEVER_STEP,
-            5,
-            0.25,
+            (5, 0.25),
+            inside=True,
         ),
         Slider("rate", "Rate: share of this spring's", 100, 70, 130, 5, "%"),
         _setting_slider(units, spring, room),
@@ -280,10 +280,9 @@ def behaviour_panel(bench):
         compute=compute,
         drawing=_BehaviourDrawing(bench, [spring, *(end.spring for end in ends)], highest),
         sentence=lambda result: _behaviour_words(units, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Side view drawing beside a line chart",
             "the opener to scale, and the spring's down force at the disc against travel",
-            _behaviour_words(units, result).rstrip("."),
         ),
         title="A spring over the travel of its opener",
         size=(8.6, 4.4),
@@ -321,7 +320,7 @@ def _behaviour_words(units, result):
 
 
 def _travel_slider(units, opener):
-    return quantity_slider(
+    return unit_slider(
         units,
         "length",
         "travel",
@@ -329,13 +328,13 @@ def _travel_slider(units, opener):
         0.0,
         opener.lowest_travel,
         opener.highest_travel,
-        5,
-        0.25,
+        (5, 0.25),
+        inside=True,
     )
 
 
 def _setting_slider(units, spring, room):
-    return quantity_slider(
+    return unit_slider(
         units,
         "length",
         "setting",
@@ -343,6 +342,6 @@ def _setting_slider(units, spring, room):
         spring.setting,
         spring.setting - 0.04,
         spring.setting + min(0.06, room - 0.01),
-        5,
-        0.25,
+        (5, 0.25),
+        inside=True,
     )

@@ -8,8 +8,9 @@ from downforce.study.springs.fit import fit_spring, measured_set, straight_line
 from downforce.workbook import style
 from downforce.workbook.controls import Check, Choice
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text, opener_text, quantity_slider
+from downforce.workbook.springs.words import length_text, opener_text
 from downforce.workbook.table import table_page
+from downforce.workbook.unit_slider import unit_slider
 
 
 def _work_length(drill):
@@ -114,7 +115,7 @@ def measured_panel(bench, path=EXAMPLE):
     longest = min(float(s.length.max()) for s in springs.values())
     shortest = max(float(s.length.min()) for s in springs.values())
     controls = [
-        quantity_slider(
+        unit_slider(
             units,
             "length",
             "installed",
@@ -122,8 +123,8 @@ def measured_panel(bench, path=EXAMPLE):
             _work_length(bench.drill),
             shortest,
             longest,
-            5,
-            0.25,
+            (5, 0.25),
+            inside=True,
         ),
         Choice("readings", "Readings used", [("all", 1), ("every second", 2), ("every third", 3)]),
         Check("line", "Draw a line through all readings"),
@@ -148,10 +149,9 @@ def measured_panel(bench, path=EXAMPLE):
         compute=compute,
         drawing=_FitDrawing(bench, springs),
         sentence=lambda result: _fit_words(units, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Scatter chart with a fitted line, and a chart of what the fit leaves over",
             "force of a measured spring against its length, slack and coil-bound readings marked",
-            _fit_words(units, result).rstrip("."),
         ),
         title="A measured spring",
         size=style.TALL,

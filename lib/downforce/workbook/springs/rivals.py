@@ -15,7 +15,8 @@ from downforce.study.springs.rivals import (
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text, quantity_slider
+from downforce.workbook.springs.words import length_text
+from downforce.workbook.unit_slider import unit_slider
 
 POINTS = 61
 _LOOKS = {
@@ -95,7 +96,7 @@ def rivals_panel(bench):
     flat = min(opener.travel_up, opener.travel_down)
     least = least_gas(opener, cylinder)
     controls = [
-        quantity_slider(
+        unit_slider(
             units,
             "pressure",
             "pressure",
@@ -103,10 +104,10 @@ def rivals_panel(bench):
             match,
             valve.min_pressure,
             valve.max_pressure,
-            5,
-            50,
+            (5, 50),
+            inside=True,
         ),
-        quantity_slider(
+        unit_slider(
             units,
             "small volume",
             "gas",
@@ -114,11 +115,21 @@ def rivals_panel(bench):
             usual_gas(opener, cylinder),
             least,
             max(1000e-6, 4 * least),
-            10,
-            1,
+            (10, 1),
+            inside=True,
         ),
         Slider("ratio", "Gas spring: gas / swept by rod", USUAL_GAS_RATIO, 1.5, 8.0, 0.5),
-        quantity_slider(units, "length", "height", "Hollow and rise of", min(0.1, flat), 0.01, flat, 10, 0.5),
+        unit_slider(
+            units,
+            "length",
+            "height",
+            "Hollow and rise of",
+            min(0.1, flat),
+            0.01,
+            flat,
+            (10, 0.5),
+            inside=True,
+        ),
     ]
 
     def compute(pressure, gas, ratio, height):
@@ -138,11 +149,10 @@ def rivals_panel(bench):
         compute=compute,
         drawing=_RivalsDrawing(bench, 1.35 * strongest),
         sentence=lambda result: _words(units, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Line chart",
             "down force at the disc against travel for a coil spring, a cylinder at held pressure, "
             "the same cylinder with its line shut and an accumulator, and a gas spring",
-            _words(units, result).rstrip("."),
         ),
         title="Spring, cylinder, closed line and gas spring",
         size=(8.0, 4.6),

@@ -11,7 +11,8 @@ from downforce.study.opener_loads import OpenerLoads, opener_loads
 from downforce.study.springs.behaviour import room_to_turn_in
 from downforce.workbook import style
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text, opener_text, quantity_slider
+from downforce.workbook.springs.words import length_text, opener_text
+from downforce.workbook.unit_slider import unit_slider
 
 POINTS = 61
 
@@ -111,11 +112,21 @@ def turn_up_panel(bench):
     flat = min(opener.travel_up, opener.travel_down, 0.10)
     grid = np.linspace(opener.lowest_travel, opener.highest_travel, POINTS)
     controls = [
-        quantity_slider(units, "length", "turned", "Adjuster turned in by", 0.02, -0.02, most, 5, 0.25),
-        quantity_slider(
-            units, "length", "height", "Hollow and rise of", bench.field.height_spread, 0.01, flat, 10, 0.5
+        unit_slider(
+            units, "length", "turned", "Adjuster turned in by", 0.02, -0.02, most, (5, 0.25), inside=True
         ),
-        quantity_slider(
+        unit_slider(
+            units,
+            "length",
+            "height",
+            "Hollow and rise of",
+            bench.field.height_spread,
+            0.01,
+            flat,
+            (10, 0.5),
+            inside=True,
+        ),
+        unit_slider(
             units,
             "force",
             "reaction",
@@ -123,8 +134,8 @@ def turn_up_panel(bench):
             soil.reaction,
             0.5 * soil.reaction,
             2.0 * soil.reaction,
-            50,
-            10,
+            (50, 10),
+            inside=True,
         ),
     ]
 
@@ -154,11 +165,10 @@ def turn_up_panel(bench):
         compute=compute,
         drawing=_TurnUpDrawing(bench, top, soil.target_depth),
         sentence=lambda result: _turn_up_words(bench, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Two line charts",
             "gauge-wheel load and depth against the height of the ground, "
             "before and after turning the adjuster",
-            _turn_up_words(bench, result).rstrip("."),
         ),
         title="Turn it up: what the hollow gains and the rise pays",
         size=style.TALL,

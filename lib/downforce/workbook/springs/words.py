@@ -1,9 +1,5 @@
 """Sliders and phrases that the pages about springs share."""
 
-import math
-
-from downforce.workbook.controls import Slider
-
 
 def length_text(units, value):
     """A length as it is set on a slider.
@@ -42,42 +38,6 @@ def height_text(units, travel):
         return "at working height"
     side = "above working height, on a rise" if travel > 0 else "below working height, in a hollow"
     return f"{length_text(units, abs(travel))} {side}"
-
-
-def quantity_slider(units, kind, name, label, value, low, high, metric_step, us_step):
-    """A slider in the reader's units, its ends moved inward to whole steps.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The reader's units.
-    kind : str [-]
-        Kind of quantity, such as "length".
-    name, label : str [-]
-        As in `Slider`.
-    value, low, high : float [SI]
-        Start and ends.
-    metric_step, us_step : float [-]
-        Step in either system's unit.
-
-    Returns
-    -------
-    Slider [-]
-        In `units.unit(kind)`.
-    """
-    step = metric_step if units.name == "metric" else us_step
-    least, start, most = (float(units.number(kind, each)) / step for each in (low, value, high))
-    least, most = math.ceil(least - 1e-6), math.floor(most + 1e-6)
-    start = min(max(round(start), least), most)
-    return Slider(
-        name,
-        label,
-        value=round(start * step, 6),
-        low=round(least * step, 6),
-        high=round(most * step, 6),
-        step=step,
-        unit=units.unit(kind),
-    )
 
 
 def opener_text(units, loads, at):

@@ -152,10 +152,9 @@ def first_panel(bench):
         compute=compute,
         drawing=_FirstDrawing(bench, top),
         sentence=lambda result: _first_sentence(units, result),
-        alt=lambda result: style.alt_text(
+        alt=(
             "Line chart and column",
             "gauge-wheel load over the height of the ground, springs against cylinders, and the gauge",
-            _first_sentence(units, result).rstrip("."),
         ),
         title="First look",
         size=style.WIDE,
