@@ -4,13 +4,14 @@ import threading
 
 import pytest
 
+from downforce.machine import FileProblem
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.ground.compare_actuators import level_pressure
 from downforce.study.ground.four_ways import four_ways, shares_of
 from downforce.workbook import long_work
 from downforce.workbook.bench import Bench
 from downforce.workbook.ground.long_pass import DISTANCES, SPACING, LongPass
-from downforce.workbook.long_work import LongWork
+from downforce.workbook.long_work import LongWork, telling
 
 
 def row_of(work):
@@ -75,6 +76,26 @@ def test_an_impossible_choice_is_said_in_place_of_the_outcome():
     work.start(refused)
     work.wait()
     assert "The spring &lt;closes&gt;." in work.outcome and row_of(work).layout.display == "none"
+
+
+def test_a_problem_in_a_callback_is_shown_and_a_fault_is_raised_too():
+    said = []
+
+    def refused(problem):
+        raise problem
+
+    told = telling(said.append, refused)
+    told(ValueError("The spring closes."))
+    told(FileProblem("mine.toml", ["Line 3: no."]))
+    told(FileNotFoundError(2, "No such file or directory", "mine.csv"))
+    with pytest.raises(KeyError):
+        told(KeyError("bore"))
+    assert said == [
+        "The spring closes.",
+        "mine.toml cannot be used. Line 3: no.\nNothing has been loaded.",
+        "mine.csv cannot be used: No such file or directory.",
+        "This part has a fault, please report it: KeyError: 'bore'",
+    ]
 
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
