@@ -10,6 +10,7 @@ import time
 from ipywidgets import HTML, Button, Dropdown, HBox, Layout, VBox
 
 from downforce.machine import FileProblem
+from downforce.workbook.controls import look
 from downforce.workbook.markup import element, join, page
 from downforce.workbook.style import WARNING
 
@@ -150,14 +151,14 @@ class LongTable:
         self._shown = self.worked(self.choices[0])
         self.work = LongWork(self._shown.html)
         self.choice = Dropdown(
-            options=list(self.choices),
-            description=self.asked,
-            tooltip=self.asked,
-            layout=Layout(width="340px"),
-            style={"description_width": "180px"},
+            options=list(self.choices), **(look(self.asked, "180px") | {"layout": Layout(max_width="340px")})
         )
         self.choice.observe(lambda change: self.work.start(self._task(change["new"])), names="value")
         self.widget = VBox([self.choice, self.work.widget])
+
+    def end(self):
+        """Stop work that nobody will see."""
+        self.work.stop()
 
     def worked(self, choice, progress=None, stop=None):
         """The table of one choice, or why there is none."""

@@ -14,6 +14,7 @@ from math import log
 import numpy as np
 
 from downforce.machine.measured.pads import LOAD_UNITS, PadReadings
+from downforce.machine.unit_display import percent
 from downforce.physics.checks import GRAVITY, positive
 from downforce.physics.frame import wheel_loads
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
@@ -364,7 +365,7 @@ class _System:
         if np.linalg.matrix_rank(matrix / np.outer(scale, scale), tol=1e-9) == len(matrix):
             return
         missing = [
-            f"{name} ({state[0]}, hopper {100 * state[1]:.0f} %)"
+            f"{name} ({state[0]}, hopper {percent(state[1])})"
             for s, state in enumerate(self.states)
             for i, name in enumerate(self.supports)
             if self.count + len(self.supports) * s + i not in place

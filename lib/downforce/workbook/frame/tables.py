@@ -25,7 +25,7 @@ from downforce.study.setting.reasons import at_most, limit_text
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.frame.drawing import load_text
-from downforce.workbook.frame.words import listed, moved_words, percent
+from downforce.workbook.frame.words import listed, moved_words
 from downforce.workbook.frame.words_balance import LEAST_MASS, LEAST_PULL, road_load, road_words
 from downforce.workbook.table import table_page
 
@@ -71,7 +71,7 @@ def headroom_table(bench):
                     f"{name}, {words}",
                     limit_text(units, lift) if np.isfinite(lift) else "never lifts",
                     str(limits.support[k]),
-                    percent(float(headroom(used, limits.frame_load[k]))),
+                    style.percent(float(headroom(used, limits.frame_load[k]))),
                 )
             )
     return table_page(
@@ -130,7 +130,7 @@ def ballast_table(bench):
             plan = ballast_plan(drill, soil, aim.gauge_wheel_load, share)
             rows.append(
                 (
-                    f"{name}, {units.show('force', reaction)}, headroom {percent(share)}",
+                    f"{name}, {units.show('force', reaction)}, headroom {style.percent(share)}",
                     _placed(plan, units),
                     _lent(plan, units),
                     units.show("mass", plan.sum_mass),
@@ -217,7 +217,7 @@ def separate_table(bench):
         "A pressure for each section, against one for all",
         (
             "Section",
-            f"Highest with {percent(found.headroom_share)} in hand",
+            f"Highest with {style.percent(found.headroom_share)} in hand",
             "Gauge-wheel load there",
             "Gain",
         ),
@@ -474,7 +474,7 @@ def by_hand(bench):
         f"Left for each opener: {units.both('force', each)}",
         f"Each takes P = V + G + C - W = {force[0]} + {force[1]} + {force[2]} - {force[3]} = "
         f"{units.show('force', used)}",
-        f"Headroom by the sum, at the wanted load: {percent(float(headroom(used, each)))}",
+        f"Headroom by the sum, at the wanted load: {style.percent(float(headroom(used, each)))}",
         f"The sum lifts at: {at_most(units, float(pressure_for_frame_load(drill, soil, each)))}",
     ]
     return "\n".join(lines).replace("\N{NO-BREAK SPACE}", " ")

@@ -14,17 +14,17 @@ from downforce.machine.reader import FileProblem, source_text
 from downforce.machine.reading.tape import answer, measured, move_along, questions
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.reading.writer import Draft
-from downforce.machine.shipped import shipped_drills, shipped_fields
+from downforce.machine.shipped import own_models, shipped_drills, shipped_fields
 from downforce.machine.units import parse_quantity, unit_system
 from downforce.workbook import style
-from downforce.workbook.bench import forget_button
 from downforce.workbook.controls import Slider, look
+from downforce.workbook.freed import free_with_cell, put_away, put_in
 from downforce.workbook.long_work import telling
 from downforce.workbook.markup import element, join, page
-from downforce.workbook.memory import FILE, remember
+from downforce.workbook.memory import FILE, forget_button, remember
 from downforce.workbook.panel import Panel
 from downforce.workbook.your_drill.drawing import TapeDrawing, tape_words
-from downforce.workbook.your_drill.form_kit import LABEL, button, describes, marked, short, warning
+from downforce.workbook.your_drill.form_kit import LABEL, button, marked, short, warning
 from downforce.workbook.your_drill.pads import take_pads
 
 PAGES = {
@@ -52,9 +52,9 @@ class Form:
         self._held, self._panel = False, None
         shipped = shipped_drills() if kind == "drill" else shipped_fields()
         self._starts = {f"a new file like {key}": (path, True) for key, path in shipped}
-        own = sorted(path for path in Path().glob("my_*.toml") if describes(path) == kind)
-        self._starts |= {f"my own {path.name}": (path, False) for path in own}
+        self._starts |= {f"my own {path.name}": (path, False) for path in own_models(kind)}
         self._make()
+        free_with_cell(lambda: put_away(self.widget))
         like = f"a new file like {bench.names.get(kind)}"
         self.begin(like if like in self._starts else next(iter(self._starts)))
         # A new picture leaves much behind, and to look for it among all that was imported took 100 ms now and
@@ -174,13 +174,9 @@ class Form:
         ):
             followed = telling(self._say, lambda _change, follow=follow: None if self._held else follow())
             widget.observe(followed, names="value")
-        for each, press in (
-            (back, lambda _button: self._step(-1)),
-            (on, lambda _button: self._step(1)),
-            (self._along, lambda _button: self._move_along()),
-            (save, lambda _button: self._write()),
-        ):
-            each.on_click(telling(self._say, press))
+        presses = (lambda: self._step(-1), lambda: self._step(1), self._move_along, self._write)
+        for each, press in zip((back, on, self._along, save), presses, strict=True):
+            each.on_click(telling(self._say, lambda _button, press=press: press()))
 
     def _say(self, words):
         self._outcome.value = warning([words])
@@ -191,6 +187,12 @@ class Form:
             widget.value = value
         finally:
             self._held = False
+
+    def _list_starts(self):
+        begun = self._start.value
+        self._held = True
+        self._start.options = list(self._starts)
+        self._set(self._start, begun)
 
     @property
     def _units_name(self):
@@ -319,7 +321,7 @@ class Form:
             title=f"Where to hold the tape, {self._kind}",
             size=_SIZE,
         )
-        self._picture.children = [self._panel.widget]
+        put_in(self._picture, [self._panel.widget])
 
     def _seen(self, travel):
         opener = self._drill.opener
@@ -413,15 +415,10 @@ class Form:
         if found is None:
             return " and taken as exact"
         limits = self.draft.entry(found.path).limits
-        if not isinstance(limits, Quantity):
-            return f", ± {found.uncertainty:.2g}"
-        if limits.kind in ("temperature", "share"):
-            return (
-                f", ± {found.uncertainty:.2g}"
-                if limits.kind == "temperature"
-                else f", ± {found.uncertainty:.0%}"
-            )
-        return f", ± {self._system.show(limits.kind, found.uncertainty)}"
+        kind = limits.kind if isinstance(limits, Quantity) else ""
+        if kind in ("", "temperature", "share"):
+            return f", ± {found.uncertainty:{'.0%' if kind == 'share' else '.2g'}}"
+        return f", ± {self._system.show(kind, found.uncertainty)}"
 
     def _unusual(self):
         if self._kind == "drill":
@@ -458,7 +455,10 @@ class Form:
         except NotWritten as problem:
             self._outcome.value = warning([str(problem)])
             return None
+        self._bench.names[self._kind] = str(path)
         self._bench.put(**{self._kind: self.draft.model})
+        self._starts[f"my own {path.name}"] = path, False
+        self._list_starts()
         kept = remember(
             **{self._kind: str(path)}, **({"units": self._units_name} if self._kind == "drill" else {})
         )

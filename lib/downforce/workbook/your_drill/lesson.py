@@ -127,7 +127,5 @@ def reach_by_hand(bench):
     front, rear = arm_ends(opener)
     long, down = dist(front, rear), front[1] - rear[1]
     shown = [units.show("length", each) for each in (long, down, sqrt(long**2 - down**2))]
-    text = "The tape reads {} along it; its ends differ by {} in height; so it reaches {} back.".format(
-        *shown
-    )
+    text = "The tape reads {} along it; one end is {} higher; so it reaches {} back.".format(*shown)
     return Page(text)
