@@ -20,7 +20,7 @@ def row_of(work):
 
 def test_the_bar_moves_and_goes_away_when_the_work_has_ended():
     work, seen = LongWork("before"), []
-    assert work.outcome == "before" and row_of(work).layout.display == "none"
+    assert work.outcome == "<p>before</p>" and row_of(work).layout.display == "none"
 
     def task(progress, stop):
         for share in (0.0, 0.5, 1.0):
@@ -64,7 +64,7 @@ def test_a_new_task_ends_the_one_before():
     assert begun.wait(30)
     work.start(lambda progress, stop: f"next, stopped: {stop.is_set()}")
     work.wait()
-    assert ended == [True] and work.outcome == "next, stopped: False"
+    assert ended == [True] and work.outcome == "<p>next, stopped: False</p>"
 
 
 def test_an_impossible_choice_is_said_in_place_of_the_outcome():
