@@ -23,8 +23,7 @@ HERE = Path(__file__).resolve().parent
 HOME = HERE.parent
 TESTED = ("physics", "machine", "study", "workbook/test_card_page.py", "workbook/test_save.py")
 TOOLS = ("pytest", "pytest-xdist", "hypothesis", "nbclient", "nbformat", "Pint", "fluids", "pypdf")
-"""Of tests/requirements.txt, in the versions that stand there; they belong to the tests, not to the user."""
-# Names fewer packages than the tests use: a browser and a builder of wheels have no part in this.
+"""Of tests/requirements.txt, in the versions that stand there; no browser and no builder is needed."""
 PLAIN = ("-q", "-p", "no:nbval", "--import-mode=importlib", "--dist=loadfile")
 
 

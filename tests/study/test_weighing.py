@@ -7,13 +7,14 @@ import pytest
 
 from downforce.machine.drill import Load
 from downforce.machine.field import Soil
-from downforce.machine.measured.pads import PadReadings, read_pads
+from downforce.machine.measured.pads import LOAD_UNITS, PadReadings, read_pads
 from downforce.machine.shipped import DATA
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.weighing import (
     PAD_ACCURACY,
     READING_DEVIATION,
     expected_readings,
+    likely_unit,
     ratio,
     weighing,
 )
@@ -288,3 +289,40 @@ def test_the_invented_pad_file_agrees_with_its_drill_and_says_it_is_invented():
 def test_deviations_must_be_above_zero(name):
     with pytest.raises(ValueError, match=f"{name} must"):
         weighing(D12, pads(D12, STATES[:1]), **{name: 0.0})
+
+
+@pytest.mark.parametrize("key", DRILLS)
+@pytest.mark.parametrize(("unit", "showed"), [("kg", "lb"), ("lb", "kg"), ("N", "kg"), ("kg", "N")])
+def test_the_unit_that_pads_showed_in_all_likelihood_is_named(key, unit, showed):
+    drill = DRILLS[key]
+    true = pads(drill, STATES)
+    # What a pad shows is written down under the wrong unit.
+    read = replace(true, load=true.load / LOAD_UNITS[showed] * LOAD_UNITS[unit], unit=unit)
+    likely, put_right = likely_unit(drill, read)
+    assert likely == showed and put_right.unit == showed
+    assert put_right.load == pytest.approx(true.load)
+    assert likely_unit(drill, replace(true, unit=unit)) is None
+
+
+@pytest.mark.parametrize("times", [0.7, 1.5])
+def test_a_drill_that_is_only_heavier_than_its_file_is_believed(times):
+    true = pads(D12, STATES)
+    assert likely_unit(D12, replace(true, load=times * true.load, unit="kg")) is None
+
+
+def test_pads_in_another_unit_that_leave_no_frame_are_refused_with_the_likely_one():
+    true = pads(D12, STATES)
+    read = replace(true, load=true.load / LOAD_UNITS["kg"], unit="N")
+    with pytest.raises(
+        ValueError, match=r"weighs -\d+ kg. Are the loads in N\? Name their column load_kg if"
+    ):
+        weighing(D12, read)
+
+
+def test_raised_and_lowered_exchanged_are_told():
+    true = pads(D12, STATES[:2])
+    other = {"raised": "on the ground", "on the ground": "raised"}
+    with pytest.raises(
+        ValueError, match=r"an opener weighs -\d+ kg: .* Are the two exchanged under openers\?"
+    ):
+        weighing(D12, replace(true, openers=tuple(other[each] for each in true.openers)))

@@ -13,6 +13,7 @@ import pytest
 from downforce.machine import read_drill
 from downforce.machine.field import Tracks
 from downforce.machine.shipped import example_drill, shipped_drills
+from downforce.workbook import bench as workbook_bench
 from downforce.workbook.bench import Bench, Page, PlainProblem, open_bench
 from downforce.workbook.start import lesson as lesson_start_here
 
@@ -101,6 +102,58 @@ def test_a_good_upload_is_put_on_the_bench_and_a_bad_one_changes_nothing():
     assert "Nothing was changed" in picker.work.outcome and "38.1 mm" in picker.work.outcome
     upload(picker, AIR.replace("Teaching air drill, 12 m", "My own drill"), "mine2.toml")
     assert bench.drill.name == "My own drill" and picker.lists["drill"].label == "My own drill"
+
+
+def test_an_upload_is_shown_once_and_with_its_own_result(monkeypatch):
+    bench, put = open_bench(), []
+    picker = bench.picker()
+    monkeypatch.setattr(bench, "put", lambda **what: put.append(what))
+    upload(picker, AIR.replace("Teaching air drill, 12 m", "My own drill"))
+    assert [what["drill"].name for what in put] == ["My own drill"]
+    assert picker.lists["drill"].label == "My own drill"
+
+
+@pytest.mark.parametrize("name", ["a" * 300 + ".toml", "a\0.toml", "..", "", "x/y.toml"])
+def test_an_upload_may_have_any_name(name):
+    picker = open_bench().picker()
+    upload(picker, AIR.replace("Teaching air drill, 12 m", "My own drill"), name)
+    assert picker.lists["drill"].label == "My own drill"
+
+
+def test_what_goes_wrong_when_an_upload_is_read_is_always_shown(monkeypatch):
+    picker = open_bench().picker()
+
+    def broken(_path):
+        raise ZeroDivisionError("by <nothing>")
+
+    monkeypatch.setitem(workbook_bench._READERS, "drill", broken)
+    with pytest.raises(ZeroDivisionError):
+        upload(picker, AIR)
+    picker.work.wait()
+    assert "Nothing was changed" in picker.work.outcome
+    assert (
+        "This part has a fault, please report it: ZeroDivisionError: by &lt;nothing&gt;"
+        in picker.work.outcome
+    )
+
+
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
+def test_a_part_with_a_fault_says_so_and_the_others_still_follow(monkeypatch):
+    monkeypatch.setattr(threading, "excepthook", lambda _: None)
+    bench = open_bench()
+    picker = bench.picker()
+
+    def build(on, fault):
+        if fault and on.drill.name != "Teaching air drill, 12 m":
+            raise ZeroDivisionError("by nothing")
+        return Page("", on.drill.name)
+
+    parts = [bench.show(build, fault) for fault in (True, False)]
+    picker.lists["drill"].value = dict(picker.lists["drill"].options)["Teaching box drill, 15 ft"]
+    picker.work.wait()
+    fault = "This part has a fault, please report it: ZeroDivisionError: by nothing"
+    assert [part.part.plain for part in parts] == [fault, "Teaching box drill, 15 ft"]
+    assert fault in picker.work.outcome
 
 
 def test_a_part_that_cannot_be_built_says_so_in_its_place():

@@ -4,13 +4,14 @@ import threading
 
 import pytest
 
+from downforce.machine import FileProblem
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.ground.compare_actuators import level_pressure
 from downforce.study.ground.four_ways import four_ways, shares_of
 from downforce.workbook import long_work
 from downforce.workbook.bench import Bench
 from downforce.workbook.ground.long_pass import DISTANCES, SPACING, LongPass
-from downforce.workbook.long_work import LongWork
+from downforce.workbook.long_work import LongWork, telling
 
 
 def row_of(work):
@@ -19,7 +20,7 @@ def row_of(work):
 
 def test_the_bar_moves_and_goes_away_when_the_work_has_ended():
     work, seen = LongWork("before"), []
-    assert work.outcome == "before" and row_of(work).layout.display == "none"
+    assert work.outcome == "<p>before</p>" and row_of(work).layout.display == "none"
 
     def task(progress, stop):
         for share in (0.0, 0.5, 1.0):
@@ -63,7 +64,7 @@ def test_a_new_task_ends_the_one_before():
     assert begun.wait(30)
     work.start(lambda progress, stop: f"next, stopped: {stop.is_set()}")
     work.wait()
-    assert ended == [True] and work.outcome == "next, stopped: False"
+    assert ended == [True] and work.outcome == "<p>next, stopped: False</p>"
 
 
 def test_an_impossible_choice_is_said_in_place_of_the_outcome():
@@ -75,6 +76,26 @@ def test_an_impossible_choice_is_said_in_place_of_the_outcome():
     work.start(refused)
     work.wait()
     assert "The spring &lt;closes&gt;." in work.outcome and row_of(work).layout.display == "none"
+
+
+def test_a_problem_in_a_callback_is_shown_and_a_fault_is_raised_too():
+    said = []
+
+    def refused(problem):
+        raise problem
+
+    told = telling(said.append, refused)
+    told(ValueError("The spring closes."))
+    told(FileProblem("mine.toml", ["Line 3: no."]))
+    told(FileNotFoundError(2, "No such file or directory", "mine.csv"))
+    with pytest.raises(KeyError):
+        told(KeyError("bore"))
+    assert said == [
+        "The spring closes.",
+        "mine.toml cannot be used. Line 3: no.\nNothing has been loaded.",
+        "mine.csv cannot be used: No such file or directory.",
+        "This part has a fault, please report it: KeyError: 'bore'",
+    ]
 
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")

@@ -6,7 +6,14 @@ from pathlib import Path
 from downforce.machine.reading.check_kit import as_path
 from downforce.machine.reading.model_reader import UNREAD, ModelReader, close_word
 from downforce.machine.reading.toml_lines import read_lines
-from downforce.machine.reading.user_file import MOST_TOLD, NoText, file_text, first_told, shown
+from downforce.machine.reading.user_file import (
+    MOST_TOLD,
+    NoText,
+    file_text,
+    first_told,
+    shown,
+    size_words,
+)
 
 MOST_BYTES = 64_000
 """Size of the largest drill or field file; shipped ones have 5 000 [byte]. Our own limit."""
@@ -170,7 +177,7 @@ def _no_text(problem, path, wanted):
         "folder": f"This is a folder. Give the {wanted} file in it, such as {path / 'my.toml'}.",
         "unnamed": "No file can have this name. Give the name of a file that ends in .toml.",
         "closed": f"The file cannot be opened ({problem.why}). Close it elsewhere, or copy it.",
-        "large": f"The file has {problem.why}; a {wanted} file has no more than {MOST_BYTES / 1e6:g} MB. "
+        "large": f"The file has {problem.why}; a {wanted} file has no more than {size_words(MOST_BYTES)}. "
         "Is it another file?",
         "binary": f"This is not a text file. A {wanted} file is plain text that ends in .toml.",
         "encoding": f"Line {problem.why}: a character is not saved as UTF-8. "

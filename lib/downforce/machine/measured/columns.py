@@ -22,6 +22,7 @@ from downforce.machine.reading.user_file import (
     first_told,
     lines_of,
     shown,
+    size_words,
 )
 
 MOST_BYTES = 20_000_000
@@ -36,7 +37,7 @@ BY_LINE = {
     "missing": "There is no file at {path}. Check the name and the folder.",
     "folder": "This is a folder. Give the name of the CSV file in it.",
     "unnamed": "No file can have this name. Check it.",
-    "large": "The file has {why}, and at most {megabytes:g} MB are read. Thin it out, or cut it in parts.",
+    "large": "The file has {why}, and at most {most} are read. Thin it out, or cut it in parts.",
     "many": "There are more than {most} lines. Thin them out, or cut the file in parts.",
     "long": "Line {line} has {found} characters, and at most {most} are read.",
     "no text": "This cannot be read as text: {why}. Save the table as CSV (UTF-8) and close it.",
@@ -320,7 +321,7 @@ class Table:
             key, why = "no text", f"line {why} has a character that is not saved as UTF-8"
         elif key == "binary":
             key = "no text"
-        raise self._refused(key, why=why, path=path, megabytes=MOST_BYTES / 1e6)
+        raise self._refused(key, why=why, path=path, most=size_words(MOST_BYTES))
 
     def _parsed(self, text):
         """Numbers of the lines that say something, and their cells; the names of the columns first."""

@@ -86,9 +86,7 @@ def read_measured_springs(path=EXAMPLE):
     for index, name in enumerate(names):
         places.setdefault(name, []).append(index)
     if len(places) > MOST_SPRINGS:
-        table.note(
-            f"There are {len(places)} springs, and at most {MOST_SPRINGS} are read. Give each its file."
-        )
+        table.note(f"There are {len(places)} springs, and at most {MOST_SPRINGS} are read from one file.")
     table.refuse()
     springs = {name: MeasuredSpring(name, length[own], force[own]) for name, own in places.items()}
     table.note(*(doubt for spring in springs.values() for doubt in _doubts(spring)))

@@ -59,7 +59,7 @@ def file_text(path, most):
         if not stat.S_ISREG(found.st_mode):
             raise NoText("closed", "it is a device and not a file")
         if found.st_size > most:
-            raise NoText("large", f"{found.st_size / 1e6:.3g} MB")
+            raise NoText("large", size_words(found.st_size))
         with path.open("rb") as file:
             # One more than allowed, because a file can grow, and some have no size until they are read.
             raw = file.read(most + 1)
@@ -72,7 +72,7 @@ def file_text(path, most):
     except ValueError:
         raise NoText("unnamed") from None
     if len(raw) > most:
-        raise NoText("large", f"over {most / 1e6:g} MB")
+        raise NoText("large", f"over {size_words(most)}")
     return _decoded(raw)
 
 
@@ -87,6 +87,11 @@ def _decoded(raw):
     except UnicodeDecodeError as problem:
         line = len(lines_of(raw[: problem.start].decode("utf-8-sig")))
         raise NoText("encoding", f"{line}") from None
+
+
+def size_words(count):
+    """A number of bytes, in words."""
+    return f"{count / 1e6:.0f} MB" if count >= 1e6 else f"{count / 1e3:.0f} kB"
 
 
 def lines_of(text):

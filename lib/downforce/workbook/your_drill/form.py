@@ -174,13 +174,9 @@ class Form:
         ):
             followed = telling(self._say, lambda _change, follow=follow: None if self._held else follow())
             widget.observe(followed, names="value")
-        for each, press in (
-            (back, lambda _button: self._step(-1)),
-            (on, lambda _button: self._step(1)),
-            (self._along, lambda _button: self._move_along()),
-            (save, lambda _button: self._write()),
-        ):
-            each.on_click(telling(self._say, press))
+        presses = (lambda: self._step(-1), lambda: self._step(1), self._move_along, self._write)
+        for each, press in zip((back, on, self._along, save), presses, strict=True):
+            each.on_click(telling(self._say, lambda _button, press=press: press()))
 
     def _say(self, words):
         self._outcome.value = warning([words])
