@@ -71,6 +71,11 @@ AIR, FIRM = example_drill("air_drill_12m"), example_field("firm")
 NARROW, PEAT = read_drill(ODD / "narrow_3m.toml"), read_field(ODD / "peat.toml")
 KEPT = {
     "springs slack at working height": (slack(AIR), FIRM, "spring_behaviour"),
+    "slack springs under a valve that begins at nothing": (
+        floor_of_nothing(slack(AIR)),
+        FIRM,
+        "spring_behaviour",
+    ),
     "a start of 0 bar on the card": (floor_of_nothing(NARROW), PEAT, "setup_card"),
     "an aim beyond the usual slider": (
         AIR,
