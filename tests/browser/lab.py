@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -146,7 +147,7 @@ def timeout_error() -> type[Exception]:
 
 @contextmanager
 def browser() -> Iterator[Any]:
-    """A headless Chromium; pages made from it are 1400 by 1000 pixels."""
+    """A headless Chromium."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as play:
@@ -157,12 +158,24 @@ def browser() -> Iterator[Any]:
             chromium.close()
 
 
+def nameless(root: Any) -> list[str]:
+    """Controls and pictures in a part of the page that a screen reader cannot name."""
+    roles = "button|checkbox|combobox|img|listbox|option|progressbar|slider|spinbutton|textbox"
+    lines = [line.strip() for line in root.aria_snapshot().splitlines()]
+    return [line for line in lines if re.match(rf'- ({roles})(?! ")\b(?!s)', line)]
+
+
+def faint(root: Any) -> list[str]:
+    """Words in a part of the page that stand out from what is behind them by less than 4.5 to 1."""
+    return root.evaluate(_FAINT)
+
+
 class OpenNotebook:
     """One notebook in a browser page: what it complained of, its panels and their controls."""
 
     def __init__(self, chromium: Any, address: str, path: str) -> None:
         self.complaints: list[str] = []
-        self._context = chromium.new_context(viewport={"width": 1400, "height": 1000})
+        self._context = chromium.new_context(viewport={"width": 1366, "height": 768})
         self.page = self._context.new_page()
         self.page.set_default_timeout(30_000)
         self.page.on("pageerror", lambda error: self.complaints.append(f"page error: {error}"))
@@ -226,6 +239,11 @@ class OpenNotebook:
     def _dialog_text(self) -> str:
         return " ".join(self.page.locator(".jp-Dialog").all_text_contents())
 
+    def resize(self, width: int, height: int) -> None:
+        """Give the window another size and wait until the page has taken it."""
+        self.page.set_viewport_size({"width": width, "height": height})
+        self.page.evaluate("() => new Promise((done) => setTimeout(() => requestAnimationFrame(done), 150))")
+
     def wait_idle(self) -> None:
         """Wait until no cell waits or runs and the kernel is idle."""
         self.page.wait_for_function(
@@ -270,6 +288,10 @@ class OpenPanel:
     def title(self) -> str:
         """Name of the panel for a screen reader."""
         return self.root.get_attribute("aria-label") or ""
+
+    def boxes(self) -> dict[str, Any]:
+        """Its height, that of the window it must stand in, and what each slider measures and says."""
+        return self.root.evaluate(_BOXES)
 
     def sliders(self) -> list[Any]:
         """Handles of the sliders, in order."""
@@ -317,6 +339,53 @@ _AT_REST = """(panel) => {
     const sentence = panel.querySelector(".downforce-sentence");
     return picture !== null && sentence !== null && sentence.dataset.state !== "busy"
         && sentence.dataset.moving !== "yes" && picture.dataset.turn === sentence.dataset.turn;
+}"""
+# Contrast as the Web Content Accessibility Guidelines 2.2 define it. A colour of the page may be written in
+# any way, so a canvas reads it; what is hidden or switched off is not seen.
+_FAINT = """(root) => {
+    const paper = document.createElement("canvas").getContext("2d", { willReadFrequently: true });
+    const read = (colour, under) => {
+        paper.fillStyle = `rgb(${under.join()})`;
+        paper.fillRect(0, 0, 1, 1);
+        paper.fillStyle = colour;
+        paper.fillRect(0, 0, 1, 1);
+        return [...paper.getImageData(0, 0, 1, 1).data].slice(0, 3);
+    };
+    const light = (rgb) => rgb
+        .map((part) => part / 255)
+        .map((part) => (part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4))
+        .reduce((sum, part, place) => sum + part * [0.2126, 0.7152, 0.0722][place], 0);
+    const behind = (element) => {
+        const under = element.parentElement ? behind(element.parentElement) : [255, 255, 255];
+        return read(getComputedStyle(element).backgroundColor, under);
+    };
+    const words = (element) => [...element.childNodes]
+        .filter((node) => node.nodeType === 3).map((node) => node.textContent.trim()).join(" ").trim();
+    return [...root.querySelectorAll("*")]
+        .filter((element) => words(element) && element.checkVisibility() && !element.closest(":disabled"))
+        .map((element) => {
+            const back = behind(element);
+            const [dark, bright] = [light(back), light(read(getComputedStyle(element).color, back))]
+                .sort((one, other) => one - other);
+            return [words(element), (bright + 0.05) / (dark + 0.05)];
+        })
+        .filter(([_, contrast]) => contrast < 4.5)
+        .map(([text, contrast]) => `${contrast.toFixed(1)} to 1: ${text}`);
+}"""
+_BOXES = """(panel) => {
+    const scroller = document.querySelector(".jp-WindowedPanel-outer, .jp-NotebookPanel-notebook");
+    const picture = panel.querySelector(".downforce-view").getBoundingClientRect();
+    const side = panel.querySelector(".downforce-side").getBoundingClientRect();
+    return {
+        height: panel.getBoundingClientRect().height,
+        window: scroller.clientHeight,
+        beside: side.right <= picture.left + 1,
+        above: side.bottom <= picture.top + 1,
+        tracks: [...panel.querySelectorAll(".noUi-base")].map((one) => one.getBoundingClientRect().width),
+        said: [...panel.querySelectorAll("[role=slider]")].map((one) => one.getAttribute("aria-valuetext")),
+        read: [...panel.querySelectorAll(".widget-readout")].map((one) => one.textContent),
+        labels: [...panel.querySelectorAll(".widget-slider .widget-label")].map((one) => one.textContent),
+    };
 }"""
 _SHOWN = """(panel) => [
     panel.querySelector(".downforce-picture")?.src ?? "no picture",

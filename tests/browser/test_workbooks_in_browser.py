@@ -17,7 +17,7 @@ from nbformat.v4 import new_code_cell, new_markdown_cell, new_notebook
 REPOSITORY = lab.REPOSITORY
 WORKBOOKS = sorted((REPOSITORY / "notebooks").glob("[0-9]*.ipynb"))
 # Workbooks that have no panel would be opened and run, and then nothing would be tried.
-BALL = "90_ball.ipynb"
+BALL, LOST = "90_ball.ipynb", "91_lost.ipynb"
 
 
 def _missing() -> str:
@@ -64,7 +64,8 @@ def _write_ball(folder: Path) -> None:
         new_code_cell("slow_panel()"),
         new_code_cell("endless_work()"),
     ]
-    nbformat.write(new_notebook(cells=cells, metadata={"kernelspec": lab.KERNEL}), folder / BALL)
+    for name, some in ((BALL, cells), (LOST, cells[:3])):
+        nbformat.write(new_notebook(cells=some, metadata={"kernelspec": lab.KERNEL}), folder / name)
 
 
 def _shoot(panel, name: str) -> None:
@@ -82,6 +83,9 @@ def test_workbook_runs_and_every_slider_answers_the_keyboard(notebook_page, name
     panels = page.panels()
     stored = (REPOSITORY / "notebooks" / name).read_text(encoding="utf-8").count("downforce-panel-still")
     assert len(panels) == stored, "every panel stored in the workbook must come to life"
+    _look_at_boxes(page, panels, name)
+    for part in (panel.root for panel in panels):
+        assert lab.nameless(part) == [] and lab.faint(part) == []
     for place, panel in enumerate(panels, start=1):
         _shoot(panel, f"{Path(name).stem}-panel-{place}")
         for slider in panel.sliders():
@@ -92,6 +96,23 @@ def test_workbook_runs_and_every_slider_answers_the_keyboard(notebook_page, name
         _shoot(panel, f"{Path(name).stem}-panel-{place}-moved")
     assert page.cell_errors() == []
     assert page.complaints == []
+
+
+def _look_at_boxes(page, panels, name: str) -> None:
+    """All panels of a workbook, as they stand in the windows of a laptop and of a telephone."""
+    for width, height in ((390, 844), (1024, 768), (1366, 768)):
+        page.resize(width, height)
+        for place, boxes in enumerate((panel.boxes() for panel in panels), start=1):
+            where = f"{name}, panel {place}, at {width} x {height}: {boxes}"
+            assert min(boxes["tracks"], default=100) >= 100, f"{where}: a slider has no track"
+            if width > 1000:
+                assert boxes["height"] <= boxes["window"], f"{where}: slider, picture and sentence scroll"
+            # The forms of "your drill" are narrower than the page.
+            assert boxes["above"] or (width > 1000 and boxes["beside"]), where
+            assert width < 1366 or boxes["beside"] or "your_drill" in name, where
+            for said, read, label in zip(boxes["said"], boxes["read"], boxes["labels"], strict=True):
+                unit = label.rpartition(" (")[2].removesuffix(")") if label.endswith(")") else ""
+                assert said == f"{read.strip()} {unit}".strip(), where
 
 
 def _move(panel, slider, where: str) -> None:
@@ -219,3 +240,43 @@ def test_long_work_shows_how_far_it_is_and_stops_when_asked(ball):
     ball.page.get_by_role("button", name="Stop").click()
     ball.page.get_by_text("The ball is caught.").wait_for()
     ball.page.locator("progress").wait_for(state="hidden")
+
+
+def test_a_slider_moved_after_its_kernel_has_ended_says_so(notebook_page):
+    page = notebook_page(LOST)
+    page.run_all()
+    (panel,) = page.panels()
+    late = panel.root.get_by_role("status")
+    assert late.text_content() == ""
+    page.page.evaluate("() => window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.restart()")
+    panel.root.locator(".jupyter-widgets-disconnected").first.wait_for()
+    sentence = panel.sentence()
+    panel.sliders()[0].press("ArrowRight")
+    late.filter(has_text="The kernel that moved this picture has ended.").wait_for()
+    assert "run this workbook again from the top" in late.text_content()
+    assert panel.sentence() == sentence
+
+
+def test_a_panel_that_gets_no_answer_says_so_until_it_has_one(notebook_page):
+    page = notebook_page(LOST)
+    page.run_all()
+    (panel,) = page.panels()
+    late = panel.root.get_by_role("status")
+    # The page keeps what it would send, as it does while the way to the kernel is cut.
+    page.page.evaluate(
+        """() => {
+            window.kept = [];
+            window.send = WebSocket.prototype.send;
+            WebSocket.prototype.send = function (data) { window.kept.push([this, data]); };
+        }"""
+    )
+    panel.sliders()[0].press("ArrowRight")
+    late.filter(has_text="No answer yet").wait_for(timeout=15_000)
+    page.page.evaluate(
+        """() => {
+            WebSocket.prototype.send = window.send;
+            window.kept.forEach(([socket, data]) => socket.send(data));
+        }"""
+    )
+    late.filter(has_not_text="No answer yet").wait_for(state="attached")
+    assert panel.root.locator(".downforce-sentence").get_attribute("data-state") == "ready"

@@ -72,6 +72,13 @@ def said(page, form, words):
     )
 
 
+def read_by_everybody(form):
+    """Every control has a name, every word stands out, and what the form says is announced."""
+    assert lab.nameless(form) == [] and lab.faint(form) == []
+    assert form.get_by_role("textbox", name="Your answer").count() == 1
+    assert form.get_by_role("combobox", name="Question").count() == 1
+
+
 def test_a_stranger_comes_from_the_form_to_a_card_without_touching_a_file(page, folder):
     form = page.page.locator(".downforce-form").first
     form.scroll_into_view_if_needed()
@@ -89,6 +96,8 @@ def test_a_stranger_comes_from_the_form_to_a_card_without_touching_a_file(page, 
             box.fill("26,5 in")
             box.press("Enter")
             said(page, form, "decimal comma")
+            assert "decimal comma" in " ".join(form.get_by_role("status").all_text_contents())
+            read_by_everybody(form)
             shoot(form, "2-refused")
         box.fill(answer)
         box.press("Enter")
@@ -110,6 +119,10 @@ def test_a_stranger_comes_from_the_form_to_a_card_without_touching_a_file(page, 
     name.press("Enter")
     form.get_by_role("button", name="Write my drill").click()
     said(page, form, "in the next workbook you open or run")
+    assert "Written:" in " ".join(form.get_by_role("status").all_text_contents())
+    read_by_everybody(form)
+    choose(form, "Begin with", "my own my_drill.toml")
+    said(page, form, "How far is one row")
     shoot(form, "5-written")
     drill = read_drill(folder / "notebooks" / "my_drill.toml")
     assert (drill.row_count, drill.name, drill.units) == (44, "The neighbour's drill", "US")
@@ -126,3 +139,17 @@ def test_a_stranger_comes_from_the_form_to_a_card_without_touching_a_file(page, 
     )
     (card,) = (folder / "notebooks").glob("card_*.pdf")
     assert "The neighbour's drill" in PdfReader(card).pages[0].extract_text()
+
+
+def test_what_cannot_be_named_or_read_is_found(page):
+    """The checks find what they are there for."""
+    page.page.evaluate(
+        """() => document.body.insertAdjacentHTML("beforeend", `<div id="bad">
+            <input type="text"><select></select><button></button><img src="data:,">
+            <label>Length <input type="text"></label><img alt="a chart" src="data:,">
+            <p style="color:#888">faint</p><p style="color:#000;background:#333">dark</p>
+            <p>plain</p></div>`)"""
+    )
+    bad = page.page.locator("#bad")
+    assert len(lab.nameless(bad)) == 4
+    assert [words.split(": ")[1] for words in lab.faint(bad)] == ["faint", "dark"]

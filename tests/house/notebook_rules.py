@@ -20,6 +20,8 @@ USE_IT = "# Use it yourself"
 BY_HAND = 6
 """Operations there."""
 SETUP_TAG = "setup"
+FIRST = "# NameError? Choose Run, Run All Above Selected Cell."
+"""Behind what makes a panel: where the set-up cell has not run, the error shows that line."""
 IGNORE_TAG = "nbval-ignore-output"
 REASON_TAG = "reason-"
 
@@ -97,6 +99,15 @@ def error_outputs(notebook: Any) -> list[str]:
             if output.output_type == "stream" and output.name == "stderr":
                 wrong.append(f"{_name(cell)} stores text of the error stream: {output.text[:80]!r}")
     return wrong
+
+
+def set_up_first(notebook: Any) -> list[str]:
+    """The cell of a panel says what to run before it."""
+    return [
+        f"{_name(cell)} makes a panel and does not say: {FIRST}"
+        for cell in code_cells(notebook)
+        if "downforce-panel-still" in str(cell.outputs) and FIRST not in cell.source
+    ]
 
 
 def long_code(notebook: Any) -> list[str]:
@@ -253,6 +264,7 @@ EVERY_RULE = {
         stored_runs,
         ignored_outputs,
         error_outputs,
+        set_up_first,
         long_code,
         long_words,
         physics,

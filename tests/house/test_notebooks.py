@@ -47,6 +47,9 @@ def _good():
     ]
 
 
+_PANEL = {"text/html": '<figure class="downforce-panel-still"></figure>'}
+
+
 def _words(source):
     return [*_good(), new_markdown_cell(source)]
 
@@ -80,6 +83,10 @@ def test_a_good_notebook_breaks_no_rule():
         ("ignored_outputs", _code("x", tags=["nbval-skip", "reason-slow"])),
         ("error_outputs", _code("x", outputs=[new_output("error", ename="E", evalue="", traceback=[])])),
         ("error_outputs", _code("x", outputs=[new_output("stream", name="stderr", text="Warning")])),
+        (
+            "set_up_first",
+            _code("bench.show(lesson.panel)", outputs=[new_output("display_data", data=_PANEL)]),
+        ),
         ("long_code", _code("\n".join("abcdefghi"))),
         ("long_code", _code("x", hidden=True)),
         ("long_words", _words("word " * 121)),

@@ -1,6 +1,7 @@
 """One name for one thing: names keep to the nomenclature, and no force is called a pressure."""
 
 import inspect
+import json
 import re
 from dataclasses import fields, is_dataclass
 from pathlib import Path
@@ -8,6 +9,19 @@ from pathlib import Path
 from house.test_docstrings import MODELS, THINGS, TOLD
 
 ROOT = Path(__file__).parents[2]
+LIBRARY = ROOT / "lib" / "downforce"
+OTHER_MARGINS = (
+    *("physics/cylinder", "study/cylinders", "workbook/cylinders", "study/by_hand.py", "cylinder_sizing"),
+    *("machine/cylinders.py", "reading/opener_checks.py", "machine/hydraulics.py", "oil/figures.py"),
+    *("workbook/card", "workbook/your_drill", "workbook/printed.py"),
+)
+"""Where a margin is one of a stroke, of a pump or of a page."""
+OTHER_WORDS = {
+    r"\b(?<!-)margins?\b(?!\s?[=:])": "what is left on the gauge wheel is the gauge-wheel load",
+    r"\b(SAFE|THIN|LIFTED|HEAVY|LIGHT)\b": "a frame is down, has little in hand, or lifts",
+    r"\b(in band|(light|heavy) rows?|rows? too (light|heavy))\b": "rows are short, have enough, or pack",
+}
+"""What is not said, and what is said in its place."""
 OTHER_NAMES = {
     "down_pressure": "down_force",
     "downforce": "down_force",
@@ -65,3 +79,31 @@ def test_the_developers_page_holds_every_word_of_the_nomenclature():
     page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     for word in set(OTHER_NAMES.values()) - {"opener"} | {"spring_force", "frame_load", "lift_pressure"}:
         assert f"`{word}`" in page, f"DEVELOPERS.md does not explain {word}"
+
+
+def said():
+    """Everything the project says: file and words; of workbooks the cells."""
+    for path in sorted(LIBRARY.rglob("*.py")):
+        yield path.relative_to(LIBRARY).as_posix(), path.read_text(encoding="utf-8")
+    for path in sorted((ROOT / "notebooks").glob("*.ipynb")):
+        for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]:
+            yield path.name, "".join(cell["source"])
+
+
+def test_rows_frames_and_gauge_wheels_have_the_projects_own_words():
+    wrong = []
+    for name, text in said():
+        for pattern, words in OTHER_WORDS.items():
+            if "margin" in pattern and any(place in name for place in OTHER_MARGINS):
+                continue
+            wrong += [f'{name}: "{found[0]}": {words}' for found in re.finditer(pattern, text)]
+    assert not wrong, "\n".join(wrong)
+
+
+def test_other_words_are_found_and_the_projects_own_are_not():
+    text = "Speed eats the margin; 3 rows too light, LIFTED. margin: 0; margin=2; heavy load; short, enough."
+    assert [found[0] for pattern in OTHER_WORDS for found in re.finditer(pattern, text)] == [
+        "margin",
+        "LIFTED",
+        "rows too light",
+    ]

@@ -1,4 +1,4 @@
-"""Draft and speed against the margin, for both linkages."""
+"""Draft and speed against the gauge-wheel load, for both linkages."""
 
 from dataclasses import replace
 
@@ -12,8 +12,8 @@ from downforce.study.soil.draft_margin import (
     arm_of,
     closing_shares,
     draft_lift,
+    draft_loads,
     equal_dragged_share,
-    margins,
 )
 from first_round import example_drill, example_field
 
@@ -22,7 +22,7 @@ OPENER = DRILL.opener
 
 
 def at(speed_kmh=9.0, dragged=1.0, slope=5.0, opener=OPENER, **more):
-    return margins(opener, FIELD, dragged, np.radians(slope), speed_kmh / 3.6, **more)
+    return draft_loads(opener, FIELD, dragged, np.radians(slope), speed_kmh / 3.6, **more)
 
 
 def test_draft_lifts_an_arm_by_height_over_length():
@@ -85,7 +85,7 @@ def test_draft_grows_by_the_rule():
 def test_load_falls_with_speed_faster_on_the_arm():
     """Sign as in [RAD]; the size there came from bumps too."""
     speeds = np.linspace(4, 14, 11) / 3.6
-    both = margins(OPENER, FIELD, 1.0, np.radians(5.0), speeds)
+    both = draft_loads(OPENER, FIELD, 1.0, np.radians(5.0), speeds)
     assert np.all(np.diff(both.trailing_arm) < 0) and np.all(np.diff(both.parallel_linkage) < 0)
     assert np.all(np.diff(both.trailing_arm) < np.diff(both.parallel_linkage))
 

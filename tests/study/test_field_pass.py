@@ -117,9 +117,9 @@ def test_a_scalar_root_finder_finds_the_same_loads():
             push = float(DRILL.spring.down_force(opener, travel))
             return (push + w * weight - c * 250.0 - soil) / g
 
-        margin = left(0.04)
-        if margin >= 0:
-            assert done.gauge_wheel_load[i, j] == pytest.approx(margin, abs=0.1)
+        load = left(0.04)
+        if load >= 0:
+            assert done.gauge_wheel_load[i, j] == pytest.approx(load, abs=0.1)
             continue
         shallow += 1
         if left(0.0) <= 0 or ground + 0.04 > 0.12:

@@ -50,7 +50,7 @@ def test_level_ground_has_only_the_soil_part():
 
 
 def test_soil_part_by_hand():
-    """Level ground, trailing arm: margin = ... - V (1 + 0.6 x 0.75), so 1 SD of V counts 1.45 fold."""
+    """Level ground, trailing arm: load = ... - V (1 + 0.6 x 0.75), so 1 SD of V counts 1.45 fold."""
     parts = variation_parts(DRILL, FIRM, ROUGH, DRILL.cylinder, 60e5)
     assert parts.soil == pytest.approx(1.45 * ROUGH.reaction.std(), rel=1e-6)
 

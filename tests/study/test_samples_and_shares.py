@@ -120,7 +120,7 @@ def test_a_track_lowers_its_rows_by_its_depth_and_leaves_the_others():
 
 
 def two_shallow_openers(field, reactions, pressure=30e5):
-    """Half the difference of the margins of two openers at working height that are both short of depth."""
+    """Half the difference of the loads of two openers at working height that are both short of depth."""
     sample = replace(
         assumed_sample(DRILL, field, count=2),
         travel=np.zeros(2),

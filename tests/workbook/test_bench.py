@@ -1,13 +1,18 @@
 """The bench: opened in one line, changed by the picker, and never with a file that has problems."""
 
+import gc
 import threading
+import weakref
 from dataclasses import replace
 from datetime import UTC, datetime
+from pathlib import Path
 
+import ipywidgets
 import pytest
 
+from downforce.machine import read_drill
 from downforce.machine.field import Tracks
-from downforce.machine.shipped import shipped_drills
+from downforce.machine.shipped import example_drill, shipped_drills
 from downforce.workbook.bench import Bench, Page, PlainProblem, open_bench
 from downforce.workbook.start import lesson as lesson_start_here
 
@@ -191,3 +196,88 @@ def test_the_picker_says_how_far_it_is_and_can_be_stopped():
     picker.units.value = "metric"
     picker.work.wait()
     assert parts[2].part.plain == "third of Teaching box drill, 15 ft"
+
+
+# --- what is no longer shown ---------------------------------------------------------------
+
+
+class Shell:
+    """Stands in for a kernel whose front end names the cell it runs."""
+
+    execution_count = 1
+
+    def __init__(self, cell):
+        self.cell = cell
+
+    def get_parent(self):
+        return {"metadata": {"cellId": self.cell} if self.cell else {}}
+
+
+@pytest.fixture
+def shell(monkeypatch):
+    """A cell that runs, as often as the test says."""
+    running = Shell("a")
+    monkeypatch.setattr("downforce.workbook.freed.get_ipython", lambda: running)
+    monkeypatch.setattr("downforce.workbook.freed._RUNS", {})
+    return running
+
+
+def open_widgets():
+    return len(ipywidgets.widgets.widget._instances)
+
+
+def test_a_panel_of_a_cell_that_runs_again_is_freed_and_no_other(unrendered, shell):
+    desk = open_bench()
+    first, second = (desk.show(lesson_start_here.first_panel) for _ in "12")
+    shell.cell = "b"
+    other = desk.show(lesson_start_here.first_panel)
+    gone, count = weakref.ref(first.part), open_widgets()
+    shell.cell, shell.execution_count = "a", 2
+    again = desk.show(lesson_start_here.first_panel)
+    assert desk._live == [other, again]
+    assert second._box.comm is None and other._box.comm is not None
+    # Two of the same size went and one came.
+    assert open_widgets() < count
+    del first, second
+    gc.collect()
+    assert gone() is None
+
+
+def test_a_panel_that_follows_the_bench_leaves_nothing_behind(unrendered, shell):
+    desk = open_bench()
+    part = desk.show(lesson_start_here.first_panel)
+    desk.put(units="US")
+    gone, count = weakref.ref(part.part), open_widgets()
+    for units in ("metric", "US"):
+        desk.put(units=units)
+    assert open_widgets() == count
+    gc.collect()
+    assert gone() is None and " psi" in part.part.sentence
+
+
+def test_where_no_cell_is_named_nothing_is_freed(unrendered, shell):
+    shell.cell = None
+    desk = open_bench()
+    first = desk.show(lesson_start_here.first_panel)
+    shell.execution_count = 2
+    desk.show(lesson_start_here.first_panel)
+    assert len(desk._live) == 2 and first._box.comm is not None
+
+
+def test_what_others_put_on_the_bench_stands_in_its_picker(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    desk = open_bench()
+    picker = desk.picker()
+    Path("my_drill.toml").write_text(
+        AIR.replace("Teaching air drill, 12 m", "My own drill"), encoding="utf-8"
+    )
+    Path("my_broken.toml").write_text('describes = "drill"', encoding="utf-8")
+    mine = read_drill("my_drill.toml")
+    desk.put(drill=mine, units="US")
+    assert (picker.lists["drill"].value, picker.units.value) == (mine, "US")
+    desk.put(drill=example_drill("air_drill_12m"))
+    assert picker.lists["drill"].label == "Teaching air drill, 12 m"
+    # It is still listed, also in a picker that is made later; a file that cannot be read is in none.
+    for each in (picker, open_bench().picker()):
+        assert dict(each.lists["drill"].options)["My own drill"] == mine
+        assert len(each.lists["drill"].options) == 4

@@ -89,3 +89,20 @@ def test_everything_stays_inside_the_picture_at_both_stops(key):
                 x, z = circle.center
                 assert left <= x - circle.radius and x + circle.radius <= right
                 assert low <= z - circle.radius and z + circle.radius <= high
+
+
+@pytest.mark.parametrize("key", DRILLS)
+def test_the_frame_stands_before_its_pins_whatever_presses_the_opener_down(key):
+    drill = example_drill(key)
+    opener = drill.opener
+    heights = [
+        pin[1]
+        for pin in (
+            [opener.pivot]
+            if opener.linkage == "trailing arm"
+            else [opener.lower_frame_pin, opener.upper_frame_pin]
+        )
+    ]
+    for actuators in ([drill.spring], [drill.cylinder], [drill.spring, drill.cylinder]):
+        x, z = OpenerDrawing(opener, actuators, METRIC)._frame_tube()
+        assert z == pytest.approx((min(heights) + max(heights)) / 2) and x == pytest.approx(-0.11)

@@ -367,9 +367,9 @@ QUOTED = (
     ("causes_panel", {"soil": 0}, "301 N instead of 377 N", ("together 301 N", "together 523 N")),
     ("causes_panel", {}, "523 N of 585 N stay", ("together 585 N", "together 377 N")),
     ("speed_panel", {"speed": 6, "pressure": 65}, "from 446 N to 420 N",
-     ("mean load 446 N, standard deviation of the margin 245 N, 10 % short",)),
+     ("mean load 446 N, standard deviation of the load 245 N, 10 % short",)),
     ("speed_panel", {"speed": 12, "pressure": 65}, "from 245 N to 462 N, and short openers from 10 % to 33 %",
-     ("mean load 420 N, standard deviation of the margin 462 N, 33 % short",)),
+     ("mean load 420 N, standard deviation of the load 462 N, 33 % short",)),
 )  # fmt: skip
 
 

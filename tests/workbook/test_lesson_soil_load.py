@@ -14,7 +14,7 @@ from downforce.machine.shipped import example_drill, example_field, shipped_fiel
 from downforce.study.opener_loads import opener_loads
 from downforce.study.openers.row_sample import sample_loads
 from downforce.study.pressure_setting import usual_sample
-from downforce.study.soil.draft_margin import margins
+from downforce.study.soil.draft_margin import draft_loads
 from downforce.study.soil.emergence_spread import emergence, emergence_of
 from downforce.study.soil.soil_load import best_setting, settings_dug, what_the_soil_asks
 from downforce.study.soil.too_much import gauge_wheel_sinkage, wheel_mark
@@ -39,7 +39,7 @@ PANELS = {
     "asked": lesson.asked_panel,
     "reached": lesson.reached_panel,
     "stress": lesson.stress_panel,
-    "margin": lesson.margin_panel,
+    "draft": lesson.draft_panel,
     "emergence": lesson.emergence_panel,
     "evidence": evidence_panel,
 }
@@ -233,9 +233,9 @@ def test_stress_sentence_holds_the_numbers_of_the_study_and_no_verdict(units, un
 
 def test_margin_sentence_holds_the_numbers_of_the_study(unrendered):
     here = bench()
-    panel = lesson.margin_panel(here)
+    panel = lesson.draft_panel(here)
     panel.set(speed=12, closing=50)
-    study = margins(here.drill.opener, here.field, 0.35, np.radians(5.0), 12 / 3.6, 0.0, 50.0)
+    study = draft_loads(here.drill.opener, here.field, 0.35, np.radians(5.0), 12 / 3.6, 0.0, 50.0)
     for load in (study.draft, study.lost_on_arm, study.trailing_arm, study.parallel_linkage):
         assert here.units.show("force", float(load)) in panel.sentence
     assert "12 % more than in the field as set" in panel.sentence
@@ -244,9 +244,9 @@ def test_margin_sentence_holds_the_numbers_of_the_study(unrendered):
 
 
 @pytest.mark.parametrize("drill", DRILLS)
-def test_margin_panel_opens_at_the_drills_own_line_and_says_what_the_line_decides(drill, unrendered):
+def test_draft_panel_opens_at_the_drills_own_line_and_says_what_the_line_decides(drill, unrendered):
     here = bench(drill)
-    panel = lesson.margin_panel(here)
+    panel = lesson.draft_panel(here)
     assert panel.values["dragged"] == 35
     assert float(panel.result.now.trailing_arm) == pytest.approx(here.field.aim.gauge_wheel_load)
     assert "We found no published share; 0 % to 50 % can be defended." in plain(panel.sentence)
@@ -264,12 +264,12 @@ def test_a_measured_line_is_named_and_a_high_one_presses_down(unrendered):
 
     air = example_drill("air_drill_12m")
     opener = replace(air.opener, dragged_share=None, draft_height=0.094)
-    panel = lesson.margin_panel(Bench(replace(air, opener=opener), example_field("firm"), "metric"))
+    panel = lesson.draft_panel(Bench(replace(air, opener=opener), example_field("firm"), "metric"))
     assert panel.values["dragged"] == 50
     assert "320 N with this drill's own line, 94 mm over the surface" in plain(panel.sentence)
     assert "That line was measured." in panel.sentence and "published" not in panel.sentence
     low = replace(air.opener, pivot=(air.opener.pivot[0], 0.10))
-    panel = lesson.margin_panel(Bench(replace(air, opener=low), example_field("firm"), "metric"))
+    panel = lesson.draft_panel(Bench(replace(air, opener=low), example_field("firm"), "metric"))
     assert "it adds 20 N to the trailing arm's gauge wheel" in plain(panel.sentence)
 
 
@@ -384,12 +384,12 @@ QUOTED = [
     ("stress", {"load": 890, "state": "hard"}, ["29.8 kPa"]),
     ("stress", {"load": 890, "state": "soft wet"}, ["27.4 kPa"]),
     ("stress", {"load": 890, "contact": 180}, ["66 kPa", "19.5 kPa"]),
-    ("margin", {}, ["540 N", "220 N", "468 N"]),
-    ("margin", {"dragged": 0}, ["236 N", "405 N", "279 N", "468 N"]),
-    ("margin", {"dragged": 100}, ["405 N", "110 N", "468 N"]),
-    ("margin", {"speed": 12}, ["12 %", "605 N", "185 N", "462 N"]),
-    ("margin", {"closing": 100}, ["175 N", "100 N"]),
-    ("margin", {"deeper": 10}, ["278 N", "not at depth"]),
+    ("draft", {}, ["540 N", "220 N", "468 N"]),
+    ("draft", {"dragged": 0}, ["236 N", "405 N", "279 N", "468 N"]),
+    ("draft", {"dragged": 100}, ["405 N", "110 N", "468 N"]),
+    ("draft", {"speed": 12}, ["12 %", "605 N", "185 N", "462 N"]),
+    ("draft", {"closing": 100}, ["175 N", "100 N"]),
+    ("draft", {"deeper": 10}, ["278 N", "not at depth"]),
     ("emergence", {"mean": 35, "spread": 8, "deepest": 45}, ["79 %", "3.3 days"]),
     ("emergence", {"mean": 35, "spread": 12, "deepest": 45}, ["60 %", "4.9 days"]),
     ("emergence", {"temperature": 8}, ["4.9 days"]),

@@ -260,6 +260,8 @@ def test_one_output_serves_live_page_still_viewer_and_reader():
     assert f'alt="{panel.alt}"' in bundle["text/html"]
     assert panel.sentence in bundle["text/html"]
     assert bundle["text/plain"] == panel.sentence
+    note = "A still picture, made with: Speed 15.0 m/s; Angle 45 °; Place: Earth; Say it twice: off."
+    assert note in bundle["text/html"].replace("\N{NO-BREAK SPACE}", " ")
     live, stored = _pixels(panel.picture_png()), np.asarray(still.convert("RGB")).astype(int)
     assert np.abs(live - stored).mean() < 1.5, "256 colours must not change what is seen"
 

@@ -8,7 +8,7 @@ from downforce.machine.reading.model_reader import UNREAD, ModelReader, close_wo
 from downforce.machine.reading.toml_lines import read_lines
 from downforce.machine.reading.user_file import MOST_TOLD, NoText, file_text, first_told, shown
 
-MOST_BYTES = 200_000
+MOST_BYTES = 64_000
 """Size of the largest drill or field file; shipped ones have 5 000 [byte]. Our own limit."""
 MOST_NAMED = 10
 """Files of a folder that are named where one is missed [-]."""

@@ -3,7 +3,7 @@
 from functools import cache
 from pathlib import Path
 
-from downforce.machine.reader import read_drill, read_field
+from downforce.machine.reader import FileProblem, read_drill, read_field, source_text
 
 _WHEEL = Path(__file__).resolve().parents[1] / "_shipped"
 _HOME = _WHEEL if _WHEEL.is_dir() else Path(__file__).resolve().parents[3]
@@ -33,6 +33,29 @@ def shipped_fields():
         Key and file, in the order of their names.
     """
     return _files("fields")
+
+
+def own_models(kind):
+    """The reader's own files that describe a drill or a field.
+
+    Parameters
+    ----------
+    kind : str [-]
+        "drill" or "field".
+
+    Returns
+    -------
+    list of Path [-]
+        Files of the working folder that begin with `my_` and say so, in the order of their names.
+    """
+    return sorted(path for path in Path().glob("my_*.toml") if _describes(path, kind))
+
+
+def _describes(path, kind):
+    try:
+        return f'describes = "{kind}"' in source_text(path, kind)
+    except FileProblem:
+        return False
 
 
 def named_drill(name):

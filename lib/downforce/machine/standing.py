@@ -3,7 +3,7 @@
 Signs are those of :mod:`downforce.physics.frame.model`: forces positive downward.
 """
 
-from functools import partial
+from functools import lru_cache, partial
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from downforce.physics.checks import GRAVITY, between
 from downforce.physics.frame import FrameLoad, FrameModel, slope_loads, wheel_loads
 
 
+@lru_cache(64)
 def frame_model(drill):
     """The drill's sections, hinges, wheels and hitch.
 

@@ -12,7 +12,7 @@ from downforce.physics.soil.reaction import draft_ratio_at_speed
 from downforce.study.frame.tyre_give import working_rise
 from downforce.study.ground.crossing import BLOCK_OPENERS, Crossing, cross_field, rooms, soil_at_depth
 from downforce.study.ground.field_ground import PLACES
-from downforce.study.ground.motion import Statics, ride_crossing, ride_margins
+from downforce.study.ground.motion import Statics, ride_crossing, ride_edges
 from downforce.study.openers.load_shares import load_shares
 from downforce.study.openers.table import OpenerTable
 
@@ -306,15 +306,15 @@ def _pressed(drill, field, crossing, actuator, pressure, motion):
     """Loads by name of the openers of a crossing that one actuator presses, under a frame that stays."""
     stations, rows = crossing.ground_travel.shape
     table = OpenerTable(drill.opener, actuator)
-    margins = ride_margins(drill.opener, crossing) if motion else (0, 0)
-    size = max(4 * sum(margins), (RIDE_OPENERS if motion else BLOCK_OPENERS) // rows)
+    edges = ride_edges(drill.opener, crossing) if motion else (0, 0)
+    size = max(4 * sum(edges), (RIDE_OPENERS if motion else BLOCK_OPENERS) // rows)
     # Openers that follow the ground do what it does, and their seals rub neither way.
     rides = motion and crossing.can_be_ridden
     known = {} if rides else {"acceleration": crossing.acceleration, "rubbing": np.zeros((stations, rows))}
     made = None
     for start in range(0, stations, size):
         end = min(start + size, stations)
-        first, last = max(0, start - margins[0]), min(end + margins[1], stations)
+        first, last = max(0, start - edges[0]), min(end + edges[1], stations)
         block, held = crossing.cut(first, last), _cut(pressure, first, last)
         loads = vars(press_block(drill.opener, field, block, table, held, motion))
         made = made or rooms(stations, {name: loads[name] for name in loads.keys() - known.keys()})

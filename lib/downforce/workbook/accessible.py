@@ -1,10 +1,12 @@
-"""A small invisible child of a panel that gives its sliders names a screen reader can say.
+"""A small invisible child of a panel that does in the page what no trait of a widget can.
 
-The slider of ipywidgets 8 draws a handle with the role of a slider but without a name,
-and no trait of it reaches the handle. This child finds the handles of its panel in the
-page and names each one after the label beside it. It also makes the sentence a live
-region, and it keeps single letters typed on a slider from reaching JupyterLab, where
-``d d`` would delete the cell. It is plain text in this file: nothing is fetched.
+The slider of ipywidgets 8 draws a handle with the role of a slider but without a name, says its
+value with all digits of the sum and without a unit, and moves on when nobody answers. This child
+names each handle after the label beside it, has it say the number that stands beside it with its
+unit, and tells when a moved control has no answer, as from a kernel that has ended. It also makes
+the sentence a live region, brings the style sheet of panels, and keeps single letters typed on a
+slider from reaching JupyterLab, where ``d d`` would delete the cell. It is plain text in this file:
+nothing is fetched.
 """
 
 from __future__ import annotations
@@ -12,31 +14,76 @@ from __future__ import annotations
 import anywidget
 import traitlets
 
+from downforce.workbook.style import SHEET
+
 _IN_THE_PAGE = """
 const MOVES = new Set(["ArrowUp", "ArrowDown", "PageUp", "PageDown", "Home", "End"]);
+const PATIENCE = 5000;
+const AGAIN = "run this workbook again from the top (menu Run, Run All Cells).";
+const GONE = "The kernel that moved this picture has ended. What you see is for the values before: " + AGAIN;
+const SILENT = "No answer yet; what you see is for the values before. If cells are running, wait for them; "
+  + "if the kernel has ended or was started anew, " + AGAIN;
 
 function render({ model, el }) {
   let stopped = false;
   let panel = null;
+  let words = null;
+  let late = 0;
+  el.className += " downforce-late";
+  el.setAttribute("role", "status");
 
   function nameAll() {
     panel = el.closest(".downforce-panel");
-    const words = panel?.querySelector(".downforce-words .widget-html-content");
+    words = panel?.querySelector(".downforce-words .widget-html-content");
+    const units = model.get("units");
     const sliders = panel ? [...panel.querySelectorAll(".widget-slider")] : [];
     const handles = sliders.map((slider) => slider.querySelector("[role=slider]"));
-    if (!words || sliders.length < model.get("sliders") || handles.includes(null)) return false;
+    if (!words || sliders.length < units.length || handles.includes(null)) return false;
     panel.setAttribute("role", "group");
     panel.setAttribute("aria-label", model.get("title"));
     words.setAttribute("aria-live", "polite");
+    answers.observe(words, { childList: true, subtree: true });
     sliders.forEach((slider, place) => {
       const label = slider.querySelector(".widget-label").textContent.trim();
       handles[place].setAttribute("aria-label", label);
       const readout = slider.querySelector(".widget-readout");
       readout?.setAttribute("role", "textbox");
       readout?.setAttribute("aria-label", label + ", type a number");
+      const say = () => {
+        const said = (readout.textContent.trim() + " " + units[place]).trim();
+        if (handles[place].getAttribute("aria-valuetext") !== said)
+          handles[place].setAttribute("aria-valuetext", said);
+      };
+      say();
+      const valued = new MutationObserver((changes) => {
+        say();
+        if (changes.some((change) => change.attributeName === "aria-valuenow")) moved();
+      });
+      // The slider's own script writes both at each move; the value before tells a move from a repetition.
+      valued.observe(handles[place], { attributeFilter: ["aria-valuetext", "aria-valuenow"] });
+      watching.push(valued);
     });
+    panel.addEventListener("change", moved);
+    panel.addEventListener("click", pressed);
     panel.dataset.named = "yes";
     return true;
+  }
+
+  const answered = () => {
+    clearTimeout(late);
+    el.textContent = "";
+  };
+  const answers = new MutationObserver(answered);
+  const watching = [answers];
+
+  function moved() {
+    clearTimeout(late);
+    if (panel.querySelector(".jupyter-widgets-disconnected")) el.textContent = GONE;
+    else late = setTimeout(() => { el.textContent = SILENT; }, PATIENCE);
+  }
+
+  function pressed(event) {
+    if (event.target.closest("button")) moved();
   }
 
   function tryAgain() {
@@ -55,6 +102,8 @@ function render({ model, el }) {
   tryAgain();
   return () => {
     stopped = true;
+    clearTimeout(late);
+    watching.forEach((one) => one.disconnect());
     window.removeEventListener("keydown", guard, true);
   };
 }
@@ -70,10 +119,11 @@ class Namer(anywidget.AnyWidget):
     ----------
     title : str [-]
         Name of the whole panel.
-    sliders : int [-]
-        How many sliders the panel has.
+    units : list of str [-]
+        Unit of each slider, in order; empty for a pure number.
     """
 
     _esm = _IN_THE_PAGE
+    _css = SHEET
     title = traitlets.Unicode("").tag(sync=True)
-    sliders = traitlets.Int(0).tag(sync=True)
+    units = traitlets.List(traitlets.Unicode()).tag(sync=True)

@@ -6,20 +6,29 @@ bench.show(spring_behaviour.travel_panel)        # follows the picker
 """
 
 import tempfile
+from contextlib import suppress
 from pathlib import Path
 
-from ipywidgets import HTML, Button, Dropdown, FileUpload, Layout, VBox
+from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
 
 from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.plausible import unusual_line
 from downforce.machine.reading.field_checks import check_pair
-from downforce.machine.shipped import named_drill, named_field, shipped_drills, shipped_fields
+from downforce.machine.shipped import (
+    is_there,
+    named_drill,
+    named_field,
+    own_models,
+    shipped_drills,
+    shipped_fields,
+)
 from downforce.machine.units import read_quantity, unit_system
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.controls import look
-from downforce.workbook.long_work import LongWork
+from downforce.workbook.freed import free_with_cell, put_away, put_in
+from downforce.workbook.long_work import LongWork, is_told, problem_words
 from downforce.workbook.markup import element, page
-from downforce.workbook.memory import FILE, forget, remember, remembered, state_file
+from downforce.workbook.memory import FILE, forget_button, remember, remembered, state_file
 from downforce.workbook.panel import Panel
 from downforce.workbook.save import SaveRow, table_numbers
 from downforce.workbook.style import WARNING
@@ -64,7 +73,7 @@ class Bench:
     def __init__(self, drill, field, units=None):
         self.drill, self.field = drill, field
         self.units = unit_system(units or drill.units)
-        self._live = []
+        self._live, self._told = [], []
         self.names = {}
 
     @property
@@ -127,13 +136,22 @@ class Bench:
         self.field = field or self.field
         if units is not None:
             self.units = unit_system(units)
+        faults = []
+        for tell in self._told:
+            tell()
         for place, part in enumerate(self._live, start=1):
             if stop is not None and stop.is_set():
                 part.take_away()
             else:
-                part.rebuild()
+                try:
+                    part.rebuild()
+                except Exception as fault:
+                    # The part says so in its place; the others must not go on showing what was there before.
+                    faults.append(fault)
             if progress is not None:
                 progress(place / len(self._live))
+        if faults:
+            raise faults[0]
 
     def show(self, build, *arguments):
         """A panel or a page that is built from the bench and built again when the bench changes.
@@ -152,7 +170,12 @@ class Bench:
         """
         part = Live(lambda: build(self, *arguments), lambda: unusual_line(self.drill, self.field, self.units))
         self._live.append(part)
+        free_with_cell(lambda: self._free(part))
         return part
+
+    def _free(self, part):
+        self._live.remove(part)
+        part.free()
 
     def picker(self):
         """Lists of drills, fields and units, and a button for a file of one's own.
@@ -162,7 +185,9 @@ class Bench:
         Picker [-]
             Shows itself as the last line of a cell.
         """
-        return Picker(self)
+        picker = Picker(self)
+        self._told.append(picker.follow)
+        return picker
 
 
 class Live:
@@ -177,30 +202,48 @@ class Live:
     """
 
     def __init__(self, build, remark=str):
-        self._build, self._remark, self._box = build, remark, VBox()
+        self._build, self._remark, self._box, self.part = build, remark, VBox(), None
         self.rebuild()
 
     def rebuild(self):
         """Build the part anew and show it in the place of the old one.
 
         A ValueError of the drill or field is shown as a sentence in its place, so that the rest of the
-        workbook still runs.
+        workbook still runs; a fault is shown there too, and raised.
         """
+        fault = None
+        self._end()
         try:
             self.part = self._build()
-        except ValueError as problem:
-            self.part = Page(_warning([str(problem)], "This cannot be shown:"), str(problem))
+        except Exception as problem:
+            words = problem_words(problem)
+            self.part = Page(_warning([words], "This cannot be shown:"), words)
+            fault = None if is_told(problem) else problem
         self.remark = self._remark()
         saved = isinstance(self.part, Panel) or getattr(self.part, "tables", ())
         self.save = SaveRow(self.part) if saved else None
         remark = [HTML(self._remark_shown)] if self.remark else []
-        self._box.children = [self.part.widget, *remark, *([self.save.widget] if saved else [])]
+        put_in(self._box, [self.part.widget, *remark, *([self.save.widget] if saved else [])])
+        if fault is not None:
+            raise fault
+
+    def free(self):
+        """Take it off the page and let its memory go."""
+        self._end()
+        put_away(self._box)
+
+    def _end(self):
+        """Work that still goes on for the part is in vain."""
+        end = getattr(self.part, "end", None)
+        if end is not None:
+            end()
 
     def take_away(self):
         """Show nothing in place of a part that belongs to what was on the bench before."""
         words = "You stopped this before it was worked out. Choose again, or run this cell."
+        self._end()
         self.part, self.remark = Page(words), ""
-        self._box.children = [self.part.widget]
+        put_in(self._box, [self.part.widget])
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         still = self.part._repr_mimebundle_()
@@ -292,9 +335,11 @@ class Picker:
 
     def _list(self, kind):
         known = {}
-        for key, path in _SHIPPED[kind]():
-            read = _READERS[kind](path)
-            known[read.name], self._names[read.name] = read, key
+        own = ((str(path), path) for path in own_models(kind))
+        for key, path in (*_SHIPPED[kind](), *own):
+            with suppress(FileProblem):
+                read = _READERS[kind](path)
+                known[read.name], self._names[read.name] = read, key
         present = getattr(self._bench, kind)
         known.setdefault(present.name, present)
         self._names.setdefault(present.name, self._bench.names.get(kind, ""))
@@ -318,22 +363,48 @@ class Picker:
     def _read(self, kind, files):
         if not files:
             return
+        content = bytes(files[0]["content"])
         with tempfile.TemporaryDirectory() as folder:
-            copy = Path(folder, Path(files[0]["name"]).name)
-            copy.write_bytes(bytes(files[0]["content"]))
+            copy = Path(folder, f"{kind}.toml")
+            copy.write_bytes(content)
             try:
                 model = _READERS[kind](copy)
-            except FileProblem as problem:
-                said = _warning(problem.problems, "Nothing was changed:")
+            except Exception as problem:
+                sentences = getattr(problem, "problems", [problem_words(problem)])
+                said = _warning(sentences, "Nothing was changed:")
                 self.work.start(lambda _progress, _stop: said)
-                return
+                if is_told(problem):
+                    return
+                raise
         # A browser does not say where a file lies; it is remembered where it lies beside the workbook.
         beside = Path(files[0]["name"])
-        same = beside.is_file() and beside.read_bytes() == bytes(files[0]["content"])
+        same = is_there(beside) and beside.is_file() and beside.read_bytes() == content
         self._names[model.name] = str(beside) if same else ""
+        self._follows = False  # a list that is given other options chooses the first of them by itself
+        self._listed(kind, model)
+        self.lists[kind].value = model
+        self._follows = True
+        self._changed(**{kind: model})
+
+    def _listed(self, kind, model):
+        """Have a model in its list, in the place of one of the same name."""
         chosen = self.lists[kind]
-        chosen.options = (*(pair for pair in chosen.options if pair[0] != model.name), (model.name, model))
-        chosen.value = model
+        if model not in (known for _name, known in chosen.options):
+            chosen.options = (
+                *(pair for pair in chosen.options if pair[0] != model.name),
+                (model.name, model),
+            )
+
+    def follow(self):
+        """Show what is on the bench, whoever put it there."""
+        follows, self._follows = self._follows, False
+        for kind, chosen in self.lists.items():
+            model = getattr(self._bench, kind)
+            self._names.setdefault(model.name, self._bench.names.get(kind, ""))
+            self._listed(kind, model)
+            chosen.value = model
+        self.units.value = self._bench.units.name
+        self._follows = follows
 
     def _changed(self, **what):
         if not self._follows:
@@ -367,35 +438,6 @@ class Picker:
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         return {**self.widget._repr_mimebundle_(), **Page(self.plain).still}
-
-
-def forget_button(say):
-    """A button that forgets what was chosen, or None where nothing is remembered.
-
-    Parameters
-    ----------
-    say : callable [-]
-        Takes the sentence that says so; the bench stays as it is until the next workbook is opened.
-
-    Returns
-    -------
-    Button or None [-]
-        To stand beside what is chosen.
-    """
-    if state_file() is None:
-        return None
-    button = Button(
-        description="Forget what I chose",
-        tooltip="Workbooks open with the shipped drill and field again; no file of yours is touched",
-        layout=Layout(width="max-content", margin="2px"),
-    )
-
-    def press(_button):
-        forget()
-        say("Forgotten. The next workbook opens with the shipped drill and field, in their units.")
-
-    button.on_click(press)
-    return button
 
 
 def open_bench(drill=None, field=None, units=None):

@@ -11,10 +11,10 @@ from typing import Any
 
 from ipywidgets import Checkbox, Dropdown, FloatSlider, Layout
 
-LABEL_WIDTH = "280px"
+from downforce.workbook.style import number
 
 
-def look(label: str, label_width: str = LABEL_WIDTH) -> dict[str, Any]:
+def look(label: str, label_width: str = "") -> dict[str, Any]:
     """Arguments that every widget shares. Without a tooltip, ipywidgets shows the word null.
 
     Parameters
@@ -22,7 +22,7 @@ def look(label: str, label_width: str = LABEL_WIDTH) -> dict[str, Any]:
     label : str [-]
         Words beside the widget.
     label_width : str [-]
-        Room for them, as CSS writes a length.
+        Room for them, as CSS writes a length; in a panel its style sheet gives it.
 
     Returns
     -------
@@ -105,6 +105,11 @@ class Slider:
             raise ValueError(
                 f"{self.name} = {value} is outside {self.low} to {self.high} {self.unit}".rstrip()
             )
+
+    def said(self, value: float) -> str:
+        """A value as it is written: label, digits of the step, unit."""
+        shown = number(value, decimals=self.decimals)
+        return f"{self.label} {shown}\N{NO-BREAK SPACE}{self.unit}".rstrip()
 
     def read(self, raw: Any) -> float:
         """Value for `compute`: the widget's number without floating-point dust.
@@ -200,6 +205,11 @@ class Choice:
             words = ", ".join(str(label) for label, _ in self.options)
             raise ValueError(f"{self.name} = {value!r} is no option; there are: {words}")
 
+    def said(self, value: Any) -> str:
+        """A value as it is written: label and words of the option."""
+        words = next(words for words, known in self.options if known is value or known == value)
+        return f"{self.label}: {words}"
+
     def read(self, raw: Any) -> Any:
         """Value for `compute`.
 
@@ -265,6 +275,10 @@ class Check:
         if not isinstance(value, bool):
             raise ValueError(f"{self.name} = {value!r} must be True or False")
 
+    def said(self, value: bool) -> str:
+        """A value as it is written: label, on or off."""
+        return f"{self.label}: {'on' if value else 'off'}"
+
     def read(self, raw: Any) -> bool:
         """Value for `compute`.
 
@@ -288,4 +302,4 @@ class Check:
         ipywidgets widget [-]
             A new box at the start value.
         """
-        return Checkbox(value=self.value, **look(self.label))
+        return Checkbox(value=self.value, indent=False, **look(self.label))

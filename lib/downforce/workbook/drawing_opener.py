@@ -151,10 +151,9 @@ class OpenerDrawing:
         return [opener.lower_frame_pin, opener.upper_frame_pin]
 
     def _frame_tube(self):
-        """A square tube that stands for the frame; a drill file does not say where it is."""
-        x = min(pin[0] for pin in self._frame_pins())
-        heights = [pin[1] for pin in self._frame_pins()] + [a.mount.frame_pin[1] for a in self._actuators]
-        return x - 0.11, (min(heights) + max(heights)) / 2
+        """A square tube that stands for the frame, before the pins that the drill file says are on it."""
+        x, z = np.transpose(self._frame_pins())
+        return x.min() - 0.11, (z.min() + z.max()) / 2
 
     def _upper_opener_pin(self, travel):
         opener = self._opener

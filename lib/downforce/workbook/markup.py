@@ -4,7 +4,7 @@ from html import escape
 
 _DOLLAR = '<span class="mathjax_ignore tex2jax_ignore">$</span>'
 """JupyterLab takes what stands between two dollar signs for a formula, unless it is told not to [-]."""
-_EMPTY = ("img",)
+_EMPTY = ("img", "br")
 
 
 class Markup(str):

@@ -8,6 +8,8 @@ import json
 import os
 from pathlib import Path
 
+from ipywidgets import Button, Layout
+
 from downforce.machine.files import NotWritten, write_file
 
 FILE = ".downforce.json"
@@ -64,3 +66,32 @@ def forget():
     file = state_file()
     if file is not None:
         file.unlink(missing_ok=True)
+
+
+def forget_button(say):
+    """A button that forgets what was chosen, or None where nothing is remembered.
+
+    Parameters
+    ----------
+    say : callable [-]
+        Takes the sentence that says so; the bench stays as it is until the next workbook is opened.
+
+    Returns
+    -------
+    Button or None [-]
+        To stand beside what is chosen.
+    """
+    if state_file() is None:
+        return None
+    button = Button(
+        description="Forget what I chose",
+        tooltip="Workbooks open with the shipped drill and field again; no file of yours is touched",
+        layout=Layout(width="max-content", margin="2px"),
+    )
+
+    def press(_button):
+        forget()
+        say("Forgotten. The next workbook opens with the shipped drill and field, in their units.")
+
+    button.on_click(press)
+    return button

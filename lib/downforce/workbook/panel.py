@@ -38,11 +38,10 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import product
 from typing import Any
 
-from ipywidgets import HTML, Button, Layout, VBox
+from ipywidgets import HTML, Box, Button, Layout, VBox
 
 from downforce.workbook.accessible import Namer
-from downforce.workbook.canvas import Canvas, Drawing
-from downforce.workbook.controls import LABEL_WIDTH
+from downforce.workbook.canvas import DOTS_PER_INCH, SCREEN_PER_INCH, Canvas, Drawing
 from downforce.workbook.markup import element
 from downforce.workbook.still import PANEL_CLASS, data_uri, still_bundle
 from downforce.workbook.style import WARNING, WIDE
@@ -227,6 +226,11 @@ class Panel:
             self._canvas.renew()
             self._refresh()
 
+    def end(self) -> None:
+        """Work out nothing more; its picture stays as it is."""
+        if self._timer is not None:
+            self._timer.cancel()
+
     def reset(self) -> None:
         """Put every control back to its start value."""
         self._hold_and_set({name: control.value for name, control in self.controls.items()})
@@ -252,26 +256,15 @@ class Panel:
         self._reset_button = Button(
             description="Reset",
             tooltip="Put every control back to its start value",
-            layout=Layout(
-                width="auto", margin=f"2px 2px 6px calc({LABEL_WIDTH} + 10px)", align_self="flex-start"
-            ),
+            layout=Layout(width="max-content", margin="4px 0"),
         )
-        self._picture = HTML()
-        self._words = HTML()
-        self._words.add_class("downforce-words")
-        width = self._canvas.screen_size[0]
-        sliders = sum(hasattr(control, "step") for control in self.controls.values())
-        self._box = VBox(
-            [
-                *self._widgets.values(),
-                self._reset_button,
-                self._picture,
-                self._words,
-                Namer(title=self._title, sliders=sliders, layout=Layout(height="0", margin="0")),
-            ],
-            layout=Layout(max_width=f"{width}px"),
-        )
-        self._box.add_class("downforce-panel")
+        self._picture = HTML().add_class("downforce-view")
+        self._words = HTML().add_class("downforce-words")
+        units = [control.unit for control in self.controls.values() if hasattr(control, "unit")]
+        controls = VBox([*self._widgets.values(), self._reset_button]).add_class("downforce-controls")
+        namer = Namer(title=self._title, units=units, layout=Layout(margin="0"))
+        side = VBox([controls, self._words, namer]).add_class("downforce-side")
+        self._box = Box([side, self._picture]).add_class("downforce-panel")
         for widget in self._widgets.values():
             widget.observe(self._on_change, names="value")
         self._reset_button.on_click(lambda _button: self.reset())
@@ -293,8 +286,7 @@ class Panel:
         moving = change is not None and self._settled is not None
         self._refresh(moving)
         if moving:
-            if self._timer is not None:
-                self._timer.cancel()
+            self.end()
             self._timer = threading.Timer(REST, self._refresh, kwargs={"quietly": True})
             self._timer.daemon = True
             self._timer.start()
@@ -335,11 +327,12 @@ class Panel:
 
     def _picture_html(self, source: str, alt: str, state: str) -> str:
         width, height = self._canvas.screen_size
-        place = f"max-width:100%;aspect-ratio:{width}/{height}"
+        place = f"max-width:100%;aspect-ratio:{width}/{height};--ratio:{width / height:.4f}"
+        place += f";--widest:{width * DOTS_PER_INCH // SCREEN_PER_INCH}px"
         # Picture and words reach the page in two messages; the turn says which belong together.
         marks = {"data_state": state, "data_turn": self._turn}
         if not source:
-            return element("div", class_="downforce-no-picture", **marks, style=f"width:{width}px;{place}")
+            return element("div", class_="downforce-no-picture", **marks, style=place)
         look = f"height:auto;{place}"
         shown = {"alt": alt, "src": source, "width": width, "style": look}
         return element("img", class_="downforce-picture", **marks, **shown)
@@ -355,8 +348,11 @@ class Panel:
         """Give the live view and, in the same output, a still for readers that run nothing."""
         if self._result is None:
             return {**self._box._repr_mimebundle_(), "text/plain": self._sentence}
-        canvas = self._canvas
-        return {
-            **self._box._repr_mimebundle_(),
-            **still_bundle(canvas.still_png(), self._alt, self._sentence, canvas.screen_size, PANEL_CLASS),
-        }
+        png, size = self._canvas.still_png(), self._canvas.screen_size
+        still = still_bundle(png, self._alt, self._sentence, size, PANEL_CLASS, self._settings())
+        return {**self._box._repr_mimebundle_(), **still}
+
+    def _settings(self) -> str:
+        values = self.values
+        said = "; ".join(control.said(values[name]) for name, control in self.controls.items())
+        return f"A still picture, made with: {said}. Run the workbook to move it."

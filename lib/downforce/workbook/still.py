@@ -40,7 +40,7 @@ def data_uri(png: bytes) -> str:
 
 
 def still_bundle(
-    png: bytes, alt: str, caption: str, screen_size: tuple[int, int], css_class: str
+    png: bytes, alt: str, caption: str, screen_size: tuple[int, int], css_class: str, note: str = ""
 ) -> dict[str, str]:
     """Rich display of a picture for readers that run nothing.
 
@@ -58,6 +58,8 @@ def still_bundle(
         Width and height on the screen, in pixels.
     css_class : str [-]
         Tells a panel's still from a plain one.
+    note : str [-]
+        What stands small under the caption.
 
     Returns
     -------
@@ -67,7 +69,8 @@ def still_bundle(
     width, height = screen_size
     look = f"max-width:100%;height:auto;aspect-ratio:{width}/{height}"
     picture = element("img", alt=alt, src=data_uri(png), width=width, style=look)
-    page = element("figure", picture, element("figcaption", caption), class_=css_class, style="margin:0")
+    words = [caption, element("br"), element("small", note)] if note else [caption]
+    page = element("figure", picture, element("figcaption", *words), class_=css_class, style="margin:0")
     return {
         "image/png": base64.b64encode(png).decode("ascii"),
         "text/html": page,

@@ -14,6 +14,8 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
+from downforce.machine.unit_display import percent as percent
+
 INK = "#1c1c22"
 PAPER = "#ffffff"
 GRID = "#d8d8dc"
@@ -34,6 +36,36 @@ WIDE = (8.0, 4.2)
 TALL = (8.0, 5.6)
 SQUARE = (5.6, 5.2)
 """Picture sizes [in] that fit one screen together with three or four sliders."""
+
+SHEET = (
+    f"""
+.downforce-late:not(:empty) {{ color: {WARNING}; font-size: 14px; line-height: 1.5; }}
+"""
+    + """
+.downforce-panel { display: flex; flex-flow: row wrap; align-items: flex-start; gap: 0 20px; }
+.downforce-panel, .downforce-controls { overflow: visible; }
+.downforce-panel > .downforce-side { flex: 1 1 270px; min-width: 0; overflow: visible; }
+.downforce-panel > .downforce-view { flex: 999 1 560px; min-width: 0; height: auto; margin: 0; }
+.downforce-view > .widget-html-content { line-height: 0; }
+.downforce-picture, .downforce-no-picture {
+  width: min(100%, var(--widest), max(360px, (100vh - 200px) * var(--ratio)));
+}
+.downforce-controls {
+  display: grid; grid-template-columns: repeat(auto-fill, minmax(min(100%, 230px), 1fr)); gap: 0 20px;
+  align-items: end;
+}
+.downforce-controls > .widget-inline-hbox { flex-wrap: wrap; height: auto; margin: 1px 0; min-width: 0; }
+.downforce-controls > .widget-inline-hbox > .widget-label {
+  flex: 0 0 100%; width: auto; height: auto; text-align: left; white-space: normal; line-height: 1.25;
+  margin: 2px 0 0;
+}
+.downforce-controls > .widget-checkbox { flex-wrap: nowrap; }
+.downforce-controls .widget-label-basic { width: auto; white-space: normal; line-height: 1.25; }
+.downforce-words { min-height: 4.5em; height: auto; }
+"""
+)
+"""How panels lie on the page [-]: controls and sentence beside the picture where there is room for both, else
+above it; the picture as large as window and its own dots allow, so that nothing is drawn again for it."""
 
 
 @dataclass(frozen=True)
@@ -65,9 +97,18 @@ MARKS = {
     "frame": Mark("#4a4a52", (0, (8, 2, 2, 2)), "X"),
     "limit": Mark("#b3261e", (0, (2, 1)), "x"),
     "target": Mark("#e0a92e", (0, (10, 3)), "*"),
+    "frame wheel": Mark("#6a3d9a", (0, (5, 1, 1, 1)), "h"),
+    "hitch": Mark("#00707f", (0, (7, 1.5, 1, 1.5, 1, 1.5)), "p"),
     "measured": Mark("#1c1c22", "none", "o"),
 }
 """Look of each thing, by its name."""
+
+APART = (
+    {"color": INK, "linestyle": "solid", "linewidth": LINE_WIDTH},
+    {"color": "#77777f", "linestyle": (0, (6, 2)), "linewidth": LINE_WIDTH},
+    {"color": INK, "linestyle": (0, (1, 1.2)), "linewidth": LINE_WIDTH},
+)
+"""Looks of lines of one kind that only need telling apart, such as rows [-]: in no other thing's colour."""
 
 
 def mark(name: str) -> Mark:
@@ -277,32 +318,6 @@ def quantity(value: float, unit: str, digits: int = 3, decimals: int | None = No
     """
     joint = "" if unit in ("°", "%") else "\N{NO-BREAK SPACE}"
     return f"{number(value, digits, decimals)}{joint}{unit}"
-
-
-def percent(share: float) -> str:
-    """A share as a whole per cent.
-
-    Parameters
-    ----------
-    share : float [-]
-        Such as 0.83.
-
-    Returns
-    -------
-    str [-]
-        Such as "83 %"; "under 1 %" and "over 99 %" where rounding would claim nothing or all.
-
-    Examples
-    --------
-    >>> percent(0.834), percent(0.001), percent(1.0)
-    ('83 %', 'under 1 %', '100 %')
-    """
-    # A hair of nothing or of all is the sum's, not the soil's.
-    if 1e-9 < share < 0.005:
-        return "under 1 %"
-    if 0.995 < share < 1 - 1e-9:
-        return "over 99 %"
-    return f"{number(100 * share, decimals=0)} %"
 
 
 def short(name: str, most: int | None) -> str:

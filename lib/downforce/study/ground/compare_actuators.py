@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from downforce.study.field_pass import FieldPass, press
-from downforce.study.ground.pass_report import margin
+from downforce.study.ground.pass_report import load_at_depth
 from downforce.study.openers.load_shares import LoadShares
 from downforce.study.openers.table import OpenerTable
 
@@ -191,7 +191,7 @@ def level_pressure(drill, field, gauge_wheel_load):
     reaction = np.array([field.soil.reaction])
 
     def left(pressure):
-        return margin(drill, field, table, zero, reaction, 0.0, 0.0, field.speed, pressure).item()
+        return load_at_depth(drill, field, table, zero, reaction, 0.0, 0.0, field.speed, pressure).item()
 
     per_pascal = (left(1e5) - left(0.0)) / 1e5
     return float(np.clip((gauge_wheel_load - left(0.0)) / per_pascal, *setting_range(drill, "cylinder")))

@@ -8,7 +8,7 @@ import numpy as np
 from downforce.study.field_pass import RIDE_OPENERS, press_block, run_pass
 from downforce.study.frame.tyre_give import working_rise
 from downforce.study.ground.crossing import Watch, crossing_blocks
-from downforce.study.ground.motion import edged, ride_margins
+from downforce.study.ground.motion import edged, ride_edges
 from downforce.study.ground.pass_report import (
     StrokeUse,
     VariationParts,
@@ -182,7 +182,7 @@ def long_pass_shares(case, progress=None, stop=None):
         case.drill, case.field, case.seed, case.stations, case.spacing, case.speed, block_stations=size
     )
     standing = (block.under(rise) for block in blocks)
-    for block, own in edged(standing, lambda one: ride_margins(opener, one)):
+    for block, own in edged(standing, lambda one: ride_edges(opener, one)):
         loads = press_block(opener, case.field, block, table, case.gauge_pressure)
         tally.add(loads, own)
         watch.done(own.stop - own.start)

@@ -19,7 +19,7 @@ HECTARE = 1e4
 
 @dataclass(frozen=True)
 class VariationParts:
-    """Standard deviation of the margin at the gauge wheel, one cause at a time.
+    """Standard deviation of the gauge-wheel load at depth, one cause at a time.
 
     Attributes
     ----------
@@ -121,9 +121,9 @@ def variation_parts(drill, field, crossing, actuator, gauge_pressure=None):
 
     Notes
     -----
-    The margin is the gauge-wheel load of a disc at its target depth, negative where it would have to pull, so
-    that the cut at zero does not hide the spread of the rows that fail. Travel is held within the stops. A
-    wheel in the air bears nothing, and its margin is what the soil lacks there.
+    The load is that of a disc at its target depth, negative where it would have to pull, so that
+    the cut at zero does not hide the spread of the rows that fail. Travel is held within the stops. A
+    wheel in the air bears nothing, and its load is what the soil lacks there.
     """
     table = OpenerTable(drill.opener, actuator)
     level = np.zeros_like(crossing.ground_travel)
@@ -133,8 +133,8 @@ def variation_parts(drill, field, crossing, actuator, gauge_pressure=None):
     moving, still = (done.acceleration, done.rubbing), (0.0, 0.0)
 
     def spread(travel, reaction, motion):
-        margins = margin(drill, field, table, travel, reaction, *motion, crossing.speed, gauge_pressure)
-        return float(margins.std())
+        loads = load_at_depth(drill, field, table, travel, reaction, *motion, crossing.speed, gauge_pressure)
+        return float(loads.std())
 
     return VariationParts(
         height=spread(crossing.ground_travel, even, still),
@@ -144,7 +144,9 @@ def variation_parts(drill, field, crossing, actuator, gauge_pressure=None):
     )
 
 
-def margin(drill, field, table, ground_travel, reaction, acceleration, rubbing, speed, gauge_pressure=None):
+def load_at_depth(
+    drill, field, table, ground_travel, reaction, acceleration, rubbing, speed, gauge_pressure=None
+):
     """Gauge-wheel load of discs held at their target depth, negative where the wheel would have to pull.
 
     Parameters
@@ -171,7 +173,7 @@ def margin(drill, field, table, ground_travel, reaction, acceleration, rubbing, 
     Returns
     -------
     array [N]
-        Margin.
+        Load.
     """
     opener = drill.opener
     travel = np.clip(ground_travel, table.lowest, table.highest)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.study.field_pass import press
-from downforce.study.ground.pass_report import margin
+from downforce.study.ground.pass_report import load_at_depth
 from downforce.study.openers.table import OpenerTable
 
 PUBLISHED = (
@@ -74,7 +74,7 @@ def speed_runs(drill, field, crossing, actuator, gauge_pressure, speeds):
         met = crossing.at_speed(speed)
         done = press(drill, field, met, actuator, gauge_pressure)
         shares = done.shares()
-        margins = margin(
+        loads = load_at_depth(
             drill,
             field,
             table,
@@ -85,5 +85,5 @@ def speed_runs(drill, field, crossing, actuator, gauge_pressure, speeds):
             met.speed,
             gauge_pressure,
         )
-        rows.append((speed, shares.mean, margins.std(), shares.short))
+        rows.append((speed, shares.mean, loads.std(), shares.short))
     return SpeedRuns(*np.array(rows, dtype=float).T)

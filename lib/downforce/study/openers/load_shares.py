@@ -114,7 +114,7 @@ def spread_parts(opener, actuator, field, sample, gauge_pressure=None):
 
     Notes
     -----
-    The spread is that of the margin: the gauge-wheel load, or where the opener is not at depth the
+    The spread is that of the loads: the gauge-wheel load, or where the opener is not at depth the
     load it lacks there, so that the cut at zero does not hide the spread of the rows that fail.
     """
 
@@ -128,11 +128,11 @@ def spread_parts(opener, actuator, field, sample, gauge_pressure=None):
         sample.basis,
         np.concatenate([case.rubbing for case in cases]),
     )
-    margin = _margin(opener, actuator, field, joined, gauge_pressure).reshape(len(cases), -1)
-    return SpreadParts(*(float(spread) for spread in margin.std(axis=1)))
+    loads = _load_at_depth(opener, actuator, field, joined, gauge_pressure).reshape(len(cases), -1)
+    return SpreadParts(*(float(spread) for spread in loads.std(axis=1)))
 
 
-def _margin(opener, actuator, field, sample, gauge_pressure):
+def _load_at_depth(opener, actuator, field, sample, gauge_pressure):
     loads = sample_loads(opener, actuator, field, sample, gauge_pressure)
     soil = field.soil
     target = asked_soil(field, sample).target_reaction

@@ -1,4 +1,4 @@
-"""Speed and draft eat the margin: a trailing arm against a parallel linkage under the same loads."""
+"""What speed and draft take off the gauge wheel, on a trailing arm and on a parallel linkage."""
 
 from dataclasses import dataclass, replace
 
@@ -21,7 +21,7 @@ DEFENSIBLE_SHARE = (0.0, 0.5)
 
 
 @dataclass(frozen=True)
-class Margin:
+class DraftLoads:
     """Push on both openers, soil load, what draft and closing load take, and what is left by linkage [N].
 
     A load of zero on a gauge wheel means that the opener is not at depth.
@@ -76,8 +76,8 @@ def closing_shares(opener):
     return (opener.closing_wheel[0] - opener.pivot[0]) / (opener.disc[0] - opener.pivot[0]), 1.0
 
 
-def margins(opener, field, dragged_share, link_slope, speed, deeper=0.0, added_closing=0.0):
-    """Gauge-wheel load of both linkages at a speed and a depth: a Margin.
+def draft_loads(opener, field, dragged_share, link_slope, speed, deeper=0.0, added_closing=0.0):
+    """Gauge-wheel load of both linkages at a speed and a depth: a DraftLoads.
 
     Both openers get the same push: as much as leaves the wanted load on the drill's own trailing arm, or on
     the usual one, with the drill file's own line of draft, at the field's own speed and depth. The dragged
@@ -106,4 +106,6 @@ def margins(opener, field, dragged_share, link_slope, speed, deeper=0.0, added_c
         np.maximum(load_left(push, (0.0, 1.0, 1.0, share), 0.0, closing, reaction, ratio), 0.0)
         for share, closing in ((arm_share, on_arm), (link_share, on_links))
     ]
-    return Margin(float(push), reaction, pull, *left, pull * arm_share, pull * link_share, on_arm, on_links)
+    return DraftLoads(
+        float(push), reaction, pull, *left, pull * arm_share, pull * link_share, on_arm, on_links
+    )

@@ -72,6 +72,55 @@ def spring_curve(opener, spring, travel):
     )
 
 
+def relaxed_travel(opener, spring, share):
+    """Where a spring has a share of its compression at working height.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener it sits on.
+    spring : SpringSet [-]
+        The spring.
+    share : float [-]
+        1 as at working height, 0 where its longest coil is just slack.
+
+    Returns
+    -------
+    float [m]
+        Travel of the disc; NaN where the opener does not reach it, or the spring is slack at working height.
+    """
+    longest = max(coil.free_length for coil in spring.coils)
+    at_work = float(spring.length(opener, 0.0))
+    squeezed = longest - float(spring.spring_length(at_work))
+    if squeezed <= 0.0:
+        return float("nan")
+    return spring.travel_where_length_is(opener, at_work + (1.0 - share) * squeezed)
+
+
+def travels_with_corners(opener, spring, travel):
+    """Travels, and between them those where a curve of the spring has a corner, so that none is cut off.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener.
+    spring : SpringSet [-]
+        The spring.
+    travel : array [m]
+        In rising order.
+
+    Returns
+    -------
+    array [m]
+        With the travels where a coil goes slack, and where the estimate by hand does.
+    """
+    added = spring.fittings + spring.setting
+    corners = [spring.travel_where_length_is(opener, coil.free_length + added) for coil in spring.coils]
+    rate = rate_at_disc(opener, spring)
+    corners.append(-float(spring.down_force(opener, 0.0)) / rate if rate else np.nan)
+    return np.union1d(travel, [corner for corner in corners if travel[0] < corner < travel[-1]])
+
+
 def spring_rate(opener, spring, travel=0.0):
     """Rate of all coils that are engaged at a travel.
 

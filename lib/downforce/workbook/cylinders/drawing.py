@@ -60,21 +60,15 @@ class MechanismDrawing:
             ends,
             (0, number("force", self._top)),
         )
-        (self._curve,) = right.plot([], [], **style.line("cylinder", linewidth=2.6))
-        thin = {"linewidth": 1.1, "alpha": 0.9}
-        self._band = [right.plot([], [], **style.line("cylinder", linestyle=":", **thin))[0] for _ in "lh"]
-        (self._lost,) = right.plot([], [], **style.line("limit", linewidth=3.0))
-        (self._level,) = right.plot([], [], color=style.MUTED, linewidth=1.2, linestyle=(0, (5, 4)))
+        (self._curve,) = right.plot([], [], **style.line("cylinder", linewidth=2.6, label="cylinder"))
+        thin = style.line("cylinder", linestyle=":", linewidth=1.1, label="with friction")
+        self._band = [right.plot([], [], **thin)[0] for _ in "lh"]
+        level = {"color": style.MUTED, "linewidth": 1.2, "linestyle": (0, (5, 4))}
+        (self._level,) = right.plot([], [], label="at working height", **level)
+        (self._lost,) = right.plot([], [], **style.line("limit", linewidth=3.0, label="stroke at its end"))
         (self._dot,) = right.plot([], [], clip_on=False, zorder=5, **style.dot("cylinder"))
-        names = ["cylinder", "with friction", "at working height", "stroke at its end"]
-        right.legend(
-            [self._curve, self._band[0], self._level, self._lost],
-            names,
-            loc="upper left",
-            ncols=2,
-            columnspacing=1.0,
-            **style.LEGEND,
-        )
+        handles = [self._curve, self._band[0], self._level, self._lost]
+        right.legend(handles=handles, loc="upper left", ncols=2, columnspacing=1.0, **style.LEGEND)
         return [*moving, self._curve, *self._band, self._lost, self._level, self._dot]
 
     def update(self, result):
@@ -171,7 +165,9 @@ class StrokeBars:
         self._ends = [
             axes.plot([], [], color=style.WARNING, alpha=0.45, zorder=3, **bar)[0] for _ in rows for _ in "co"
         ]
-        self._dots = axes.plot([], [], zorder=5, clip_on=False, **style.dot("cylinder", markersize=10))
+        self._dots = axes.plot(
+            [], [], zorder=5, clip_on=False, **style.dot("cylinder", markersize=10, label="pins")
+        )
         axes.legend(
             [self._dots[0], self._ends[0]],
             ["distance of the pins", "margin to be kept"],
@@ -245,7 +241,8 @@ class ForceLines:
 
     def __init__(self, units, limits, best_pressure, labels, need_count, force_top):
         self._units, self._limits, self._best = units, limits, best_pressure
-        self._labels, self._count, self._top = labels, need_count, force_top
+        # The names of sizes hang above the highest soil.
+        self._labels, self._count, self._top = labels, need_count, 1.15 * force_top
 
     def setup(self, figure):
         """Make all artists.
@@ -298,17 +295,17 @@ class ForceLines:
             )
             for _ in range(self._count)
         ]
-        self._others = [axes.plot([], [], color=style.MUTED, linewidth=0.9)[0] for _ in self._labels]
+        self._others = [
+            axes.plot([], [], color=style.MUTED, linewidth=0.9, label=label)[0] for label in self._labels
+        ]
         self._tags = [
             axes.text(0, 0, label, fontsize=style.SMALL, color=style.MUTED, zorder=6, clip_on=False)
             for label in self._labels
         ]
-        (self._chosen,) = axes.plot([], [], zorder=4, **style.line("cylinder", linewidth=3.0))
-        self._band = [
-            axes.plot([], [], zorder=4, **style.line("cylinder", linestyle=":", linewidth=1.2))[0]
-            for _ in "lh"
-        ]
-        (self._dots,) = axes.plot([], [], zorder=5, **style.dot("cylinder"))
+        (self._chosen,) = axes.plot([], [], zorder=4, **style.line("cylinder", linewidth=3.0, label="chosen"))
+        thin = style.line("cylinder", linestyle=":", linewidth=1.2)
+        self._band = [axes.plot([], [], zorder=4, label="with friction", **thin)[0] for _ in "lh"]
+        (self._dots,) = axes.plot([], [], zorder=5, **style.dot("cylinder", label="where the soils are met"))
         moving = [self._fill, *self._needs, *self._words, *self._others, *self._tags, self._chosen]
         return [*moving, *self._band, self._dots]
 
@@ -330,7 +327,7 @@ class ForceLines:
             text.set_text(style.short(need.name, _LETTERS))
             text.set_position((0.012 * right, force))
             # Needs run from soft to hard; a name that would lie on the last one is left out.
-            text.set_visible(force < 0.97 * top and force - named > _NAME * top)
+            text.set_visible(force < 0.86 * top and force - named > _NAME * top)
             named = force if text.get_visible() else named
         ends = np.array([0.0, self._units.si("pressure", right)])
         for line, tag, own in zip(self._others, self._tags, result.forces, strict=True):
@@ -343,19 +340,16 @@ class ForceLines:
                 level = 0.985 if line is self._others[result.chosen] else 0.94
                 across = (0.99 * level * top - start) / (force - start)
                 tag.set(x=across * right, y=level * top, ha="right", va="top")
-            tag.set_visible(False)
         self._show_tags(result)
         self._show_chosen(result, right)
 
     def _show_tags(self, result):
-        """Only the sizes beside the chosen one carry a name, so that no names lie on each other."""
-        for place in (result.chosen - 1, result.chosen, result.chosen + 1):
-            if 0 <= place < len(self._tags):
-                self._tags[place].set_visible(True)
-                bold = place == result.chosen
-                self._tags[place].set(
-                    fontweight="bold" if bold else "normal", color=style.INK if bold else style.MUTED
-                )
+        """Only the sizes beside the chosen one are drawn, so that each line has a name and no names touch."""
+        for place, (line, tag) in enumerate(zip(self._others, self._tags, strict=True)):
+            near, chosen = abs(place - result.chosen) <= 1, place == result.chosen
+            line.set_visible(near and not chosen)
+            tag.set_visible(near)
+            tag.set(fontweight="bold" if chosen else "normal", color=style.INK if chosen else style.MUTED)
 
     def _show_chosen(self, result, right):
         number = self._units.number

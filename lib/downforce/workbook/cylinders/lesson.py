@@ -116,9 +116,9 @@ def mechanism_panel(bench):
     sizes = _sizes(cylinder)
     judge = Judge(drill, season(bench), 0)
     lever = lever_length(opener, cylinder)
-    along = _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever)
+    along = _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever)
     span = 0.25 * float(cylinder.length(opener, 0.0))
-    tilt = _length_slider(units, "tilt", "Frame pin alone, rearward", -span, span)
+    tilt = _length_slider(units, "tilt", "Frame pin alone, moved rearward", -span, span)
     pins, half = shared_pins(bench), _APART * cylinder.stroke
     ends = [(units.si("length", a), units.si("length", b)) for a in along.ends for b in tilt.ends]
     reach = [cylinder, *(cylinder_on_moved_pins(opener, cylinder, a, b, half) for a, b in ends)]
@@ -178,9 +178,9 @@ def stroke_panel(bench):
     strokes = _near("stroke", cylinder.stroke, *_NEAR_STROKES)
     fittings = cylinder.closed_length - cylinder.stroke
     lever = lever_length(opener, cylinder)
-    along = _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever)
+    along = _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever)
     half = _APART * cylinder.stroke
-    apart = _length_slider(units, "apart", "Frame pin, further away", -half, half)
+    apart = _length_slider(units, "apart", "Frame pin moved further from the other", -half, half)
 
     pins = shared_pins(bench)
 
@@ -245,7 +245,7 @@ def force_panel(bench):
 
     made = Panel(
         controls=[
-            _length_slider(units, "along", "Both pins, from the pivot", -0.4 * lever, 0.6 * lever),
+            _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever),
             Choice(
                 "size",
                 cylinder.works.acting_name.capitalize(),

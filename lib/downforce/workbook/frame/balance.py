@@ -69,7 +69,7 @@ def hopper_panel(bench):
         f"Gauge pressure ({units.unit('pressure')})",
         (float(units.number("mass", full)), 0.0),
         (0.0, float(units.number("pressure", 1.4 * drill.hydraulics.valve.max_pressure))),
-        [("limit", "frame lift, first section"), ("frame", "ceiling")],
+        [(style.line("limit"), "frame lift, first section"), (style.line("frame"), "ceiling")],
         "setting held",
         "lift begins",
     )
@@ -162,7 +162,7 @@ def wing_panel(bench):
             f"Lift pressure ({units.unit('pressure')})",
             (0.0, most),
             (0.0, float(units.number("pressure", 1.7 * drill.hydraulics.valve.max_pressure))),
-            [("spring", names[0]), ("cylinder", names[1])],
+            list(zip(style.APART, names, strict=False)),
             mark="now, first section",
         ),
         sentence=lambda result: wing_words(result, units),

@@ -78,8 +78,8 @@ def largest_weight(drill):
 _NAMES = (
     ("frame", "v", "weight W"),
     ("soil", "^", "ground under the openers, V + G + C"),
-    ("cylinder", "^", "frame wheels"),
-    ("spring", "^", "hitch"),
+    ("frame wheel", "^", "frame wheels"),
+    ("hitch", "^", "hitch"),
     ("limit", ">", "draft of the soil, pull"),
 )
 """Look, head and name of each kind of arrow [-]."""
@@ -317,7 +317,7 @@ class RearView:
         (self._hinges,) = axes.plot([], [], ls="none", marker="o", ms=6, color=style.PAPER, mec=edge)
         self._weight = Arrows(axes, sections, "frame", self.scale, self._units)
         self._ground = Arrows(axes, sections, "soil", self.scale, self._units)
-        self._push = Arrows(axes, len(drill.wheels), "cylinder", self.scale, self._units)
+        self._push = Arrows(axes, len(drill.wheels), "frame wheel", self.scale, self._units)
         self._joint = Arrows(axes, 2 * len(drill.hinges), "gauge wheel", self.scale, self._units)
         lines = [*self._beams, *self._wheels, self._openers, self._hinges]
         arrows = (self._weight, self._ground, self._push, self._joint)
@@ -435,8 +435,8 @@ class SideView:
         )
         self._weight = Arrows(axes, 1, "frame", self.scale, self._units)
         self._ground = Arrows(axes, len(drill.rank_x), "soil", self.scale, self._units)
-        self._push = Arrows(axes, 1, "cylinder", self.scale, self._units)
-        self._pin = Arrows(axes, 1, "spring", self.scale, self._units)
+        self._push = Arrows(axes, 1, "frame wheel", self.scale, self._units)
+        self._pin = Arrows(axes, 1, "hitch", self.scale, self._units)
         self._pull = Arrows(axes, 2, "limit", self.scale, self._units)
         self._push.beside(0, drop=0.1)
         self._pin.beside(0, drop=0.2)

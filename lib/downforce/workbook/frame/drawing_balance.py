@@ -67,7 +67,7 @@ class BallastBars:
         top.set_yticks(range(count[0]), self._names)
         style.dress(
             low,
-            "What each wheel keeps at work, with the headroom used up",
+            "Each wheel at work, the headroom used up",
             f"Load ({self._unit})",
             "",
             self._loads,
@@ -84,8 +84,10 @@ class BallastBars:
         self._road = top.text(0.98, 0.14, "", fontsize=style.SMALL, color=style.INK, **place)
         self._wheel = top.text(0.98, 0.045, "", fontsize=style.SMALL, **place)
         (self._before,) = low.plot([], [], **style.dot("limit", label="without ballast"))
-        (self._after,) = low.plot([], [], **style.dot("cylinder", label="with it"))
-        low.legend(loc="lower right", fontsize=style.SMALL, framealpha=0.9)
+        (self._after,) = low.plot([], [], **style.dot("frame wheel", label="with it"))
+        # Beside the title, where no load can lie.
+        place = {"loc": "lower right", "bbox_to_anchor": (1.0, 1.0), "borderaxespad": 0.2}
+        low.legend(ncols=2, **place, **style.LEGEND)
         return [*self._bars, *self._texts, self._no, self._road, self._wheel, self._before, self._after]
 
     def update(self, result):
@@ -162,8 +164,8 @@ class ForeAftPicture:
         pressure = f"Gauge pressure ({self._units.unit('pressure')})"
         style.dress(axes, "", pressure, f"Load ({self._unit})", self._ends, self._loads)
         axes.axhline(0, color=style.INK, lw=0.8)
-        (self._wheels,) = axes.plot([], [], **style.line("cylinder", label="all frame wheels"))
-        (self._hitch,) = axes.plot([], [], **style.line("spring", label="hitch: down on the drawbar is plus"))
+        (self._wheels,) = axes.plot([], [], **style.line("frame wheel", label="all frame wheels"))
+        (self._hitch,) = axes.plot([], [], **style.line("hitch", label="hitch: down on the drawbar is plus"))
         (self._limit,) = axes.plot([], [], **style.line("limit", label="first section lifts"))
         (self._now,) = axes.plot([], [], color=style.MUTED, lw=1.0, ls="dotted", label="now")
         # Above the picture, so that the lift line cannot run through it.

@@ -175,7 +175,7 @@ class Curves:
         Words with units.
     x_limits, y_limits : pair of float [-]
         Fixed ends, in the units shown.
-    looks : sequence of (str, str) [-]
+    looks : sequence of (dict, str) [-]
         Look and name of each curve.
     level : str [-]
         Name of the horizontal line; empty for none.
@@ -202,7 +202,7 @@ class Curves:
             Those that move.
         """
         axes = style.dress(figure.add_subplot(), *self._words)
-        self._curves = [axes.plot([], [], **style.line(look, label=name))[0] for look, name in self._looks]
+        self._curves = [axes.plot([], [], label=name, **look)[0] for look, name in self._looks]
         (self._level,) = axes.plot([], [], **style.line("target", label=self._level_name or "_"))
         mark = style.dot("limit", markeredgewidth=2.5, markeredgecolor=style.WARNING)
         (self._dot,) = axes.plot([], [], clip_on=False, zorder=5, label=self._mark_name or "_", **mark)
@@ -282,7 +282,7 @@ class RowsAfterLift:
             for edge in np.flatnonzero(np.diff(drill.row_section)) + 1:
                 axes.axvline(edge + 0.5, color=style.MUTED, lw=0.8)
         # Dots: ranks stand at different places, and a line would run to and fro between them.
-        (self._rise,) = top.plot([], [], **style.dot("frame", marker="o", markersize=4))
+        (self._rise,) = top.plot([], [], **style.dot("frame", marker="o", markersize=4, label="rise"))
         (self._load,) = low.plot([], [], **style.dot("gauge wheel", markersize=5, label="carries"))
         (self._short,) = low.plot(
             [],
@@ -295,9 +295,9 @@ class RowsAfterLift:
             label="disc runs shallow",
             clip_on=False,
         )
-        (self._promised,) = low.plot([], [], **style.line("cylinder", label="if the frame stayed down"))
+        (self._promised,) = low.plot([], [], **style.line("frame", label="if the frame stayed down"))
         (self._at_lift,) = low.plot([], [], **style.line("limit", label="when lift began"))
-        low.legend(loc="upper right", ncols=2, **style.LEGEND)
+        low.legend(loc="upper right", ncols=2, handlelength=3.2, **style.LEGEND)
         self._rows = rows
         self._wheels = top.text(
             0.5, 0.9, "", transform=top.transAxes, fontsize=style.SMALL, ha="center", va="top"

@@ -32,7 +32,7 @@ class Causes:
     Attributes
     ----------
     spring, cylinder : VariationParts [-]
-        Standard deviations of the margin.
+        Standard deviations of the gauge-wheel load.
     """
 
     spring: VariationParts
@@ -47,7 +47,7 @@ class _CausesDrawing:
         units = self._units
         axes = figure.add_subplot()
         top = float(units.number("force", self._top))
-        words = f"Standard deviation of the margin ({units.unit('force')})"
+        words = f"Standard deviation of the load ({units.unit('force')})"
         style.dress(axes, "What makes the load vary", words, "", (0, top), (3.6, -0.6))
         axes.set_yticks(range(4), ["height of the ground", "soil", "motion at speed", "all together"])
         axes.grid(False, axis="y")
@@ -181,7 +181,7 @@ class _SpeedDrawing:
         speed = f"Speed ({units.unit('speed')})"
         style.dress(left, "Mean gauge-wheel load", speed, f"Load ({units.unit('force')})", ends, (0, top))
         style.dress(
-            right, "Standard deviation of the margin", speed, f"Load ({units.unit('force')})", ends, (0, top)
+            right, "Standard deviation of the load", speed, f"Load ({units.unit('force')})", ends, (0, top)
         )
         self._lines, self._dots = {}, {}
         for name in ("spring", "cylinder"):
@@ -265,7 +265,7 @@ def speed_panel(bench):
             "mean and standard deviation of the gauge-wheel load against speed",
             speed_words(units, result).rstrip("."),
         ),
-        title="Speed eats the margin",
+        title="What speed takes off",
         size=style.WIDE,
     )
 
@@ -290,7 +290,7 @@ def speed_words(units, result):
         sentences.append(
             f"{name} at {units.show('speed', one.speed[0])}: mean load "
             f"{units.show('force', one.mean[0])}, "
-            f"standard deviation of the margin {units.show('force', one.spread[0])}, "
+            f"standard deviation of the load {units.show('force', one.spread[0])}, "
             f"{percent(one.short[0])} short."
         )
     length = units.show("large length", PLACES * APART, 0)

@@ -63,16 +63,17 @@ class _SurveyDrawing:
         style.dress(
             load, "Gauge-wheel load", distance, f"Load ({units.unit('force')})", far, (-0.03 * top, top)
         )
-        self._ground = ground.plot([], [], **style.line("soil", linestyle="solid"))
+        self._ground = ground.plot([], [], **style.line("soil", linestyle="solid", label="ground"))
         self._travel = [
-            *travel.plot([], [], **style.line("spring")),
-            *travel.plot([], [], **style.line("cylinder")),
+            *travel.plot([], [], **style.line("spring", label="spring")),
+            *travel.plot([], [], **style.line("cylinder", label="cylinder")),
         ]
         self._load = [
             *load.plot([], [], **style.line("spring", label="spring")),
             *load.plot([], [], **style.line("cylinder", label="cylinder")),
         ]
-        load.legend(loc="upper right", ncols=2, **style.LEGEND)
+        # Above the pictures, so that nothing that moves runs through it.
+        figure.legend(handles=self._load, loc="outside upper right", ncols=2, **style.LEGEND)
         return [*self._ground, *self._travel, *self._load]
 
     def update(self, result):

@@ -75,7 +75,7 @@ class _TerraceDrawing:
         across = figure.add_subplot(grid[1, 1])
         travel = f"Travel ({units.unit('length')})"
         style.dress(along, "What the ground asks of three openers; dashed: the stops", "", travel, far, room)
-        top = float(units.number("force", 2.2 * self._bench.field.aim.heavy_load))
+        top = float(units.number("force", 2.4 * self._bench.field.aim.heavy_load))
         distance = f"Distance along the pass ({units.unit('large length')})"
         row = self._rows[0][0] + 1
         style.dress(
@@ -100,12 +100,11 @@ class _TerraceDrawing:
                 axes.axhline(stop, color=red, linewidth=1.2, linestyle=(0, (6, 3)))
             axes.axhline(0, color=style.MUTED, linewidth=0.8)
         self._travel = []
-        looks = (("cylinder", "solid"), ("spring", (0, (6, 2))), ("soil", (0, (1, 1.2))))
-        for (_row, words), (name, dash) in zip(self._rows, looks, strict=False):
-            look = {"color": style.mark(name).colour, "linestyle": dash, "linewidth": style.LINE_WIDTH}
+        for (_row, words), look in zip(self._rows, style.APART, strict=False):
             self._travel += along.plot([], [], **look, label=words)
         along.legend(loc="upper left", ncols=3, **style.LEGEND)
-        self._here = [axes.axvline(30, color=style.INK, linewidth=1) for axes in (along, load)]
+        # It ends below the legends.
+        self._here = [axes.axvline(30, ymax=0.84, color=style.INK, linewidth=1) for axes in (along, load)]
         self._loads = [
             *load.plot([], [], **style.line("spring", label="spring")),
             *load.plot([], [], **style.line("cylinder", label="cylinder")),

@@ -33,7 +33,7 @@ def _pressure_axes(axes, units, title, x_words, x_limits, setting, share, top):
     limits = (0.0, float(units.number("pressure", top)))
     style.dress(axes, title, x_words, words, x_limits, limits)
     low, high = (float(units.number("pressure", setting * (1 + side * share))) for side in (-1, 1))
-    axes.axhspan(low, high, color=style.GOOD_FILL, zorder=0.5, label=f"within ±{share * 100:.0f} %")
+    axes.axhspan(low, high, color=style.GOOD_FILL, zorder=0.5, label=f"within ±{style.percent(share)}")
     level = float(units.number("pressure", setting))
     axes.axhline(level, label="setting", zorder=1.5, **style.line("target", linewidth=1.6))
     return axes
@@ -158,12 +158,15 @@ class CrossingDrawing:
             x,
             (low - room, high + 2.2 * room),
         )
-        (self._profile,) = axes.plot([], [], **style.line("soil", linestyle="solid"))
-        looks = (style.dot("cylinder", markersize=5), style.dot("gauge wheel", markersize=4))
-        self._dots = [axes.plot([], [], **look)[0] for look in looks[: len(self._drill.rank_x)]]
+        (self._profile,) = axes.plot([], [], label="ground", **style.line("soil", linestyle="solid"))
         rear = "rear ranks" if len(self._drill.rank_x) > 2 else "rear rank"
-        names = ["front rank", rear] if len(self._dots) > 1 else ["openers"]
-        axes.legend(self._dots, names, loc="upper right", **style.LEGEND)
+        names = ["front rank", rear] if len(self._drill.rank_x) > 1 else ["openers"]
+        small = style.dot("measured", markersize=4.5)
+        self._dots = [
+            axes.plot([], [], **small | {"label": name, "markerfacecolor": fill})[0]
+            for name, fill in zip(names, (style.INK, style.PAPER), strict=False)
+        ]
+        axes.legend(handles=self._dots, loc="upper right", **style.LEGEND)
         corner = {"transform": axes.transAxes, "fontsize": style.SMALL, "va": "top", "linespacing": 1.4}
         self._valves = axes.text(0.03, 0.97, "", color=style.INK, **corner)
 
@@ -333,7 +336,7 @@ class TraceDrawing:
         upper, lower = figure.subplots(2, 1, height_ratios=[2.4, 1.0], sharex=True)
         where = self._x_limits, self._setting, self._share, self._top
         _pressure_axes(upper, self._units, "Pressure of one row", "", *where)
-        looks = (style.line("cylinder"), style.line("spring"))
+        looks = (style.line("cylinder"), style.APART[1])
         self._lines = [
             upper.plot([], [], label=name, **look)[0] for name, look in zip(self._names, looks, strict=True)
         ]
@@ -342,9 +345,12 @@ class TraceDrawing:
         ]
         self._beyond[0].set_label(NOT_BORNE)
         _legend_above(figure, upper, self._columns)
+        # One entry stands for both; in a saved table each has its own name.
+        for line, name in zip(self._beyond, self._names, strict=True):
+            line.set_label(f"{name}, {NOT_BORNE}")
         words, low, high = self._lower
         style.dress(lower, "", self._x_words, words, self._x_limits, (low, high))
-        (self._below,) = lower.plot([], [], **style.line("soil", linestyle="solid"))
+        (self._below,) = lower.plot([], [], label="ground", **style.line("soil", linestyle="solid"))
         return [*self._lines, *self._beyond, self._below]
 
     def update(self, result):

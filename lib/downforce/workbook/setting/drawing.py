@@ -230,7 +230,7 @@ class TodayDrawing:
         self._dial = draw_gauge(figure.add_subplot(grid[:, 0]), self._face, self._units, 0.0)
         moving = list(self._dial.moving)
         moving += self._ladder(figure.add_subplot(grid[0, 1]))
-        self._shares = ShareBars(figure.add_subplot(grid[1, 1]), ["rows"])
+        self._shares = ShareBars(figure.add_subplot(grid[1, 1]), ["rows"], named_from=0.3)
         return moving + self._shares.moving
 
     def _ladder(self, axes):
@@ -284,7 +284,7 @@ class TodayDrawing:
         over = min(float(number("pressure", result.face.red_line)), self._top)
         self._over.set_y(over)
         self._over.set_height(self._top - over)
-        self._now.set_data([0.075], [number("pressure", setting.setting)])
+        self._now.set_data([0.075], [number("pressure", setting.to_set(self._units))])
         shown = [reason for reason in setting.reasons if np.isfinite(reason.gauge_pressure)]
         at = np.array([float(number("pressure", reason.gauge_pressure)) for reason in shown])
         places = spread_out(np.minimum(at, self._top), _LABEL_ROOM * self._top, 0.97 * self._top)
@@ -310,9 +310,12 @@ class ShareBars:
         Empty axes.
     names : sequence of str [-]
         One name a bar, from the top.
+    named_from : float [-]
+        Share that is wide enough for its name; one of a quarter of it is for the number alone.
     """
 
-    def __init__(self, axes, names):
+    def __init__(self, axes, names, named_from=0.17):
+        self._named_from = named_from
         style.dress(axes, "Share of rows: short, enough, packing", "", "", (0, 1), (-0.6, len(names) - 0.4))
         axes.set_yticks(range(len(names)), names[::-1])
         axes.set_xticks([0, 0.25, 0.5, 0.75, 1.0], ["0", "25 %", "50 %", "75 %", "100 %"])
@@ -364,9 +367,8 @@ class ShareBars:
                 bar.set_x(start)
                 bar.set_width(share)
                 text.set_x(min(max(start + share / 2, 0.035), 0.965))
-                wide = share > 0.17
-                shown = style.percent(share)
-                text.set_text(f"{look[0]} {shown}" if wide else (shown if share > 0.04 else ""))
+                wide, shown = share / self._named_from, style.percent(share)
+                text.set_text(f"{look[0]} {shown}" if wide > 1 else (shown if wide > 0.25 else ""))
                 start += share
 
 

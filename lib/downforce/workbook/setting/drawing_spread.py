@@ -53,8 +53,8 @@ class SpreadDrawing:
             (0, 24),
         )
         self._lines = [
-            upper.plot([], [], drawstyle="steps-post", **style.line(look, linewidth=2.4))[0]
-            for look in _LOOKS
+            upper.plot([], [], drawstyle="steps-post", **style.line(look, linewidth=2.4, label=name))[0]
+            for look, name in zip(_LOOKS, _NAMES, strict=True)
         ]
         corner = {"transform": upper.transAxes, "ha": "right", "va": "top", "bbox": _ON_WHITE, "zorder": 6}
         self._shallow = upper.text(0.99, 0.97, "", fontsize=style.SMALL, color=style.INK, **corner)

@@ -371,7 +371,7 @@ def dig_report(bench, depths, gauge_pressure):
     low, high = both("force", found.low), both("force", found.high)
     lines = [
         f"Holes: {len(dug)}. Soil reaction at {depth}: {reaction}",
-        f"{100 * found.confidence:.0f} % interval of the mean: {low} to {high}",
+        f"{style.percent(found.confidence)} interval of the mean: {low} to {high}",
         f"Spread from hole to hole: {both('force', found.spread)}",
         f"Pressure for {both('force', wanted)}: {both('pressure', found.needed)}, over the interval "
         f"{both('pressure', found.needed_low)} to {both('pressure', found.needed_high)}",

@@ -149,7 +149,7 @@ class AskedDrawing:
         )
         handles = [self._band, self._curve, self._known, self._now]
         labels = ["low to high", "middle", "where it was found", "now"]
-        right.legend(handles, labels, fontsize=style.SMALL, loc="upper right", frameon=True)
+        right.legend(handles, labels, loc="upper right", **style.LEGEND)
         return [*moving, self._band, self._line, self._curve, self._known, self._now, self._off]
 
     def update(self, result):
@@ -222,8 +222,8 @@ class ReachedDrawing:
         depth.set_ylim(units.number("length", 1.35 * self._target), 0)
         depth.axhline(units.number("length", self._target), **style.line("target", linewidth=1.4))
         self._lines, self._dots = [], []
-        for axes in (load, depth):
-            self._lines += axes.plot([], [], **style.line("gauge wheel", linestyle="solid"))
+        for axes, name in ((load, "left on the gauge wheel"), (depth, "depth reached")):
+            self._lines += axes.plot([], [], label=name, **style.line("gauge wheel", linestyle="solid"))
             self._dots += axes.plot([], [], **style.dot("gauge wheel"))
         return [*moving, *self._lines, *self._dots]
 

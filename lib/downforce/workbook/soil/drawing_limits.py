@@ -1,4 +1,4 @@
-"""Drawings of the soil workbook: stress beside the slot, margin against speed, emergence."""
+"""Drawings of the soil workbook: stress beside the slot, load against speed, emergence."""
 
 import numpy as np
 from matplotlib import colormaps
@@ -114,7 +114,7 @@ class StressDrawing:
         (self._below,) = axes.plot([], [], **style.line("gauge wheel"), label="under the wheel")
         (self._beside,) = axes.plot([], [], **style.line("soil", linestyle="solid"), label="at the slot wall")
         (self._dot,) = axes.plot([], [], **style.dot("target", markersize=12), label="wall at seed depth")
-        axes.legend(fontsize=style.SMALL, loc="lower right")
+        axes.legend(loc="lower right", **style.LEGEND)
         self._off = axes.text(
             0.97, 0.97, "part lies off the chart", transform=axes.transAxes, ha="right", va="top"
         )
@@ -139,7 +139,7 @@ class StressDrawing:
         self._off.set_visible(float(mark.below_wheel.max()) > self._most)
 
 
-class MarginDrawing:
+class DraftDrawing:
     """Gauge-wheel load against speed for both linkages up to `most` [N], and where the push [N] goes now."""
 
     def __init__(self, units, speeds, most, push):
@@ -167,7 +167,8 @@ class MarginDrawing:
             f"Ground speed ({units.unit('speed')})",
             f"Load ({force})",
             (speed[0], speed[-1] + 0.02 * (speed[-1] - speed[0])),
-            (0, units.number("force", self._most)),
+            # A third more than the curves need: the legend stands above them.
+            (0, 1.35 * units.number("force", self._most)),
         )
         low, high = (style.percent(share) for share in DEFENSIBLE_SHARE)
         look = {"facecolor": "#8cc7b6", "alpha": 0.45, "label": f"arm, {low} to {high} dragged"}
@@ -176,7 +177,7 @@ class MarginDrawing:
         (self._links,) = left.plot([], [], **style.line("frame"), label="parallel linkage")
         (self._arm_now,) = left.plot([], [], **style.dot("gauge wheel"))
         (self._links_now,) = left.plot([], [], **style.dot("frame"))
-        left.legend(fontsize=style.SMALL, loc="upper right")
+        left.legend(loc="upper right", **style.LEGEND)
         style.dress(
             right,
             "What asks for the push now",
@@ -198,7 +199,7 @@ class MarginDrawing:
             ]
             for y in (1, 0)
         ]
-        right.legend(self._bars[0], [name for name, _, _ in _PARTS], fontsize=style.SMALL, loc="upper left")
+        right.legend(self._bars[0], [name for name, _, _ in _PARTS], loc="upper left", **style.LEGEND)
         moving = [self._band, self._arm, self._links, self._arm_now, self._links_now]
         return [*moving, *(bar for row in self._bars for bar in row), line]
 
@@ -207,7 +208,7 @@ class MarginDrawing:
 
         Parameters
         ----------
-        result : MarginResult [-]
+        result : DraftResult [-]
             What the panel computed.
         """
         force, now = (lambda v: self._units.number("force", v)), result.now
@@ -278,22 +279,22 @@ class EmergenceDrawing:
             marks.append(
                 left.text(1.13, number(length), words, fontsize=style.SMALL, ha="right", va="bottom")
             )
-        (self._bell,) = left.plot([], [], **style.line("soil", linestyle="solid"))
+        (self._bell,) = left.plot([], [], label="seeds", **style.line("soil", linestyle="solid"))
         (self._mean,) = left.plot([], [], color=style.INK, linewidth=1.0)
         left.legend(
             [self._bell, self._window],
             ["seeds", "window"],
-            fontsize=style.SMALL,
             loc="lower right",
             bbox_to_anchor=(1, 0.12),
+            **style.LEGEND,
         )
         style.dress(
             right, "Seedlings that can be up", "Days from sowing", "Share (%)", (0, self._days[-1]), (0, 105)
         )
-        (self._up,) = right.plot([], [], **style.line("soil", linestyle="solid"))
+        (self._up,) = right.plot([], [], label="seedlings", **style.line("soil", linestyle="solid"))
         (self._ends,) = right.plot([], [], **style.dot("target", markersize=11), label="first and last")
         (self._span,) = right.plot([], [], color=style.INK, linewidth=1.2, marker="|", markersize=9)
-        right.legend(handles=[self._ends], fontsize=style.SMALL, loc="lower right")
+        right.legend(handles=[self._ends], loc="lower right", **style.LEGEND)
         return [self._window, *marks, self._bell, self._mean, self._up, self._span, self._ends]
 
     def update(self, result):

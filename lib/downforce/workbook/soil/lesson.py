@@ -1,4 +1,4 @@
-"""Soil load: what the soil asks, what too little and too much load do, and what eats the margin."""
+"""Soil load: what the soil asks, what too little and too much load do, and what draft takes off."""
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from downforce.workbook.panel import Panel
 from downforce.workbook.setting.drawing_forces import ForcesPicture
 from downforce.workbook.soil.drawing import DEEPEST, AskedDrawing, ReachedDrawing
 from downforce.workbook.soil.drawing_limits import StressDrawing
-from downforce.workbook.soil.limits import emergence_panel, evidence_panel, margin_panel
+from downforce.workbook.soil.limits import draft_panel, emergence_panel, evidence_panel
 from downforce.workbook.soil.results import AskedResult, ReachedResult, StressResult
 from downforce.workbook.soil.tables import (
     bearing_life,
@@ -38,13 +38,13 @@ __all__ = [
     "delay",
     "depth_when_short",
     "dig_table",
+    "draft_panel",
     "emergence_panel",
     "emergence_table",
     "evidence_panel",
     "evidence_table",
     "forces_picture",
     "lift_by_draft",
-    "margin_panel",
     "open_digs",
     "reached_panel",
     "sinkage_table",

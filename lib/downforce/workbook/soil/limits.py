@@ -10,8 +10,8 @@ from downforce.study.soil.draft_margin import (
     DEFENSIBLE_SHARE,
     arm_of,
     draft_lift,
+    draft_loads,
     equal_dragged_share,
-    margins,
 )
 from downforce.study.soil.emergence_spread import emerged_share, emerged_share_of, emergence, emergence_of
 from downforce.study.soil.soil_load import (
@@ -25,10 +25,10 @@ from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.soil.drawing_evidence import EvidenceDrawing
-from downforce.workbook.soil.drawing_limits import EmergenceDrawing, MarginDrawing
-from downforce.workbook.soil.results import EmergenceResult, EvidenceResult, MarginResult
+from downforce.workbook.soil.drawing_limits import DraftDrawing, EmergenceDrawing
+from downforce.workbook.soil.results import DraftResult, EmergenceResult, EvidenceResult
 from downforce.workbook.soil.tables import CONE_START, SOIL_START
-from downforce.workbook.soil.words import emergence_words, evidence_words, margin_words
+from downforce.workbook.soil.words import draft_words, emergence_words, evidence_words
 from downforce.workbook.unit_slider import unit_slider, within
 
 _TYPED = "typed"
@@ -36,21 +36,23 @@ _BIN = 0.0025  # width of a bar of counted depths [m]
 _BASIS_SHORT = {"pressure-sinkage table": "sinkage table"}
 
 
-def margin_panel(bench):
+def draft_panel(bench):
     """Gauge-wheel load against speed for a trailing arm and a parallel linkage, by where the draft acts."""
     units, field, opener = bench.units, bench.field, bench.drill.opener
     slowest = max(4 / 3.6, field.speed - 20 / 3.6)
     speeds = np.linspace(slowest, max(14 / 3.6, field.speed + 2 / 3.6), 41)
     own = round(100 * within(equal_dragged_share(opener), 0.0, 1.0))
-    usual = margins(opener, field, own / 100, 0.0, field.speed)
+    usual = draft_loads(opener, field, own / 100, 0.0, field.speed)
 
     def compute(dragged, slope, speed, deeper, closing):
         at, share = float(units.si("speed", speed)), dragged / 100
         rest = float(units.si("length", deeper)), float(units.si("force", closing))
         angle = float(units.si("angle", slope))
-        now = margins(opener, field, share, angle, at, *rest)
-        band = (margins(opener, field, end, angle, speeds, *rest).trailing_arm for end in DEFENSIBLE_SHARE)
-        return MarginResult(
+        now = draft_loads(opener, field, share, angle, at, *rest)
+        band = (
+            draft_loads(opener, field, end, angle, speeds, *rest).trailing_arm for end in DEFENSIBLE_SHARE
+        )
+        return DraftResult(
             at,
             rest[1],
             float(now.draft / usual.draft) - 1.0,
@@ -59,7 +61,7 @@ def margin_panel(bench):
             opener.draft_height,
             tuple(float(draft_lift(now.draft, *arm_of(opener, line))) for line in (0.0, None, 1.0)),
             now,
-            margins(opener, field, share, angle, speeds, *rest),
+            draft_loads(opener, field, share, angle, speeds, *rest),
             tuple(band),
         )
 
@@ -82,8 +84,8 @@ def margin_panel(bench):
             unit_slider(units, "length", "deeper", "Deeper than set", 0.0, 0.0, 0.02, (5, 0.25)),
         ],
         compute=compute,
-        drawing=MarginDrawing(units, speeds, 1.3 * (usual.push - float(usual.soil_reaction)), usual.push),
-        sentence=lambda result: margin_words(result, units),
+        drawing=DraftDrawing(units, speeds, 1.3 * (usual.push - float(usual.soil_reaction)), usual.push),
+        sentence=lambda result: draft_words(result, units),
         alt=lambda result: style.alt_text(
             "Line chart and bar chart",
             "gauge-wheel load against speed for two linkages, and what asks for the push",

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.study.opener_loads import OpenerLoads
-from downforce.study.soil.draft_margin import Margin
+from downforce.study.soil.draft_margin import DraftLoads
 from downforce.study.soil.emergence_spread import Emergence
 from downforce.study.soil.soil_load import Asked, SettingDug
 from downforce.study.soil.too_much import WheelMark
@@ -114,7 +114,7 @@ class StressResult:
 
 
 @dataclass(frozen=True)
-class MarginResult:
+class DraftResult:
     """What the fourth panel shows (SI).
 
     `own_share` is the drill file's, `own_line` its measured line of draft if it has one instead; `taken` is
@@ -130,8 +130,8 @@ class MarginResult:
     own_share: float | None
     own_line: float | None
     taken: tuple[float, float, float]
-    now: Margin
-    curve: Margin
+    now: DraftLoads
+    curve: DraftLoads
     band: tuple[np.ndarray, np.ndarray]
 
 

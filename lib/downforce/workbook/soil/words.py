@@ -106,7 +106,7 @@ def stress_words(result, units):
     )
 
 
-def margin_words(result, units):
+def draft_words(result, units):
     """What the fourth panel says: draft, what it takes off both gauge wheels, and what its line decides."""
     now, show = result.now, units.show
     left = [

@@ -14,6 +14,7 @@ from downforce.study.springs.behaviour import (
     room_to_turn_in,
     spring_curve,
     spring_rate,
+    travels_with_corners,
 )
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
@@ -22,9 +23,9 @@ from downforce.workbook.panel import Panel
 from downforce.workbook.springs.coil import coil_panel
 from downforce.workbook.springs.measured import measured_page, measured_panel
 from downforce.workbook.springs.rivals import rivals_panel
-from downforce.workbook.springs.tables import rule_page, travel_page
+from downforce.workbook.springs.tables import relaxed_page, travel_page
 from downforce.workbook.springs.turn_up import turn_up_panel
-from downforce.workbook.springs.words import height_text, length_text, quantity_slider, share_text
+from downforce.workbook.springs.words import height_text, length_text, quantity_slider
 
 __all__ = [
     "behaviour_panel",
@@ -32,8 +33,8 @@ __all__ = [
     "measured_page",
     "measured_panel",
     "mechanism_panel",
+    "relaxed_page",
     "rivals_panel",
-    "rule_page",
     "travel_page",
     "turn_up_panel",
 ]
@@ -161,7 +162,7 @@ def behaviour(opener, spring, travel):
     free = max(coil.free_length for coil in spring.coils) + spring.fittings + spring.setting
     return Behaviour(
         spring,
-        spring_curve(opener, spring, np.linspace(low, stop, POINTS)),
+        spring_curve(opener, spring, travels_with_corners(opener, spring, np.linspace(low, stop, POINTS))),
         spring_curve(opener, spring, [travel]),
         float(spring.down_force(opener, 0.0)),
         spring_rate(opener, spring),
@@ -306,7 +307,7 @@ def _behaviour_words(units, result):
         words += ", which is slack at working height"
     elif travel:
         at_work = units.show("force", result.at_work)
-        words += f", {share_text(force / result.at_work)} of the {at_work} at working height"
+        words += f", {style.percent(force / result.at_work)} of the {at_work} at working height"
     words += (
         f". Rate: {units.show('spring rate', result.rate)} on the spring, "
         f"{units.show('spring rate', result.rate_at_disc, 1)} felt at the disc."

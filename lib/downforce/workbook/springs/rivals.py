@@ -3,6 +3,7 @@
 import numpy as np
 from matplotlib.patches import Polygon
 
+from downforce.study.springs.behaviour import travels_with_corners
 from downforce.study.springs.rivals import (
     USUAL_GAS_RATIO,
     closed_line_rival,
@@ -14,7 +15,7 @@ from downforce.study.springs.rivals import (
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text, quantity_slider, share_text
+from downforce.workbook.springs.words import length_text, quantity_slider
 
 POINTS = 61
 _LOOKS = {
@@ -89,6 +90,7 @@ def rivals_panel(bench):
     drill, units = bench.drill, bench.units
     opener, spring, cylinder, valve = drill.opener, drill.spring, drill.cylinder, drill.hydraulics.valve
     grid = np.linspace(opener.lowest_travel, opener.highest_travel, POINTS)
+    grid = travels_with_corners(opener, spring, grid)
     match = float(cylinder.pressure_for(opener, spring.down_force(opener, 0.0)))
     flat = min(opener.travel_up, opener.travel_down)
     least = least_gas(opener, cylinder)
@@ -164,4 +166,4 @@ def _words(units, result):
 
 
 def _share(value):
-    return share_text(value) if np.isfinite(value) else "(cannot go there, it is at its end)"
+    return style.percent(value) if np.isfinite(value) else "(cannot go there, it is at its end)"

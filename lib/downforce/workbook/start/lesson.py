@@ -295,7 +295,7 @@ def _recommended(setting, units):
 def _set_words(units, turned):
     if turned.name == "cylinders":
         return units.show("pressure", turned.setting)
-    return f"adjuster {units.show('length', abs(turned.setting))} {'in' if turned.setting >= 0 else 'out'}"
+    return f"adjuster {'in' if turned.setting >= 0 else 'out'} by {units.show('length', abs(turned.setting))}"
 
 
 def _supply_rows(found, units, temperature):

@@ -6,25 +6,25 @@ from pathlib import Path
 
 from ipywidgets import HTML, Dropdown, FileUpload, HBox, Layout, Text, VBox
 
-from downforce.machine import FileProblem
 from downforce.machine.doubts import uncertain_inputs
 from downforce.machine.files import NameTaken, NotWritten, free_path
 from downforce.machine.plausible import unusual, usual_words
 from downforce.machine.quantity import Quantity
-from downforce.machine.reader import source_text
+from downforce.machine.reader import FileProblem, source_text
 from downforce.machine.reading.tape import answer, measured, move_along, questions
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.reading.writer import Draft
-from downforce.machine.shipped import shipped_drills, shipped_fields
+from downforce.machine.shipped import own_models, shipped_drills, shipped_fields
 from downforce.machine.units import parse_quantity, unit_system
 from downforce.workbook import style
-from downforce.workbook.bench import forget_button
 from downforce.workbook.controls import Slider, look
+from downforce.workbook.freed import free_with_cell, put_away, put_in
+from downforce.workbook.long_work import telling
 from downforce.workbook.markup import element, join, page
-from downforce.workbook.memory import FILE, remember
+from downforce.workbook.memory import FILE, forget_button, remember
 from downforce.workbook.panel import Panel
 from downforce.workbook.your_drill.drawing import TapeDrawing, tape_words
-from downforce.workbook.your_drill.form_kit import LABEL, button, describes, marked, short, warning
+from downforce.workbook.your_drill.form_kit import LABEL, button, marked, short, warning
 from downforce.workbook.your_drill.pads import take_pads
 
 PAGES = {
@@ -52,9 +52,9 @@ class Form:
         self._held, self._panel = False, None
         shipped = shipped_drills() if kind == "drill" else shipped_fields()
         self._starts = {f"a new file like {key}": (path, True) for key, path in shipped}
-        own = sorted(path for path in Path().glob("my_*.toml") if describes(path) == kind)
-        self._starts |= {f"my own {path.name}": (path, False) for path in own}
+        self._starts |= {f"my own {path.name}": (path, False) for path in own_models(kind)}
         self._make()
+        free_with_cell(lambda: put_away(self.widget))
         like = f"a new file like {bench.names.get(kind)}"
         self.begin(like if like in self._starts else next(iter(self._starts)))
         # A new picture leaves much behind, and to look for it among all that was imported took 100 ms now and
@@ -142,7 +142,7 @@ class Form:
             tooltip="Take masses and centres from pad readings; the file is not changed",
             layout=Layout(width="auto", margin="2px"),
         )
-        self._pads.observe(lambda change: self._weighed(change["new"]), names="value")
+        self._pads.observe(telling(self._say, lambda change: self._weighed(change["new"])), names="value")
         self._forget = forget_button(lambda text: setattr(self._outcome, "value", page(text)))
         side = Layout(margin=f"0 0 0 calc({LABEL} + 10px)")
         self.widget = VBox(
@@ -172,11 +172,18 @@ class Form:
             (self._answer, self._answered),
             (self._title, self._rename),
         ):
-            widget.observe(lambda _change, follow=follow: None if self._held else follow(), names="value")
-        back.on_click(lambda _button: self._step(-1))
-        on.on_click(lambda _button: self._step(1))
-        self._along.on_click(lambda _button: self._move_along())
-        save.on_click(lambda _button: self._write())
+            followed = telling(self._say, lambda _change, follow=follow: None if self._held else follow())
+            widget.observe(followed, names="value")
+        for each, press in (
+            (back, lambda _button: self._step(-1)),
+            (on, lambda _button: self._step(1)),
+            (self._along, lambda _button: self._move_along()),
+            (save, lambda _button: self._write()),
+        ):
+            each.on_click(telling(self._say, press))
+
+    def _say(self, words):
+        self._outcome.value = warning([words])
 
     def _set(self, widget, value):
         self._held = True
@@ -184,6 +191,12 @@ class Form:
             widget.value = value
         finally:
             self._held = False
+
+    def _list_starts(self):
+        begun = self._start.value
+        self._held = True
+        self._start.options = list(self._starts)
+        self._set(self._start, begun)
 
     @property
     def _units_name(self):
@@ -259,12 +272,11 @@ class Form:
         return [(each, text) for each, text in said if text and each != question]
 
     def _weighed(self, files):
-        if not files:
-            return
         with tempfile.TemporaryDirectory() as folder:
-            copy = Path(folder, "pads.csv")
-            copy.write_bytes(bytes(files[0]["content"]))
-            self.take_pads(copy)
+            for file in files:
+                copy = Path(folder, "pads.csv")
+                copy.write_bytes(bytes(file["content"]))
+                self.take_pads(copy)
 
     def take_pads(self, path):
         """Put what a file of pad readings says into the drill's file."""
@@ -313,7 +325,7 @@ class Form:
             title=f"Where to hold the tape, {self._kind}",
             size=_SIZE,
         )
-        self._picture.children = [self._panel.widget]
+        put_in(self._picture, [self._panel.widget])
 
     def _seen(self, travel):
         opener = self._drill.opener
@@ -407,15 +419,10 @@ class Form:
         if found is None:
             return " and taken as exact"
         limits = self.draft.entry(found.path).limits
-        if not isinstance(limits, Quantity):
-            return f", ± {found.uncertainty:.2g}"
-        if limits.kind in ("temperature", "share"):
-            return (
-                f", ± {found.uncertainty:.2g}"
-                if limits.kind == "temperature"
-                else f", ± {found.uncertainty:.0%}"
-            )
-        return f", ± {self._system.show(limits.kind, found.uncertainty)}"
+        kind = limits.kind if isinstance(limits, Quantity) else ""
+        if kind in ("", "temperature", "share"):
+            return f", ± {found.uncertainty:{'.0%' if kind == 'share' else '.2g'}}"
+        return f", ± {self._system.show(kind, found.uncertainty)}"
 
     def _unusual(self):
         if self._kind == "drill":
@@ -452,7 +459,10 @@ class Form:
         except NotWritten as problem:
             self._outcome.value = warning([str(problem)])
             return None
+        self._bench.names[self._kind] = str(path)
         self._bench.put(**{self._kind: self.draft.model})
+        self._starts[f"my own {path.name}"] = path, False
+        self._list_starts()
         kept = remember(
             **{self._kind: str(path)}, **({"units": self._units_name} if self._kind == "drill" else {})
         )

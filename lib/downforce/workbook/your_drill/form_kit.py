@@ -2,7 +2,6 @@
 
 from ipywidgets import Button, Layout
 
-from downforce.machine.reader import FileProblem, source_text
 from downforce.machine.reading.toml_lines import path_text
 from downforce.workbook.markup import element, join
 from downforce.workbook.style import WARNING
@@ -19,15 +18,6 @@ def marked(question):
 def short(question):
     """What a question is called in the list."""
     return path_text(question.path) if question.page == "all" else question.ask
-
-
-def describes(path):
-    """What a file says it describes: "drill", "field" or nothing."""
-    try:
-        text = source_text(path, "drill")
-    except FileProblem:
-        return ""
-    return "drill" if 'describes = "drill"' in text else "field" if 'describes = "field"' in text else ""
 
 
 def button(words, tip):
