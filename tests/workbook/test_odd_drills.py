@@ -12,6 +12,8 @@ from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import US
 from downforce.study.card.words import checks
 from downforce.study.cylinders.choice import judged_cylinder
+from downforce.study.frame.wing_help import fold_sweep
+from downforce.study.frame_lift import lift_pressure
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.bench import Bench
 from downforce.workbook.card import lesson as card
@@ -52,15 +54,17 @@ def test_a_frame_in_one_piece_is_not_told_of_sections():
     assert "each opener hangs on the frame with" in sentence and "-" not in sentence
 
 
-def test_fold_cylinders_that_throw_the_frame_over_end_the_curve_not_the_panel():
+def test_fold_cylinders_that_lift_the_centre_leave_nothing_and_those_that_throw_it_over_end_the_curve():
     air = example_drill("air_drill_12m")
     rear = replace(air, wheels=tuple(replace(wheel, x=8.6) for wheel in air.wheels))
     panel = frame.wing_panel(Bench(rear, example_field("firm")))
-    ends = panel.result.lines[0][0].max(), panel.controls["moment"].ends[1]
-    assert 1 < ends[0] < ends[1]
     assert "go first, at" in panel.sentence
+    panel.set(moment=panel.controls["moment"].ends[1])
+    assert panel.result.dot[1] == 0.0
+    soil = example_field("firm").opener_soil
+    assert fold_sweep(rear, soil, np.linspace(0.0, 60e3, 31)).fold_moment.max() == 20e3
     with pytest.raises(ValueError, match="cannot stand"):
-        panel.set(moment=ends[1])
+        lift_pressure(rear, soil, fold_moment=22e3)
 
 
 def test_alternative_text_ends_its_sentences_once():

@@ -135,7 +135,7 @@ def lift_pressure(
     ------
     ValueError
         If the hopper fill, a slope or the reserve is out of bounds, or the frame cannot stand on its wheels
-        and its hitch even with no load on the discs.
+        and its hitch even with its openers raised.
 
     Notes
     -----
@@ -143,8 +143,9 @@ def lift_pressure(
     the mean of the rows, those in tracks lower by the tracks' depth. Soil and gauge-wheel load act at the
     disc, closing wheel and weight at their own places, draft below the hitch. The hitch is a support too: it
     is at its limit when the drill pulls the drawbar up by what its file allows. Rows that keep their springs
-    press with them from the start; the rest is told of the rows that the gauge moves. Left out: bumps, other
-    than by the reserve; give of the frame.
+    press with them from the start; the rest is told of the rows that the gauge moves. A frame that these, or
+    its closing wheels, lift before any disc is pressed lifts at no pressure. Left out: bumps, other than by
+    the reserve; give of the frame.
     """
     folded = 0.0 if fold_moment is None else finite("fold_moment", fold_moment)
     reaction, fill, folded = np.broadcast_arrays(

@@ -81,7 +81,10 @@ def gauge_slider(units, start, low, high, name="pressure", label="Gauge pressure
     """
     step, fine = GAUGE_STEP[units.name], units.step("pressure")
     low, high, at = (float(units.number("pressure", end)) for end in (low, high, start))
-    at = round(round(within(at, low, high) / fine) * fine, 6)
+    inward = np.floor(high / fine + 1e-6) * fine
+    at = round(
+        max(min(round(within(at, low, high) / fine) * fine, inward), np.ceil(low / fine - 1e-6) * fine), 6
+    )
     first = at - max(np.floor((at - low) / step + 1e-6), 0.0) * step
     last = max(at + np.floor((high - at) / step + 1e-6) * step, first + step)
     ends = (round(float(end), 6) for end in (first, last))

@@ -203,7 +203,7 @@ def hinges_between_sections(openers, hinges, row_spacing):
 def things_within_the_width(openers, row_spacing, wheels, feeds):
     """The drill is no wider than such drills, and its wheels and feeds are on it."""
     width = sum(openers) * row_spacing
-    if width > _WIDEST:
+    if width > _WIDEST + 1e-6:
         yield (
             "row_spacing",
             f"{sum(openers)} rows at {_length(row_spacing)} make a drill "

@@ -14,6 +14,7 @@ _bore = partial(METRIC.both, "small length")
 _ARM_PINS = ("pivot",)
 _LINK_PINS = ("lower_frame_pin", "lower_opener_pin", "upper_frame_pin")
 _ARM_LENGTHS = (0.2, 1.5)
+_HAIR = 1e-6  # what two pins of whole digits may be off a length by
 _DEEPEST_DISC = 0.15
 _WHEEL_OFF_GROUND = 0.06
 _CLOSED_OVER_STROKE = 0.05
@@ -69,7 +70,7 @@ def shape_of_the_linkage(opener):
     length = float(np.hypot(end[0] - start[0], end[1] - start[1]))
     if end[0] <= start[0]:
         yield place, f"the arm {names} points forward. x counts rearward, so the second x must be the larger."
-    elif not _ARM_LENGTHS[0] <= length <= _ARM_LENGTHS[1]:
+    elif not _ARM_LENGTHS[0] - _HAIR <= length <= _ARM_LENGTHS[1] + _HAIR:
         least, most = (_length(limit) for limit in _ARM_LENGTHS)
         yield place, f"the arm {names} is {_length(length)} long. Allowed: {least} to {most}."
     else:

@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from downforce.physics.checks import between, finite
-from downforce.physics.frame import first_lift
-from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
+from downforce.physics.frame import wheel_loads
+from downforce.study.frame.loads import frame_model, standing_load
 from downforce.study.frame_lift import (
     CANNOT_STAND,
     LiftLimits,
@@ -110,8 +110,7 @@ def fold_sweep(drill, soil, moments, hopper_fill=0.0):
 def _that_stand(drill, moment, hopper_fill):
     folded = np.repeat(moment[:, None], len(drill.hinges), axis=-1)
     standing = standing_load(drill, np.full(moment.shape, hopper_fill), fold_moment=folded)
-    load = joined(standing, opener_load(drill, closing_load=drill.opener.closing_load))
-    stands = first_lift(frame_model(drill), load, opener_load(drill, 1.0)).held
+    stands = wheel_loads(frame_model(drill), standing).regime < 2
     if not stands.any():
         raise ValueError(CANNOT_STAND)
     return moment[stands]

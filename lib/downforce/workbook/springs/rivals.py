@@ -102,7 +102,8 @@ def rivals_panel(bench):
             "pressure",
             "Pressure at working height",
             match,
-            valve.min_pressure,
+            # At no pressure there is nothing to compare.
+            max(valve.min_pressure, units.gauge_step),
             valve.max_pressure,
             (5, 50),
             inside=True,

@@ -1,0 +1,136 @@
+"""Would the tests notice? Small wrongs put into `physics` and `study` at random, and the topic's tests run.
+
+    python tests/mutants.py 40 [seed]
+
+changes one operator, one comparison, one min or max, or one constant by 1 % at a time, in a copy of the
+library, runs the tests that name the changed module or stand for its topic, and prints each wrong that no
+test saw. Takes minutes a wrong; it is no part of the suite. A survivor is harmless where it changes no answer
+(a starting value, a tolerance, a guard against rounding); any other asks for a test.
+"""
+
+import ast
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+LIBRARY = ROOT / "lib" / "downforce"
+FLOORS = ("physics", "study")
+SWAPS = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult,
+    ast.Lt: ast.GtE, ast.GtE: ast.Lt, ast.Gt: ast.LtE, ast.LtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+}  # fmt: skip
+NAMES = {"min": "max", "max": "min", "minimum": "maximum", "maximum": "minimum"}
+PATIENCE = 900
+"""Longest that the tests of one wrong may take; a wrong that ends no more is seen [s]."""
+
+
+def wrongs(tree):
+    """Every node that can be put wrong, in the order of the text."""
+    return [node for node in ast.walk(tree) if put_wrong(node, try_only=True)]
+
+
+def put_wrong(node, try_only=False):
+    """Put a node wrong; says how, or "" where it is none that can be."""
+    if isinstance(node, ast.BinOp) and type(node.op) in SWAPS and not _of_text(node):
+        new = SWAPS[type(node.op)]
+        said = f"{type(node.op).__name__} becomes {new.__name__}"
+        if not try_only:
+            node.op = new()
+        return said
+    if isinstance(node, ast.Compare) and type(node.ops[0]) in SWAPS:
+        new = SWAPS[type(node.ops[0])]
+        said = f"{type(node.ops[0]).__name__} becomes {new.__name__}"
+        if not try_only:
+            node.ops[0] = new()
+        return said
+    if isinstance(node, ast.Constant) and type(node.value) in (int, float) and node.value not in (0, 1, -1):
+        if isinstance(node.value, int):
+            return ""
+        said = f"{node.value} becomes 1 % more"
+        if not try_only:
+            node.value *= 1.01
+        return said
+    name = getattr(node, "func", None)
+    called = getattr(name, "attr", None) or getattr(name, "id", None)
+    if isinstance(node, ast.Call) and called in NAMES:
+        if not try_only:
+            setattr(name, "attr" if isinstance(name, ast.Attribute) else "id", NAMES[called])
+        return f"{called} becomes {NAMES[called]}"
+    return ""
+
+
+def _of_text(node):
+    return any(
+        isinstance(side, ast.JoinedStr) or isinstance(getattr(side, "value", None), str)
+        for side in (node.left, node.right)
+    )
+
+
+def tests_of(module):
+    """Files of tests that import a module, or whose name holds the module's or its folder's."""
+    dotted = ".".join(("downforce", *module.relative_to(LIBRARY).with_suffix("").parts))
+    floor, names = module.relative_to(LIBRARY).parts[0], {module.stem, module.parent.name}
+    found = []
+    for path in sorted((ROOT / "tests" / floor).glob("test_*.py")):
+        text = path.read_text(encoding="utf-8")
+        if dotted in text or any(name in path.stem for name in names - {floor}):
+            found.append(path)
+    return found or sorted((ROOT / "tests" / floor).glob("test_*.py"))
+
+
+def seen(module, source):
+    """Whether the tests of a module turn red with this source in its place."""
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder, "lib", "downforce")
+        shutil.copytree(LIBRARY, copy, ignore=shutil.ignore_patterns("__pycache__"))
+        for beside in ("data", "notebooks"):
+            Path(folder, beside).symlink_to(ROOT / beside)
+        (copy / module.relative_to(LIBRARY)).write_text(source, encoding="utf-8")
+        order = [
+            sys.executable,
+            "-m",
+            "pytest",
+            "-x",
+            "-q",
+            "-n",
+            "0",
+            "-p",
+            "no:nbval",
+            "-p",
+            "no:cacheprovider",
+        ]
+        try:
+            run = subprocess.run(
+                [*order, *map(str, tests_of(module))],
+                cwd=ROOT,
+                env={**os.environ, "PYTHONPATH": str(copy.parent)},
+                capture_output=True,
+                timeout=PATIENCE,
+            )
+        except subprocess.TimeoutExpired:
+            return True
+    return run.returncode != 0
+
+
+def main(count=40, seed=1):
+    """Try so many wrongs, and print those that no test saw."""
+    chance, missed = random.Random(seed), []
+    files = [path for floor in FLOORS for path in sorted((LIBRARY / floor).rglob("*.py"))]
+    places = [(path, k) for path in files for k in range(len(wrongs(ast.parse(path.read_text("utf-8")))))]
+    for path, k in chance.sample(places, count):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        node = wrongs(tree)[k]
+        said = f"{path.relative_to(LIBRARY)}:{node.lineno}: {put_wrong(node)}"
+        known = seen(path, ast.unparse(tree))
+        print(("seen    " if known else "MISSED  ") + said, flush=True)
+        missed += [] if known else [said]
+    print(f"{count - len(missed)} of {count} seen")
+
+
+if __name__ == "__main__":
+    main(*map(int, sys.argv[1:]))
