@@ -18,8 +18,14 @@ OPENER_X = np.where(np.arange(63) % 2, 4.4, 5.6)
 STATION = np.arange(0.0, 60.0, 0.25)
 
 
-def travel(*parts, frame=FRAME, station=STATION, x=OPENER_X, y=OPENER_Y):
-    return g.opener_travel(g.Ground(parts), frame, station, x, y)
+def travel(*parts, frame=FRAME, station=STATION, x=OPENER_X, y=OPENER_Y, hitch_height=None):
+    """Ground below every opener less the plane of its section."""
+    ground = g.Ground(parts)
+    x, y = np.broadcast_arrays(np.ravel(x), np.ravel(y))
+    if hitch_height is None:
+        hitch_height = g.wheel_heights(ground, station, frame.hitch_x, frame.hitch_y)[..., 0]
+    below_wheels = g.wheel_heights(ground, station, frame.wheel_x, frame.wheel_y)
+    return g.wheel_heights(ground, station, x, y) - frame.plane(hitch_height, below_wheels, x, y)
 
 
 def test_level_ground_gives_no_travel():
@@ -161,7 +167,7 @@ def test_a_rigid_section_on_a_crest_leaves_its_ends_high(width):
     # The same section on wheels at its ends: its middle opener is pushed up as far.
     on_the_ends = g.FrameOnWheels((), (5.0, 5.0), (-width / 2, width / 2))
     hitch = g.Ground((crest,)).heights(0.0, width / 2)
-    moved = g.opener_travel(g.Ground((crest,)), on_the_ends, np.array([0.0]), 5.0, y, hitch_height=hitch)[0]
+    moved = travel(crest, frame=on_the_ends, station=np.array([0.0]), x=5.0, y=y, hitch_height=hitch)[0]
     assert np.allclose(moved, [0.0, exact, 0.0], atol=1e-9)
 
 
@@ -197,19 +203,6 @@ def test_straight_over_a_terrace_openers_rise_before_the_wheels_climb_and_fall_a
     # All rows across see a straight crossing alike.
     row = travel(terrace, station=station, x=5.6, y=OPENER_Y)
     assert np.allclose(row, row[:, :1], atol=1e-12)
-
-
-def test_ground_of_the_wheels_may_be_smoother_than_that_of_the_openers():
-    rough = g.Ground((g.Relief(1024e-6, 5),))
-    wheels = rough.smoothed(0.4, 0.5)
-    moved = g.opener_travel(rough, FRAME, STATION, OPENER_X, OPENER_Y, wheel_ground=wheels)
-    plane = FRAME.plane(
-        g.wheel_heights(wheels, STATION, 0.0, 0.0)[:, 0],
-        g.wheel_heights(wheels, STATION, FRAME.wheel_x, FRAME.wheel_y),
-        OPENER_X,
-        OPENER_Y,
-    )
-    assert np.allclose(moved, g.wheel_heights(rough, STATION, OPENER_X, OPENER_Y) - plane, atol=1e-14)
 
 
 def test_long_pass_in_pieces_is_the_long_pass():

@@ -12,7 +12,6 @@ from spectra import band_rms, power_law_rms, profile_density, surface_density
 from downforce.physics.ground import (
     Ground,
     Relief,
-    contact_transfer,
     surface_variance_beyond,
 )
 from downforce.physics.ground.parts import BLOCK_POINTS
@@ -223,7 +222,7 @@ def test_contact_takes_from_each_wave_what_the_closed_form_says():
     for low, high in ((0.1, 0.12), (0.9, 0.95), (1.5, 1.55)):
         bins = (n > low) & (n < high)
         ratio = after[bins].sum() / before[bins].sum()
-        expected = np.sum(before[bins] * contact_transfer(n[bins], 0.4) ** 2) / before[bins].sum()
+        expected = np.sum(before[bins] * np.sinc(n[bins] * 0.4) ** 2) / before[bins].sum()
         assert ratio == pytest.approx(expected, rel=0.005)
 
 

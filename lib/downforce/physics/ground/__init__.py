@@ -1,13 +1,13 @@
 """Ground under a drill: relief, terraces, gullies, tracks, a survey, and the frame that rides on it."""
 
-from downforce.physics.ground.contact import ContactAverage, contact_transfer, moving_average
+from downforce.physics.ground.contact import ContactAverage, moving_average
 from downforce.physics.ground.earthwork import balanced_channel_depth
 from downforce.physics.ground.frame_plane import FrameOnWheels, drawbar_height
 from downforce.physics.ground.local_map import local_metres, map_angles
 from downforce.physics.ground.parts import Ground, Plane, heights_in_blocks
 from downforce.physics.ground.passes import cut_passes, standing_groups, usual_step
 from downforce.physics.ground.relief import Relief
-from downforce.physics.ground.ride import opener_travel, wheel_heights
+from downforce.physics.ground.ride import wheel_heights
 from downforce.physics.ground.section import TerraceSection, broad_base, grassed_back_slope, narrow_base
 from downforce.physics.ground.spectrum import surface_variance_beyond
 from downforce.physics.ground.survey import SurveyedTrack, SurveyProblems, survey_problems, track_axes
@@ -34,7 +34,6 @@ __all__ = [
     "WheelTracks",
     "balanced_channel_depth",
     "broad_base",
-    "contact_transfer",
     "crest_gap",
     "cut_passes",
     "drawbar_height",
@@ -45,7 +44,6 @@ __all__ = [
     "map_angles",
     "moving_average",
     "narrow_base",
-    "opener_travel",
     "standing_groups",
     "surface_variance_beyond",
     "survey_problems",

@@ -11,42 +11,6 @@ _POINTS, _SHARES = np.polynomial.legendre.leggauss(6)
 _POINTS, _SHARES = _POINTS / 2, _SHARES / 2
 
 
-def contact_transfer(wavenumber, contact_length):
-    """What is left of a wave after averaging over a contact.
-
-    Parameters
-    ----------
-    wavenumber : float or array [cycle/m]
-        Waves in one metre along the contact.
-    contact_length : float or array [m]
-        Length of the contact.
-
-    Returns
-    -------
-    float or array [-]
-        Ratio of heights felt to heights there; negative where the wave turns over.
-
-    Raises
-    ------
-    ValueError
-        If the length is negative or an input is not finite.
-
-    Notes
-    -----
-    sin(pi n L) / (pi n L).
-
-    Range: any. A real tyre presses harder in the middle of its contact; an even average is an approximation.
-
-    Source: derivation, the mean of a sine over a length.
-
-    Examples
-    --------
-    >>> round(float(contact_transfer(1.0, 0.5)), 4)
-    0.6366
-    """
-    return np.sinc(finite("wavenumber", wavenumber) * not_negative("contact_length", contact_length))
-
-
 def moving_average(height, spacing, contact_length):
     """Mean height over a contact centred on every point of a profile.
 
@@ -73,7 +37,7 @@ def moving_average(height, spacing, contact_length):
     -----
     Exact integral of the joined lines; a contact shorter than the spacing still works.
 
-    Range: any.
+    Range: any. A real tyre presses harder in the middle of its contact; an even average is an approximation.
 
     Source: derivation.
 

@@ -209,7 +209,7 @@ class Relief:
 
         Range: any.
 
-        Source: derivation, see :func:`downforce.physics.ground.contact.contact_transfer`.
+        Source: derivation; over a contact L a wave keeps sin(pi n L) / (pi n L) of its height.
         """
         return Relief(
             self.reference_density,
