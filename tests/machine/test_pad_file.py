@@ -86,8 +86,8 @@ def test_a_reading_without_a_pad_s_name_belongs_to_the_pad_of_its_place(tmp_path
             "pads.csv: row 2, column support: the drill has no 'nose'. It has: hitch, left wheel.",
         ),
         (HEAD + "raised,0,hitch,many\n", "pads.csv: row 2, column load_kg: 'many' is not a number."),
-        (HEAD + "raised,0,hitch,-3\n", "pads.csv: row 2, column load_kg: '-3' must be zero or more."),
-        (HEAD + "raised,0,hitch,nan\n", "pads.csv: row 2, column load_kg: 'nan' must be zero or more."),
+        (HEAD + "raised,0,hitch,-3\n", "pads.csv: row 2, column load_kg: '-3' must be 0 kg to 50000 kg."),
+        (HEAD + "raised,0,hitch,nan\n", "pads.csv: row 2, column load_kg: 'nan' must be 0 kg to 50000 kg."),
         (
             HEAD + "raised,120,hitch,3\n",
             "pads.csv: row 2, column hopper_percent: '120' must be from 0 to 100.",

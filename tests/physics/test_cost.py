@@ -8,7 +8,6 @@ from downforce.physics.cost import (
     capital_recovery,
     field_capacity,
     fuel_for_hydraulics,
-    repair_to,
 )
 from downforce.physics.oil import power_lost
 
@@ -28,14 +27,6 @@ def test_without_interest_the_loss_of_value_is_spread():
         capital_recovery(1.0, 0.0, 0.0, 0.05)
     with pytest.raises(ValueError, match="interest"):
         capital_recovery(1.0, 0.0, 5.0, 5.0)
-
-
-def test_a_grain_drill_costs_three_quarters_of_its_price_in_its_life():
-    """0.32 x 1.5^2.1 = 0.750 in 1500 h; half of the hours cost 2^2.1 = 4.29 times less."""
-    assert repair_to(1.0, 1500.0, 0.32, 2.1) == pytest.approx(0.750, abs=5e-4)
-    assert repair_to(1.0, 1500.0, 0.32, 2.1) / repair_to(1.0, 750.0, 0.32, 2.1) == pytest.approx(
-        4.287, abs=1e-3
-    )
 
 
 def test_capacity_in_the_trades_units():

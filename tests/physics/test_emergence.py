@@ -71,14 +71,6 @@ def test_counted_shares_of_many_normal_depths_meet_the_formula():
     )
 
 
-def test_emergence_spread_is_the_delay_between_its_ends():
-    z = norm.ppf(0.95)
-    ends = emergence.emergence_delay(0.035 - z * 0.008, 0.035 + z * 0.008, TWELVE)
-    assert emergence.emergence_spread(0.008, TWELVE) == pytest.approx(ends, rel=1e-9)
-    assert emergence.emergence_spread(0.008, TWELVE, 0.5) < ends
-    assert emergence.emergence_spread(0.0, TWELVE) == 0.0
-
-
 def test_share_beyond_the_coleoptile_by_length():
     # Lengths: 662 wheat cultivars [MOH].
     short, long = emergence.share_beyond_coleoptile(0.05, 0.012, emergence.COLEOPTILE_LENGTHS)
@@ -109,8 +101,6 @@ def test_no_yield_is_promised():
         (lambda: emergence.thermal_time_to_emergence(-0.01), "depth must not be negative"),
         (lambda: emergence.days_to_emergence(0.03, 12.0), "soil_temperature in kelvin must lie between"),
         (lambda: emergence.days_to_emergence(0.03, 273.15), "soil_temperature above freezing"),
-        (lambda: emergence.emergence_spread(-0.01, TWELVE), "standard_deviation must not be negative"),
-        (lambda: emergence.emergence_spread(0.01, TWELVE, 1.0), "share must lie between 0 and 1"),
         (lambda: emergence.depth_shares(0.03, -1, 0.02, 0.04), "standard_deviation must not be negative"),
         (lambda: emergence.depth_shares(0.03, 0.01, 0.04, 0.02), "deepest - shallowest must not be negative"),
         (lambda: emergence.depth_shares_of([], 0.02, 0.04), "at least one depth"),

@@ -137,12 +137,6 @@ def test_work_into_the_gas_spring_is_the_work_done_on_gas_and_air(stroke, expone
     assert work == pytest.approx(on_gas - ATMOSPHERE * area * stroke, rel=1e-5)
 
 
-def test_exponent_range_is_held_as_data():
-    assert gas.GAS_EXPONENT_RANGE == (1.0, 1.4)
-    assert gas.exponent_in_range([0.9, 1.0, 1.4, 1.5]).tolist() == [False, True, True, False]
-    assert gas.gas_pressure(0.5, 1.0, 1.0, 2.0) == pytest.approx(4.0)  # outside the range it still computes
-
-
 @pytest.mark.parametrize(
     ("call", "words"),
     [
@@ -162,7 +156,6 @@ def test_exponent_range_is_held_as_data():
         (lambda: gas.gas_spring_force(-0.1, 1, 1, 1, 1), "stroke_in must not"),
         (lambda: gas.gas_spring_force(1.0, 1, 1e-4, 1e-4, 1), "gas_volume minus rod_area x stroke_in"),
         (lambda: gas.gas_spring_force(0.1, -1, 1e-4, 1e-4, 1), "extended_force must not"),
-        (lambda: gas.exponent_in_range(0), "exponent must be greater"),
     ],
 )
 def test_impossible_input_is_refused_in_words(call, words):

@@ -223,12 +223,6 @@ def test_drawbar_of_a_tractor_on_a_plane_stays_in_the_plane():
     assert float(g.drawbar_height(0.1, 0.1, 1.0, 2.5)) == pytest.approx(0.1)
 
 
-def test_section_plane_in_one_call_is_the_frame():
-    heights = np.array([[0.1, -0.04, 0.07, 0.02]])
-    one = g.section_plane(FRAME.wheel_x, FRAME.wheel_y, heights, 0.03, OPENER_X, OPENER_Y, HINGES)
-    assert np.array_equal(one, FRAME.plane(0.03, heights, OPENER_X, OPENER_Y))
-
-
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [

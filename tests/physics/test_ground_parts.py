@@ -351,32 +351,6 @@ def test_a_track_off_the_middle_lies_where_it_was_put():
 # ---- balanced earthwork ----
 
 
-@pytest.mark.parametrize(
-    ("slope", "width", "height", "channel", "front", "outer"),
-    [
-        (0.02, 4.3, 0.36, 0.223, 11.9, 13.9),
-        (0.04, 4.3, 0.36, 0.266, 11.9, 9.8),
-        (0.06, 4.3, 0.45, 0.354, 9.6, 7.0),
-    ],
-)
-def test_balanced_three_face_terraces_worked_by_hand(slope, width, height, channel, front, outer):
-    # c = f and c + f = h + s W: [SCH], from memory.
-    section = g.balanced_terrace(slope, width, height)
-    assert section.channel_depth == pytest.approx(channel, abs=0.0005)
-    assert 1 / section.front_slope == pytest.approx(front, abs=0.05)
-    assert [1 / section.cut_slope, 1 / section.back_slope] == pytest.approx([outer, outer], abs=0.05)
-    assert section.extent == pytest.approx((-2 * width, width))
-    assert float(section.heights_across(0.0) - section.land_across(0.0)) == pytest.approx(
-        section.channel_depth
-    )
-
-
-def test_share_of_the_ridge_that_is_cut_grows_with_the_land():
-    # 0.74 of the ridge on land of 4 %, 0.62 on 2 %, for faces of 4.3 m and a ridge of 0.36 m.
-    shares = [g.balanced_terrace(slope, 4.3, 0.36).channel_depth / 0.36 for slope in (0.04, 0.02, 0.0)]
-    assert shares == pytest.approx([0.74, 0.62, 0.5], abs=0.005)
-
-
 @given(
     land=st.floats(0.0, 0.06),
     front=st.floats(0.09, 0.3),

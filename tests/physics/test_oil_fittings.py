@@ -26,9 +26,8 @@ def test_fittings_equal_an_independent_library(row):
     for bore in (0.0063, 0.0127, 0.0508):
         for reynolds in (10.0, 500.0, 1e5):
             other = Hooper2K(Di=bore / INCH, Re=reynolds, name=row["name_in_the_open_library"])
-            assert oil.fitting_loss_coefficient(reynolds, bore, first, last) == pytest.approx(
-                other, rel=1e-12
-            )
+            ours = first / reynolds + oil.fitting_turbulent_coefficient(bore, last)
+            assert ours == pytest.approx(other, rel=1e-12)
 
 
 def test_a_line_takes_a_fitting_in_its_two_parts():
@@ -41,7 +40,7 @@ def test_a_line_takes_a_fitting_in_its_two_parts():
         0.0,
         870.0,
         viscosity,
-        loss_coefficient=oil.fitting_loss_coefficient(reynolds, bore, 800.0, 0.4),
+        loss_coefficient=800.0 / reynolds + parts,
     )
     apart = oil.line_loss(
         flow, bore, 0.0, 870.0, viscosity, loss_coefficient=parts, laminar_coefficient=800.0
@@ -50,8 +49,8 @@ def test_a_line_takes_a_fitting_in_its_two_parts():
 
 
 def test_turbulent_constants_alone_are_half_of_the_truth_in_thick_oil():
-    whole = oil.fitting_loss_coefficient(500.0, 0.0127, 800.0, 0.4)
-    assert 0.3 < oil.fitting_turbulent_coefficient(0.0127, 0.4) / whole < 0.6
+    turbulent = oil.fitting_turbulent_coefficient(0.0127, 0.4)
+    assert 0.3 < turbulent / (800.0 / 500.0 + turbulent) < 0.6
 
 
 @pytest.mark.outside("SUL", "ex. 5.4", "retyped copy", "discharge coefficient of an orifice")
@@ -76,10 +75,10 @@ def test_orifice_by_hand():
     assert oil.orifice_flow(50e5, 1e-3, 870.0, 0.6) * 6e4 == pytest.approx(3.03, abs=0.005)
 
 
-def test_orifice_flow_and_drop_undo_each_other_and_follow_the_sign():
+def test_orifice_flow_follows_the_sign_and_the_root_of_the_drop():
     drops = np.array([-30e5, -1.0, 0.0, 1.0, 200e5])
     flows = oil.orifice_flow(drops, 2e-3, 860.0)
-    assert oil.orifice_pressure_drop(flows, 2e-3, 860.0) == pytest.approx(drops, rel=1e-12)
+    assert np.abs(flows[4] / flows[3]) == pytest.approx(200e5**0.5, rel=1e-12)
     assert np.array_equal(np.sign(flows), np.sign(drops))
 
 
@@ -112,11 +111,6 @@ def test_next_nominal_bore_is_the_smallest_that_is_large_enough():
         oil.next_nominal_bore([0.01, 0.06])
 
 
-def test_dash_sizes_are_sixteenths_of_an_inch():
-    """Trade usage: 1/4 in is -4, 3/8 -6, 1/2 -8, 5/8 -10, 3/4 -12, 1 in -16."""
-    assert list(oil.dash_size([0.0063, 0.010, 0.0125, 0.016, 0.019, 0.025])) == [4, 6, 8, 10, 12, 16]
-
-
 def test_volumes_times_and_heat():
     """Own arithmetic: 10.8 L at 40 L/min take 16 s; 20 L/min across 120 bar is 4.0 kW, 1 L/min 0.2 kW."""
     assert oil.fill_time(10.8e-3, 40e-3 / 60) == pytest.approx(16, abs=0.5)
@@ -129,7 +123,7 @@ def test_hose_table_holds_the_nominal_bores_and_their_dashes():
     assert [float(row["bore_mm"]) for row in rows] == pytest.approx([1e3 * b for b in oil.NOMINAL_BORES])
     for row in rows:
         if row["dash"]:
-            assert int(row["dash"]) == oil.dash_size(float(row["bore_mm"]) / 1e3)
+            assert int(row["dash"]) == round(float(row["bore_mm"]) / 25.4 * 16)
         if row["smallest_bore_mm"]:
             assert float(row["smallest_bore_mm"]) <= float(row["bore_mm"]) <= float(row["largest_bore_mm"])
 
@@ -167,16 +161,12 @@ def test_every_row_of_a_table_says_where_it_is_from_and_how_sure(name):
 @pytest.mark.parametrize(
     ("call", "name"),
     [
-        (lambda: oil.fitting_loss_coefficient(0.0, 0.01, 800, 0.4), "reynolds"),
-        (lambda: oil.fitting_loss_coefficient(1.0, 0.01, -800, 0.4), "laminar_constant"),
         (lambda: oil.fitting_turbulent_coefficient(0.0, 0.4), "bore"),
         (lambda: oil.fitting_turbulent_coefficient(0.01, -0.4), "turbulent_constant"),
         (lambda: oil.orifice_flow(1e5, 0.0, 870), "diameter"),
         (lambda: oil.orifice_flow(1e5, 1e-3, 870, 0.0), "discharge_coefficient"),
-        (lambda: oil.orifice_pressure_drop(1e-5, 1e-3, 0.0), "density"),
         (lambda: oil.bore_for_velocity(1e-3, 0.0), "velocity"),
         (lambda: oil.next_nominal_bore(0.0), "bore"),
-        (lambda: oil.dash_size(-0.01), "bore"),
         (lambda: oil.line_volume(0.01, -1.0), "length"),
         (lambda: oil.fill_time(1.0, 0.0), "flow"),
         (lambda: oil.fill_time(-1.0, 1.0), "volume"),
@@ -191,4 +181,3 @@ def test_impossible_values_are_refused_by_name(call, name):
 def test_an_orifice_is_sharp_edged_unless_told():
     """Common practice: 0.6 to 0.7; the middle of the turbulent range, 0.62, is the default."""
     assert oil.orifice_flow(50e5, 1e-3, 870.0) == oil.orifice_flow(50e5, 1e-3, 870.0, 0.62)
-    assert oil.orifice_pressure_drop(1e-5, 1e-3, 870.0) == oil.orifice_pressure_drop(1e-5, 1e-3, 870.0, 0.62)

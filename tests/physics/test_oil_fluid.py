@@ -74,10 +74,6 @@ def test_mm2_per_second_slipped_by_a_factor_is_refused():
         oil.viscosity_at(300.0, 46e-9, 6.8e-9)
 
 
-def test_the_published_range_is_held_as_data():
-    assert list(oil.viscosity_in_range([1e-6, 2e-6, 46e-6, 0.02, 0.03])) == [False, True, True, True, False]
-
-
 @pytest.mark.outside("ESP", "ex. 2-12", "retyped copy", "Saybolt seconds to cSt and cP")
 def test_saybolt_seconds_of_esposito_example_2_12(printed):
     """230 SUS at a specific gravity of 0.9."""
@@ -143,7 +139,6 @@ def test_trapped_oil_pressure_is_what_squeezes_its_growth_back():
         (lambda: oil.temperature_rise_of_oil(-1.0, 870.0), "pressure_drop"),
         (lambda: oil.trapped_oil_pressure_rise(1.0, -1.0), "expansion"),
         (lambda: oil.viscosity_at(300.0, -1.0, 1.0), "viscosity_40"),
-        (lambda: oil.viscosity_in_range(0.0), "viscosity"),
     ],
 )
 def test_impossible_values_are_refused_by_name(call, name):

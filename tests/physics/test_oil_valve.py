@@ -99,8 +99,9 @@ def test_the_curve_falls_everywhere_without_a_jump_and_its_slope_is_its_own(
 
 
 def outlet_slopes(valve):
-    """Slope inside every piece of the curve."""
-    edges = [-valve.rated_flow, -valve.closing_flow / 2, valve.most_given / 2, 1.005 * valve.most_given]
+    """Slope inside every piece of the curve; the return holds the last of the leak up, if anything."""
+    shut = valve.closing_flow
+    edges = [-valve.rated_flow, -0.999 * shut, -shut / 2, valve.most_given / 2, 1.005 * valve.most_given]
     return outlet_pressure_and_slope(valve, [*edges, 2 * valve.most_given])[1]
 
 

@@ -5,9 +5,6 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from scipy.integrate import cumulative_trapezoid
 
 from downforce.physics import soil
 
@@ -60,39 +57,6 @@ def test_pressure_sinkage_estimate_is_a_narrow_wheel_and_steeper_than_half_a_pow
     assert power == pytest.approx(1.2, abs=0.05)
 
 
-def test_twice_the_strength_is_half_the_depth():
-    depths = np.linspace(0, 0.1, 11)
-    soft = soil.depth_for_cone_energy(depths, np.full(11, 1e6), 5e4)
-    hard = soil.depth_for_cone_energy(depths, np.full(11, 2e6), 5e4)
-    assert soft == pytest.approx(0.05, rel=1e-12)
-    assert hard == pytest.approx(0.025, rel=1e-12)
-
-
-def test_cone_energy_agrees_with_scipy():
-    depths = np.array([0.0, 0.02, 0.05, 0.06, 0.1])
-    readings = np.array([0.2, 1.0, 1.4, 3.0, 0.4]) * 1e6
-    other = cumulative_trapezoid(readings, depths, initial=0)
-    assert soil.cone_energy(depths, readings).tolist() == pytest.approx(other.tolist())
-
-
-@settings(deadline=None, max_examples=80)
-@given(
-    st.lists(st.floats(0.0, 5e6), min_size=3, max_size=8).filter(lambda v: max(v) > 1e3), st.floats(0.001, 1)
-)
-def test_depth_for_cone_energy_gives_the_energy_back(readings, share):
-    depths = np.linspace(0, 0.2, len(readings))
-    energy = share * soil.cone_energy(depths, readings)[-1]
-    depth = soil.depth_for_cone_energy(depths, readings, energy)
-    fine = np.unique(np.concatenate([depths[depths < depth], [depth]]))
-    back = np.trapezoid(np.interp(fine, depths, readings), fine)
-    assert back == pytest.approx(energy, rel=1e-6, abs=1e-6)
-
-
-def test_no_energy_no_depth_and_energies_may_come_in_rows():
-    found = soil.depth_for_cone_energy([0.0, 0.05, 0.10], [0.0, 1e6, 1e6], [0.0, 25e3, 75e3])
-    assert found.tolist() == pytest.approx([0.0, 0.05, 0.10])
-
-
 @pytest.mark.outside("DRA", "chisel plough", "secondary page", "draft of an implement, kN")
 def test_draft_of_the_chisel_plow_example(printed):
     found = soil.implement_draft(0.7, 91.0, 5.4, 0.0, 10 / 3.6, 45, depth=0.15)
@@ -138,14 +102,6 @@ def test_bearing_life_goes_with_the_third_power():
     assert soil.bearing_life_ratio(2.0, 10 / 3) == pytest.approx(2 ** (-10 / 3))
 
 
-def test_equivalent_load_of_a_mix():
-    assert soil.equivalent_load([600.0, 600.0], [1.0, 3.0]) == pytest.approx(600.0)
-    assert soil.equivalent_load([0.0, 1000.0], [1.0, 1.0]) == pytest.approx(1000 * 0.5 ** (1 / 3))
-    mixed = soil.equivalent_load([500.0, 1500.0], [0.5, 0.5])
-    assert 1000.0 < mixed < 1500.0
-    assert soil.equivalent_load([500.0, 1500.0], [2.0, 2.0]) == mixed
-
-
 @pytest.mark.parametrize(
     ("call", "words"),
     [
@@ -154,17 +110,9 @@ def test_equivalent_load_of_a_mix():
         (lambda: soil.bearing_length(0.4, 0.21), "depth / disc_diameter must lie between 0 and 0.5"),
         (lambda: soil.reaction_from_cone(-1, 0.4, 0.04), "cone_index must not be negative"),
         (lambda: soil.reaction_from_cone(1, 0.4, 0.04, (0.008, 0.005)), "low, then high; got 0.008 and"),
-        (lambda: soil.cone_energy([0.0, 0.1, 0.1], [1, 1, 1]), "depths must start at 0 and rise"),
-        (lambda: soil.cone_energy([0.01, 0.1], [1, 1]), "depths must start at 0 and rise"),
-        (lambda: soil.cone_energy([0.0, 0.1], [1, 1, 1]), "two rows of equal length"),
-        (lambda: soil.cone_energy([0.0, 0.1], [1, -1]), r"cone_index must not be negative; got -1 at index"),
-        (lambda: soil.depth_for_cone_energy([0, 0.1], [1e6, 1e6], 2e5), "below the deepest reading at 0.1 m"),
-        (lambda: soil.depth_for_cone_energy([0, 0.1], [1e6, 1e6], -1), "energy must not be negative"),
         (lambda: soil.implement_draft(0, 1, 1, 1, 1, 1), "texture_factor must be greater"),
         (lambda: soil.implement_draft(1, 1, 1, 1, -1, 1), "speed must not be negative"),
         (lambda: soil.bearing_life_ratio(0), "load_ratio must be greater"),
-        (lambda: soil.equivalent_load([1, 2], [1]), "must have one shape"),
-        (lambda: soil.equivalent_load([1, 2], [0, 0]), "sum of shares must be greater"),
     ],
 )
 def test_refusals_name_the_value(call, words):

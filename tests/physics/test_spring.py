@@ -161,15 +161,6 @@ def test_wahl_and_bergstraesser_differ_as_shigley_says(printed, index, percent):
     printed(100 * (wahl - spring.bergstraesser_factor(index)) / wahl, percent)
 
 
-def test_direct_shear_softens_the_rate_by_1_4_percent_at_index_6():
-    # A guard; [MET], which follows [SHI] eq. 10-8, has it too.
-    ratio = spring.coil_rate_with_direct_shear(0.005, 0.030, 15, 84e9) / spring.coil_rate(
-        0.005, 0.030, 15, 84e9
-    )
-    agrees(100 * (1 - ratio), "1.4")
-    assert ratio == pytest.approx(72 / 73, rel=1e-12)
-
-
 @pytest.mark.parametrize(
     ("ends", "total", "solid_wires"),
     [("plain", 8, 9), ("plain ground", 9, 9), ("squared", 10, 11), ("squared ground", 10, 10)],
@@ -242,7 +233,6 @@ def test_rate_scales_with_wire_coil_and_number(shape):
     rate = spring.coil_rate(wire, index * wire, coils, 80e9)
     assert spring.coil_rate(2 * wire, 2 * index * wire, coils, 80e9) == pytest.approx(2 * rate)
     assert spring.coil_rate(wire, index * wire, 2 * coils, 80e9) == pytest.approx(rate / 2)
-    assert spring.coil_rate_with_direct_shear(wire, index * wire, coils, 80e9) < rate
 
 
 @settings(deadline=None, max_examples=50)

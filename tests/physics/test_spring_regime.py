@@ -19,12 +19,6 @@ def test_two_inches_give_500_pounds_half_when_half_relaxed_nothing_when_slack(sq
     assert force / LBF == pytest.approx(force_lbf, abs=1e-9)
 
 
-def test_regime_names_follow_the_length():
-    codes = spring.coil_regime([0.31, 0.30, 0.29, 0.151, 0.15, 0.1, 0.0], 0.30, 0.15)
-    names = [spring.COIL_REGIMES[code] for code in codes]
-    assert names == ["slack", "slack", "working", "working", "coil-bind", "coil-bind", "coil-bind"]
-
-
 def test_force_beyond_solid_is_held_at_the_solid_force():
     assert spring.coil_force([0.15, 0.10, 0.0], 30e3, 0.30, 0.15) == pytest.approx([4500.0] * 3)
 
@@ -45,13 +39,12 @@ def test_force_never_rises_with_length_and_stays_in_its_bounds(coil, first, seco
 
 @settings(deadline=None, max_examples=80)
 @given(coils, st.floats(0, 1))
-def test_regime_and_force_tell_the_same_story(coil, length):
+def test_force_is_slack_working_or_solid(coil, length):
     rate, free, share = coil
     force = spring.coil_force(length, rate, free, share * free)
-    regime = spring.COIL_REGIMES[spring.coil_regime(length, free, share * free)]
-    if regime == "slack":
+    if length > free:
         assert force == 0
-    elif regime == "working":
+    elif length > share * free:
         assert force == pytest.approx(rate * (free - length))
     else:
         assert force == pytest.approx(rate * free * (1 - share))
@@ -74,33 +67,23 @@ def test_first_coil_to_go_solid_stops_the_whole_nest():
     assert at_solid == pytest.approx([2800, 3300, 900])
 
 
-def test_nest_regimes():
-    names = [spring.COIL_REGIMES[c] for c in spring.nested_regime([0.31, 0.28, 0.161, 0.16], FREE, SOLID)]
-    assert names == ["slack", "working", "working", "coil-bind"]
-
-
 @settings(deadline=None, max_examples=60)
 @given(st.lists(coils, min_size=1, max_size=3), st.floats(0, 0.6))
-def test_nest_adds_up_and_shares_make_one(nest, length):
+def test_nest_adds_up(nest, length):
     rates, free, shares = (np.array(column) for column in zip(*nest, strict=True))
     solid = free * shares
     each = spring.nested_coil_forces(length, rates, free, solid)
     total = spring.nested_force(length, rates, free, solid)
-    parts = spring.nested_shares(length, rates, free, solid)
     assert total == pytest.approx(each.sum())
-    assert parts.sum() == pytest.approx(1.0 if total > 0 else 0.0)
-    assert parts * total == pytest.approx(each)
 
 
-def test_equal_coils_share_alike_and_one_coil_is_a_nest_of_one():
-    assert spring.nested_shares(0.2, [1e4, 1e4], [0.3, 0.3], [0.1, 0.1]) == pytest.approx([0.5, 0.5])
+def test_one_coil_is_a_nest_of_one():
     assert spring.nested_force(0.2, 1e4, 0.3, 0.1) == pytest.approx(spring.coil_force(0.2, 1e4, 0.3, 0.1))
 
 
 def test_shapes_of_lengths_are_kept():
     lengths = np.full((4, 5), 0.2)
     assert spring.nested_force(lengths, RATES, FREE, SOLID).shape == (4, 5)
-    assert spring.nested_shares(lengths, RATES, FREE, SOLID).shape == (4, 5, 3)
 
 
 @pytest.mark.parametrize(
@@ -113,13 +96,9 @@ def test_shapes_of_lengths_are_kept():
             "free_length minus solid_length must not be negative",
         ),
         (lambda: spring.coil_force(0.2, 1e4, 0.3, -0.1), "solid_length must not be negative"),
-        (lambda: spring.coil_regime(0.2, 0, 0), "free_length must be greater"),
-        (lambda: spring.coil_regime(float("nan"), 0.3, 0.1), "length must be a finite number"),
         (lambda: spring.nested_force(0.2, [1e4], [0.3, 0.2], [0.1, 0.1]), "one entry for each coil"),
         (lambda: spring.nested_force(0.2, [], [], []), "one entry for each coil"),
-        (lambda: spring.nested_regime(0.2, [0.3, 0.2], [0.1, 0.25]), r"free_length.*solid_length.*\(1,\)"),
         (lambda: spring.nested_force(0.2, [1e4, 0], [0.3, 0.2], [0.1, 0.1]), r"rate must be greater.*\(1,\)"),
-        (lambda: spring.nested_regime(0.2, [0.3], [0.1, 0.1]), "one entry for each coil"),
     ],
 )
 def test_impossible_input_is_refused_in_words(call, words):

@@ -18,6 +18,7 @@ from downforce.study.pressure_setting import recommend
 
 DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")
 PRESSURE = 68e5
+STILL = pass_sample(DRILL, FIRM, 200).at_rest()
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
 
@@ -197,3 +198,40 @@ def test_a_sample_is_ridden_anew_for_what_presses_it():
         motion.ridden(DRILL, FIRM, few, DRILL.cylinder, PRESSURE).acceleration,
         motion.ridden(DRILL, FIRM, sample, DRILL.cylinder, PRESSURE).acceleration[::3],
     )
+
+
+@pytest.mark.parametrize("first", [2.0, 20.5, 90.0])
+@pytest.mark.parametrize("step", [0.5, 3.0])
+def test_a_setting_that_asks_for_itself_is_found_from_anywhere(first, step):
+    """x = 10 + x / 2 at 20, and x = 30 - x / 2 too; straight lines, so that steps cost nothing."""
+    for asked in (lambda at: 10.0 + at / 2.0, lambda at: 30.0 - at / 2.0):
+        found, there = motion.where_it_holds(lambda at, asked=asked: (asked(at), STILL), first, step)
+        assert found == pytest.approx(20.0, rel=1e-12)
+        assert there.travel == pytest.approx(STILL.travel, rel=1e-12)
+
+
+def test_openers_between_two_steps_ride_between_two_rides():
+    """8 asks for 10 and 10 for 9: lines meet at 8 + 2 x 2 / 3, two thirds of the way."""
+    low, high = (replace(STILL, acceleration=np.full(STILL.travel.shape, value)) for value in (0.0, 3.0))
+    told = {8.0: (10.0, low), 10.0: (9.0, high)}
+    found, there = motion.where_it_holds(told.__getitem__, 8.0, 2.0)
+    assert found == pytest.approx(8.0 + 4.0 / 3.0) and there.acceleration == pytest.approx(2.0)
+
+
+def test_what_no_setting_does_and_what_lies_beyond_the_ends_is_said_as_asked():
+    assert motion.where_it_holds(lambda at: (np.inf, STILL), 5.0, 1.0) == (np.inf, STILL)
+    assert motion.where_it_holds(lambda at: (9.7, STILL), 5.0, 1.0, (0.0, 9.5)) == (9.7, STILL)
+
+
+def test_a_sample_keeps_its_rides_and_they_are_those_of_any_other():
+    sample, given = pass_sample(DRILL, FIRM, 500), (DRILL.cylinder, PRESSURE)
+    once = motion.ridden(DRILL, FIRM, sample, *given)
+    assert motion.ridden(DRILL, FIRM, sample, *given) is once
+    anew = motion.ridden(DRILL, FIRM, replace(sample), *given)
+    assert anew is not once and np.array_equal(anew.acceleration, once.acceleration)
+    harder = replace(FIRM, soil=replace(FIRM.soil, draft_ratio=0.5))
+    assert not np.array_equal(motion.ridden(DRILL, harder, sample, *given).acceleration, once.acceleration)
+    still = sample.at_rest()
+    for pressure in np.linspace(50e5, 60e5, 60):
+        last = motion.ridden(DRILL, FIRM, still, DRILL.cylinder, pressure)
+    assert len(still.rides) == 48 and list(still.rides.values())[-1] is last

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from downforce.machine.drill import KeptSprings
 from downforce.machine.shipped import example_field
 from downforce.physics.oil import fitting_turbulent_coefficient
 from downforce.study.oil.circuit import (
@@ -96,6 +97,16 @@ def test_valves_share_the_width_evenly_and_stand_in_mirror_image(valves):
     assert places == pytest.approx(-places[::-1], abs=1e-12)
     assert np.diff(places) == pytest.approx(D12.width / valves, abs=1e-12)
     assert len(drill_with_hoses(D12, valves=valves).hydraulics.header.feeds_y) == valves
+
+
+def test_no_valve_stands_at_a_section_that_keeps_its_springs():
+    """Left wing kept: 42 rows from -1.995 m on, 21 to each of two valves. Centre kept: one in each wing."""
+    wing, centre = (
+        even_places(replace(D12, springs_kept=KeptSprings(sections=(name,))), 2)
+        for name in ("left wing", "centre")
+    )
+    assert wing == pytest.approx([0.0, 21 * D12.row_spacing], abs=1e-12)
+    assert centre == pytest.approx([-21 * D12.row_spacing, 21 * D12.row_spacing], abs=1e-12)
 
 
 def test_other_hoses_leave_the_rest_alone():

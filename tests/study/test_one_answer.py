@@ -16,7 +16,7 @@ from downforce.study.openers.load_shares import load_shares, spread_parts
 from downforce.study.openers.row_sample import assumed_sample, sample_loads
 from downforce.study.pressure_setting import recommend, usual_sample
 from downforce.study.setting.same_target import turned_up_cylinders, turned_up_springs
-from downforce.study.setting.sureness import SETTLED
+from downforce.study.setting.sureness import BEST, SETTLED
 from downforce.study.setting.todays_field import with_spread
 
 DRILLS = {key: example_drill(key) for key, _ in shipped_drills()}
@@ -72,6 +72,22 @@ def test_two_ways_to_the_same_share_of_rows_meet(drill, field):
         if passed.met:
             assert judged.setting == pytest.approx(passed.setting.value, abs=step)
             assert _counted(judged.shares) == pytest.approx(_counted(passed.shares), abs=ROUNDING)
+
+
+@pytest.mark.parametrize("field", FIELDS.values(), ids=FIELDS)
+@pytest.mark.parametrize("drill", DRILLS.values(), ids=DRILLS)
+def test_each_pressure_of_the_rule_is_asked_for_by_openers_that_ride_at_it(drill, field):
+    """Ridden at the pressure itself, and not at the setting, rows ask for it again."""
+    found = recommend(drill, field)
+    pressures = found.needed, found.best, found.needed_for_share, found.packing_at
+    for place, pressure in enumerate(pressures):
+        there = found.case.ridden(pressure)
+        if place == BEST:  # the middle of a flat top: what counts is that none is better
+            needs = there.needs
+            assert needs.worth(pressure) >= needs.worth(needs.best) - ROUNDING
+        else:
+            assert there.asked(place) == pytest.approx(pressure, abs=SETTLED)
+    assert found.aim_met == (found.case.needs.short(found.pressed) <= 1 - field.aim.share_in)
 
 
 def test_an_opener_thrown_up_weighs_more():

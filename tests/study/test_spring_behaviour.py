@@ -1,4 +1,6 @@
-"""Springs over the travel: by hand, the rule of the trade, the adjuster, a coil."""
+"""Springs over the travel: by hand, relaxed, the adjuster, a coil."""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,16 +10,16 @@ from hypothesis import strategies as st
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.springs import Coil
 from downforce.physics.spring import WIRES, wire_strength
+from downforce.study.setting.same_target import springs_that_give
 from downforce.study.springs.behaviour import (
     changed_spring,
     rate_at_disc,
+    relaxed_travel,
     room_to_turn_in,
-    setting_for_down_force,
     spring_curve,
     spring_rate,
 )
 from downforce.study.springs.coil_check import coil_check, coil_of, shear_modulus_of
-from downforce.study.springs.rules import two_inch_rule
 
 POUND_FORCE, INCH = 4.4482216152605, 0.0254
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -115,42 +117,32 @@ def test_moving_the_spring_rearward_lengthens_the_lever_alone(rearward):
 def test_setting_for_a_down_force_gives_that_down_force(name, share):
     drill = example_drill(name)
     wanted = share * float(drill.spring.down_force(drill.opener, 0.0))
-    setting = setting_for_down_force(drill.opener, drill.spring, wanted)
-    assert float(drill.spring.turned_to(setting).down_force(drill.opener, 0.0)) == pytest.approx(wanted)
+    assert float(springs_that_give(drill, wanted).down_force(drill.opener, 0.0)) == pytest.approx(wanted)
 
 
-def test_down_force_beyond_the_closed_coils_is_refused(air):
+def test_a_down_force_beyond_the_closed_coils_ends_a_millimetre_before_them(air):
     opener, spring, _ = air
-    with pytest.raises(ValueError, match="down_force"):
-        setting_for_down_force(opener, spring, 2101.0)  # 30 N/mm x 150 mm x 0.4667 = 2100 N
+    most = springs_that_give(example_drill("air_drill_12m"), 2101.0)
+    # 30 N/mm x 149 mm x 0.4667
+    assert float(most.down_force(opener, 0.0)) == pytest.approx(30.0 * 149.0 * 0.28 / 0.60, rel=1e-3)
     assert room_to_turn_in(opener, spring) == pytest.approx(0.075)
 
 
-@pytest.mark.parametrize("name", DRILLS)
-def test_two_inches_give_500_lbf_half_relaxed_half_and_slack_only_the_weight(name):
-    # Common practice, no source: a coil spring compressed two inches gives about 500 lbf at the opener, half
-    # when half relaxed, only its weight when slack; a cylinder the same but for leverage and friction.
-    drill = example_drill(name)
-    rule = two_inch_rule(drill.opener, drill.spring, drill.cylinder, 500 * POUND_FORCE, 2 * INCH)
-    share = rule.spring_down_force / rule.spring_down_force[0]
-    assert rule.spring_down_force[0] == pytest.approx(500 * POUND_FORCE)
-    assert share[1] == pytest.approx(0.5, abs=0.02) and share[2] == 0
-    assert rule.travel[0] == pytest.approx(0, abs=1e-9) and np.all(np.diff(rule.travel) < 0)
-    assert rule.cylinder_down_force[0] == pytest.approx(500 * POUND_FORCE)
-    # Friction on the cylinder's axis over the force of its pressure there: the ratio of two pressures.
-    ratio = drill.cylinder.friction_pressure / rule.gauge_pressure + drill.cylinder.friction_share
-    assert rule.cylinder_friction == pytest.approx(ratio * rule.cylinder_down_force)
-    held = rule.cylinder_down_force / rule.cylinder_down_force[0]
-    assert held == pytest.approx(1.0, abs=0.06)
-    assert np.all(rule.cylinder_friction < 0.06 * rule.cylinder_down_force)
-    arm = 0.55 / 0.60 if drill.opener.linkage == "trailing arm" else 1.0
-    assert rule.weight_at_disc == pytest.approx(arm * drill.opener.weight, rel=1e-3)
+def test_a_spring_relaxed_by_half_gives_half_but_for_its_lever(air):
+    """37.5 of 75 mm over a lever of 0.4667: 80 mm down, 30 x 37.5 x 0.4667 = 525 N, and 3 % as it swings."""
+    opener, spring, _ = air
+    assert relaxed_travel(opener, spring, 1.0) == pytest.approx(0.0, abs=1e-9)
+    half = relaxed_travel(opener, spring, 0.5)
+    assert half == pytest.approx(-0.080, abs=0.003)
+    assert float(spring.axial_force(spring.length(opener, half))) == pytest.approx(1125.0, abs=0.01)
+    assert float(spring.down_force(opener, half)) == pytest.approx(1.033 * 525.0, rel=0.005)
+    assert float(spring.down_force(opener, relaxed_travel(opener, spring, 0.0))) == pytest.approx(0, abs=0.01)
 
 
-def test_rule_that_does_not_fit_the_travel_is_refused(air):
-    opener, spring, cylinder = air
-    with pytest.raises(ValueError, match="lower stop before the spring is slack"):
-        two_inch_rule(opener, spring, cylinder, 2000.0, 0.12)
+def test_a_spring_that_is_slack_or_never_slack_within_the_stops_has_no_such_place(air):
+    opener, spring, _ = air
+    assert np.isnan(relaxed_travel(opener, replace(spring, setting=-0.080), 0.5))
+    assert np.isnan(relaxed_travel(opener, replace(spring, setting=0.060), 0.0))
 
 
 def test_coil_of_a_book_example_has_its_rate_and_stress():

@@ -69,7 +69,8 @@ def test_more_force_is_said_not_to_cure_hairpinning_where_it_does_not():
     for field in (strewn(SOFT), strewn(FIRM, "damp"), SOFT):
         assert "does not cure" not in straw_words(field)
     dry = replace(SOFT, soil=replace(SOFT.soil, moisture="dry"))
-    firm = replace(SOFT, soil=replace(SOFT.soil, reaction=700.0))
+    firm, just_soft = (replace(SOFT, soil=replace(SOFT.soil, reaction=held)) for held in (700.0, 699.0))
+    assert "more force does not cure" in straw_words(strewn(just_soft, "damp"))
     for field in (dry, firm):
         assert "sharp discs" in straw_words(strewn(field, "damp"))
 

@@ -5,15 +5,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.drill import EACH_SETTING, KeptSprings
+from downforce.machine.drill import EACH_SETTING, SPRINGS_AS_SET, KeptSprings
 from downforce.machine.field import Soil
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC
 from downforce.physics.frame import wheel_loads
 from downforce.study.field_pass import press, run_pass
+from downforce.study.frame.fore_aft import fore_aft
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
 from downforce.study.frame.stand import frame_stand
-from downforce.study.frame.tyre_give import frame_rise, springs_turned_in, working_rise
+from downforce.study.frame.tyre_give import frame_rise, rises_over, springs_turned_in, working_rise
 from downforce.study.frame_lift import lift_pressure, pressure_with_headroom
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.motion import ridden
@@ -244,3 +245,18 @@ def test_kept_springs_lose_as_the_gauge_lets_the_frame_up():
     assert np.all(stand.gauge_wheel_load[kept] < level.gauge_wheel_load - 20.0)
     least = min(float(stand.wheel_load.min()), stand.hitch_load + drill.hitch.lift_limit)
     assert 0 <= least < 0.01 * stand.weight_force.sum()
+
+
+@pytest.mark.parametrize("taken", [0.0, 60e5, SPRINGS_AS_SET, EACH_SETTING])
+@pytest.mark.parametrize("kept", [KeptSprings(), KeptSprings(ranks=(2,))])
+def test_fore_aft_stands_where_the_frame_stands(taken, kept):
+    drill = replace(D12, height_taken_at=taken, springs_kept=kept)
+    pressures = [10e5, 40e5, 70e5]
+    rises = rises_over(drill, FIRM, pressures)
+    assert rises == pytest.approx(
+        np.array([working_rise(drill, FIRM, None, at) for at in pressures]), abs=3e-6
+    )
+    stands = [frame_stand(drill, FIRM, at) for at in pressures]
+    found = fore_aft(drill, FIRM, pressures)
+    assert found.wheel_load == pytest.approx([stand.wheel_load.sum() for stand in stands], rel=1e-5)
+    assert found.hitch_load == pytest.approx([stand.hitch_load for stand in stands], rel=1e-5)

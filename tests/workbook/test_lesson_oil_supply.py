@@ -34,7 +34,6 @@ from downforce.workbook.bench import Bench
 from downforce.workbook.oil import controls as oil_controls
 from downforce.workbook.oil import lesson
 from downforce.workbook.oil.drawing_circuit import LOOKS, STEPS
-from downforce.workbook.oil.words import fine_percent
 from downforce.workbook.series import workbook
 from downforce.workbook.style import percent
 from first_round import with_first_circuit
@@ -474,7 +473,7 @@ def test_the_table_of_valves_has_three_sizes_for_three_drills_at_three_temperatu
         assert row[:2] == [drill.name, f"{kelvin - 273.15:.0f}"]
         for cell, litres in zip(row[4:], (40, 60, 90), strict=True):
             found = trials.smallest(1, litres / 6e4)
-            assert fine_percent(found.kept) in cell
+            assert percent(found.kept, 1) in cell
             if found.enough:
                 assert cell.startswith(f"{1e3 * found.header_bore:.1f} / {1e3 * found.drop_bore:.1f}")
             else:
@@ -493,16 +492,16 @@ def test_the_parts_list_orders_what_was_judged_good_and_says_so():
     plain = lesson.parts_table(desk).plain
     assert (
         "Ordered is the circuit that was judged good: 1 valve of 120.0 L/min, header 25.0 mm, drops 10.0 "
-        f"mm, which keeps {fine_percent(own.kept)} within ±20 %" in plain
+        f"mm, which keeps {percent(own.kept, 1)} within ±20 %" in plain
     )
     assert "It is the drill file's own." in plain and "The tractor limits" not in plain
     plain = lesson.parts_table(box).plain
     assert (
         f"Ordered is the circuit that was judged good: 1 valve of {good.rated_flow * 6e4:.1f} L/min, header "
         f"{1e3 * good.header_bore:.1f} mm, drops {1e3 * good.drop_bore:.1f} mm, which keeps "
-        f"{fine_percent(good.kept)} within ±20 %" in plain
+        f"{percent(good.kept, 1)} within ±20 %" in plain
     )
-    kept = fine_percent(way_trials(box.drill, box.field, COMPARED[0]).judged().kept)
+    kept = percent(way_trials(box.drill, box.field, COMPARED[0]).judged().kept, 1)
     assert f"As the drill file has it, {kept} is kept: a valve passes more than it is rated for and" in plain
     assert "The tractor limits as well: 60.1 L/min are asked of its 22.7 L/min at 9.0 km/h." in plain
     # The crossing panel offers the same circuit.
@@ -635,7 +634,7 @@ def test_answers_about_hoses_hold():
 
     def kept(**values):
         said(panel, **values)
-        return fine_percent(panel.result.hoses.kept)
+        return percent(panel.result.hoses.kept, 1)
 
     assert "75.5 % kept, against 93.9 %. Both together: 71.7 %" in words
     thin = thin_header | thin_drop
@@ -668,12 +667,12 @@ def test_what_is_said_of_the_valve_and_of_the_habit_holds():
     )
     gains = {celsius: habit_gain(one) for celsius, one in trials.items()}
     assert "its own hoses keep 99.0 %, the habit 96.8 %. At 20 °C the habit is enough" in words
-    assert [fine_percent(gains[0][place].kept) for place in (1, 3)] == ["99.0 %", "96.8 %"]
+    assert [percent(gains[0][place].kept, 1) for place in (1, 3)] == ["99.0 %", "96.8 %"]
     assert gains[20][3].enough and not gains[0][3].enough
     assert "82.7 % becomes 97.4 % at 0 °C, and 98.6 % becomes 100.0 % at 50 °C" in words
     cold, warm = (habit_gain(one) for one in boxed.values())
-    assert [fine_percent(cold[place].kept) for place in (1, 3)] == ["82.7 %", "97.4 %"]
-    assert [fine_percent(warm[place].kept) for place in (1, 3)] == ["98.6 %", "100.0 %"]
+    assert [percent(cold[place].kept, 1) for place in (1, 3)] == ["82.7 %", "97.4 %"]
+    assert [percent(warm[place].kept, 1) for place in (1, 3)] == ["98.6 %", "100.0 %"]
     assert "and for low settings: hoses lose the same bar" in words
     duty = trials[0].duty
     lower = Trials(drill, replace(duty, gauge_pressure=0.5 * duty.gauge_pressure), bearable(drill, field))

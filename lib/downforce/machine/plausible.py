@@ -16,6 +16,7 @@ import numpy as np
 from downforce.machine.field import Aim, Soil
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.shipped import table_path
+from downforce.machine.unit_display import percent
 from downforce.machine.units import allowed_range, likely_meant, parse_quantity, unit_system
 from downforce.physics.balance import push_wanted
 
@@ -248,7 +249,7 @@ def _plunger_for_piston(drill, field, units):
         units.both("pressure", float(replace(cylinder, kind=kind).pressure_for(opener, push)))
         for kind in ("plunger", "piston")
     )
-    usual = f"a plunger of {100 * _THIN_PLUNGER:.0f} % of its bore or more"
+    usual = f"a plunger of {percent(_THIN_PLUNGER)} of its bore or more"
     yield Unusual(
         "cylinder.kind",
         f'cylinder.kind is "plunger", so the oil presses on {rod}, not on the bore of {bore}: it takes '

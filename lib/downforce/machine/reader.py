@@ -3,11 +3,12 @@
 from dataclasses import replace
 from pathlib import Path
 
+from downforce.machine.reading.check_kit import as_path
 from downforce.machine.reading.model_reader import UNREAD, ModelReader, close_word
 from downforce.machine.reading.toml_lines import read_lines
 from downforce.machine.reading.user_file import MOST_TOLD, NoText, file_text, first_told, shown
 
-MOST_BYTES = 200_000
+MOST_BYTES = 64_000
 """Size of the largest drill or field file; shipped ones have 5 000 [byte]. Our own limit."""
 MOST_NAMED = 10
 """Files of a folder that are named where one is missed [-]."""
@@ -82,16 +83,18 @@ def read_field(path):
 
 
 def model_of(wanted):
-    """Model of a "drill" or "field" file and the checks of the whole of it."""
+    """Model of a "drill" or "field" file, the checks of its values, and what is asked of one that passes."""
     if wanted == "drill":
         from downforce.machine.drill import Drill
         from downforce.machine.reading.drill_checks import DRILL_CHECKS
+        from downforce.machine.standing import falls
 
-        return Drill, DRILL_CHECKS
+        return Drill, DRILL_CHECKS, (falls,)
     from downforce.machine.field import Field
     from downforce.machine.reading.field_checks import FIELD_CHECKS
+    from downforce.machine.terraces import crowded
 
-    return Field, FIELD_CHECKS
+    return Field, FIELD_CHECKS, (crowded,)
 
 
 def read_text(name, text, wanted):
@@ -116,13 +119,17 @@ def read_text(name, text, wanted):
     FileProblem
         With every problem of the text at once.
     """
-    model, checks = model_of(wanted)
+    model, checks, last = model_of(wanted)
     reading = read_lines(text)
     _refuse_other_file(name, text, reading, wanted)
     reader = ModelReader(reading, model)
     whole = reader.read()
     for check in checks:
         for place, sentence in check(reader.values):
+            reading.note(reading.line(place), place, sentence)
+    for check in () if reading.problems else last:
+        for place, sentence in check(whole):
+            place = as_path(place)
             reading.note(reading.line(place), place, sentence)
     if reading.problems:
         ordered = sorted(reading.problems, key=lambda problem: problem.line)

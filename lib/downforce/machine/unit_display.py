@@ -186,6 +186,38 @@ def unit_system(name):
     return METRIC if name == "metric" else US
 
 
+def percent(share, decimals=0):
+    """A share in per cent, on every page and card.
+
+    Parameters
+    ----------
+    share : float [-]
+        Such as 0.83.
+    decimals : int [-]
+        For what is judged against a limit: more than none.
+
+    Returns
+    -------
+    str [-]
+        Such as "83 %"; "under 1 %" and "over 99 %" where rounding would claim nothing or all; "none at all"
+        for what has no end.
+
+    Examples
+    --------
+    >>> percent(0.834), percent(0.001), percent(1.0), percent(0.9999, 1), percent(-0.031)
+    ('83 %', 'under 1 %', '100 %', 'over 99.9 %', '−3 %')
+    """
+    if not isfinite(share):
+        return NO_VALUE if share != share else "none at all"
+    least = 10.0**-decimals
+    # A hair of nothing or of all is the sum's, not the soil's.
+    if 1e-9 < share <= 0.005 * least:
+        return f"under {least:g} %"
+    if 1 - 0.005 * least <= share < 1 - 1e-9:
+        return f"over {100 - least:g} %"
+    return f"{_rounded(100.0 * float(share), least)} %".replace("-", "\N{MINUS SIGN}")
+
+
 def _rounded(number, step):
     decimals = max(0, -int(log10(step) // 1))
     text = f"{round(number / step) * step:.{decimals}f}"

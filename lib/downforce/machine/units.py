@@ -24,6 +24,8 @@ __all__ = [
     "unit_written",
 ]
 
+LEAST_PRESSURE = 1e4
+"""Pressure above nothing that oil on a drill has anywhere [Pa]. Our own limit."""
 _LONGEST = 80
 """Characters of the longest number with its unit [-]."""
 _DECIMAL = r"(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
@@ -166,6 +168,10 @@ def read_quantity(value, kind, low, high, outside="what such a machine can be"):
     si = float(to_si(number, unit, kind))
     # A limit as it is printed, in any unit, may differ from the stored one in the last place.
     slack = 1e-9 * max(abs(low), abs(high))
+    if kind == "pressure" and low <= 0 < si < LEAST_PRESSURE:
+        meant = next((u for u in ("bar", "psi") if low <= to_si(number, u, kind) <= high), None)
+        guess = f' Did you mean "{number:.10g} {meant}"?' if meant else ""
+        raise ValueError(f'"{value}" is next to no pressure.{guess} For none write "0 bar".')
     if low - slack <= si <= high + slack:
         return min(max(si, low), high)
     guess = likely_meant(number, unit, kind, low, high)

@@ -56,49 +56,6 @@ def capital_recovery(purchase, rest_value, years, interest):
     return (p - s) * share + s * i
 
 
-def repair_to(purchase, hours, first_factor, exponent):
-    """Repair and upkeep of a machine from new to an hour of its life.
-
-    Parameters
-    ----------
-    purchase : float or array [money]
-        What it cost.
-    hours : float or array [h]
-        Worked so far.
-    first_factor, exponent : float or array [-]
-        Of its kind: 0.32 and 2.1 for a whole grain drill, 75 % of its price in 1500 h.
-
-    Returns
-    -------
-    float or array [money]
-        Sum of all repairs.
-
-    Raises
-    ------
-    ValueError
-        If a value is negative or the exponent is not positive.
-
-    Notes
-    -----
-    RF1 P (h / 1000)^RF2.
-
-    Range: whole machines over their usual life. No factor was found for a hydraulic kit.
-
-    Source: [D497], form told on an equations sheet, values from memory.
-
-    Examples
-    --------
-    >>> round(float(repair_to(1.0, 1500.0, 0.32, 2.1)), 2)
-    0.75
-    """
-    worked = not_negative("hours", hours) / 1000.0
-    return (
-        not_negative("first_factor", first_factor)
-        * not_negative("purchase", purchase)
-        * worked ** positive("exponent", exponent)
-    )
-
-
 def field_capacity(speed, width, efficiency):
     """Area worked in a time.
 

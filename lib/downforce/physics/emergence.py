@@ -2,7 +2,6 @@
 
 from dataclasses import dataclass
 from math import erf, sqrt
-from statistics import NormalDist
 
 import numpy as np
 
@@ -150,51 +149,6 @@ def emergence_delay(depth, other_depth, soil_temperature):
     3.125
     """
     return days_to_emergence(other_depth, soil_temperature) - days_to_emergence(depth, soil_temperature)
-
-
-def emergence_spread(standard_deviation, soil_temperature, share=0.9):
-    """Days between the early and the late seedlings of a normal depth spread.
-
-    Parameters
-    ----------
-    standard_deviation : float or array [m]
-        Standard deviation of depth.
-    soil_temperature : float or array [K]
-        Mean soil temperature at the seed, above freezing.
-    share : float [-]
-        Middle share of the seedlings looked at, between 0 and 1.
-
-    Returns
-    -------
-    float or array [d]
-        Days from the first to the last of that share, as far as depth alone decides.
-
-    Raises
-    ------
-    ValueError
-        If the spread is negative, the temperature not above freezing or the share not inside 0 to 1.
-
-    Notes
-    -----
-    2 z sd 1.5 degree-days per mm over the temperature, z the normal quantile of (1 + share) / 2.
-
-    Range: mean depth above z standard deviations, so that no seed would lie above the surface.
-
-    Source: derivation in Notes; [APS].
-
-    Examples
-    --------
-    >>> round(float(emergence_spread(0.008, 285.15)), 1)
-    3.3
-    """
-    if not 0.0 < share < 1.0:
-        raise ValueError(f"share must lie between 0 and 1, ends not included; got {share!r}.")
-    spread = (
-        2.0
-        * NormalDist().inv_cdf((1.0 + share) / 2.0)
-        * not_negative("standard_deviation", standard_deviation)
-    )
-    return THERMAL_TIME_PER_DEPTH * spread / _warmth(soil_temperature)
 
 
 def depth_shares(mean_depth, standard_deviation, shallowest, deepest):

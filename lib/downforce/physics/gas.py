@@ -11,10 +11,6 @@ from downforce.physics.checks import finite, not_negative, positive
 STANDARD_ATMOSPHERE = 101325.0
 """Standard atmosphere [Pa], exact by definition."""
 
-GAS_EXPONENT_RANGE = (1.0, 1.4)
-"""Slow (heat leaks away) to fast (no time for heat) for nitrogen near room temperature [-] (from memory).
-
-At high pressure real nitrogen goes above 1.4; the formulas still compute."""
 
 ACCUMULATOR_REGIMES = ("empty", "working")
 """Names of the codes 0, 1 that ``closed_line_regime`` returns."""
@@ -48,7 +44,7 @@ def gas_pressure(volume, precharge_absolute_pressure, gas_volume, exponent):
     -----
     p = p0 (V0 / V)^n.
 
-    Range: exponent 1 to 1.4 (``GAS_EXPONENT_RANGE``); ideal gas, within a few per cent below 200 bar.
+    Range: exponent 1 to 1.4; ideal gas, within a few per cent below 200 bar.
 
     Source: polytropic law of an ideal gas, in any thermodynamics textbook (from memory).
 
@@ -97,7 +93,7 @@ def closed_line_pressure(
     room than the empty accumulator has, the bladder sits on its valve, the line has no oil to give and its
     pressure drops from the precharge to nothing. ``closed_line_regime`` tells the two apart.
 
-    Range: exponent 1 to 1.4 (``GAS_EXPONENT_RANGE``); stiff hoses, no air in the oil.
+    Range: exponent 1 to 1.4; stiff hoses, no air in the oil.
 
     Source: polytropic law of an ideal gas; derivation in Notes.
 
@@ -189,7 +185,7 @@ def accumulator_size(
     readings of 55 and 65 bar on a precharge reading of 50 bar asks for 3.86 L at n = 1.4; the same three
     numbers taken as absolute would say 3.81 L.
 
-    Range: exponent 1 to 1.4 (``GAS_EXPONENT_RANGE``); filling and giving at the same speed.
+    Range: exponent 1 to 1.4; filling and giving at the same speed.
 
     Source: polytropic law of an ideal gas, derivation: V1 - V2 = V0 [(p0/p1)^(1/n) - (p0/p2)^(1/n)].
 
@@ -240,7 +236,7 @@ def gas_spring_force(stroke_in, extended_force, rod_area, gas_volume, exponent):
     F = a {(F0 / a + patm) [V0 / (V0 - a s)]^n - patm}. The gas reaches both sides of the piston, so only
     the rod's area counts. Beyond full extension the spring's own stop holds and there is no push to give.
 
-    Range: exponent 1 to 1.4 (``GAS_EXPONENT_RANGE``); cold and age lower the force.
+    Range: exponent 1 to 1.4; cold and age lower the force.
 
     Source: polytropic law of an ideal gas; derivation in Notes.
 
@@ -255,41 +251,6 @@ def gas_spring_force(stroke_in, extended_force, rod_area, gas_volume, exponent):
     positive("gas_volume minus rod_area x stroke_in", left)
     extended = not_negative("extended_force", extended_force) / area + STANDARD_ATMOSPHERE
     return area * (gas_pressure(left, extended, start, exponent) - STANDARD_ATMOSPHERE)
-
-
-def exponent_in_range(exponent):
-    """Whether a gas exponent lies between slow and fast.
-
-    Parameters
-    ----------
-    exponent : float or array [-]
-        Exponent of the gas law.
-
-    Returns
-    -------
-    bool or array [-]
-        True from 1 to 1.4, ends included.
-
-    Raises
-    ------
-    ValueError
-        If the exponent is not positive.
-
-    Notes
-    -----
-    1 <= n <= 1.4.
-
-    Range: the answer is about the range.
-
-    Source: isothermal and adiabatic limits of a two-atom gas, in any thermodynamics textbook (from memory).
-
-    Examples
-    --------
-    >>> bool(exponent_in_range(1.4)), bool(exponent_in_range(1.6))
-    (True, False)
-    """
-    value = positive("exponent", exponent)
-    return (value >= GAS_EXPONENT_RANGE[0]) & (value <= GAS_EXPONENT_RANGE[1])
 
 
 def _gas_left(displaced_volume, gas_volume_at_charge, empty_gas_volume):

@@ -346,42 +346,6 @@ def length_and_leverage(linkage, frame_pin, moving_pin, member, travel):
     return length, -(across * dx + up * dz) / length
 
 
-def moment_arm(linkage, frame_pin, moving_pin, member, travel):
-    """Perpendicular distance from an arm's pivot to the actuator's line.
-
-    Parameters
-    ----------
-    linkage : TrailingArm [-]
-        The opener's arm.
-    frame_pin, moving_pin : tuple of two floats [m]
-        The actuator's pins, (x, z) at working height.
-    member : str [-]
-        "arm".
-    travel : float or array [m]
-        Height of the disc relative to the frame, up positive.
-
-    Returns
-    -------
-    array [m]
-        The lever of a spring or cylinder; what is measured with a tape at right angles to the rod.
-
-    Raises
-    ------
-    ValueError
-        If the arm cannot reach that travel.
-
-    Notes
-    -----
-    Range: a trailing arm; a parallel linkage has no single pivot.
-
-    Source: plane geometry, cross product.
-    """
-    x, z = linkage.point(moving_pin, member, travel)
-    across, up = x - frame_pin[0], z - frame_pin[1]
-    fx, fz = frame_pin[0] - linkage.pivot[0], frame_pin[1] - linkage.pivot[1]
-    return np.abs(fx * up - fz * across) / np.hypot(across, up)
-
-
 def side_angle(linkage, frame_pin, moving_pin, member, travel):
     """How far the actuator has turned about its frame pin since working height.
 

@@ -32,8 +32,10 @@ _ROUNDS = 2  # each leaves a twentieth of the error
 NEVER = "does not lift"
 CARRIED = "lifted by its neighbour"
 HITCH = "hitch at its limit"
+CLOSING_LIFTS = "the closing wheels"
+"""Said as the support that goes first where the springs of the closing wheels alone lift the frame [-]."""
 CANNOT_STAND = (
-    "The frame cannot stand on its wheels even with no load on its discs: its weight stands outside its "
+    "The frame cannot stand on its wheels even with its openers raised: its weight stands outside its "
     "wheels. "
     "Check the places of wheels, hitch and masses, the fold moments and the slopes."
 )
@@ -151,21 +153,21 @@ def lift_pressure(
     fold = None if fold_moment is None else np.repeat(folded[..., None], len(drill.hinges), axis=-1)
     model = frame_model(drill)
     standing = standing_load(drill, fill, side_slope, grade, fold_moment=fold)
-    if drill.half_refitted and np.any(wheel_loads(model, standing).regime >= 2):
+    if np.any(wheel_loads(model, standing).regime >= 2):
         raise ValueError(CANNOT_STAND)
     reserve = not_negative("wheel_reserve", wheel_reserve)
-    growth, refuse = _growth(drill, soil, reaction), not drill.half_refitted
+    growth = _growth(drill, soil, reaction)
     rise = np.zeros(reaction.shape)
     # Kept springs lose as the frame rises, so that it lifts later: a second round finds it to a hundredth.
     for _ in range(2 if drill.half_refitted else 1):
         borne, ground = pressed_frame(drill, soil, standing, rise[..., None])
-        found = _first_limits(drill, model, borne, ground, growth, reserve=reserve, refuse=refuse)
+        found = _first_limits(drill, model, borne, ground, growth, reserve=reserve)
         first = (1.0 - _JUST) * found.disc_load.min(axis=-1, keepdims=True)
         disc, draft = growth.up_to(growth.scale.shape[-1] - 1, np.repeat(first, drill.row_count, axis=-1))
         loads = joined(borne, ground(disc, drill.opener.closing_load, draft))
         rise, taken_load = mean_rise(drill, soil, standing, loads)
     return LiftLimits(
-        pressure=_pressure_for(drill, soil, reaction[..., None], found.disc_load, -rise[..., None]),
+        pressure=_lift_of(drill, soil, reaction[..., None], found, -rise[..., None]),
         rise=rise,
         taken_load=taken_load,
         frame_load=_frame_load(drill, soil, reaction[..., None], found.disc_load),
@@ -219,11 +221,11 @@ def lift_of_copies(drills, soils, hopper_fill=0.0, rise=0.0):
             each = zip((ground for _, ground in pressed), *loads, strict=True)
             return side_by_side([ground(*row_load) for ground, *row_load in each])
 
-        found = _first_limits(own[0], frame_model(own[0]), standing, ground, growth, closing, refuse=False)
+        found = _first_limits(own[0], frame_model(own[0]), standing, ground, growth, closing)
         for row, place in enumerate(places):
-            drill, load = own[row], found.disc_load[row]
-            pressure[place] = _pressure_for(drill, asked[row], growth.reaction[row], load, -rise)
-            frame_load[place] = _frame_load(drill, asked[row], growth.reaction[row], load)
+            drill, each = own[row], found.of(row)
+            pressure[place] = _lift_of(drill, asked[row], growth.reaction[row], each, -rise)
+            frame_load[place] = _frame_load(drill, asked[row], growth.reaction[row], each.disc_load)
     return pressure, frame_load
 
 
@@ -286,7 +288,7 @@ def _growth(drill, soil, reaction):
     return _Growth(scale, disc, soil.draft_ratio * np.minimum(disc, own), reaction[..., 0])
 
 
-def _first_limits(drill, model, standing, ground, growth, closing=None, reserve=0.0, refuse=True):
+def _first_limits(drill, model, standing, ground, growth, closing=None, reserve=0.0):
     """Follow the loads of the openers up to the first limit of each section.
 
     `ground(disc_load, closing_load, draft)` gives the openers' load on the frame.
@@ -311,8 +313,6 @@ def _first_limits(drill, model, standing, ground, growth, closing=None, reserve=
         )
         if held is None:
             held = path.held
-            if refuse and not np.all(held):
-                raise ValueError(CANNOT_STAND)
         found, by_hitch = _first_support(path, hitched, drill.hitch.most_pull)
         found = start + found
         here = np.isinf(limit) & (found <= end) & np.isfinite(found)
@@ -325,18 +325,30 @@ def _first_limits(drill, model, standing, ground, growth, closing=None, reserve=
     # A frame that does not even stand has nothing to lend.
     disc_load = np.where(held[..., None], limit, 0.0)
     gauge = np.where(reached, limit - reaction, 0.0)
-    support = np.where(held[..., None], support.astype(str), SPRINGS_LIFT)
-    return _Limits(disc_load, reached, gauge, support)
+    lifted = SPRINGS_LIFT if drill.half_refitted else CLOSING_LIFTS
+    support = np.where(held[..., None], support.astype(str), lifted)
+    return _Limits(disc_load, reached, gauge, support, held[..., None])
 
 
 @dataclass(frozen=True)
 class _Limits:
-    """Load of each disc when its section lifts, and how it stands then, shape (..., sections)."""
+    """Load of each disc when its section lifts, and how it stands then, shape (..., sections); and whether
+    closing wheels and kept springs leave the frame standing at all, shape (..., 1)."""
 
     disc_load: np.ndarray
     reached: np.ndarray
     gauge: np.ndarray
     support: np.ndarray
+    held: np.ndarray
+
+    def of(self, case):
+        """The limits of one case."""
+        return _Limits(*(getattr(self, entry.name)[case] for entry in fields(self)))
+
+
+def _lift_of(drill, soil, reaction, found, ground_travel):
+    """Lift pressures; nothing where the frame goes up before any disc is pressed."""
+    return np.where(found.held, _pressure_for(drill, soil, reaction, found.disc_load, ground_travel), 0.0)
 
 
 def _first_support(path, hitched, lift_limit):

@@ -6,7 +6,13 @@ import numpy as np
 
 from downforce.machine.units import unit_system
 from downforce.physics.checks import positive
-from downforce.physics.oil import VELOCITY_LIMITS, bore_for_velocity, line_volume, next_nominal_bore
+from downforce.physics.oil import (
+    NOMINAL_BORES,
+    VELOCITY_LIMITS,
+    bore_for_velocity,
+    line_volume,
+    next_nominal_bore,
+)
 from downforce.study.oil import circuit_graph as graphs
 from downforce.study.oil.cases import COMPARED, way_trials
 from downforce.study.oil.circuit import drill_with_hoses
@@ -193,7 +199,7 @@ def bill(drill, trials, ordered, borne, units=None):
         duty.oil_temperature,
     )
     returned = max(made.hydraulics.supply.flow, ordered.valves * ordered.taken)
-    graph = circuit_graph(drill, ordered, _line_bores(made.hydraulics, returned))
+    graph = circuit_graph(drill, ordered, _line_bores(made.hydraulics, returned, shown))
     oil = _oil(drill, graph)
     rows = (
         *inlet_rows(drill, graph, returned),
@@ -238,15 +244,23 @@ def _size(shown, row):
     return shown.both(row.figures[0].kind, row.figures[0].value) if row.figures else ""
 
 
-def _line_bores(parts, returned):
+def _line_bores(parts, returned, shown):
     """Inlet and return: for the middle of their usual velocities, and none thinner than was judged."""
-    asked = (parts.inlet_hose, parts.supply.flow, "pressure"), (parts.return_hose, returned, "return")
-    return tuple(
-        max(
-            float(next_nominal_bore(bore_for_velocity(flow, float(np.mean(VELOCITY_LIMITS[kind]))))), own.bore
-        )
-        for own, flow, kind in asked
-    )
+    bores = []
+    for own, flow, kind in (
+        (parts.inlet_hose, parts.supply.flow, "pressure"),
+        (parts.return_hose, returned, "return"),
+    ):
+        wanted = float(bore_for_velocity(flow, float(np.mean(VELOCITY_LIMITS[kind]))))
+        if wanted > NOMINAL_BORES[-1]:
+            raise ValueError(
+                f"The {kind} line would carry {shown.both('flow', flow)}. At a usual velocity that takes a "
+                f"hose of {shown.both('length', wanted)}, and none is made over "
+                f"{shown.both('length', NOMINAL_BORES[-1])}. Check bore, stroke and number of the cylinders, "
+                "or divide them into circuits."
+            )
+        bores.append(max(float(next_nominal_bore(wanted)), own.bore))
+    return tuple(bores)
 
 
 def _accumulator(own, missing, gauge_pressure):

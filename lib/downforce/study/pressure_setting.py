@@ -9,6 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
+from downforce.machine.unit_display import percent
 from downforce.machine.units import unit_system
 from downforce.study.cylinders.force_needs import Limit, pressure_limits
 from downforce.study.frame.half_refit import gauge_moves
@@ -20,7 +21,7 @@ from downforce.study.kept import kept
 from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.row_sample import assumed_sample, sample_loads
 from downforce.study.setting.intervals import Intervals, LiftChance
-from downforce.study.setting.reasons import Reason, inside, setting_reasons
+from downforce.study.setting.reasons import Reason, in_both, inside, setting_reasons
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.sureness import SETTLED, Case, lift_slopes, mean_frame_load, the_rule
 from downforce.study.setting.verdict import straw_words
@@ -192,8 +193,7 @@ class PressureSetting:
 
     def words(self, units):
         """The setting in both unit systems, each rounded as it can be set, such as "60 bar (870 psi)"."""
-        first, second = (each.show("pressure", self.to_set(each)) for each in (units, units.other))
-        return f"{first} ({second})" if self.exists else "no setting"
+        return in_both(units, self.to_set) if self.exists else "no setting"
 
     @property
     def moved_words(self):
@@ -210,10 +210,10 @@ class PressureSetting:
         """That rows are on a travel stop, where more than `FEW_ON_STOPS` of them are; else empty."""
         if self.on_stops <= FEW_ON_STOPS:
             return ""
-        words = f"{100 * self.on_stops:.0f} % of the rows are on a travel stop here; no pressure helps them"
+        words = f"{percent(self.on_stops)} of the rows are on a travel stop here; no pressure helps them"
         if self.under_frame <= FEW_ON_STOPS:
             return words
-        return f"{words}. The frame stands on {100 * self.under_frame:.0f} %: they pack at any pressure"
+        return f"{words}. The frame stands on {percent(self.under_frame)}: they pack at any pressure"
 
 
 def usual_sample(drill, field, count=SAMPLE_COUNT):

@@ -15,11 +15,11 @@ import downforce
 from downforce.machine.files import check_place, write_file
 from downforce.machine.plausible import unusual_line
 from downforce.machine.shipped import is_shipped
+from downforce.machine.unit_display import percent
 from downforce.machine.units import UnitSystem, unit_system
 from downforce.physics.checks import between
 from downforce.study.card import words as card_words
 from downforce.study.card.lines import LiftLine, LoadLine, StartLine, lift_lines, load_lines, start_lines
-from downforce.study.card.lines import pressure_text as _pressure
 from downforce.study.card.oil_lines import oil_lines, start_band
 from downforce.study.card.refill import area_to_refill, seed_held
 from downforce.study.card.window import WindowSide, card_inputs, window_side
@@ -28,6 +28,7 @@ from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.dig_decision import TABLE
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import GaugeFace, gauge_face
+from downforce.study.setting.reasons import at_most, pressure_text
 from downforce.study.setting.turned import TURNS, turn
 
 PAPERS = {"A4": (0.210, 0.297), "Letter": (0.2159, 0.2794)}
@@ -239,7 +240,7 @@ def card_data(
         soils=tuple(f"{soil.name}, {units.both('length', soil.target_depth)} deep" for soil in soils),
         loads=load_lines(drill, soils, face, settings, units),
         lifts=lift_lines(drill, field, units, {fill: now}),
-        limits=_limits(drill, now, units),
+        limits=_limits(drill, now, units, face),
         oil=oil_lines(band(drill, field, start), units),
         change_rule=_change_rule(drill, turns, units),
         decisions=tuple((*row.found, row.short) for row in TABLE),
@@ -312,7 +313,7 @@ def _facts(drill, field, fill, units):
     depth = ("Depth stop", f"{units.both('length', field.target_depth)} today, notch ____, every stop alike")
     facts, area = [depth], area_to_refill(drill, field, fill)
     if drill.seed_on_frame:
-        refill = f"{100 * fill:.0f} % full; refill there" if fill else "empty"
+        refill = f"{percent(fill)} full; refill there" if fill else "empty"
         facts.append(("Hopper", f"this card holds down to {refill}"))
     if isfinite(area) and area > 0:
         rate, held = units.both("seed rate", field.seed_rate), units.both("mass", seed_held(drill, field))
@@ -325,14 +326,15 @@ def _per_step(drill, units):
     return f"{units.gauge_step_text} give {units.show('force', force)}"
 
 
-def _limits(drill, now, units):
+def _limits(drill, now, units, face):
     limits = pressure_limits(drill)
     first = f"the frame may lift: {now.lift.first_section}, {now.lift.first_support} first"
     why = first if now.red_line < limits.highest else limits.top.words
-    highest, relief = (_pressure(units, end, end) for end in (limits.highest, limits.standing))
+    highest, relief = (at_most(units, end) for end in (limits.highest, limits.standing))
+    lowest = pressure_text(units, limits.lowest, face.lowest_ceiling, up=True)
     return (
-        ("Red line", f"{_pressure(units, now.red_line, now.red_line)}, {why}"),
-        ("Lowest setting", f"{_pressure(units, limits.lowest, up=True)}, {limits.floor.words}"),
+        ("Red line", f"{at_most(units, now.red_line)}, {why}"),
+        ("Lowest setting", f"{lowest}, {limits.floor.words}"),
         ("Highest setting", f"{highest}, {limits.top.words}; relief at {relief}"),
     )
 

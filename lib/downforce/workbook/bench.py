@@ -14,12 +14,19 @@ from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
 from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.plausible import unusual_line
 from downforce.machine.reading.field_checks import check_pair
-from downforce.machine.shipped import named_drill, named_field, own_models, shipped_drills, shipped_fields
+from downforce.machine.shipped import (
+    is_there,
+    named_drill,
+    named_field,
+    own_models,
+    shipped_drills,
+    shipped_fields,
+)
 from downforce.machine.units import read_quantity, unit_system
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.controls import look
 from downforce.workbook.freed import free_with_cell, put_away, put_in
-from downforce.workbook.long_work import LongWork
+from downforce.workbook.long_work import LongWork, is_told, problem_words
 from downforce.workbook.markup import element, page
 from downforce.workbook.memory import FILE, forget_button, remember, remembered, state_file
 from downforce.workbook.panel import Panel
@@ -129,15 +136,22 @@ class Bench:
         self.field = field or self.field
         if units is not None:
             self.units = unit_system(units)
+        faults = []
         for tell in self._told:
             tell()
         for place, part in enumerate(self._live, start=1):
             if stop is not None and stop.is_set():
                 part.take_away()
             else:
-                part.rebuild()
+                try:
+                    part.rebuild()
+                except Exception as fault:
+                    # The part says so in its place; the others must not go on showing what was there before.
+                    faults.append(fault)
             if progress is not None:
                 progress(place / len(self._live))
+        if faults:
+            raise faults[0]
 
     def show(self, build, *arguments):
         """A panel or a page that is built from the bench and built again when the bench changes.
@@ -195,18 +209,23 @@ class Live:
         """Build the part anew and show it in the place of the old one.
 
         A ValueError of the drill or field is shown as a sentence in its place, so that the rest of the
-        workbook still runs.
+        workbook still runs; a fault is shown there too, and raised.
         """
+        fault = None
         self._end()
         try:
             self.part = self._build()
-        except ValueError as problem:
-            self.part = Page(_warning([str(problem)], "This cannot be shown:"), str(problem))
+        except Exception as problem:
+            words = problem_words(problem)
+            self.part = Page(_warning([words], "This cannot be shown:"), words)
+            fault = None if is_told(problem) else problem
         self.remark = self._remark()
         saved = isinstance(self.part, Panel) or getattr(self.part, "tables", ())
         self.save = SaveRow(self.part) if saved else None
         remark = [HTML(self._remark_shown)] if self.remark else []
         put_in(self._box, [self.part.widget, *remark, *([self.save.widget] if saved else [])])
+        if fault is not None:
+            raise fault
 
     def free(self):
         """Take it off the page and let its memory go."""
@@ -344,21 +363,28 @@ class Picker:
     def _read(self, kind, files):
         if not files:
             return
+        content = bytes(files[0]["content"])
         with tempfile.TemporaryDirectory() as folder:
-            copy = Path(folder, Path(files[0]["name"]).name)
-            copy.write_bytes(bytes(files[0]["content"]))
+            copy = Path(folder, f"{kind}.toml")
+            copy.write_bytes(content)
             try:
                 model = _READERS[kind](copy)
-            except FileProblem as problem:
-                said = _warning(problem.problems, "Nothing was changed:")
+            except Exception as problem:
+                sentences = getattr(problem, "problems", [problem_words(problem)])
+                said = _warning(sentences, "Nothing was changed:")
                 self.work.start(lambda _progress, _stop: said)
-                return
+                if is_told(problem):
+                    return
+                raise
         # A browser does not say where a file lies; it is remembered where it lies beside the workbook.
         beside = Path(files[0]["name"])
-        same = beside.is_file() and beside.read_bytes() == bytes(files[0]["content"])
+        same = is_there(beside) and beside.is_file() and beside.read_bytes() == content
         self._names[model.name] = str(beside) if same else ""
+        self._follows = False  # a list that is given other options chooses the first of them by itself
         self._listed(kind, model)
         self.lists[kind].value = model
+        self._follows = True
+        self._changed(**{kind: model})
 
     def _listed(self, kind, model):
         """Have a model in its list, in the place of one of the same name."""

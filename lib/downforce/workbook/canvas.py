@@ -113,7 +113,9 @@ def _small_png(pixels: Any) -> bytes:
     palette, seldom = colours[often[:_EXACT]], colours[often[_EXACT:]]
     if len(seldom):
         near = Image.fromarray(seldom[None]).quantize(256 - _EXACT, method=Image.Quantize.MEDIANCUT)
-        palette = np.concatenate([palette, np.reshape(near.getpalette(), (-1, 3)).astype(np.uint8)])
+        # Older pillows fill a palette up to 256 colours, whatever was asked for.
+        others = np.reshape(near.getpalette(), (-1, 3))[: 256 - _EXACT]
+        palette = np.concatenate([palette, others.astype(np.uint8)])
     # |a - b|^2 without |a|^2, which is the same for every colour of the palette.
     chosen = palette.astype(np.float32)
     place = np.argmin((chosen**2).sum(axis=1) - 2.0 * colours.astype(np.float32) @ chosen.T, axis=1)

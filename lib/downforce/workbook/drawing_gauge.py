@@ -4,7 +4,7 @@ import numpy as np
 from matplotlib.patches import Circle, Rectangle, Wedge
 
 from downforce.study.setting.gauge_face import scale_ticks
-from downforce.study.setting.reasons import inside, rounded
+from downforce.study.setting.reasons import floor_text, limit_text, rounded
 from downforce.workbook.style import INK, MUTED, PAPER, WARNING, short
 
 SWEEP = 270.0
@@ -66,9 +66,9 @@ def gauge_words(face, units, most=None):
     list of (str, str) [-]
         Kind of band, and its words.
     """
-    lines = [("floor", f"Below {units.show('pressure', face.floor)}: cannot be set")]
+    lines = [("floor", f"Below {floor_text(units, face.floor, face.lowest_ceiling)}: cannot be set")]
     lines += [(band.kind, f"{short(band.name, most)}: {_band_words(band, units)}") for band in face.bands]
-    lines.append(("red", f"Red line {_high(units, face.red_line)}: {face.red_line_set_by}"))
+    lines.append(("red", f"Red line {limit_text(units, face.red_line)}: {face.red_line_set_by}"))
     return lines
 
 
@@ -148,10 +148,9 @@ class GaugeDial:
             wedge.set_theta2(dial_angle(low, self._full))
         self._red.set_data(*dial_stroke(face.red_line, self._full, 0.74, 1.04))
         for mark, band, (inner, outer) in zip(self._starts, face.bands, self._lanes, strict=True):
-            hidden = band.beyond or not band.exists
-            mark.set_data(
-                *(([], []) if hidden else dial_stroke(band.start, self._full, inner - 0.01, outer + 0.01))
-            )
+            ends = inner - 0.01, outer + 0.01
+            shown = band.exists and not band.beyond
+            mark.set_data(*(dial_stroke(band.to_set(self._units), self._full, *ends) if shown else ([], [])))
         if pointer is None or not np.isfinite(pointer):
             self._pointer.set_data([], [])
             self._reading.set_text("")
@@ -194,13 +193,13 @@ class GaugeDial:
 def _band_words(band, units):
     if not band.exists:
         return "no setting: the ceiling is below the lowest"
-    start = units.show("pressure", inside(units, band.start, (band.low, band.high), band.ceiling))
+    start = units.show("pressure", band.to_set(units))
     beyond = ", above today's red line" if band.beyond else ""
     if not band.in_reach:
         return f"out of reach, at {start} no row in 10 has enough{beyond}"
     if rounded(units, band.low, np.ceil) >= rounded(units, band.high, np.floor):
         return f"{start} and no more{beyond}"
-    ends = f"{_low(units, band.low)} to {_high(units, band.high)}"
+    ends = f"{floor_text(units, band.low)} to {limit_text(units, band.high)}"
     return f"{ends}, start at {start}{beyond}"
 
 
@@ -219,13 +218,3 @@ def dial_stroke(pressure, full_scale, inner, outer):
     """Ends of a radial stroke on such a dial [-]: two x, two y."""
     (x1, y1), (x2, y2) = (dial_point(pressure, full_scale, radius) for radius in (inner, outer))
     return [x1, x2], [y1, y2]
-
-
-def _low(units, pressure):
-    """Rounded up: the low end that is printed must itself be in the band."""
-    return units.show("pressure", rounded(units, pressure, np.ceil))
-
-
-def _high(units, pressure):
-    """Rounded down: what is printed must not lie above a limit."""
-    return units.show("pressure", rounded(units, pressure, np.floor))

@@ -9,12 +9,54 @@ import time
 
 from ipywidgets import HTML, Button, Dropdown, HBox, Layout, VBox
 
+from downforce.machine import FileProblem
 from downforce.workbook.controls import look
 from downforce.workbook.markup import element, join, page
 from downforce.workbook.style import WARNING
 
 REFRESH = 0.1
 """Least time between two moves of the bar [s]."""
+
+
+def is_told(problem):
+    """Whether a problem is the reader's to put right, and its words are for him; or a fault of ours."""
+    return isinstance(problem, ValueError | OSError | FileProblem)
+
+
+def problem_words(problem):
+    """What to say of a problem that was raised where nobody sees it."""
+    if isinstance(problem, OSError):
+        return f"{problem.filename or 'A file'} cannot be used: {problem.strerror or problem}."
+    if is_told(problem):
+        return str(problem)
+    return f"This part has a fault, please report it: {type(problem).__name__}: {problem}"
+
+
+def telling(say, follow):
+    """A callback whose problems are shown, because JupyterLab hides what is raised in one.
+
+    Parameters
+    ----------
+    say : callable [-]
+        Takes the words to show.
+    follow : callable [-]
+        The callback.
+
+    Returns
+    -------
+    callable [-]
+        To give to a widget.
+    """
+
+    def told(*happened):
+        try:
+            follow(*happened)
+        except Exception as problem:
+            say(problem_words(problem))
+            if not is_told(problem):
+                raise
+
+    return told
 
 
 class LongWork:
@@ -78,8 +120,8 @@ class LongWork:
             self._outcome.value = page(task(self._show, stopped))
         except Exception as problem:
             # Nobody sees an error of a thread, so it is said here; Python's own hook reports it as well.
-            self._outcome.value = element("p", str(problem), style=f"color:{WARNING}")
-            if not isinstance(problem, ValueError):
+            self._outcome.value = element("p", problem_words(problem), style=f"color:{WARNING}")
+            if not is_told(problem):
                 raise
         finally:
             self._row.layout.display = "none"

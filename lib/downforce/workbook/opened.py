@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from downforce.machine.unit_display import percent
 from downforce.physics import balance, cylinder, linkage, oil, soil, spring
 from downforce.study.cylinders.judge import COLUMN_SAFETY, END_FACTOR, ROD_MODULUS, ROD_YIELD
 from downforce.study.frame_lift import lift_pressure
@@ -41,7 +42,7 @@ def setting_today(bench):
 
     worst = sorted(found.intervals.blame(), key=lambda one: -one.setting_share)[:MOST_DOUBTFUL]
     widest = "; ".join(
-        f"{one.words} {100 * one.setting_share:.0f} %" for one in worst if one.setting_share > 0.005
+        f"{one.words} {percent(one.setting_share)}" for one in worst if one.setting_share > 0.005
     )
     doubts = f"Doubtful by, share of its variance: {widest}." if widest else "Nothing makes it doubtful."
     return opened(bench, "What to set on the gauge today", solve, doubts)

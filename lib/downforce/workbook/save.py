@@ -9,6 +9,7 @@ from matplotlib.container import BarContainer
 from matplotlib.lines import Line2D
 
 from downforce.machine.files import NotWritten, write_beside
+from downforce.workbook.long_work import telling
 from downforce.workbook.markup import element
 
 _NUMBER = re.compile(
@@ -99,7 +100,8 @@ class SaveRow:
         self.buttons = {}
         for suffix, words in kinds.items():
             self.buttons[suffix] = Button(description=words, layout=Layout(width="auto"))
-            self.buttons[suffix].on_click(lambda _button, suffix=suffix: self.save(suffix))
+            saved = telling(self._say, lambda _button, suffix=suffix: self.save(suffix))
+            self.buttons[suffix].on_click(saved)
         flow = Layout(flex_flow="row wrap", align_items="center")
         self.widget = HBox([*self.buttons.values()], layout=flow)
 
@@ -109,8 +111,11 @@ class SaveRow:
             said = f"Saved as {save_new(self._part.title, suffix, self._content(suffix)).name}."
         except NotWritten as problem:
             said = str(problem)
-        words = HTML(element("span", said, role="status"))
-        self.widget.children = (*self.buttons.values(), words)
+        self._say(said)
+
+    def _say(self, words):
+        said = HTML(element("span", words, role="status"))
+        self.widget.children = (*self.buttons.values(), said)
 
     def _content(self, suffix):
         if suffix == "png":

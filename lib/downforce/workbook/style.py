@@ -14,6 +14,8 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
+from downforce.machine.unit_display import percent as percent
+
 INK = "#1c1c22"
 PAPER = "#ffffff"
 GRID = "#d8d8dc"
@@ -316,32 +318,6 @@ def quantity(value: float, unit: str, digits: int = 3, decimals: int | None = No
     """
     joint = "" if unit in ("°", "%") else "\N{NO-BREAK SPACE}"
     return f"{number(value, digits, decimals)}{joint}{unit}"
-
-
-def percent(share: float) -> str:
-    """A share as a whole per cent.
-
-    Parameters
-    ----------
-    share : float [-]
-        Such as 0.83.
-
-    Returns
-    -------
-    str [-]
-        Such as "83 %"; "under 1 %" and "over 99 %" where rounding would claim nothing or all.
-
-    Examples
-    --------
-    >>> percent(0.834), percent(0.001), percent(1.0)
-    ('83 %', 'under 1 %', '100 %')
-    """
-    # A hair of nothing or of all is the sum's, not the soil's.
-    if 1e-9 < share < 0.005:
-        return "under 1 %"
-    if 0.995 < share < 1 - 1e-9:
-        return "over 99 %"
-    return f"{number(100 * share, decimals=0)} %"
 
 
 def short(name: str, most: int | None) -> str:

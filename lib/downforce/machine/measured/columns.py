@@ -26,17 +26,18 @@ from downforce.machine.reading.user_file import (
 
 MOST_BYTES = 20_000_000
 """Size of the largest file that is read [byte]. Our own limit."""
-MOST_LINES = 500_000
-"""Lines of the longest, over a day's log with ten points a second [-]. Our own limit."""
-LONGEST_LINE = 2000
+MOST_LINES = 300_000
+"""Lines of the longest, a long day's log with ten points a second [-]. Our own limit."""
+LONGEST_LINE = 1000
 """Characters of the longest line [-]. Our own limit."""
+_NOTE = ("#", " ", "\t", '"')
 
 BY_LINE = {
     "missing": "There is no file at {path}. Check the name and the folder.",
     "folder": "This is a folder. Give the name of the CSV file in it.",
     "unnamed": "No file can have this name. Check it.",
     "large": "The file has {why}, and at most {megabytes:g} MB are read. Thin it out, or cut it in parts.",
-    "many": "There are {found} lines, and at most {most} are read. Thin them out, or cut the file in parts.",
+    "many": "There are more than {most} lines. Thin them out, or cut the file in parts.",
     "long": "Line {line} has {found} characters, and at most {most} are read.",
     "no text": "This cannot be read as text: {why}. Save the table as CSV (UTF-8) and close it.",
     "empty": "The file is empty. Its first line names the columns, such as {example}.",
@@ -142,22 +143,28 @@ class Table:
     """
 
     def __init__(self, path, columns, words, refusal=FileProblem):
-        self.name, self._words, self._refusal, self._problems = Path(path).name, words, refusal, []
-        (line, header), *rows = self._parsed(self._text(Path(path)))
+        self.name, self._words, self._refusal = shown(Path(path).name), words, refusal
+        self._problems, self._untold = [], 0
+        (line, *lines), (header, *rows) = self._parsed(self._text(Path(path)))
         width = max(place for place, name in enumerate(header, 1) if name)
         self._header, self.kinds = header[:width], {}
         self._name_columns(columns, line)
         if not rows and not self._problems:
             self._note(line, "bare")
-        self.lines, self._rows = [], []
-        for line, cells in rows:
-            if not any(cells[width : len(header)]):  # columns without a name, as spreadsheets leave them
-                del cells[width : len(header)]
+        self.lines, whole = [], []
+        for line, cells in zip(lines, rows, strict=True):
+            if len(header) > width and not any(cells[width : len(header)]):
+                # columns without a name, as spreadsheets leave them
+                cells = cells[:width] + cells[len(header) :]
             if len(cells) == width:
                 self.lines.append(line)
-                self._rows.append(cells)
+                whole.append(cells)
             else:
                 self._note(line, "ragged", found=len(cells), width=width)
+        self._columns = list(zip(*whole, strict=True)) or [()] * width
+        for kind, (place, *_) in self.kinds.items():
+            if kind != "note" and max(map(len, self._columns[place]), default=0) > MOST_SHOWN:
+                self._cut_cells(kind, place)
 
     def texts(self, kind, absent=""):
         """Cells of a column.
@@ -175,14 +182,12 @@ class Table:
             One for each row.
         """
         if kind not in self.kinds:
-            return [absent] * len(self._rows)
-        place = self.kinds[kind][0]
-        found = [cells[place] for cells in self._rows]
-        for index, cell in enumerate(found):
-            if len(cell) > MOST_SHOWN:
-                self._note_cell(index, kind, self._words["long cell"], found=len(cell), most=MOST_SHOWN)
-                found[index] = cell[:MOST_SHOWN]
-        return found
+            return [absent] * len(self.lines)
+        return list(self._columns[self.kinds[kind][0]])
+
+    def unit(self, kind):
+        """Unit that a column's name ends with, as it is written."""
+        return self._header[self.kinds[kind][0]].partition("_")[2]
 
     def numbers(self, kind):
         """Numbers of a column; a cell that holds none, or one beyond the limits, is noted.
@@ -197,23 +202,22 @@ class Table:
         array [SI]
             One for each row, NaN where there is none.
         """
-        values = np.full(len(self._rows), np.nan)
-        _, column, factor = self.kinds.get(kind, (None, None, None))
+        place, column, factor = self.kinds.get(kind, (None, None, None))
         if factor is None:
-            return values
+            return np.full(len(self.lines), np.nan)
+        cells = self._columns[place]
+        found = list(map(_number, cells))
+        none = np.array([number is None for number in found], dtype=bool)
+        empty = np.array([not cell for cell in cells], dtype=bool)
+        self.flag(kind, none & ~empty, self._words["no number"])
+        self.flag(kind, empty, self._words["no value"])
+        with np.errstate(over="ignore"):
+            values = np.array(found, dtype=float) * factor
         unit, size = next(iter(column.units.items()))
         low, high = (f"{limit / size:g} {unit}" for limit in column.limits)
-        for index, cell in enumerate(self.texts(kind)):
-            number = _number(cell)
-            if number is None:
-                self._note_cell(index, kind, self._words["no number" if cell else "no value"])
-                continue
-            value = number * factor
-            if math.isfinite(value) and column.limits[0] <= value <= column.limits[1]:
-                values[index] = value
-            else:
-                self._note_cell(index, kind, column.outside or self._words["outside"], low=low, high=high)
-        return values
+        within = np.isfinite(values) & (values >= column.limits[0]) & (values <= column.limits[1])
+        self.flag(kind, ~within & ~none, column.outside or self._words["outside"], low=low, high=high)
+        return np.where(within, values, np.nan)
 
     def check(self, kind, right, sentence):
         """Note each cell of a column that is not right.
@@ -228,9 +232,29 @@ class Table:
             What is said of one that is not; ``{cell!r}`` is filled in.
         """
         if kind in self.kinds:
-            for index, cell in enumerate(self.texts(kind)):
-                if not right(cell):
-                    self._note_cell(index, kind, sentence)
+            cells = self.texts(kind)
+            wrong = {cell for cell in set(cells) if not right(cell)}
+            if wrong:
+                self.flag(kind, [cell in wrong for cell in cells], sentence)
+
+    def flag(self, kind, wrong, sentence, **filled):
+        """Note some cells of a column.
+
+        Parameters
+        ----------
+        kind : str [-]
+            Name of the column.
+        wrong : sequence of bool [-]
+            Which rows.
+        sentence : str [-]
+            What is said of each; ``{cell!r}`` and what stands in `filled` are filled in.
+        **filled : any [-]
+            See there.
+        """
+        flagged = np.flatnonzero(wrong)
+        for index in flagged[:MOST_TOLD]:
+            self._note_cell(index, kind, sentence, **filled)
+        self._untold += flagged[MOST_TOLD:].size
 
     def note(self, *sentences):
         """Note what is wrong with the file as a whole.
@@ -256,10 +280,11 @@ class Table:
     def _refused(self, key=None, **filled):
         if key:
             self._note(0, key, **filled)
-        # Sentences are made of the problems that are told, and of no others: there may be as many as cells.
+        # Sentences are made of the first problems, and of no others: there may be as many as cells.
         first = nsmallest(3 * MOST_TOLD, self._problems, key=lambda problem: problem[0])
         told = list(dict.fromkeys(self._said(*problem) for problem in first))
-        return self._refusal(self.name, first_told(told, len(self._problems) - len(first) + len(told)))
+        count = len(told) + len(self._problems) - len(first) + self._untold
+        return self._refusal(self.name, first_told(told, count))
 
     def _said(self, line, sentence, filled):
         if filled is None:
@@ -274,8 +299,15 @@ class Table:
 
     def _note_cell(self, index, kind, sentence, **filled):
         place = self.kinds[kind][0]
-        about = {"kind": kind, "name": self._header[place], "cell": self._rows[index][place]}
+        about = {"kind": kind, "name": self._header[place], "cell": self._columns[place][index]}
         self._problems.append((self.lines[index], self._words["cell"], about | filled | {"what": sentence}))
+
+    def _cut_cells(self, kind, place):
+        cells = self._columns[place]
+        for index, cell in enumerate(cells):
+            if len(cell) > MOST_SHOWN:
+                self._note_cell(index, kind, self._words["long cell"], found=len(cell), most=MOST_SHOWN)
+        self._columns[place] = [cell[:MOST_SHOWN] for cell in cells]
 
     def _text(self, path):
         try:
@@ -291,14 +323,14 @@ class Table:
         raise self._refused(key, why=why, path=path, megabytes=MOST_BYTES / 1e6)
 
     def _parsed(self, text):
-        """Cells of each line that says something, with the line's number; the names of the columns first."""
+        """Numbers of the lines that say something, and their cells; the names of the columns first."""
+        if max(text.count("\n"), text.count("\r")) >= MOST_LINES:
+            raise self._refused("many", most=MOST_LINES)
         every = lines_of(text)
-        if len(every) > MOST_LINES:
-            raise self._refused("many", found=len(every), most=MOST_LINES)
         lines = [  # a spreadsheet puts quotation marks around a note that has a comma
             (number, line)
             for number, line in enumerate(every, 1)
-            if line.strip() and not line.lstrip(' \t"').startswith("#")
+            if line and not line.isspace() and not (line[:1] in _NOTE and line.lstrip(' \t"')[:1] == "#")
         ]
         if lines and lines[0][1].startswith("sep="):
             del lines[0]
@@ -306,7 +338,7 @@ class Table:
         marks = ("semicolons", ";") if ";" in names else ("tabs", "\t")
         if "," not in names and marks[1] in names:
             raise self._refused("parted", marks=marks[0])
-        parsed = []
+        numbers, parsed = [], []
         for number, line in lines:
             if len(line) > LONGEST_LINE:
                 self._note(number, "long", found=len(line), most=LONGEST_LINE)
@@ -314,18 +346,21 @@ class Table:
                     raise self._refused()
                 continue
             try:
-                quoted = csv.reader([line], strict=True, skipinitialspace=True) if '"' in line else None
-                cells = [cell.strip() for cell in (next(quoted) if quoted else line.split(","))]
+                cells = line.split(",") if '"' not in line else next(_reader([line]))
+                if " " in line or not line.isprintable():
+                    cells = map(str.strip, cells)
+                cells = tuple(cells)
             except csv.Error:
                 self._note(number, "quote")
                 if not parsed:
                     raise self._refused() from None
                 continue
             if any(cells):
-                parsed.append((number, cells))
+                numbers.append(number)
+                parsed.append(cells)
         if not parsed:
             raise self._refused("empty")
-        return parsed
+        return numbers, parsed
 
     def _name_columns(self, columns, line):
         """Place, column and factor of each kind; the factor is None where the unit is not clear."""
@@ -361,6 +396,10 @@ def _number(cell):
         return float(cell)
     except ValueError:
         return None
+
+
+def _reader(lines):
+    return csv.reader(lines, strict=True, skipinitialspace=True)
 
 
 def _cut(value):

@@ -16,6 +16,9 @@ WHEELS = ("free", "loaded")
 PLACES = ("open", "track")
 """Where a row runs [-]."""
 
+LEAST_PRESSURE, SHALLOWEST = 1e5, 0.008
+"""Pressure above nothing [Pa] and middle depth [m] below which a unit is likely wrong; our own limits."""
+
 _COLUMNS = (
     Column("row", "row"),
     Column("depth", "depth_mm or depth_in", True, KINDS["length"].units, (0.001, 0.15)),
@@ -97,6 +100,17 @@ def read_dig_sheet(path=EXAMPLE):
     for kind, words in (("wheel", WHEELS), ("place", PLACES)):
         table.check(
             kind, lambda cell, of=words: cell.lower() in of, f"{{cell!r}} is not {' or '.join(words)}."
+        )
+    table.flag(
+        "pressure",
+        (pressure > 0) & (pressure < LEAST_PRESSURE),
+        "{cell!r} is next to no pressure. Is the unit in the column's name right? Write 0 for none.",
+    )
+    table.refuse()
+    if np.median(depth) < SHALLOWEST:
+        table.note(
+            f"Half of the seeds lie less than {1e3 * SHALLOWEST:g} mm deep. Are the depths inches or "
+            "centimetres? Correct the unit in the column's name."
         )
     table.refuse()
     row = [int(cell) for cell in table.texts("row")]

@@ -7,7 +7,7 @@ from functools import cached_property
 import numpy as np
 
 from downforce.machine.measured.columns import BY_ROW, Column, Table
-from downforce.machine.measured.survey import LENGTH_UNITS
+from downforce.machine.measured.survey import FAR, LENGTH_UNITS
 from downforce.machine.unit_table import KINDS
 from downforce.physics.ground import (
     SurveyedTrack,
@@ -49,9 +49,9 @@ _COLUMNS = (
         (-HIGHEST_LATITUDE, HIGHEST_LATITUDE),
         _OUT.format("85"),
     ),
-    Column("easting", "easting_m", False, LENGTH_UNITS),
-    Column("northing", "northing_m", False, LENGTH_UNITS),
-    Column("height", "height_m", False, LENGTH_UNITS),
+    Column("easting", "easting_m", False, LENGTH_UNITS, *FAR),
+    Column("northing", "northing_m", False, LENGTH_UNITS, *FAR),
+    Column("height", "height_m", False, LENGTH_UNITS, *FAR),
     Column("time", "time_s", False, {"s": 1.0, "min": 60.0, "h": 3600.0, _ISO: np.nan}),
 )
 _WORDS = BY_ROW | {

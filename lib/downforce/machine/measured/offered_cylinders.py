@@ -9,6 +9,8 @@ from downforce.machine.units import METRIC, US
 
 _LENGTHS = {unit: KINDS["length"].units[unit] for unit in ("mm", "cm", "in")}
 _PRESSURES = {unit: KINDS["pressure"].units[unit] for unit in ("bar", "psi", "MPa")}
+MOST_OFFERED = 1000
+"""Cylinders of one file [-]. Our own limit."""
 _WORDS = BY_LINE | {
     "known": "part, and with a unit bore, rod, stroke, closed and rated",
     "things": "cylinders",
@@ -86,6 +88,8 @@ def read_offered(path):
             table.note(f"Line {line}: the rod is not thinner than the bore.")
         if closed <= stroke:
             table.note(f"Line {line}: closed, it is no longer than its stroke. Closed is pin to pin, rod in.")
+    if len(table.lines) > MOST_OFFERED:
+        table.note(f"There are {len(table.lines)} cylinders, and at most {MOST_OFFERED} are read.")
     table.refuse()
     inch = table.kinds["bore"][2] == _LENGTHS["in"]
     rows = zip(table.texts("part"), *(each.tolist() for each in sizes), strict=True)

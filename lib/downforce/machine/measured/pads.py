@@ -1,6 +1,5 @@
 """Readings of load pads under the wheels and the hitch of a drill, from a CSV file."""
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,13 +17,18 @@ LOAD_UNITS = {
 OPENERS = ("raised", "on the ground")
 """How the openers may stand; on the ground: without oil pressure or spring, by their own weight [-]."""
 
+HEAVIEST = 50e3 * GRAVITY
+"""More than any wheel of a drill carries [N]. Our own limit."""
+MOST_READINGS, MOST_PADS, MOST_STATES = 2000, 50, 20
+"""Readings, pads and hopper fills of one weighing [-]. Our own limits."""
+
 _COLUMNS = (
     Column("openers", "openers"),
     Column(
         "hopper", "hopper_percent", True, {"percent": 0.01}, (0.0, 1.0), "{cell!r} must be from 0 to 100."
     ),
     Column("support", "support"),
-    Column("load", "load_kg", True, LOAD_UNITS, (0.0, math.inf), "{cell!r} must be zero or more."),
+    Column("load", "load_kg", True, LOAD_UNITS, (0.0, HEAVIEST), "{cell!r} must be {low} to {high}."),
     Column("pad", "pad", needed=False),
     Column("note", "note", needed=False),
 )
@@ -70,6 +74,8 @@ class PadReadings:
         Row of the file.
     pad : tuple of str [-]
         The pad that read it; the support's name where the file names none, for then it has a pad of its own.
+    unit : str [-]
+        What the file calls the unit of its loads.
     """
 
     support: tuple
@@ -78,6 +84,7 @@ class PadReadings:
     load: np.ndarray
     row: np.ndarray
     pad: tuple
+    unit: str = "N"
 
 
 def read_pads(path, supports=None):
@@ -110,10 +117,29 @@ def read_pads(path, supports=None):
     )
     if supports is not None:
         table.check("support", supports.__contains__, "the drill has no {cell!r}. It has: {supports}.")
+    # A share in place of a percentage: nobody weighs a hopper of one part in a hundred.
+    table.flag(
+        "hopper",
+        (hopper_fill > 0) & (hopper_fill <= 0.01),
+        "{cell!r} is next to an empty hopper, for the column is in percent. Write 50 for a half full one, "
+        "100 for a full one.",
+    )
+    table.note(*_too_many(table))
     table.refuse()
     openers, support = tuple(table.texts("openers")), tuple(table.texts("support"))
     pad = tuple(own or name for own, name in zip(table.texts("pad"), support, strict=True))
-    return PadReadings(support, openers, hopper_fill, load, np.array(table.lines), pad)
+    unit = table.unit("load")
+    return PadReadings(support, openers, hopper_fill, load, np.array(table.lines), pad, unit)
+
+
+def _too_many(table):
+    """More than a weighing has: then another file is read, or a column holds something else."""
+    for kind, most in (("pad", MOST_PADS), ("hopper", MOST_STATES)):
+        count = len(set(table.texts(kind)))
+        if count > most:
+            yield f"column {kind} holds {count} different cells, and at most {most} are read."
+    if len(table.lines) > MOST_READINGS:
+        yield f"there are {len(table.lines)} readings, and at most {MOST_READINGS} are read."
 
 
 def _refusal(name, problems):

@@ -12,6 +12,10 @@ EXAMPLE = DATA / "measured" / "spring_bench.csv"
 """The invented readings that come with the project [-]."""
 FEWEST_READINGS = 5
 """A line with a kink cannot be told from fewer [-]."""
+SHORTEST = 0.06
+"""Length that every opener's spring has somewhere [m]. Our own limit."""
+MOST_SPRINGS = 100
+"""Springs in one file [-]. Our own limit."""
 _SCALE_ERROR = 0.05
 _MASS = "Column {name!r}: {unit} is a mass. If the scale showed a push, name it "
 _SLIPS = {"lb": _MASS + "force_lbf.", "lbs": _MASS + "force_lbf.", "kg": _MASS + "force_kgf."}
@@ -78,10 +82,14 @@ def read_measured_springs(path=EXAMPLE):
             if not name
         )
     )
-    table.refuse()
     places = {}
     for index, name in enumerate(names):
         places.setdefault(name, []).append(index)
+    if len(places) > MOST_SPRINGS:
+        table.note(
+            f"There are {len(places)} springs, and at most {MOST_SPRINGS} are read. Give each its file."
+        )
+    table.refuse()
     springs = {name: MeasuredSpring(name, length[own], force[own]) for name, own in places.items()}
     table.note(*(doubt for spring in springs.values() for doubt in _doubts(spring)))
     table.refuse()
@@ -107,6 +115,11 @@ def _doubts(spring):
         problems.append(
             f"Spring {spring.name!r} has a force of {force.min():.0f} N: a compression spring does not pull. "
             "Set the scale to zero with the seat off it and read again."
+        )
+    if length.max() < SHORTEST:
+        problems.append(
+            f"Spring {spring.name!r} is never longer than {1e3 * length.max():.3g} mm. Are the lengths "
+            "inches or centimetres? Correct the unit in the column's name."
         )
     if force.max() > 0 and force[length.argmin()] <= force[length.argmax()]:
         problems.append(

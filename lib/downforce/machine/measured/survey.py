@@ -9,9 +9,13 @@ from downforce.physics.ground.survey import SurveyedTrack, SurveyProblems, surve
 LENGTH_UNITS = {unit: KINDS["length"].units[unit] for unit in ("m", "cm", "mm", "ft", "in")}
 """Units a column name may end with, and their length [m]."""
 
+FAR = ((-1e8, 1e8), "{cell!r} is not a finite number, or farther than any place.")
+"""Limits of places and heights [m], and what is said beyond them; our own."""
+MOST_LINES = 100
+"""Lines that were walked beside each other [-]. Our own limit."""
 _KINDS = ("distance", "lateral", "easting", "northing", "height")
 _COLUMNS = (
-    *(Column(kind, f"{kind}_m", False, LENGTH_UNITS) for kind in _KINDS),
+    *(Column(kind, f"{kind}_m", False, LENGTH_UNITS, *FAR) for kind in _KINDS),
     Column("line", "line", needed=False),
 )
 _WORDS = BY_ROW | {
@@ -46,10 +50,18 @@ def read_survey(path, overhang=20.0):
     table = Table(path, _COLUMNS, _WORDS, _refusal)
     table.note(*_missing(table))
     values = {kind: table.numbers(kind) for kind in _KINDS if kind in table.kinds}
-    table.refuse()
     line = np.array(table.texts("line")) if "line" in table.kinds else None
+    count = 1 if line is None else len(set(line.tolist()))
+    if count > MOST_LINES:
+        table.note(f"there are {count} lines, and at most {MOST_LINES} are read. Is the column line a count?")
+    table.refuse()
     if "easting" in values:
-        values["distance"], values["lateral"] = track_axes(values["easting"], values["northing"], line)
+        try:
+            axes = track_axes(values["easting"], values["northing"], line)
+        except ValueError as problem:
+            table.note(str(problem))
+            table.refuse()
+        values["distance"], values["lateral"] = axes
     distance, height, lateral = values["distance"], values["height"], values.get("lateral")
     table.note(*survey_problems(distance, height, line, lateral, table.lines))
     table.refuse()

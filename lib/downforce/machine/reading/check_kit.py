@@ -25,7 +25,7 @@ def needs(*paths):
             wanted = [_look_up(values, tuple(path.split("."))) for path in paths]
             if any(value is UNREAD for value in wanted):
                 return []
-            return [(_as_path(place), text) for place, text in check(*wanted)]
+            return [(as_path(place), text) for place, text in check(*wanted)]
 
         run.is_file_check = True
         return run
@@ -48,5 +48,6 @@ def _look_up(values, path):
     return UNREAD if any(value is UNREAD for value in found) else found
 
 
-def _as_path(place):
+def as_path(place):
+    """Key path of a place, "sections.0.name" as ("sections", 0, "name")."""
     return tuple(part if not part.isdigit() else int(part) for part in place.split("."))

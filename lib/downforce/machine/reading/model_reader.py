@@ -122,6 +122,8 @@ class ModelReader:
             return self._note(path, f"{as_written(value)}: {wanted}.")
         if not value and not (free and path[-1] not in _NEVER_EMPTY):
             return self._note(path, f"the list is empty: {wanted}.")
+        if len(value) > _LONGEST_LIST:
+            return self._note(path, f"{_counted(len(value), 'value')} in the list. Allowed: {_LONGEST_LIST}.")
         if not free and len(value) != len(hints):
             return self._note(path, f"{_counted(len(value), 'value')} in the list: {wanted}.")
         hints = [hints[0]] * len(value) if free else hints
@@ -276,7 +278,7 @@ def homes(model):
     return found
 
 
-_LONGEST_NAME, _LONGEST_NOTE = 80, 1000
+_LONGEST_NAME, _LONGEST_NOTE, _LONGEST_LIST = 80, 1000, 500
 _NEVER_EMPTY = ("rank_x", "coils", "sections", "wheels", "feeds_y")
 _LIST_MEANING = {2: "x rearward and z upward", 3: "x rearward, y to the right and z upward"}
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from downforce.machine.reading.toml_repair import mend_heading, mend_statement
 from downforce.machine.reading.user_file import lines_of, shown
 
-LONGEST_LINE = 2000
+LONGEST_LINE = 1000
 """Characters of the longest line or broken statement that is looked at [-]. Our own limit."""
 DEEPEST = 20
 """Tables within tables [-]; a drill needs four. Our own limit."""
@@ -294,6 +294,7 @@ def _add_statement(reading, table, line, statement):
     values = _parsed(statement)
     if values is not None and _too_deep(values):
         reading.note(line, (), _TOO_DEEP)
+        reading.lines |= {(*(table or ()), key): line for key in values}
         return
     if values is None:
         mended, key, complaint = mend_statement(statement, LONGEST_LINE)

@@ -10,23 +10,18 @@ from downforce.physics.cylinder.column import (
     transition_slenderness,
 )
 from downforce.physics.cylinder.force import (
-    BREAKAWAY_PRESSURE_RANGE,
     annulus_area,
     bore_for_force,
-    breakaway_force,
     cylinder_force,
-    force_band,
     pressure_area,
 )
 from downforce.physics.cylinder.pin import fillet_stress, pin_stresses
 from downforce.physics.cylinder.tube import (
-    THIN_WALL_LARGEST_SHARE,
     bore_growth,
     closed_end_stress,
     lame_stresses,
     thin_wall_burst_pressure,
     thin_wall_working_pressure,
-    wall_is_thin,
     wall_thickness,
 )
 from downforce.physics.cylinder.work import (
@@ -38,12 +33,9 @@ from downforce.physics.cylinder.work import (
 )
 
 __all__ = [
-    "BREAKAWAY_PRESSURE_RANGE",
-    "THIN_WALL_LARGEST_SHARE",
     "annulus_area",
     "bore_for_force",
     "bore_growth",
-    "breakaway_force",
     "closed_end_stress",
     "column_limit",
     "cylinder_force",
@@ -51,7 +43,6 @@ __all__ = [
     "eccentric_stress",
     "euler_load",
     "fillet_stress",
-    "force_band",
     "force_on_lever",
     "lame_stresses",
     "oil_volume",
@@ -65,6 +56,5 @@ __all__ = [
     "thin_wall_burst_pressure",
     "thin_wall_working_pressure",
     "transition_slenderness",
-    "wall_is_thin",
     "wall_thickness",
 ]

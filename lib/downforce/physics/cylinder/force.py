@@ -4,9 +4,6 @@ import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative, positive
 
-BREAKAWAY_PRESSURE_RANGE = (2e5, 5e5)
-"""Pressure that just moves an unloaded seal [Pa], 2 to 5 bar (from memory; measure your own)."""
-
 
 def pressure_area(diameter):
     """Area the oil pushes on: the bore of a piston cylinder, the rod of a plunger cylinder.
@@ -126,81 +123,6 @@ def cylinder_force(gauge_pressure, area, friction_force=0.0, direction=0):
         )
     push = not_negative("gauge_pressure", gauge_pressure) * positive("area", area)
     return push - way * not_negative("friction_force", friction_force)
-
-
-def breakaway_force(area, breakaway_pressure):
-    """Seal friction from the pressure that just moves the unloaded rod.
-
-    Parameters
-    ----------
-    area : float or array [m2]
-        Area the oil pushes on.
-    breakaway_pressure : float or array [Pa]
-        Gauge pressure at which the rod just starts to move.
-
-    Returns
-    -------
-    float or array [N]
-        Friction, for ``cylinder_force`` and ``force_band``.
-
-    Raises
-    ------
-    ValueError
-        If the area is not positive or the pressure is negative.
-
-    Notes
-    -----
-    Ff = A pb.
-
-    Range: 2 to 5 bar is usual (``BREAKAWAY_PRESSURE_RANGE``); friction grows somewhat with pressure.
-
-    Source: balance of forces on the rod; the usual range is from memory.
-
-    Examples
-    --------
-    >>> round(float(breakaway_force(1.14e-3, 4e5)))
-    456
-    """
-    return positive("area", area) * not_negative("breakaway_pressure", breakaway_pressure)
-
-
-def force_band(gauge_pressure, area, friction_force):
-    """Least and greatest force along the rod while friction may point either way.
-
-    Parameters
-    ----------
-    gauge_pressure : float or array [Pa]
-        Oil pressure.
-    area : float or array [m2]
-        Area the oil pushes on.
-    friction_force : float or array [N]
-        Seal friction.
-
-    Returns
-    -------
-    tuple of float or array [N]
-        Low force (rod moving out) and high force (rod pushed in).
-
-    Raises
-    ------
-    ValueError
-        If pressure or friction is negative, or the area is not positive.
-
-    Notes
-    -----
-    p A - Ff and p A + Ff.
-
-    Range: as ``cylinder_force``.
-
-    Source: balance of forces on the rod, derivation in Notes.
-
-    Examples
-    --------
-    >>> [round(float(force)) for force in force_band(60e5, 1.14e-3, 400.0)]
-    [6440, 7240]
-    """
-    low = cylinder_force(gauge_pressure, area, friction_force, 1)
-    return low, cylinder_force(gauge_pressure, area, friction_force, -1)
 
 
 def bore_for_force(force, gauge_pressure, friction_share):

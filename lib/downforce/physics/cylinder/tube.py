@@ -4,9 +4,6 @@ import numpy as np
 
 from downforce.physics.checks import not_negative, positive
 
-THIN_WALL_LARGEST_SHARE = 0.1
-"""Wall thickness over inside diameter up to which the thin-wall formula is used [-] (from memory)."""
-
 
 def wall_thickness(bore, gauge_pressure, allowed_stress):
     """Wall of a cylinder tube that brings the hoop stress at the bore to an allowed value.
@@ -217,7 +214,7 @@ def thin_wall_burst_pressure(wall, inside_diameter, tensile_strength):
     -----
     p = 2 t S / D.
 
-    Range: wall up to about a tenth of the inside diameter (``THIN_WALL_LARGEST_SHARE``); unsafe above it.
+    Range: wall up to about a tenth of the inside diameter; unsafe above it.
 
     Source: [ESP] ch. 10 (checked on ex. 10-3).
 
@@ -269,43 +266,6 @@ def thin_wall_working_pressure(wall, inside_diameter, tensile_strength, safety_f
     """
     burst = thin_wall_burst_pressure(wall, inside_diameter, tensile_strength)
     return burst / positive("safety_factor", safety_factor)
-
-
-def wall_is_thin(wall, inside_diameter):
-    """Whether a tube is thin enough for the thin-wall formulas.
-
-    Parameters
-    ----------
-    wall : float or array [m]
-        Wall thickness.
-    inside_diameter : float or array [m]
-        Inside diameter.
-
-    Returns
-    -------
-    bool or array [-]
-        True where the wall is at most a tenth of the inside diameter.
-
-    Raises
-    ------
-    ValueError
-        If a value is not positive.
-
-    Notes
-    -----
-    t / D <= 0.1. At the limit the thin-wall stress p D / (2 t) is 10 % below Lame's at the bore.
-
-    Range: the answer is about the range; any positive input is allowed.
-
-    Source: common practice (from memory); the error quoted follows from ``lame_stresses``.
-
-    Examples
-    --------
-    >>> bool(wall_is_thin(0.004, 0.040)), bool(wall_is_thin(0.005, 0.040))
-    (True, False)
-    """
-    share = positive("wall", wall) / positive("inside_diameter", inside_diameter)
-    return share <= THIN_WALL_LARGEST_SHARE * (1 + 1e-9)
 
 
 def _radii(inner_radius, outer_radius):

@@ -21,7 +21,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics import checks
-from downforce.physics.contact import ContactSolver
 from downforce.physics.frame.supports import load_size, moving_parts, with_ground
 
 _ZERO = 1e-10  # share of the load below which a wheel counts as just touching
@@ -181,7 +180,7 @@ def first_lift(model, base, growing, limit_load=0.0, ground_rise=0.0):
     >>> round(float(first_lift(frame, weight, opener).float_scale[1]))
     966
     """
-    stiffness, sinking = model.supports()
+
     base_parts, growing_parts = base.parts(model), growing.parts(model)
     shape = np.broadcast_shapes(base_parts.shape[:-2], growing_parts.shape[:-2])
     shape, rise = with_ground(model, shape, ground_rise)
@@ -192,7 +191,7 @@ def first_lift(model, base, growing, limit_load=0.0, ground_rise=0.0):
         return np.broadcast_to(values, (*shape, *tail)).reshape(len(rise), *tail)
 
     path = _Path(
-        ContactSolver(stiffness, sinking),
+        model.solver,
         lambda escape: moving_parts(model, escape),
         flat(growing_parts, growing_parts.shape[-2:]),
         flat(load_size(model, growing), ()),

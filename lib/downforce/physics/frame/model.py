@@ -14,10 +14,12 @@ rear down, roll with the right side down.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from downforce.physics import checks
+from downforce.physics.contact import ContactSolver
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,13 +151,23 @@ class FrameModel:
 
         Source: derivation in Notes.
         """
+        return self._supports
+
+    @cached_property
+    def _supports(self):
         section = np.concatenate([[self.hitched_section], self.wheel_section])
         x = np.concatenate([[self.hitch_x], self.wheel_x])
         y = np.concatenate([[self.hitch_y], self.wheel_y])
         sinking = self.sinking(section, x, y)
         # A hitch that no motion presses in carries nothing.
         sinking[0] *= self.hitch_holds
+        sinking.flags.writeable = False
         return np.concatenate([[self.hitch_stiffness], self.wheel_stiffness]), sinking
+
+    @cached_property
+    def solver(self):
+        """Of hitch and wheels; it remembers which of them it has seen on the ground together [-]."""
+        return ContactSolver(*self._supports)
 
     def moves_freely(self, section):
         """Whether a section can move while the hitch and every wheel stay where they are.

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics import checks
-from downforce.physics.contact import ContactSolver
 
 REGIMES = ("carried on all wheels", "some wheels off", "lifts or tips", "drops")
 """Names of the regime codes. The last two have no balance.
@@ -126,7 +125,7 @@ def wheel_loads(model, load, ground_rise=0.0):
     total = np.broadcast_to(parts.sum(axis=-2), (*shape, 2 + model.section_count)).reshape(len(rise), -1)
     size = np.broadcast_to(load_size(model, load), shape).ravel()
     two_way = np.broadcast_to(np.arange(len(stiffness)) == 0, rise.shape)
-    state = ContactSolver(stiffness, sinking).balance(total, rise, two_way, ~two_way, size)
+    state = model.solver.balance(total, rise, two_way, ~two_way, size)
 
     force = np.broadcast_to(load.force, (*shape, load.section.size)).reshape(len(rise), -1)
     reach = np.maximum(np.max(np.abs(sinking), axis=0), 1e-12)

@@ -1,23 +1,15 @@
 """Ground under a drill: relief, terraces, gullies, tracks, a survey, and the frame that rides on it."""
 
 from downforce.physics.ground.contact import ContactAverage, contact_transfer, moving_average
-from downforce.physics.ground.earthwork import balanced_channel_depth, balanced_terrace
-from downforce.physics.ground.frame_plane import FrameOnWheels, drawbar_height, section_plane
+from downforce.physics.ground.earthwork import balanced_channel_depth
+from downforce.physics.ground.frame_plane import FrameOnWheels, drawbar_height
 from downforce.physics.ground.local_map import local_metres, map_angles
 from downforce.physics.ground.parts import Ground, Plane, heights_in_blocks
 from downforce.physics.ground.passes import cut_passes, standing_groups, usual_step
 from downforce.physics.ground.relief import Relief
 from downforce.physics.ground.ride import opener_travel, wheel_heights
 from downforce.physics.ground.section import TerraceSection, broad_base, grassed_back_slope, narrow_base
-from downforce.physics.ground.spectrum import (
-    band_rms,
-    made_density,
-    power_law_density,
-    power_law_rms,
-    profile_density,
-    surface_density,
-    surface_variance_beyond,
-)
+from downforce.physics.ground.spectrum import surface_variance_beyond
 from downforce.physics.ground.survey import SurveyedTrack, SurveyProblems, survey_problems, track_axes
 from downforce.physics.ground.terrace import (
     Gully,
@@ -41,8 +33,6 @@ __all__ = [
     "TerraceSection",
     "WheelTracks",
     "balanced_channel_depth",
-    "balanced_terrace",
-    "band_rms",
     "broad_base",
     "contact_transfer",
     "crest_gap",
@@ -52,17 +42,11 @@ __all__ = [
     "heights_in_blocks",
     "horizontal_interval",
     "local_metres",
-    "made_density",
     "map_angles",
     "moving_average",
     "narrow_base",
     "opener_travel",
-    "power_law_density",
-    "power_law_rms",
-    "profile_density",
-    "section_plane",
     "standing_groups",
-    "surface_density",
     "surface_variance_beyond",
     "survey_problems",
     "track_axes",

@@ -2,62 +2,7 @@
 
 import math
 
-from downforce.physics.checks import not_negative, positive
-from downforce.physics.ground.section import TerraceSection
-
-
-def balanced_terrace(land_slope, face_width, ridge_height):
-    """Broad-base terrace of three faces of the same width whose cut fills its ridge.
-
-    Parameters
-    ----------
-    land_slope : float [-]
-        Fall of the undisturbed land for one metre.
-    face_width : float [m]
-        Width of each face in plan: above the channel, from channel to ridge, and behind the ridge.
-    ridge_height : float [m]
-        Ridge above channel.
-
-    Returns
-    -------
-    TerraceSection [-]
-        With sharp corners and no level channel or top; its channel is as deep below the old ground as its
-        ridge stands above it.
-
-    Raises
-    ------
-    ValueError
-        If a measure is out of its range.
-
-    Notes
-    -----
-    The land falls by s W from channel to ridge, so cut c and fill f add up to h + s W; balanced c = f. The
-    outer faces fall by c + s W over W.
-
-    Range: farmed faces no steeper than 5:1 on land below 10 % [SWCD].
-
-    Source: [SCH]; derivation.
-
-    Examples
-    --------
-    >>> section = balanced_terrace(0.02, 4.3, 0.36)
-    >>> round(section.channel_depth, 3), round(1 / section.front_slope, 1), round(1 / section.cut_slope, 1)
-    (0.223, 11.9, 13.9)
-    """
-    fall = not_negative("land_slope", land_slope) * positive("face_width", face_width)
-    cut = float((positive("ridge_height", ridge_height) + fall) / 2)
-    outer = float((cut + fall) / face_width)
-    return TerraceSection(
-        float(land_slope),
-        front_slope=ridge_height / face_width,
-        back_slope=outer,
-        cut_slope=outer,
-        ridge_height=ridge_height,
-        channel_depth=cut,
-        top_width=0.0,
-        crest_radius=0.0,
-        toe_radius=0.0,
-    )
+from downforce.physics.checks import positive
 
 
 def balanced_channel_depth(

@@ -1,10 +1,8 @@
 """Oil in hoses: fluid, friction, fittings, sizes, valves, networks. Viscosity is always kinematic [m2/s]."""
 
 from downforce.physics.oil.fittings import (
-    fitting_loss_coefficient,
     fitting_turbulent_coefficient,
     orifice_flow,
-    orifice_pressure_drop,
 )
 from downforce.physics.oil.fluid import (
     compressed_volume,
@@ -13,7 +11,6 @@ from downforce.physics.oil.fluid import (
     trapped_oil_pressure_rise,
     viscosity_at,
     viscosity_from_saybolt,
-    viscosity_in_range,
 )
 from downforce.physics.oil.friction import (
     UNCERTAIN_REYNOLDS,
@@ -39,7 +36,6 @@ from downforce.physics.oil.sizing import (
     NOMINAL_BORES,
     VELOCITY_LIMITS,
     bore_for_velocity,
-    dash_size,
     fill_time,
     line_volume,
     next_nominal_bore,
@@ -74,10 +70,8 @@ __all__ = [
     "bore_for_velocity",
     "clamp_distance",
     "compressed_volume",
-    "dash_size",
     "density_at",
     "fill_time",
-    "fitting_loss_coefficient",
     "fitting_turbulent_coefficient",
     "flow_velocity",
     "friction_band",
@@ -91,7 +85,6 @@ __all__ = [
     "march_step",
     "next_nominal_bore",
     "orifice_flow",
-    "orifice_pressure_drop",
     "outlet_pressure",
     "power_lost",
     "prepare_network",
@@ -104,5 +97,4 @@ __all__ = [
     "valve_regime",
     "viscosity_at",
     "viscosity_from_saybolt",
-    "viscosity_in_range",
 ]

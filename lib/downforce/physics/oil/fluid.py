@@ -7,8 +7,6 @@ from downforce.physics.checks import finite, not_negative, positive
 COLDEST, HOTTEST = 173.15, 573.15
 """Temperatures [K] between which `viscosity_at` answers; outside them the number is surely not kelvin."""
 
-VISCOSITY_RANGE = (2e-6, 2e-2)
-"""Kinematic viscosity [m2/s] for which the double-logarithm law is published (above 2 mm2/s)."""
 
 THINNEST = 0.3e-6
 """Kinematic viscosity [m2/s] below which the law has no meaning: its inner logarithm turns negative."""
@@ -47,7 +45,7 @@ def viscosity_at(temperature, viscosity_40, viscosity_100):
     -----
     log10 log10(v + 0.7) = A - B log10 T, with v in mm2/s and T in kelvin; A and B from the two given points.
 
-    Range: v above 2 mm2/s, see `viscosity_in_range`. Oil near its pour point is
+    Range: v from 2 mm2/s to 20 000 mm2/s. Oil near its pour point is
     thicker than this.
 
     Source: [D341].
@@ -77,39 +75,6 @@ def viscosity_at(temperature, viscosity_40, viscosity_100):
     low = np.log10(np.log10(1e6 * viscosity_100 + 0.7))
     slope = (high - low) / np.log10(373.15 / 313.15)
     return 1e-6 * (10**10 ** (high - slope * np.log10(temperature / 313.15)) - 0.7)
-
-
-def viscosity_in_range(viscosity):
-    """Whether a kinematic viscosity lies where the double-logarithm law is published.
-
-    Parameters
-    ----------
-    viscosity : float or array [m2/s]
-        Kinematic viscosity.
-
-    Returns
-    -------
-    bool or array [-]
-        True inside `VISCOSITY_RANGE`.
-
-    Raises
-    ------
-    ValueError
-        If a viscosity is not positive.
-
-    Notes
-    -----
-    Range: 2 to 20 000 mm2/s; the upper end is a caution of ours, not of the standard.
-
-    Source: [D341] for the lower end; the upper end is common practice, no source.
-
-    Examples
-    --------
-    >>> bool(viscosity_in_range(46e-6))
-    True
-    """
-    viscosity = positive("viscosity", viscosity)
-    return (viscosity >= VISCOSITY_RANGE[0]) & (viscosity <= VISCOSITY_RANGE[1])
 
 
 def viscosity_from_saybolt(seconds):

@@ -12,8 +12,6 @@ from downforce.physics.checks import finite, not_negative, positive
 UNCERTAIN_REYNOLDS = (2000.0, 4000.0)
 """Reynolds numbers [-] between which flow may be laminar or turbulent, so that friction is not one number."""
 
-ROUGHNESS_RANGE = (0.0, 0.05)
-"""Relative roughness [-] for which pipe friction charts are published."""
 
 # Below this Reynolds number Churchill's formula equals 64/Re to the last digit of a float.
 _PURELY_LAMINAR = 800.0

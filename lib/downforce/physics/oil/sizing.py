@@ -89,40 +89,6 @@ def next_nominal_bore(bore):
     return bores[place]
 
 
-def dash_size(bore):
-    """Dash size of a hose: its nominal bore in sixteenths of an inch.
-
-    Parameters
-    ----------
-    bore : float or array [m]
-        Nominal bore.
-
-    Returns
-    -------
-    int or array of int [-]
-        Dash size without its dash: 8 for 12.5 mm or 1/2 inch.
-
-    Raises
-    ------
-    ValueError
-        If bore is not positive.
-
-    Notes
-    -----
-    Nearest whole number to bore / (25.4 mm / 16).
-
-    Range: hoses of 3.2 to 51 mm.
-
-    Source: trade usage (seen in hose tables).
-
-    Examples
-    --------
-    >>> int(dash_size(0.0125))
-    8
-    """
-    return np.rint(positive("bore", bore) * 16.0 / 0.0254).astype(int)
-
-
 def line_volume(bore, length):
     """Oil that fills a line.
 

@@ -4,9 +4,6 @@ import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
 
-REACTION_PER_DRAFT = (1.3, 1.9)
-"""Published soil reaction divided by draft of disc coulters in straw-covered soil [-] [GER08]."""
-
 DRAFT_GROWTH_PER_KMH = 0.04
 """Growth of draft for one km/h more [-] [COL]."""
 
@@ -120,50 +117,6 @@ def soil_reaction(depth, reference_reaction, reference_depth, exponent):
     return reference_reaction * reaction_share(depth / reference_depth, exponent)
 
 
-def depth_for_reaction(soil_reaction, reference_reaction, reference_depth, exponent):
-    """Depth at which the soil gives a wanted reaction.
-
-    Parameters
-    ----------
-    soil_reaction : float or array [N]
-        Vertical soil load on the disc.
-    reference_reaction : float or array [N]
-        Soil reaction at the reference depth.
-    reference_depth : float or array [m]
-        Depth at which the reference reaction was found.
-    exponent : float or array [-]
-        Power of the depth.
-
-    Returns
-    -------
-    float or array [m]
-        Depth, zero for no reaction.
-
-    Raises
-    ------
-    ValueError
-        If the reaction is negative, or another value is not positive.
-
-    Notes
-    -----
-    d = d_ref (V / V_ref)^(1/n), the inverse of the reaction law.
-
-    Range: as the reaction law.
-
-    Source: derivation in Notes.
-
-    Examples
-    --------
-    >>> float(depth_for_reaction(450.0, 900.0, 0.04, 1.0))
-    0.02
-    """
-    soil_reaction = not_negative("soil_reaction", soil_reaction)
-    reference_reaction = positive("reference_reaction", reference_reaction)
-    reference_depth = positive("reference_depth", reference_depth)
-    exponent = positive("exponent", exponent)
-    return reference_depth * depth_share(soil_reaction / reference_reaction, exponent)
-
-
 def growth_per_centimetre(depth, exponent):
     """Share by which reaction and draft grow when the disc goes one centimetre deeper.
 
@@ -275,42 +228,6 @@ def draft(soil_reaction, draft_ratio):
     540.0
     """
     return not_negative("soil_reaction", soil_reaction) * not_negative("draft_ratio", draft_ratio)
-
-
-def draft_ratio_in_range(draft_ratio):
-    """Whether a draft ratio lies inside what was published for disc coulters.
-
-    Parameters
-    ----------
-    draft_ratio : float or array [-]
-        Draft divided by soil reaction.
-
-    Returns
-    -------
-    bool or array [-]
-        True inside 1/1.9 to 1/1.3.
-
-    Raises
-    ------
-    ValueError
-        If the ratio is negative.
-
-    Notes
-    -----
-    The published ratio is reaction over draft; this is its inverse.
-
-    Range: 0.526 to 0.769.
-
-    Source: [GER08].
-
-    Examples
-    --------
-    >>> bool(draft_ratio_in_range(0.6)), bool(draft_ratio_in_range(0.4))
-    (True, False)
-    """
-    ratio = not_negative("draft_ratio", draft_ratio)
-    low, high = REACTION_PER_DRAFT
-    return (ratio * high >= 1.0 - _ROUNDING) & (ratio * low <= 1.0 + _ROUNDING)
 
 
 def draft_ratio_at_speed(draft_ratio, speed, reference_speed):

@@ -208,7 +208,7 @@ def _blocks(rng, stations, block_stations, along, order, across):
 
 
 def _chunks(rng, along, order, across):
-    """The field without end, `_CHUNK` stations at a time: both autoregressions as sums of the noise before."""
+    """The field without end, `_CHUNK` stations at a time, both autoregressions as sums of noise before."""
     count = np.arange(_CHUNK)
     mixed = np.tril(along ** np.maximum(count[:, None] - count, 0.0))
     first = mixed * np.where(count > 0, np.sqrt(1.0 - along**2), 1.0)

@@ -12,15 +12,11 @@ from downforce.physics.spring.kinds import (
     torsion_loaded_diameter,
     torsion_rate,
 )
-from downforce.physics.spring.rate import coil_rate, coil_rate_with_direct_shear
+from downforce.physics.spring.rate import coil_rate
 from downforce.physics.spring.regime import (
-    COIL_REGIMES,
     coil_force,
-    coil_regime,
     nested_coil_forces,
     nested_force,
-    nested_regime,
-    nested_shares,
 )
 from downforce.physics.spring.size import (
     ACTIVE_COILS_RANGE,
@@ -52,7 +48,6 @@ __all__ = [
     "ACTIVE_COILS_RANGE",
     "ALLOWED_TORSION_SHARE",
     "COIL_ENDS",
-    "COIL_REGIMES",
     "INITIAL_STRESS_INDEX_RANGE",
     "OLDER_WIRES",
     "SPRING_INDEX_RANGE",
@@ -62,8 +57,6 @@ __all__ = [
     "coil_force",
     "coil_pitch",
     "coil_rate",
-    "coil_rate_with_direct_shear",
-    "coil_regime",
     "coil_shear_stress",
     "direct_shear_factor",
     "extension_active_coils",
@@ -72,8 +65,6 @@ __all__ = [
     "initial_stress_band",
     "nested_coil_forces",
     "nested_force",
-    "nested_regime",
-    "nested_shares",
     "shape_in_range",
     "solid_length",
     "spring_index",

@@ -4,9 +4,6 @@ import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
 
-COIL_REGIMES = ("slack", "working", "coil-bind")
-"""Names of the codes 0, 1, 2 that ``coil_regime`` returns."""
-
 
 def coil_force(length, rate, free_length, solid_length):
     """Force along the axis of one compression coil at its present length.
@@ -35,7 +32,7 @@ def coil_force(length, rate, free_length, solid_length):
     Notes
     -----
     F = k (L0 - max(L, Ls)), and 0 where L > L0. In coil-bind the coil is a solid block: what the seat
-    really carries beyond this force is not the spring's to say, so ask ``coil_regime`` too.
+    really carries beyond this force is not the spring's to say.
 
     Range: any length; steady rate, so no variable pitch and no set.
 
@@ -50,47 +47,6 @@ def coil_force(length, rate, free_length, solid_length):
     stiffness = positive("rate", rate)
     free, solid = _lengths(free_length, solid_length)
     return stiffness * np.maximum(free - np.maximum(present, solid), 0.0)
-
-
-def coil_regime(length, free_length, solid_length):
-    """Regime of one compression coil, as a code into ``COIL_REGIMES``.
-
-    Parameters
-    ----------
-    length : float or array [m]
-        Present distance between the two seats.
-    free_length : float or array [m]
-        Length with no load.
-    solid_length : float or array [m]
-        Length when every coil touches the next.
-
-    Returns
-    -------
-    int or array [-]
-        0 slack (at or above the free length), 1 working, 2 coil-bind (at or below the solid length).
-
-    Raises
-    ------
-    ValueError
-        If a length is negative or not finite, or the solid length is above the free length.
-
-    Notes
-    -----
-    Coil-bind wins where free and solid length are the same and the coil is at that length.
-
-    Range: any length.
-
-    Source: derivation in Notes.
-
-    Examples
-    --------
-    >>> [COIL_REGIMES[coil_regime(x, 0.30, 0.15)] for x in (0.35, 0.225, 0.10)]
-    ['slack', 'working', 'coil-bind']
-    """
-    present = not_negative("length", length)
-    free, solid = _lengths(free_length, solid_length)
-    code = np.where(present >= free, 0, 1)
-    return np.where(present <= solid, 2, code).astype(np.int8)[()]
 
 
 def nested_coil_forces(length, rates, free_lengths, solid_lengths):
@@ -175,87 +131,6 @@ def nested_force(length, rates, free_lengths, solid_lengths):
     550.0
     """
     return nested_coil_forces(length, rates, free_lengths, solid_lengths).sum(axis=-1)
-
-
-def nested_shares(length, rates, free_lengths, solid_lengths):
-    """Share of the nest's force that each coil carries.
-
-    Parameters
-    ----------
-    length : float or array [m]
-        Present distance between the two seats.
-    rates : array [N/m]
-        One rate for each coil.
-    free_lengths : array [m]
-        One free length for each coil.
-    solid_lengths : array [m]
-        One solid length for each coil.
-
-    Returns
-    -------
-    array [-]
-        Shares along a new last axis; they add up to 1, or are all 0 where the nest is slack.
-
-    Raises
-    ------
-    ValueError
-        As ``nested_coil_forces``.
-
-    Notes
-    -----
-    Share = F_i / F.
-
-    Range: as ``coil_force``.
-
-    Source: derivation in Notes.
-
-    Examples
-    --------
-    >>> nested_shares(0.08, [20e3, 30e3], [0.10, 0.085], [0.05, 0.04]).round(3).tolist()
-    [0.727, 0.273]
-    """
-    each = nested_coil_forces(length, rates, free_lengths, solid_lengths)
-    total = each.sum(axis=-1, keepdims=True)
-    return np.divide(each, total, out=np.zeros_like(each), where=total > 0)
-
-
-def nested_regime(length, free_lengths, solid_lengths):
-    """Regime of a nest of coils, as a code into ``COIL_REGIMES``.
-
-    Parameters
-    ----------
-    length : float or array [m]
-        Present distance between the two seats.
-    free_lengths : array [m]
-        One free length for each coil.
-    solid_lengths : array [m]
-        One solid length for each coil.
-
-    Returns
-    -------
-    int or array [-]
-        0 every coil slack, 1 at least one works and none is solid, 2 one coil is solid and stops the nest.
-
-    Raises
-    ------
-    ValueError
-        If the two lists are not of one length, or a value is refused as in ``coil_regime``.
-
-    Notes
-    -----
-    The longest free length decides slack and the longest solid length decides coil-bind.
-
-    Range: any length.
-
-    Source: derivation in Notes.
-
-    Examples
-    --------
-    >>> COIL_REGIMES[nested_regime(0.05, [0.10, 0.085], [0.05, 0.04])]
-    'coil-bind'
-    """
-    _, free, solid = _nest(np.ones(np.size(free_lengths)), free_lengths, solid_lengths)
-    return coil_regime(length, free.max(), solid.max())
 
 
 def _lengths(free_length, solid_length):

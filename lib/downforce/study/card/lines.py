@@ -5,13 +5,15 @@ stands in its place, with a word why. Printed pressures are never rounded up pas
 """
 
 from dataclasses import dataclass
-from math import ceil, floor, inf, isfinite
+from math import floor, isfinite
 
 import numpy as np
 
+from downforce.machine.unit_display import percent
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
+from downforce.study.setting.reasons import at_most, pressure_text
 from downforce.study.setting.verdict import aim_words, sure_short, verdict_short
 
 STEPS = {
@@ -125,37 +127,6 @@ class LiftLine:
     ceiling_text: str
 
 
-def pressure_text(units, pressure, limit=inf, up=False):
-    """A pressure in both unit systems, rounded as usual but never up past a limit.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Which system comes first.
-    pressure : float [Pa]
-        The pressure.
-    limit : float [Pa]
-        What no rounding may pass.
-    up : bool [-]
-        Whether to round up, for the lowest that can be set.
-
-    Returns
-    -------
-    str [-]
-        Such as "60 bar (870 psi)".
-    """
-
-    def text(system):
-        step = system.step("pressure")
-        exact = float(system.number("pressure", pressure)) / step
-        count = ceil(exact - 1e-6) if up else round(exact)
-        if isfinite(limit):
-            count = min(count, floor(float(system.number("pressure", limit)) / step + 1e-6))
-        return f"{count * step:.0f} {system.unit('pressure')}"
-
-    return f"{text(units)} ({text(units.other)})"
-
-
 def start_lines(drill, fields, today, settings, units):
     """Start pressure for each soil and for its wheel tracks.
 
@@ -217,14 +188,15 @@ def load_lines(drill, fields, face, settings, units):
         _column(drill, field, setting, pressures, units)
         for field, setting in zip(fields, settings, strict=True)
     ]
+    # The lowest setting is printed as among the limits: below it nothing can be set.
+    tops = min(face.lowest_ceiling, face.red_line), face.red_line
     return tuple(
         LoadLine(
             gauge_pressure=float(pressure),
             red_line=place == len(pressures) - 1,
             down_force=float(forces[place]),
             gauge_wheel_loads=tuple(column[place][0] for column in columns),
-            # The lowest setting is rounded as among the limits: below it nothing can be set.
-            pressure_text=pressure_text(units, pressure, face.red_line, up=place == 0),
+            pressure_text=pressure_text(units, pressure, tops[place > 0], up=place == 0),
             down_force_text=units.both("force", forces[place]),
             cells=tuple(column[place][1] for column in columns),
         )
@@ -284,7 +256,7 @@ def _start_line(drill, field, today, setting, units, tracks=False):
 def _notes(setting, today, units):
     stops = tuple(filter(None, (setting.moved_words, setting.straw_words, setting.stop_words)))
     if not today:
-        return (f"its red line {pressure_text(units, setting.red_line, setting.red_line)}", *stops)
+        return (f"its red line {at_most(units, setting.red_line)}", *stops)
     return (aim_words(setting, units), sure_short(setting, units), *stops) if setting.exists else ()
 
 
@@ -294,7 +266,7 @@ def _start_reason(setting):
         return f"no setting: {what} below {setting.floor.words}"
     if setting.decided_by == "ceiling":
         if setting.limit.kind == "headroom":
-            return f"the weight ends here, {100 * setting.case.field.aim.headroom:.0f} % in hand"
+            return f"the weight ends here, {percent(setting.case.field.aim.headroom)} in hand"
         if setting.limit.by_weight:
             return "more may lift the frame"
         return f"{setting.limit.words} is here"
@@ -346,13 +318,13 @@ def _lift_line(drill, field, units, hopper, fill, setting):
     limits = pressure_limits(drill)
     setting = setting or recommend(drill, field, hopper_fill=fill)
     lift, highest = float(setting.lift.lowest), limits.highest
-    parts = f"{limits.top.words} ends at {pressure_text(units, highest, highest)}"
+    parts = f"{limits.top.words} ends at {at_most(units, highest)}"
     low, high = (units.show("pressure", end) for end in setting.lift_interval)
-    by_lift = f"{pressure_text(units, lift, lift)}, {low.split(' ')[0]} to {high}"
+    by_lift = f"{at_most(units, lift)}, {low.split(' ')[0]} to {high}"
     return LiftLine(
         hopper=hopper,
         gauge_pressure=min(lift, highest),
         ceiling=setting.ceiling,
         lift_text=by_lift if lift < highest else parts,
-        ceiling_text=pressure_text(units, setting.ceiling, setting.ceiling),
+        ceiling_text=at_most(units, setting.ceiling),
     )

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from math import isfinite, nan
 
 from downforce.physics.checks import not_negative
-from downforce.study.card.lines import pressure_text
 from downforce.study.dig_decision import dig_decision
+from downforce.study.setting.reasons import in_both, inside
 
 _WORDS = {
     "raise": "Raise to",
@@ -42,5 +42,17 @@ def next_step(card, wheels, seeds, wall, gauge_pressure):
         why = "the gauge may go no higher and the wheels carry too little: weight, speed or discs"
     elif found.step < 0 and now < low + 0.2 * step:
         action, pressure, why = "look", now, f"this is the lowest setting, and {why}"
-    text = f"{_WORDS[action]} {pressure_text(card.units, pressure, max(pressure, top))}: {why}."
+    text = f"{_WORDS[action]} {gauge_text(card, pressure)}: {why}."
     return NextStep(action, pressure, text)
+
+
+def on_gauge(card, units, gauge_pressure):
+    """A pressure as a person reads it off the gauge [Pa], on the side of today's limits where it lies."""
+    today = next(line for line in card.starts if line.today)
+    low, top = min(card.face.floor, gauge_pressure), max(today.ceiling, gauge_pressure)
+    return inside(units, gauge_pressure, (low, top), top)
+
+
+def gauge_text(card, gauge_pressure):
+    """The same in both unit systems, the card's first, such as "60 bar (870 psi)"."""
+    return in_both(card.units, lambda units: on_gauge(card, units, gauge_pressure))

@@ -1,5 +1,6 @@
 """The lines of the set-up card that say what the cylinders really get while the drill works."""
 
+from downforce.machine.unit_display import percent
 from downforce.study.oil.band import oil_band
 from downforce.study.oil.limits import MORE_THAN_BORNE
 from downforce.study.setting.reasons import at_most
@@ -73,7 +74,7 @@ def oil_lines(band, units):
         lines.append(
             (
                 LABELS[1],
-                f"on {_percent(band.starved)} of the way: asked {asked}, given {given}",
+                f"on {percent(band.starved)} of the way: asked {asked}, given {given}",
             )
         )
     if band.first is not None:
@@ -83,7 +84,3 @@ def oil_lines(band, units):
 
 def _number(units, pressure):
     return units.show("pressure", pressure).replace(units.unit("pressure"), "").strip()
-
-
-def _percent(share):
-    return "under 1 %" if 0 < share < 0.005 else f"{100 * share:.0f} %"

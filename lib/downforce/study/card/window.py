@@ -18,7 +18,7 @@ from downforce.study.frame_lift import lift_pressure
 from downforce.study.pressure_setting import gauge_error
 from downforce.study.setting.gauge_face import GaugeFace, gauge_face
 from downforce.study.setting.intervals import LiftChance
-from downforce.study.setting.reasons import limit_text, rounded
+from downforce.study.setting.reasons import inside, limit_text
 from downforce.study.setting.sureness import interval, lift_slopes
 from downforce.study.setting.turned import turn
 from downforce.study.setting.verdict import verdict_words
@@ -231,7 +231,7 @@ def _turn_words(answer, setting, units):
     if answer.steps == 0:
         ends = answer.held and answer.setting.limit.by_weight
         return f"{answer.words}: weight ends" if ends else answer.words
-    there = rounded(units, now + answer.steps * step, np.round)
     highest = min(answer.setting.ceiling, setting.red_line)
-    there = min(there, rounded(units, highest, np.floor))
+    lowest = answer.setting.floor.gauge_pressure
+    there = inside(units, now + answer.steps * step, (lowest, highest), highest)
     return f"{answer.words}, to {units.show('pressure', there)}"

@@ -8,6 +8,7 @@ from downforce.physics.checks import finite, not_negative
 from downforce.physics.frame import wheel_loads
 from downforce.study.frame.half_refit import row_values
 from downforce.study.frame.loads import at_work, frame_model, joined, opener_load, standing_load
+from downforce.study.frame.tyre_give import rises_over
 from downforce.study.frame_lift import lift_pressure
 
 
@@ -91,7 +92,8 @@ def fore_aft(drill, soil, pressures, hopper_fill=0.0):
         If a pressure is negative or the fill is out of bounds.
     """
     gauge = np.atleast_1d(not_negative("pressures", pressures))
-    rows = row_values(drill, soil, gauge)
+    level = rises_over(drill, soil, gauge, hopper_fill).mean(axis=-1, keepdims=True)
+    rows = row_values(drill, soil, gauge, level)
     disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
     work = opener_load(drill, disc, rows["closing_wheel_load"], rows["draft"])
     load = joined(at_work(drill, soil, standing_load(drill, hopper_fill)), work)

@@ -17,7 +17,7 @@ from downforce.study.opener_loads import opener_loads
 
 _ROUNDS = 30
 _STILL = 1e-6  # metres
-_CLOSER, _SHARES = 3, 9  # rounds and shares of loads that lift the frame, to find the last that it bears
+_SHARES = 33, 17  # of loads that lift the frame, tried in two rounds to find the last that it bears
 
 
 @dataclass(frozen=True)
@@ -90,11 +90,12 @@ def working_rise(drill, soil, actuator=None, gauge_pressure=None, hopper_fill=0.
 def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
     """Height at which frame and openers agree; kept, because pass, setting and stand ask for the same."""
     pressure = None if pressure is None else np.array(pressure)
+    frame = _Frame(drill, soil, hopper_fill)
 
     def height(rise):
-        return _borne_height(drill, soil, values_at(drill, soil, pressure, rise, actuator), hopper_fill)
+        return frame.borne(values_at(drill, soil, pressure, rise, actuator))
 
-    stood = _borne_height(drill, soil, _rows_when_taken(drill, soil), hopper_fill)
+    stood = _stood(drill, soil, hopper_fill)
     rise = before = height(0.0) - stood
     part = 1.0
     for _ in range(_ROUNDS):
@@ -107,6 +108,28 @@ def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
         rise, before = rise + part * step, step
     rise.flags.writeable = False
     return rise
+
+
+def rises_over(drill, soil, gauge_pressures, hopper_fill=0.0):
+    """`working_rise` at many gauge pressures at once, (pressures, rows) [m]; no answer where it lifts."""
+    pressure = np.asarray(gauge_pressures, dtype=float)[:, None]
+    rise = np.zeros((len(pressure), drill.row_count))
+    if drill.height_taken_at == EACH_SETTING:
+        return rise
+    frame, stood = _Frame(drill, soil, hopper_fill), _stood(drill, soil, hopper_fill)
+    for _ in range(_ROUNDS):
+        height = frame.heights(values_at(drill, soil, pressure, rise))
+        step = np.where(np.isfinite(height), height - stood - rise, 0.0)
+        if np.max(np.abs(step)) < _STILL:
+            break
+        rise = rise + step
+    return rise
+
+
+@lru_cache(64)
+def _stood(drill, soil, hopper_fill):
+    """Height of the frame over each disc when the working height was taken."""
+    return _Frame(drill, soil, hopper_fill).borne(_rows_when_taken(drill, soil))
 
 
 def taken_words(drill, units):
@@ -140,7 +163,8 @@ def mean_rise(drill, soil, standing, loads):
         return (np.zeros(loads.force.shape[:-1]),) * 2
     rows = _rows_when_taken(drill, soil)
     then = joined(at_work(drill, soil, standing), _on_frame(drill, rows))
-    rise = (_height(drill, loads) - _height(drill, then)).mean(axis=-1)
+    model = frame_model(drill)
+    rise = (_height(drill, model, loads) - _height(drill, model, then)).mean(axis=-1)
     taken = np.broadcast_to(rows["frame_load"].mean(axis=-1), rise.shape)
     return np.where(np.isfinite(rise), rise, 0.0), taken
 
@@ -160,33 +184,37 @@ def springs_turned_in(drill, soil, turned, hopper_fill=0.0):
     stands = [working_rise(drill, soil, each, None, hopper_fill) for each in (spring, further)]
     states = (spring, stands[0]), (further, stands[0]), (further, stands[1])
     before, paper, real = (opener_loads(opener, each, soil, -rise) for each, rise in states)
-    if not np.all(np.isfinite(_heights(drill, soil, vars(real), hopper_fill))):
+    if not np.all(np.isfinite(_Frame(drill, soil, hopper_fill).heights(vars(real)))):
         raise ValueError("Turned in so far the springs lift the frame off its wheels.")
     gained = (float(np.mean(one.gauge_wheel_load - before.gauge_wheel_load)) for one in (paper, real))
     return SpringsTurned(float(turned), stands[1] - stands[0], *gained)
 
 
-def _borne_height(drill, soil, rows, hopper_fill):
-    """The same; of loads that lift the frame, where it stands under the greatest share of them it bears."""
-    height = _heights(drill, soil, rows, hopper_fill)
-    if np.all(np.isfinite(height)):
+class _Frame:
+    """A drill's frame with what stands on it at work, to be asked under many loads of its openers."""
+
+    def __init__(self, drill, soil, hopper_fill):
+        self.drill, self.model = drill, frame_model(drill)
+        self.standing = at_work(drill, soil, standing_load(drill, hopper_fill))
+
+    def heights(self, rows):
+        """Height of the frame over each disc under the loads of its rows; NaN where part of it has lifted."""
+        return _height(self.drill, self.model, joined(self.standing, _on_frame(self.drill, rows)))
+
+    def borne(self, rows):
+        """The same; of loads that lift it, where it stands under the greatest share of them it bears."""
+        height = self.heights(rows)
+        if np.all(np.isfinite(height)):
+            return height
+        low, high = 0.0, 1.0
+        for count in _SHARES:
+            shares = np.linspace(low, high, count)
+            heights = self.heights({name: shares[:, None] * values for name, values in rows.items()})
+            borne = np.flatnonzero(np.isfinite(heights[:, 0]))
+            if not borne.size:
+                return np.zeros(self.drill.row_count)
+            height, low, high = heights[borne[-1]], shares[borne[-1]], shares[min(borne[-1] + 1, count - 1)]
         return height
-    low, high = 0.0, 1.0
-    for _ in range(_CLOSER):
-        shares = np.linspace(low, high, _SHARES)
-        part = {name: shares[:, None] * values for name, values in rows.items()}
-        heights = _heights(drill, soil, part, hopper_fill)
-        borne = np.flatnonzero(np.isfinite(heights[:, 0]))
-        if not borne.size:
-            return np.zeros(drill.row_count)
-        height, low, high = heights[borne[-1]], shares[borne[-1]], shares[min(borne[-1] + 1, _SHARES - 1)]
-    return height
-
-
-def _heights(drill, soil, rows, hopper_fill):
-    """Height of the frame over each disc under the loads of its rows; NaN where part of it has lifted."""
-    standing = at_work(drill, soil, standing_load(drill, hopper_fill))
-    return _height(drill, joined(standing, _on_frame(drill, rows)))
 
 
 def _on_frame(drill, rows):
@@ -195,9 +223,8 @@ def _on_frame(drill, rows):
     return opener_load(drill, disc, rows["closing_wheel_load"], rows["draft"])
 
 
-def _height(drill, loads):
+def _height(drill, model, loads):
     """Height of the frame over each disc (..., rows) under loads (...)."""
-    model = frame_model(drill)
     stand = wheel_loads(model, loads)
     height = stand.height(model, drill.row_section, drill.row_x, drill.row_y)
     return np.where((stand.regime < 2)[..., None], height, np.nan)

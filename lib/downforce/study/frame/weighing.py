@@ -9,16 +9,20 @@ pressure is the same whatever that place is.
 """
 
 from dataclasses import dataclass, replace
+from math import log
 
 import numpy as np
 
-from downforce.machine.measured.pads import PadReadings
+from downforce.machine.measured.pads import LOAD_UNITS, PadReadings
+from downforce.machine.unit_display import percent
 from downforce.physics.checks import GRAVITY, positive
 from downforce.physics.frame import wheel_loads
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
 
 PAD_ACCURACY = 0.01
 """Standard deviation of a portable pad's scale error (from memory: 0.5 to 2 % of a reading) [-]."""
+_FAR_OFF, _NEAR = 1.6, 1.25
+"""A drill file of one's own is wrong by less than the first; a good one by less than the second [-]."""
 READING_DEVIATION = 100.0
 """Standard deviation of a reading about what its pad reads there on average: steps, ground [N], a guess."""
 
@@ -129,6 +133,44 @@ def expected_readings(drill, openers="raised", hopper_fill=0.0):
     )
 
 
+def likely_unit(drill, readings):
+    """Unit that the pads showed in all likelihood, where it is not the one in the file.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill as its file describes it.
+    readings : PadReadings [N]
+        As of `weighing`.
+
+    Returns
+    -------
+    tuple of (str, PadReadings) or None [-]
+        The unit, and the readings in it; None where they weigh about what the drill file says, or no unit
+        brings them near.
+
+    Notes
+    -----
+    A file may be wrong about its drill too: whoever asks says both, and changes nothing.
+    """
+    states = set(zip(readings.openers, readings.hopper_fill.tolist(), strict=True))
+    told = {state: expected_readings(drill, *state) for state in states}
+    load = {
+        (*state, name): value
+        for state, one in told.items()
+        for name, value in zip(one.support, one.load, strict=True)
+    }
+    places = zip(readings.openers, readings.hopper_fill.tolist(), readings.support, strict=True)
+    times = readings.load.sum() / sum(load[place] for place in places)
+    if not times > 0 or abs(log(times)) < log(_FAR_OFF):
+        return None
+    for unit, newton in LOAD_UNITS.items():
+        factor = newton / LOAD_UNITS[readings.unit]
+        if abs(log(times * factor)) < log(_NEAR):
+            return unit, replace(readings, load=readings.load * factor, unit=unit)
+    return None
+
+
 def weighing(drill, readings, pad_accuracy=PAD_ACCURACY, reading_deviation=READING_DEVIATION):
     """Masses and centres of a drill from pad readings.
 
@@ -171,7 +213,20 @@ def weighing(drill, readings, pad_accuracy=PAD_ACCURACY, reading_deviation=READI
     if unknown_names:
         raise ValueError(f"The drill has no {unknown_names[0]!r}; it has: {', '.join(supports)}.")
     system = _System(drill, readings, supports)
-    return _answer(drill, system, *system.solve(readings, accuracy, deviation))
+    found = _answer(drill, system, *system.solve(readings, accuracy, deviation))
+    if found.frame_mass.min() <= 0:
+        likely = likely_unit(drill, readings)
+        hint = f" Name their column load_{likely[0]} if the pads showed that." if likely else ""
+        raise ValueError(
+            f"By these readings the frame of {found.sections[found.frame_mass.argmin()]} weighs "
+            f"{found.frame_mass.min():.0f} kg. Are the loads in {readings.unit}?{hint}"
+        )
+    if found.opener_mass <= 0:
+        raise ValueError(
+            f"By these readings an opener weighs {found.opener_mass:.0f} kg: the wheels carry more with the "
+            '"openers on the ground" than with them "raised". Are the two exchanged under openers?'
+        )
+    return found
 
 
 def ratio(top, bottom, values, covariance):
@@ -310,7 +365,7 @@ class _System:
         if np.linalg.matrix_rank(matrix / np.outer(scale, scale), tol=1e-9) == len(matrix):
             return
         missing = [
-            f"{name} ({state[0]}, hopper {100 * state[1]:.0f} %)"
+            f"{name} ({state[0]}, hopper {percent(state[1])})"
             for s, state in enumerate(self.states)
             for i, name in enumerate(self.supports)
             if self.count + len(self.supports) * s + i not in place

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from downforce.machine.field import Soil
+from downforce.machine.unit_display import percent
 from downforce.physics.bounce import bends
 from downforce.physics.checks import count_number, seed_number
 from downforce.physics.soil.spread import soil_factor, spread_blocks
@@ -398,7 +399,7 @@ class Watch:
         if self._progress:
             self._progress(self._done / self._total)
         if self._stop and self._done < self._total and self._stop():
-            raise PassStopped(f"Stopped after {100 * self._done / self._total:.0f} % of the pass.")
+            raise PassStopped(f"Stopped after {percent(self._done / self._total)} of the pass.")
 
 
 def _block_stations(rows):

@@ -1,6 +1,5 @@
 """The ground of a field under a drill: relief, terraces, tracks or a survey, as its wheels feel it."""
 
-import math
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -8,19 +7,15 @@ from typing import Any
 import numpy as np
 
 from downforce.machine.tables import read_table
+from downforce.machine.terraces import terrace_section
 from downforce.physics.ground import (
     ContactAverage,
     FrameOnWheels,
     Ground,
     Gully,
     Relief,
-    TerraceSection,
     WheelTracks,
-    balanced_channel_depth,
-    broad_base,
     drawbar_height,
-    grassed_back_slope,
-    narrow_base,
     wheel_heights,
 )
 from downforce.physics.ground.terraces import Terraces
@@ -37,12 +32,6 @@ TRACTOR = {"overhang": 1.0, "wheelbase": 2.9, "half_track": 0.95}
 PLAIN, IN_TRACK, ON_TERRACE = 0, 1, 2
 PLACES = ("plain ground", "wheel track", "terrace")
 """Names of the place codes 0 to 2; a track on a terrace counts as a track [-]."""
-
-_SECTIONS = {
-    "broad-base": broad_base,
-    "grassed back slope": grassed_back_slope,
-    "narrow base": narrow_base,
-}
 
 
 @dataclass(frozen=True)
@@ -263,11 +252,6 @@ def field_terraces(field):
     -------
     Terraces or None [-]
         The terraces.
-
-    Raises
-    ------
-    ValueError
-        If a terrace is wider than the spacing.
     """
     if field.terrace is None:
         return None
@@ -275,49 +259,6 @@ def field_terraces(field):
     return Terraces(
         terrace_section(terrace), terrace.spacing, terrace.spacing / 2, crossing_angle=terrace.crossing_angle
     )
-
-
-def terrace_section(terrace):
-    """Cross-section of a field file's terrace, usual or balanced where the file leaves a measure out.
-
-    The crest arc rises to the ridge height; where the radii would round away the faces they are as large as
-    there is room for. Without a channel depth cut and fill are the same.
-    """
-    usual = _SECTIONS[terrace.kind]()
-    front, back = 1 / terrace.front_slope, 1 / terrace.back_slope
-    cut = 1 / terrace.cut_slope if terrace.cut_slope else min(usual.cut_slope, front)
-    land = terrace.land_slope
-    if land is None:
-        land = min(usual.land_slope, min(front, back, cut) / 2)
-    front_angle, turn = math.atan(front), math.atan(front) + math.atan(back)
-    tangent = math.tan(turn / 2)
-    # What a crest of radius 1 m takes off the corner it rounds.
-    cut_off = tangent * math.sin(front_angle) - (1 - math.cos(front_angle))
-    # The steeper side is the shorter one; its half of the crest arc must leave room for the toe.
-    steeper = math.sin(math.atan(max(front, back)))
-    radius = min(terrace.crest_radius, 0.85 * terrace.ridge_height / (steeper * tangent - 0.85 * cut_off))
-    toe = terrace.toe_radius
-    while True:
-        measures = {
-            "land_slope": land,
-            "front_slope": front,
-            "back_slope": back,
-            "cut_slope": cut,
-            "ridge_height": terrace.ridge_height + radius * cut_off,
-            "channel_width": terrace.channel_width,
-            "top_width": 0.0,
-            "crest_radius": radius,
-            "toe_radius": toe,
-        }
-        depth = terrace.channel_depth
-        try:
-            if depth is None:
-                depth = balanced_channel_depth(**measures)
-            return TerraceSection(**measures, channel_depth=depth)
-        except ValueError:
-            if toe < 1e-3:
-                raise
-            toe, radius = toe / 2, radius * 0.95
 
 
 @lru_cache(maxsize=8)

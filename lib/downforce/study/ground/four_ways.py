@@ -1,7 +1,7 @@
 """Four ways to press the openers down, with the same push on level ground, over the same pass."""
 
 from downforce.study.ground.pass_cases import PassCase, long_pass_shares
-from downforce.study.springs.behaviour import setting_for_down_force
+from downforce.study.setting.same_target import springs_that_give
 from downforce.study.springs.rivals import USUAL_GAS_RATIO, closed_line_rival, gas_spring_rival, usual_gas
 
 
@@ -15,7 +15,8 @@ def four_ways(drill, field, gauge_pressure, **way):
     field : Field [-]
         The field.
     gauge_pressure : float [Pa]
-        Of the cylinders on level ground; the others are set to the same down force there.
+        Of the cylinders on level ground; the others are set to the same down force there, the springs as near
+        as their adjuster goes.
     **way : any [-]
         Seed, stations, spacing and speed, as in `PassCase`.
 
@@ -27,11 +28,11 @@ def four_ways(drill, field, gauge_pressure, **way):
     Raises
     ------
     ValueError
-        If the pressure is not positive, or the spring's closed coils give less than the cylinder.
+        If the pressure is not positive.
     """
     opener, cylinder = drill.opener, drill.cylinder
     push = float(cylinder.down_force(opener, 0.0, gauge_pressure))
-    spring = drill.spring.turned_to(setting_for_down_force(opener, drill.spring, push))
+    spring = springs_that_give(drill, push)
     line = closed_line_rival(opener, cylinder, gauge_pressure, usual_gas(opener, cylinder))
     strut = gas_spring_rival(opener, drill.spring, push, USUAL_GAS_RATIO)
     return (

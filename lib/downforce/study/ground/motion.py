@@ -17,10 +17,12 @@ FINE = 0.1
 APART = 8
 """Stations so many points apart or more are each followed over a run-in of their own [-]."""
 
-RIDES = 5
+RIDES = 8
 """How often openers are ridden anew, at most, to find what they ask for as they ride at that setting [-]."""
 
+_RIDDEN = ("travel", "rise", "acceleration", "rubbing")  # what of a sample a ride changes
 _LEAN_LIMITS = -1.0, 0.5  # what is asked for leans less than this on what openers are ridden at
+_KEPT_RIDES = 48
 _MOST_RUN_IN = 80
 _AHEAD = 6  # stations whose ground has a say in the smooth curve at one
 _CALL = 20  # stations whose arithmetic takes as long as the calls for it, on a drill of 60 rows
@@ -202,8 +204,19 @@ def ridden(drill, field, sample, actuator, gauge_pressure=None, others_too=True)
     Returns
     -------
     RowSample [-]
-        With other heights, accelerations and rubbing.
+        With other heights, accelerations and rubbing. A sample keeps its last rides: all pages ask for them.
     """
+    if np.ndim(gauge_pressure):
+        return _ridden(drill, field, sample, actuator, gauge_pressure, others_too)
+    key, rides = (drill, field.opener_soil, actuator, gauge_pressure, others_too), sample.rides
+    if key not in rides:
+        if len(rides) >= _KEPT_RIDES:
+            rides.pop(next(iter(rides)), None)
+        rides[key] = _ridden(drill, field, sample, actuator, gauge_pressure, others_too)
+    return rides[key]
+
+
+def _ridden(drill, field, sample, actuator, gauge_pressure, others_too):
     pressure = gauge_pressure
     if np.ndim(pressure):
         count = np.maximum(np.bincount(sample.row, minlength=drill.row_count), 1)
@@ -230,35 +243,60 @@ def ridden(drill, field, sample, actuator, gauge_pressure=None, others_too=True)
     return replace(sample, **vars(riding))
 
 
-def where_it_holds(asked, first, close, ends=(0.0, np.inf)):
+def where_it_holds(asked, first, step, ends=(0.0, np.inf)):
     """A setting that is asked for by openers that ride at that setting itself.
 
     Parameters
     ----------
     asked : callable [-]
-        Takes a setting; returns what openers ridden at it ask for, and whatever else is wanted of them.
+        Takes a setting; returns what openers ridden at it ask for, and the sample of them.
     first : float [m or Pa]
-        Where to ride first: the same start gives the same answer.
-    close : float [m or Pa]
-        How near a setting must be to what is asked for at it.
+        Near where to ride first: the same start gives the same answer.
+    step : float [m or Pa]
+        Openers are ridden at whole steps, which recur from question to question.
     ends : tuple of two floats [m or Pa]
         Nothing is ridden beyond.
 
     Returns
     -------
     tuple [m or Pa, -]
-        What is asked for, inf where no setting does it, and what else was returned with it.
+        What is asked for, by a straight line between two steps; inf where no setting does it. And the openers
+        as they ride there, by straight lines too.
     """
-    setting, before, lean = first, None, 0.0
+    lowest, highest = np.ceil(ends[0] / step), np.floor(ends[1] / step)
+    place, lean = float(np.clip(round(first / step), lowest, highest)), 0.0
+    told, below, above = {}, None, None
     for _ in range(RIDES):
-        wanted, found = asked(setting)
-        if not np.isfinite(wanted) or abs(wanted - setting) < close:
+        told[place] = asked(place * step)
+        missing = told[place][0] / step - place
+        if not np.isfinite(missing):
+            return told[place]
+        if missing > 0.0:
+            below = place
+        else:
+            above = place
+        if None not in (below, above) and above - below <= 1.0:
             break
-        if before is not None:
-            lean = leaning(before, (setting, wanted))
-        before = setting, wanted
-        setting = min(max(setting + (wanted - setting) / (1.0 - lean), ends[0]), ends[1])
-    return wanted, found
+        if len(told) > 1:
+            lean = leaning(*((at, told[at][0] / step) for at in list(told)[-2:]))
+        wanted = float(round(place + missing / (1.0 - lean)))
+        low = lowest if below is None else below + 1.0
+        high = highest if above is None else above - 1.0
+        if low > high:
+            return told[place]
+        place = min(max(wanted, low), high)
+    return _between(told, below, above, step)
+
+
+def _between(told, below, above, step):
+    """What holds between two steps, and the openers there."""
+    if below is None or above is None:
+        return told[above if below is None else below]
+    (low, one), (high, other) = told[below], told[above]
+    over, under = low / step - below, above - high / step
+    part = over / (over + under)
+    mixed = {name: (1.0 - part) * getattr(one, name) + part * getattr(other, name) for name in _RIDDEN}
+    return (below + part * (above - below)) * step, replace(one, **mixed)
 
 
 def leaning(one, other):

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.unit_display import percent
 from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.circuit import drill_with_hoses
 from downforce.study.oil.limits import MORE_THAN_BORNE, FirstLimit
@@ -123,9 +124,8 @@ class OilBand:
         """
         if self.first is None:
             return ""
-        share = "under 1 %" if self.beyond < 0.005 else f"{100 * self.beyond:.0f} %"
         return (
-            f"on {share} of the way {MORE_THAN_BORNE} is reckoned: {self.first.words}, at "
+            f"on {percent(self.beyond)} of the way {MORE_THAN_BORNE} is reckoned: {self.first.words}, at "
             f"{limit(self.first.gauge_pressure)}"
         )
 

@@ -100,7 +100,7 @@ def drill_with_hoses(drill, header_bore=None, drop_bore=None, valves=None, feeds
 
 
 def even_places(drill, valves):
-    """Places of valves that each feed an equal part of the drill from its middle.
+    """Places of valves that each feed an equal part of the rows on oil from its middle.
 
     Parameters
     ----------
@@ -121,7 +121,10 @@ def even_places(drill, valves):
     """
     if valves < 1:
         raise ValueError(f"valves must be 1 or more; got {valves}.")
-    return ((np.arange(valves) + 0.5) / valves - 0.5) * drill.width
+    # Rows that keep their springs draw no oil; where all do, all are counted.
+    kept = drill.row_on_springs
+    fed = drill.row_y[kept == kept.all()]
+    return np.interp((np.arange(valves) + 0.5) / valves, (np.arange(fed.size) + 0.5) / fed.size, fed)
 
 
 def row_groups(drill, divide="one header", field=None):

@@ -5,6 +5,7 @@ the field pass takes it from ground that was really crossed.
 """
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -85,6 +86,11 @@ class RowSample:
         for name in ("rubbing", "rise"):
             if getattr(self, name) is None:
                 object.__setattr__(self, name, np.zeros(np.shape(self.travel)))
+
+    @cached_property
+    def rides(self):
+        """The same places ridden by one actuator or another, as `study.ground.motion.ridden` keeps them."""
+        return {}
 
     def under(self, rise):
         """The same places under a frame that stands by `rise` (rows,) [m] over its working height."""

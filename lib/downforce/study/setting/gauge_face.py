@@ -1,12 +1,13 @@
 """What to mark on the drill's gauge: a band for each soil of the season, the floor and today's red line."""
 
 from dataclasses import dataclass
-from math import floor, log10
+from math import floor, inf, log10
 
 import numpy as np
 
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.pressure_setting import gauge_error, recommend
+from downforce.study.setting.reasons import inside
 from downforce.study.setting.verdict import rows_in_ten
 
 MIDDLE = (0.25, 0.75)
@@ -49,6 +50,10 @@ class GaugeBand:
         """Whether there is a setting in this soil."""
         return bool(np.isfinite(self.start))
 
+    def to_set(self, units):
+        """The start as a person can set it [Pa], as `PressureSetting.to_set` has it."""
+        return inside(units, self.start, (self.low, self.high), self.ceiling)
+
 
 @dataclass(frozen=True)
 class GaugeFace:
@@ -79,6 +84,11 @@ class GaugeFace:
     bands: tuple[GaugeBand, ...]
     red_line: float
     red_line_set_by: str
+
+    @property
+    def lowest_ceiling(self):
+        """Lowest ceiling of the soils that have a setting [Pa]; infinite where none has."""
+        return min((band.ceiling for band in self.bands if band.exists), default=inf)
 
     @property
     def middle(self):

@@ -1,14 +1,18 @@
 """The pressures that have a say in a setting, as sentences, with limits never rounded up."""
 
 from dataclasses import dataclass
+from math import inf, isfinite
 
 import numpy as np
 
+from downforce.machine.unit_display import percent
 from downforce.study.frame_lift import HITCH
 from downforce.study.setting.row_needs import ALLOWED_PACKING
 
 LIMITS = ("frame lift", "headroom", "chance of lift", "parts")
 """Names of the reasons that are upper limits [-]."""
+LOWEST = "lowest setting"
+"""Name of the one that is a lower limit [-]."""
 
 
 @dataclass(frozen=True)
@@ -25,12 +29,15 @@ class Reason:
         A sentence for the operator, in the units of the drill's owner with the others in brackets.
     limit : bool [-]
         Whether it is an upper limit, which is never rounded up.
+    ceiling : float or None [Pa]
+        Of a lowest setting, which is rounded up: the ceiling, which it is never printed above.
     """
 
     name: str
     gauge_pressure: float
     text: str
     limit: bool = False
+    ceiling: float | None = None
 
     def shown(self, units):
         """The pressure in both unit systems.
@@ -45,7 +52,9 @@ class Reason:
         str [-]
             Such as "78 bar (1130 psi)".
         """
-        return (at_most if self.limit else _both)(units, self.gauge_pressure)
+        if self.ceiling is not None:
+            return pressure_text(units, self.gauge_pressure, self.ceiling, up=True)
+        return pressure_text(units, self.gauge_pressure, self.gauge_pressure if self.limit else inf)
 
 
 def rounded(units, gauge_pressure, rounding):
@@ -96,44 +105,60 @@ def inside(units, gauge_pressure, band, ceiling):
     return min(max(rounded(units, gauge_pressure, np.round), low), high)
 
 
-def limit_text(units, gauge_pressure):
-    """Text of an upper limit, rounded down, so that every page prints the same one.
+def in_both(units, printed):
+    """A pressure in both unit systems, each as it is printed there.
 
     Parameters
     ----------
     units : UnitSystem [-]
-        Units to write in.
-    gauge_pressure : float [Pa]
-        The limit.
+        The one to write first.
+    printed : callable [-]
+        Takes a UnitSystem and gives the pressure to print in it [Pa].
 
     Returns
     -------
     str [-]
-        Such as "78 bar".
+        Such as "78 bar (1130 psi)"; "no value" where there is none.
     """
-    if not np.isfinite(gauge_pressure):
-        return units.show("pressure", gauge_pressure)
-    return units.show("pressure", rounded(units, gauge_pressure, np.floor))
+    first, second = (each.show("pressure", printed(each)) for each in (units, units.other))
+    return f"{first} ({second})" if isfinite(printed(units)) else first
 
 
-def at_most(units, gauge_pressure):
-    """Text of an upper limit in both unit systems, rounded down in each.
+def pressure_text(units, gauge_pressure, limit=inf, up=False):
+    """A pressure in both unit systems, rounded as usual but never up past a limit.
 
     Parameters
     ----------
     units : UnitSystem [-]
         The one to write first.
     gauge_pressure : float [Pa]
-        The limit.
+        The pressure.
+    limit : float [Pa]
+        What no rounding may pass.
+    up : bool [-]
+        Whether to round up, for the lowest that can be set.
 
     Returns
     -------
     str [-]
-        Such as "78 bar (1130 psi)".
+        Such as "60 bar (870 psi)".
     """
-    if not np.isfinite(gauge_pressure):
-        return units.show("pressure", gauge_pressure)
-    return f"{limit_text(units, gauge_pressure)} ({limit_text(units.other, gauge_pressure)})"
+    return in_both(units, lambda each: _kept(each, gauge_pressure, limit, up))
+
+
+def floor_text(units, gauge_pressure, ceiling=inf):
+    """Text of the lowest that can be set: rounded up, but never past the ceiling, as a start there is."""
+    return units.show("pressure", _kept(units, gauge_pressure, ceiling, up=True))
+
+
+def limit_text(units, gauge_pressure):
+    """Text of an upper limit, rounded down, so that every page prints the same one, such as "78 bar"."""
+    return units.show("pressure", _kept(units, gauge_pressure, gauge_pressure))
+
+
+def at_most(units, gauge_pressure):
+    """The same in both unit systems, such as "78 bar (1130 psi)"."""
+    return pressure_text(units, gauge_pressure, gauge_pressure)
 
 
 def setting_reasons(units, aim, limits, found):
@@ -157,13 +182,13 @@ def setting_reasons(units, aim, limits, found):
     """
 
     def both(gauge_pressure):
-        return _both(units, gauge_pressure)
+        return units.both("pressure", gauge_pressure)
 
     def load(newtons):
         return units.both("force", newtons)
 
     said = [
-        ("lowest setting", limits.lowest, _lowest_words(units, limits, found["limit"].gauge_pressure)),
+        (LOWEST, limits.lowest, _lowest_words(units, limits, found["limit"].gauge_pressure)),
         (
             "wanted load",
             found["needed"],
@@ -175,7 +200,7 @@ def setting_reasons(units, aim, limits, found):
         (
             "headroom",
             found["lift_with_headroom"],
-            f"{at_most(units, found['lift_with_headroom'])} keeps {100 * aim.headroom:.0f} % of the weight "
+            f"{at_most(units, found['lift_with_headroom'])} keeps {percent(aim.headroom)} of the weight "
             "in hand for bumps.",
         ),
         (
@@ -197,7 +222,7 @@ def setting_reasons(units, aim, limits, found):
         (
             "enough rows",
             found["needed_for_share"],
-            f"{both(found['needed_for_share'])} gives {100 * aim.share_in:.0f} % of the rows at least "
+            f"{both(found['needed_for_share'])} gives {percent(aim.share_in)} of the rows at least "
             f"{load(aim.least_load)}.",
         ),
         (
@@ -208,25 +233,35 @@ def setting_reasons(units, aim, limits, found):
         (
             "packing rows",
             found["packing_at"],
-            f"Above {both(found['packing_at'])} more than {100 * ALLOWED_PACKING / aim.packing_counts:g} % "
+            f"Above {both(found['packing_at'])} more than {percent(ALLOWED_PACKING / aim.packing_counts)} "
             f"of the rows off the upper stop carry over {load(aim.heavy_load)}.",
         ),
     ]
     # A pressure that does not exist has no say; that the frame never lifts is worth a sentence.
+    ceiling = _above(limits.lowest, found["limit"].gauge_pressure)
     kept = [
-        Reason(*parts, parts[0] in LIMITS)
+        Reason(*parts, parts[0] in LIMITS, ceiling if parts[0] == LOWEST else None)
         for parts in said
         if np.isfinite(parts[1]) or parts[0] == "frame lift"
     ]
     return tuple(sorted(kept, key=lambda reason: reason.gauge_pressure))
 
 
-def _both(units, gauge_pressure):
-    return units.both("pressure", gauge_pressure)
+def _kept(units, gauge_pressure, limit, up=False):
+    """A pressure as it is printed: next to its step or above it, never above the step below a limit."""
+    if not isfinite(gauge_pressure):
+        return gauge_pressure
+    at = rounded(units, gauge_pressure, np.ceil if up else np.round)
+    return min(at, rounded(units, limit, np.floor)) if isfinite(limit) else at
+
+
+def _above(lowest, ceiling):
+    """A ceiling, as far as there is a setting below it."""
+    return ceiling if ceiling >= lowest else inf
 
 
 def _lowest_words(units, limits, ceiling):
-    lowest = units.both("pressure", limits.lowest)
+    lowest = pressure_text(units, limits.lowest, _above(limits.lowest, ceiling), up=True)
     if ceiling < limits.lowest:
         return (
             f"Below {lowest} {limits.floor.words} keeps the oil from going lower, and that is above the "

@@ -13,7 +13,7 @@ from downforce.study.openers.load_shares import LoadShares, SpreadParts, load_sh
 from downforce.study.openers.row_sample import asked_soil, sample_loads
 from downforce.study.setting.sureness import BEST, FOR_SHARE, Case
 
-_STILL = 2e-5  # turn of the adjuster, in metres, that is not worth another ride
+_STEP = 2e-3  # adjuster settings that are ridden at to find another, in metres
 _HALVINGS = 10
 
 
@@ -247,9 +247,9 @@ def _cylinders_as_asked(drill, field, sample, place, lowest, highest):
     wanted, there = case.own(place)
     pressure = float(np.clip(wanted, lowest, highest))
     if pressure != wanted:
-        there = case.ridden(pressure)
+        there = case.ridden(pressure).sample
     reached, actuator_and_pressure = wanted <= highest, (drill.cylinder, pressure)
-    return _as_set("cylinders", drill, field, there.sample, pressure, reached, actuator_and_pressure)
+    return _as_set("cylinders", drill, field, there, pressure, reached, actuator_and_pressure)
 
 
 def _springs_as_asked(drill, field, sample, asked, ends):
@@ -257,12 +257,14 @@ def _springs_as_asked(drill, field, sample, asked, ends):
 
     def ride(setting):
         there = ridden(drill, field, sample, drill.spring.turned_to(setting))
-        wanted, reached = asked(_carried_by_springs(drill, field, there))
-        return wanted, (there, reached)
+        wanted, within = asked(_carried_by_springs(drill, field, there))
+        reached.append(within)
+        return wanted, there
 
-    setting, (there, reached) = where_it_holds(ride, drill.spring.setting, _STILL, ends)
+    reached = []
+    setting, there = where_it_holds(ride, drill.spring.setting, _STEP, ends)
     actuator_and_pressure = (drill.spring.turned_to(setting), None)
-    return _as_set("springs", drill, field, there, setting, reached, actuator_and_pressure)
+    return _as_set("springs", drill, field, there, setting, reached[-1], actuator_and_pressure)
 
 
 def _carried_by_springs(drill, field, sample):

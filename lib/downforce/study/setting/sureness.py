@@ -27,11 +27,13 @@ LEVEL = 0.90
 CHANCE_OF_LIFT = 0.05
 """Probability of lifting the frame that a setting may have, the gauge's error in it."""
 SETTLED = 0.05e5
-"""How near a pressure must be to what openers ask for that ride at it [Pa]."""
+"""Change of the setting after which openers need not be ridden again [Pa]."""
 NEEDED, BEST, FOR_SHARE, PACKING_AT = range(4)
 """Places of the rule's pressures [-]."""
+_STEP = 2e5  # pressures that are ridden at to find one of the rule's, in pascals
 _FAR = 1e5  # pressures that lie further apart tell how one leans on the other, in pascals
-_FEWER = 4  # one row in so many tells the slopes as well
+FEWER = np.s_[::4]
+"""Which of the rows tell slopes as well as all do, and move a picture while a slider moves."""
 _ROWS = ("opener", "cylinder")  # what of a drill the needs of its rows depend on
 _FRAME_SHAPE = ("wheels", "hinges")
 _NO_SAY = ("spring",)  # what no cylinder's setting depends on
@@ -111,25 +113,29 @@ class Case:
         return tuple(at + (self.asked(place) - at) / (1.0 - lean) for place, lean in enumerate(self.leans))
 
     @cached_property
-    def _first(self):
-        """Ridden where every search starts, whatever the sample was ridden at before."""
-        return self.ridden(replace(self, lies=0.0).asked(NEEDED))
+    def _rides(self):
+        return {}
 
     def own(self, place):
-        """One of the rule's pressures as openers ride at that pressure itself [Pa], and the case there."""
-        first, ride = self._first, self._stood if place == NEEDED else self.ridden
+        """One of the rule's pressures as openers ride at that pressure itself [Pa], and the sample there."""
 
         def asked(pressure):
-            there = first if pressure == first.ridden_at else ride(pressure)
-            return there.asked(place), there
+            if place == NEEDED:
+                return self._stood(pressure).asked(NEEDED), self.sample
+            if pressure not in self._rides:
+                self._rides[pressure] = self.ridden(pressure)
+            there = self._rides[pressure]
+            return there.asked(place), there.sample
 
-        return where_it_holds(asked, first.ridden_at, SETTLED)
+        # Every search starts at the same, whatever the sample was ridden at before.
+        return where_it_holds(asked, replace(self, lies=0.0).asked(NEEDED), _STEP)
 
     def settled(self, rule):
         """Ridden at what the rule makes of its pressures, each at its own; and these pressures [Pa]."""
         pressures = tuple(self.own(place)[0] for place in range(4))
         there = self.ridden(rule(pressures))
-        leans = (_lean(place, own, (there, self._first)) for place, own in enumerate(pressures))
+        known = (there, *self._rides.values())
+        leans = (_lean(place, own, known) for place, own in enumerate(pressures))
         return replace(there, leans=tuple(leans)), pressures
 
     def frame_load(self, gauge_pressure):
@@ -138,7 +144,7 @@ class Case:
 
     def thinned(self):
         """The same with fewer rows."""
-        return replace(self, sample=self.sample.where(np.s_[::_FEWER]))
+        return replace(self, sample=self.sample.where(FEWER))
 
 
 def _lean(place, own, cases):

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.unit_display import percent
 from downforce.study.setting.reasons import at_most
 
 
@@ -49,11 +50,13 @@ def verdict_words(shares):
 def aim_words(setting, units):
     """Whether the field's aim is met, with the share that has its least load."""
     aim = setting.case.field.aim
-    wish = f"{100 * aim.share_in:.0f} % of the rows with {units.show('force', aim.least_load)} or more"
+    wish = f"{percent(aim.share_in)} of the rows with {units.show('force', aim.least_load)} or more"
     if setting.aim_met:
         return f"The aim, {wish}, is met"
-    reached = np.floor(100 * (1.0 - setting.shares.short) + 1e-6)
-    return f"The aim, {wish}, is not met: {reached:.0f} % have it"
+    have = 1.0 - setting.shares.short
+    # A share that just fails must not be rounded up to the one asked for, nor a few rows to none.
+    reached = max(np.floor(100 * have + 1e-6) / 100, min(have, 0.005))
+    return f"The aim, {wish}, is not met: {percent(reached)} have it"
 
 
 def sure_words(setting, units):
@@ -72,7 +75,7 @@ def straw_words(field):
     """What straw does to the draft, and where more force cures no hairpinning; empty without straw."""
     if field.straw is None:
         return ""
-    said = f"Straw raises the draft to {100 * field.straw.draft_factor:.0f} % of that without"
+    said = f"Straw raises the draft to {percent(field.straw.draft_factor)} of that without"
     if field.hairpins:
         return (
             f"{said}; damp, on soil as soft as this, it is folded into the slot uncut, and more force does "
@@ -100,8 +103,8 @@ def sure_short(setting, units):
     said = f"90 %: setting {range_words(setting.interval, units)}"
     if not np.isfinite(setting.lift.lowest):
         return f"{said}; the frame does not lift at any pressure"
-    lift, hand = range_words(setting.lift_interval, units), 100 * max(setting.headroom, 0.0)
-    weight = "" if setting.headroom > 1 else f", {hand:.0f} % of the weight in hand"
+    lift, hand = range_words(setting.lift_interval, units), percent(max(setting.headroom, 0.0))
+    weight = "" if setting.headroom > 1 else f", {hand} of the weight in hand"
     return f"{said}, lift {lift}; stays down in {_cases(setting.sure)}{weight}"
 
 
@@ -125,4 +128,4 @@ def _cases(share):
 def _in_hand(setting):
     if setting.headroom > 1:
         return "while the openers still press on the ground by themselves"
-    return f"with {100 * max(setting.headroom, 0.0):.0f} % of the weight in hand"
+    return f"with {percent(max(setting.headroom, 0.0))} of the weight in hand"

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.tables import read_table
+from downforce.machine.unit_display import percent
 from downforce.physics.checks import positive
 from downforce.physics.soil import reaction_from_cone, reaction_from_pressure_sinkage, soil_reaction
 from downforce.study.field_check import SoilEstimate, soil_from_dig
@@ -280,7 +281,7 @@ def asked_by_dig(field, setting):
     found = setting.estimate
     rows = int(np.sum(setting.free & ~setting.in_track))
     words = (
-        f"{rows} rows, wheels free; low to high holds the mean in {100 * found.confidence:.0f} % of such digs"
+        f"{rows} rows, wheels free; low to high holds the mean in {percent(found.confidence)} of such digs"
     )
     return Asked("dig sheet", words, found.low, found.reaction, found.high, field.target_depth, False)
 

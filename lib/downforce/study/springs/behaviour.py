@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from downforce.physics.checks import between, positive
+from downforce.physics.checks import positive
 
 
 @dataclass(frozen=True)
@@ -70,6 +70,31 @@ def spring_curve(opener, spring, travel):
         hand,
         spring.regime(length),
     )
+
+
+def relaxed_travel(opener, spring, share):
+    """Where a spring has a share of its compression at working height.
+
+    Parameters
+    ----------
+    opener : Opener [-]
+        The opener it sits on.
+    spring : SpringSet [-]
+        The spring.
+    share : float [-]
+        1 as at working height, 0 where its longest coil is just slack.
+
+    Returns
+    -------
+    float [m]
+        Travel of the disc; NaN where the opener does not reach it, or the spring is slack at working height.
+    """
+    longest = max(coil.free_length for coil in spring.coils)
+    at_work = float(spring.length(opener, 0.0))
+    squeezed = longest - float(spring.spring_length(at_work))
+    if squeezed <= 0.0:
+        return float("nan")
+    return spring.travel_where_length_is(opener, at_work + (1.0 - share) * squeezed)
 
 
 def travels_with_corners(opener, spring, travel):
@@ -185,41 +210,3 @@ def room_to_turn_in(opener, spring):
     """
     present = float(spring.spring_length(spring.length(opener, 0.0)))
     return present - max(coil.solid_length for coil in spring.coils)
-
-
-def setting_for_down_force(opener, spring, down_force):
-    """Adjuster setting that gives a wanted down force at working height.
-
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    spring : SpringSet [-]
-        The spring.
-    down_force : float [N]
-        Wanted at the disc.
-
-    Returns
-    -------
-    float [m]
-        How far the adjuster is turned in.
-
-    Raises
-    ------
-    ValueError
-        If the down force is not positive, or more than the closed coils give.
-
-    Notes
-    -----
-    Between the free and the solid lengths of the coils the force is a straight line in the setting, so
-    straight interpolation between those points is exact.
-    """
-    length, leverage = float(spring.length(opener, 0.0)), float(spring.leverage(opener, 0.0))
-    knots = np.array(
-        [coil.free_length for coil in spring.coils] + [max(c.solid_length for c in spring.coils)]
-    )
-    settings = np.sort(length - spring.fittings - knots)
-    forces = np.array([float(spring.turned_to(s).axial_force(length)) for s in settings]) * leverage
-    wanted = float(positive("down_force", down_force))
-    between("down_force", wanted, 0.0, float(forces[-1]))
-    return float(np.interp(wanted, forces, settings))

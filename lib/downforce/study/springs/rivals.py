@@ -53,9 +53,10 @@ class RivalLoads:
         Returns
         -------
         array [-]
-            1 at working height.
+            1 at working height; NaN where it cannot go, or gives nothing at working height.
         """
-        return self.down_force[name] / self.at_work[name]
+        at_work = self.at_work[name]
+        return self.down_force[name] / at_work if at_work else np.full_like(self.down_force[name], np.nan)
 
 
 def swept_length(opener, actuator):

@@ -31,7 +31,7 @@ class CardDial:
     """
 
     def __init__(self, axes, full_scale, units, share=1.0):
-        self._axes, self._full = axes, full_scale
+        self._axes, self._full, self._units = axes, full_scale, units
         axes.set(xlim=(-1.06, 1.06), ylim=(-1.06, 1.06), aspect="equal")
         axes.set_axis_off()
         axes.add_patch(Circle((0, 0), 1.04, facecolor="white", edgecolor=_INK, linewidth=1.6 * share))
@@ -66,10 +66,9 @@ class CardDial:
             self._bands[kind].set_theta1(dial_angle(high, self._full))
             self._bands[kind].set_theta2(dial_angle(low, self._full))
         self._red.set_data(*dial_stroke(face.red_line, self._full, 0.74, 1.04))
-        needle = (
-            dial_stroke(min(band.start, self._full), self._full, -0.14, 0.74) if band.exists else ([], [])
-        )
-        self._needle.set_data(*needle)
+        # The needle stands on the number that is printed, not beside it.
+        start = min(band.to_set(self._units), self._full) if band.exists else 0.0
+        self._needle.set_data(*(dial_stroke(start, self._full, -0.14, 0.74) if band.exists else ([], [])))
 
     def _wedge(self, hatch, share):
         wedge = Wedge((0, 0), _RING[1], 0, 1, width=_RING[1] - _RING[0])

@@ -11,8 +11,7 @@ from ipywidgets import Button, HBox, Layout, VBox
 from downforce.machine.field import Field
 from downforce.machine.files import free_path
 from downforce.machine.shipped import is_shipped, named_field
-from downforce.study.card.lines import pressure_text
-from downforce.study.card.next_step import next_step
+from downforce.study.card.next_step import gauge_text, next_step, on_gauge
 from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
 from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import card_data, write_card
@@ -170,13 +169,13 @@ class _DialDrawing:
 
     def update(self, result):
         card, step, now = result["card"], result["step"], result["now"]
-        following = "no setting"
+        following, pointer = "no setting", None
         if isfinite(step.gauge_pressure):
-            limit = max(step.gauge_pressure, result["ceiling"])
-            following = pressure_text(card.units, step.gauge_pressure, limit)
-        self._dial.update(card.face, step.gauge_pressure)
+            following = gauge_text(card, step.gauge_pressure)
+            pointer = on_gauge(card, card.units, step.gauge_pressure)
+        self._dial.update(card.face, pointer)
         words = (
-            f"Gauge now: {pressure_text(card.units, now, max(now, result['ceiling']))}",
+            f"Gauge now: {gauge_text(card, now)}",
             f"Wheels: {WHEELS[result['wheels']]}",
             f"Seeds: {SEEDS[result['seeds']]}; slot wall: {WALLS[result['wall']]}",
             f"Next: {_ACTIONS[step.action]}",
@@ -227,7 +226,6 @@ def decision_panel(bench):
             "wheels": wheels,
             "seeds": seeds,
             "wall": wall,
-            "ceiling": today.ceiling,
         }
 
     return Panel(
@@ -243,7 +241,7 @@ def decision_panel(bench):
         alt=lambda result: alt_text(
             "Gauge face",
             "where the pointer goes next",
-            f"now {pressure_text(units, result['now'], max(result['now'], today.ceiling))}",
+            f"now {gauge_text(card, result['now'])}",
             result["step"].text,
         ),
         title="The next turn of the valve",

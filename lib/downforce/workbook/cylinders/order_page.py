@@ -70,6 +70,11 @@ def chosen_drill(bench, place=IN_FILE, supplier=None):
         return drill
     offered = None if supplier is None else read_offered(supplier)
     ranked = cylinder_choice(drill, season(bench), offered=offered).ranked
+    if not ranked:
+        raise PlainProblem(
+            "No size of the tables fits this drill, so there is none to order; the table of sizes that are "
+            "out says why. Write 0 in place of the number for the cylinder of the drill file."
+        )
     if not 0 < place <= len(ranked):
         raise PlainProblem(f"The ranked table has {len(ranked)} places; there is no place {place}.")
     return replace(drill, cylinder=ranked[place - 1].cylinder)
@@ -140,7 +145,10 @@ def old_place_table(bench):
         ),
         ["To the cylinder beside it in the same rank", long(free.same_rank)],
         ["From its middle to the next row", f"{long(free.next_row)} beside the tube"],
-        ["For the hose beside its port", long(free.hose)],
+        [
+            "For the hose beside its port",
+            long(free.hose) if isfinite(free.hose) else "no table says, for its bore",
+        ],
     ]
     note = (
         f"Fillets with a leg of {show('small length', WELD_LEG)} at "

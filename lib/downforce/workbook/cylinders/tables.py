@@ -6,6 +6,7 @@ import numpy as np
 
 from downforce.machine.measured.offered_cylinders import read_offered
 from downforce.machine.shipped import example_field, shipped_fields
+from downforce.machine.unit_display import percent
 from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
 from downforce.study.cylinders.dead_length import MOUNTINGS
 from downforce.study.cylinders.force_needs import pressure_limits
@@ -13,6 +14,7 @@ from downforce.study.cylinders.judge import COLUMN_SAFETY, READABLE
 from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need, pin_loads
 from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.study.pressure_setting import recommend
+from downforce.study.setting.reasons import floor_text, limit_text
 from downforce.workbook.cylinders.together import shared_pins
 from downforce.workbook.cylinders.words import reason_words, share_range
 from downforce.workbook.series import workbook
@@ -238,14 +240,14 @@ def _ranking_words(choice, units):
         "Pressures are for the wanted load on the mean row; rows on uneven ground need more "
         f"({workbook('pressure_setpoint').called}). "
         "First come sizes whose one step is no more than the wanted load and whose usual pressure is in the "
-        f"gauge's readable middle, {READABLE[0] * 100:.0f} to {READABLE[1] * 100:.0f} % of the dial. Then "
+        f"gauge's readable middle, {percent(READABLE[0])} to {percent(READABLE[1])} of the dial. Then "
         "the "
         f"order is by the sum of three numbers, the lowest first. How far the pressure for the usual soil "
         f"({choice.usual.name}) lies from {units.show('pressure', choice.best_pressure)}, the middle of what "
         f"valve and gauge cover, over half that range. What one step changes at the disc over the wanted "
         f"gauge-wheel load of {units.show('force', choice.usual.gauge_wheel_load)}. Oil for the stroke used "
-        f"over what the tractor may lend. Allowed: {units.show('pressure', limits.lowest)} "
-        f"({limits.floor.words}) to {units.show('pressure', limits.highest)} ({limits.top.words}). "
+        f"over what the tractor may lend. Allowed: {floor_text(units, limits.lowest)} "
+        f"({limits.floor.words}) to {limit_text(units, limits.highest)} ({limits.top.words}). "
         f"A column needs {COLUMN_SAFETY:.0f} times its push. Closed lengths are as short as "
         "is commonly built for the bore, or as in the drill file if that is longer (no source): a "
         "supplier's list "

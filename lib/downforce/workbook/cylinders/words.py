@@ -9,6 +9,7 @@ from downforce.study.cylinders.force_needs import Need
 from downforce.study.cylinders.judge import Candidate
 from downforce.study.cylinders.loads import Flatness
 from downforce.study.cylinders.stroke_check import StrokeCheck
+from downforce.study.setting.reasons import floor_text, limit_text
 
 
 @dataclass(frozen=True)
@@ -309,6 +310,6 @@ def force_words(result, judge, units):
         return f"{result.label} is out, {reason_words(against[0], units)}. {step}"
     return (
         f"{result.label} serves all these soils, from {show('pressure', min(judged.pressures))} to "
-        f"{show('pressure', max(judged.pressures))}; {show('pressure', judge.limits.lowest)} to "
-        f"{show('pressure', judge.limits.highest)} can be set. {step}"
+        f"{show('pressure', max(judged.pressures))}; {floor_text(units, judge.limits.lowest)} to "
+        f"{limit_text(units, judge.limits.highest)} can be set. {step}"
     )

@@ -11,7 +11,13 @@ from downforce.study.frame.ballast import ballast_plan
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.road import road_loads
 from downforce.study.frame.stand import headroom
-from downforce.study.frame.weighing import PAD_ACCURACY, READING_DEVIATION, expected_readings, weighing
+from downforce.study.frame.weighing import (
+    PAD_ACCURACY,
+    READING_DEVIATION,
+    expected_readings,
+    likely_unit,
+    weighing,
+)
 from downforce.study.frame.wing_help import separate_pressures
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, weight_available
 from downforce.study.pressure_setting import recommend
@@ -19,7 +25,7 @@ from downforce.study.setting.reasons import at_most, limit_text
 from downforce.workbook import style
 from downforce.workbook.bench import Page
 from downforce.workbook.frame.drawing import load_text
-from downforce.workbook.frame.words import listed, moved_words, percent
+from downforce.workbook.frame.words import listed, moved_words
 from downforce.workbook.frame.words_balance import LEAST_MASS, LEAST_PULL, road_load, road_words
 from downforce.workbook.table import table_page
 
@@ -65,7 +71,7 @@ def headroom_table(bench):
                     f"{name}, {words}",
                     limit_text(units, lift) if np.isfinite(lift) else "never lifts",
                     str(limits.support[k]),
-                    percent(float(headroom(used, limits.frame_load[k]))),
+                    style.percent(float(headroom(used, limits.frame_load[k]))),
                 )
             )
     return table_page(
@@ -124,7 +130,7 @@ def ballast_table(bench):
             plan = ballast_plan(drill, soil, aim.gauge_wheel_load, share)
             rows.append(
                 (
-                    f"{name}, {units.show('force', reaction)}, headroom {percent(share)}",
+                    f"{name}, {units.show('force', reaction)}, headroom {style.percent(share)}",
                     _placed(plan, units),
                     _lent(plan, units),
                     units.show("mass", plan.sum_mass),
@@ -211,7 +217,7 @@ def separate_table(bench):
         "A pressure for each section, against one for all",
         (
             "Section",
-            f"Highest with {percent(found.headroom_share)} in hand",
+            f"Highest with {style.percent(found.headroom_share)} in hand",
             "Gauge-wheel load there",
             "Gain",
         ),
@@ -320,7 +326,7 @@ def weighing_table(bench, path=None):
         return Page(text)
     try:
         readings = read_pads(path or PADS, ("hitch", *wheel_names(drill)))
-        found = weighing(drill, readings)
+        found, slip = weighing(drill, readings), unit_slip(bench, readings)
     except PadProblems as problem:
         words = "These readings do not belong to this drill, or the file has faults: "
         text = words + " ".join(problem.problems[:3])
@@ -393,11 +399,44 @@ def weighing_table(bench, path=None):
         "What the pads say, with two standard deviations",
         ("What", "From the pads", "In the drill file"),
         rows,
-        f"{readings.load.size} readings of {len(set(readings.pad))} pads, least squares with the balance of "
-        f"every state.{misfit} Assumed, as one standard deviation: a pad is off by "
+        f"{slip}{readings.load.size} readings of {len(set(readings.pad))} pads, least squares with the "
+        f"balance of every state.{misfit} Assumed, as one standard deviation: a pad is off by "
         f"{style.percent(PAD_ACCURACY)} in all its readings alike, and a reading scatters by "
         f"{units.show('mass', READING_DEVIATION / GRAVITY)}. A wing's mass takes "
         "the place of its centre from the file: pads only see mass times distance from the hinge.",
+    )
+
+
+def unit_slip(bench, readings):
+    """What stands before everything else where the pads likely showed another unit; else nothing.
+
+    Parameters
+    ----------
+    bench : Bench [-]
+        Drill, field and units.
+    readings : PadReadings [N]
+        The readings.
+
+    Returns
+    -------
+    str [-]
+        The likely slip and what it would change, with a blank behind it.
+    """
+    drill, units, soil = bench.drill, bench.units, bench.field.opener_soil
+    likely = likely_unit(drill, readings)
+    if likely is None:
+        return ""
+
+    def told(read):
+        found = weighing(drill, read)
+        lift = limit_text(units, float(lift_pressure(found.described(drill), soil).lowest))
+        return units.show("mass", found.total_mass), lift
+
+    (mass, lift), (other_mass, other_lift) = told(readings), told(likely[1])
+    return (
+        f"Is this in {readings.unit}? The empty drill weighs {mass} by these pads and "
+        f"{units.show('mass', drill.total_mass())} by its file. If they showed {likely[0]}, name the column "
+        f"load_{likely[0]}: {other_mass} then, and the first section lifts at {other_lift}, not {lift}. "
     )
 
 
@@ -435,7 +474,7 @@ def by_hand(bench):
         f"Left for each opener: {units.both('force', each)}",
         f"Each takes P = V + G + C - W = {force[0]} + {force[1]} + {force[2]} - {force[3]} = "
         f"{units.show('force', used)}",
-        f"Headroom by the sum, at the wanted load: {percent(float(headroom(used, each)))}",
+        f"Headroom by the sum, at the wanted load: {style.percent(float(headroom(used, each)))}",
         f"The sum lifts at: {at_most(units, float(pressure_for_frame_load(drill, soil, each)))}",
     ]
     return "\n".join(lines).replace("\N{NO-BREAK SPACE}", " ")

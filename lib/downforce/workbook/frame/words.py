@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.unit_display import percent
 from downforce.study.frame.lift_curves import LiftCurves
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.stand import FrameStand
@@ -85,22 +86,6 @@ def listed(words):
     """
     words = list(words)
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def percent(share):
-    """A share as whole percent, in words where there is none.
-
-    Parameters
-    ----------
-    share : float [-]
-        The share.
-
-    Returns
-    -------
-    str [-]
-        Such as "14 %".
-    """
-    return f"{100 * share:.0f} %".replace("-", "−") if np.isfinite(share) else "none at all"
 
 
 def stand_words(stand, drill, units):

@@ -7,14 +7,14 @@ import numpy as np
 from downforce.machine.drill import Drill
 from downforce.study.frame.ballast import ROAD_FULL, BallastPlan
 from downforce.study.frame.fore_aft import ForeAft
-from downforce.study.frame.lift_curves import AREA_UNITS, HopperDay
+from downforce.study.frame.lift_curves import HopperDay
 from downforce.study.frame.stand import FrameStand
 from downforce.study.frame.wing_help import FoldSweep
 from downforce.study.frame_lift import CARRIED
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.frame.drawing import load_text
-from downforce.workbook.frame.words import at_hitch_words, listed, percent
+from downforce.workbook.frame.words import at_hitch_words, listed
 
 LEAST_MASS = 0.5
 """Ballast below this is none [kg]."""
@@ -144,7 +144,7 @@ def hopper_words(result, units):
         text += (
             f"At {pressure} it lifts with {left} of seed left, after {area_text(day.lifts_after_area, units)}"
         )
-    share = percent(day.headroom_share)
+    share = style.percent(day.headroom_share)
     if np.isnan(day.refill_at_seed):
         return (
             text + f"; that is above the ceiling, {share} in hand and lift in 1 case of 20, from the start."
@@ -173,8 +173,7 @@ def area_text(area, units):
     str [-]
         Such as "11.3 ha".
     """
-    unit, size = AREA_UNITS[units.name]
-    return style.quantity(area / size, unit, decimals=1)
+    return units.show("land", area)
 
 
 def wing_words(result, units):
@@ -258,7 +257,7 @@ def ballast_words(result, units):
 
 
 def _plan_words(result, units):
-    plan, share = result.plan, percent(result.headroom_share)
+    plan, share = result.plan, style.percent(result.headroom_share)
     case = (
         f"{units.show('force', result.wanted)} on the gauge wheel in soil of "
         f"{units.show('force', result.reaction)}, {share} in hand, {units.show('mass', result.road)} at most "

@@ -148,7 +148,7 @@ def crank_words(units, aim, result):
         at = ("Springs " if one.name == "spring" else "Cylinders at ") + setting_words(units, one)
         inside = 1 - one.shares.short
         # A share that just fails must not be rounded to the one asked for.
-        have = percent(inside) if one.met else f"{100 * inside:.1f} %"
+        have = percent(inside) if one.met else percent(inside, 1)
         heavy = f"{percent(one.shares.packing)} above {units.show('force', aim.heavy_load)}"
         sentences.append(
             f"{at}{'' if one.met else ', the nearest they come'}: {have} of the openers in "

@@ -3,6 +3,7 @@
 from downforce.study.ground.compare_actuators import level_pressure
 from downforce.study.ground.crossing import PassStopped
 from downforce.study.ground.four_ways import four_ways, shares_of
+from downforce.workbook.bench import Page
 from downforce.workbook.long_work import LongTable
 from downforce.workbook.springs.words import length_text
 from downforce.workbook.style import percent
@@ -38,10 +39,19 @@ class LongPass(LongTable):
     def _table(self, distance, progress, stop):
         drill, field, units = self.bench.drill, self.bench.field, self.bench.units
         pressure = level_pressure(drill, field, field.aim.gauge_wheel_load)
+        if not pressure:
+            return Page(
+                f"On {field.name} the weight of the openers alone leaves the wanted load on level ground, so "
+                "there is no push to give in four ways."
+            )
         stations = round(DISTANCES[units.name][distance] / SPACING)
         cases = four_ways(drill, field, pressure, stations=stations, spacing=SPACING)
         setting = cases[0].actuator.setting
         turned = f"springs turned {'in' if setting >= 0 else 'out'} by {length_text(units, abs(setting))}"
+        level = float(cases[0].actuator.down_force(drill.opener, 0.0))
+        push = float(drill.cylinder.down_force(drill.opener, 0.0, pressure))
+        if abs(level - push) > 0.005 * push:
+            turned += f", as far as they go: {units.show('force', level)}"
         names = {
             "spring": turned,
             "cylinder": f"cylinders held at {units.show('pressure', pressure)}",
@@ -56,9 +66,9 @@ class LongPass(LongTable):
             ]
             for name, shares in shares_of(cases, progress, stop).items()
         ]
-        push = units.show("force", drill.cylinder.down_force(drill.opener, 0.0, pressure))
         return table_page(
-            f"Four ways to press, each with {push} at working height, over {distance} of {field.name}",
+            f"Four ways to press, each with {units.show('force', push)} at working height, "
+            f"over {distance} of {field.name}",
             ["what presses", "short", "enough", "packing", "mean load", "standard deviation"],
             rows,
         )

@@ -183,7 +183,7 @@ def _cells(units, compared, aim):
     shares = compared.shares
     return [
         setting_words(units, compared),
-        percent(1 - shares.short) if compared.met else f"{100 * (1 - shares.short):.1f} % *",
+        percent(1 - shares.short) if compared.met else f"{percent(1 - shares.short, 1)} *",
         percent(compared.worst_quarter_in),
         percent(shares.not_at_depth),
         f"{percent(shares.packing)} above {units.show('force', aim.heavy_load)}",

@@ -18,6 +18,8 @@ from downforce.workbook.oil.words_circuit import CircuitResult, circuit_alt, cir
 from downforce.workbook.panel import Panel
 from downforce.workbook.unit_slider import gauge_slider
 
+_RISE_STEPS = {"metric": (10.0, 1.0, 0.1), "US": (0.5, 0.05, 0.005)}
+"""Steps of the rise, the largest that leaves a choice [mm or in]."""
 _STILL = 0.5
 """Time before the rows rise [s]; they stay up for twice as long."""
 
@@ -38,8 +40,10 @@ def relieving_panel(bench):
     drill, units = bench.drill, bench.units
     setting, borne = usual_pressure(drill, bench.field), bearable(drill, bench.field)
     highest = drill.cylinder.travel_stops(drill.opener)[1]
-    step = 10.0 if units.name == "metric" else 0.5
-    most = np.floor(float(units.number("length", 0.9 * highest)) / step) * step
+    most = float(units.number("length", 0.9 * highest))
+    # Openers that end close over their working height rise by small steps.
+    step = next((size for size in _RISE_STEPS[units.name] if most >= 2 * size), _RISE_STEPS[units.name][-1])
+    most = max(np.floor(most / step), 2.0) * step
     longest, count = 3.0, 150
     top = 1.15 * drill.hydraulics.valve.relief_pressure
 

@@ -33,7 +33,7 @@ def _pressure_axes(axes, units, title, x_words, x_limits, setting, share, top):
     limits = (0.0, float(units.number("pressure", top)))
     style.dress(axes, title, x_words, words, x_limits, limits)
     low, high = (float(units.number("pressure", setting * (1 + side * share))) for side in (-1, 1))
-    axes.axhspan(low, high, color=style.GOOD_FILL, zorder=0.5, label=f"within ±{share * 100:.0f} %")
+    axes.axhspan(low, high, color=style.GOOD_FILL, zorder=0.5, label=f"within ±{style.percent(share)}")
     level = float(units.number("pressure", setting))
     axes.axhline(level, label="setting", zorder=1.5, **style.line("target", linewidth=1.6))
     return axes

@@ -8,7 +8,7 @@ from downforce.study.oil.cases import DUTY_ANGLE, SHARE, way_trials
 from downforce.study.parts import ORDERED_AT, parts_list
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
-from downforce.workbook.oil.words import fine_percent, limited_words, valve_words
+from downforce.workbook.oil.words import limited_words, valve_words
 from downforce.workbook.own_files import WriteButtons
 from downforce.workbook.printed import printed_table
 from downforce.workbook.table import table_page
@@ -141,7 +141,7 @@ def _notes(bench, listed, temperature):
     units, show = bench.units, bench.units.show
     ordered, own = listed.ordered, way_trials(bench.drill, bench.field, temperature).judged()
     size = show("small length", ordered.header_bore), show("small length", ordered.drop_bore)
-    kept = f"keeps {fine_percent(ordered.kept)} within ±{style.percent(SHARE)}"
+    kept = f"keeps {style.percent(ordered.kept, 1)} within ±{style.percent(SHARE)}"
     judged = "the circuit that was judged good" if ordered.enough else "the best circuit tried, not enough"
     yield (
         f"Ordered is {judged}: {valve_words(ordered, units)}, header {size[0]}, drops {size[1]}, which "
@@ -150,7 +150,7 @@ def _notes(bench, listed, temperature):
     if ordered == own:
         yield "It is the drill file's own."
     else:
-        yield f"As the drill file has it, {fine_percent(own.kept)} is kept{limited_words(own.limits)}."
+        yield f"As the drill file has it, {style.percent(own.kept, 1)} is kept{limited_words(own.limits)}."
     given = bench.drill.hydraulics.supply.flow
     if ordered.given > given:
         yield (

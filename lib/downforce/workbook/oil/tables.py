@@ -16,6 +16,7 @@ from downforce.study.oil.states import APART, DETENT, FLOAT, NEUTRAL, standing
 from downforce.study.oil.track_circuit import track_circuit
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
+from downforce.workbook.bench import Page
 from downforce.workbook.oil.words import GIVES, bare, doubt_words, seconds
 from downforce.workbook.oil.words_circuit import stretch_words
 from downforce.workbook.series import workbook
@@ -148,6 +149,11 @@ def tracks_table(bench):
     if found is None:
         field = example_field("dry_hard_tracks")
         found, aim = track_circuit(drill, field), field.aim
+    if found is None:
+        return Page(
+            f"A second circuit is for rows in tracks beside rows outside them, and under {drill.name} no "
+            f"tracks of {bench.field.name} or {field.name} leave both. One circuit sets all rows."
+        )
     ways = [("one circuit, recommended setting", found.usual), ("two circuits", found.two)]
     ceiling = "One circuit cannot be turned up for them: its setting is at the ceiling. "
     if found.turned_up.outside > found.usual.outside:

@@ -6,7 +6,7 @@ from downforce.study.oil.sizing import MOST_VALVES, habit_gain
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 from downforce.workbook.oil.tables import shipped_notes
-from downforce.workbook.oil.words import GIVES, LIMITS, bare, fine_percent, valve_words
+from downforce.workbook.oil.words import GIVES, LIMITS, bare, valve_words
 from downforce.workbook.table import table_page
 
 _SHOWN_FLOWS = tuple(litres / 60e3 for litres in (40, 60, 90))
@@ -93,7 +93,7 @@ def hoses_table(bench, share=SHARE):
                     places,
                     units.show("flow", hoses.rated_flow),
                     *(sizes if hoses.enough else ["none is enough", "none is enough"]),
-                    fine_percent(hoses.kept),
+                    style.percent(hoses.kept, 1),
                     ", ".join(hoses.limits) or "nothing",
                     _gives_words(units, hoses.gives),
                 ]
@@ -143,7 +143,9 @@ def habit_table(bench):
         for name, hoses in named:
             limits = ", ".join(hoses.limits) or "nothing: enough"
             gives = _gives_words(units, hoses.gives)
-            rows.append([units.show("temperature", kelvin), name, fine_percent(hoses.kept), limits, gives])
+            rows.append(
+                [units.show("temperature", kelvin), name, style.percent(hoses.kept, 1), limits, gives]
+            )
     header = [
         "Oil",
         "Valves and hoses",
@@ -161,12 +163,12 @@ def habit_table(bench):
 
 def _tried_words(units, hoses):
     if not hoses.enough:
-        return f"{fine_percent(hoses.kept)}: {', '.join(hoses.limits)}"
+        return f"{style.percent(hoses.kept, 1)}: {', '.join(hoses.limits)}"
     header, drop = (
         bare(units, "small length", hoses.header_bore),
         units.show("small length", hoses.drop_bore),
     )
-    return f"{header} / {drop}, {fine_percent(hoses.kept)}"
+    return f"{header} / {drop}, {style.percent(hoses.kept, 1)}"
 
 
 def _gives_words(units, gives):

@@ -116,22 +116,6 @@ class TraceResult:
     gives: tuple
 
 
-def fine_percent(share):
-    """A share in per cent with one decimal, for what is judged against a limit.
-
-    Parameters
-    ----------
-    share : float [-]
-        Such as 0.989.
-
-    Returns
-    -------
-    str [-]
-        Such as "98.9 %".
-    """
-    return f"{100 * share:.1f} %"
-
-
 def bare(units, kind, value):
     """A value without its unit, for a column that names it.
 
@@ -292,9 +276,9 @@ def hoses_words(result, units):
     doubt = f" The header's friction is not known for {doubt}." if doubt else ""
     return (
         f"With {result.names[0]}, a header of {result.names[1]} and drops of {result.names[2]} "
-        f"the load stays within ±{style.percent(result.share)} at {fine_percent(hoses.kept)} of the openers' "
-        f"places, {verdict} for 99 %{limited_words(hoses.limits)}; the drill file's own keep "
-        f"{fine_percent(result.own.kept)}.{doubt}{limit_words(hoses.gives, units)}"
+        f"the load stays within ±{style.percent(result.share)} at {style.percent(hoses.kept, 1)} of the "
+        f"openers' places, {verdict} for 99 %{limited_words(hoses.limits)}; the drill file's own keep "
+        f"{style.percent(result.own.kept, 1)}.{doubt}{limit_words(hoses.gives, units)}"
     )
 
 

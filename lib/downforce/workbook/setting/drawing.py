@@ -284,7 +284,7 @@ class TodayDrawing:
         over = min(float(number("pressure", result.face.red_line)), self._top)
         self._over.set_y(over)
         self._over.set_height(self._top - over)
-        self._now.set_data([0.075], [number("pressure", setting.setting)])
+        self._now.set_data([0.075], [number("pressure", setting.to_set(self._units))])
         shown = [reason for reason in setting.reasons if np.isfinite(reason.gauge_pressure)]
         at = np.array([float(number("pressure", reason.gauge_pressure)) for reason in shown])
         places = spread_out(np.minimum(at, self._top), _LABEL_ROOM * self._top, 0.97 * self._top)

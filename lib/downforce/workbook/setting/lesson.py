@@ -23,6 +23,7 @@ from downforce.study.setting.same_target import (
     turned_up_cylinders,
     turned_up_springs,
 )
+from downforce.study.setting.sureness import FEWER
 from downforce.study.setting.todays_field import todays_field, with_spread
 from downforce.study.setting.turned import TURNS, turn
 from downforce.workbook import style
@@ -289,12 +290,13 @@ def turn_up_panel(bench):
     """
     drill, field, units = bench.drill, bench.field, bench.units
     samples = [usual_sample(drill, field), assumed_sample(drill, field, SAMPLE_COUNT)]
+    fewer = [sample.where(FEWER) for sample in samples]
     wanted = _near(100 * field.aim.share_in, 1.0, 60.0, 99.0)
     highest = pressure_limits(drill).highest
     slider = _force_slider(units, "least", "Least load on the gauge wheel", field.aim.least_load, 50.0, 500.0)
     loads = exactly(units, "force", slider, field.aim.least_load)
 
-    def compute(ground, share, least):
+    def found(samples, ground, share, least):
         load = loads(least)
         aim = replace(
             field.aim, share_in=share / 100.0, least_load=load, heavy_load=max(field.aim.heavy_load, load)
@@ -319,7 +321,8 @@ def turn_up_panel(bench):
             Slider("share", "Rows that must have it", wanted, 60.0, 99.0, 1.0, "%"),
             slider,
         ],
-        compute=compute,
+        compute=partial(found, fewer),
+        settled=partial(found, samples),
         drawing=TurnUpDrawing(units, 2.6 * max(field.aim.heavy_load, 600.0)),
         sentence=lambda result: turn_up_words(result, units),
         alt=lambda result: style.alt_text(
@@ -328,7 +331,6 @@ def turn_up_panel(bench):
             turn_up_words(result, units).rstrip("."),
         ),
         title="The same target twice",
-        slow=True,
     )
 
 

@@ -1,6 +1,7 @@
 """Tables and calculator lines of the pressure workbook."""
 
 from dataclasses import replace
+from math import isfinite
 
 from downforce.machine.units import parse_quantity
 from downforce.study.dig_decision import TABLE
@@ -67,7 +68,7 @@ def remedies_table(bench):
         [
             remedy.words,
             remedy.place,
-            units.show("pressure", remedy.setting),
+            units.show("pressure", remedy.setting) if isfinite(remedy.setting) else "no setting",
             verdict_words(remedy.shares),
             _points(remedy.gained),
             "yes" if remedy.meets_aim else "no",
@@ -370,7 +371,7 @@ def dig_report(bench, depths, gauge_pressure):
     low, high = both("force", found.low), both("force", found.high)
     lines = [
         f"Holes: {len(dug)}. Soil reaction at {depth}: {reaction}",
-        f"{100 * found.confidence:.0f} % interval of the mean: {low} to {high}",
+        f"{style.percent(found.confidence)} interval of the mean: {low} to {high}",
         f"Spread from hole to hole: {both('force', found.spread)}",
         f"Pressure for {both('force', wanted)}: {both('pressure', found.needed)}, over the interval "
         f"{both('pressure', found.needed_low)} to {both('pressure', found.needed_high)}",

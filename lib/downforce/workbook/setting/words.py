@@ -9,7 +9,7 @@ from downforce.study.pressure_setting import PressureSetting
 from downforce.study.setting.gauge_face import GaugeFace
 from downforce.study.setting.gauge_to_load import LoadSteps
 from downforce.study.setting.reading_width import ReadingWidth
-from downforce.study.setting.reasons import at_most, limit_text, rounded
+from downforce.study.setting.reasons import at_most, limit_text, pressure_text, rounded
 from downforce.study.setting.same_target import Pressed, TurnedUp
 from downforce.study.setting.turned import Turn
 from downforce.study.setting.verdict import aim_words, range_words, sure_words, verdict_words
@@ -168,7 +168,7 @@ def no_setting_words(setting, units):
     """That there is nothing to set, and why."""
     return (
         f"There is no setting: the ceiling, {at_most(units, setting.ceiling)} ({setting.ceiling_set_by}), is "
-        f"below {units.both('pressure', setting.floor.gauge_pressure)} ({setting.floor.words})"
+        f"below {pressure_text(units, setting.floor.gauge_pressure, up=True)} ({setting.floor.words})"
     )
 
 
@@ -253,7 +253,7 @@ def turn_up_words(result, units):
     )
     for one in (springs, cylinders):
         if not one.reached:
-            words += f" The {one.name} end before that, at {100 * (1 - one.shares.short):.1f} % of the rows."
+            words += f" The {one.name} end before that, at {percent(1 - one.shares.short, 1)} of the rows."
     lifting = [one.name for one in (springs, cylinders) if one.lifts]
     if lifting:
         empty = ", hopper empty" if result.hopper else ""

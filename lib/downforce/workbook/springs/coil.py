@@ -10,7 +10,7 @@ from downforce.study.springs.coil_check import coil_check, coil_of, shear_modulu
 from downforce.workbook import style
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import quantity_slider, share_text
+from downforce.workbook.springs.words import quantity_slider
 
 LIKELY_WIRE = "oil-tempered"
 """Wire an opener's spring is taken to be made of [-] (from memory)."""
@@ -190,16 +190,16 @@ def _words(units, result):
 def _verdict(check):
     stop, closed = (s / check.allowed_stress for s in (check.stress_at_stop, check.stress_closed))
     if closed <= 1:
-        return f"not overstressed even when the coils close, {share_text(closed)} of it"
+        return f"not overstressed even when the coils close, {style.percent(closed)} of it"
     if not check.stop_comes_first:
         return f"overstressed when the coils close, {_over(closed)}"
     if stop > 1:
         return f"overstressed at the upper stop, {_over(stop)}"
     return (
-        f"not overstressed at the upper stop, {share_text(stop)} of it, but closing the coils would be "
+        f"not overstressed at the upper stop, {style.percent(stop)} of it, but closing the coils would be "
         f"{_over(closed)}"
     )
 
 
 def _over(used):
-    return f"{share_text(used - 1)} over" if used >= 1.005 else "just over"
+    return f"{style.percent(used - 1)} over" if used >= 1.005 else "just over"

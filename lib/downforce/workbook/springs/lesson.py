@@ -23,9 +23,9 @@ from downforce.workbook.panel import Panel
 from downforce.workbook.springs.coil import coil_panel
 from downforce.workbook.springs.measured import measured_page, measured_panel
 from downforce.workbook.springs.rivals import rivals_panel
-from downforce.workbook.springs.tables import rule_page, travel_page
+from downforce.workbook.springs.tables import relaxed_page, travel_page
 from downforce.workbook.springs.turn_up import turn_up_panel
-from downforce.workbook.springs.words import height_text, length_text, quantity_slider, share_text
+from downforce.workbook.springs.words import height_text, length_text, quantity_slider
 
 __all__ = [
     "behaviour_panel",
@@ -33,8 +33,8 @@ __all__ = [
     "measured_page",
     "measured_panel",
     "mechanism_panel",
+    "relaxed_page",
     "rivals_panel",
-    "rule_page",
     "travel_page",
     "turn_up_panel",
 ]
@@ -303,9 +303,11 @@ def _behaviour_words(units, result):
         f"{place}: the spring pushes {units.show('force', now.spring_force[0])}, and with a leverage of "
         f"{now.leverage[0]:.3f} that is {units.show('force', force)} at the disc"
     )
-    if travel:
+    if not result.at_work:
+        words += ", which is slack at working height"
+    elif travel:
         at_work = units.show("force", result.at_work)
-        words += f", {share_text(force / result.at_work)} of the {at_work} at working height"
+        words += f", {style.percent(force / result.at_work)} of the {at_work} at working height"
     words += (
         f". Rate: {units.show('spring rate', result.rate)} on the spring, "
         f"{units.show('spring rate', result.rate_at_disc, 1)} felt at the disc."

@@ -8,7 +8,7 @@ from downforce.study.springs.fit import fit_spring, measured_set, straight_line
 from downforce.workbook import style
 from downforce.workbook.controls import Check, Choice
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text, opener_text, quantity_slider, share_text
+from downforce.workbook.springs.words import length_text, opener_text, quantity_slider
 from downforce.workbook.table import table_page
 
 
@@ -168,7 +168,7 @@ def _fit_words(units, result):
     words = (
         f"{result['name']}: rate {rate}, free length {_fine(units, fit.free_length)} ± "
         f"{_fine(units, fit.free_length_half_width)}, preload at {length_text(units, at)} {force} "
-        f"({share_text(fit.confidence)} intervals). {count['working']} readings lie on the line "
+        f"({style.percent(fit.confidence)} intervals). {count['working']} readings lie on the line "
         f"with a scatter of {units.show('force', fit.scatter)}; told apart: {count['slack']} slack, "
         f"{count['coil-bind']} in coil-bind."
     )
@@ -217,7 +217,7 @@ def measured_page(bench, path=EXAMPLE):
                 f"{_fine(units, fit.free_length)} ± {_fine(units, fit.free_length_half_width)}",
                 f"{units.show('force', force)} ± {units.show('force', width)}",
                 f"{units.show('force', leverage * force)} ± {units.show('force', leverage * width)}",
-                f"{100 * (force / mean - 1):+.1f} %".replace("-", "−"),
+                f"{100 * (force / mean - 1):+.1f} %".replace("-", "−") if mean else "slack, as all",
                 opener_text(units, loads, 0),
             )
         )

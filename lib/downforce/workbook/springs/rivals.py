@@ -15,7 +15,7 @@ from downforce.study.springs.rivals import (
 from downforce.workbook import style
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.words import length_text, quantity_slider, share_text
+from downforce.workbook.springs.words import length_text, quantity_slider
 
 POINTS = 61
 _LOOKS = {
@@ -154,7 +154,8 @@ def _words(units, result):
     said = []
     for name in _LOOKS:
         low, high = loads.share(name)[-2:]
-        said.append(f"{_NAMES[name]} {_share(low)} and {_share(high)}")
+        both = f"{_share(low)} and {_share(high)}" if loads.at_work[name] else "nothing to have a share of"
+        said.append(f"{_NAMES[name]} {both}")
     friction = loads.friction[-2:].max()
     return (
         f"Share of the working load left {length_text(units, height)} lower and higher: "
@@ -164,4 +165,4 @@ def _words(units, result):
 
 
 def _share(value):
-    return share_text(value) if np.isfinite(value) else "(cannot go there, it is at its end)"
+    return style.percent(value) if np.isfinite(value) else "(cannot go there, it is at its end)"

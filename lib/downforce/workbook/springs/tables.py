@@ -1,15 +1,14 @@
-"""Tables of Spring behaviour: the travel by hand and exactly, and the trade's rule of thumb."""
+"""Tables of Spring behaviour: the travel by hand and exactly, and the spring relaxed."""
 
 import numpy as np
 
-from downforce.study.springs.behaviour import spring_curve, spring_rate
-from downforce.study.springs.rules import two_inch_rule
-from downforce.workbook.springs.words import length_text, share_text
+from downforce.study.springs.behaviour import relaxed_travel, spring_curve, spring_rate
+from downforce.workbook import style
+from downforce.workbook.springs.words import length_text
 from downforce.workbook.table import table_page
 
-INCH, POUND_FORCE = 0.0254, 4.4482216152605
-RULE_FORCE, RULE_COMPRESSION = 500 * POUND_FORCE, 2 * INCH
-"""About 500 lbf at the opener from two inches of compression (common practice, no source) [N, m]."""
+INCH = 0.0254
+_RELAXED = {"as at working height": 1.0, "half of it": 0.5, "none: just slack": 0.0}
 
 
 def travel_page(bench):
@@ -39,7 +38,8 @@ def travel_page(bench):
     coils = " and the rate of all coils, though the shortest goes slack below" if lost else ""
 
     def cell(force):
-        return f"{units.show('force', force)} ({share_text(force / at_work)})"
+        share = f" ({style.percent(force / at_work)})" if at_work else ""
+        return f"{units.show('force', force)}{share}"
 
     rows = [
         (_signed(units, z), cell(hand), cell(exact), cell(oil))
@@ -54,8 +54,8 @@ def travel_page(bench):
     )
 
 
-def rule_page(bench):
-    """The trade's rule of thumb, worked out on the opener of this drill.
+def relaxed_page(bench):
+    """What is left at the disc where the drill's own spring has all, half and none of its compression.
 
     Parameters
     ----------
@@ -65,41 +65,43 @@ def rule_page(bench):
     Returns
     -------
     Page [-]
-        Two inches, one inch and no compression, beside the cylinder.
+        The three places beside the cylinder.
     """
-    units, drill = bench.units, bench.drill
-    rule = two_inch_rule(drill.opener, drill.spring, drill.cylinder, RULE_FORCE, RULE_COMPRESSION)
-    rows = [
-        (
-            f"{name}, {units.both('small length', squeeze)}",
-            length_text(units, abs(travel)),
-            f"{units.both('force', force)}, {share_text(force / rule.spring_down_force[0])}",
-            units.show("force", force + rule.weight_at_disc),
-            f"{units.show('force', oil)} ± {units.show('force', friction)}, "
-            f"{share_text(oil / rule.cylinder_down_force[0])}",
+    units, opener = bench.units, bench.drill.opener
+    spring, cylinder = bench.drill.spring, bench.drill.cylinder
+    at_work = float(spring.down_force(opener, 0.0))
+    pressure = float(cylinder.pressure_for(opener, at_work))
+    rows = []
+    for name, share in _RELAXED.items():
+        travel = relaxed_travel(opener, spring, share)
+        if np.isnan(travel):
+            rows.append((name, "not reached", "", "", ""))
+            continue
+        force, held = (float(part.down_force(opener, travel, pressure)) for part in (spring, cylinder))
+        friction = float(cylinder.friction_force(pressure) * abs(cylinder.leverage(opener, travel)))
+        weight = float(opener.shares(travel, travel)[0]) * opener.weight
+        rows.append(
+            (
+                name,
+                length_text(units, abs(travel)),
+                f"{units.show('force', force)}, {style.percent(force / at_work)}",
+                units.show("force", force + weight),
+                f"{units.show('force', held)} ± {units.show('force', friction)}, "
+                f"{style.percent(held / at_work)}",
+            )
         )
-        for name, squeeze, travel, force, oil, friction in zip(
-            ("full", "half relaxed", "slack"),
-            rule.compression,
-            rule.travel,
-            rule.spring_down_force,
-            rule.cylinder_down_force,
-            rule.cylinder_friction,
-            strict=True,
-        )
-    ]
+    reached = "" if rows[-1][1] != "not reached" else " Not reached: the opener ends its way before."
     return table_page(
-        "A spring that gives 500 lbf at two inches, on this opener",
+        "This drill's own spring, relaxed",
         (
-            "Spring compressed by",
+            "Compression",
             "Disc below working height",
             "Spring, at the disc",
             "With the opener's own weight",
-            f"Cylinder at {units.show('pressure', rule.gauge_pressure)}",
+            f"Cylinder at {units.show('pressure', pressure)}",
         ),
         rows,
-        f"Such a spring has a rate of {units.both('spring rate', rule.spring.coils[0].rate)}. "
-        f"Slack, only the opener's weight is left: {units.both('force', rule.weight_at_disc)} at the disc.",
+        f"The cylinder is set to the spring's force at working height; ± is its seal friction.{reached}",
     )
 
 

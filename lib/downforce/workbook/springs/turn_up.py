@@ -5,6 +5,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from downforce.machine.unit_display import percent
 from downforce.study.frame.tyre_give import SpringsTurned, springs_turned_in
 from downforce.study.opener_loads import OpenerLoads, opener_loads
 from downforce.study.springs.behaviour import room_to_turn_in
@@ -186,6 +187,6 @@ def _give_words(units, result):
         return " So far in, springs on all rows lift the frame."
     if result.give.on_paper < 1.0:
         return ""
-    lost = 100 * result.give.overstated
+    lost = percent(result.give.overstated)
     up = length_text(units, float(result.give.rise.mean()))
-    return f" Turned on all rows, the frame goes up by {up} on its tyres: {lost:.0f} % of the gain is lost."
+    return f" Turned on all rows, the frame goes up by {up} on its tyres: {lost} of the gain is lost."

@@ -44,22 +44,6 @@ def height_text(units, travel):
     return f"{length_text(units, abs(travel))} {side}"
 
 
-def share_text(share):
-    """A share in per cent.
-
-    Parameters
-    ----------
-    share : float [-]
-        1 is the whole.
-
-    Returns
-    -------
-    str [-]
-        Such as "38 %", joined so that a line break cannot part it.
-    """
-    return f"{100 * float(share):.0f}\N{NO-BREAK SPACE}%"
-
-
 def quantity_slider(units, kind, name, label, value, low, high, metric_step, us_step):
     """A slider in the reader's units, its ends moved inward to whole steps.
 

@@ -238,7 +238,7 @@ def result_table(bench):
     ]
     aim, lift = field.aim, found.setting.lift
     rows = [
-        ["Setting", show("pressure", found.setting.to_set(units)), *(_set_words(units, one) for one in own)],
+        ["Setting", _recommended(found.setting, units), *(_set_words(units, one) for one in own)],
         *_supply_rows(found, units, show("temperature", field.oil_temperature)),
         ["Mean load on the gauge wheels", *(show("force", s.mean) for s in columns)],
         [f"Rows with less than {show('force', aim.least_load)}", *(show("share", s.short) for s in columns)],
@@ -286,10 +286,16 @@ def _frame_words(found):
     ]
 
 
+def _recommended(setting, units):
+    if setting.exists:
+        return units.show("pressure", setting.to_set(units))
+    return f"no setting; counted at {units.show('pressure', setting.pressed)}"
+
+
 def _set_words(units, turned):
     if turned.name == "cylinders":
         return units.show("pressure", turned.setting)
-    return f"adjuster {units.show('length', abs(turned.setting))} {'in' if turned.setting >= 0 else 'out'}"
+    return f"adjuster {'in' if turned.setting >= 0 else 'out'} by {units.show('length', abs(turned.setting))}"
 
 
 def _supply_rows(found, units, temperature):

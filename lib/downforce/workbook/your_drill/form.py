@@ -6,12 +6,11 @@ from pathlib import Path
 
 from ipywidgets import HTML, Dropdown, FileUpload, HBox, Layout, Text, VBox
 
-from downforce.machine import FileProblem
 from downforce.machine.doubts import uncertain_inputs
 from downforce.machine.files import NameTaken, NotWritten, free_path
 from downforce.machine.plausible import unusual, usual_words
 from downforce.machine.quantity import Quantity
-from downforce.machine.reader import source_text
+from downforce.machine.reader import FileProblem, source_text
 from downforce.machine.reading.tape import answer, measured, move_along, questions
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.reading.writer import Draft
@@ -20,6 +19,7 @@ from downforce.machine.units import parse_quantity, unit_system
 from downforce.workbook import style
 from downforce.workbook.controls import Slider, look
 from downforce.workbook.freed import free_with_cell, put_away, put_in
+from downforce.workbook.long_work import telling
 from downforce.workbook.markup import element, join, page
 from downforce.workbook.memory import FILE, forget_button, remember
 from downforce.workbook.panel import Panel
@@ -142,7 +142,7 @@ class Form:
             tooltip="Take masses and centres from pad readings; the file is not changed",
             layout=Layout(width="auto", margin="2px"),
         )
-        self._pads.observe(lambda change: self._weighed(change["new"]), names="value")
+        self._pads.observe(telling(self._say, lambda change: self._weighed(change["new"])), names="value")
         self._forget = forget_button(lambda text: setattr(self._outcome, "value", page(text)))
         side = Layout(margin=f"0 0 0 calc({LABEL} + 10px)")
         self.widget = VBox(
@@ -172,11 +172,18 @@ class Form:
             (self._answer, self._answered),
             (self._title, self._rename),
         ):
-            widget.observe(lambda _change, follow=follow: None if self._held else follow(), names="value")
-        back.on_click(lambda _button: self._step(-1))
-        on.on_click(lambda _button: self._step(1))
-        self._along.on_click(lambda _button: self._move_along())
-        save.on_click(lambda _button: self._write())
+            followed = telling(self._say, lambda _change, follow=follow: None if self._held else follow())
+            widget.observe(followed, names="value")
+        for each, press in (
+            (back, lambda _button: self._step(-1)),
+            (on, lambda _button: self._step(1)),
+            (self._along, lambda _button: self._move_along()),
+            (save, lambda _button: self._write()),
+        ):
+            each.on_click(telling(self._say, press))
+
+    def _say(self, words):
+        self._outcome.value = warning([words])
 
     def _set(self, widget, value):
         self._held = True
@@ -265,12 +272,11 @@ class Form:
         return [(each, text) for each, text in said if text and each != question]
 
     def _weighed(self, files):
-        if not files:
-            return
         with tempfile.TemporaryDirectory() as folder:
-            copy = Path(folder, "pads.csv")
-            copy.write_bytes(bytes(files[0]["content"]))
-            self.take_pads(copy)
+            for file in files:
+                copy = Path(folder, "pads.csv")
+                copy.write_bytes(bytes(file["content"]))
+                self.take_pads(copy)
 
     def take_pads(self, path):
         """Put what a file of pad readings says into the drill's file."""

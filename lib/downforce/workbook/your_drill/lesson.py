@@ -9,11 +9,12 @@ from downforce.machine.reading.follow import arm_ends
 from downforce.machine.shipped import shipped_drills
 from downforce.workbook.bench import Page
 from downforce.workbook.controls import look
+from downforce.workbook.long_work import telling
 from downforce.workbook.markup import element
 from downforce.workbook.setting.tables import sureness_table
 from downforce.workbook.start.lesson import setting_table
 from downforce.workbook.your_drill.form import Form
-from downforce.workbook.your_drill.form_kit import LABEL
+from downforce.workbook.your_drill.form_kit import LABEL, warning
 from downforce.workbook.your_drill.sheet import PAPERS, measuring_sheet
 
 __all__ = ["drill_form", "field_form", "reach_by_hand", "setting_table", "sheet_maker", "sureness_table"]
@@ -71,11 +72,14 @@ class SheetMaker:
             tooltip="A PDF beside this workbook; no file is written over",
             layout=Layout(width="max-content", margin=f"2px 2px 2px calc({LABEL} + 10px)"),
         )
-        button.on_click(lambda _button: self.write())
+        button.on_click(telling(self._say, lambda _button: self.write()))
         self._outcome = HTML()
         self.widget = VBox(
             [self.like, self.units, self.paper, button, self._outcome], layout=Layout(max_width="768px")
         )
+
+    def _say(self, words):
+        self._outcome.value = warning([words])
 
     def write(self):
         """Write it under a name that no file has; returns the file."""
@@ -123,7 +127,5 @@ def reach_by_hand(bench):
     front, rear = arm_ends(opener)
     long, down = dist(front, rear), front[1] - rear[1]
     shown = [units.show("length", each) for each in (long, down, sqrt(long**2 - down**2))]
-    text = "The tape reads {} along it; its ends differ by {} in height; so it reaches {} back.".format(
-        *shown
-    )
+    text = "The tape reads {} along it; one end is {} higher; so it reaches {} back.".format(*shown)
     return Page(text)

@@ -2,7 +2,7 @@
 
 from downforce.machine.measured.pads import read_pads
 from downforce.study.frame.loads import wheel_names
-from downforce.study.frame.weighing import weighing
+from downforce.study.frame.weighing import likely_unit, weighing
 
 
 def take_pads(draft, path, units):
@@ -28,7 +28,8 @@ def take_pads(draft, path, units):
         If the readings cannot be used; the sentences say why.
     """
     drill = draft.model
-    found = weighing(drill, read_pads(path, ("hitch", *wheel_names(drill))))
+    readings = read_pads(path, ("hitch", *wheel_names(drill)))
+    found, likely = weighing(drill, readings), likely_unit(drill, readings)
     answers = {}
     for place in range(len(drill.sections)):
         answers["sections", place, "frame_mass"] = found.frame_mass[place], found.frame_mass_spread[place]
@@ -49,4 +50,12 @@ def take_pads(draft, path, units):
         f"{name} {units.show('mass', mass)}"
         for name, mass in zip(found.sections, found.frame_mass, strict=True)
     )
-    return f"Taken from the pads, without openers and seed: {taken}."
+    slip = ""
+    if likely is not None:
+        other = units.show("mass", weighing(drill, likely[1]).total_mass)
+        slip = (
+            f" Is this in {readings.unit}? The empty drill weighs {units.show('mass', found.total_mass)} by "
+            f"these pads and {units.show('mass', drill.total_mass())} by its file before. If they showed "
+            f"{likely[0]}, name the column load_{likely[0]}: {other} then."
+        )
+    return f"Taken from the pads, without openers and seed: {taken}.{slip}"

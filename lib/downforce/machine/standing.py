@@ -1,0 +1,146 @@
+"""A drill's frame for the frame physics, its weights, and whether it stands with its openers off the ground.
+
+Signs are those of :mod:`downforce.physics.frame.model`: forces positive downward.
+"""
+
+from functools import lru_cache, partial
+
+import numpy as np
+
+from downforce.machine.units import METRIC
+from downforce.physics.checks import GRAVITY, between
+from downforce.physics.frame import FrameLoad, FrameModel, slope_loads, wheel_loads
+
+
+@lru_cache(64)
+def frame_model(drill):
+    """The drill's sections, hinges, wheels and hitch.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+
+    Returns
+    -------
+    FrameModel [-]
+        For the frame physics; the hitch pin is at x = 0, y = 0.
+    """
+    wheels = drill.wheels
+    return FrameModel(
+        section_count=len(drill.sections),
+        hitched_section=drill.section_index(drill.hitch.section),
+        hinge_y=np.array([hinge.y for hinge in drill.hinges]),
+        wheel_section=np.array([drill.section_index(wheel.section) for wheel in wheels]),
+        wheel_x=np.array([wheel.x for wheel in wheels]),
+        wheel_y=np.array([wheel.y for wheel in wheels]),
+        wheel_stiffness=np.array([wheel.stiffness for wheel in wheels]),
+        hitch_x=drill.hitch.x,
+        hitch_holds=not drill.hitch.floats,
+    )
+
+
+def standing_load(drill, hopper_fill=0.0, side_slope=0.0, grade=0.0, with_openers=True, fold_moment=None):
+    """Weights and fold moments that act on the frame whatever the openers do.
+
+    Parameters
+    ----------
+    drill : Drill [-]
+        The drill.
+    hopper_fill : float or array (...) [-]
+        Share of a full hopper.
+    side_slope : float [rad]
+        Positive when the right side is the lower one.
+    grade : float [rad]
+        Positive when the drill is pulled uphill.
+    with_openers : bool [-]
+        Whether the openers hang on the frame with their own weight.
+    fold_moment : float or array (..., hinges), optional [N m]
+        Moment of the fold cylinders in place of the drill's own.
+
+    Returns
+    -------
+    FrameLoad [-]
+        One force for each section, hopper, ballast and opener.
+
+    Raises
+    ------
+    ValueError
+        If the hopper fill is not between 0 and 1, or a slope is steeper than 30 degrees.
+    """
+    fill = between("hopper_fill", hopper_fill, 0.0, 1.0)
+    masses = [(section.name, section.frame_mass, section.frame_centre) for section in drill.sections]
+    masses += [(load.section, load.mass, load.centre) for load in drill.ballast]
+    fixed = np.array([mass for _, mass, _ in masses])
+    seed = np.array([load.mass for load in drill.hoppers])
+    masses += [(load.section, load.mass, load.centre) for load in drill.hoppers]
+    section = np.array([drill.section_index(name) for name, _, _ in masses])
+    x, y, z = np.array([centre for _, _, centre in masses]).T
+    mass = np.concatenate(
+        [np.broadcast_to(fixed, (*fill.shape, fixed.size)), fill[..., None] * seed], axis=-1
+    )
+    if with_openers:
+        opener = drill.opener
+        section = np.concatenate([section, drill.row_section])
+        x = np.concatenate([x, drill.row_x + opener.mass_centre[0] - opener.disc[0]])
+        y = np.concatenate([y, drill.row_y])
+        z = np.concatenate([z, np.full(drill.row_count, opener.mass_centre[1])])
+        own = np.full((*fill.shape, drill.row_count), opener.mass)
+        mass = np.concatenate([mass, own], axis=-1)
+    slope = slope_loads(mass * GRAVITY, z, side_slope, grade, drill.hitch.height)
+    roll = np.stack([slope.roll_moment[..., section == k].sum(-1) for k in range(len(drill.sections))], -1)
+    return FrameLoad(
+        section,
+        x,
+        y,
+        slope.force,
+        pitch_moment=slope.pitch_moment.sum(-1),
+        roll_moment=roll,
+        fold_moment=np.array([h.fold_moment for h in drill.hinges]) if fold_moment is None else fold_moment,
+    )
+
+
+def falls(drill):
+    """Why a drill cannot stand by itself, level, its openers raised: (key path, sentence), or nothing.
+
+    Looked at empty and, with hoppers, full; between these it stands where it stands at both.
+    """
+    for fill, words in ((0.0, "empty"), (1.0, "with full hoppers"))[: 1 + bool(drill.hoppers)]:
+        standing = standing_load(drill, fill)
+        found = wheel_loads(frame_model(drill), standing)
+        if found.regime >= 2:
+            loose = [place for place, moves in enumerate(found.loose_section) if moves]
+            place, why = _why_it_falls(drill, standing, loose, words)
+            yield f"sections.{place}", why
+            return
+
+
+def _why_it_falls(drill, standing, loose, words):
+    wide = partial(METRIC.both, "large length")
+    hitched = drill.section_index(drill.hitch.section)
+    place = next((one for one in loose if _overhangs(drill, standing, one, hitched)), loose[0])
+    section = drill.sections[place]
+    x, y = (wide(_middle(standing, place, along)) for along in (standing.x, standing.y))
+    wheels = [(wheel.x, wheel.y) for wheel in drill.wheels if wheel.section == section.name]
+    stand = "are none"
+    if wheels:
+        back, right = (" and ".join(dict.fromkeys(map(wide, along))) for along in zip(*wheels, strict=True))
+        stand = f"stand {back} behind the pin and {right} right of the middle"
+    return place, (
+        f'{words} and with its openers raised the drill cannot stand: what weighs on "{section.name}" stands '
+        f"{x} behind the hitch pin and {y} right of the middle; its own wheels {stand}. Check the places of "
+        f"wheels and masses{', and the fold moments' if drill.hinges else ''}. Left is negative."
+    )
+
+
+def _middle(standing, place, along):
+    here = standing.section == place
+    return float(standing.force[here] @ along[here] / standing.force[here].sum())
+
+
+def _overhangs(drill, standing, place, hitched):
+    """Whether a section's weight stands beside its wheels and the hinge toward the hitch."""
+    held = [wheel.y for wheel in drill.wheels if wheel.section == drill.sections[place].name]
+    if place != hitched:
+        held.append(drill.hinges[place if place < hitched else place - 1].y)
+    return not held or not min(held) <= _middle(standing, place, standing.y) <= max(held)
