@@ -129,6 +129,19 @@ def test_behaviour_finds_where_the_spring_goes_slack_and_closes():
     assert found.stop == pytest.approx(drill.opener.highest_travel)
 
 
+def test_no_corner_of_the_curves_is_cut_off():
+    """Between two points a line is straight, so where a curve turns away from nothing a point must lie."""
+    drill = example_drill("air_drill_12m")
+    found = behaviour(drill.opener, drill.spring, 0.0)
+    curve = found.curve
+    assert found.slack_travel in curve.travel
+    # By hand: 1050 N less 30 N/mm x 0.46667^2 for each millimetre are gone 160.7 mm below.
+    for force, corner in ((curve.down_force, found.slack_travel), (curve.hand_force, -0.16071)):
+        last = np.flatnonzero(force <= 1e-6)[-1]
+        assert curve.travel[last] == pytest.approx(corner, abs=2e-5)
+        assert force[last + 1] > 1.0
+
+
 def test_own_readings_may_hold_a_single_spring(tmp_path):
     path = tmp_path / "mine.csv"
     path.write_text(
