@@ -44,13 +44,7 @@ _UNIT = re.compile(r"\[([^\]]+)\]\.?\s*$", re.M)
 
 
 class Answer:
-    """A result of a study in which every value is a quantity; what it holds is the study's.
-
-    Parameters
-    ----------
-    result : dataclass [-]
-        The study's own result, in SI.
-    """
+    """A result of a study in which every value is a quantity; what it holds is the study's."""
 
     def __init__(self, result):
         self._result = result

@@ -5,6 +5,7 @@ from typing import Protocol, runtime_checkable
 from downforce.machine.cylinders import ClosedLineCylinder, Cylinder, GasSpring
 from downforce.machine.mount import Mount
 from downforce.machine.springs import Coil, SpringSet
+from downforce.physics.kinds import CubicMetre, Metre, Newton, Pascal
 
 __all__ = [
     "Actuator",
@@ -27,17 +28,17 @@ class Actuator(Protocol):
 
     mount: Mount
 
-    def axial_force(self, length, gauge_pressure=None):
-        """Mean force along the axis at a pin-to-pin length [N]."""
+    def axial_force(self, length, gauge_pressure=None) -> Newton:
+        """Mean force along the axis at a pin-to-pin length."""
 
-    def down_force(self, opener, travel, gauge_pressure=None):
-        """What it gives at the disc [N]."""
+    def down_force(self, opener, travel, gauge_pressure=None) -> Newton:
+        """What it gives at the disc."""
 
-    def friction_force(self, gauge_pressure=None, length=None):
-        """Friction along the axis, whichever way it works [N]."""
+    def friction_force(self, gauge_pressure=None, length=None) -> Newton:
+        """Friction along the axis, whichever way it works."""
 
-    def travel_stops(self, opener):
-        """Lowest and highest travel that opener and actuator allow together [m]."""
+    def travel_stops(self, opener) -> Metre:
+        """Lowest and highest travel that opener and actuator allow together."""
 
     def regime(self, length):
         """Name of its state at a pin-to-pin length."""
@@ -50,14 +51,14 @@ class HeldPressure(Actuator, Protocol):
     acting_diameter: float
     area: float
 
-    def push(self, gauge_pressure, rubbing=0):
-        """Force along the axis between the ends of the stroke [N]."""
+    def push(self, gauge_pressure, rubbing=0) -> Newton:
+        """Force along the axis between the ends of the stroke."""
 
-    def pressure_for_push(self, push):
-        """Gauge pressure that gives a mean force along the axis [Pa]."""
+    def pressure_for_push(self, push) -> Pascal:
+        """Gauge pressure that gives a mean force along the axis."""
 
-    def pressure_for(self, opener, down_force, travel=0.0, rubbing=0.0):
-        """Gauge pressure that gives a down force at the disc [Pa]."""
+    def pressure_for(self, opener, down_force, travel=0.0, rubbing=0.0) -> Pascal:
+        """Gauge pressure that gives a down force at the disc."""
 
-    def swept_volume(self, out):
-        """Oil taken in while the rod goes out [m3]."""
+    def swept_volume(self, out) -> CubicMetre:
+        """Oil taken in while the rod goes out."""

@@ -16,20 +16,13 @@ _BIBTEX = {"standard": "techreport", "report": "techreport", "page": "misc", "so
 class Reference:
     """One source and what was seen of it.
 
-    Attributes
-    ----------
-    key : str [-]
-        Its name in texts, such as "SHI".
-    kind : str [-]
-        book, article, standard, report, page or software.
-    authors : str [-]
-        Names, parted by semicolons; "authors not seen" where nobody could be found.
-    year : str [-]
-        Empty where it was not seen.
-    title, container, edition, pages, doi : str [-]
-        As far as known; container is the journal, the publisher or the series.
-    seen : str [-]
-        What of it somebody of this project had before their eyes.
+    key: its name in texts, such as "SHI".
+    kind: book, article, standard, report, page or software.
+    authors: names, parted by semicolons; "authors not seen" where nobody could be found.
+    year: empty where it was not seen.
+    title, container, edition, pages, doi: as far as known; container is the journal, the publisher or the
+        series.
+    seen: what of it somebody of this project had before their eyes.
     """
 
     key: str
@@ -95,53 +88,27 @@ class Reference:
 
 
 @cache
-def shipped_rows(name):
+def shipped_rows(name) -> tuple[dict, ...]:
     """Rows of a list that comes with the project: the bibliography, the ledger of outside checks, the words.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of its file in `data` without the ending.
-
-    Returns
-    -------
-    tuple of dict [-]
-        One for each row, by the names of the columns.
+    name: name of its file in `data` without the ending.
+    Result: one for each row, by the names of the columns.
     """
     with (DATA / f"{name}.csv").open(encoding="utf-8", newline="") as file:
         return tuple(csv.DictReader(file))
 
 
 @cache
-def bibliography():
+def bibliography() -> dict[str, Reference]:
     """Every source by its key.
 
-    Returns
-    -------
-    dict of str to Reference [-]
-        In the order of the file, which is that of the keys.
+    Result: in the order of the file, which is that of the keys.
     """
     return {row["key"]: Reference(**row) for row in shipped_rows("bibliography")}
 
 
-def reference(key):
-    """One source.
-
-    Parameters
-    ----------
-    key : str [-]
-        Such as "SHI".
-
-    Returns
-    -------
-    Reference [-]
-        What is known of it.
-
-    Raises
-    ------
-    ValueError
-        If no source has this key; the sentence lists those there are.
-    """
+def reference(key) -> Reference:
+    """One source."""
     known = bibliography()
     if key not in known:
         raise ValueError(f"No source has the key {key!r}. There are: {', '.join(known)}.")
@@ -151,40 +118,17 @@ def reference(key):
 def spelled(text):
     """A text with the names of its sources in place of their keys.
 
-    Parameters
-    ----------
-    text : str [-]
-        Such as "[HAN], abstract".
-
-    Returns
-    -------
-    str [-]
-        Such as "Hanna and others 2010, abstract".
-
-    Raises
-    ------
-    ValueError
-        If no source has a key of the text.
+    text: such as "[HAN], abstract".
+    Result: such as "Hanna and others 2010, abstract".
     """
     return KEY.sub(lambda match: reference(match[1]).short, text)
 
 
-def cite(*keys):
+def cite(*keys: str) -> str:
     """Sources as BibTeX, for a paper that uses a figure of this project.
 
-    Parameters
-    ----------
-    *keys : str [-]
-        Keys of sources, such as "SHI", "HAN"; all of the bibliography if there is none.
-
-    Returns
-    -------
-    str [-]
-        BibTeX entries, in the order asked for.
-
-    Raises
-    ------
-    ValueError
-        If no source has a key; the sentence lists those there are.
+    keys: keys of sources, such as "SHI", "HAN"; all of the bibliography if there is none.
+    Result: BibTeX entries, in the order asked for.
+    Raises ValueError if no source has a key; the sentence lists those there are.
     """
     return "\n\n".join(reference(key).bibtex for key in keys or bibliography())

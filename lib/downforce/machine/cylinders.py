@@ -9,46 +9,38 @@ from downforce.machine.mount import END_OF_STROKE, Mounted, tighter
 from downforce.machine.quantity import Quantity
 from downforce.physics import cylinder as cylinder_physics
 from downforce.physics import gas as gas_physics
+from downforce.physics.kinds import (
+    CubicMetre,
+    Metre,
+    Newton,
+    Newtons,
+    Pascal,
+    Pascals,
+    Ratio,
+    SquareMetre,
+    Texts,
+)
 
 
 class RodActuator(Mounted):
     """What pushes with a rod and ends at a `closed_length` and at an `open_length`, pin to pin.
 
-    Attributes
-    ----------
-    mount : Mount [m]
-        The pins.
+    mount: the pins.
     """
 
-    def regime(self, length):
+    def regime(self, length: Metre) -> Texts:
         """Name of the state it is in.
 
-        Parameters
-        ----------
-        length : float or array [m]
-            Pin-to-pin length.
-
-        Returns
-        -------
-        array of str [-]
-            "bottomed", "working" or "fully out".
+        Result: "bottomed", "working" or "fully out".
         """
         length = np.asarray(length)
         ends = [length <= self.closed_length + END_OF_STROKE, length >= self.open_length - END_OF_STROKE]
         return np.select(ends, ["bottomed", "fully out"], "working")
 
-    def travel_stops(self, opener):
+    def travel_stops(self, opener) -> tuple[Metre, Metre]:
         """Lowest and highest travel that opener and actuator allow together.
 
-        Parameters
-        ----------
-        opener : Opener [-]
-            The opener it sits on.
-
-        Returns
-        -------
-        tuple of two floats [m]
-            A bottomed rod stops the arm on its way up, one that is fully out on its way down.
+        Result: a bottomed rod stops the arm on its way up, one that is fully out on its way down.
         """
         bottomed = self.travel_where_length_is(opener, self.closed_length)
         fully_out = self.travel_where_length_is(opener, self.open_length)
@@ -58,12 +50,8 @@ class RodActuator(Mounted):
 class CylinderKind(NamedTuple):
     """Which of the two diameters the oil acts on, what a shop calls them, and what the rod side is for.
 
-    Attributes
-    ----------
-    beside : str [-]
-        What a parts list adds, a sentence and a space, or nothing.
-    rod_side : tuple of three str [-]
-        A row of the specification sheet and its check, or nothing.
+    beside: what a parts list adds, a sentence and a space, or nothing.
+    rod_side: a row of the specification sheet and its check, or nothing.
     """
 
     acting: Literal["bore", "rod"]
@@ -112,35 +100,22 @@ CYLINDER_KINDS = {
 class Cylinder(RodActuator):
     """A hydraulic cylinder that pushes the opener down.
 
-    Attributes
-    ----------
-    mount : Mount [m]
-        The pins.
-    kind : str [-]
-        "piston": oil acts on the bore; "plunger": oil acts on the rod; "double-acting": on the bore, and
-        on the rod side stands the back pressure.
-    bore : float [m]
-        Inside diameter of the tube.
-    rod : float [m]
-        Diameter of the rod or plunger.
-    stroke : float [m]
-        From closed to open.
-    closed_length : float [m]
-        Pin-to-pin length with the rod in.
-    end_margin : float [m]
-        Stroke to keep free at both ends.
-    friction_pressure : float [Pa]
-        Pressure that just overcomes the seals with no oil pressure behind them: a band, its sign follows the
-        motion.
-    friction_share : float [-]
-        Share of the oil pressure that comes on top of it, because oil presses the seals to the tube.
-    rated_pressure : float [Pa]
-        Highest pressure the maker allows.
-    wall : float [m]
-        Wall of the tube.
-    back_pressure : float [Pa]
-        What stands on the rod side of a double-acting one, whatever the gauge reads; 0 with a free line to
-        the tank.
+    mount: the pins.
+    kind: "piston": oil acts on the bore; "plunger": oil acts on the rod; "double-acting": on the bore, and on
+        the rod side stands the back pressure.
+    bore: inside diameter of the tube.
+    rod: diameter of the rod or plunger.
+    stroke: from closed to open.
+    closed_length: pin-to-pin length with the rod in.
+    end_margin: stroke to keep free at both ends.
+    friction_pressure: pressure that just overcomes the seals with no oil pressure behind them: a band, its
+        sign follows the motion.
+    friction_share: share of the oil pressure that comes on top of it, because oil presses the seals to the
+        tube.
+    rated_pressure: highest pressure the maker allows.
+    wall: wall of the tube.
+    back_pressure: what stands on the rod side of a double-acting one, whatever the gauge reads; 0 with a free
+        line to the tank.
     """
 
     kind: Literal["piston", "plunger", "double-acting"]
@@ -161,126 +136,70 @@ class Cylinder(RodActuator):
         return CYLINDER_KINDS[self.kind]
 
     @property
-    def acting_diameter(self):
-        """Diameter of the part the oil acts on [m]."""
+    def acting_diameter(self) -> Metre:
+        """Diameter of the part the oil acts on."""
         return getattr(self, self.works.acting)
 
     @property
-    def area(self):
-        """Area the oil acts on [m2]."""
+    def area(self) -> SquareMetre:
+        """Area the oil acts on."""
         return float(cylinder_physics.pressure_area(self.acting_diameter))
 
     @property
-    def held_back(self):
-        """Force with which the back pressure pulls the rod in [N]."""
+    def held_back(self) -> Newton:
+        """Force with which the back pressure pulls the rod in."""
         if not self.back_pressure:
             return 0.0
         return float(self.back_pressure * cylinder_physics.annulus_area(self.bore, self.rod))
 
-    def of_size(self, acting_diameter):
-        """The same kind in another size: no rod too thick for its bore, a tube that clears its plunger.
-
-        Parameters
-        ----------
-        acting_diameter : float [m]
-            Diameter the oil acts on.
-        """
+    def of_size(self, acting_diameter: Metre):
+        """The same kind in another size: no rod too thick for its bore, a tube that clears its plunger."""
         if self.works.acting == "bore":
             return replace(self, bore=acting_diameter, rod=min(self.rod, 0.7 * acting_diameter))
         return replace(self, rod=acting_diameter, bore=max(self.bore, 1.15 * acting_diameter))
 
-    def push(self, gauge_pressure, rubbing=0):
-        """Force along the axis between the ends of the stroke [N].
+    def push(self, gauge_pressure: Pascal, rubbing: int = 0) -> Newton:
+        """Force along the axis between the ends of the stroke.
 
-        Parameters
-        ----------
-        gauge_pressure : float or array [Pa]
-            Oil pressure at the cylinder.
-        rubbing : int [-]
-            1 while the rod goes out against its seals, -1 while it is pushed in, 0 for the mean.
+        rubbing: 1 while the rod goes out against its seals, -1 while it is pushed in, 0 for the mean.
         """
         seals = self.friction_force(gauge_pressure) if rubbing else 0.0
         return cylinder_physics.cylinder_force(gauge_pressure, self.area, seals, rubbing) - self.held_back
 
-    def pressure_for_push(self, push):
-        """Gauge pressure that gives a mean force along the axis [Pa].
-
-        Parameters
-        ----------
-        push : float or array [N]
-            Along the axis.
-        """
+    def pressure_for_push(self, push: Newton) -> Pascal:
+        """Gauge pressure that gives a mean force along the axis."""
         return (np.asarray(push) + self.held_back) / self.area
 
-    def swept_volume(self, out):
-        """Oil taken in while the rod goes out, given back where it is pushed in [m3].
+    def swept_volume(self, out: Metre) -> CubicMetre:
+        """Oil taken in while the rod goes out, given back where it is pushed in.
 
-        Parameters
-        ----------
-        out : float or array [m]
-            Way of the rod, out positive.
+        out: way of the rod, out positive.
         """
         return self.area * np.asarray(out)
 
-    def friction_force(self, gauge_pressure=0.0, length=None):
-        """Seal friction along the axis, whichever way it works: F0 + c p [N].
-
-        Parameters
-        ----------
-        gauge_pressure : float or array [Pa]
-            Oil pressure at the cylinder.
-        length : float or array, optional [m]
-            Has no say.
-        """
+    def friction_force(self, gauge_pressure: Pascal = 0.0, length: Metre | None = None) -> Newton:
+        """Seal friction along the axis, whichever way it works: F0 + c p."""
         return self.area * (self.friction_pressure + self.friction_share * gauge_pressure)
 
     @property
-    def open_length(self):
-        """Pin-to-pin length with the rod out [m]."""
+    def open_length(self) -> Metre:
+        """Pin-to-pin length with the rod out."""
         return self.closed_length + self.stroke
 
-    def pressure_for(self, opener, down_force, travel=0.0, rubbing=0.0):
+    def pressure_for(self, opener, down_force: Newton, travel: Metre = 0.0, rubbing: Ratio = 0.0) -> Pascal:
         """Gauge pressure that gives a down force at the disc; zero where none is wanted.
 
-        Parameters
-        ----------
-        opener : Opener [-]
-            The opener it presses.
-        down_force : float or array [N]
-            Wanted at the disc.
-        travel : float or array [m]
-            Travel of the disc.
-        rubbing : float or array [-]
-            1 while the disc rises against its seals, -1 while it falls, 0 for the mean.
-
-        Returns
-        -------
-        float or array [Pa]
-            Down force over area and leverage, less what the seals add.
+        rubbing: 1 while the disc rises against its seals, -1 while it falls, 0 for the mean.
+        Result: down force over area and leverage, less what the seals add.
         """
         pressed = self.pressure_for_push(down_force / self.leverage(opener, travel))
         left = (pressed - rubbing * self.friction_pressure) / (1.0 + rubbing * self.friction_share)
         return np.maximum(left, 0.0)
 
-    def axial_force(self, length, gauge_pressure):
+    def axial_force(self, length: Metre, gauge_pressure: Pascal) -> Newtons:
         """Mean cylinder force along the axis, without friction.
 
-        Parameters
-        ----------
-        length : float or array [m]
-            Pin-to-pin length.
-        gauge_pressure : float or array [Pa]
-            Oil pressure at the cylinder.
-
-        Returns
-        -------
-        array [N]
-            Pressure x area; zero when the rod is fully out and its own end stop carries it.
-
-        Raises
-        ------
-        ValueError
-            If no gauge pressure is given.
+        Result: pressure x area; zero when the rod is fully out and its own end stop carries it.
         """
         if gauge_pressure is None:
             raise ValueError("A cylinder needs a gauge pressure; give gauge_pressure in pascals.")
@@ -291,83 +210,52 @@ class Cylinder(RodActuator):
 class ClosedLineCylinder(RodActuator):
     """A cylinder whose line is shut off from the supply and holds an accumulator.
 
-    Attributes
-    ----------
-    mount : Mount [m]
-        The pins.
-    cylinder : Cylinder [-]
-        The cylinder itself.
-    charge_pressure : float [Pa]
-        Gauge pressure in the line at `charge_length`.
-    charge_length : float [m]
-        Pin-to-pin length at which it was charged.
-    gas_volume : float [m3]
-        Gas per cylinder at the charge pressure.
-    exponent : float [-]
-        Polytropic exponent: 1 slow, 1.4 fast.
+    mount: the pins.
+    cylinder: the cylinder itself.
+    charge_pressure: gauge pressure in the line at `charge_length`.
+    charge_length: pin-to-pin length at which it was charged.
+    gas_volume: gas per cylinder at the charge pressure.
+    exponent: polytropic exponent: 1 slow, 1.4 fast.
     """
 
     cylinder: Cylinder
-    charge_pressure: float
-    charge_length: float
-    gas_volume: float
-    exponent: float = 1.2
+    charge_pressure: Pascal
+    charge_length: Metre
+    gas_volume: CubicMetre
+    exponent: Ratio = 1.2
 
-    def friction_force(self, gauge_pressure=None, length=None):
+    def friction_force(self, gauge_pressure: Pascal | None = None, length: Metre | None = None):
         """Seal friction along the axis, whichever way it works [N], at the line's own pressure.
 
-        Parameters
-        ----------
-        gauge_pressure : float, optional [Pa]
-            Has no say.
-        length : float or array, optional [m]
-            Pin-to-pin length; as charged when left out.
+        length: pin-to-pin length; as charged when left out.
         """
         there = self.charge_length if length is None else length
         return self.cylinder.friction_force(self.line_pressure(there))
 
     @property
-    def closed_length(self):
-        """Pin-to-pin length with the rod in [m]."""
+    def closed_length(self) -> Metre:
+        """Pin-to-pin length with the rod in."""
         return self.cylinder.closed_length
 
     @property
-    def open_length(self):
-        """Pin-to-pin length with the rod out [m]."""
+    def open_length(self) -> Metre:
+        """Pin-to-pin length with the rod out."""
         return self.cylinder.open_length
 
-    def line_pressure(self, length):
+    def line_pressure(self, length: Metre) -> Pascals:
         """Pressure in the closed line.
 
-        Parameters
-        ----------
-        length : float or array [m]
-            Pin-to-pin length.
-
-        Returns
-        -------
-        array [Pa]
-            Gauge pressure; it rises as the cylinder is pushed in.
+        Result: gauge pressure; it rises as the cylinder is pushed in.
         """
         displaced = self.cylinder.swept_volume(self.charge_length - np.asarray(length))
         return gas_physics.closed_line_pressure(
             displaced, self.charge_pressure, self.gas_volume, self.exponent
         )
 
-    def axial_force(self, length, gauge_pressure=None):
+    def axial_force(self, length: Metre, gauge_pressure: object = None) -> Newtons:
         """Cylinder force along the axis.
 
-        Parameters
-        ----------
-        length : float or array [m]
-            Pin-to-pin length.
-        gauge_pressure : None [Pa]
-            Not used; the closed line makes its own pressure.
-
-        Returns
-        -------
-        array [N]
-            Line pressure x area.
+        gauge_pressure: not used; the closed line makes its own pressure.
         """
         return self.cylinder.axial_force(length, self.line_pressure(length))
 
@@ -376,50 +264,31 @@ class ClosedLineCylinder(RodActuator):
 class GasSpring(RodActuator):
     """A sealed gas strut in the place of the coil spring.
 
-    Attributes
-    ----------
-    mount : Mount [m]
-        The pins.
-    extended_force : float [N]
-        Force with the rod out.
-    open_length : float [m]
-        Pin-to-pin length with the rod out.
-    stroke : float [m]
-        From open to bottomed.
-    rod_area : float [m2]
-        Section of the rod.
-    gas_volume : float [m3]
-        Gas with the rod out.
-    exponent : float [-]
-        Polytropic exponent.
+    mount: the pins.
+    extended_force: force with the rod out.
+    open_length: pin-to-pin length with the rod out.
+    stroke: from open to bottomed.
+    rod_area: section of the rod.
+    gas_volume: gas with the rod out.
+    exponent: polytropic exponent.
     """
 
-    extended_force: float
-    open_length: float
-    stroke: float
-    rod_area: float
-    gas_volume: float
-    exponent: float = 1.2
+    extended_force: Newton
+    open_length: Metre
+    stroke: Metre
+    rod_area: SquareMetre
+    gas_volume: CubicMetre
+    exponent: Ratio = 1.2
 
     @property
-    def closed_length(self):
-        """Pin-to-pin length with the rod in [m]."""
+    def closed_length(self) -> Metre:
+        """Pin-to-pin length with the rod in."""
         return self.open_length - self.stroke
 
-    def axial_force(self, length, gauge_pressure=None):
+    def axial_force(self, length: Metre, gauge_pressure: object = None) -> Newtons:
         """Force along the axis.
 
-        Parameters
-        ----------
-        length : float or array [m]
-            Pin-to-pin length.
-        gauge_pressure : None [Pa]
-            Not used.
-
-        Returns
-        -------
-        array [N]
-            Gas force; zero beyond the open length, where the rod's own stop holds it.
+        Result: gas force; zero beyond the open length, where the rod's own stop holds it.
         """
         length = np.asarray(length, dtype=float)
         stroke_in = np.clip(self.open_length - length, 0.0, self.stroke)

@@ -6,6 +6,7 @@ from typing import Annotated, get_args, get_origin
 
 from downforce.machine.reading.doubt_text import Doubt, uncertainty_of
 from downforce.machine.reading.model_reader import file_fields, type_hints, without_none
+from downforce.physics.kinds import Amount
 
 __all__ = ["Doubt", "Input", "changed", "uncertain_inputs"]
 
@@ -17,29 +18,19 @@ _COORDINATES = {2: ("rearward", "height"), 3: ("behind the hitch pin", "sideways
 class Input:
     """One value of a drill or a field that has an uncertainty.
 
-    Attributes
-    ----------
-    path : tuple of str and int [-]
-        Its key path in the file; numbers count from 0.
-    value : float [SI unit of the value]
-        As it stands.
-    uncertainty : float [SI unit of the value]
-        One standard uncertainty, above zero.
-    basis : str [-]
-        How it was come by; "" where the file gives an uncertainty and no basis.
-    source : str [-]
-        Where the uncertainty comes from: "file" or "table".
-    words : str [-]
-        Its name on a page, such as "arm pivot, height".
-    how : str [-]
-        How to know it better.
-    group : str [-]
-        Inputs that one act of measuring settles together have the same.
+    path: its key path in the file; numbers count from 0.
+    value [SI unit of the value]: as it stands.
+    uncertainty [SI unit of the value]: one standard uncertainty, above zero.
+    basis: how it was come by; "" where the file gives an uncertainty and no basis.
+    source: where the uncertainty comes from: "file" or "table".
+    words: its name on a page, such as "arm pivot, height".
+    how: how to know it better.
+    group: inputs that one act of measuring settles together have the same.
     """
 
     path: tuple[str | int, ...]
-    value: float
-    uncertainty: float
+    value: Amount
+    uncertainty: Amount
     basis: str
     source: str
     words: str

@@ -12,6 +12,7 @@ from downforce.machine.hydraulics import Hydraulics
 from downforce.machine.quantity import Number, Pin, Place, Quantity, QuantityOr
 from downforce.machine.reading.doubt_text import Doubt
 from downforce.physics.checks import GRAVITY
+from downforce.physics.kinds import Flags, Kilogram, Metre, Metres, Newton, Ratio, Ratios
 from downforce.physics.linkage import ParallelLinkage, TrailingArm
 
 __all__ = [
@@ -51,16 +52,10 @@ USUAL_COULTER_REACTION = 1.6
 class Coulter:
     """A rolling coulter that cuts ahead of the opener; its soil load goes with the soil of the opener.
 
-    Attributes
-    ----------
-    on : str [-]
-        "opener", where it takes push and frame load, or "frame", where it takes frame load only.
-    axle : tuple of two floats [m]
-        Its axle, (x, z) as the places of the opener; all its draft acts there, because it rolls.
-    draft_share : float [-]
-        Its draft over that of the opener.
-    reaction_ratio : float [-]
-        Its vertical soil load over its draft.
+    on: "opener", where it takes push and frame load, or "frame", where it takes frame load only.
+    axle: its axle, (x, z) as the places of the opener; all its draft acts there, because it rolls.
+    draft_share: its draft over that of the opener.
+    reaction_ratio: its vertical soil load over its draft.
     """
 
     on: Literal["opener", "frame"]
@@ -73,51 +68,29 @@ class Coulter:
 class Opener:
     """One row's tools on one arm; places are (x rearward, z above the soil surface) at working height.
 
-    Attributes
-    ----------
-    linkage : str [-]
-        "trailing arm" or "parallel linkage".
-    disc : tuple of two floats [m]
-        Disc axle.
-    disc_diameter : float [m]
-        New disc.
-    mass : float [kg]
-        Complete opener.
-    mass_centre : tuple of two floats [m]
-        Its centre of mass.
-    gauge_wheel : tuple of two floats [m]
-        Gauge-wheel axle.
-    gauge_wheel_diameter, gauge_wheel_width : float [m]
-        Size of the gauge wheel.
-    closing_wheel : tuple of two floats [m]
-        Closing-wheel axle.
-    closing_load : float [N]
-        What the closing wheel's own spring puts on the ground.
-    travel_up, travel_down : float [m]
-        From working height to the stops, both positive.
-    raised_travel : float [m]
-        Travel with the drill raised at the headland.
-    transport_travel : float [m]
-        Travel when folded or locked for the road.
-    pivot : tuple of two floats, optional [m]
-        Arm pivot of a trailing arm.
-    lower_frame_pin, lower_opener_pin, upper_frame_pin : tuple of two floats, optional [m]
-        Pins of a parallel linkage.
-    draft_height : float or None [m]
-        Height of the line of draft above the soil surface, whatever the depth, where somebody measured it;
-        negative below it.
-    dragged_share : float or None [-]
-        Share of the draft that boot, scraper and firmer drag through the soil at the height of its surface;
-        the rest rolls, and what rolls holds no torque, so its line passes through the axle. Exactly one of
-        this and `draft_height` is given; with neither, `USUAL_DRAGGED_SHARE` is assumed.
-    discs : int [-]
-        Discs per opener.
-    gauge_wheel_stiffness : float [N/m]
-        Load on the gauge wheel for each metre that wheel and soil under it give.
-    gauge_wheel_damping : float [-]
-        Damping of the opener on its wheel, over what would just keep it from swinging.
-    front_coulter : Coulter or None [-]
-        What cuts ahead of it.
+    linkage: "trailing arm" or "parallel linkage".
+    disc: disc axle.
+    disc_diameter: new disc.
+    mass: complete opener.
+    mass_centre: its centre of mass.
+    gauge_wheel: gauge-wheel axle.
+    gauge_wheel_diameter, gauge_wheel_width: size of the gauge wheel.
+    closing_wheel: closing-wheel axle.
+    closing_load: what the closing wheel's own spring puts on the ground.
+    travel_up, travel_down: from working height to the stops, both positive.
+    raised_travel: travel with the drill raised at the headland.
+    transport_travel: travel when folded or locked for the road.
+    pivot: arm pivot of a trailing arm.
+    lower_frame_pin, lower_opener_pin, upper_frame_pin: pins of a parallel linkage.
+    draft_height: height of the line of draft above the soil surface, whatever the depth, where somebody
+        measured it; negative below it.
+    dragged_share: share of the draft that boot, scraper and firmer drag through the soil at the height of its
+        surface; the rest rolls, and what rolls holds no torque, so its line passes through the axle. Exactly
+        one of this and `draft_height` is given; with neither, `USUAL_DRAGGED_SHARE` is assumed.
+    discs: discs per opener.
+    gauge_wheel_stiffness: load on the gauge wheel for each metre that wheel and soil under it give.
+    gauge_wheel_damping: damping of the opener on its wheel, over what would just keep it from swinging.
+    front_coulter: what cuts ahead of it.
     """
 
     linkage: Literal["trailing arm", "parallel linkage"]
@@ -156,45 +129,35 @@ class Opener:
 
     @cached_property
     def geometry(self):
-        """TrailingArm or ParallelLinkage made of the pins [-]."""
+        """TrailingArm or ParallelLinkage made of the pins."""
         if self.linkage == "trailing arm":
             return TrailingArm(self.pivot, self.disc)
         return ParallelLinkage(self.lower_frame_pin, self.lower_opener_pin, self.upper_frame_pin)
 
     @property
     def body(self):
-        """The moving part that carries disc and wheels: "arm" or "opener" [-]."""
+        """The moving part that carries disc and wheels: "arm" or "opener"."""
         return "arm" if self.linkage == "trailing arm" else "opener"
 
     @property
-    def weight(self):
-        """Weight of the opener [N]."""
+    def weight(self) -> Newton:
+        """Weight of the opener."""
         return self.mass * GRAVITY
 
     @property
-    def lowest_travel(self):
-        """Travel on the lower stop [m]."""
+    def lowest_travel(self) -> Metre:
+        """Travel on the lower stop."""
         return -self.travel_down
 
     @property
-    def highest_travel(self):
-        """Travel on the upper stop [m]."""
+    def highest_travel(self) -> Metre:
+        """Travel on the upper stop."""
         return self.travel_up
 
-    def shares(self, travel, ground_travel):
+    def shares(self, travel: Metres, ground_travel: Metres) -> tuple[Ratios, Ratios, Ratios, Ratios]:
         """Newtons at the disc for one newton of weight, closing wheel, gauge wheel and draft.
 
-        Parameters
-        ----------
-        travel : array [m]
-            Travel of the disc.
-        ground_travel : array [m]
-            Travel the disc would have at its target depth.
-
-        Returns
-        -------
-        tuple of four arrays [-]
-            Weight, closing, gauge and draft share; the draft share holds what goes with the draft on a
+        Result: weight, closing, gauge and draft share; the draft share holds what goes with the draft on a
             coulter that the opener carries.
         """
         geometry, line = self.geometry, self.draft_line(travel, ground_travel)
@@ -206,8 +169,8 @@ class Opener:
         return *geometry.rises(places, self.body, travel), draft
 
     @property
-    def carries_coulter(self):
-        """Whether a coulter is fixed to the opener, so that push must hold it in the soil [-]."""
+    def carries_coulter(self) -> bool:
+        """Whether a coulter is fixed to the opener, so that push must hold it in the soil."""
         return self.front_coulter is not None and self.front_coulter.on == "opener"
 
     def coulter_load(self, draft):
@@ -216,20 +179,13 @@ class Opener:
             return 0.0 * draft
         return self.front_coulter.reaction_ratio * self.front_coulter.draft_share * draft
 
-    def draft_line(self, travel=0.0, ground_travel=0.0):
+    def draft_line(self, travel: Metre = 0.0, ground_travel: Metre = 0.0) -> Metre:
         """Height of the line of draft over the frame's working level.
 
-        Parameters
-        ----------
-        travel : float or array [m]
-            Travel of the disc; what rolls goes with its axle.
-        ground_travel : float or array [m]
-            Travel the disc would have at its target depth; what is dragged stays at the soil surface.
-
-        Returns
-        -------
-        float or array [m]
-            Zero at the soil surface at working height.
+        travel: travel of the disc; what rolls goes with its axle.
+        ground_travel: travel the disc would have at its target depth; what is dragged stays at the soil
+            surface.
+        Result: zero at the soil surface at working height.
         """
         if self.dragged_share is None:
             return self.draft_height + ground_travel
@@ -240,12 +196,8 @@ class Opener:
 class KeptSprings:
     """Rows of a half-refitted drill that keep their springs: whole sections, whole ranks, or both.
 
-    Attributes
-    ----------
-    sections : tuple of str [-]
-        Names of sections whose rows keep them.
-    ranks : tuple of int [-]
-        Numbers of ranks whose rows keep them, the front one is 1.
+    sections: names of sections whose rows keep them.
+    ranks: numbers of ranks whose rows keep them, the front one is 1.
     """
 
     sections: tuple[str, ...] = ()
@@ -256,52 +208,30 @@ class KeptSprings:
 class Drill:
     """A whole drill: rows, frame, openers, the springs it has and the cylinders proposed.
 
-    Attributes
-    ----------
-    describes : str [-]
-        "drill".
-    name : str [-]
-        Shown on every page.
-    seed_mass, seed_volume : float or None [kg, m3]
-        What a full hopper or cart holds; needed with a separate cart, else the hoppers' own mass is taken.
-    note : str [-]
-        Free words.
-    units : str [-]
-        Units its owner reads: "metric" or "US".
-    row_spacing : float [m]
-        Between neighbouring rows.
-    rank_x : tuple of floats [m]
-        Each rank's discs behind the hitch pin, front rank first; rows take the ranks in turn.
-    opener : Opener [-]
-        All openers are alike.
-    spring : SpringSet [-]
-        What presses them down now.
-    cylinder : Cylinder [-]
-        What is proposed instead.
-    sections : tuple of Section [-]
-        From left to right.
-    hitch : Hitch [-]
-        Where it is pulled.
-    wheels : tuple of Wheel [-]
-        What carries the frame in work.
-    hydraulics : Hydraulics [-]
-        Tractor supply, valve, hoses, gauge.
-    hinges : tuple of Hinge [-]
-        Between the sections, from left to right.
-    hoppers : tuple of Load [-]
-        Seed on the frame, mass when full. None with a separate cart.
-    ballast : tuple of Load [-]
-        Added weight.
-    frame_cylinders : tuple of FrameCylinders [-]
-        What folds and lifts the frame, for the oil that it takes.
-    springs_kept : KeptSprings [-]
-        Rows that keep their springs; none where every row gets a cylinder.
-    height_taken_at : float or str [Pa]
-        Gauge pressure at which the frame stands at its working height; or "springs as set", which is how pins
-        and heights of a drill on springs are measured, in the ground; or "each setting", levelled again after
-        every change, which is taken if nothing is said.
-    doubts : tuple of Doubt [-]
-        How sure its values are, where the file says so.
+    describes: "drill".
+    name: shown on every page.
+    seed_mass, seed_volume [kg, m3]: what a full hopper or cart holds; needed with a separate cart, else the
+        hoppers' own mass is taken.
+    note: free words.
+    units: units its owner reads: "metric" or "US".
+    row_spacing: between neighbouring rows.
+    rank_x: each rank's discs behind the hitch pin, front rank first; rows take the ranks in turn.
+    opener: all openers are alike.
+    spring: what presses them down now.
+    cylinder: what is proposed instead.
+    sections: from left to right.
+    hitch: where it is pulled.
+    wheels: what carries the frame in work.
+    hydraulics: tractor supply, valve, hoses, gauge.
+    hinges: between the sections, from left to right.
+    hoppers: seed on the frame, mass when full. None with a separate cart.
+    ballast: added weight.
+    frame_cylinders: what folds and lifts the frame, for the oil that it takes.
+    springs_kept: rows that keep their springs; none where every row gets a cylinder.
+    height_taken_at: gauge pressure at which the frame stands at its working height; or "springs as set",
+        which is how pins and heights of a drill on springs are measured, in the ground; or "each setting",
+        levelled again after every change, which is taken if nothing is said.
+    doubts: how sure its values are, where the file says so.
     """
 
     describes: Literal["drill"]
@@ -330,99 +260,73 @@ class Drill:
     doubts: tuple[Doubt, ...] = field(default=(), metadata={"in_file": False})
 
     @cached_property
-    def row_count(self):
-        """Number of openers [-]."""
+    def row_count(self) -> int:
+        """Number of openers."""
         return sum(section.openers for section in self.sections)
 
     @property
-    def width(self):
-        """Working width [m]."""
+    def width(self) -> Metre:
+        """Working width."""
         return self.row_count * self.row_spacing
 
     @cached_property
-    def row_y(self):
-        """Place of each row right of the middle, from left to right, shape (rows,) [m]."""
+    def row_y(self) -> Metres:
+        """Place of each row right of the middle, from left to right, shape (rows,)."""
         return (np.arange(self.row_count) - (self.row_count - 1) / 2) * self.row_spacing
 
     @cached_property
     def row_rank(self):
-        """Rank of each row, 0 at the front, shape (rows,) [-]."""
+        """Rank of each row, 0 at the front, shape (rows,)."""
         return np.arange(self.row_count) % len(self.rank_x)
 
     @cached_property
-    def row_x(self):
-        """Place of each row's disc behind the hitch pin, shape (rows,) [m]."""
+    def row_x(self) -> Metres:
+        """Place of each row's disc behind the hitch pin, shape (rows,)."""
         return np.asarray(self.rank_x)[self.row_rank]
 
     @cached_property
     def row_section(self):
-        """Index of each row's section, shape (rows,) [-]."""
+        """Index of each row's section, shape (rows,)."""
         return np.repeat(np.arange(len(self.sections)), [s.openers for s in self.sections])
 
     @cached_property
-    def row_on_springs(self):
-        """Which rows keep their springs, so that the gauge does not move them, shape (rows,) of bool [-]."""
+    def row_on_springs(self) -> Flags:
+        """Which rows keep their springs, so that the gauge does not move them, shape (rows,) of bool."""
         kept = [self.section_index(name) for name in self.springs_kept.sections]
         return np.isin(self.row_section, kept) | np.isin(self.row_rank + 1, self.springs_kept.ranks)
 
     @cached_property
-    def cylinder_count(self):
-        """Number of openers that a cylinder presses [-]."""
+    def cylinder_count(self) -> int:
+        """Number of openers that a cylinder presses."""
         return self.row_count - int(self.row_on_springs.sum())
 
     @property
-    def half_refitted(self):
-        """Whether some rows keep their springs [-]."""
+    def half_refitted(self) -> bool:
+        """Whether some rows keep their springs."""
         return bool(self.row_on_springs.any())
 
     @property
-    def seed_on_frame(self):
-        """Whether the seed rides on the frame [-]."""
+    def seed_on_frame(self) -> bool:
+        """Whether the seed rides on the frame."""
         return bool(self.hoppers)
 
-    def section_index(self, name):
+    def section_index(self, name: str) -> int:
         """Place of a section in the row from left to right.
 
-        Parameters
-        ----------
-        name : str [-]
-            Name of the section.
-
-        Returns
-        -------
-        int [-]
-            0 for the leftmost.
+        Result: 0 for the leftmost.
         """
         return [section.name for section in self.sections].index(name)
 
-    def total_mass(self, hopper_fill=0.0):
+    def total_mass(self, hopper_fill: Ratio = 0.0) -> Kilogram:
         """Mass of the drill with its openers.
 
-        Parameters
-        ----------
-        hopper_fill : float [-]
-            Share of a full hopper, 0 to 1.
-
-        Returns
-        -------
-        float [kg]
-            Frame, openers, ballast and seed.
+        hopper_fill: share of a full hopper, 0 to 1.
+        Result: frame, openers, ballast and seed.
         """
         frame = sum(s.frame_mass for s in self.sections) + sum(b.mass for b in self.ballast)
         seed = hopper_fill * sum(h.mass for h in self.hoppers)
         return frame + seed + self.row_count * self.opener.mass
 
-    def with_cylinder(self, **changes):
-        """The same drill with another cylinder.
-
-        Parameters
-        ----------
-        **changes : any [-]
-            Fields of Cylinder to change.
-
-        Returns
-        -------
-        Drill [-]
-            A changed copy.
-        """
+    def with_cylinder(self, **changes) -> "Drill":
+        """The same drill with another cylinder."""
         return replace(self, cylinder=replace(self.cylinder, **changes))

@@ -5,9 +5,11 @@ from typing import Annotated, Literal
 
 import numpy as np
 
+from downforce.machine.drill import Drill
 from downforce.machine.quantity import Number, Place, Quantity
 from downforce.machine.reading.doubt_text import Doubt
 from downforce.physics.checks import positive
+from downforce.physics.kinds import Flags, Metre, Newton, Ratio
 from downforce.physics.soil import reaction_share
 
 
@@ -15,32 +17,24 @@ from downforce.physics.soil import reaction_share
 class Soil:
     """What the soil asks of one opener.
 
-    Attributes
-    ----------
-    reaction : float [N]
-        Vertical soil load on the disc at the reference depth.
-    reference_depth : float [m]
-        Depth the reaction was found at.
-    target_depth : float [m]
-        Depth the gauge wheel is set to.
-    exponent : float [-]
-        Power of depth in the reaction.
-    draft_ratio : float [-]
-        Draft over soil reaction at working speed.
-    tracks : Tracks, optional [-]
-        Where a whole drill stands in it, the rows in these tracks meet a harder soil and lie lower.
+    reaction: vertical soil load on the disc at the reference depth.
+    reference_depth: depth the reaction was found at.
+    target_depth: depth the gauge wheel is set to.
+    exponent: power of depth in the reaction.
+    draft_ratio: draft over soil reaction at working speed.
+    tracks: where a whole drill stands in it, the rows in these tracks meet a harder soil and lie lower.
     """
 
-    reaction: float
-    reference_depth: float = 0.04
-    target_depth: float = 0.04
-    exponent: float = 1.0
-    draft_ratio: float = 0.6
+    reaction: Newton
+    reference_depth: Metre = 0.04
+    target_depth: Metre = 0.04
+    exponent: Ratio = 1.0
+    draft_ratio: Ratio = 0.6
     tracks: "Tracks | None" = None
 
     @property
-    def target_reaction(self):
-        """Soil reaction at the target depth [N]."""
+    def target_reaction(self) -> Newton:
+        """Soil reaction at the target depth."""
         share = positive("target_depth", self.target_depth) / positive(
             "reference_depth", self.reference_depth
         )
@@ -57,12 +51,8 @@ SOFT_REACTION = 700.0
 class Straw:
     """Straw on the ground, beyond what the soil's own draft ratio was found in.
 
-    Attributes
-    ----------
-    state : str [-]
-        "dry", which a disc cuts, or "damp", which it bends.
-    draft_factor : float [-]
-        Draft over that without straw; 1.3 was published for 600 g/m2 of chopped straw.
+    state: "dry", which a disc cuts, or "damp", which it bends.
+    draft_factor: draft over that without straw; 1.3 was published for 600 g/m2 of chopped straw.
     """
 
     state: Literal["dry", "damp"]
@@ -73,28 +63,16 @@ class Straw:
 class FieldSoil:
     """The soil as it stands in a field file.
 
-    Attributes
-    ----------
-    reaction : float [N]
-        Mean vertical soil load on a disc at the reference depth, outside tracks.
-    reference_depth : float [m]
-        Depth the reaction was found at.
-    exponent : float [-]
-        Power of depth in the reaction.
-    spread : float [N]
-        Standard deviation of the reaction from place to place.
-    draft_ratio : float [-]
-        Draft over soil reaction; in a field with straw what the file says times the straw's factor.
-    moisture : str [-]
-        "wet", "moist" or "dry", at seed depth.
-    length_along, length_across : float [m]
-        Distances over which the soil stays alike.
-    basis : str [-]
-        Where the reaction comes from: "dig", "reading" or "estimate".
-    target_depth : float [m]
-        That of the field it belongs to, which sets it; NaN outside a field.
-    straw_factor : float [-]
-        What the draft ratio has been multiplied by for straw; set by the field.
+    reaction: mean vertical soil load on a disc at the reference depth, outside tracks.
+    reference_depth: depth the reaction was found at.
+    exponent: power of depth in the reaction.
+    spread: standard deviation of the reaction from place to place.
+    draft_ratio: draft over soil reaction; in a field with straw what the file says times the straw's factor.
+    moisture: "wet", "moist" or "dry", at seed depth.
+    length_along, length_across: distances over which the soil stays alike.
+    basis: where the reaction comes from: "dig", "reading" or "estimate".
+    target_depth: that of the field it belongs to, which sets it; NaN outside a field.
+    straw_factor: what the draft ratio has been multiplied by for straw; set by the field.
     """
 
     reaction: Annotated[float, Quantity("force", 50.0, 6000.0)]
@@ -106,8 +84,8 @@ class FieldSoil:
     exponent: Annotated[float, Number(0.2, 3.0)] = 1.0
     length_along: Annotated[float, Quantity("length", 0.1, 500.0)] = 5.0
     length_across: Annotated[float, Quantity("length", 0.05, 500.0)] = 1.5
-    target_depth: float = field(default=np.nan, init=False)
-    straw_factor: float = field(default=1.0, metadata={"in_file": False})
+    target_depth: Metre = field(default=np.nan, init=False)
+    straw_factor: Ratio = field(default=1.0, metadata={"in_file": False})
 
     # So that a field's soil can be given wherever the soil of one opener is asked for.
     target_reaction = Soil.target_reaction
@@ -117,18 +95,11 @@ class FieldSoil:
 class Tracks:
     """Wheel tracks: soil stronger and lower. Give positions and width, or row numbers.
 
-    Attributes
-    ----------
-    factor : float [-]
-        Soil reaction in the track over that outside.
-    depth : float [m]
-        How much lower the track lies.
-    positions : tuple of floats [m]
-        Middle of each track, right of the drill's middle.
-    width : float [m]
-        Of each track.
-    rows : tuple of ints [-]
-        Row numbers from the left, first is 1; used instead of positions.
+    factor: soil reaction in the track over that outside.
+    depth: how much lower the track lies.
+    positions: middle of each track, right of the drill's middle.
+    width: of each track.
+    rows: row numbers from the left, first is 1; used instead of positions.
     """
 
     factor: Annotated[float, Number(0.5, 5.0)]
@@ -137,8 +108,8 @@ class Tracks:
     width: Annotated[float, Quantity("length", 0.05, 2.0)] = 0.5
     rows: tuple[Annotated[int, Number(1, 200)], ...] = ()
 
-    def hold(self, drill):
-        """Which rows of a drill run in them, shape (rows,) [-]."""
+    def hold(self, drill) -> Flags:
+        """Which rows of a drill run in them, shape (rows,)."""
         held = np.zeros(drill.row_count, dtype=bool)
         if self.rows:
             numbers = np.asarray(self.rows)
@@ -153,14 +124,9 @@ class Tracks:
 class Relief:
     """Random unevenness of the ground by [ISO8608].
 
-    Attributes
-    ----------
-    roughness_class : str, optional [-]
-        "A" to "H".
-    density : float, optional [m3]
-        Measured displacement density at 0.1 cycle per metre; used instead of a class.
-    exponent : float [-]
-        Fall of the density with spatial frequency.
+    roughness_class: "A" to "H".
+    density: measured displacement density at 0.1 cycle per metre; used instead of a class.
+    exponent: fall of the density with spatial frequency.
     """
 
     roughness_class: Literal["A", "B", "C", "D", "E", "F", "G", "H"] | None = None
@@ -172,33 +138,20 @@ class Relief:
 class Terrace:
     """Terraces across the way of the drill.
 
-    Attributes
-    ----------
-    kind : str [-]
-        "broad-base", "grassed back slope" or "narrow base".
-    ridge_height : float [m]
-        From channel to crest.
-    front_slope, back_slope : float [-]
-        Run for one metre of rise; farmed faces are no steeper than 5 [SWCD].
-    crossing_angle : float [rad]
-        Between the way of the drill and the terrace; a right angle is straight over.
-    spacing : float [m]
-        From ridge to ridge.
-    crest_radius : float [m]
-        Rounding of the crest.
-    land_slope : float, optional [-]
-        Fall of the land for one metre; usual for the kind when left out, 4 % under a broad base, 8 % under
-        a grassed back slope, 6 % under a narrow base, and at most half of the flattest face.
-    channel_depth : float, optional [m]
-        Channel below the old ground; 0 is no channel, as where a grassed back slope was built from below.
-        Left out, the cut is as large as the fill: balanced earthwork for the slope of the land.
-    channel_width : float [m]
-        Level bottom of the channel.
-    cut_slope : float, optional [-]
-        Run for one metre of fall from the land above into the channel; as the front when left out, but
+    kind: "broad-base", "grassed back slope" or "narrow base".
+    ridge_height: from channel to crest.
+    front_slope, back_slope: run for one metre of rise; farmed faces are no steeper than 5 [SWCD].
+    crossing_angle: between the way of the drill and the terrace; a right angle is straight over.
+    spacing: from ridge to ridge.
+    crest_radius: rounding of the crest.
+    land_slope: fall of the land for one metre; usual for the kind when left out, 4 % under a broad base, 8 %
+        under a grassed back slope, 6 % under a narrow base, and at most half of the flattest face.
+    channel_depth: channel below the old ground; 0 is no channel, as where a grassed back slope was built from
+        below. Left out, the cut is as large as the fill: balanced earthwork for the slope of the land.
+    channel_width: level bottom of the channel.
+    cut_slope: run for one metre of fall from the land above into the channel; as the front when left out, but
         no steeper than 5.
-    toe_radius : float [m]
-        Rounding of channel and toes, less where there is no room.
+    toe_radius: rounding of channel and toes, less where there is no room.
     """
 
     kind: Literal["broad-base", "grassed back slope", "narrow base"]
@@ -219,16 +172,10 @@ class Terrace:
 class Gully:
     """A washed channel across the way of the drill.
 
-    Attributes
-    ----------
-    position : float [m]
-        Along the way from where the pass begins to the channel's middle, on the drill's middle line.
-    width : float [m]
-        From edge to edge, square to the channel.
-    depth : float [m]
-        In the middle.
-    crossing_angle : float [rad]
-        Between the way of the drill and the channel; a right angle is straight over.
+    position: along the way from where the pass begins to the channel's middle, on the drill's middle line.
+    width: from edge to edge, square to the channel.
+    depth: in the middle.
+    crossing_angle: between the way of the drill and the channel; a right angle is straight over.
     """
 
     position: Annotated[float, Quantity("length", 0.0, 5000.0)]
@@ -241,20 +188,12 @@ class Gully:
 class Aim:
     """What the grower wants and will not have.
 
-    Attributes
-    ----------
-    gauge_wheel_load : float [N]
-        Wanted on the mean row.
-    least_load : float [N]
-        A row with less is short.
-    heavy_load : float [N]
-        A row with more packs the slot.
-    share_in : float [-]
-        Share of rows that should have the least load.
-    headroom : float [-]
-        Share of the weight that the openers may borrow, kept in hand; not a share of the lift pressure.
-    packing_counts : int [-]
-        How often a row that packs is counted against one that has enough: 1, or 2 in wet soil.
+    gauge_wheel_load: wanted on the mean row.
+    least_load: a row with less is short.
+    heavy_load: a row with more packs the slot.
+    share_in: share of rows that should have the least load.
+    headroom: share of the weight that the openers may borrow, kept in hand; not a share of the lift pressure.
+    packing_counts: how often a row that packs is counted against one that has enough: 1, or 2 in wet soil.
     """
 
     gauge_wheel_load: Annotated[float, Quantity("force", 0.0, 2000.0)] = 300.0
@@ -269,42 +208,23 @@ class Aim:
 class Field:
     """A field on one day.
 
-    Attributes
-    ----------
-    describes : str [-]
-        "field".
-    name : str [-]
-        Shown on every page.
-    target_depth : float [m]
-        Depth the gauge wheels are set to.
-    speed : float [m/s]
-        Of work.
-    soil : FieldSoil [-]
-        What the soil asks.
-    oil_temperature : float [K]
-        In the lines on the drill.
-    height_spread : float [m]
-        Standard deviation of opener travel, a guess for use before the ground itself is described.
-    tracks : Tracks, optional [-]
-        Wheel tracks.
-    relief : Relief, optional [-]
-        Random unevenness.
-    terrace : Terrace, optional [-]
-        Terraces.
-    gullies : tuple of Gully [-]
-        Washed channels, each at its own place.
-    straw : Straw, optional [-]
-        Straw on the ground.
-    aim : Aim [-]
-        What the grower wants.
-    seed_rate : float or None [kg/m2]
-        Seed sown per area, for the area that a full hopper or cart sows.
-    seed_density : float or None [kg/m3]
-        Of the seed in bulk, where the drill says a volume.
-    note : str [-]
-        Free words.
-    doubts : tuple of Doubt [-]
-        How sure its values are, where the file says so.
+    describes: "field".
+    name: shown on every page.
+    target_depth: depth the gauge wheels are set to.
+    speed: of work.
+    soil: what the soil asks.
+    oil_temperature: in the lines on the drill.
+    height_spread: standard deviation of opener travel, a guess for use before the ground itself is described.
+    tracks: wheel tracks.
+    relief: random unevenness.
+    terrace: terraces.
+    gullies: washed channels, each at its own place.
+    straw: straw on the ground.
+    aim: what the grower wants.
+    seed_rate: seed sown per area, for the area that a full hopper or cart sows.
+    seed_density: of the seed in bulk, where the drill says a volume.
+    note: free words.
+    doubts: how sure its values are, where the file says so.
     """
 
     describes: Literal["field"]
@@ -336,14 +256,14 @@ class Field:
         object.__setattr__(self, "soil", soil)
 
     @property
-    def hairpins(self):
-        """Whether discs fold the straw into the slot at any force: damp, and soft under it [-]."""
+    def hairpins(self) -> bool:
+        """Whether discs fold the straw into the slot at any force: damp, and soft under it."""
         damp = self.straw is not None and self.straw.state == "damp"
         return damp and self.soil.moisture != "dry" and self.soil.reaction < SOFT_REACTION
 
     @property
-    def opener_soil(self):
-        """The mean soil as one opener meets it outside tracks, and a drill with its tracks [Soil]."""
+    def opener_soil(self) -> Soil:
+        """The mean soil as one opener meets it outside tracks, and a drill with its tracks."""
         soil = self.soil
         return Soil(
             soil.reaction,
@@ -355,25 +275,17 @@ class Field:
         )
 
     @property
-    def track_soil(self):
-        """The mean soil in a wheel track, or the ordinary soil where there is none [Soil]."""
+    def track_soil(self) -> Soil:
+        """The mean soil in a wheel track, or the ordinary soil where there is none."""
         factor = self.tracks.factor if self.tracks else 1.0
         soil = self.soil
         return Soil(
             soil.reaction * factor, soil.reference_depth, self.target_depth, soil.exponent, soil.draft_ratio
         )
 
-    def rows_in_tracks(self, drill):
+    def rows_in_tracks(self, drill: Drill) -> Flags:
         """Which rows of a drill run in wheel tracks.
 
-        Parameters
-        ----------
-        drill : Drill [-]
-            The drill.
-
-        Returns
-        -------
-        array of bool, shape (rows,) [-]
-            True in a track.
+        Result (rows,): True in a track.
         """
         return np.zeros(drill.row_count, dtype=bool) if self.tracks is None else self.tracks.hold(drill)

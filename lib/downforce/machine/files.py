@@ -31,29 +31,10 @@ class NameTaken(NotWritten):
     """There is such a file already."""
 
 
-def write_file(path, content, replace=False):
+def write_file(path: str | Path, content: bytes | str, replace=False) -> Path:
     """Write a file, whole or not at all.
 
-    Parameters
-    ----------
-    path : str or path [-]
-        The file.
-    content : bytes or str [-]
-        What it holds; words are written as UTF-8.
-    replace : bool [-]
-        Whether an older file of that name may be written over.
-
-    Returns
-    -------
-    Path [-]
-        The file written.
-
-    Raises
-    ------
-    NameTaken
-        If there is such a file already and it may not be replaced.
-    NotWritten
-        If the folder is not there, a folder has that name, or the disk refuses.
+    content: what it holds; words are written as UTF-8.
     """
     path = Path(path)
     check_place(path, replace)
@@ -69,23 +50,8 @@ def write_file(path, content, replace=False):
     return path
 
 
-def check_place(path, replace=False):
-    """Refuse a place that no file can be written to, before long work is done for it.
-
-    Parameters
-    ----------
-    path : str or path [-]
-        The file.
-    replace : bool [-]
-        Whether an older file of that name may be written over.
-
-    Raises
-    ------
-    NameTaken
-        If there is such a file already and it may not be replaced.
-    NotWritten
-        If the folder is not there, or a folder has that name.
-    """
+def check_place(path: str | Path, replace=False):
+    """Refuse a place that no file can be written to, before long work is done for it."""
     path = Path(path)
     folder = path.parent
     if not _there(folder.is_dir):
@@ -96,27 +62,10 @@ def check_place(path, replace=False):
         raise _taken(path)
 
 
-def write_beside(path, content, again=True):
+def write_beside(path: str | Path, content: bytes | str, again=True) -> Path:
     """Write a file under its name, or with -2, -3 and so on behind it where another file has that name.
 
-    Parameters
-    ----------
-    path : str or path [-]
-        The name wanted.
-    content : bytes or str [-]
-        What it holds.
-    again : bool [-]
-        Whether it is written a second time where a file of such a name holds just this already.
-
-    Returns
-    -------
-    Path [-]
-        The file.
-
-    Raises
-    ------
-    NotWritten
-        If the folder is not there, or the disk refuses.
+    again: whether it is written a second time where a file of such a name holds just this already.
     """
     content = content.encode("utf-8") if isinstance(content, str) else content
     while True:

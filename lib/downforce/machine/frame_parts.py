@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 import numpy as np
 
 from downforce.machine.quantity import Number, Place, Quantity
+from downforce.physics.kinds import Metre, Newton
 
 USUAL_MEETS_AHEAD = 2.0
 """Where the lines of three-point links meet, ahead of the frame, if nobody measured it [m]: a guess."""
@@ -15,16 +16,10 @@ USUAL_MEETS_AHEAD = 2.0
 class Section:
     """A rigid part of the frame.
 
-    Attributes
-    ----------
-    name : str [-]
-        Its name, used in every answer about it.
-    openers : int [-]
-        Rows on it, counted from left to right across the drill.
-    frame_mass : float [kg]
-        Without openers and without seed.
-    frame_centre : tuple of three floats [m]
-        Centre of that mass: behind the hitch pin, right of the middle, above the ground.
+    name: its name, used in every answer about it.
+    openers: rows on it, counted from left to right across the drill.
+    frame_mass: without openers and without seed.
+    frame_centre: centre of that mass: behind the hitch pin, right of the middle, above the ground.
     """
 
     name: str
@@ -37,12 +32,8 @@ class Section:
 class Hinge:
     """Fore-aft hinge between two neighbouring sections.
 
-    Attributes
-    ----------
-    y : float [m]
-        Right of the middle.
-    fold_moment : float [N m]
-        Constant moment of the fold cylinders in work, pressing the outer section down.
+    y: right of the middle.
+    fold_moment: constant moment of the fold cylinders in work, pressing the outer section down.
     """
 
     y: Place
@@ -53,18 +44,11 @@ class Hinge:
 class FrameCylinders:
     """Cylinders that fold or lift one section of the frame; not those that press the openers.
 
-    Attributes
-    ----------
-    section : str [-]
-        Name of the section they move.
-    moves : str [-]
-        "fold" or "lift".
-    count : int [-]
-        How many.
-    bore : float [m]
-        Inside diameter; the oil that folds or lifts fills it.
-    stroke : float [m]
-        From closed to open.
+    section: name of the section they move.
+    moves: "fold" or "lift".
+    count: how many.
+    bore: inside diameter; the oil that folds or lifts fills it.
+    stroke: from closed to open.
     """
 
     section: str
@@ -78,16 +62,10 @@ class FrameCylinders:
 class Wheel:
     """A wheel that carries the frame in work; it can push and not pull.
 
-    Attributes
-    ----------
-    section : str [-]
-        Name of the section it carries.
-    x, y : float [m]
-        Behind the hitch pin and right of the middle.
-    stiffness : float [N/m]
-        Of the tyre.
-    load_limit : float [N]
-        What tyre and hub may carry.
+    section: name of the section it carries.
+    x, y: behind the hitch pin and right of the middle.
+    stiffness: of the tyre.
+    load_limit: what tyre and hub may carry.
     """
 
     section: str
@@ -101,14 +79,9 @@ class Wheel:
 class Load:
     """A mass on the frame that is not frame: a full hopper, or ballast.
 
-    Attributes
-    ----------
-    section : str [-]
-        Name of the section it sits on.
-    mass : float [kg]
-        For a hopper: when full.
-    centre : tuple of three floats [m]
-        Behind the hitch pin, right of the middle, above the ground.
+    section: name of the section it sits on.
+    mass: for a hopper: when full.
+    centre: behind the hitch pin, right of the middle, above the ground.
     """
 
     section: str
@@ -120,24 +93,16 @@ class Load:
 class Hitch:
     """Where the drill is pulled; x and y are 0 at the drawbar pin, or where the lower links hold the frame.
 
-    Attributes
-    ----------
-    section : str [-]
-        Name of the section that carries it.
-    height : float [m]
-        Of the pin above the ground; of a floating hitch that of the pin its tongue swings on at the frame; of
-        three-point links that of the point in which the lines of lower and top link meet.
-    load_limit : float [N]
-        What the tractor may carry downward there.
-    lift_limit : float [N]
-        What it may be pulled upward.
-    kind : str [-]
-        "rigid": the tongue is part of the frame and its pin holds the height. "floating": the tongue swings
+    section: name of the section that carries it.
+    height: of the pin above the ground; of a floating hitch that of the pin its tongue swings on at the
+        frame; of three-point links that of the point in which the lines of lower and top link meet.
+    load_limit: what the tractor may carry downward there.
+    lift_limit: what it may be pulled upward.
+    kind: "rigid": the tongue is part of the frame and its pin holds the height. "floating": the tongue swings
         and carries nothing, so that wheels in front, castors or lift assist, carry the front. "three-point":
         links in float, which hold the frame as a pin would at the point in which their lines meet.
-    meets_ahead : float or None [m]
-        How far ahead of the lower links' ends at the frame their line meets that of the top link; only of
-        three-point links, and `USUAL_MEETS_AHEAD` if left out.
+    meets_ahead: how far ahead of the lower links' ends at the frame their line meets that of the top link;
+        only of three-point links, and `USUAL_MEETS_AHEAD` if left out.
     """
 
     section: str
@@ -158,16 +123,16 @@ class Hitch:
             )
 
     @property
-    def x(self):
-        """Place of the pin, or of the point in which the links' lines meet; negative is ahead [m]."""
+    def x(self) -> Metre:
+        """Place of the pin, or of the point in which the links' lines meet; negative is ahead."""
         return -self.meets_ahead if self.kind == "three-point" else 0.0
 
     @property
-    def floats(self):
-        """Whether it carries nothing up or down [-]."""
+    def floats(self) -> bool:
+        """Whether it carries nothing up or down."""
         return self.kind == "floating"
 
     @property
-    def most_pull(self):
-        """Pull upward at which it is at its limit; none where it floats [N]."""
+    def most_pull(self) -> Newton:
+        """Pull upward at which it is at its limit; none where it floats."""
         return np.inf if self.floats else self.lift_limit

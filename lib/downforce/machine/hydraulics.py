@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from downforce.machine.quantity import Place, Quantity
+from downforce.physics.kinds import Kelvin, KilogramPerCubicMetre, SquareMetrePerSecond
 from downforce.physics.oil import density_at, viscosity_at
 
 
@@ -11,14 +12,10 @@ from downforce.physics.oil import density_at, viscosity_at
 class Oil:
     """The tractor's oil.
 
-    Attributes
-    ----------
-    viscosity_40, viscosity_100 : float [m2/s]
-        Kinematic viscosity at 40 and 100 degrees Celsius.
-    density : float [kg/m3]
-        At 15 degrees Celsius.
-    free_air : float [-]
-        Share of free air in it at atmospheric pressure; 1 % is guessed, 0.2 to 5 % can be met: bleed and see.
+    viscosity_40, viscosity_100: kinematic viscosity at 40 and 100 degrees Celsius.
+    density: at 15 degrees Celsius.
+    free_air: share of free air in it at atmospheric pressure; 1 % is guessed, 0.2 to 5 % can be met: bleed
+        and see.
     """
 
     viscosity_40: Annotated[float, Quantity("viscosity", 5e-6, 500e-6)] = 46e-6
@@ -26,23 +23,10 @@ class Oil:
     density: Annotated[float, Quantity("density", 780.0, 1000.0)] = 870.0
     free_air: Annotated[float, Quantity("share", 0.0, 0.2)] = 0.01
 
-    def at(self, temperature):
+    def at(self, temperature: Kelvin) -> tuple[KilogramPerCubicMetre, SquareMetrePerSecond]:
         """Density and viscosity at a temperature.
 
-        Parameters
-        ----------
-        temperature : float [K]
-            Of the oil.
-
-        Returns
-        -------
-        tuple of two floats [kg/m3, m2/s]
-            Density, kinematic viscosity.
-
-        Raises
-        ------
-        ValueError
-            If the temperature is impossible.
+        Result: density, kinematic viscosity.
         """
         viscosity = viscosity_at(temperature, self.viscosity_40, self.viscosity_100)
         return float(density_at(temperature, self.density)), float(viscosity)
@@ -52,20 +36,12 @@ class Oil:
 class Supply:
     """What the tractor gives and takes back.
 
-    Attributes
-    ----------
-    kind : str [-]
-        "remote, load sensing", "remote, constant flow", "power beyond" or "fan line".
-    max_pressure : float [Pa]
-        Highest gauge pressure of the outlet.
-    flow : float [m3/s]
-        Flow this circuit may use.
-    return_pressure : float [Pa]
-        Back-pressure of the tractor's own part of the return, behind its coupler.
-    oil_available : float [m3]
-        Oil the tractor may lend.
-    standby_margin : float [Pa]
-        Load-sensing margin of the pump over the load.
+    kind: "remote, load sensing", "remote, constant flow", "power beyond" or "fan line".
+    max_pressure: highest gauge pressure of the outlet.
+    flow: flow this circuit may use.
+    return_pressure: back-pressure of the tractor's own part of the return, behind its coupler.
+    oil_available: oil the tractor may lend.
+    standby_margin: load-sensing margin of the pump over the load.
     """
 
     kind: Literal["remote, load sensing", "remote, constant flow", "power beyond", "fan line"]
@@ -80,20 +56,12 @@ class Supply:
 class Valve:
     """What sets the pressure on the drill.
 
-    Attributes
-    ----------
-    kind : str [-]
-        "reducing-relieving" or "reducing".
-    min_pressure, max_pressure : float [Pa]
-        Range it can be set to.
-    band : float [Pa]
-        Between giving and taking back.
-    droop : float [Pa]
-        Fall of pressure at the rated flow.
-    rated_flow : float [m3/s]
-        Flow the droop is stated at.
-    relief_pressure : float [Pa]
-        Setting of the relief valve that protects cylinders and hoses.
+    kind: "reducing-relieving" or "reducing".
+    min_pressure, max_pressure: range it can be set to.
+    band: between giving and taking back.
+    droop: fall of pressure at the rated flow.
+    rated_flow: flow the droop is stated at.
+    relief_pressure: setting of the relief valve that protects cylinders and hoses.
     """
 
     kind: Literal["reducing-relieving", "reducing"]
@@ -109,16 +77,10 @@ class Valve:
 class Header:
     """The line along the frame that all rows drink from.
 
-    Attributes
-    ----------
-    bore : float [m]
-        Inside diameter.
-    feeds_y : tuple of floats [m]
-        Where valves feed it, right of the middle.
-    rated_pressure : float [Pa]
-        Working pressure of hose and fittings.
-    extra_length : float [m]
-        Slack and loops at each hinge.
+    bore: inside diameter.
+    feeds_y: where valves feed it, right of the middle.
+    rated_pressure: working pressure of hose and fittings.
+    extra_length: slack and loops at each hinge.
     """
 
     bore: Annotated[float, Quantity("length", 0.003, 0.06)]
@@ -131,14 +93,9 @@ class Header:
 class Drop:
     """The hose from the header to one cylinder.
 
-    Attributes
-    ----------
-    bore : float [m]
-        Inside diameter.
-    length : float [m]
-        Of the hose.
-    rated_pressure : float [Pa]
-        Working pressure of hose and fittings.
+    bore: inside diameter.
+    length: of the hose.
+    rated_pressure: working pressure of hose and fittings.
     """
 
     bore: Annotated[float, Quantity("length", 0.002, 0.03)]
@@ -150,12 +107,8 @@ class Drop:
 class Gauge:
     """What the operator sets by.
 
-    Attributes
-    ----------
-    full_scale : float [Pa]
-        End of the dial.
-    accuracy : float [-]
-        Largest error as a share of full scale.
+    full_scale: end of the dial.
+    accuracy: largest error as a share of full scale.
     """
 
     full_scale: Annotated[float, Quantity("pressure", 20e5, 600e5)]
@@ -166,12 +119,8 @@ class Gauge:
 class TractorHose:
     """A hose between the tractor's coupler and the valves on the drill, couplers not counted.
 
-    Attributes
-    ----------
-    bore : float [m]
-        Inside diameter.
-    length : float [m]
-        Of the hose.
+    bore: inside diameter.
+    length: of the hose.
     """
 
     bore: Annotated[float, Quantity("length", 0.004, 0.06)]
@@ -182,12 +131,8 @@ class TractorHose:
 class Accumulator:
     """Gas that lends the cylinders oil, beside the valve.
 
-    Attributes
-    ----------
-    volume : float [m3]
-        Of gas when it holds no oil; all accumulators of the drill together.
-    precharge : float [Pa]
-        Gauge pressure of the gas when it holds no oil.
+    volume: of gas when it holds no oil; all accumulators of the drill together.
+    precharge: gauge pressure of the gas when it holds no oil.
     """
 
     volume: Annotated[float, Quantity("volume", 5e-5, 0.1)]
@@ -198,14 +143,9 @@ class Accumulator:
 class Guards:
     """What shuts oil in on the drill, and what lets it out again.
 
-    Attributes
-    ----------
-    check_valve : str [-]
-        "fitted" or "none": keeps the pressure behind the inlet when the tractor gives none.
-    dump_valve : str [-]
-        "fitted" or "none": lets the header's oil to the return by hand.
-    section_valves : str [-]
-        "fitted" or "none": shut off one section each.
+    check_valve: "fitted" or "none": keeps the pressure behind the inlet when the tractor gives none.
+    dump_valve: "fitted" or "none": lets the header's oil to the return by hand.
+    section_valves: "fitted" or "none": shut off one section each.
     """
 
     check_valve: Literal["fitted", "none"] = "fitted"
@@ -217,18 +157,11 @@ class Guards:
 class HoseRuns:
     """Where hoses run on the drill, for their lengths; every value is a guess until somebody measures it.
 
-    Attributes
-    ----------
-    port_on : str [-]
-        Which part the cylinder's port moves with: "opener", the cautious guess, or "frame".
-    tolerance : float [m]
-        Hose more than the drawing asks, for what the machine differs from it: 20 to 100 mm is usual.
-    hinge_clamp : float [m]
-        Of each hose clamp from the hinge beside it: 200 to 500 mm is usual.
-    hinge_clamp_height : float [m]
-        Of these clamps over the hinge's pin, negative below it: -150 to 100 mm is usual.
-    fold_angle : float [rad]
-        By which a wing folds up: 90 to 180 degrees are usual.
+    port_on: which part the cylinder's port moves with: "opener", the cautious guess, or "frame".
+    tolerance: hose more than the drawing asks, for what the machine differs from it: 20 to 100 mm is usual.
+    hinge_clamp: of each hose clamp from the hinge beside it: 200 to 500 mm is usual.
+    hinge_clamp_height: of these clamps over the hinge's pin, negative below it: -150 to 100 mm is usual.
+    fold_angle: by which a wing folds up: 90 to 180 degrees are usual.
     """
 
     port_on: Literal["opener", "frame"] = "opener"
@@ -242,33 +175,20 @@ class HoseRuns:
 class Hydraulics:
     """Everything between the tractor and the cylinders.
 
-    Attributes
-    ----------
-    oil : Oil [-]
-        The tractor's oil.
-    supply : Supply [-]
-        What the tractor gives.
-    valve : Valve [-]
-        What sets the pressure.
-    header : Header [-]
-        The line along the frame.
-    drop : Drop [-]
-        The hose to each row.
-    gauge : Gauge [-]
-        What the operator reads.
-    inlet_hose : TractorHose [-]
-        From the tractor to the valves. Where a file is silent: 10 m of 12.5 mm, what a careful shop fits.
-    return_hose : TractorHose [-]
-        From the valves back to the tractor. Where a file is silent: 10 m of 19 mm.
-    accumulator : Accumulator or None [-]
-        None where there is none.
-    hose_modulus : float [Pa]
-        Pressure over the share by which it widens the hoses' inside; 0.5 GPa is guessed, 0.3 to 1 usual (from
-        memory): fill one under pressure and measure what it takes.
-    guards : Guards [-]
-        Check, dump and section valves; check and dump valve if the file says nothing.
-    runs : HoseRuns [-]
-        Where hoses run; guessed if the file says nothing.
+    oil: the tractor's oil.
+    supply: what the tractor gives.
+    valve: what sets the pressure.
+    header: the line along the frame.
+    drop: the hose to each row.
+    gauge: what the operator reads.
+    inlet_hose: from the tractor to the valves. Where a file is silent: 10 m of 12.5 mm, what a careful shop
+        fits.
+    return_hose: from the valves back to the tractor. Where a file is silent: 10 m of 19 mm.
+    accumulator: None where there is none.
+    hose_modulus: pressure over the share by which it widens the hoses' inside; 0.5 GPa is guessed, 0.3 to 1
+        usual (from memory): fill one under pressure and measure what it takes.
+    guards: check, dump and section valves; check and dump valve if the file says nothing.
+    runs: where hoses run; guessed if the file says nothing.
     """
 
     oil: Oil

@@ -1,5 +1,6 @@
 """Where an actuator sits on an opener: its pins, its length and its leverage at any travel."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -8,6 +9,7 @@ import numpy as np
 
 from downforce.machine.quantity import Pin
 from downforce.physics import linkage as linkage_physics
+from downforce.physics.kinds import Metre, Metres, Newtons, Pascal, Ratios
 
 END_OF_STROKE = 1e-6
 """Distance from an end of the stroke that counts as being on it [m]."""
@@ -17,14 +19,9 @@ END_OF_STROKE = 1e-6
 class Mount:
     """The two pins of an actuator.
 
-    Attributes
-    ----------
-    frame_pin : tuple of two floats [m]
-        Pin on the frame, (x, z) at working height.
-    moving_pin : tuple of two floats [m]
-        Pin on the opener, (x, z) at working height.
-    moves_with : str [-]
-        Part the moving pin sits on: "arm", "link" or "opener".
+    frame_pin: pin on the frame, (x, z) at working height.
+    moving_pin: pin on the opener, (x, z) at working height.
+    moves_with: part the moving pin sits on: "arm", "link" or "opener".
     """
 
     frame_pin: Pin
@@ -36,82 +33,36 @@ class Mount:
 class Mounted:
     """Geometry shared by every actuator: length, leverage and down force at any travel.
 
-    Attributes
-    ----------
-    mount : Mount [m]
-        The pins.
+    mount: the pins.
     """
 
     mount: Mount
 
-    def friction_force(self, gauge_pressure=None, length=None):
-        """Friction along the axis, whichever way it works [N]; none unless a cylinder says otherwise.
-
-        Parameters
-        ----------
-        gauge_pressure : float or array, optional [Pa]
-            Oil pressure, for a cylinder at held pressure.
-        length : float or array, optional [m]
-            Pin-to-pin length, for a closed line.
-        """
+    def friction_force(self, gauge_pressure: Pascal | None = None, length: Metre | None = None):
+        """Friction along the axis, whichever way it works [N]; none unless a cylinder says otherwise."""
         return 0.0
 
-    def length(self, opener, travel):
-        """Pin-to-pin length.
-
-        Parameters
-        ----------
-        opener : Opener [-]
-            The opener it sits on.
-        travel : float or array [m]
-            Travel of the disc.
-
-        Returns
-        -------
-        array [m]
-            Distance between the pins.
-        """
+    def length(self, opener, travel: Metre) -> Metres:
+        """Pin-to-pin length."""
         pins = self.mount
         return linkage_physics.actuator_length(
             opener.geometry, pins.frame_pin, pins.moving_pin, pins.moves_with, travel
         )
 
-    def leverage(self, opener, travel):
+    def leverage(self, opener, travel: Metre) -> Ratios:
         """Newtons at the disc for one newton on the actuator.
 
-        Parameters
-        ----------
-        opener : Opener [-]
-            The opener it sits on.
-        travel : float or array [m]
-            Travel of the disc.
-
-        Returns
-        -------
-        array [-]
-            -d(actuator length)/d(travel).
+        Result: -d(actuator length)/d(travel).
         """
         pins = self.mount
         return linkage_physics.leverage(
             opener.geometry, pins.frame_pin, pins.moving_pin, pins.moves_with, travel
         )
 
-    def down_force(self, opener, travel, gauge_pressure=None):
+    def down_force(self, opener, travel: Metre, gauge_pressure: Pascal | None = None) -> Newtons:
         """What the actuator gives at the disc.
 
-        Parameters
-        ----------
-        opener : Opener [-]
-            The opener it sits on.
-        travel : float or array [m]
-            Travel of the disc.
-        gauge_pressure : float or array, optional [Pa]
-            Oil pressure; needed by a cylinder at held pressure only.
-
-        Returns
-        -------
-        array [N]
-            Axial force x leverage.
+        gauge_pressure: oil pressure; needed by a cylinder at held pressure only.
         """
         pins = self.mount
         length, leverage = linkage_physics.length_and_leverage(
@@ -119,20 +70,10 @@ class Mounted:
         )
         return self.axial_force(length, gauge_pressure) * leverage
 
-    def travel_where_length_is(self, opener, length):
+    def travel_where_length_is(self, opener, length: Metre) -> Metre:
         """Travel at which the actuator has a given length, within the opener's stops.
 
-        Parameters
-        ----------
-        opener : Opener [-]
-            The opener it sits on.
-        length : float [m]
-            Pin-to-pin length.
-
-        Returns
-        -------
-        float [m]
-            The travel, or NaN when the length is not met between the stops.
+        Result: the travel, or NaN when the length is not met between the stops.
         """
         ends = float(opener.lowest_travel), float(opener.highest_travel)
         return _travel_at(opener.geometry, self.mount, *ends, float(length))
@@ -154,21 +95,10 @@ def _travel_at(geometry, mount, lowest, highest, wanted):
     return float(found)
 
 
-def tighter(stop, limit, choose):
+def tighter(stop: Metre, limit: Metre, choose: Callable) -> Metre:
     """The tighter of an opener's stop and an actuator's.
 
-    Parameters
-    ----------
-    stop : float [m]
-        The opener's own stop.
-    limit : float [m]
-        Travel at which the actuator ends, NaN if it does not end between the stops.
-    choose : callable [-]
-        min for the way up, max for the way down.
-
-    Returns
-    -------
-    float [m]
-        The stop that counts.
+    limit: travel at which the actuator ends, NaN if it does not end between the stops.
+    choose: min for the way up, max for the way down.
     """
     return float(stop) if np.isnan(limit) else float(choose(stop, limit))

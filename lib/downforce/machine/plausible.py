@@ -34,14 +34,9 @@ _OVER_SECTION, _WINGS_ALIKE, _THIN_PLUNGER, _FAR = 0.6, 1.25, 0.7, 2.0
 class Unusual:
     """One value that is unlike such a machine or field.
 
-    Attributes
-    ----------
-    path : str [-]
-        Where it stands in the file, such as "sections[1].frame_mass".
-    said : str [-]
-        What was read and what is usual, in a sentence.
-    usual : str [-]
-        What is usual, in both unit systems.
+    path: where it stands in the file, such as "sections[1].frame_mass".
+    said: what was read and what is usual, in a sentence.
+    usual: what is usual, in both unit systems.
     """
 
     path: str

@@ -8,42 +8,23 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from downforce.machine.units import read_number, read_quantity
+from downforce.physics.kinds import Amount, Ratio
 
 
 @dataclass(frozen=True)
 class Quantity:
     """A quoted number with a unit, read into SI and kept within what such a machine can be.
 
-    Attributes
-    ----------
-    kind : str [-]
-        Kind of quantity, a key of the closed table of units.
-    low, high : float [SI unit of the kind]
-        Limits, both allowed.
+    kind: kind of quantity, a key of the closed table of units.
+    low, high [SI unit of the kind]: limits, both allowed.
     """
 
     kind: str
-    low: float
-    high: float
+    low: Amount
+    high: Amount
 
-    def read(self, value):
-        """SI number from what stands in the file.
-
-        Parameters
-        ----------
-        value : any [-]
-            What the TOML reader found.
-
-        Returns
-        -------
-        float [SI unit of the kind]
-            The number, within the limits.
-
-        Raises
-        ------
-        ValueError
-            With a sentence that says what was read, what is allowed and what was likely meant.
-        """
+    def read(self, value) -> Amount:
+        """SI number from what stands in the file."""
         return read_quantity(value, self.kind, self.low, self.high)
 
 
@@ -51,14 +32,9 @@ class Quantity:
 class QuantityOr(Quantity):
     """A quoted number with a unit as Quantity reads it, or one of a few words in its place.
 
-    Attributes
-    ----------
-    kind : str [-]
-        As Quantity.
-    low, high : float [SI unit of the kind]
-        Limits, both allowed.
-    words : tuple of str [-]
-        What may stand there instead of a number.
+    kind: as Quantity.
+    low, high [SI unit of the kind]: limits, both allowed.
+    words: what may stand there instead of a number.
     """
 
     words: tuple[str, ...] = ()
@@ -74,7 +50,7 @@ class QuantityOr(Quantity):
 
     @property
     def listed(self):
-        """The words, quoted as a file has them [-]."""
+        """The words, quoted as a file has them."""
         return " or ".join(f'"{word}"' for word in self.words)
 
 
@@ -82,34 +58,17 @@ class QuantityOr(Quantity):
 class Number:
     """A bare number without unit, kept within limits.
 
-    Attributes
-    ----------
-    low, high : float [-]
-        Limits, both allowed.
+    low, high: limits, both allowed.
     """
 
-    low: float
-    high: float
+    low: Ratio
+    high: Ratio
 
-    def read(self, value, whole=False):
+    def read(self, value, whole: bool = False) -> int | Ratio:
         """The number itself.
 
-        Parameters
-        ----------
-        value : any [-]
-            What the TOML reader found.
-        whole : bool [-]
-            Whether only whole numbers are allowed.
-
-        Returns
-        -------
-        int or float [-]
-            The number, within the limits; an int where only whole numbers are allowed.
-
-        Raises
-        ------
-        ValueError
-            With a sentence that says what was read and what is allowed.
+        whole: whether only whole numbers are allowed.
+        Result: the number, within the limits; an int where only whole numbers are allowed.
         """
         return read_number(value, self.low, self.high, whole)
 

@@ -3,6 +3,8 @@
 from dataclasses import replace
 from pathlib import Path
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.reading.check_kit import as_path
 from downforce.machine.reading.model_reader import UNREAD, ModelReader, close_word
 from downforce.machine.reading.toml_lines import read_lines
@@ -24,17 +26,12 @@ MOST_NAMED = 10
 class FileProblem(Exception):
     """A file that cannot be used, with everything there is to put right.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of the file.
-    problems : list of str [-]
-        One sentence for each problem; behind the first MOST_TOLD, how many more there are.
-    places : dict of str to str [-]
-        Sentence to the key path it is about, so far as there is one.
+    name: name of the file.
+    problems: one sentence for each problem; behind the first MOST_TOLD, how many more there are.
+    places: sentence to the key path it is about, so far as there is one.
     """
 
-    def __init__(self, name, problems, places=None):
+    def __init__(self, name: str, problems: list[str], places: dict[str, str] | None = None):
         self.name = shown(name)
         self.problems = list(problems)
         self.places = places or {}
@@ -45,45 +42,21 @@ class FileProblem(Exception):
         return str(self).splitlines()
 
 
-def read_drill(path):
+def read_drill(path: str | Path) -> Drill:
     """The drill a file describes.
 
-    Parameters
-    ----------
-    path : str or Path [-]
-        A drill file, TOML.
-
-    Returns
-    -------
-    Drill [-]
-        Frozen model in SI.
-
-    Raises
-    ------
-    FileProblem
-        With every problem of the file at once; nothing is half loaded.
+    Result: frozen model in SI.
+    Raises FileProblem with every problem of the file at once; nothing is half loaded.
     """
     path = Path(path)
     return read_text(path.name, source_text(path, "drill"), "drill")
 
 
-def read_field(path):
+def read_field(path: str | Path) -> Field:
     """The field a file describes.
 
-    Parameters
-    ----------
-    path : str or Path [-]
-        A field file, TOML.
-
-    Returns
-    -------
-    Field [-]
-        Frozen model in SI.
-
-    Raises
-    ------
-    FileProblem
-        With every problem of the file at once; nothing is half loaded.
+    Result: frozen model in SI.
+    Raises FileProblem with every problem of the file at once; nothing is half loaded.
     """
     path = Path(path)
     return read_text(path.name, source_text(path, "field"), "field")
@@ -104,27 +77,10 @@ def model_of(wanted):
     return Field, FIELD_CHECKS, (crowded,)
 
 
-def read_text(name, text, wanted):
+def read_text(name, text, wanted) -> Drill | Field:
     """The model that the text of a file describes.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of the file, for what is said of it.
-    text : str [-]
-        What stands in it.
-    wanted : str [-]
-        "drill" or "field".
-
-    Returns
-    -------
-    Drill or Field [-]
-        Frozen model in SI.
-
-    Raises
-    ------
-    FileProblem
-        With every problem of the text at once.
+    wanted: "drill" or "field".
     """
     model, checks, last = model_of(wanted)
     reading = read_lines(text)

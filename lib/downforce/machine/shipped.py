@@ -3,6 +3,8 @@
 from functools import cache
 from pathlib import Path
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.reader import FileProblem, read_drill, read_field, source_text
 
 _WHEEL = Path(__file__).resolve().parents[1] / "_shipped"
@@ -13,40 +15,27 @@ NOTEBOOKS = _HOME / "notebooks"
 """Folder of the workbooks, at the same place [-]."""
 
 
-def shipped_drills():
+def shipped_drills() -> list[tuple[str, Path]]:
     """Drill files that come with the project.
 
-    Returns
-    -------
-    list of (str, Path) [-]
-        Key and file, in the order of their names.
+    Result: key and file, in the order of their names.
     """
     return _files("drills")
 
 
-def shipped_fields():
+def shipped_fields() -> list[tuple[str, Path]]:
     """Field files that come with the project.
 
-    Returns
-    -------
-    list of (str, Path) [-]
-        Key and file, in the order of their names.
+    Result: key and file, in the order of their names.
     """
     return _files("fields")
 
 
-def own_models(kind):
+def own_models(kind) -> list[Path]:
     """The reader's own files that describe a drill or a field.
 
-    Parameters
-    ----------
-    kind : str [-]
-        "drill" or "field".
-
-    Returns
-    -------
-    list of Path [-]
-        Files of the working folder that begin with `my_` and say so, in the order of their names.
+    kind: "drill" or "field".
+    Result: files of the working folder that begin with `my_` and say so, in the order of their names.
     """
     return sorted(path for path in Path().glob("my_*.toml") if _describes(path, kind))
 
@@ -58,44 +47,20 @@ def _describes(path, kind):
         return False
 
 
-def named_drill(name):
+def named_drill(name: str | Path) -> Drill:
     """A drill by the name of a shipped one or by the path of a user's own file.
 
-    Parameters
-    ----------
-    name : str or path [-]
-        Such as "air_drill_12m" or "my_drill.toml".
-
-    Returns
-    -------
-    Drill [-]
-        The model.
-
-    Raises
-    ------
-    FileProblem
-        If the file has problems; its text lists all of them.
+    name: such as "air_drill_12m" or "my_drill.toml".
+    Raises FileProblem if the file has problems; its text lists all of them.
     """
     return read_drill(named_file(name, shipped_drills()))
 
 
-def named_field(name):
+def named_field(name: str | Path) -> Field:
     """A field by the name of a shipped one or by the path of a user's own file.
 
-    Parameters
-    ----------
-    name : str or path [-]
-        Such as "firm" or "my_field.toml".
-
-    Returns
-    -------
-    Field [-]
-        The model.
-
-    Raises
-    ------
-    FileProblem
-        If the file has problems; its text lists all of them.
+    name: such as "firm" or "my_field.toml".
+    Raises FileProblem if the file has problems; its text lists all of them.
     """
     return read_field(named_file(name, shipped_fields()))
 
@@ -121,65 +86,26 @@ def is_there(path):
         return False
 
 
-def example_drill(key):
+def example_drill(key) -> Drill:
     """One of the shipped drills.
 
-    Parameters
-    ----------
-    key : str [-]
-        Name of its file without the ending, such as "air_drill_12m".
-
-    Returns
-    -------
-    Drill [-]
-        The model.
-
-    Raises
-    ------
-    ValueError
-        If there is no such drill; the sentence lists those there are.
+    key: name of its file without the ending, such as "air_drill_12m".
     """
     return read_drill(_chosen(key, shipped_drills(), "drill"))
 
 
-def example_field(key):
+def example_field(key) -> Field:
     """One of the shipped fields.
 
-    Parameters
-    ----------
-    key : str [-]
-        Name of its file without the ending, such as "firm".
-
-    Returns
-    -------
-    Field [-]
-        The model.
-
-    Raises
-    ------
-    ValueError
-        If there is no such field; the sentence lists those there are.
+    key: name of its file without the ending, such as "firm".
     """
     return read_field(_chosen(key, shipped_fields(), "field"))
 
 
-def table_path(name):
+def table_path(name) -> Path:
     """File of a reference table.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of its file without the ending, such as "cylinder_sizes".
-
-    Returns
-    -------
-    Path [-]
-        The CSV file.
-
-    Raises
-    ------
-    ValueError
-        If there is no such table; the sentence lists those there are.
+    name: name of its file without the ending, such as "cylinder_sizes".
     """
     return _chosen(name, _files("tables", "*.csv"), "table")
 

@@ -1,30 +1,24 @@
 """A drill's frame for the frame physics, its weights, and whether it stands with its openers off the ground.
 
-Signs are those of :mod:`downforce.physics.frame.model`: forces positive downward.
+Signs are those of `downforce.physics.frame.model`: forces positive downward.
 """
 
 from functools import lru_cache, partial
 
 import numpy as np
 
+from downforce.machine.drill import Drill
 from downforce.machine.units import METRIC
 from downforce.physics.checks import GRAVITY, between
 from downforce.physics.frame import FrameLoad, FrameModel, slope_loads, wheel_loads
+from downforce.physics.kinds import NewtonMetre, Radian, Ratio
 
 
 @lru_cache(64)
-def frame_model(drill):
+def frame_model(drill: Drill) -> FrameModel:
     """The drill's sections, hinges, wheels and hitch.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-
-    Returns
-    -------
-    FrameModel [-]
-        For the frame physics; the hitch pin is at x = 0, y = 0.
+    Result: for the frame physics; the hitch pin is at x = 0, y = 0.
     """
     wheels = drill.wheels
     return FrameModel(
@@ -40,33 +34,21 @@ def frame_model(drill):
     )
 
 
-def standing_load(drill, hopper_fill=0.0, side_slope=0.0, grade=0.0, with_openers=True, fold_moment=None):
+def standing_load(
+    drill: Drill,
+    hopper_fill: Ratio = 0.0,
+    side_slope: Radian = 0.0,
+    grade: Radian = 0.0,
+    with_openers=True,
+    fold_moment: NewtonMetre | None = None,
+) -> FrameLoad:
     """Weights and fold moments that act on the frame whatever the openers do.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    hopper_fill : float or array (...) [-]
-        Share of a full hopper.
-    side_slope : float [rad]
-        Positive when the right side is the lower one.
-    grade : float [rad]
-        Positive when the drill is pulled uphill.
-    with_openers : bool [-]
-        Whether the openers hang on the frame with their own weight.
-    fold_moment : float or array (..., hinges), optional [N m]
-        Moment of the fold cylinders in place of the drill's own.
-
-    Returns
-    -------
-    FrameLoad [-]
-        One force for each section, hopper, ballast and opener.
-
-    Raises
-    ------
-    ValueError
-        If the hopper fill is not between 0 and 1, or a slope is steeper than 30 degrees.
+    hopper_fill: share of a full hopper.
+    side_slope: positive when the right side is the lower one.
+    grade: positive when the drill is pulled uphill.
+    fold_moment (..., hinges): moment of the fold cylinders in place of the drill's own.
+    Result: one force for each section, hopper, ballast and opener.
     """
     fill = between("hopper_fill", hopper_fill, 0.0, 1.0)
     masses = [(section.name, section.frame_mass, section.frame_centre) for section in drill.sections]

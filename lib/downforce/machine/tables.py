@@ -11,20 +11,7 @@ NEEDED = ("source", "sure")
 def read_table(name):
     """One reference table.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of its file without the ending, such as "cylinder_sizes".
-
-    Returns
-    -------
-    DataFrame [units in the column names]
-        The table, with a source and a sureness in every row.
-
-    Raises
-    ------
-    ValueError
-        If there is no such table, or a row lacks its source or its sureness.
+    name: name of its file without the ending, such as "cylinder_sizes".
     """
     import pandas
 
@@ -43,15 +30,7 @@ def read_table(name):
 def table_rows(name):
     """Rows of one reference table, for what every workbook asks: pandas takes a third of a second to import.
 
-    Parameters
-    ----------
-    name : str [-]
-        As `read_table`, which also says what a table lacks.
-
-    Returns
-    -------
-    list of dict of str [units in the column names]
-        Cells by column, as the file has them.
+    name: as `read_table`, which also says what a table lacks.
     """
     lines = table_path(name).read_text(encoding="utf-8").splitlines()
     return list(csv.DictReader(line for line in lines if not line.startswith("#")))

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from math import isfinite, log10
 
 from downforce.machine.unit_table import KINDS, from_si, to_si
+from downforce.physics.kinds import Amount, Pascal, Ratio
 
 NO_VALUE = "no value"
 """Shown in place of a value that does not exist [-]."""
@@ -18,47 +19,25 @@ _RAISED = {"cm2": "cm²", "in2": "in²"}
 class UnitSystem:
     """The units one reader is used to.
 
-    Attributes
-    ----------
-    name : str [-]
-        "metric" or "US".
+    name: "metric" or "US".
     """
 
     name: str
 
-    def unit(self, kind):
+    def unit(self, kind: str) -> str:
         """Unit a kind is shown in.
 
-        Parameters
-        ----------
-        kind : str [-]
-            Kind of quantity, such as "pressure".
-
-        Returns
-        -------
-        str [-]
-            Such as "bar".
+        kind: kind of quantity, such as "pressure".
         """
         return self._shown(kind).unit
 
-    def step(self, kind):
-        """Rounding of a kind; also a fair step for a slider.
-
-        Parameters
-        ----------
-        kind : str [-]
-            Kind of quantity.
-
-        Returns
-        -------
-        float [unit shown]
-            Values are shown in whole multiples of it.
-        """
+    def step(self, kind: str) -> Amount:
+        """Rounding of a kind; also a fair step for a slider."""
         return self._shown(kind).step
 
     @property
-    def gauge_step(self):
-        """One step of the gauge, by which a setting is changed between two digs [Pa]."""
+    def gauge_step(self) -> Pascal:
+        """One step of the gauge, by which a setting is changed between two digs."""
         return float(self.si("pressure", GAUGE_STEP[self.name]))
 
     @property
@@ -66,56 +45,19 @@ class UnitSystem:
         """The same with its unit, such as "75 psi"."""
         return f"{GAUGE_STEP[self.name]:.0f} {self.unit('pressure')}"
 
-    def number(self, kind, value):
-        """SI value in the unit shown, not rounded.
-
-        Parameters
-        ----------
-        kind : str [-]
-            Kind of quantity.
-        value : float or array [SI]
-            The value.
-
-        Returns
-        -------
-        float or array [unit shown]
-            The number.
-        """
+    def number(self, kind: str, value: Amount) -> Amount:
+        """SI value in the unit shown, not rounded."""
         return from_si(value, self.unit(kind), kind)
 
-    def si(self, kind, number):
-        """SI value of a number in the unit shown.
-
-        Parameters
-        ----------
-        kind : str [-]
-            Kind of quantity.
-        number : float or array [unit shown]
-            The number.
-
-        Returns
-        -------
-        float or array [SI]
-            The value.
-        """
+    def si(self, kind: str, number: Amount) -> Amount:
+        """SI value of a number in the unit shown."""
         return to_si(number, self.unit(kind), kind)
 
-    def show(self, kind, value, digits=None):
+    def show(self, kind: str, value: Amount, digits: int | None = None) -> str:
         """Text of an SI value with its unit.
 
-        Parameters
-        ----------
-        kind : str [-]
-            Kind of quantity.
-        value : float [SI]
-            The value.
-        digits : int, optional [-]
-            Decimals to show instead of the usual rounding.
-
-        Returns
-        -------
-        str [-]
-            Such as "60 bar", or "no value" for NaN and infinity.
+        digits: decimals to show instead of the usual rounding.
+        Result: such as "60 bar", or "no value" for NaN and infinity.
         """
         number = float(self.number(kind, value))
         if not isfinite(number):
@@ -125,22 +67,11 @@ class UnitSystem:
         text = f"{_rounded(number, step)} {_RAISED.get(unit, unit)}"
         return text.replace("-", "\N{MINUS SIGN}")
 
-    def both(self, kind, value, digits=None):
+    def both(self, kind: str, value: Amount, digits: int | None = None) -> str:
         """Text in this system with the other system in brackets.
 
-        Parameters
-        ----------
-        kind : str [-]
-            Kind of quantity.
-        value : float [SI]
-            The value.
-        digits : int, optional [-]
-            Decimals to show in both instead of the usual rounding.
-
-        Returns
-        -------
-        str [-]
-            Such as "60 bar (870 psi)"; no bracket where both systems use one unit.
+        digits: decimals to show in both instead of the usual rounding.
+        Result: such as "60 bar (870 psi)"; no bracket where both systems use one unit.
         """
         first = self.show(kind, value, digits)
         if first == NO_VALUE or self.other.unit(kind) == self.unit(kind):
@@ -149,7 +80,7 @@ class UnitSystem:
 
     @property
     def other(self):
-        """The other unit system [-]."""
+        """The other unit system."""
         return US if self.name == "metric" else METRIC
 
     def _shown(self, kind):
@@ -163,47 +94,23 @@ US = UnitSystem("US")
 """Inches, pounds force, psi [-]."""
 
 
-def unit_system(name):
+def unit_system(name) -> UnitSystem:
     """Unit system by its name in a drill file.
 
-    Parameters
-    ----------
-    name : str [-]
-        "metric" or "US".
-
-    Returns
-    -------
-    UnitSystem [-]
-        METRIC or US.
-
-    Raises
-    ------
-    ValueError
-        If the name is neither.
+    name: "metric" or "US".
     """
     if name not in ("metric", "US"):
         raise ValueError(f'Units are "metric" or "US"; got {name!r}.')
     return METRIC if name == "metric" else US
 
 
-def percent(share, decimals=0):
+def percent(share: Ratio, decimals=0):
     """A share in per cent, on every page and card.
 
-    Parameters
-    ----------
-    share : float [-]
-        Such as 0.83.
-    decimals : int [-]
-        For what is judged against a limit: more than none.
+    decimals: for what is judged against a limit: more than none.
+    Result: such as "83 %"; "under 1 %" and "over 99 %" where rounding would claim nothing or all; "none at
+        all" for what has no end.
 
-    Returns
-    -------
-    str [-]
-        Such as "83 %"; "under 1 %" and "over 99 %" where rounding would claim nothing or all; "none at all"
-        for what has no end.
-
-    Examples
-    --------
     >>> percent(0.834), percent(0.001), percent(1.0), percent(0.9999, 1), percent(-0.031)
     ('83 %', 'under 1 %', '100 %', 'over 99.9 %', '−3 %')
     """

@@ -6,6 +6,8 @@ A unit that does not stand here is refused. General unit parsers read "9,5 mm" a
 
 from dataclasses import dataclass
 
+from downforce.physics.kinds import Amount
+
 _INCH = 0.0254
 _FOOT = 0.3048
 _POUND = 0.45359237
@@ -20,42 +22,31 @@ _DEGREE = 0.017453292519943295
 class Shown:
     """How a kind of quantity is shown to a person.
 
-    Attributes
-    ----------
-    unit : str [-]
-        Unit, a key of the kind's table.
-    step : float [that unit]
-        Values are rounded to whole steps: no finer than anyone can set or read.
+    unit: unit, a key of the kind's table.
+    step [that unit]: values are rounded to whole steps: no finer than anyone can set or read.
     """
 
     unit: str
-    step: float
+    step: Amount
 
 
 @dataclass(frozen=True)
 class Kind:
     """One kind of quantity.
 
-    Attributes
-    ----------
-    noun : str [-]
-        Its name in a sentence, with the article.
-    units : dict of str to float [SI per unit]
-        What one of each unit is worth; the first spelling of each is the one offered.
-    metric, us : Shown [-]
-        Unit and rounding on a metric and on a US page.
-    offered : tuple of str [-]
-        Units named in a refusal.
-    zero : dict of str to float [SI]
-        Where the scale's zero lies, for the temperature scales only.
+    noun: its name in a sentence, with the article.
+    units [SI per unit]: what one of each unit is worth; the first spelling of each is the one offered.
+    metric, us: unit and rounding on a metric and on a US page.
+    offered: units named in a refusal.
+    zero [SI]: where the scale's zero lies, for the temperature scales only.
     """
 
     noun: str
-    units: dict
+    units: dict[str, Amount]
     metric: Shown
     us: Shown
-    offered: tuple
-    zero: dict
+    offered: tuple[str, ...]
+    zero: dict[str, Amount]
 
 
 def _kind(noun, units, metric, us, offered, zero=None):
@@ -220,43 +211,13 @@ KINDS = {
 """Every kind of quantity [-]. Factors: [NIST]; [PSI] agrees."""
 
 
-def to_si(number, unit, kind):
-    """SI value of a number in a unit.
-
-    Parameters
-    ----------
-    number : float or array [the unit]
-        The number.
-    unit : str [-]
-        A unit of the kind.
-    kind : str [-]
-        Key of KINDS.
-
-    Returns
-    -------
-    float or array [SI unit of the kind]
-        The value.
-    """
+def to_si(number: Amount, unit, kind) -> Amount:
+    """SI value of a number in a unit."""
     entry = KINDS[kind]
     return number * entry.units[unit] + entry.zero.get(unit, 0.0)
 
 
-def from_si(value, unit, kind):
-    """Number of units in an SI value.
-
-    Parameters
-    ----------
-    value : float or array [SI unit of the kind]
-        The value.
-    unit : str [-]
-        A unit of the kind.
-    kind : str [-]
-        Key of KINDS.
-
-    Returns
-    -------
-    float or array [the unit]
-        The number.
-    """
+def from_si(value: Amount, unit, kind) -> Amount:
+    """Number of units in an SI value."""
     entry = KINDS[kind]
     return (value - entry.zero.get(unit, 0.0)) / entry.units[unit]

@@ -10,6 +10,7 @@ from math import floor, isfinite, log10
 from downforce.machine.reading.user_file import shown
 from downforce.machine.unit_display import METRIC, US, UnitSystem, unit_system
 from downforce.machine.unit_table import KINDS, from_si, to_si
+from downforce.physics.kinds import Amount, Ratio
 
 __all__ = [
     "METRIC",
@@ -92,25 +93,10 @@ _MEANT = {
 """What was likely meant by a unit that is not of the kind, best first."""
 
 
-def parse_quantity(text, kind):
+def parse_quantity(text, kind) -> Amount:
     """SI value of a number with a unit.
 
-    Parameters
-    ----------
-    text : str [-]
-        Such as "38.1 mm", "7 1/2 in", "1-1/2 in", "-5 degC".
-    kind : str [-]
-        Kind of quantity, a key of the closed table.
-
-    Returns
-    -------
-    float [SI unit of the kind]
-        The value.
-
-    Raises
-    ------
-    ValueError
-        With a sentence that says what was read, what is allowed and what was likely meant.
+    text: such as "38.1 mm", "7 1/2 in", "1-1/2 in", "-5 degC".
     """
     number, unit = _split(text, kind)
     return float(to_si(number, unit, kind))
@@ -138,30 +124,8 @@ def unit_written(text):
     return found["unit"] if found else None
 
 
-def read_quantity(value, kind, low, high, outside="what such a machine can be"):
-    """SI value of what stands in a file, within limits.
-
-    Parameters
-    ----------
-    value : any [-]
-        What the TOML reader found.
-    kind : str [-]
-        Kind of quantity.
-    low, high : float [SI unit of the kind]
-        Limits, both allowed.
-    outside : str [-]
-        What a value past the limits is outside of.
-
-    Returns
-    -------
-    float [SI unit of the kind]
-        The value.
-
-    Raises
-    ------
-    ValueError
-        With a sentence that says what was read, what is allowed and what was likely meant.
-    """
+def read_quantity(value, kind, low: Amount, high: Amount, outside="what such a machine can be") -> Amount:
+    """SI value of what stands in a file, within limits."""
     if not isinstance(value, str):
         raise ValueError(_not_text(value, kind, low, high))
     number, unit = _split(value, kind)
@@ -179,27 +143,11 @@ def read_quantity(value, kind, low, high, outside="what such a machine can be"):
     raise ValueError(f'"{value}" is outside {outside}. Allowed: {allowed}.{guess}')
 
 
-def read_number(value, low, high, whole=False):
+def read_number(value, low: Ratio, high: Ratio, whole=False) -> int | Ratio:
     """A number without unit, within limits.
 
-    Parameters
-    ----------
-    value : any [-]
-        What the TOML reader found.
-    low, high : float [-]
-        Limits, both allowed.
-    whole : bool [-]
-        Whether only whole numbers are allowed.
-
-    Returns
-    -------
-    int or float [-]
-        The number; an int where only whole numbers are allowed.
-
-    Raises
-    ------
-    ValueError
-        With a sentence that says what was read and what is allowed.
+    whole: whether only whole numbers are allowed.
+    Result: the number; an int where only whole numbers are allowed.
     """
     noun = "a whole number" if whole else "a number"
     allowed = f"Allowed: {noun} from {low:g} to {high:g}, without quotes and without unit"
@@ -216,22 +164,11 @@ def read_number(value, low, high, whole=False):
     return int(value) if whole else float(value)
 
 
-def allowed_range(kind, low, high, unit=None):
+def allowed_range(kind, low: Amount, high: Amount, unit=None):
     """Text of a range, in the reader's unit with the other unit system in brackets.
 
-    Parameters
-    ----------
-    kind : str [-]
-        Kind of quantity.
-    low, high : float [SI]
-        Limits.
-    unit : str, optional [-]
-        Unit the reader used; the metric one if none.
-
-    Returns
-    -------
-    str [-]
-        Such as "12 mm to 120 mm (0.473 in to 4.72 in)"; limits are rounded inward.
+    unit: unit the reader used; the metric one if none.
+    Result: such as "12 mm to 120 mm (0.473 in to 4.72 in)"; limits are rounded inward.
     """
     entry = KINDS[kind]
     unit = unit or entry.metric.unit
@@ -244,18 +181,7 @@ def allowed_range(kind, low, high, unit=None):
 
 
 def as_written(value):
-    """A value as its writer would recognise it.
-
-    Parameters
-    ----------
-    value : any [-]
-        What the TOML reader found.
-
-    Returns
-    -------
-    str [-]
-        Text for a sentence.
-    """
+    """A value as its writer would recognise it."""
     if isinstance(value, str):
         return f'"{shown(value)}"'
     if isinstance(value, bool):

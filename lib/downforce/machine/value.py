@@ -8,6 +8,7 @@ import numpy as np
 from downforce.machine.unit_display import NO_VALUE
 from downforce.machine.unit_table import KINDS, from_si, to_si
 from downforce.machine.units import parse_quantity, unit_written
+from downforce.physics.kinds import Amount, Amounts
 
 _NEWTON, _PASCAL = (1, 1, -2), (-1, 1, -2)
 DIMENSIONS = {
@@ -47,20 +48,15 @@ _SIZED = {
 class Value:
     """A quantity: an SI number or array, its kind, and the unit it is shown in if one was asked for.
 
-    Parameters
-    ----------
-    si : float or array [SI unit of the kind]
-        The number.
-    kind : str [-]
-        A key of the closed table of units.
-    unit : str [-]
-        Unit to show it in; both unit systems if left out.
+    si [SI unit of the kind]: the number.
+    kind: a key of the closed table of units.
+    unit: unit to show it in; both unit systems if left out.
     """
 
     # Numpy leaves arithmetic with arrays to this class.
     __array_ufunc__ = None
 
-    def __init__(self, si, kind, unit=""):
+    def __init__(self, si: Amount, kind: str, unit: str = ""):
         self.si, self.kind, self.unit = si, kind, unit
 
     def to(self, unit):
@@ -179,28 +175,12 @@ class Value:
             raise ValueError("Temperatures are not reckoned with: their zero lies elsewhere in each unit.")
 
 
-def quantity(given, unit=None):
+def quantity(given: str | Amount | Amounts, unit: str | None = None) -> Value:
     """A quantity from text such as "60 bar" or "1 1/2 in", or from numbers and one unit.
 
-    Parameters
-    ----------
-    given : str, float or array [the unit]
-        Text, or the number of units.
-    unit : str, optional [-]
-        Unit of the numbers; none for text.
+    unit: unit of the numbers; none for text.
+    Raises ValueError if a number has no unit, or there is no such unit; the sentence says which there are.
 
-    Returns
-    -------
-    Value [the unit]
-        Shown in that unit.
-
-    Raises
-    ------
-    ValueError
-        If a number has no unit, or there is no such unit; the sentence says which there are.
-
-    Examples
-    --------
     >>> quantity("60 bar") * quantity("11.4 cm2")
     6840 N (1538 lbf)
     >>> quantity([40, 60], "bar").to("psi")
@@ -221,28 +201,8 @@ def quantity(given, unit=None):
     return Value(to_si(np.asarray(given, dtype=float)[()], unit, kind), kind, unit)
 
 
-def si_value(given, kind, name):
-    """SI number of a quantity, a text or a sequence of them; a bare number is refused in a sentence.
-
-    Parameters
-    ----------
-    given : Value, str or sequence [-]
-        What somebody wrote.
-    kind : str [-]
-        The kind it must be.
-    name : str [-]
-        What the sentence calls it.
-
-    Returns
-    -------
-    float or array [SI unit of the kind]
-        The number.
-
-    Raises
-    ------
-    ValueError
-        If it has no unit, or one of another kind.
-    """
+def si_value(given, kind, name) -> Amount:
+    """SI number of a quantity, a text or a sequence of them; a bare number is refused in a sentence."""
     noun = KINDS[kind].noun
     if isinstance(given, Value):
         if given.kind != kind and DIMENSIONS.get(given.kind, 0) != DIMENSIONS.get(kind, 1):

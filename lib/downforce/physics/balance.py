@@ -6,11 +6,13 @@ When the gauge wheel would have to pull, the opener is not at depth and the dept
 solved instead; when a travel stop is reached the frame carries the difference.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative, positive
+from downforce.physics.kinds import Metre, Metres, Newton, Newtons, Ratio, Ratios, Wholes
 from downforce.physics.soil.reaction import reaction_share
 
 REGIMES = ("at depth", "not at depth", "on the upper stop", "on the lower stop", "out of the ground")
@@ -21,99 +23,64 @@ AT_DEPTH, NOT_AT_DEPTH, UPPER_STOP, LOWER_STOP, OUT = range(5)
 _NEAR = 1e-7  # share of the soil reaction that may be left over before the last step to a depth
 
 
-def soil_push(soil_reaction, draft_ratio, draft_share):
+def soil_push(soil_reaction: Newton, draft_ratio: Ratio, draft_share: Ratio) -> Newton:
     """Down force at the disc that soil reaction and draft take together.
 
-    Parameters
-    ----------
-    soil_reaction : float or array [N]
-        Vertical soil load on the disc.
-    draft_ratio : float or array [-]
-        Draft over soil reaction.
-    draft_share : float or array [-]
-        Newtons at the disc for one newton of draft.
+    Result: V (1 + draft_ratio t).
 
-    Returns
-    -------
-    float or array [N]
-        V (1 + draft_ratio t).
-
-    Notes
-    -----
     Range: quasi-static, rigid arms.
-
     Source: principle of virtual work.
     """
     return soil_reaction * (1.0 + draft_ratio * draft_share)
 
 
-def push_wanted(shares, weight, closing_load, soil_reaction, draft_ratio, gauge_wheel_load=0.0):
+def push_wanted(
+    shares: tuple[Ratios, Ratios, Ratios, Ratios],
+    weight: Newton,
+    closing_load: Newton,
+    soil_reaction: Newton,
+    draft_ratio: Ratio,
+    gauge_wheel_load: Newton = 0.0,
+) -> Newton:
     """Down force at the disc that an opener in balance takes: the balance, solved for the push.
 
-    Parameters
-    ----------
-    shares : tuple of four arrays [-]
-        Weight, closing, gauge and draft share: newtons at the disc for one newton of each.
-    weight : float or array [N]
-        Weight of the opener, with its inertia if it is accelerated.
-    closing_load : float or array [N]
-        What the closing wheel carries.
-    soil_reaction : float or array [N]
-        Vertical soil load on the disc.
-    draft_ratio : float or array [-]
-        Draft over soil reaction.
-    gauge_wheel_load : float or array [N]
-        What is left on the gauge wheel.
+    shares: weight, closing, gauge and draft share: newtons at the disc for one newton of each.
+    weight: weight of the opener, with its inertia if it is accelerated.
+    closing_load: what the closing wheel carries.
+    draft_ratio: draft over soil reaction.
+    gauge_wheel_load: what is left on the gauge wheel.
+    Result: below zero where the weight alone gives more.
 
-    Returns
-    -------
-    float or array [N]
-        Below zero where the weight alone gives more.
-
-    Notes
-    -----
     g G + V (1 + draft_ratio t) + c C - w W with shares w, c, g, t; every answer to "how hard must it be
-    pressed" comes from here, and :func:`load_left` is its inverse.
-
+    pressed" comes from here, and `load_left` is its inverse.
     Range: quasi-static, or with inertia inside the weight; rigid arms.
-
-    Source: principle of virtual work; derivation in Notes.
+    Source: principle of virtual work; derivation above.
     """
     weight_share, closing_share, gauge_share, draft_share = shares
     soil_part = soil_push(soil_reaction, draft_ratio, draft_share)
     return soil_part + closing_share * closing_load - weight_share * weight + gauge_share * gauge_wheel_load
 
 
-def load_left(push, shares, weight, closing_load, soil_reaction, draft_ratio):
+def load_left(
+    push: Newton,
+    shares: tuple[Ratios, Ratios, Ratios, Ratios],
+    weight: Newton,
+    closing_load: Newton,
+    soil_reaction: Newton,
+    draft_ratio: Ratio,
+) -> Newton:
     """What a push leaves on the gauge wheel: the balance, solved for it.
 
-    Parameters
-    ----------
-    push : float or array [N]
-        Down force at the disc.
-    shares : tuple of four arrays [-]
-        Weight, closing, gauge and draft share.
-    weight : float or array [N]
-        Weight of the opener, with its inertia if it is accelerated.
-    closing_load : float or array [N]
-        What the closing wheel carries.
-    soil_reaction : float or array [N]
-        Vertical soil load on the disc.
-    draft_ratio : float or array [-]
-        Draft over soil reaction.
+    push: down force at the disc.
+    shares: weight, closing, gauge and draft share.
+    weight: weight of the opener, with its inertia if it is accelerated.
+    soil_reaction: vertical soil load on the disc.
+    draft_ratio: draft over soil reaction.
+    Result: below zero where the gauge wheel would have to pull: the opener is not at depth then.
 
-    Returns
-    -------
-    float or array [N]
-        Below zero where the gauge wheel would have to pull: the opener is not at depth then.
-
-    Notes
-    -----
     (push - push wanted at no gauge-wheel load) / gauge share.
-
-    Range: as :func:`push_wanted`.
-
-    Source: derivation in Notes.
+    Range: as `push_wanted`.
+    Source: derivation above.
     """
     return (push - push_wanted(shares, weight, closing_load, soil_reaction, draft_ratio)) / shares[2]
 
@@ -122,100 +89,62 @@ def load_left(push, shares, weight, closing_load, soil_reaction, draft_ratio):
 class OpenerBalance:
     """Loads of an opener in balance; every array has the shape of the broadcast inputs.
 
-    Attributes
-    ----------
-    travel : array [m]
-        Travel of the disc itself: that of the ground, plus what is missing in depth, within the stops.
-    depth : array [m]
-        How deep the disc runs.
-    down_force : array [N]
-        What the actuator gives at the disc.
-    soil_reaction : array [N]
-        Vertical soil load on the disc.
-    draft : array [N]
-        Horizontal soil load on the disc.
-    gauge_wheel_load : array [N]
-        What is left on the gauge wheel; at least this much on the upper stop.
-    closing_wheel_load : array [N]
-        What the closing wheel carries.
-    frame_load : array [N]
-        What the opener takes from the frame; at least this much on the upper stop.
-    regime : array of uint8 [-]
-        Index into REGIMES.
+    travel: travel of the disc itself: that of the ground, plus what is missing in depth, within the stops.
+    depth: how deep the disc runs.
+    down_force: what the actuator gives at the disc.
+    soil_reaction: vertical soil load on the disc.
+    draft: horizontal soil load on the disc.
+    gauge_wheel_load: what is left on the gauge wheel; at least this much on the upper stop.
+    frame_load: what the opener takes from the frame; at least this much on the upper stop.
+    regime: index into REGIMES.
     """
 
-    travel: np.ndarray
-    depth: np.ndarray
-    down_force: np.ndarray
-    soil_reaction: np.ndarray
-    draft: np.ndarray
-    gauge_wheel_load: np.ndarray
-    closing_wheel_load: np.ndarray
-    frame_load: np.ndarray
-    regime: np.ndarray
+    travel: Metres
+    depth: Metres
+    down_force: Newtons
+    soil_reaction: Newtons
+    draft: Newtons
+    gauge_wheel_load: Newtons
+    closing_wheel_load: Newtons
+    frame_load: Newtons
+    regime: Wholes
 
 
 def balance_opener(
-    ground_travel,
-    push,
-    shares,
-    weight,
-    closing_load,
-    target_reaction,
-    exponent,
-    target_depth,
-    draft_ratio,
-    lowest_travel,
-    highest_travel,
-    motion=None,
-):
+    ground_travel: Metres,
+    push: Callable,
+    shares: Callable,
+    weight: Newton,
+    closing_load: Newton,
+    target_reaction: Newton,
+    exponent: Ratio,
+    target_depth: Metre,
+    draft_ratio: Ratio,
+    lowest_travel: Metre,
+    highest_travel: Metre,
+    motion: Callable | None = None,
+) -> OpenerBalance:
     """Balance of an opener over ground of given height relative to the frame.
 
-    Parameters
-    ----------
-    ground_travel : array [m]
-        Travel the disc has when it runs at its target depth.
-    push : callable [N]
-        push(travel, pick) -> down force at the disc; pick selects the elements asked for.
-    shares : callable [-]
-        shares(travel, ground_travel) -> weight, closing, gauge and draft share at the disc.
-    weight : float or array [N]
-        Weight of the opener, with its inertia if it is accelerated.
-    closing_load : float or array [N]
-        Load of the closing wheel's own spring.
-    target_reaction : float or array [N]
-        Soil reaction at the target depth.
-    exponent : float [-]
-        Power of depth in the soil reaction.
-    target_depth : float [m]
-        Depth the gauge wheel is set to.
-    draft_ratio : float or array [-]
-        Draft over soil reaction.
-    lowest_travel, highest_travel : float [m]
-        The travel stops.
-    motion : callable, optional [N]
-        motion(surplus, soil_push) -> what inertia adds to the weight, and what friction adds to the push at
-        the disc, each one flat array; asked for openers at rest at their depth.
+    ground_travel: travel the disc has when it runs at its target depth.
+    push: push(travel, pick) -> down force at the disc; pick selects the elements asked for.
+    shares: shares(travel, ground_travel) -> weight, closing, gauge and draft share at the disc.
+    weight: weight of the opener, with its inertia if it is accelerated.
+    closing_load: load of the closing wheel's own spring.
+    target_reaction: soil reaction at the target depth.
+    exponent: power of depth in the soil reaction.
+    target_depth: depth the gauge wheel is set to.
+    draft_ratio: draft over soil reaction.
+    motion: motion(surplus, soil_push) -> what inertia adds to the weight, and what friction adds to the push
+        at the disc, each one flat array; asked for openers at rest at their depth.
+    Result: loads, depth and regime, element by element.
+    Raises ValueError if a load is negative, the depth, exponent or stops make no sense.
 
-    Returns
-    -------
-    OpenerBalance [N, m]
-        Loads, depth and regime, element by element.
-
-    Raises
-    ------
-    ValueError
-        If a load is negative, the depth, exponent or stops make no sense.
-
-    Notes
-    -----
-    At depth: G = (push + w W - V - t H - c C) / g with H = draft_ratio V and shares w, t, c, g.
-    If G < 0: V(depth) (1 + draft_ratio t) = push + w W - c C is solved for the depth, at the travel
-    that goes with it. V(depth) = V_target (depth / target_depth)^exponent.
-
+    At depth: G = (push + w W - V - t H - c C) / g with H = draft_ratio V and shares w, t, c, g. If G < 0:
+    V(depth) (1 + draft_ratio t) = push + w W - c C is solved for the depth, at the travel that goes with it.
+    V(depth) = V_target (depth / target_depth)^exponent.
     Range: quasi-static, or with inertia inside the weight; rigid arms; one disc on one arm.
-
-    Source: plane statics, derivation in Notes; regimes are common practice, no source.
+    Source: plane statics, derivation above; regimes are common practice, no source.
     """
     exponent = float(positive("exponent", exponent))
     target_depth = float(positive("target_depth", target_depth))
@@ -307,19 +236,18 @@ class _Case:
         wanted = push_wanted(shares, _at(self.weight, pick), _at(self.closing, pick), reaction, ratio)
         return down_force - wanted, soil_push(reaction, ratio, shares[3]), shares, down_force
 
-    def depth_in_balance(self, pick, deepest, at_deepest, soil, stops, steps=60):
+    def depth_in_balance(
+        self,
+        pick: Wholes,
+        deepest: Metres,
+        at_deepest: Newtons,
+        soil: Newtons,
+        stops: tuple[Metre, Metre],
+        steps=60,
+    ):
         """Depth between the surface and `deepest` at which nothing is left over: bracketed secant.
 
-        Parameters
-        ----------
-        pick : array of int [-]
-            Elements to solve.
-        deepest : array [m]
-            Deepest that each can run.
-        at_deepest, soil : array [N]
-            What is left over there, below zero, and what the soil takes of it.
-        stops : tuple of two floats [m]
-            Lowest and highest travel.
+        at_deepest, soil: what is left over there, below zero, and what the soil takes of it.
         """
 
         def left_over(depth, where):

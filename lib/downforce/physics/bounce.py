@@ -6,6 +6,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.checks import not_negative, positive
+from downforce.physics.kinds import (
+    Amounts,
+    Kilogram,
+    Metre,
+    Metres,
+    MetresPerSecondSquared,
+    NewtonPerMetre,
+    Newtons,
+    NewtonSecondPerMetre,
+    NewtonsPerMetre,
+    RadianPerSecond,
+    Ratio,
+    Ratios,
+    Second,
+    Wholes,
+)
 
 STEP_ANGLE = 0.5
 """Most that the wheel's own swing turns in one step [rad]."""
@@ -24,94 +40,59 @@ _TAPS = 5
 class Wheel:
     """A gauge wheel with the mass it carries, both brought to the disc.
 
-    Attributes
-    ----------
-    mass : float [kg]
-        What is accelerated, at the disc.
-    stiffness : float [N/m]
-        Force on the wheel for each metre that it gives.
-    damping_ratio : float [-]
-        Damping over what would just keep the mass from swinging.
+    stiffness: force on the wheel for each metre that it gives.
+    damping_ratio: damping over what would just keep the mass from swinging.
     """
 
-    mass: float
-    stiffness: float
-    damping_ratio: float
+    mass: Kilogram
+    stiffness: NewtonPerMetre
+    damping_ratio: Ratio
 
     @property
-    def damping(self):
+    def damping(self) -> NewtonSecondPerMetre:
         """Force on the wheel for each metre a second.
 
-        Returns
-        -------
-        float [N s/m]
-            2 x damping_ratio x sqrt(stiffness x mass).
+        Result: 2 x damping_ratio x sqrt(stiffness x mass).
 
-        Notes
-        -----
         Range: any.
-
         Source: definition of the damping ratio; any book on vibration.
         """
         return 2.0 * self.damping_ratio * math.sqrt(self.stiffness * self.mass)
 
     @property
-    def own_frequency(self):
+    def own_frequency(self) -> RadianPerSecond:
         """Angular frequency of the undamped mass on its wheel.
 
-        Returns
-        -------
-        float [rad/s]
-            sqrt(stiffness / mass).
+        Result: sqrt(stiffness / mass).
 
-        Notes
-        -----
         Range: any.
-
         Source: any book on vibration; 120 N/mm and 100 kg give 5.513 Hz.
         """
         return math.sqrt(self.stiffness / self.mass)
 
     @property
-    def settling_time(self):
+    def settling_time(self) -> Second:
         """Time in which a swing falls to one part in 150.
 
-        Returns
-        -------
-        float [s]
-            5 / (damping_ratio x own_frequency).
+        Result: 5 / (damping_ratio x own_frequency).
 
-        Notes
-        -----
         Range: a damping ratio above zero and below one.
-
         Source: decay of a free swing; any book on vibration.
         """
         return 5.0 / (self.damping_ratio * self.own_frequency)
 
 
-def bends(second_difference, stride=1):
+def bends(second_difference: Amounts, stride: int = 1) -> Amounts:
     """Second derivative of the smooth curve through equally spaced points, from their second differences.
 
-    Parameters
-    ----------
-    second_difference : array [any]
-        Second differences along the first axis over the square of their spacing.
-    stride : int [-]
-        Places from a point to those that its second difference was taken with.
+    second_difference [any]: second differences along the first axis over the square of their spacing.
+    stride: places from a point to those that its second difference was taken with.
+    Result [as second_difference]: bend of the cubic spline at every point; beyond the ends the ground is
+        taken as mirrored.
 
-    Returns
-    -------
-    array [as second_difference]
-        Bend of the cubic spline at every point; beyond the ends the ground is taken as mirrored.
-
-    Notes
-    -----
     A second difference flattens short waves: of a wave four points long it leaves 81 %. The spline has
     (b[i-1] + 4 b[i] + b[i+1]) / 6 = second difference, which is turned round term by term.
-
     Range: waves of three points or more; shorter ones come out too weak.
-
     Source: cubic splines on equal steps, any book on numerical methods; inverse by geometric series.
     """
     given = np.asarray(second_difference, dtype=float)
@@ -128,25 +109,12 @@ def bends(second_difference, stride=1):
     return found
 
 
-def mirrored(index, count):
+def mirrored(index: Wholes, count: int) -> Wholes:
     """Places on a row of `count` points that is mirrored at both ends.
 
-    Parameters
-    ----------
-    index : array of int [-]
-        Places, beyond the ends too.
-    count : int [-]
-        Points in the row.
+    index: places, beyond the ends too.
 
-    Returns
-    -------
-    array of int [-]
-        Places within the row.
-
-    Notes
-    -----
     Range: one point or more.
-
     Source: definition.
     """
     if count == 1:
@@ -156,76 +124,52 @@ def mirrored(index, count):
 
 
 def ride(
-    wheel,
-    acceleration,
-    climb,
-    surplus,
-    soil,
-    push_rate,
-    friction,
-    room,
-    gauge_share,
-    target_depth,
-    exponent,
-    time,
-    settle=0,
-):
+    wheel: Wheel,
+    acceleration: MetresPerSecondSquared,
+    climb: Metres,
+    surplus: Newtons,
+    soil: Newtons,
+    push_rate: NewtonsPerMetre,
+    friction: Newtons,
+    room: Metres,
+    gauge_share: Ratio,
+    target_depth: Metre,
+    exponent: Ratio,
+    time: Second,
+    settle: int = 0,
+) -> tuple[MetresPerSecondSquared, Ratios]:
     """Acceleration of openers that bounce over ground, and which way their seals rub.
 
-    Parameters
-    ----------
-    wheel : Wheel [-]
-        Gauge wheel and mass.
-    acceleration : array, shape (points, openers) [m/s2]
-        Upward acceleration of the ground at equally spaced points, as a wheel that never leaves it feels it.
-    climb : array, shape (points, openers) [m]
-        Rise of the ground relative to the frame from each point to the next.
-    surplus : array, shape (points or 1, openers) [N]
-        What push and weight leave at the disc after soil, draft and closing wheel, at its target depth.
-    soil : array, shape (points or 1, openers) [N]
-        What soil and draft take at the disc at its target depth.
-    push_rate : array, shape (points or 1, openers) [N/m]
-        Rise of the push for each metre of travel.
-    friction : array, shape (points or 1, openers) [N]
-        Seal friction at the disc, whichever way it works.
-    room : array, shape (points or 1, openers) [m]
-        How far the disc may rise from its target depth before it meets the upper stop.
-    gauge_share : float [-]
-        Newtons at the disc for one newton on the gauge wheel.
-    target_depth : float [m]
-        Depth the gauge wheel is set to.
-    exponent : float [-]
-        Power of depth in the soil reaction.
-    time : float [s]
-        From one point to the next.
-    settle : int [-]
-        Points that are only run in over, not told.
+    wheel: gauge wheel and mass.
+    acceleration (points, openers): upward acceleration of the ground at equally spaced points, as a wheel
+        that never leaves it feels it.
+    climb (points, openers): rise of the ground relative to the frame from each point to the next.
+    surplus (points or 1, openers): what push and weight leave at the disc after soil, draft and closing
+        wheel, at its target depth.
+    soil (points or 1, openers): what soil and draft take at the disc at its target depth.
+    push_rate (points or 1, openers): rise of the push for each metre of travel.
+    friction (points or 1, openers): seal friction at the disc, whichever way it works.
+    room (points or 1, openers): how far the disc may rise from its target depth before it meets the upper
+        stop.
+    gauge_share: newtons at the disc for one newton on the gauge wheel.
+    target_depth: depth the gauge wheel is set to.
+    exponent: power of depth in the soil reaction.
+    time: from one point to the next.
+    settle: points that are only run in over, not told.
+    Result (points - settle, openers): upward acceleration of the openers, and how the seals rub: 1 while the
+        disc rises, -1 while it falls, between while they stick.
+    Raises ValueError if time, depth or exponent are not above zero, or a settling is negative.
 
-    Returns
-    -------
-    tuple of two arrays, shape (points - settle, openers) [m/s2, -]
-        Upward acceleration of the openers, and how the seals rub: 1 while the disc rises, -1 while it falls,
-        between while they stick.
-
-    Raises
-    ------
-    ValueError
-        If time, depth or exponent are not above zero, or a settling is negative.
-
-    Notes
-    -----
     m z'' = g G + V (1 + r t) + c C - D - w W - friction, with G = max(0, -k y - b y') where y is the height
     of the disc over the place where the wheel touches at its target depth, and V by that height where it is
     positive. The target depth is that of the loaded wheel: while it touches, the soil gives its reaction
-    there, so that at rest this is the balance of :func:`downforce.physics.balance.balance_opener`. Between
-    the points the ground's acceleration is that of a cubic spline. Central differences in steps of at most
+    there, so that at rest this is the balance of `downforce.physics.balance.balance_opener`. Between the
+    points the ground's acceleration is that of a cubic spline. Central differences in steps of at most
     `STEP_ANGLE`, in single precision: accelerations are within 2e-5 m/s2 of those in double.
-
     Range: wheels that stay round; speeds at which the wheel rolls. Against a solver with an error bound the
     spread of the load is within 1 % on the same ground. Left out: damping by the soil itself, slip, the arm's
     own bending.
-
-    Source: Newton's law, derivation in Notes; stiffness and damping are guesses, none was found published.
+    Source: Newton's law, derivation above; stiffness and damping are guesses, none was found published.
     """
     time, target_depth = float(positive("time", time)), float(positive("target_depth", target_depth))
     exponent, settle = float(positive("exponent", exponent)), int(not_negative("settle", settle))

@@ -4,31 +4,17 @@ import math
 
 import numpy as np
 
+from downforce.physics.kinds import Amount, Amounts
+
 GRAVITY = 9.80665
 """Standard gravity [m/s2], [NIST] B.8."""
 
 
-def finite(name, value):
+def finite(name: str, value: Amount) -> Amounts:
     """Value as a float array, refused when it is not made of finite numbers.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of the parameter, used in the sentence.
-    value : float or array [any SI unit]
-        What the caller gave.
-
-    Returns
-    -------
-    array [same unit]
-        The value as numpy floats.
-
-    Raises
-    ------
-    TypeError
-        If the value carries units of its own or is not a number.
-    ValueError
-        If any element is NaN or infinite.
+    Raises TypeError if the value carries units of its own or is not a number.
+    Raises ValueError if any element is NaN or infinite.
     """
     # Plain numbers and arrays first: every formula asks this, ten thousand times in a Run All.
     if type(value) is float:
@@ -47,83 +33,33 @@ def finite(name, value):
     return array
 
 
-def positive(name, value):
+def positive(name: str, value: Amount) -> Amounts:
     """Value as a float array, refused when any element is zero or below.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of the parameter, used in the sentence.
-    value : float or array [any SI unit]
-        What the caller gave.
-
-    Returns
-    -------
-    array [same unit]
-        The value as numpy floats.
-
-    Raises
-    ------
-    TypeError
-        As :func:`finite`.
-    ValueError
-        If any element is not finite or not above zero.
+    Raises TypeError as `finite` does.
+    Raises ValueError if any element is not finite or not above zero.
     """
     array = finite(name, value)
     _refuse(name, array, _plain(array) <= 0, "must be greater than zero")
     return array
 
 
-def not_negative(name, value):
+def not_negative(name: str, value: Amount) -> Amounts:
     """Value as a float array, refused when any element is below zero.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of the parameter, used in the sentence.
-    value : float or array [any SI unit]
-        What the caller gave.
-
-    Returns
-    -------
-    array [same unit]
-        The value as numpy floats.
-
-    Raises
-    ------
-    TypeError
-        As :func:`finite`.
-    ValueError
-        If any element is not finite or is negative.
+    Raises TypeError as `finite` does.
+    Raises ValueError if any element is not finite or is negative.
     """
     array = finite(name, value)
     _refuse(name, array, _plain(array) < 0, "must not be negative")
     return array
 
 
-def between(name, value, low, high):
+def between(name: str, value: Amount, low: Amount, high: Amount) -> Amounts:
     """Value as a float array, refused when any element lies outside two limits.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of the parameter, used in the sentence.
-    value : float or array [any SI unit]
-        What the caller gave.
-    low, high : float [same unit]
-        Limits, both allowed.
-
-    Returns
-    -------
-    array [same unit]
-        The value as numpy floats.
-
-    Raises
-    ------
-    TypeError
-        As :func:`finite`.
-    ValueError
-        If any element is not finite or lies outside the limits.
+    Raises TypeError as `finite` does.
+    Raises ValueError if any element is not finite or lies outside the limits.
     """
     array = finite(name, value)
     plain = _plain(array)
@@ -133,52 +69,21 @@ def between(name, value, low, high):
     return array
 
 
-def count_number(name, value):
+def count_number(name: str, value: int) -> int:
     """How many of something as an int, refused when it is not a whole number above zero.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of the parameter, used in the sentence.
-    value : int [-]
-        What the caller gave.
-
-    Returns
-    -------
-    int [-]
-        The count.
-
-    Raises
-    ------
-    ValueError
-        If it is below one or not whole.
+    Raises ValueError if it is below one or not whole.
     """
     if isinstance(value, bool) or int(value) != value or value < 1:
         raise ValueError(f"{name} must be a whole number above zero; got {value!r}.")
     return int(value)
 
 
-def seed_number(name, value):
+def seed_number(name: str, value: int) -> int:
     """Seed of random numbers as an int, refused when it is not a whole number, zero or above.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of the parameter, used in the sentence.
-    value : int [-]
-        What the caller gave.
-
-    Returns
-    -------
-    int [-]
-        The seed.
-
-    Raises
-    ------
-    TypeError
-        As :func:`finite`.
-    ValueError
-        If it is not finite, negative or not whole: rounding it would give two seeds one ground.
+    Raises TypeError as `finite` does.
+    Raises ValueError if it is not finite, negative or not whole: rounding it would give two seeds one ground.
     """
     array = not_negative(name, value)
     _refuse(name, array, array != np.floor(array), "must be a whole number")

@@ -3,6 +3,19 @@
 import numpy as np
 
 from downforce.physics.checks import between, not_negative, positive
+from downforce.physics.kinds import (
+    CubicMetrePerSecond,
+    Metre,
+    MetrePerSecond,
+    Money,
+    MoneyPerSquareMetre,
+    MoneyPerYear,
+    Pascal,
+    Ratio,
+    SquareMetre,
+    SquareMetrePerSecond,
+    Year,
+)
 
 FUEL_SLOPE = 0.22
 """Diesel for one more kilowatt at the power take-off [L/(kW h)], D497.7, from memory."""
@@ -10,41 +23,19 @@ HECTARE = 1e4
 """One hectare [m2]."""
 
 
-def capital_recovery(purchase, rest_value, years, interest):
+def capital_recovery(purchase: Money, rest_value: Money, years: Year, interest: Ratio) -> MoneyPerYear:
     """What a purchase costs in each year of its life, interest and all.
 
-    Parameters
-    ----------
-    purchase : float or array [money]
-        Paid at the start, fitting included.
-    rest_value : float or array [money]
-        Got back at the end.
-    years : float or array [years]
-        How long it is kept.
-    interest : float or array [-]
-        In a year, such as 0.05.
+    purchase: paid at the start, fitting included.
+    rest_value: got back at the end.
+    years: how long it is kept.
+    Raises ValueError if the years are not positive, or another value is negative.
 
-    Returns
-    -------
-    float or array [money a year]
-        The same in every year.
-
-    Raises
-    ------
-    ValueError
-        If the years are not positive, or another value is negative.
-
-    Notes
-    -----
     (P - S) i (1 + i)^n / ((1 + i)^n - 1) + S i; without interest (P - S) / n.
-
     Range: interest below 1; taxes and insurance come on top.
-
     Source: ASAE EP496.3 (see [D497]), from memory; derivation: the present value of n equal payments and of
     the rest value is the purchase.
 
-    Examples
-    --------
     >>> round(float(capital_recovery(1000.0, 0.0, 10.0, 0.05)), 2)
     129.5
     """
@@ -56,38 +47,17 @@ def capital_recovery(purchase, rest_value, years, interest):
     return (p - s) * share + s * i
 
 
-def field_capacity(speed, width, efficiency):
+def field_capacity(speed: MetrePerSecond, width: Metre, efficiency: Ratio) -> SquareMetrePerSecond:
     """Area worked in a time.
 
-    Parameters
-    ----------
-    speed : float or array [m/s]
-        Of work.
-    width : float or array [m]
-        Working width.
-    efficiency : float or array [-]
-        Share of the time that is worked at full width.
+    efficiency: share of the time that is worked at full width.
+    Result: area a second; 1 m2/s is 0.36 ha/h.
+    Raises ValueError if speed or width is not positive, or the efficiency is outside 0 to 1.
 
-    Returns
-    -------
-    float or array [m2/s]
-        Area a second; 1 m2/s is 0.36 ha/h.
-
-    Raises
-    ------
-    ValueError
-        If speed or width is not positive, or the efficiency is outside 0 to 1.
-
-    Notes
-    -----
     speed x width x efficiency.
-
     Range: any.
-
     Source: [D497], EP496; derivation: the strip passed in a second.
 
-    Examples
-    --------
     >>> round(float(field_capacity(2.5, 12.0, 0.7)) * 0.36, 2)
     7.56
     """
@@ -95,38 +65,20 @@ def field_capacity(speed, width, efficiency):
     return positive("speed", speed) * positive("width", width) * share
 
 
-def fuel_for_hydraulics(gauge_pressure, flow, efficiency):
+def fuel_for_hydraulics(
+    gauge_pressure: Pascal, flow: CubicMetrePerSecond, efficiency: Ratio
+) -> CubicMetrePerSecond:
     """Diesel that a flow of oil at a pressure costs.
 
-    Parameters
-    ----------
-    gauge_pressure : float or array [Pa]
-        Of the pump.
-    flow : float or array [m3/s]
-        Mean, all day.
-    efficiency : float or array [-]
-        Of pump and drive together.
+    flow: mean, all day.
+    efficiency: of pump and drive together.
+    Result: diesel; 1 m3/s is 3.6e6 L/h.
+    Raises ValueError if pressure or flow is negative, or the efficiency is not in 0 to 1, or 0.
 
-    Returns
-    -------
-    float or array [m3/s]
-        Diesel; 1 m3/s is 3.6e6 L/h.
-
-    Raises
-    ------
-    ValueError
-        If pressure or flow is negative, or the efficiency is not in 0 to 1, or 0.
-
-    Notes
-    -----
     0.22 L/(kW h) x p Q / efficiency: the slope of fuel over power of a tractor at part load.
-
     Range: a tractor that works anyway; the engine's own idling is not counted to the oil.
-
     Source: [D497] as told in a paper on part loads, from memory.
 
-    Examples
-    --------
     >>> round(float(fuel_for_hydraulics(190e5, 40.0 / 60e3, 1.0)) * 3.6e6, 2)
     2.79
     """
@@ -135,36 +87,18 @@ def fuel_for_hydraulics(gauge_pressure, flow, efficiency):
     return FUEL_SLOPE * power / 1e3 / positive("efficiency", efficiency) / 3.6e6
 
 
-def area_that_pays(fixed_more, saved):
+def area_that_pays(fixed_more: MoneyPerYear, saved: MoneyPerSquareMetre) -> SquareMetre:
     """Area a year from which a purchase costs no more than it saves and brings.
 
-    Parameters
-    ----------
-    fixed_more : float or array [money a year]
-        What the new way costs more in a year, whatever the area.
-    saved : float or array [money/m2]
-        What it saves and brings on each area; may be negative.
+    fixed_more: what the new way costs more in a year, whatever the area.
+    saved: what it saves and brings on each area; may be negative.
+    Result: infinite where it never pays; 0 where it costs no more anyway.
+    Raises ValueError if a value is not a number.
 
-    Returns
-    -------
-    float or array [m2]
-        Infinite where it never pays; 0 where it costs no more anyway.
-
-    Raises
-    ------
-    ValueError
-        If a value is not a number.
-
-    Notes
-    -----
     fixed_more / saved.
-
     Range: costs that go with the area, or not at all.
-
     Source: derivation: both costs set equal.
 
-    Examples
-    --------
     >>> round(float(area_that_pays(1000.0, 2.0 / 1e4)) / 1e4)
     500
     """

@@ -6,6 +6,7 @@ from math import erf, sqrt
 import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative, positive
+from downforce.physics.kinds import Day, Kelvin, KelvinDay, Metre, Metres, Ratio
 
 THERMAL_TIME_AT_SURFACE = 40.0
 """Thermal time to emergence for a seed at the surface [K d] [APS]: a model's assumption, not a
@@ -28,163 +29,78 @@ NO_YIELD_PROMISE = "This tells when and how evenly seedlings can come up, not wh
 class DepthShares:
     """Shares of seeds by depth; the three sum to one.
 
-    Parameters
-    ----------
-    shallow : float or array [-]
-        Share above the window.
-    in_window : float or array [-]
-        Share inside the window.
-    deep : float or array [-]
-        Share below the window.
+    shallow: share above the window.
+    deep: share below the window.
     """
 
-    shallow: object
-    in_window: object
-    deep: object
+    shallow: Ratio
+    in_window: Ratio
+    deep: Ratio
 
 
-def thermal_time_to_emergence(depth):
+def thermal_time_to_emergence(depth: Metre) -> KelvinDay:
     """Thermal time from sowing to emergence of wheat.
 
-    Parameters
-    ----------
-    depth : float or array [m]
-        Sowing depth.
+    Result: thermal time above freezing, in degree-days.
+    Raises ValueError if the depth is negative.
 
-    Returns
-    -------
-    float or array [K d]
-        Thermal time above freezing, in degree-days.
-
-    Raises
-    ------
-    ValueError
-        If the depth is negative.
-
-    Notes
-    -----
     40 + 1.5 x depth in mm.
-
     Range: wheat in moist soil, depths up to the length of the coleoptile. Dry soil waits for rain.
-
     Source: [APS].
 
-    Examples
-    --------
     >>> float(thermal_time_to_emergence(0.025)), float(thermal_time_to_emergence(0.050))
     (77.5, 115.0)
     """
     return THERMAL_TIME_AT_SURFACE + THERMAL_TIME_PER_DEPTH * not_negative("depth", depth)
 
 
-def days_to_emergence(depth, soil_temperature):
+def days_to_emergence(depth: Metre, soil_temperature: Kelvin) -> Day:
     """Days from sowing to emergence of wheat at a steady soil temperature.
 
-    Parameters
-    ----------
-    depth : float or array [m]
-        Sowing depth.
-    soil_temperature : float or array [K]
-        Mean soil temperature at the seed, above freezing.
+    soil_temperature: mean soil temperature at the seed, above freezing.
+    Raises ValueError if the depth is negative or the temperature is not above freezing and below 320 K.
 
-    Returns
-    -------
-    float or array [d]
-        Days.
-
-    Raises
-    ------
-    ValueError
-        If the depth is negative or the temperature is not above freezing and below 320 K.
-
-    Notes
-    -----
     Thermal time divided by the temperature above freezing.
-
     Range: about 5 to 25 degC; moist soil.
-
     Source: [APS].
 
-    Examples
-    --------
     >>> round(float(days_to_emergence(0.05, 285.15)), 1)
     9.6
     """
     return thermal_time_to_emergence(depth) / _warmth(soil_temperature)
 
 
-def emergence_delay(depth, other_depth, soil_temperature):
+def emergence_delay(depth: Metre, other_depth: Metre, soil_temperature: Kelvin) -> Day:
     """Days by which seed at another depth comes up later.
 
-    Parameters
-    ----------
-    depth : float or array [m]
-        Depth compared with.
-    other_depth : float or array [m]
-        Depth of the other seed.
-    soil_temperature : float or array [K]
-        Mean soil temperature at the seed, above freezing.
+    soil_temperature: mean soil temperature at the seed, above freezing.
+    Result: delay, negative when the other seed is shallower.
+    Raises ValueError as `days_to_emergence` does.
 
-    Returns
-    -------
-    float or array [d]
-        Delay, negative when the other seed is shallower.
-
-    Raises
-    ------
-    ValueError
-        As :func:`days_to_emergence`.
-
-    Notes
-    -----
     Difference of two times to emergence; the 40 degree-days drop out.
-
-    Range: as :func:`days_to_emergence`.
-
+    Range: as `days_to_emergence`.
     Source: [APS].
 
-    Examples
-    --------
     >>> round(float(emergence_delay(0.025, 0.050, 285.15)), 3)
     3.125
     """
     return days_to_emergence(other_depth, soil_temperature) - days_to_emergence(depth, soil_temperature)
 
 
-def depth_shares(mean_depth, standard_deviation, shallowest, deepest):
+def depth_shares(
+    mean_depth: Metre, standard_deviation: Metre, shallowest: Metre, deepest: Metre
+) -> DepthShares:
     """Shares of seeds above, inside and below a depth window, for a normal depth spread.
 
-    Parameters
-    ----------
-    mean_depth : float or array [m]
-        Mean depth.
-    standard_deviation : float or array [m]
-        Standard deviation of depth; zero puts every seed at the mean.
-    shallowest : float or array [m]
-        Upper edge of the window.
-    deepest : float or array [m]
-        Lower edge of the window.
+    standard_deviation: standard deviation of depth; zero puts every seed at the mean.
+    shallowest: upper edge of the window.
+    deepest: lower edge of the window.
+    Raises ValueError if the spread is negative or the window is upside down.
 
-    Returns
-    -------
-    DepthShares [-]
-        The three shares.
-
-    Raises
-    ------
-    ValueError
-        If the spread is negative or the window is upside down.
-
-    Notes
-    -----
     Normal distribution function by the error function.
+    Range: depth spreads without long tails; for found depths use `depth_shares_of`.
+    Source: derivation above.
 
-    Range: depth spreads without long tails; for found depths use :func:`depth_shares_of`.
-
-    Source: derivation in Notes.
-
-    Examples
-    --------
     >>> round(float(depth_shares(0.035, 0.008, 0.025, 0.045).in_window), 2)
     0.79
     """
@@ -194,38 +110,18 @@ def depth_shares(mean_depth, standard_deviation, shallowest, deepest):
     return DepthShares(below_top, below_bottom - below_top, 1.0 - below_bottom)
 
 
-def depth_shares_of(depths, shallowest, deepest):
+def depth_shares_of(depths: Metres, shallowest: Metre, deepest: Metre) -> DepthShares:
     """Shares of found or computed depths above, inside and below a depth window.
 
-    Parameters
-    ----------
-    depths : array [m]
-        Depths of seeds or of openers over stations.
-    shallowest : float [m]
-        Upper edge of the window, itself inside.
-    deepest : float [m]
-        Lower edge of the window, itself inside.
+    depths: depths of seeds or of openers over stations.
+    shallowest: upper edge of the window, itself inside.
+    deepest: lower edge of the window, itself inside.
+    Raises ValueError if there is no depth, one is not finite, or the window is upside down.
 
-    Returns
-    -------
-    DepthShares [-]
-        The three shares.
-
-    Raises
-    ------
-    ValueError
-        If there is no depth, one is not finite, or the window is upside down.
-
-    Notes
-    -----
     Counted, with no assumed shape.
-
     Range: any.
+    Source: derivation above.
 
-    Source: derivation in Notes.
-
-    Examples
-    --------
     >>> depth_shares_of([0.02, 0.03, 0.04, 0.05], 0.025, 0.045).in_window
     0.5
     """
@@ -239,39 +135,18 @@ def depth_shares_of(depths, shallowest, deepest):
     return DepthShares(shallow, inside, deep)
 
 
-def share_beyond_coleoptile(mean_depth, standard_deviation, coleoptile_length):
+def share_beyond_coleoptile(mean_depth: Metre, standard_deviation: Metre, coleoptile_length: Metre) -> Ratio:
     """Share of seeds sown deeper than the coleoptile can reach, for a normal depth spread.
 
-    Parameters
-    ----------
-    mean_depth : float or array [m]
-        Mean depth.
-    standard_deviation : float or array [m]
-        Standard deviation of depth.
-    coleoptile_length : float or array [m]
-        Coleoptile length of the cultivar; COLEOPTILE_LENGTHS holds the published ends.
-
-    Returns
-    -------
-    float or array [-]
-        Share too deep. Such seeds are at risk, not lost: length explained only 28 percent of the
+    coleoptile_length: coleoptile length of the cultivar; COLEOPTILE_LENGTHS holds the published ends.
+    Result: share too deep. Such seeds are at risk, not lost: length explained only 28 percent of the
         differences in emergence.
+    Raises ValueError if the spread is negative or the length not positive.
 
-    Raises
-    ------
-    ValueError
-        If the spread is negative or the length not positive.
-
-    Notes
-    -----
     1 - normal distribution function at the coleoptile length.
-
     Range: coleoptiles of 34 to 114 mm; semi-dwarf wheats and warm soil are at the short end.
-
     Source: [MOH] and [WHA].
 
-    Examples
-    --------
     >>> round(float(share_beyond_coleoptile(0.050, 0.012, 0.062)), 3)
     0.159
     """

@@ -5,11 +5,13 @@ point of the frame, z up from the soil surface. Travel lifts the disc relative t
 frame; the frame pins stay where they are.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from downforce.physics.checks import finite, positive
+from downforce.physics.kinds import Metre, Metres, Radians, Ratios
 
 MEMBERS = {"trailing arm": ("arm",), "parallel linkage": ("link", "opener")}
 """The moving parts a pin can sit on, by kind of linkage."""
@@ -19,88 +21,44 @@ MEMBERS = {"trailing arm": ("arm",), "parallel linkage": ("link", "opener")}
 class TrailingArm:
     """One arm that swings about one pivot; everything on it turns with it.
 
-    Attributes
-    ----------
-    pivot : tuple of two floats [m]
-        Pivot on the frame, (x, z) at working height.
-    disc : tuple of two floats [m]
-        Disc axle, (x, z) at working height.
+    pivot: pivot on the frame, (x, z) at working height.
+    disc: disc axle, (x, z) at working height.
     """
 
-    pivot: tuple[float, float]
-    disc: tuple[float, float]
+    pivot: tuple[Metre, Metre]
+    disc: tuple[Metre, Metre]
 
-    def point(self, at_work, member, travel):
+    def point(self, at_work: tuple[Metre, Metre], member: str, travel: Metre) -> tuple[Metres, Metres]:
         """Place of a pin that moves with the arm.
 
-        Parameters
-        ----------
-        at_work : tuple of two floats [m]
-            The pin's (x, z) at travel 0.
-        member : str [-]
-            "arm".
-        travel : float or array [m]
-            Height of the disc relative to the frame, up positive.
-
-        Returns
-        -------
-        tuple of two arrays [m]
-            x and z of the pin.
-
-        Raises
-        ------
-        ValueError
-            If the arm is too short to reach that travel.
+        at_work: the pin's (x, z) at travel 0.
+        travel: height of the disc relative to the frame, up positive.
+        Result: x and z of the pin.
+        Raises ValueError if the arm is too short to reach that travel.
         """
         _known(member, "trailing arm")
         return _swung(self.pivot, self.disc, at_work, travel)
 
-    def motion(self, at_work, member, travel):
+    def motion(self, at_work: tuple[Metre, Metre], member: str, travel: Metre) -> tuple[Ratios, Ratios]:
         """How a pin moves for one metre of travel: (dx/d travel, dz/d travel).
 
-        Parameters
-        ----------
-        at_work : tuple of two floats [m]
-            The pin's (x, z) at travel 0.
-        member : str [-]
-            "arm".
-        travel : float or array [m]
-            Height of the disc relative to the frame, up positive.
-
-        Returns
-        -------
-        tuple of two arrays [-]
-            Rearward and upward motion of the pin per unit of travel.
-
-        Raises
-        ------
-        ValueError
-            If the arm is too short to reach that travel.
+        at_work: the pin's (x, z) at travel 0.
+        member: "arm".
+        travel: height of the disc relative to the frame, up positive.
+        Result: rearward and upward motion of the pin per unit of travel.
+        Raises ValueError if the arm is too short to reach that travel.
         """
         _known(member, "trailing arm")
         return _swing(self.pivot, self.disc, at_work, travel)
 
-    def rises(self, places, member, travel):
+    def rises(self, places: Sequence[tuple[Metre, Metre]], member: str, travel: Metre) -> list[Ratios]:
         """How much each of some pins rises for one metre of travel: the upward part of `motion`.
 
-        Parameters
-        ----------
-        places : sequence of tuples of two floats [m]
-            The pins' (x, z) at travel 0.
-        member : str [-]
-            "arm".
-        travel : float or array [m]
-            Height of the disc relative to the frame, up positive.
-
-        Returns
-        -------
-        list of arrays [-]
-            One for each pin.
-
-        Raises
-        ------
-        ValueError
-            If the arm is too short to reach that travel.
+        places: the pins' (x, z) at travel 0.
+        member: "arm".
+        travel: height of the disc relative to the frame, up positive.
+        Result: one for each pin.
+        Raises ValueError if the arm is too short to reach that travel.
         """
         _known(member, "trailing arm")
         return _rises(self.pivot, self.disc, places, _slope(self.pivot, self.disc, travel))
@@ -109,25 +67,13 @@ class TrailingArm:
         _known(member, "trailing arm")
         return _swung_and_swing(self.pivot, self.disc, at_work, travel)
 
-    def draft_share(self, travel, draft_height=0.0):
+    def draft_share(self, travel: Metre, draft_height: Metre = 0.0) -> Ratios:
         """Newtons taken off the disc's push by one newton of draft.
 
-        Parameters
-        ----------
-        travel : float or array [m]
-            Height of the ground under the disc relative to the frame's working level.
-        draft_height : float [m]
-            Height of the line of draft above the soil surface; negative below it.
-
-        Returns
-        -------
-        array [-]
-            Height of the pivot above the line of draft over the reach of the disc.
-
-        Raises
-        ------
-        ValueError
-            If the arm is too short to reach that travel.
+        travel: height of the ground under the disc relative to the frame's working level.
+        draft_height: height of the line of draft above the soil surface; negative below it.
+        Result: height of the pivot above the line of draft over the reach of the disc.
+        Raises ValueError if the arm is too short to reach that travel.
         """
         travel = finite("travel", travel)
         return (self.pivot[1] - draft_height - travel) / _reach(self.pivot, self.disc, travel)
@@ -137,41 +83,23 @@ class TrailingArm:
 class ParallelLinkage:
     """Two equal, parallel links; the opener rises and falls without turning.
 
-    Attributes
-    ----------
-    lower_frame_pin : tuple of two floats [m]
-        Lower link's pin on the frame, (x, z) at working height.
-    lower_opener_pin : tuple of two floats [m]
-        Lower link's pin on the opener, (x, z) at working height.
-    upper_frame_pin : tuple of two floats [m]
-        Upper link's pin on the frame; the upper opener pin follows, as the links are parallel.
+    lower_frame_pin: lower link's pin on the frame, (x, z) at working height.
+    lower_opener_pin: lower link's pin on the opener, (x, z) at working height.
+    upper_frame_pin: upper link's pin on the frame; the upper opener pin follows, as the links are parallel.
     """
 
-    lower_frame_pin: tuple[float, float]
-    lower_opener_pin: tuple[float, float]
-    upper_frame_pin: tuple[float, float]
+    lower_frame_pin: tuple[Metre, Metre]
+    lower_opener_pin: tuple[Metre, Metre]
+    upper_frame_pin: tuple[Metre, Metre]
 
-    def point(self, at_work, member, travel):
+    def point(self, at_work: tuple[Metre, Metre], member: str, travel: Metre) -> tuple[Metres, Metres]:
         """Place of a pin that moves with the lower link or with the opener.
 
-        Parameters
-        ----------
-        at_work : tuple of two floats [m]
-            The pin's (x, z) at travel 0.
-        member : str [-]
-            "link" or "opener".
-        travel : float or array [m]
-            Height of the disc relative to the frame, up positive.
-
-        Returns
-        -------
-        tuple of two arrays [m]
-            x and z of the pin.
-
-        Raises
-        ------
-        ValueError
-            If the links are too short to reach that travel.
+        at_work: the pin's (x, z) at travel 0.
+        member: "link" or "opener".
+        travel: height of the disc relative to the frame, up positive.
+        Result: x and z of the pin.
+        Raises ValueError if the links are too short to reach that travel.
         """
         _known(member, "parallel linkage")
         frame, opener = self.lower_frame_pin, self.lower_opener_pin
@@ -180,27 +108,14 @@ class ParallelLinkage:
         back, up = _reach(frame, opener, travel) - (opener[0] - frame[0]), np.asarray(travel, dtype=float)
         return at_work[0] + back, at_work[1] + up
 
-    def motion(self, at_work, member, travel):
+    def motion(self, at_work: tuple[Metre, Metre], member: str, travel: Metre) -> tuple[Ratios, Ratios]:
         """How a pin moves for one metre of travel: (dx/d travel, dz/d travel).
 
-        Parameters
-        ----------
-        at_work : tuple of two floats [m]
-            The pin's (x, z) at travel 0.
-        member : str [-]
-            "link" or "opener".
-        travel : float or array [m]
-            Height of the disc relative to the frame, up positive.
-
-        Returns
-        -------
-        tuple of two arrays [-]
-            Rearward and upward motion of the pin per unit of travel.
-
-        Raises
-        ------
-        ValueError
-            If the links are too short to reach that travel.
+        at_work: the pin's (x, z) at travel 0.
+        member: "link" or "opener".
+        travel: height of the disc relative to the frame, up positive.
+        Result: rearward and upward motion of the pin per unit of travel.
+        Raises ValueError if the links are too short to reach that travel.
         """
         if member == "link":
             return _swing(self.lower_frame_pin, self.lower_opener_pin, at_work, travel)
@@ -219,126 +134,77 @@ class ParallelLinkage:
             return _swung_and_swing(self.lower_frame_pin, self.lower_opener_pin, at_work, travel)
         return *self.point(at_work, member, travel), *self.motion(at_work, member, travel)
 
-    def draft_share(self, travel, draft_height=0.0):
+    def draft_share(self, travel: Metre, draft_height: Metre = 0.0) -> Ratios:
         """Newtons taken off the disc's push by one newton of draft.
 
-        Parameters
-        ----------
-        travel : float or array [m]
-            Height of the ground under the disc relative to the frame's working level.
-        draft_height : float [m]
-            Without effect here: the opener does not turn. Kept so that both linkages answer alike.
-
-        Returns
-        -------
-        array [-]
-            Downward slope of the links, rearward: zero with level links.
-
-        Raises
-        ------
-        ValueError
-            If the links are too short to reach that travel.
+        travel: height of the ground under the disc relative to the frame's working level.
+        draft_height: without effect here: the opener does not turn. Kept so that both linkages answer alike.
+        Result: downward slope of the links, rearward: zero with level links.
+        Raises ValueError if the links are too short to reach that travel.
         """
         return -_slope(self.lower_frame_pin, self.lower_opener_pin, travel)
 
 
-def actuator_length(linkage, frame_pin, moving_pin, member, travel):
+def actuator_length(
+    linkage: TrailingArm | ParallelLinkage,
+    frame_pin: tuple[Metre, Metre],
+    moving_pin: tuple[Metre, Metre],
+    member: str,
+    travel: Metre,
+) -> Metres:
     """Pin-to-pin length of a spring or cylinder.
 
-    Parameters
-    ----------
-    linkage : TrailingArm or ParallelLinkage [-]
-        The opener's linkage.
-    frame_pin, moving_pin : tuple of two floats [m]
-        The actuator's pins, (x, z) at working height.
-    member : str [-]
-        The part the moving pin sits on: "arm", "link" or "opener".
-    travel : float or array [m]
-        Height of the disc relative to the frame, up positive.
+    frame_pin, moving_pin: the actuator's pins, (x, z) at working height.
+    member: the part the moving pin sits on: "arm", "link" or "opener".
+    travel: height of the disc relative to the frame, up positive.
+    Raises ValueError if the linkage cannot reach that travel.
 
-    Returns
-    -------
-    array [m]
-        Distance between the pins.
-
-    Raises
-    ------
-    ValueError
-        If the linkage cannot reach that travel.
-
-    Notes
-    -----
     Range: any travel the linkage can reach; no small-angle shortcut.
-
     Source: Pythagoras on pin coordinates.
     """
     x, z = linkage.point(moving_pin, member, travel)
     return np.hypot(x - frame_pin[0], z - frame_pin[1])
 
 
-def leverage(linkage, frame_pin, moving_pin, member, travel):
+def leverage(
+    linkage: TrailingArm | ParallelLinkage,
+    frame_pin: tuple[Metre, Metre],
+    moving_pin: tuple[Metre, Metre],
+    member: str,
+    travel: Metre,
+) -> Ratios:
     """Newtons at the disc for one newton on the actuator: the second of `length_and_leverage`.
 
-    Parameters
-    ----------
-    linkage : TrailingArm or ParallelLinkage [-]
-        The opener's linkage.
-    frame_pin, moving_pin : tuple of two floats [m]
-        The actuator's pins, (x, z) at working height.
-    member : str [-]
-        The part the moving pin sits on: "arm", "link" or "opener".
-    travel : float or array [m]
-        Height of the disc relative to the frame, up positive.
+    frame_pin, moving_pin: the actuator's pins, (x, z) at working height.
+    member: the part the moving pin sits on: "arm", "link" or "opener".
+    travel: height of the disc relative to the frame, up positive.
+    Result: -d(actuator length)/d(travel); positive when a pushing actuator presses the disc down.
+    Raises ValueError if the linkage cannot reach that travel, or the pins meet.
 
-    Returns
-    -------
-    array [-]
-        -d(actuator length)/d(travel); positive when a pushing actuator presses the disc down.
-
-    Raises
-    ------
-    ValueError
-        If the linkage cannot reach that travel, or the pins meet.
-
-    Notes
-    -----
     Range: any travel the linkage can reach. Source: principle of virtual work, as below.
     """
     return length_and_leverage(linkage, frame_pin, moving_pin, member, travel)[1]
 
 
-def length_and_leverage(linkage, frame_pin, moving_pin, member, travel):
+def length_and_leverage(
+    linkage: TrailingArm | ParallelLinkage,
+    frame_pin: tuple[Metre, Metre],
+    moving_pin: tuple[Metre, Metre],
+    member: str,
+    travel: Metre,
+) -> tuple[Metres, Ratios]:
     """Pin-to-pin length of an actuator, and newtons at the disc for one newton on it.
 
-    Parameters
-    ----------
-    linkage : TrailingArm or ParallelLinkage [-]
-        The opener's linkage.
-    frame_pin, moving_pin : tuple of two floats [m]
-        The actuator's pins, (x, z) at working height.
-    member : str [-]
-        The part the moving pin sits on: "arm", "link" or "opener".
-    travel : float or array [m]
-        Height of the disc relative to the frame, up positive.
+    frame_pin, moving_pin: the actuator's pins, (x, z) at working height.
+    member: the part the moving pin sits on: "arm", "link" or "opener".
+    travel: height of the disc relative to the frame, up positive.
+    Result: distance between the pins, and -d(distance)/d(travel): positive when a pushing actuator presses
+        the disc down.
+    Raises ValueError if the linkage cannot reach that travel, or the pins meet.
 
-    Returns
-    -------
-    tuple of two arrays [m, -]
-        Distance between the pins, and -d(distance)/d(travel): positive when a pushing actuator presses the
-        disc down.
-
-    Raises
-    ------
-    ValueError
-        If the linkage cannot reach that travel, or the pins meet.
-
-    Notes
-    -----
     Virtual work: the actuator pushes its pins apart, so a disc that rises shortens it.
-
     Range: any travel the linkage can reach.
-
-    Source: principle of virtual work; derivation in Notes.
+    Source: principle of virtual work; derivation above.
     """
     x, z, dx, dz = linkage._point_and_motion(moving_pin, member, travel)
     across, up = x - frame_pin[0], z - frame_pin[1]
@@ -346,34 +212,22 @@ def length_and_leverage(linkage, frame_pin, moving_pin, member, travel):
     return length, -(across * dx + up * dz) / length
 
 
-def side_angle(linkage, frame_pin, moving_pin, member, travel):
+def side_angle(
+    linkage: TrailingArm | ParallelLinkage,
+    frame_pin: tuple[Metre, Metre],
+    moving_pin: tuple[Metre, Metre],
+    member: str,
+    travel: Metre,
+) -> Radians:
     """How far the actuator has turned about its frame pin since working height.
 
-    Parameters
-    ----------
-    linkage : TrailingArm or ParallelLinkage [-]
-        The opener's linkage.
-    frame_pin, moving_pin : tuple of two floats [m]
-        The actuator's pins, (x, z) at working height.
-    member : str [-]
-        The part the moving pin sits on.
-    travel : float or array [m]
-        Height of the disc relative to the frame, up positive.
+    frame_pin, moving_pin: the actuator's pins, (x, z) at working height.
+    member: the part the moving pin sits on.
+    travel: height of the disc relative to the frame, up positive.
+    Result: signed turn; the swing that hoses and pin ends must allow.
+    Raises ValueError if the linkage cannot reach that travel.
 
-    Returns
-    -------
-    array [rad]
-        Signed turn; the swing that hoses and pin ends must allow.
-
-    Raises
-    ------
-    ValueError
-        If the linkage cannot reach that travel.
-
-    Notes
-    -----
     Range: any travel the linkage can reach.
-
     Source: plane geometry.
     """
 

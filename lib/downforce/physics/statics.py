@@ -6,74 +6,62 @@ import numpy as np
 
 from downforce.physics import checks
 from downforce.physics.contact import ContactSolver
+from downforce.physics.kinds import (
+    Flags,
+    Metre,
+    Metres,
+    NewtonMetre,
+    Newtons,
+    NewtonsPerMetre,
+    Radians,
+    Ratios,
+)
 
 
 @dataclass(frozen=True)
 class SupportLoads:
     """How a plane body stands on its supports.
 
-    Attributes
-    ----------
-    load : array (..., supports) [N]
-        Load of each support, positive when the support pushes the body up.
-    off : array (..., supports) of bool [-]
-        Supports that have left the body and carry nothing.
-    settlement : float or array [m]
-        How far the body sinks at position zero, down positive.
-    pitch : float or array [rad]
-        How far it turns, positive when the end at larger positions sinks.
-    residual : float or array [-]
-        Largest force or moment left over, as a share of the load.
+    load (..., supports): load of each support, positive when the support pushes the body up.
+    off (..., supports): supports that have left the body and carry nothing.
+    settlement: how far the body sinks at position zero, down positive.
+    pitch: how far it turns, positive when the end at larger positions sinks.
+    residual: largest force or moment left over, as a share of the load.
     """
 
-    load: np.ndarray
-    off: np.ndarray
-    settlement: np.ndarray
-    pitch: np.ndarray
-    residual: np.ndarray
+    load: Newtons
+    off: Flags
+    settlement: Metres
+    pitch: Radians
+    residual: Ratios
 
 
-def support_loads(stiffness, position, weight, weight_position, moment=0.0, two_way=False, rise=0.0):
+def support_loads(
+    stiffness: NewtonsPerMetre,
+    position: Metres,
+    weight: Newtons,
+    weight_position: Metres,
+    moment: NewtonMetre = 0.0,
+    two_way: bool | Flags = False,
+    rise: Metre = 0.0,
+) -> SupportLoads:
     """Load of each support under a plane rigid body, with the supports that come off.
 
-    Parameters
-    ----------
-    stiffness : array (supports,) [N/m]
-        Stiffness of each support.
-    position : array (supports,) [m]
-        Place of each support along the body.
-    weight : array (..., weights) [N]
-        Forces on the body, down positive; a force that lifts, such as the openers' frame load, is negative.
-    weight_position : array (..., weights) [m]
-        Place of each force along the body.
-    moment : float or array (...) [N m]
-        Extra moment, positive when it presses the end at larger positions down.
-    two_way : bool or array (supports,) [-]
-        True for a support that can also pull, such as a hitch.
-    rise : float or array (..., supports) [m]
-        Height of the ground under each support.
+    stiffness (supports,): stiffness of each support.
+    position (supports,): place of each support along the body.
+    weight (..., weights): forces on the body, down positive; a force that lifts, such as the openers' frame
+        load, is negative.
+    weight_position (..., weights): place of each force along the body.
+    moment: extra moment, positive when it presses the end at larger positions down.
+    two_way (supports,): True for a support that can also pull, such as a hitch.
+    rise (..., supports): height of the ground under each support.
+    Raises ValueError if a stiffness is not above zero, shapes do not agree, or nothing can hold the body.
 
-    Returns
-    -------
-    SupportLoads [-]
-        Loads, supports that are off, and how the body stands.
-
-    Raises
-    ------
-    ValueError
-        If a stiffness is not above zero, shapes do not agree, or nothing can hold the body.
-
-    Notes
-    -----
-    Support i is pressed in by u + pitch x_i + rise_i. The loads R_i minimise the spring energy subject to
-    sum R = sum W, sum R x = sum W x + M and R_i >= 0 on every support that only pushes.
-
+    Support i is pressed in by u + pitch x_i + rise_i. The loads R_i minimise the spring energy subject to sum
+    R = sum W, sum R x = sum W x + M and R_i >= 0 on every support that only pushes.
     Range: small angles; the body is rigid and its supports are linear springs.
+    Source: balance of forces and moments of a rigid body, textbook statics; derivation above.
 
-    Source: balance of forces and moments of a rigid body, textbook statics; derivation in Notes.
-
-    Examples
-    --------
     A frame of 50 kN at 4.3 m from the hitch, wheels at 4.5 m, openers that take 20 kN at 5.2 m.
 
     >>> stand = support_loads([1e7, 1e6], [0.0, 4.5], [50e3, -20e3], [4.3, 5.2], two_way=[True, False])

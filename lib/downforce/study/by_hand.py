@@ -1,196 +1,106 @@
 """Short questions about one opener of a drill: what a student works out by hand, in SI."""
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.physics import cylinder
+from downforce.physics.kinds import ActingDiameter, CubicMetre, Metre, Newton, Pascal, Ratio, SquareMetre
 from downforce.study import field_pass as passes
 from downforce.study import opener_loads as openers
+from downforce.study.cylinders.stroke_check import StrokeCheck
 from downforce.study.cylinders.stroke_check import stroke_check as check_stroke
+from downforce.study.field_pass import FieldPass
+from downforce.study.opener_loads import OpenerLoads
 
 
-def cylinder_force(gauge_pressure, bore, friction_force=0.0, direction=0):
+def cylinder_force(
+    gauge_pressure: Pascal, bore: ActingDiameter, friction_force: Newton = 0.0, direction: int = 0
+) -> Newton:
     """Force along the rod of a cylinder at held pressure, from its bore.
 
-    Parameters
-    ----------
-    gauge_pressure : float or array [Pa]
-        Oil pressure.
-    bore : acting diameter [m]
-        Bore, or rod diameter of a plunger type.
-    friction_force : float or array [N]
-        Seal friction.
-    direction : int [-]
-        +1 the rod moves out, -1 it is pushed in, 0 the middle of the band.
+    bore: bore, or rod diameter of a plunger type.
+    direction: +1 the rod moves out, -1 it is pushed in, 0 the middle of the band.
 
-    Returns
-    -------
-    float or array [N]
-        Push of the rod.
-
-    Notes
-    -----
     See `physics.cylinder.cylinder_force`, which says range, errors and source.
     """
     return cylinder.cylinder_force(gauge_pressure, cylinder.pressure_area(bore), friction_force, direction)
 
 
-def cylinder_area(bore):
+def cylinder_area(bore: ActingDiameter) -> SquareMetre:
     """Area the oil pushes on.
 
-    Parameters
-    ----------
-    bore : acting diameter [m]
-        Bore, or rod diameter of a plunger type.
-
-    Returns
-    -------
-    float or array [m2]
-        Area.
+    bore: bore, or rod diameter of a plunger type.
     """
     return cylinder.pressure_area(bore)
 
 
-def oil_volume(bore, stroke):
+def oil_volume(bore: ActingDiameter, stroke: Metre) -> CubicMetre:
     """Oil that one cylinder takes for a stroke.
 
-    Parameters
-    ----------
-    bore : acting diameter [m]
-        Bore, or rod diameter of a plunger type.
-    stroke : float or array [m]
-        Way of the rod.
-
-    Returns
-    -------
-    float or array [m3]
-        Volume.
+    bore: bore, or rod diameter of a plunger type.
+    stroke: way of the rod.
     """
     return cylinder.oil_volume(cylinder.pressure_area(bore), stroke)
 
 
-def spring_force(drill, travel=0.0):
+def spring_force(drill: Drill, travel: Metre = 0.0) -> Newton:
     """Force along the axis of an opener's spring.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill, its springs as they are set.
-    travel : float or array [m]
-        Height of the disc, up positive, 0 at the working height.
-
-    Returns
-    -------
-    float or array [N]
-        Force of all coils of one opener.
+    travel: height of the disc, up positive, 0 at the working height.
     """
     return drill.spring.axial_force(drill.spring.length(drill.opener, travel))
 
 
-def leverage(drill, travel=0.0, of="cylinder"):
+def leverage(drill: Drill, travel: Metre = 0.0, of: str = "cylinder") -> Ratio:
     """Newtons at the disc for one newton along the cylinder or the spring.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    travel : float or array [m]
-        Height of the disc, up positive, 0 at the working height.
-    of : str [-]
-        "cylinder" or "spring".
-
-    Returns
-    -------
-    float or array [-]
-        The ratio.
-
-    Raises
-    ------
-    ValueError
-        If `of` is neither.
+    travel: height of the disc, up positive, 0 at the working height.
+    of: "cylinder" or "spring".
+    Raises ValueError if `of` is neither.
     """
     if of not in ("cylinder", "spring"):
         raise ValueError(f'A leverage is of the "cylinder" or of the "spring"; got {of!r}.')
     return getattr(drill, of).leverage(drill.opener, travel)
 
 
-def down_force(drill, gauge_pressure=None, travel=0.0):
+def down_force(drill: Drill, gauge_pressure: Pascal | None = None, travel: Metre = 0.0) -> Newton:
     """What the cylinder at a pressure, or without one the spring, gives at the disc.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    gauge_pressure : float or array, optional [Pa]
-        Held pressure; left out, the springs press.
-    travel : float or array [m]
-        Height of the disc, up positive, 0 at the working height.
-
-    Returns
-    -------
-    float or array [N]
-        Axial force times leverage.
+    gauge_pressure: held pressure; left out, the springs press.
+    travel: height of the disc, up positive, 0 at the working height.
+    Result: axial force times leverage.
     """
     return _actuator(drill, gauge_pressure).down_force(drill.opener, travel, gauge_pressure)
 
 
-def opener_loads(drill, field, gauge_pressure=None, travel=0.0):
+def opener_loads(
+    drill: Drill, field: Field, gauge_pressure: Pascal | None = None, travel: Metre = 0.0
+) -> OpenerLoads:
     """Every load of one opener in a field's soil, and whether it is at depth.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    gauge_pressure : float or array, optional [Pa]
-        Held pressure; left out, the springs press.
-    travel : float or array [m]
-        Height of the ground relative to the frame, up positive, 0 at the working height.
-
-    Returns
-    -------
-    OpenerLoads [N, m]
-        Every load, the depth and the regime by name.
+    gauge_pressure: held pressure; left out, the springs press.
+    travel: height of the ground relative to the frame, up positive, 0 at the working height.
     """
     actuator = _actuator(drill, gauge_pressure)
     return openers.opener_loads(drill.opener, actuator, field.opener_soil, travel, gauge_pressure)
 
 
-def field_pass(drill, field, gauge_pressure=None, seed=1, stations=2000):
+def field_pass(
+    drill: Drill, field: Field, gauge_pressure: Pascal | None = None, seed: int = 1, stations: int = 2000
+) -> FieldPass:
     """One pass of the whole drill over a field, every opener at every station.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    gauge_pressure : float, optional [Pa]
-        Held pressure; left out, the springs press.
-    seed : int [-]
-        The same seed gives the same ground and soil.
-    stations : int [-]
-        Number of stations, 0.1 m apart.
-
-    Returns
-    -------
-    FieldPass [N, m]
-        Loads, depth and regime, and their shares.
+    gauge_pressure: held pressure; left out, the springs press.
+    stations: number of stations, 0.1 m apart.
+    Result: loads, depth and regime, and their shares.
     """
     actuator = _actuator(drill, gauge_pressure)
     return passes.run_pass(drill, field, actuator, gauge_pressure, seed, stations)
 
 
-def stroke_check(drill):
+def stroke_check(drill: Drill) -> StrokeCheck:
     """Stroke that is left at both ends of a drill's cylinders, over all the openers' travel.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-
-    Returns
-    -------
-    StrokeCheck [m]
-        Margins at each place and the least at either end.
+    Result: margins at each place and the least at either end.
     """
     return check_stroke(drill.opener, drill.cylinder)
 

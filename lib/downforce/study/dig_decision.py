@@ -39,7 +39,7 @@ class Decision:
 
     @property
     def step(self):
-        """How to change the gauge, in steps of it: 1, 0 or -1 [-]."""
+        """How to change the gauge, in steps of it: 1, 0 or -1."""
         return {"raise": 1, "lower": -1}.get(self.action, 0)
 
     @property
@@ -96,31 +96,16 @@ TABLE = tuple(Decision(*row) for row in _TABLE)
 """Every finding has exactly one row; common practice, no source [-]."""
 
 
-def dig_decision(wheels, seeds, wall):
+def dig_decision(wheels: str, seeds: str, wall: str) -> Decision:
     """What to do after walking and digging behind the drill.
 
-    Parameters
-    ----------
-    wheels : str [-]
-        A key of `WHEELS`: what turning the gauge wheels by hand finds.
-    seeds : str [-]
-        A key of `SEEDS`.
-    wall : str [-]
-        A key of `WALLS`.
-
-    Returns
-    -------
-    Decision [-]
-        `.step` in steps of the gauge (1, 0, -1), `.why` in a sentence, `.action`: raise, lower, leave,
+    wheels: a key of `WHEELS`: what turning the gauge wheels by hand finds.
+    seeds: a key of `SEEDS`.
+    wall: a key of `WALLS`.
+    Result: `.step` in steps of the gauge (1, 0, -1), `.why` in a sentence, `.action`: raise, lower, leave,
         weight (no gauge helps) or look (at parts).
+    Raises ValueError if an answer is not one of those that can be given.
 
-    Raises
-    ------
-    ValueError
-        If an answer is not one of those that can be given.
-
-    Notes
-    -----
     Source: common practice, no published source. A raise that brings no more load on the gauge wheels means
     that the frame has no more weight to lend.
     """

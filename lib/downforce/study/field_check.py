@@ -1,11 +1,14 @@
 """What a wheel test is worth, and from a dig to the soil and the setting."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine.field import Soil
+from downforce.machine.drill import Drill, Opener
+from downforce.machine.field import Field, Soil
 from downforce.physics.checks import between, not_negative, positive
+from downforce.physics.kinds import Metre, Newton, Newtons, Pascal, Ratio
 from downforce.physics.soil import reaction_from_dig
 from downforce.study.opener_loads import opener_loads
 from downforce.study.setting.row_needs import pressure_for_load
@@ -18,104 +21,47 @@ TREAD_FRICTION = 0.6
 class SoilEstimate:
     """Soil reaction found with a spade, and the setting that follows.
 
-    Attributes
-    ----------
-    reaction : float [N]
-        At the target depth.
-    low, high : float [N]
-        Interval that holds the mean of the field with the stated confidence.
-    confidence : float [-]
-        Of the interval.
-    spread, uncertainty : float [N]
-        Standard deviation from hole to hole, and that of their mean.
-    soil : Soil [-]
-        The mean soil, ready for a setting.
-    needed, needed_low, needed_high : float [Pa]
-        Pressure for the wanted load in that soil and at the ends of the interval.
+    low, high: interval that holds the mean of the field with the stated confidence.
+    spread, uncertainty: standard deviation from hole to hole, and that of their mean.
+    needed, needed_low, needed_high: pressure for the wanted load in that soil and at the ends of the
+        interval.
     """
 
-    reaction: float
-    low: float
-    high: float
-    confidence: float
-    spread: float
-    uncertainty: float
+    reaction: Newton
+    low: Newton
+    high: Newton
+    confidence: Ratio
+    spread: Newton
+    uncertainty: Newton
     soil: Soil
-    needed: float
-    needed_low: float
-    needed_high: float
+    needed: Pascal
+    needed_low: Pascal
+    needed_high: Pascal
 
 
-def pull_for_load(gauge_wheel_load, friction=TREAD_FRICTION):
-    """Pull at the tread that just turns a gauge wheel.
-
-    Parameters
-    ----------
-    gauge_wheel_load : float or array [N]
-        What the wheel carries.
-    friction : float [-]
-        Pull over load.
-
-    Returns
-    -------
-    float or array [N]
-        What the luggage scale should read.
-
-    Raises
-    ------
-    ValueError
-        If the load is negative or the friction is not positive.
-    """
+def pull_for_load(gauge_wheel_load: Newton, friction: Ratio = TREAD_FRICTION) -> Newton:
+    """Pull at the tread that just turns a gauge wheel."""
     return positive("friction", friction) * not_negative("gauge_wheel_load", gauge_wheel_load)
 
 
-def standing_load(opener, actuator, soil, gauge_pressure):
+def standing_load(opener: Opener, actuator, soil: Soil, gauge_pressure: Pascal) -> Newtons:
     """Gauge-wheel load of a drill that has stopped, with all of the draft gone.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    actuator : Cylinder or any other [-]
-        What presses it down.
-    soil : Soil [-]
-        What the soil asks.
-    gauge_pressure : float or array [Pa]
-        The setting.
-
-    Returns
-    -------
-    array [N]
-        The most that a test at a standstill can read; some draft may stay locked in the soil.
+    actuator: what presses it down.
+    Result: the most that a test at a standstill can read; some draft may stay locked in the soil.
     """
     still = Soil(soil.reaction, soil.reference_depth, soil.target_depth, soil.exponent, 0.0)
     return opener_loads(opener, actuator, still, 0.0, gauge_pressure).gauge_wheel_load
 
 
-def seeds_to_dig(spread, error, confidence=0.95):
+def seeds_to_dig(spread: Metre, error: Metre, confidence: Ratio = 0.95) -> int:
     """How many seeds to dig so that the mean depth is known well enough.
 
-    Parameters
-    ----------
-    spread : float [m]
-        Standard deviation of depth from seed to seed, a guess or from an earlier dig.
-    error : float [m]
-        Largest error of the mean that will do.
-    confidence : float [-]
-        How often the error may not be exceeded.
+    spread: standard deviation of depth from seed to seed, a guess or from an earlier dig.
+    confidence: how often the error may not be exceeded.
+    Result: number of seeds, spread over rows.
+    Raises ValueError if the spread or the error is not positive, or the confidence not between 0 and 1.
 
-    Returns
-    -------
-    int [-]
-        Number of seeds, spread over rows.
-
-    Raises
-    ------
-    ValueError
-        If the spread or the error is not positive, or the confidence not between 0 and 1.
-
-    Notes
-    -----
     n = (z s / E)^2 with z = 1.96 for 95 %, rounded up; textbook sampling, seeds independent of each other.
     """
     from scipy.special import ndtri
@@ -124,34 +70,17 @@ def seeds_to_dig(spread, error, confidence=0.95):
     return int(np.ceil((z * positive("spread", spread) / positive("error", error)) ** 2))
 
 
-def soil_from_dig(drill, field, depths, gauge_pressure, confidence=0.95):
+def soil_from_dig(
+    drill: Drill, field: Field, depths: Sequence[Metre], gauge_pressure: Pascal, confidence: Ratio = 0.95
+) -> SoilEstimate:
     """Soil reaction from depths found by digging where the gauge wheels turned freely.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Target depth, exponent, draft ratio and wanted load.
-    depths : sequence of float [m]
-        One depth a hole, behind rows outside wheel tracks.
-    gauge_pressure : float [Pa]
-        Setting while those seeds went in.
-    confidence : float [-]
-        Of the interval.
+    field: target depth, exponent, draft ratio and wanted load.
+    depths: one depth a hole, behind rows outside wheel tracks.
+    gauge_pressure: setting while those seeds went in.
+    Result: reaction, interval, and the pressures that follow.
+    Raises ValueError if there are fewer than three depths, or one is not positive.
 
-    Returns
-    -------
-    SoilEstimate [N, Pa]
-        Reaction, interval, and the pressures that follow.
-
-    Raises
-    ------
-    ValueError
-        If there are fewer than three depths, or one is not positive.
-
-    Notes
-    -----
     Each hole gives one reaction by the balance at its depth; interval by Student's t. A hole at the target
     depth says only that the soil asks for no more than that. Left out: the error of the gauge and of the
     assumed draft ratio.

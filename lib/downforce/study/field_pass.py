@@ -1,19 +1,38 @@
 """The pass: every opener of a drill over a field, its loads, depth and regime at every station."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from threading import Event
 from typing import Any
 
 import numpy as np
 
+from downforce.machine.cylinders import ClosedLineCylinder, Cylinder, GasSpring
+from downforce.machine.drill import Drill, Opener
+from downforce.machine.field import Field
+from downforce.machine.springs import SpringSet
 from downforce.physics.balance import REGIMES, balance_opener
 from downforce.physics.checks import not_negative
+from downforce.physics.ground.survey import SurveyedTrack
+from downforce.physics.kinds import (
+    Flags,
+    Metre,
+    MetrePerSecond,
+    Metres,
+    MetresPerSecondSquared,
+    Newton,
+    Newtons,
+    Pascal,
+    Ratios,
+    Wholes,
+)
 from downforce.physics.soil.reaction import draft_ratio_at_speed
 from downforce.study.frame.tyre_give import working_rise
 from downforce.study.ground.crossing import BLOCK_OPENERS, Crossing, cross_field, rooms, soil_at_depth
 from downforce.study.ground.field_ground import PLACES
 from downforce.study.ground.motion import Statics, ride_crossing, ride_edges
-from downforce.study.openers.load_shares import load_shares
+from downforce.study.openers.load_shares import LoadShares, load_shares
 from downforce.study.openers.table import OpenerTable
 
 __all__ = ["REGIMES", "FieldPass", "PassLoads", "press", "press_block", "run_pass"]
@@ -36,66 +55,29 @@ _PLAIN = (
 class PassLoads:
     """Loads of every opener at every station, arrays of shape (stations, openers).
 
-    Attributes
-    ----------
-    travel : array [m]
-        Travel of the disc itself; a shallow disc stands higher than the ground asks.
-    depth : array [m]
-        How deep the disc runs.
-    down_force : array [N]
-        What the actuator gives at the disc.
-    soil_reaction : array [N]
-        Vertical soil load on the disc.
-    gauge_wheel_load : array [N]
-        What is left on the gauge wheel.
-    closing_wheel_load : array [N]
-        What the closing wheel carries.
-    frame_load : array [N]
-        What the opener takes from the frame.
-    regime : array of uint8 [-]
-        Index into REGIMES.
-    acceleration : array [m/s2]
-        Upward acceleration of the opener itself.
-    rubbing : array [-]
-        1 where the disc rises against its seals, -1 where it falls, between where they stick.
+    travel: travel of the disc itself; a shallow disc stands higher than the ground asks.
+    regime: index into REGIMES.
+    rubbing: 1 where the disc rises against its seals, -1 where it falls, between where they stick.
     """
 
-    travel: np.ndarray
-    depth: np.ndarray
-    down_force: np.ndarray
-    soil_reaction: np.ndarray
-    gauge_wheel_load: np.ndarray
-    closing_wheel_load: np.ndarray
-    frame_load: np.ndarray
-    regime: np.ndarray
-    acceleration: np.ndarray
-    rubbing: np.ndarray
+    travel: Metres
+    depth: Metres
+    down_force: Newtons
+    soil_reaction: Newtons
+    gauge_wheel_load: Newtons
+    closing_wheel_load: Newtons
+    frame_load: Newtons
+    regime: Wholes
+    acceleration: MetresPerSecondSquared
+    rubbing: Ratios
 
 
 @dataclass(frozen=True)
 class FieldPass(PassLoads):
     """A pass of one drill over one field: PassLoads, and what they came from.
 
-    Attributes
-    ----------
-    travel, depth : array [m]
-        As PassLoads.
-    down_force, soil_reaction, gauge_wheel_load, closing_wheel_load, frame_load : array [N]
-        As PassLoads.
-    regime : array of uint8 [-]
-        Index into REGIMES.
-    acceleration, rubbing : array [m/s2, -]
-        As PassLoads.
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    actuator : SpringSet, Cylinder, a rival or None [-]
-        What pressed the openers down; None where each row had what the drill's file gives it.
-    gauge_pressure : float, array or None [Pa]
-        Oil pressure at the cylinders.
-    crossing : Crossing [-]
-        Ground and soil met.
+    regime: index into REGIMES.
+    actuator: what pressed the openers down; None where each row had what the drill's file gives it.
     """
 
     drill: Any
@@ -105,26 +87,26 @@ class FieldPass(PassLoads):
     crossing: Crossing
 
     @property
-    def station(self):
-        """Distance of the hitch pin along the pass, shape (stations,) [m]."""
+    def station(self) -> Metres:
+        """Distance of the hitch pin along the pass, shape (stations,)."""
         return self.crossing.station
 
     @property
-    def ground_travel(self):
-        """Travel asked for: that of a disc at its target depth [m]."""
+    def ground_travel(self) -> Metre:
+        """Travel asked for: that of a disc at its target depth."""
         return self.crossing.ground_travel
 
     @cached_property
-    def actuator_length(self):
-        """Pin-to-pin length of every actuator [m]."""
+    def actuator_length(self) -> Metre:
+        """Pin-to-pin length of every actuator."""
         length = np.empty_like(self.travel)
         for rows, actuator, _ in self.pressed_by:
             length[:, rows] = OpenerTable(self.drill.opener, actuator).length(self.travel[:, rows])
         return length
 
     @property
-    def actuator_force(self):
-        """Force along every actuator's axis [N]."""
+    def actuator_force(self) -> Newton:
+        """Force along every actuator's axis."""
         force = np.empty_like(self.travel)
         for rows, actuator, pressure in self.pressed_by:
             force[:, rows] = actuator.axial_force(self.actuator_length[:, rows], pressure)
@@ -132,44 +114,27 @@ class FieldPass(PassLoads):
 
     @property
     def pressed_by(self):
-        """Rows, actuator and gauge pressure of each kind of rows [-]."""
+        """Rows, actuator and gauge pressure of each kind of rows."""
         if self.actuator is None:
             return own_actuators(self.drill, self.gauge_pressure)
         return ((slice(None), self.actuator, self.gauge_pressure),)
 
     @property
-    def at_depth(self):
-        """Which openers run at their target depth [-]."""
+    def at_depth(self) -> Flags:
+        """Which openers run at their target depth."""
         return self.depth >= self.field.target_depth
 
-    def shares(self):
-        """How evenly all gauge wheels are loaded over the whole pass.
-
-        Returns
-        -------
-        LoadShares [N, -]
-            Shares short of the least load, enough and packing, mean and spread.
-        """
+    def shares(self) -> LoadShares:
+        """How evenly all gauge wheels are loaded over the whole pass."""
         return load_shares(self, self.field.aim, self.field.target_depth)
 
-    def shares_by(self, what):
+    def shares_by(self, what: str):
         """The same, parted.
 
-        Parameters
-        ----------
-        what : str [-]
-            "row", "rank", "section", "actuator" or "place".
-
-        Returns
-        -------
-        dict of LoadShares [N, -]
-            By row (1 at the left), rank (1 at the front), section name, "oil" and "springs" as the drill's
-            file has it, or kind of ground. Kinds of rows and of ground that were not met are left out.
-
-        Raises
-        ------
-        ValueError
-            If it is parted by anything else.
+        what: "row", "rank", "section", "actuator" or "place".
+        Result: by row (1 at the left), rank (1 at the front), section name, "oil" and "springs" as the
+            drill's file has it, or kind of ground. Kinds of rows and of ground that were not met are left
+            out.
         """
         return {
             name: load_shares(self, self.field.aim, self.field.target_depth, where)
@@ -196,63 +161,33 @@ class FieldPass(PassLoads):
 
 
 def run_pass(
-    drill,
-    field,
-    actuator,
-    gauge_pressure=None,
-    seed=1,
-    stations=2000,
-    spacing=0.1,
-    speed=None,
-    survey=None,
-    progress=None,
-    stop=None,
-    motion=True,
-):
+    drill: Drill,
+    field: Field,
+    actuator: SpringSet | Cylinder | ClosedLineCylinder | GasSpring | None,
+    gauge_pressure: Pascal | None = None,
+    seed: int = 1,
+    stations: int = 2000,
+    spacing: Metre = 0.1,
+    speed: MetrePerSecond | None = None,
+    survey: SurveyedTrack | None = None,
+    progress: Callable | None = None,
+    stop: Callable | Event | None = None,
+    motion: bool = True,
+) -> FieldPass:
     """One pass of a drill over a field, every opener at every station.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    actuator : SpringSet, Cylinder, ClosedLineCylinder, GasSpring or None [-]
-        What presses the openers down; None where each row has what the drill's file gives it.
-    gauge_pressure : float or array, optional [Pa]
-        For a cylinder at held pressure: one value, one for each opener, or (stations, openers).
-    seed : int [-]
-        The same seed gives the same ground and soil.
-    stations : int [-]
-        Number of stations.
-    spacing : float [m]
-        Distance between stations.
-    speed : float, optional [m/s]
-        Ground speed; the field's own when left out. At another speed draft grows by 4 percent per km/h.
-    survey : SurveyedTrack, optional [-]
-        Surveyed ground in the place of relief and terraces.
-    progress : callable, optional [-]
-        Called with the share done, 0 to 1.
-    stop : callable or threading.Event, optional [-]
-        Ends the work when it says so.
-    motion : bool [-]
-        Whether openers bounce on gauge wheels that give, and their seals rub. Without it each station stands
-        in balance by itself, with the inertia of an opener that never leaves the ground.
+    actuator: what presses the openers down; None where each row has what the drill's file gives it.
+    gauge_pressure: for a cylinder at held pressure: one value, one for each opener, or (stations, openers).
+    speed: ground speed; the field's own when left out. At another speed draft grows by 4 percent per km/h.
+    survey: surveyed ground in the place of relief and terraces.
+    progress: called with the share done, 0 to 1.
+    stop: ends the work when it says so.
+    motion: whether openers bounce on gauge wheels that give, and their seals rub. Without it each station
+        stands in balance by itself, with the inertia of an opener that never leaves the ground.
+    Result: loads, depth and regime, and their shares.
+    Raises ValueError if a cylinder has no pressure, or the field's parts do not fit together.
+    Raises PassStopped if it was stopped.
 
-    Returns
-    -------
-    FieldPass [N, m]
-        Loads, depth and regime, and their shares.
-
-    Raises
-    ------
-    ValueError
-        If a cylinder has no pressure, or the field's parts do not fit together.
-    PassStopped
-        If it was stopped.
-
-    Notes
-    -----
     The frame stands where its tyres hold it under these openers in the field's mean soil, the hopper empty
     (`working_rise`), all the way. Left out: give of the frame, its motion, damping by the soil itself, swing
     of the oil pressure unless it is given.
@@ -265,33 +200,18 @@ def run_pass(
     return press(drill, field, crossing, actuator, gauge_pressure, motion)
 
 
-def press(drill, field, crossing, actuator, gauge_pressure=None, motion=True):
+def press(
+    drill: Drill,
+    field: Field,
+    crossing: Crossing,
+    actuator,
+    gauge_pressure: Pascal | None = None,
+    motion=True,
+) -> FieldPass:
     """The same pass once the ground is known, to press it again with something else.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    crossing : Crossing [-]
-        From cross_field.
-    actuator : SpringSet, Cylinder, a rival or None [-]
-        What presses the openers down; None where each row has what the drill's file gives it.
-    gauge_pressure : float or array, optional [Pa]
-        For a cylinder at held pressure.
-    motion : bool [-]
-        As run_pass.
-
-    Returns
-    -------
-    FieldPass [N, m]
-        Equal to what run_pass gives for the same ground.
-
-    Raises
-    ------
-    ValueError
-        If a cylinder has no pressure.
+    crossing: from cross_field.
+    actuator: what presses the openers down; None where each row has what the drill's file gives it.
     """
     pressure = _over_stations(gauge_pressure, *crossing.ground_travel.shape)
     crossing = crossing.under(working_rise(drill, field.opener_soil, actuator, pressure))
@@ -345,28 +265,18 @@ def own_actuators(drill, gauge_pressure):
     return tuple(kind for kind in kinds if kind[0].any())
 
 
-def press_block(opener, field, crossing, table, gauge_pressure=None, motion=True):
+def press_block(
+    opener: Opener,
+    field: Field,
+    crossing: Crossing,
+    table: OpenerTable,
+    gauge_pressure: Pascal | None = None,
+    motion=True,
+) -> PassLoads:
     """Loads of every opener on a crossing.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    field : Field [-]
-        Depths, exponent and draft ratio.
-    crossing : Crossing [-]
-        Ground and soil met; any block of stations.
-    table : OpenerTable [-]
-        Of opener and actuator.
-    gauge_pressure : float or array, optional [Pa]
-        One value, or one for every station and opener.
-    motion : bool [-]
-        As run_pass.
-
-    Returns
-    -------
-    PassLoads [N, m]
-        Loads, depth and regime.
+    field: depths, exponent and draft ratio.
+    crossing: ground and soil met; any block of stations.
     """
     ratio = draft_ratio_at_speed(field.soil.draft_ratio, crossing.speed, field.speed)
     soil = soil_at_depth(field, crossing.reaction)

@@ -4,6 +4,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.physics.kinds import Amount, Metre, Newton, Pascal
 from downforce.physics.oil import friction_factor, viscosity_at
 from downforce.physics.soil import stress_below_circle
 from downforce.physics.spring import wahl_factor
@@ -27,18 +30,9 @@ from downforce.study.setting.same_target import (
 class FirstLook:
     """Springs as they are set and cylinders at one pressure, over the travel of one opener.
 
-    Attributes
-    ----------
-    spring, cylinder : OpenerLoads [N, m]
-        Loads over the travel between the opener's stops.
-    spring_here, cylinder_here : OpenerLoads [N, m]
-        Loads at the travel asked for.
-    spring_level, cylinder_level : OpenerLoads [N, m]
-        Loads on level ground, at working height.
-    gauge_pressure : float [Pa]
-        What leaves the wanted load on the gauge wheel at working height.
-    lift : LiftLimits [Pa]
-        Where the frame lifts, with the hopper empty.
+    spring_level, cylinder_level: loads on level ground, at working height.
+    gauge_pressure: what leaves the wanted load on the gauge wheel at working height.
+    lift: where the frame lifts, with the hopper empty.
     """
 
     spring: OpenerLoads
@@ -47,7 +41,7 @@ class FirstLook:
     cylinder_here: OpenerLoads
     spring_level: OpenerLoads
     cylinder_level: OpenerLoads
-    gauge_pressure: float
+    gauge_pressure: Pascal
     lift: LiftLimits
 
 
@@ -55,20 +49,12 @@ class FirstLook:
 class WholeDrill:
     """Springs and cylinders at their own best for all rows of the drill on its field.
 
-    Attributes
-    ----------
-    setting : PressureSetting [-]
-        The recommended setting of the cylinders with its reasons and what the rows carry.
-    best, for_share : pair of TurnedUp [-]
-        Springs and cylinders with most rows with enough, and turned up until the wanted share of rows has
-        the least load.
-    oil : tuple of three OilBand or None [Pa]
-        What the cylinders get at work as recommended, at best and for the share; None where there is hardly
+    best, for_share: springs and cylinders with most rows with enough, and turned up until the wanted share of
+        rows has the least load.
+    oil: what the cylinders get at work as recommended, at best and for the share; None where there is hardly
         any pressure to set.
-    springs_there : pair of LoadShares [N, -]
-        The springs at best and for the share, over the stretch on which the oil is followed.
-    basis : str [-]
-        Where the spread of heights and soils comes from.
+    springs_there: the springs at best and for the share, over the stretch on which the oil is followed.
+    basis: where the spread of heights and soils comes from.
     """
 
     setting: PressureSetting
@@ -83,52 +69,33 @@ class WholeDrill:
 class KnownAnswer:
     """One figure from outside the project and what this installation makes of it.
 
-    Attributes
-    ----------
-    question : str [-]
-        What is computed.
-    known : float [unit in the question]
-        The figure from outside.
-    found : float [unit in the question]
-        What is computed here.
-    tolerance : float [unit in the question]
-        Half the last printed digit.
-    source : str [-]
-        Where the figure comes from.
+    tolerance [unit in the question]: half the last printed digit.
     """
 
     question: str
-    known: float
-    found: float
-    tolerance: float
+    known: Amount
+    found: Amount
+    tolerance: Amount
     source: str
 
     @property
-    def agrees(self):
-        """Whether the two agree to the printed digit [-]."""
+    def agrees(self) -> bool:
+        """Whether the two agree to the printed digit."""
         return abs(self.found - self.known) <= self.tolerance
 
 
-def first_look(drill, field, travel=0.0, reaction=None, gauge_wheel_load=None):
+def first_look(
+    drill: Drill,
+    field: Field,
+    travel: Metre = 0.0,
+    reaction: Newton | None = None,
+    gauge_wheel_load: Newton | None = None,
+) -> FirstLook:
     """Springs and cylinders over the travel of one opener, the pressure wanted, and the lift limit.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    travel : float [m]
-        Height of the ground relative to the frame at which to look.
-    reaction : float, optional [N]
-        Today's soil reaction; the field's own if left out.
-    gauge_wheel_load : float, optional [N]
-        Wanted on the gauge wheel; the field's own aim if left out.
-
-    Returns
-    -------
-    FirstLook [N, Pa]
-        Loads, pressure and lift limit.
+    travel: height of the ground relative to the frame at which to look.
+    reaction: today's soil reaction; the field's own if left out.
+    gauge_wheel_load: wanted on the gauge wheel; the field's own aim if left out.
     """
     soil = field.opener_soil if reaction is None else replace(field.opener_soil, reaction=reaction)
     wanted = field.aim.gauge_wheel_load if gauge_wheel_load is None else gauge_wheel_load
@@ -165,13 +132,10 @@ def whole_drill(drill, field, sample):
     )
 
 
-def known_answers():
+def known_answers() -> tuple[KnownAnswer, ...]:
     """Figures from outside the project, computed again by this installation.
 
-    Returns
-    -------
-    tuple of KnownAnswer [-]
-        One for each of a few parts of the library.
+    Result: one for each of a few parts of the library.
     """
     return (
         KnownAnswer(

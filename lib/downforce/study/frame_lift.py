@@ -11,8 +11,22 @@ from functools import partial
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Soil
 from downforce.physics.checks import between, finite, not_negative
 from downforce.physics.frame import first_lift, wheel_loads
+from downforce.physics.kinds import (
+    Flags,
+    Metre,
+    Newton,
+    NewtonMetre,
+    Newtons,
+    Pascal,
+    Pascals,
+    Radian,
+    Ratio,
+    Texts,
+)
 from downforce.physics.soil import depth_share
 from downforce.study.frame.half_refit import SPRINGS_LIFT, gauge_moves, pressed_frame
 from downforce.study.frame.loads import (
@@ -46,52 +60,44 @@ CANNOT_STAND = (
 class LiftLimits:
     """Where each section of a drill lifts, for one case or many.
 
-    Attributes
-    ----------
-    pressure : array (..., sections) [Pa]
-        Lift pressure; inf where the section never lifts.
-    frame_load : array (..., sections) [N]
-        What each opener outside tracks takes from the frame there.
-    gauge_wheel_load : array (..., sections) [N]
-        What is on each gauge wheel outside tracks there; zero when the disc is not at depth.
-    at_depth : array (..., sections) of bool [-]
-        Whether the disc is at depth when the section lifts.
-    support : array (..., sections) of str [-]
-        The support that goes first; "lifted by its neighbour" where a section goes with another one.
-    sections : tuple of str [-]
-        Names of the sections, left to right.
-    rise : array (...) [m]
-        How far the frame, in the mean of its rows, stands over its working height when the first section
+    pressure (..., sections): lift pressure; inf where the section never lifts.
+    frame_load (..., sections): what each opener outside tracks takes from the frame there.
+    gauge_wheel_load (..., sections): what is on each gauge wheel outside tracks there; zero when the disc is
+        not at depth.
+    at_depth (..., sections): whether the disc is at depth when the section lifts.
+    support (..., sections): the support that goes first; "lifted by its neighbour" where a section goes with
+        another one.
+    sections: names of the sections, left to right.
+    rise: how far the frame, in the mean of its rows, stands over its working height when the first section
         lifts.
-    taken_load : array (...) [N]
-        What an opener, in the mean of the rows, took from the frame when the working height was taken.
-    moves : str [-]
-        Which rows the gauge moves, in a sentence; empty where it moves them all.
+    taken_load: what an opener, in the mean of the rows, took from the frame when the working height was
+        taken.
+    moves: which rows the gauge moves, in a sentence; empty where it moves them all.
     """
 
-    pressure: np.ndarray
-    frame_load: np.ndarray
-    gauge_wheel_load: np.ndarray
-    at_depth: np.ndarray
-    support: np.ndarray
-    sections: tuple
-    rise: np.ndarray | float = 0.0
-    taken_load: np.ndarray | float = 0.0
+    pressure: Pascals
+    frame_load: Newtons
+    gauge_wheel_load: Newtons
+    at_depth: Flags
+    support: Texts
+    sections: tuple[str, ...]
+    rise: Metre = 0.0
+    taken_load: Newton = 0.0
     moves: str = ""
 
     @property
-    def lowest(self):
-        """Lift pressure of the section that goes first, shape (...) [Pa]."""
+    def lowest(self) -> Pascals:
+        """Lift pressure of the section that goes first, shape (...)."""
         return self.pressure.min(axis=-1)
 
     @property
     def first_section(self):
-        """Name of the section that goes first, shape (...) [-]."""
+        """Name of the section that goes first, shape (...)."""
         return np.asarray(self.sections)[self._first]
 
     @property
     def first_support(self):
-        """The support that goes first of all, shape (...) [-]."""
+        """The support that goes first of all, shape (...)."""
         return np.take_along_axis(self.support, self._first[..., None], axis=-1)[..., 0]
 
     @property
@@ -103,42 +109,28 @@ class LiftLimits:
 
 @kept(256)
 def lift_pressure(
-    drill, soil, hopper_fill=0.0, side_slope=0.0, grade=0.0, wheel_reserve=0.0, fold_moment=None
-):
+    drill: Drill,
+    soil: Soil,
+    hopper_fill: Ratio = 0.0,
+    side_slope: Radian = 0.0,
+    grade: Radian = 0.0,
+    wheel_reserve: Newton = 0.0,
+    fold_moment: NewtonMetre | None = None,
+) -> LiftLimits:
     """Gauge pressure at which each section lifts, with the support that goes first.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks of every opener; its reaction may be an array. Rows in its tracks meet a harder
+    soil: what the soil asks of every opener; its reaction may be an array. Rows in its tracks meet a harder
         one.
-    hopper_fill : float or array [-]
-        Share of a full hopper; broadcast against the soil.
-    side_slope : float [rad]
-        Positive when the right side is the lower one.
-    grade : float [rad]
-        Positive when the drill is pulled uphill.
-    wheel_reserve : float [N]
-        Load each wheel must keep, for bumps.
-    fold_moment : float or array, optional [N m]
-        Moment of the fold cylinders at every hinge, in place of the drill's own; broadcast against the
-        soil and the fill.
+    hopper_fill: share of a full hopper; broadcast against the soil.
+    side_slope: positive when the right side is the lower one.
+    grade: positive when the drill is pulled uphill.
+    wheel_reserve: load each wheel must keep, for bumps.
+    fold_moment: moment of the fold cylinders at every hinge, in place of the drill's own; broadcast against
+        the soil and the fill.
+    Result: one pressure for each section.
+    Raises ValueError if the hopper fill, a slope or the reserve is out of bounds, or the frame cannot stand
+        on its wheels and its hitch even with its openers raised.
 
-    Returns
-    -------
-    LiftLimits [Pa]
-        One pressure for each section.
-
-    Raises
-    ------
-    ValueError
-        If the hopper fill, a slope or the reserve is out of bounds, or the frame cannot stand on its wheels
-        and its hitch even with its openers raised.
-
-    Notes
-    -----
     All openers are set to the same pressure and stand where the tyres hold the frame at the first lift, in
     the mean of the rows, those in tracks lower by the tracks' depth. Soil and gauge-wheel load act at the
     disc, closing wheel and weight at their own places, draft below the hitch. The hitch is a support too: it
@@ -359,49 +351,21 @@ def _first_support(path, hitched, lift_limit):
     return np.where(by_hitch, hitch_scale, path.section_scale), by_hitch
 
 
-def weight_available(drill, hopper_fill=0.0):
+def weight_available(drill: Drill, hopper_fill: Ratio = 0.0) -> Newton:
     """What the weight of the whole drill allows each opener to take from the frame: the sum by hand.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    hopper_fill : float or array [-]
-        Share of a full hopper.
-
-    Returns
-    -------
-    float or array [N]
-        Weight without openers over the number of openers.
-
-    Notes
-    -----
-    Compare with the frame load of an opener. It takes all weight to stand right over the openers; the
-    frame's own balance gives less wherever it does not.
+    Compare with the frame load of an opener. It takes all weight to stand right over the openers; the frame's
+    own balance gives less wherever it does not.
     """
     standing = standing_load(drill, hopper_fill, with_openers=False)
     return standing.force.sum(-1) / drill.row_count
 
 
-def pressure_for_frame_load(drill, soil, frame_load):
+def pressure_for_frame_load(drill: Drill, soil: Soil, frame_load: Newton) -> Pascal:
     """Gauge pressure at which every opener takes a given load from the frame.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks.
-    frame_load : float or array [N]
-        Load of one opener on the frame.
+    Result: zero where the opener's weight alone gives more; inf where the load is inf.
 
-    Returns
-    -------
-    float or array [Pa]
-        Zero where the opener's weight alone gives more; inf where the load is inf.
-
-    Notes
-    -----
     The inverse of the balance at working height, in both regimes: at depth, and not at depth.
     """
     disc_load = disc_load_for(drill, soil, frame_load)
@@ -419,8 +383,8 @@ def disc_load_for(drill, soil, frame_load, reaction=None):
     return np.where(ground >= (1.0 + more) * reaction, ground - more * reaction, ground / (1.0 + more))
 
 
-def _frame_load(drill, soil, reaction, disc_load):
-    """The inverse of `disc_load_for` [N]."""
+def _frame_load(drill, soil, reaction, disc_load) -> Newton:
+    """The inverse of `disc_load_for`."""
     coulter = drill.opener.coulter_load(soil.draft_ratio * np.minimum(reaction, disc_load))
     return disc_load + drill.opener.closing_load - drill.opener.weight + coulter
 
@@ -441,8 +405,8 @@ def pressure_with_headroom(drill, soil, lift, headroom):
     return sections_with_headroom(drill, soil, lift, headroom).min(axis=-1)
 
 
-def sections_with_headroom(drill, soil, lift, headroom):
-    """The same of each section by itself, shape (..., sections) [Pa]."""
+def sections_with_headroom(drill, soil, lift, headroom) -> Pascals:
+    """The same of each section by itself, shape (..., sections)."""
     reaction = np.asarray(soil.target_reaction, dtype=float)[..., None]
     frame_load = load_with_headroom(lift.frame_load, headroom)
     disc_load = disc_load_for(drill, soil, frame_load, reaction)

@@ -1,23 +1,17 @@
 """Keep results that are asked for again and again: a drill on a field has one lift pressure, one setting."""
 
+from collections.abc import Callable
 from dataclasses import fields
 from functools import lru_cache, wraps
 
 import numpy as np
 
 
-def kept(most):
+def kept(most) -> Callable:
     """Decorator for a function that gives a dataclass and depends on nothing but its arguments.
 
-    Parameters
-    ----------
-    most : int [-]
-        How many results are kept; the one not asked for longest goes first.
-
-    Returns
-    -------
-    callable [-]
-        The decorator. Arrays in a kept result cannot be written to, because others hold the same result.
+    most: how many results are kept; the one not asked for longest goes first.
+    Result: the decorator. Arrays in a kept result cannot be written to, because others hold the same result.
         Called with arrays, the function works as if it were not decorated.
     """
 

@@ -2,12 +2,26 @@
 
 from dataclasses import dataclass
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.physics.checks import between, not_negative, positive
 from downforce.physics.cost import (
     area_that_pays,
     capital_recovery,
     field_capacity,
     fuel_for_hydraulics,
+)
+from downforce.physics.kinds import (
+    CubicMetrePerSecond,
+    HourPerYear,
+    MoneyPerCubicMetre,
+    MoneyPerHour,
+    MoneyPerSquareMetre,
+    MoneyPerYear,
+    Ratio,
+    SquareMetrePerSecond,
+    SquareMetrePerYear,
+    Year,
 )
 from downforce.study.oil.figures import heat_of_supply
 from downforce.study.pressure_setting import recommend
@@ -20,25 +34,14 @@ LUBRICANT = 1.15
 class Way:
     """One way to press the openers, as its owner counts it.
 
-    Attributes
-    ----------
-    purchase : float [money]
-        Still to be paid, fitting included; 0 for springs that need not be renewed.
-    rest_value : float [money]
-        Got back at the end.
-    years : float [years]
-        How long it is kept.
-    repair : float [money a year]
-        Parts and repair.
-    hours : float [h a year]
-        Of adjusting and servicing.
+    purchase: still to be paid, fitting included; 0 for springs that need not be renewed.
     """
 
     purchase: float
     rest_value: float
-    years: float
-    repair: float
-    hours: float
+    years: Year
+    repair: MoneyPerYear
+    hours: HourPerYear
 
     def __post_init__(self):
         for name in ("purchase", "rest_value", "repair", "hours"):
@@ -50,34 +53,20 @@ class Way:
 class Farm:
     """What does not hang on the way: area, interest, wage, fuel.
 
-    Attributes
-    ----------
-    area : float [m2 a year]
-        Drilled in a year.
-    interest : float [-]
-        In a year.
-    insurance : float [-]
-        Tax, housing and insurance of a year over the mean value.
-    wage : float [money/h]
-        Of who adjusts and services.
-    fuel_price : float [money/m3]
-        Of diesel.
-    field_efficiency : float [-]
-        Share of the time that is drilled at full width.
-    pump_efficiency : float [-]
-        Of pump and drive together; 0.6 to 0.85 is usual.
-    gain : float [money/m2]
-        What a more even stand brings, by his own evidence; 0 where he has none. This project has none.
+    insurance: tax, housing and insurance of a year over the mean value.
+    field_efficiency: share of the time that is drilled at full width.
+    pump_efficiency: of pump and drive together; 0.6 to 0.85 is usual.
+    gain: what a more even stand brings, by his own evidence; 0 where he has none. This project has none.
     """
 
-    area: float
-    interest: float
-    insurance: float
-    wage: float
-    fuel_price: float
-    field_efficiency: float
-    pump_efficiency: float
-    gain: float = 0.0
+    area: SquareMetrePerYear
+    interest: Ratio
+    insurance: Ratio
+    wage: MoneyPerHour
+    fuel_price: MoneyPerCubicMetre
+    field_efficiency: Ratio
+    pump_efficiency: Ratio
+    gain: MoneyPerSquareMetre = 0.0
 
     def __post_init__(self):
         positive("area", self.area)
@@ -89,33 +78,23 @@ class Farm:
 
 @dataclass(frozen=True)
 class Cost:
-    """What one way costs.
+    """What one way costs."""
 
-    Attributes
-    ----------
-    capital, insurance, repair, labour : float [money a year]
-        Whatever the area.
-    fuel : float [money/m2]
-        For the oil, on each area.
-    area : float [m2 a year]
-        The area.
-    """
-
-    capital: float
-    insurance: float
-    repair: float
-    labour: float
-    fuel: float
-    area: float
+    capital: MoneyPerYear
+    insurance: MoneyPerYear
+    repair: MoneyPerYear
+    labour: MoneyPerYear
+    fuel: MoneyPerSquareMetre
+    area: SquareMetrePerYear
 
     @property
-    def fixed(self):
-        """Whatever the area [money a year]."""
+    def fixed(self) -> MoneyPerYear:
+        """Whatever the area."""
         return self.capital + self.insurance + self.repair + self.labour
 
     @property
-    def each(self):
-        """On each area [money/m2]."""
+    def each(self) -> MoneyPerSquareMetre:
+        """On each area."""
         return self.fixed / self.area + self.fuel
 
 
@@ -123,54 +102,23 @@ class Cost:
 class Money:
     """Both ways, and what would pay.
 
-    Attributes
-    ----------
-    now, then : Cost [money]
-        Springs and cylinders.
-    gain_that_pays : float [money/m2]
-        What the cylinders must bring on this area to cost no more; below 0 they cost less anyway.
-    area_that_pays : float [m2 a year]
-        From which they pay with the gain he counts on; infinite where never.
-    fuel : float [m3/s]
-        Diesel for the oil.
-    capacity : float [m2/s]
-        Area drilled in a time.
+    gain_that_pays: what the cylinders must bring on this area to cost no more; below 0 they cost less anyway.
+    area_that_pays: from which they pay with the gain he counts on; infinite where never.
     """
 
     now: Cost
     then: Cost
-    gain_that_pays: float
-    area_that_pays: float
-    fuel: float
-    capacity: float
+    gain_that_pays: MoneyPerSquareMetre
+    area_that_pays: SquareMetrePerYear
+    fuel: CubicMetrePerSecond
+    capacity: SquareMetrePerSecond
 
 
-def money(drill, field, farm, springs, cylinders):
+def money(drill: Drill, field: Field, farm: Farm, springs: Way, cylinders: Way) -> Money:
     """Cost of springs and of cylinders on each area, and the gain or the area that would pay.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        Its width, and what its supply burns.
-    field : Field [-]
-        Speed, and the setting that the pump works at.
-    farm : Farm [-]
-        Area, interest, wage, fuel.
-    springs, cylinders : Way [-]
-        What each costs its owner.
+    field: speed, and the setting that the pump works at.
 
-    Returns
-    -------
-    Money [-]
-        In his own money; no price and no yield is this project's.
-
-    Raises
-    ------
-    ValueError
-        If the setting is impossible.
-
-    Notes
-    -----
     fixed = capital recovery + K (P + S) / 2 + repair + hours x wage; on each area fixed / area, and of the
     cylinders the fuel that the oil takes while drilling. gain that pays = difference of both; area that pays
     = difference of the fixed parts over (gain - fuel). Formulas of [D497] and EP496, from memory.

@@ -1,12 +1,33 @@
 """Is the pressure kept while the openers move? Motion makes flow, flow costs pressure, pressure is load."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.physics.checks import finite, positive
+from downforce.physics.kinds import (
+    CubicMetrePerSecond,
+    CubicMetres,
+    CubicMetresPerSecond,
+    Flags,
+    Kelvin,
+    Metre,
+    MetrePerSecond,
+    Metres,
+    Newtons,
+    Pascal,
+    Pascals,
+    Ratio,
+    Second,
+    Seconds,
+    Wholes,
+)
 from downforce.physics.oil import solve_ladder, valve_regime
+from downforce.study.ground.crossing import Crossing
 from downforce.study.oil.circuit import Circuit, oil_circuits
 from downforce.study.oil.demand import rod_flow
 from downforce.study.oil.short_oil import marched
@@ -29,113 +50,67 @@ STAYS = 0.5
 class OilState:
     """Flow and pressure at every cylinder while a drill crosses a field, one row a station.
 
-    Attributes
-    ----------
-    time : array [s]
-        Time of each station.
-    setting : array [Pa]
-        Gauge pressure each row's valve is set to, shape (openers,).
-    flow : array [m3/s]
-        Oil into each cylinder, negative where it gives oil back.
-    ground_flow : array [m3/s]
-        The same if every opener followed the ground.
-    gauge_pressure : array [Pa]
-        At each cylinder.
-    header_pressure : array [Pa]
-        In the header beside each drop.
-    regime : array of int [-]
-        Index into `REGIMES`.
-    asked : array [m3/s]
-        What the ground asks of all valves together, shape (stations,).
-    given, taken : array [m3/s]
-        What they give and take back, shape (stations,); both positive.
-    valve_flow : array [m3/s]
-        Flow of each valve, one column a valve, circuit by circuit.
-    header_flow : array [m3/s]
-        Largest flow in any piece of header, shape (stations,).
-    void : array [m3]
-        Oil that the supply still owes to rows and hoses, shape (stations,).
-    behind : array of bool [-]
-        Whether the supply cannot hold the valves' inlet over their settings, shape (stations,).
-    steady : array of bool [-]
-        Whether the openers follow the ground and what came before no longer matters, shape (stations,).
-    supply_flow : float [m3/s]
-        Most the tractor gives.
-    header_bore, drop_bore : float [m]
-        Inside diameters.
+    setting: gauge pressure each row's valve is set to, shape (openers,).
+    flow: oil into each cylinder, negative where it gives oil back.
+    regime: index into `REGIMES`.
+    asked: what the ground asks of all valves together, shape (stations,).
+    given, taken: what they give and take back, shape (stations,); both positive.
+    valve_flow: flow of each valve, one column a valve, circuit by circuit.
+    header_flow: largest flow in any piece of header, shape (stations,).
+    void: oil that the supply still owes to rows and hoses, shape (stations,).
+    behind: whether the supply cannot hold the valves' inlet over their settings, shape (stations,).
+    steady: whether the openers follow the ground and what came before no longer matters, shape (stations,).
     """
 
-    time: np.ndarray
-    setting: np.ndarray
-    flow: np.ndarray
-    ground_flow: np.ndarray
-    gauge_pressure: np.ndarray
-    header_pressure: np.ndarray
-    regime: np.ndarray
-    asked: np.ndarray
-    given: np.ndarray
-    taken: np.ndarray
-    valve_flow: np.ndarray
-    header_flow: np.ndarray
-    void: np.ndarray
-    behind: np.ndarray
-    steady: np.ndarray
-    supply_flow: float
-    header_bore: float
-    drop_bore: float
+    time: Seconds
+    setting: Pascals
+    flow: CubicMetresPerSecond
+    ground_flow: CubicMetresPerSecond
+    gauge_pressure: Pascals
+    header_pressure: Pascals
+    regime: Wholes
+    asked: CubicMetresPerSecond
+    given: CubicMetresPerSecond
+    taken: CubicMetresPerSecond
+    valve_flow: CubicMetresPerSecond
+    header_flow: CubicMetresPerSecond
+    void: CubicMetres
+    behind: Flags
+    steady: Flags
+    supply_flow: CubicMetrePerSecond
+    header_bore: Metre
+    drop_bore: Metre
 
     @property
-    def error(self):
-        """Pressure over the setting, as a share of it, shape (stations, openers) [-]."""
+    def error(self) -> Ratio:
+        """Pressure over the setting, as a share of it, shape (stations, openers)."""
         return self.gauge_pressure / self.setting - 1.0
 
     @property
     def regime_names(self):
-        """Regime of every cylinder by name [-]."""
+        """Regime of every cylinder by name."""
         return np.asarray(REGIMES)[self.regime]
 
     @property
-    def largest_error(self):
-        """Largest departure from the setting, up or down, as a share of it [-]."""
+    def largest_error(self) -> Ratio:
+        """Largest departure from the setting, up or down, as a share of it."""
         return float(np.max(np.abs(self.error)))
 
     @property
-    def supply_share(self):
-        """Largest flow that the ground asks for over what the tractor can give [-]."""
+    def supply_share(self) -> Ratio:
+        """Largest flow that the ground asks for over what the tractor can give."""
         return float(self.asked.max() / self.supply_flow)
 
-    def share_within(self, share):
-        """How many of all places have their pressure within a share of the setting.
-
-        Parameters
-        ----------
-        share : float [-]
-            Such as 0.1.
-
-        Returns
-        -------
-        float [-]
-            0 to 1.
-        """
+    def share_within(self, share: Ratio) -> Ratio:
+        """How many of all places have their pressure within a share of the setting."""
         return float(np.mean(np.abs(self.error) <= share))
 
-    def recovery_time(self, share, after=0.0):
+    def recovery_time(self, share: Ratio, after: Second = 0.0) -> Second:
         """Longest time a cylinder that is off its setting takes until it stays within a share of it.
 
-        Parameters
-        ----------
-        share : float [-]
-            Such as 0.1.
-        after : float [s]
-            Time before this does not count: the end of a terrace asks how long it is felt beyond.
+        after: time before this does not count: the end of a terrace asks how long it is felt beyond.
+        Result: 0 if none is off, infinity if one still is at the last station.
 
-        Returns
-        -------
-        float [s]
-            0 if none is off, infinity if one still is at the last station.
-
-        Notes
-        -----
         To stay is to stay for `STAYS`: a pressure on its way from too much to too little is not back.
         """
         out = np.abs(self.error[self.time >= after]) > share
@@ -152,40 +127,21 @@ class OilState:
         return float(((station - last_kept).max() - (stays - 1)) * step)
 
 
-def section_flows(drill, state):
+def section_flows(drill: Drill, state: OilState) -> CubicMetresPerSecond:
     """Net flow into each section's cylinders.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    state : OilState [-]
-        Flow at every cylinder.
-
-    Returns
-    -------
-    array [m3/s]
-        One row a station, one column a section.
+    Result: one row a station, one column a section.
     """
     starts = np.searchsorted(drill.row_section, np.arange(len(drill.sections)))
     return np.add.reduceat(state.flow, starts, axis=1)
 
 
-def exchanged_flow(flows):
+def exchanged_flow(flows: CubicMetresPerSecond) -> CubicMetresPerSecond:
     """Flow that moves between parts of a drill and not through the valves.
 
-    Parameters
-    ----------
-    flows : array [m3/s]
-        Net flow into each part, last axis the parts.
+    flows: net flow into each part, last axis the parts.
+    Result: what rising parts give to falling ones.
 
-    Returns
-    -------
-    array [m3/s]
-        What rising parts give to falling ones.
-
-    Notes
-    -----
     The smaller of all that is given back and all that is taken.
     """
     flows = finite("flows", flows)
@@ -193,67 +149,40 @@ def exchanged_flow(flows):
 
 
 def oil_state(
-    drill,
-    travel,
-    station_spacing,
-    speed,
-    gauge_pressure,
-    oil_temperature,
+    drill: Drill,
+    travel: Metres,
+    station_spacing: Metre,
+    speed: MetrePerSecond,
+    gauge_pressure: Pascal | Sequence[Pascal],
+    oil_temperature: Kelvin,
     divide="one header",
-    field=None,
+    field: Field | None = None,
     relieving=None,
-    crossing=None,
-):
+    crossing: Crossing | None = None,
+) -> OilState:
     """Pressure at every cylinder at every station of a pass.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        Rows, cylinders, hoses, valves, supply.
-    travel : array [m]
-        Travel of the discs, one row a station, one column an opener.
-    station_spacing : float [m]
-        Between stations along the pass.
-    speed : float [m/s]
-        Of work.
-    gauge_pressure : float or sequence of floats [Pa]
-        Setting, one for all circuits or one for each.
-    oil_temperature : float [K]
-        In the lines on the drill.
-    divide : str [-]
-        How the rows are divided into circuits, see `oil_circuit.DIVISIONS`.
-    field : Field, optional [-]
-        Its soil says how far openers hang back when oil runs short; needed for "tracks". Without one they
+    drill: rows, cylinders, hoses, valves, supply.
+    travel: travel of the discs, one row a station, one column an opener.
+    gauge_pressure: setting, one for all circuits or one for each.
+    divide: how the rows are divided into circuits, see `oil_circuit.DIVISIONS`.
+    field: its soil says how far openers hang back when oil runs short; needed for "tracks". Without one they
         follow the ground until no oil presses them.
-    relieving : bool, optional [-]
-        Whether the valves can take oil back; as the drill file says if left out.
-    crossing : Crossing, optional [-]
-        Soil and acceleration of every opener; the field's mean soil if left out.
+    relieving: whether the valves can take oil back; as the drill file says if left out.
+    crossing: soil and acceleration of every opener; the field's mean soil if left out.
 
-    Returns
-    -------
-    OilState [Pa, m3/s]
-        Flow, pressure and regime at every cylinder.
-
-    Raises
-    ------
-    ValueError
-        If the shape does not fit the drill, or a value is impossible.
-
-    Notes
-    -----
     While there is oil enough the openers follow the ground between their stops, so the flow is known first
     and the pressure follows from it, station by station. Where the valves would have to give more than the
-    tractor's flow, or than gets through the inlet hose at the setting, the stations are marched one after
-    the other until what is owed is made up (`march_step`): the pressure sinks, discs come out of the soil by
+    tractor's flow, or than gets through the inlet hose at the setting, the stations are marched one after the
+    other until what is owed is made up (`march_step`): the pressure sinks, discs come out of the soil by
     their balance, hoses, oil, air and accumulator lend, and each cylinder gets what its hoses bring. A
     cylinder at no pressure is starved; a void opens in it and the opener's weight still presses. What is
     taken back has to overcome the return hose and the tractor's own return. A relief valve beside the
     reducing valve opens at its setting, also for a plain reducing valve that cannot take back; it does
     nothing for what the hoses lose further out. Rows that keep their springs have no cylinder: no oil flows
-    there, and their pressure is the header's beside them.
-    Left out: hoses and oil that give while there is enough (an accumulator counts everywhere), the oil's
-    inertia, seal friction, a frame that lifts: `study.oil.limits` says which pressures are not reached.
+    there, and their pressure is the header's beside them. Left out: hoses and oil that give while there is
+    enough (an accumulator counts everywhere), the oil's inertia, seal friction, a frame that lifts:
+    `study.oil.limits` says which pressures are not reached.
     """
     travel = finite("travel", travel)
     if travel.ndim != 2 or travel.shape[1] != drill.row_count or len(travel) < 2:
@@ -311,22 +240,12 @@ def oil_state(
     )
 
 
-def pressed(drill, gauge_pressure, travel):
+def pressed(drill: Drill, gauge_pressure: Pascals, travel: Metres) -> Newtons:
     """Down force of each opener at its cylinder's pressure and its travel, for many places at once.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    gauge_pressure : array [Pa]
-        At every cylinder, shape (stations, openers).
-    travel : array [m]
-        Travel of the discs, shape (stations, openers).
-
-    Returns
-    -------
-    array [N]
-        Pressure x area x leverage at the disc, seal friction left out.
+    gauge_pressure: at every cylinder, shape (stations, openers).
+    travel: travel of the discs, shape (stations, openers).
+    Result: pressure x area x leverage at the disc, seal friction left out.
     """
     at = np.linspace(*drill.cylinder.travel_stops(drill.opener), 401)
     leverage = np.interp(travel, at, drill.cylinder.leverage(drill.opener, at))

@@ -4,8 +4,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.units import unit_system
 from downforce.physics.checks import positive
+from downforce.physics.kinds import CubicMetre, Kelvin, Metre, Pascal
 from downforce.physics.oil import (
     NOMINAL_BORES,
     VELOCITY_LIMITS,
@@ -21,9 +24,9 @@ from downforce.study.oil.fastest import fastest_oil
 from downforce.study.oil.figures import accumulator_for
 from downforce.study.oil.fitting_rows import fitting_rows, opener_rows, small_rows, spare_rows
 from downforce.study.oil.hose_rows import hose_rows
-from downforce.study.oil.limits import bearable
+from downforce.study.oil.limits import Bearable, bearable
 from downforce.study.oil.part import NO_LENGTH, Figure, Part
-from downforce.study.oil.sizing import Hoses, circuit_to_order
+from downforce.study.oil.sizing import Hoses, Trials, circuit_to_order
 from downforce.study.oil.valve_rows import guard_rows, inlet_rows, pressure_valve_rows
 from downforce.study.oil_supply import oil_state
 
@@ -39,30 +42,22 @@ ACCUMULATOR_SHARE = 0.2
 class GaugeReads:
     """What the gauge tells of the rows.
 
-    Attributes
-    ----------
-    places : tuple of floats [m]
-        Where the gauges read the header, right of the middle.
-    setting : float [Pa]
-        What it is set to.
-    lowest, highest : float [Pa]
-        At a cylinder while oil moves, on the way the circuit was judged on; no more than the drill bears.
-    ended_by : str [-]
-        What ends it upwards, if more was reckoned; empty if nothing.
-    error : float [Pa]
-        Of the gauge itself.
+    places: where the gauges read the header, right of the middle.
+    lowest, highest: at a cylinder while oil moves, on the way the circuit was judged on; no more than the
+        drill bears.
+    ended_by: what ends it upwards, if more was reckoned; empty if nothing.
     """
 
-    places: tuple[float, ...]
-    setting: float
-    lowest: float
-    highest: float
+    places: tuple[Metre, ...]
+    setting: Pascal
+    lowest: Pascal
+    highest: Pascal
     ended_by: str
-    error: float
+    error: Pascal
 
     @property
-    def worst(self):
-        """What the worst row may differ from the gauge while oil moves [Pa]."""
+    def worst(self) -> Pascal:
+        """What the worst row may differ from the gauge while oil moves."""
         return max(self.setting - self.lowest, self.highest - self.setting)
 
 
@@ -70,24 +65,14 @@ class GaugeReads:
 class PartsList:
     """A bill of materials.
 
-    Attributes
-    ----------
-    rows : tuple of Part [-]
-        From the tractor to the cylinders, then small things and spares.
-    ordered : Hoses [-]
-        The circuit that is ordered.
-    gauge : GaugeReads [Pa]
-        What the gauge reads, and what a row may differ.
-    oil : float [m3]
-        To fill cylinders and hoses.
-    units : str [-]
-        "metric" or "US": which unit comes first in the sizes.
+    rows: from the tractor to the cylinders, then small things and spares.
+    units: "metric" or "US": which unit comes first in the sizes.
     """
 
     rows: tuple[Part, ...]
     ordered: Hoses
     gauge: GaugeReads
-    oil: float
+    oil: CubicMetre
     units: str
 
     def __iter__(self):
@@ -97,16 +82,13 @@ class PartsList:
         return len(self.rows)
 
     def total(self, kind):
-        """How many parts there are whose name begins with a word; spares begin with "spare" [-]."""
+        """How many parts there are whose name begins with a word; spares begin with "spare"."""
         return sum(row.count for row in self.rows if row.what.split(",")[0] == kind)
 
     def to_frame(self):
         """The list as a table, for a spreadsheet.
 
-        Returns
-        -------
-        DataFrame [-]
-            Length in metres; the last column is left blank, for the torque of the fitting's own sheet.
+        Result: length in metres; the last column is left blank, for the torque of the fitting's own sheet.
         """
         import pandas
 
@@ -125,66 +107,32 @@ class PartsList:
         )
 
 
-def parts_list(drill, field, oil_temperature=ORDERED_AT, units=None):
+def parts_list(
+    drill: Drill, field: Field, oil_temperature: Kelvin = ORDERED_AT, units: str | None = None
+) -> PartsList:
     """The bill of materials of the circuit that is judged good for a drill and a field.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill as its file has it.
-    field : Field [-]
-        Terrace, speed, soil and aim that the circuit must cope with.
-    oil_temperature : float [K]
-        Of the oil it is judged in: a cold start if left out.
-    units : str, optional [-]
-        "metric" or "US", which comes first in sizes; the drill's own if left out.
+    field: terrace, speed, soil and aim that the circuit must cope with.
+    oil_temperature: of the oil it is judged in: a cold start if left out.
+    units: "metric" or "US", which comes first in sizes; the drill's own if left out.
+    Result: rows with `what`, `count`, `size`, `length` and `why`.
+    Raises ValueError if the temperature is impossible, or every row keeps its springs.
 
-    Returns
-    -------
-    PartsList [-]
-        Rows with `what`, `count`, `size`, `length` and `why`.
-
-    Raises
-    ------
-    ValueError
-        If the temperature is impossible, or every row keeps its springs.
-
-    Notes
-    -----
     Valves and hoses are those of `circuit_to_order`; where none is enough, the best that was tried.
     """
     trials = way_trials(drill, field, oil_temperature)
     return bill(drill, trials, circuit_to_order(trials), bearable(drill, field), units)
 
 
-def bill(drill, trials, ordered, borne, units=None):
+def bill(drill: Drill, trials: Trials, ordered: Hoses, borne: Bearable, units=None) -> PartsList:
     """The bill of materials with valves and hoses that are given.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill as its file has it: cylinder, supply, guards, places of hoses.
-    trials : Trials [-]
-        What the circuit must cope with.
-    ordered : Hoses [-]
-        Valves and hoses to order.
-    borne : Bearable [Pa]
-        What the drill bears; oil that would need more is not told.
-    units : str, optional [-]
-        "metric" or "US", which comes first in sizes; the drill's own if left out.
+    drill: the drill as its file has it: cylinder, supply, guards, places of hoses.
+    ordered: valves and hoses to order.
+    borne: what the drill bears; oil that would need more is not told.
+    units: "metric" or "US", which comes first in sizes; the drill's own if left out.
+    Result: counted from the circuit as a graph.
 
-    Returns
-    -------
-    PartsList [-]
-        Counted from the circuit as a graph.
-
-    Raises
-    ------
-    ValueError
-        If the duty does not fit the drill, or every row keeps its springs.
-
-    Notes
-    -----
     Hoses are rated for the most that the tractor can press, not for the setting: a check valve or a valve
     that sticks can put it there.
     """

@@ -9,8 +9,11 @@ from functools import cached_property
 
 import numpy as np
 
-from downforce.machine.unit_display import percent
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.machine.unit_display import UnitSystem, percent
 from downforce.machine.units import unit_system
+from downforce.physics.kinds import Pascal, Ratio
 from downforce.study.cylinders.force_needs import Limit, pressure_limits
 from downforce.study.frame.half_refit import gauge_moves
 from downforce.study.frame.tyre_give import working_rise
@@ -19,7 +22,7 @@ from downforce.study.ground.motion import RIDES
 from downforce.study.ground.pass_sample import SAMPLE_COUNT, pass_sample
 from downforce.study.kept import kept
 from downforce.study.openers.load_shares import LoadShares, load_shares
-from downforce.study.openers.row_sample import assumed_sample, sample_loads
+from downforce.study.openers.row_sample import RowSample, assumed_sample, sample_loads
 from downforce.study.setting.intervals import Intervals, LiftChance
 from downforce.study.setting.reasons import Reason, in_both, inside, setting_reasons
 from downforce.study.setting.row_needs import pressure_for_load
@@ -41,71 +44,48 @@ DECISIONS = {
 class PressureSetting:
     """What to set, in which band, how sure it is, and why.
 
-    Attributes
-    ----------
-    setting : float [Pa]
-        What to set on the gauge; NaN where the ceiling is below what the valve holds: then there is none.
-    needed : float [Pa]
-        For the wanted load on the mean row outside tracks, limits aside.
-    needed_in_tracks : float [Pa]
-        The same in the wheel tracks, with the frame standing outside them; NaN where there are none.
-    best, needed_for_share, packing_at : float [Pa]
-        Where most rows have enough, where the wanted share of all rows has the least load (inf where no
-        pressure does it), and where more rows off the upper stop pack than are allowed; limits aside. Each
-        with a frame that stands and openers that bounce as they do at that pressure itself, not at the
-        setting.
-    band : tuple of two floats [Pa]
-        The one stretch round the setting with at most 5 points less rows with enough.
-    floor, limit : Limit [Pa]
-        Lowest and highest pressure that can be set, with what ends it.
-    decided_by : str [-]
-        A key of `DECISIONS`, "floor" or "ceiling".
-    lift : LiftLimits [-]
-        Where the frame lifts, in this soil at this hopper fill.
-    lift_with_headroom : float [Pa]
-        Highest pressure that keeps the wanted headroom on every section.
-    lift_with_chance : float [Pa]
-        Highest reading at which the frame lifts with 5 % probability, the gauge's error in it.
-    headroom : float [-]
-        Share of the available weight not used at the setting, on the section that goes first.
-    reached : bool [-]
-        Whether the setting gives the wanted load to the mean row outside tracks.
-    shares : LoadShares [-]
-        What the rows carry at the setting.
-    shares_outside, shares_in_tracks : LoadShares or None [-]
-        The same of the rows outside wheel tracks and in them; None without tracks.
-    on_stops, under_frame : float [-]
-        Share of the rows whose ground is beyond a travel stop, and beyond the upper one.
-    reasons : tuple of Reason [-]
-        Every pressure that has a say, from the lowest up.
-    case : Case [-]
-        What it was worked out for.
-    chance : LiftChance [-]
-        How sure the lift is.
-    intervals : Intervals [-]
-        How sure the rest is.
+    setting: what to set on the gauge; NaN where the ceiling is below what the valve holds: then there is
+        none.
+    needed: for the wanted load on the mean row outside tracks, limits aside.
+    needed_in_tracks: the same in the wheel tracks, with the frame standing outside them; NaN where there are
+        none.
+    best, needed_for_share, packing_at: where most rows have enough, where the wanted share of all rows has
+        the least load (inf where no pressure does it), and where more rows off the upper stop pack than are
+        allowed; limits aside. Each with a frame that stands and openers that bounce as they do at that
+        pressure itself, not at the setting.
+    band: the one stretch round the setting with at most 5 points less rows with enough.
+    decided_by: a key of `DECISIONS`, "floor" or "ceiling".
+    lift: where the frame lifts, in this soil at this hopper fill.
+    lift_with_headroom: highest pressure that keeps the wanted headroom on every section.
+    lift_with_chance: highest reading at which the frame lifts with 5 % probability, the gauge's error in it.
+    headroom: share of the available weight not used at the setting, on the section that goes first.
+    reached: whether the setting gives the wanted load to the mean row outside tracks.
+    shares_outside, shares_in_tracks: the same of the rows outside wheel tracks and in them; None without
+        tracks.
+    on_stops, under_frame: share of the rows whose ground is beyond a travel stop, and beyond the upper one.
+    reasons: every pressure that has a say, from the lowest up.
     """
 
-    setting: float
-    needed: float
-    needed_in_tracks: float
-    best: float
-    needed_for_share: float
-    packing_at: float
-    band: tuple[float, float]
+    setting: Pascal
+    needed: Pascal
+    needed_in_tracks: Pascal
+    best: Pascal
+    needed_for_share: Pascal
+    packing_at: Pascal
+    band: tuple[Pascal, Pascal]
     floor: Limit
     limit: Limit
     decided_by: str
     lift: LiftLimits
-    lift_with_headroom: float
-    lift_with_chance: float
-    headroom: float
+    lift_with_headroom: Pascal
+    lift_with_chance: Pascal
+    headroom: Ratio
     reached: bool
     shares: LoadShares
     shares_outside: LoadShares | None
     shares_in_tracks: LoadShares | None
-    on_stops: float
-    under_frame: float
+    on_stops: Ratio
+    under_frame: Ratio
     reasons: tuple[Reason, ...]
     case: Case
     chance: LiftChance
@@ -117,8 +97,8 @@ class PressureSetting:
         return bool(np.isfinite(self.setting))
 
     @property
-    def ceiling(self):
-        """Highest pressure allowed [Pa]."""
+    def ceiling(self) -> Pascal:
+        """Highest pressure allowed."""
         return self.limit.gauge_pressure
 
     @property
@@ -137,34 +117,34 @@ class PressureSetting:
         """Whether the wanted share of the rows has the least load at the setting."""
         return self.exists and self.needed_for_share <= self.setting
 
-    def up_to(self, ceiling=np.inf):
-        """What the rule would set under another ceiling [Pa]."""
+    def up_to(self, ceiling=np.inf) -> Pascal:
+        """What the rule would set under another ceiling."""
         pressures = self.needed, self.best, self.needed_for_share, self.packing_at
         return float(the_rule(self.floor.gauge_pressure, ceiling, *pressures))
 
     @property
-    def red_line(self):
-        """What no gauge should pass: the low end of the lift, or the parts where they end before it [Pa]."""
+    def red_line(self) -> Pascal:
+        """What no gauge should pass: the low end of the lift, or the parts where they end before it."""
         return min(self.lift_interval[0], pressure_limits(self.case.drill).highest)
 
     @cached_property
-    def interval(self):
-        """Where the setting lies, 90 % [Pa]."""
+    def interval(self) -> Pascal:
+        """Where the setting lies, 90 %."""
         return self.intervals.setting_interval
 
     @cached_property
-    def ceiling_interval(self):
-        """Where the ceiling lies, 90 % [Pa]."""
+    def ceiling_interval(self) -> Pascal:
+        """Where the ceiling lies, 90 %."""
         return self.intervals.ceiling_interval
 
     @cached_property
-    def lift_interval(self):
-        """Where the frame lifts, 90 % [Pa]."""
+    def lift_interval(self) -> Pascal:
+        """Where the frame lifts, 90 %."""
         return self.intervals.lift_interval
 
     @cached_property
-    def headroom_interval(self):
-        """Where the headroom lies, 90 % [-]."""
+    def headroom_interval(self) -> Ratio:
+        """Where the headroom lies, 90 %."""
         used = self.case.frame_load(self.pressed)
         return self.intervals.headroom_interval(used, self.lift.frame_load)
 
@@ -228,38 +208,29 @@ def usual_sample(drill, field, count=SAMPLE_COUNT):
 
 
 @kept(64)
-def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None):
+def recommend(
+    drill: Drill,
+    field: Field,
+    sample: RowSample | None = None,
+    hopper_fill: Ratio = 0.0,
+    units: UnitSystem | None = None,
+    like: PressureSetting | None = None,
+) -> PressureSetting:
     """Setting for a drill on a field, with its band, its limits, how sure it is and its reasons.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    sample : RowSample, optional [-]
-        Where the openers are; `usual_sample` if left out.
-    hopper_fill : float [-]
-        Share of a full hopper; the emptiest the operator allows.
-    units : UnitSystem, optional [-]
-        Units the reasons are written in; those of the drill if left out.
-    like : PressureSetting, optional [-]
-        An earlier answer close by, whose slopes are kept while a slider moves.
+    sample: where the openers are; `usual_sample` if left out.
+    hopper_fill: share of a full hopper; the emptiest the operator allows.
+    units: units the reasons are written in; those of the drill if left out.
+    like: an earlier answer close by, whose slopes are kept while a slider moves.
+    Result: setting, band, ceiling, intervals, remedies and reasons.
 
-    Returns
-    -------
-    PressureSetting [Pa]
-        Setting, band, ceiling, intervals, remedies and reasons.
-
-    Notes
-    -----
     setting = max(lowest the valve holds, min(ceiling, max(needed, min(best, needed_for_share, packing_at)))).
     The ceiling is the lowest of the parts, the headroom on the best estimate, and the reading at which the
     frame lifts with 5 % probability; the last two are never multiplied. All of them are those of this soil at
-    this fill. Each pressure that rows ask for is counted as openers bounce at it. Rows that keep
-    their springs are not counted: no gauge moves them, and `moved_words` says so. A row in a track is taken
-    to work its whole depth lower than the others, on every drill: where the wheels of the frame run in the
-    same tracks the row needs less than is said here.
+    this fill. Each pressure that rows ask for is counted as openers bounce at it. Rows that keep their
+    springs are not counted: no gauge moves them, and `moved_words` says so. A row in a track is taken to work
+    its whole depth lower than the others, on every drill: where the wheels of the frame run in the same
+    tracks the row needs less than is said here.
     """
     sample = usual_sample(drill, field) if sample is None else sample
     if drill.half_refitted:
@@ -328,24 +299,10 @@ def recommend(drill, field, sample=None, hopper_fill=0.0, units=None, like=None)
     return PressureSetting(**found, reasons=setting_reasons(units, field.aim, limits, found))
 
 
-def frame_headroom(drill, field, gauge_pressure, hopper_fill=0.0):
+def frame_headroom(drill: Drill, field: Field, gauge_pressure: Pascal, hopper_fill: Ratio = 0.0) -> Ratio:
     """Share of the weight an opener may borrow that is not borrowed, on the section that goes first.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    gauge_pressure : float [Pa]
-        What is set.
-    hopper_fill : float [-]
-        Share of a full hopper.
-
-    Returns
-    -------
-    float [-]
-        1 - used / available; zero or less when the section lifts.
+    Result: 1 - used / available; zero or less when the section lifts.
     """
     soil = field.opener_soil
     rise = working_rise(drill, soil, None, gauge_pressure).mean()
@@ -353,8 +310,8 @@ def frame_headroom(drill, field, gauge_pressure, hopper_fill=0.0):
     return _headroom(used, lift_pressure(drill, soil, hopper_fill))
 
 
-def gauge_error(drill):
-    """Largest error of a drill's gauge, the same all over its dial [Pa]."""
+def gauge_error(drill) -> Pascal:
+    """Largest error of a drill's gauge, the same all over its dial."""
     gauge = drill.hydraulics.gauge
     return gauge.accuracy * gauge.full_scale
 

@@ -6,18 +6,23 @@ the entry point "downforce.card" that the installed package declares, the way a 
 """
 
 import datetime
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from importlib.metadata import entry_points
 from math import isfinite
 from pathlib import Path
 
 import downforce
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.files import check_place, write_file
 from downforce.machine.plausible import unusual_line
 from downforce.machine.shipped import is_shipped
 from downforce.machine.unit_display import percent
 from downforce.machine.units import UnitSystem, unit_system
 from downforce.physics.checks import between
+from downforce.physics.kinds import Pascal, Ratio
 from downforce.study.card import words as card_words
 from downforce.study.card.lines import LiftLine, LoadLine, StartLine, lift_lines, load_lines, start_lines
 from downforce.study.card.oil_lines import oil_lines, start_band
@@ -26,7 +31,7 @@ from downforce.study.card.window import WindowSide, card_inputs, window_side
 from downforce.study.cautions import CAUTIONS
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.dig_decision import TABLE
-from downforce.study.pressure_setting import recommend
+from downforce.study.pressure_setting import PressureSetting, recommend
 from downforce.study.setting.gauge_face import GaugeFace, gauge_face
 from downforce.study.setting.reasons import at_most, pressure_text
 from downforce.study.setting.turned import TURNS, turn
@@ -41,52 +46,18 @@ SUFFIXES = (".pdf", ".png")
 class CardData:
     """Every line of a set-up card: the window side, and all others for the desk side.
 
-    Attributes
-    ----------
-    window : WindowSide [-]
-        What hangs in the cab.
-    drill, field : str [-]
-        Their names.
-    date : date or None [-]
-        Day of the card; None on a preview.
-    units : UnitSystem [-]
-        Which system comes first.
-    paper : str [-]
-        "A4" or "Letter".
-    warning : str [-]
-        Said on top when drill or soils are invented examples, or unlike such machines; else empty.
-    facts : tuple of (str, str) [-]
-        Depth and hopper: label and text.
-    face : GaugeFace [-]
-        The gauge with its bands and its red line.
-    starts : tuple of StartLine [-]
-        Where to start.
-    soils : tuple of str [-]
-        Names and target depths over the columns of the load lines.
-    loads : tuple of LoadLine [-]
-        Pressure, down force, gauge-wheel load.
-    lifts : tuple of LiftLine [-]
-        Where the weight ends.
-    limits : tuple of (str, str) [-]
-        Today's red line, lowest and highest setting: label and text.
-    oil : tuple of (str, str) [-]
-        What the cylinders get at work and where oil runs short: label and text.
-    change_rule : tuple of str [-]
-        How far to turn, and what it brings.
-    decisions : tuple of tuples of str [-]
-        Gauge wheels, seeds, slot wall, what to do.
-    checks : tuple of str [-]
-        What to look at and when.
-    trouble : tuple of tuples of str [-]
-        What the gauge does, how to try it, what to do.
-    cautions : tuple of (str, str) [-]
-        What may hurt: title and sentences, in full.
-    record : tuple of str [-]
-        Headings of the lines to fill by hand.
-    rests_on : tuple of (str, str) [-]
-        What the numbers rest on: label and text.
-    marks : tuple of (str, str) [-]
-        How the inputs were come by: the mark, and the groups of inputs that bear it.
+    date: day of the card; None on a preview.
+    units: which system comes first.
+    paper: "A4" or "Letter".
+    warning: said on top when drill or soils are invented examples, or unlike such machines; else empty.
+    soils: names and target depths over the columns of the load lines.
+    loads: pressure, down force, gauge-wheel load.
+    lifts: where the weight ends.
+    limits: today's red line, lowest and highest setting: label and text.
+    oil: what the cylinders get at work and where oil runs short: label and text.
+    decisions: gauge wheels, seeds, slot wall, what to do.
+    cautions: what may hurt: title and sentences, in full.
+    marks: how the inputs were come by: the mark, and the groups of inputs that bear it.
     """
 
     window: WindowSide
@@ -114,48 +85,35 @@ class CardData:
     marks: tuple[tuple[str, str], ...]
 
     @property
-    def step(self):
-        """One step of the change rule in the units that come first [Pa]."""
+    def step(self) -> Pascal:
+        """One step of the change rule in the units that come first."""
         return self.units.gauge_step
 
 
 def write_card(
-    drill, field, path, fields=(), hopper_fill=0.0, paper=None, units=None, date=None, replace=False
-):
+    drill: Drill,
+    field: Field,
+    path: str | Path,
+    fields: Sequence[Field] = (),
+    hopper_fill: Ratio = 0.0,
+    paper: str | None = None,
+    units: str | None = None,
+    date: date | None = None,
+    replace: bool = False,
+) -> Path:
     """Write the set-up card, by the suffix of the path: PDF holds both sides, PNG the window side.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Today's field.
-    path : str or path [-]
-        File to write; ".pdf" or ".png".
-    fields : sequence of Field [-]
-        Other soils for the desk side, such as those of the season.
-    hopper_fill : float [-]
-        Share of a full hopper at which it is filled again.
-    paper : str, optional [-]
-        "A4" or "Letter"; if left out, A4 for metric units and Letter for US units.
-    units : str, optional [-]
-        "metric" or "US", the driver's, which come first on the desk side; the drill's own if left out.
-    date : date, optional [-]
-        Day on the card; today if left out. The same inputs and date give the same bytes.
-    replace : bool [-]
-        Whether an older file of that name may be written over.
-
-    Returns
-    -------
-    Path [-]
-        The file written.
-
-    Raises
-    ------
-    ValueError
-        If the suffix, the paper or the units are none of those, the folder is not there or holds such a file
-        already, an invented field is to stand on the card of somebody's own drill, or the drawing is not
-        installed; the sentence says what to do.
+    path: file to write; ".pdf" or ".png".
+    fields: other soils for the desk side, such as those of the season.
+    hopper_fill: share of a full hopper at which it is filled again.
+    paper: "A4" or "Letter"; if left out, A4 for metric units and Letter for US units.
+    units: "metric" or "US", the driver's, which come first on the desk side; the drill's own if left out.
+    date: day on the card; today if left out. The same inputs and date give the same bytes.
+    replace: whether an older file of that name may be written over.
+    Result: the file written.
+    Raises ValueError if the suffix, the paper or the units are none of those, the folder is not there or
+        holds such a file already, an invented field is to stand on the card of somebody's own drill, or the
+        drawing is not installed; the sentence says what to do.
     """
     path = Path(path)
     if path.suffix.lower() not in SUFFIXES:
@@ -169,49 +127,25 @@ def write_card(
 
 
 def card_data(
-    drill,
-    field,
-    fields=(),
-    hopper_fill=0.0,
+    drill: Drill,
+    field: Field,
+    fields: Sequence[Field] = (),
+    hopper_fill: Ratio = 0.0,
     paper=None,
     units=None,
-    date=None,
-    settings=None,
-    band=start_band,
-):
+    date: date | None = None,
+    settings: Sequence[PressureSetting] | None = None,
+    band: Callable = start_band,
+) -> CardData:
     """Work out every line of the set-up card.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Today's field.
-    fields : sequence of Field [-]
-        Other soils for the desk side. Today's field takes the place of one with its name.
-    hopper_fill : float [-]
-        Share of a full hopper at which it is filled again.
-    paper : str, optional [-]
-        "A4" or "Letter"; if left out, A4 for metric units and Letter for US units.
-    units : str, optional [-]
-        "metric" or "US", the driver's, which come first on the desk side; the drill's own if left out.
-    date : date, optional [-]
-        Day on the card; today if left out.
-    settings : sequence of PressureSetting, optional [-]
-        One for each of `card_soils`, if they have been worked out already.
-    band : callable, optional [-]
-        Works out what the cylinders get, as `start_band` does.
-
-    Returns
-    -------
-    CardData [-]
-        The card.
-
-    Raises
-    ------
-    ValueError
-        If paper or units are none of those, the hopper fill is not a share, or an invented field is to stand
-        on the card of somebody's own drill.
+    fields: other soils for the desk side. Today's field takes the place of one with its name.
+    hopper_fill: share of a full hopper at which it is filled again.
+    paper: "A4" or "Letter"; if left out, A4 for metric units and Letter for US units.
+    units: "metric" or "US", the driver's, which come first on the desk side; the drill's own if left out.
+    date: day on the card; today if left out.
+    settings: one for each of `card_soils`, if they have been worked out already.
+    band: works out what the cylinders get, as `start_band` does.
     """
     units = unit_system(units or drill.units)
     paper = paper or usual_paper(units)
@@ -258,27 +192,10 @@ def usual_paper(units):
     return "A4" if units.name == "metric" else "Letter"
 
 
-def card_soils(drill, field, fields=()):
+def card_soils(drill: Drill, field: Field, fields: Sequence[Field] = ()) -> tuple[Field, ...]:
     """The soils of a card, from the one that asks least to the one that asks most.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Today's field; it takes the place of one with its name.
-    fields : sequence of Field [-]
-        The others.
-
-    Returns
-    -------
-    tuple of Field [-]
-        In the order of the card.
-
-    Raises
-    ------
-    ValueError
-        If one of the others is an invented example and the drill is not.
+    field: today's field; it takes the place of one with its name.
     """
     others = [other for other in fields if other.name != field.name]
     invented = [other.name for other in others if is_shipped(other)]

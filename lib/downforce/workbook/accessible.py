@@ -115,12 +115,7 @@ export default { render };
 class Namer(anywidget.AnyWidget):
     """Names the slider handles of the panel it stands in.
 
-    Parameters
-    ----------
-    title : str [-]
-        Name of the whole panel.
-    units : list of str [-]
-        Unit of each slider, in order; empty for a pure number.
+    units: unit of each slider, in order; empty for a pure number.
     """
 
     _esm = _IN_THE_PAGE

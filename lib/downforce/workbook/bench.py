@@ -12,6 +12,8 @@ from pathlib import Path
 from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
 
 from downforce.machine import FileProblem, read_drill, read_field
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.plausible import unusual_line
 from downforce.machine.reading.field_checks import check_pair
 from downforce.machine.shipped import (
@@ -23,11 +25,12 @@ from downforce.machine.shipped import (
     shipped_fields,
 )
 from downforce.machine.units import read_quantity, unit_system
+from downforce.physics.kinds import Pascal
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.controls import look
 from downforce.workbook.freed import free_with_cell, put_away, put_in
 from downforce.workbook.long_work import LongWork, is_told, problem_words
-from downforce.workbook.markup import element, page
+from downforce.workbook.markup import Markup, element, page
 from downforce.workbook.memory import FILE, forget_button, remember, remembered, state_file
 from downforce.workbook.panel import Panel
 from downforce.workbook.save import SaveRow, table_numbers
@@ -45,13 +48,7 @@ READABLE_FROM = 0.05
 
 
 class PlainProblem(ValueError):
-    """A problem shown in a notebook as its sentences, without a traceback.
-
-    Parameters
-    ----------
-    text : str [-]
-        What to show.
-    """
+    """A problem shown in a notebook as its sentences, without a traceback."""
 
     def _render_traceback_(self):
         return str(self).splitlines()
@@ -60,17 +57,10 @@ class PlainProblem(ValueError):
 class Bench:
     """One drill and one field on the bench, with the units their owner reads.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    units : str, optional [-]
-        "metric" or "US"; the drill's own if left out.
+    units: "metric" or "US"; the drill's own if left out.
     """
 
-    def __init__(self, drill, field, units=None):
+    def __init__(self, drill: Drill, field: Field, units=None):
         self.drill, self.field = drill, field
         self.units = unit_system(units or drill.units)
         self._live, self._told = [], []
@@ -78,7 +68,7 @@ class Bench:
 
     @property
     def line(self):
-        """One line: what is on the bench, the note of the drill file, what does not fit or is unusual [-]."""
+        """One line: what is on the bench, the note of the drill file, what does not fit or is unusual."""
         ready = f"Ready. Drill: {self.drill.name}. Field: {self.field.name}. Units: {self.units.name}."
         problems = (f"But {problem}" for problem in check_pair(self.drill, self.field))
         strange = unusual_line(self.drill, self.field, self.units, most=None)
@@ -90,23 +80,10 @@ class Bench:
         setting = recommend(self.drill, self.field)
         return setting.to_set(self.units) if setting.exists else setting.pressed
 
-    def gauge_pressure(self, text):
+    def gauge_pressure(self, text) -> Pascal:
         """A pressure somebody read off this drill's gauge.
 
-        Parameters
-        ----------
-        text : str [-]
-            Such as "60 bar".
-
-        Returns
-        -------
-        float [Pa]
-            The pressure.
-
-        Raises
-        ------
-        PlainProblem
-            If it has no unit or this gauge cannot show it; 45 psi for 45 bar is likely meant otherwise.
+        text: such as "60 bar".
         """
         full_scale = self.drill.hydraulics.gauge.full_scale
         lowest, place = READABLE_FROM * full_scale, "what this drill's gauge shows well"
@@ -115,21 +92,14 @@ class Bench:
         except ValueError as problem:
             raise PlainProblem(str(problem)) from None
 
-    def put(self, drill=None, field=None, units=None, progress=None, stop=None):
+    def put(
+        self, drill: Drill | None = None, field: Field | None = None, units=None, progress=None, stop=None
+    ):
         """Change what is on the bench; everything shown with `show` follows.
 
-        Parameters
-        ----------
-        drill : Drill, optional [-]
-            Another drill. Its units come with it unless `units` is given.
-        field : Field, optional [-]
-            Another field.
-        units : str, optional [-]
-            "metric" or "US".
-        progress : callable, optional [-]
-            Called with the share of the parts that has followed, 0 to 1.
-        stop : threading.Event, optional [-]
-            Once set, the parts that have not followed yet are taken away and say so.
+        units: "metric" or "US".
+        progress: called with the share of the parts that has followed, 0 to 1.
+        stop: once set, the parts that have not followed yet are taken away and say so.
         """
         if drill is not None:
             self.drill, self.units = drill, unit_system(drill.units)
@@ -156,17 +126,7 @@ class Bench:
     def show(self, build, *arguments):
         """A panel or a page that is built from the bench and built again when the bench changes.
 
-        Parameters
-        ----------
-        build : callable [-]
-            build(bench, *arguments) -> Panel or Page.
-        *arguments : any [-]
-            Passed on.
-
-        Returns
-        -------
-        Live [-]
-            Shows itself as the last line of a cell; `.part` is the panel or page.
+        Result: shows itself as the last line of a cell; `.part` is the panel or page.
         """
         part = Live(lambda: build(self, *arguments), lambda: unusual_line(self.drill, self.field, self.units))
         self._live.append(part)
@@ -180,10 +140,7 @@ class Bench:
     def picker(self):
         """Lists of drills, fields and units, and a button for a file of one's own.
 
-        Returns
-        -------
-        Picker [-]
-            Shows itself as the last line of a cell.
+        Result: shows itself as the last line of a cell.
         """
         picker = Picker(self)
         self._told.append(picker.follow)
@@ -191,15 +148,7 @@ class Bench:
 
 
 class Live:
-    """A part of the page that is built again when the bench changes.
-
-    Parameters
-    ----------
-    build : callable [-]
-        Returns a Panel or a Page.
-    remark : callable, optional [-]
-        Returns a sentence to stand under it, or nothing.
-    """
+    """A part of the page that is built again when the bench changes."""
 
     def __init__(self, build, remark=str):
         self._build, self._remark, self._box, self.part = build, remark, VBox(), None
@@ -261,17 +210,10 @@ class Live:
 class Page:
     """A table or a list made of HTML, with the same text for readers that show none.
 
-    Parameters
-    ----------
-    shown : Markup or str [-]
-        HTML, or words for a paragraph.
-    plain : str, optional [-]
-        The same as plain text; the words, if left out.
-    tables : tuple [-]
-        Caption, header and rows of each table on it.
+    plain: the same as plain text; the words, if left out.
     """
 
-    def __init__(self, shown, plain=None, tables=()):
+    def __init__(self, shown: Markup | str, plain=None, tables=()):
         self.html, self.plain, self.tables = page(shown), shown if plain is None else plain, tables
 
     @property
@@ -285,12 +227,12 @@ class Page:
 
     @property
     def widget(self):
-        """The live view [-]."""
+        """The live view."""
         return HTML(self.html)
 
     @property
     def still(self):
-        """What readers see that run nothing, by its type [-]."""
+        """What readers see that run nothing, by its type."""
         return {"text/html": self.html, "text/plain": self.plain}
 
     def _repr_mimebundle_(self, include=None, exclude=None):
@@ -298,17 +240,11 @@ class Page:
 
 
 class Picker:
-    """Lists that change what is on the bench.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        The bench to change.
-    """
+    """Lists that change what is on the bench."""
 
     _kept = ""
 
-    def __init__(self, bench):
+    def __init__(self, bench: Bench):
         self._bench, self._names = bench, {}
         self.lists = {kind: self._list(kind) for kind in ("drill", "field")}
         self.units = Dropdown(options=["metric", "US"], value=bench.units.name, **look("Units", _LABEL_WIDTH))
@@ -330,7 +266,7 @@ class Picker:
 
     @property
     def plain(self):
-        """What the picker says, as plain text [-]."""
+        """What the picker says, as plain text."""
         return self._bench.line
 
     def _list(self, kind):
@@ -440,26 +376,12 @@ class Picker:
         return {**self.widget._repr_mimebundle_(), **Page(self.plain).still}
 
 
-def open_bench(drill=None, field=None, units=None):
+def open_bench(drill: str | Path | None = None, field: str | Path | None = None, units=None):
     """Put a drill and a field on the bench and say so in one line.
 
-    Parameters
-    ----------
-    drill, field : str or path, optional [-]
-        Name of a shipped file, such as "air_drill_12m", or the path of your own TOML file. Left out: what was
-        chosen last, or the first shipped ones.
-    units : str, optional [-]
-        "metric" or "US"; left out with the drill, what was chosen last; else the drill's own.
-
-    Returns
-    -------
-    Bench [-]
-        Drill, field and units.
-
-    Raises
-    ------
-    PlainProblem
-        If a file has problems: all of them, in sentences, without a traceback.
+    drill, field: name of a shipped file, such as "air_drill_12m", or the path of your own TOML file. Left
+        out: what was chosen last, or the first shipped ones.
+    units: "metric" or "US"; left out with the drill, what was chosen last; else the drill's own.
     """
     named = {kind: name for kind, name in (("drill", drill), ("field", field)) if name is not None}
     known = {kind: name for kind, name in remembered().items() if kind not in named}

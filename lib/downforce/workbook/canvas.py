@@ -56,26 +56,12 @@ class Drawing(Protocol):
     def setup(self, figure: Any) -> list[Any]:
         """Make all artists and return those that move.
 
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure of the panel's size.
-
-        Returns
-        -------
-        list [-]
-            The artists that `update` moves.
+        figure: an empty figure of the panel's size.
         """
         ...
 
     def update(self, result: Any) -> None:
-        """Set the moving artists from a result.
-
-        Parameters
-        ----------
-        result : object [-]
-            What `compute` returned.
-        """
+        """Set the moving artists from a result."""
         ...
 
 
@@ -222,12 +208,8 @@ class _Words:
 class Canvas:
     """The kept figure of one drawing.
 
-    Parameters
-    ----------
-    drawing : Drawing [-]
-        Object with `setup` and `update`.
-    size : pair of float [in]
-        Width and height on the screen, in inches of 96 pixels.
+    drawing: object with `setup` and `update`.
+    size: width and height on the screen, in inches of 96 pixels.
     """
 
     def __init__(self, drawing: Drawing, size: tuple[float, float]) -> None:
@@ -258,13 +240,7 @@ class Canvas:
         return tuple(round(side * SCREEN_PER_INCH) for side in self.size)
 
     def show(self, result: Any) -> None:
-        """Draw a result.
-
-        Parameters
-        ----------
-        result : object [-]
-            What `compute` returned.
-        """
+        """Draw a result."""
         fixed_part = getattr(self._drawing, "fixed", None)
         with DRAWING:
             self._drawing.update(result)
@@ -298,24 +274,12 @@ class Canvas:
         self._background = self._agg.copy_from_bbox(self._figure.bbox)
 
     def png(self) -> bytes:
-        """Picture as it is now, packed fast for the live view.
-
-        Returns
-        -------
-        bytes [-]
-            A PNG file.
-        """
+        """Picture as it is now, packed fast for the live view."""
         with DRAWING:
             return _fast_png(np.asarray(self._agg.buffer_rgba()))
 
     def svg(self) -> bytes:
-        """Picture as it is now, in lines that can be enlarged.
-
-        Returns
-        -------
-        bytes [-]
-            An SVG file, the same for the same picture.
-        """
+        """Picture as it is now, in lines that can be enlarged."""
         file = BytesIO()
         with DRAWING, rc_context({"svg.hashsalt": "downforce"}):
             self._figure.savefig(file, format="svg", metadata={"Date": None})
@@ -327,12 +291,6 @@ class Canvas:
             return picture_numbers(self._figure)
 
     def still_png(self) -> bytes:
-        """Picture as it is now in 256 colours, packed small for a stored notebook.
-
-        Returns
-        -------
-        bytes [-]
-            A PNG file.
-        """
+        """Picture as it is now in 256 colours, packed small for a stored notebook."""
         with DRAWING:
             return _small_png(np.asarray(self._agg.buffer_rgba()))

@@ -10,10 +10,7 @@ _LOOK = "line-height:1.5;max-width:768px"
 def all_cautions():
     """Every caution of the work as a list that is open, for what is folded does not print.
 
-    Returns
-    -------
-    Page [-]
-        One item for each.
+    Result: one item for each.
     """
     items = (element("li", element("b", f"{title}."), f" {words}") for title, words in CAUTIONS)
     return Page(

@@ -11,23 +11,14 @@ from typing import Any
 
 from ipywidgets import Checkbox, Dropdown, FloatSlider, Layout
 
+from downforce.physics.kinds import Ratio
 from downforce.workbook.style import number
 
 
 def look(label: str, label_width: str = "") -> dict[str, Any]:
     """Arguments that every widget shares. Without a tooltip, ipywidgets shows the word null.
 
-    Parameters
-    ----------
-    label : str [-]
-        Words beside the widget.
-    label_width : str [-]
-        Room for them, as CSS writes a length; in a panel its style sheet gives it.
-
-    Returns
-    -------
-    dict [-]
-        Keyword arguments of an ipywidgets widget.
+    label_width: room for them, as CSS writes a length; in a panel its style sheet gives it.
     """
     return {
         "description": label,
@@ -41,33 +32,17 @@ def look(label: str, label_width: str = "") -> dict[str, Any]:
 class Slider:
     """A number that moves in steps a real machine has; it may also be typed.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name under which `compute` receives the value.
-    label : str [-]
-        Words beside the slider, without the unit.
-    value : float [-]
-        Start value, in `unit`.
-    low, high : float [-]
-        Ends, in `unit`.
-    step : float [-]
-        Step of the arrow keys, in `unit`.
-    unit : str [-]
-        Unit as it is printed; empty for a pure number.
-
-    Raises
-    ------
-    ValueError
-        If the ends, the step or the start value do not fit together.
+    label: words beside the slider, without the unit.
+    step: step of the arrow keys, in `unit`.
+    unit: unit as it is printed; empty for a pure number.
     """
 
     name: str
     label: str
-    value: float
-    low: float
-    high: float
-    step: float
+    value: Ratio
+    low: Ratio
+    high: Ratio
+    step: Ratio
     unit: str = ""
 
     def __post_init__(self) -> None:
@@ -89,18 +64,7 @@ class Slider:
         return len(text.partition(".")[2])
 
     def check(self, value: Any) -> None:
-        """Refuse a value that the slider cannot take.
-
-        Parameters
-        ----------
-        value : float [-]
-            Value to check, in the slider's unit.
-
-        Raises
-        ------
-        ValueError
-            If the value is outside the ends.
-        """
+        """Refuse a value that the slider cannot take."""
         if not self.low <= value <= self.high:
             raise ValueError(
                 f"{self.name} = {value} is outside {self.low} to {self.high} {self.unit}".rstrip()
@@ -112,28 +76,11 @@ class Slider:
         return f"{self.label} {shown}\N{NO-BREAK SPACE}{self.unit}".rstrip()
 
     def read(self, raw: Any) -> float:
-        """Value for `compute`: the widget's number without floating-point dust.
-
-        Parameters
-        ----------
-        raw : float [-]
-            The widget's value.
-
-        Returns
-        -------
-        float [-]
-            The value, in the slider's unit.
-        """
+        """Value for `compute`: the widget's number without floating-point dust."""
         return round(float(raw), 9)
 
     def widget(self) -> Any:
-        """Make the ipywidgets slider.
-
-        Returns
-        -------
-        ipywidgets widget [-]
-            A new slider at the start value.
-        """
+        """Make the ipywidgets slider."""
         label = f"{self.label} ({self.unit})" if self.unit else self.label
         return FloatSlider(
             value=self.value,
@@ -149,21 +96,7 @@ class Slider:
 class Choice:
     """One of a few named options.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name under which `compute` receives the value.
-    label : str [-]
-        Words beside the list.
-    options : sequence of str or of (str, object) [-]
-        What can be chosen: the words, or pairs of the words and the value they stand for.
-    value : object or None [-]
-        Start value; the first option if None.
-
-    Raises
-    ------
-    ValueError
-        If there are fewer than two options, one stands for None, or the start value is none of them.
+    value: start value; the first option if None.
     """
 
     name: str
@@ -189,18 +122,7 @@ class Choice:
         return tuple(value for _, value in self.options)
 
     def check(self, value: Any) -> None:
-        """Refuse a value that is no option.
-
-        Parameters
-        ----------
-        value : object [-]
-            Value to check.
-
-        Raises
-        ------
-        ValueError
-            If the value is none of the options.
-        """
+        """Refuse a value that is no option."""
         if not any(value is known or value == known for known in self.ends):
             words = ", ".join(str(label) for label, _ in self.options)
             raise ValueError(f"{self.name} = {value!r} is no option; there are: {words}")
@@ -211,28 +133,11 @@ class Choice:
         return f"{self.label}: {words}"
 
     def read(self, raw: Any) -> Any:
-        """Value for `compute`.
-
-        Parameters
-        ----------
-        raw : object [-]
-            The widget's value.
-
-        Returns
-        -------
-        object [-]
-            The same value.
-        """
+        """Value for `compute`."""
         return raw
 
     def widget(self) -> Any:
-        """Make the ipywidgets list.
-
-        Returns
-        -------
-        ipywidgets widget [-]
-            A new list at the start value.
-        """
+        """Make the ipywidgets list."""
         return Dropdown(options=self.options, value=self.value, **look(self.label))
 
 
@@ -240,14 +145,7 @@ class Choice:
 class Check:
     """A tick box.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name under which `compute` receives True or False.
-    label : str [-]
-        Words beside the box.
-    value : bool [-]
-        Start value.
+    name: name under which `compute` receives True or False.
     """
 
     name: str
@@ -260,18 +158,7 @@ class Check:
         return (False, True)
 
     def check(self, value: Any) -> None:
-        """Refuse a value that is neither True nor False.
-
-        Parameters
-        ----------
-        value : bool [-]
-            Value to check.
-
-        Raises
-        ------
-        ValueError
-            If the value is not a bool.
-        """
+        """Refuse a value that is neither True nor False."""
         if not isinstance(value, bool):
             raise ValueError(f"{self.name} = {value!r} must be True or False")
 
@@ -280,26 +167,9 @@ class Check:
         return f"{self.label}: {'on' if value else 'off'}"
 
     def read(self, raw: Any) -> bool:
-        """Value for `compute`.
-
-        Parameters
-        ----------
-        raw : bool [-]
-            The widget's value.
-
-        Returns
-        -------
-        bool [-]
-            The same value.
-        """
+        """Value for `compute`."""
         return bool(raw)
 
     def widget(self) -> Any:
-        """Make the ipywidgets tick box.
-
-        Returns
-        -------
-        ipywidgets widget [-]
-            A new box at the start value.
-        """
+        """Make the ipywidgets tick box."""
         return Checkbox(value=self.value, indent=False, **look(self.label))

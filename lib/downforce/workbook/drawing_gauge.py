@@ -3,7 +3,9 @@
 import numpy as np
 from matplotlib.patches import Circle, Rectangle, Wedge
 
-from downforce.study.setting.gauge_face import scale_ticks
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Pascal
+from downforce.study.setting.gauge_face import GaugeFace, scale_ticks
 from downforce.study.setting.reasons import floor_text, limit_text, rounded
 from downforce.workbook.style import INK, MUTED, PAPER, WARNING, short
 
@@ -25,46 +27,21 @@ _LOOKS = {
 """Fill, hatching and the same in words, for each kind of band."""
 
 
-def draw_gauge(axes, face, units, pointer=None, legend=True):
+def draw_gauge(axes, face: GaugeFace, units: UnitSystem, pointer: Pascal | None = None, legend=True):
     """Draw a gauge face on axes of its own.
 
-    Parameters
-    ----------
-    axes : matplotlib Axes [-]
-        Empty axes; they are given equal scales and no frame.
-    face : GaugeFace [-]
-        What to mark.
-    units : UnitSystem [-]
-        The outer numbers are in its unit, the inner ones in the other.
-    pointer : float, optional [Pa]
-        Where the pointer stands; no pointer if left out.
-    legend : bool [-]
-        Whether to explain the bands below the dial.
-
-    Returns
-    -------
-    GaugeDial [-]
-        The drawing; `.update(face, pointer)` moves bands and pointer, `.moving` lists those artists.
+    axes: empty axes; they are given equal scales and no frame.
+    pointer: where the pointer stands; no pointer if left out.
+    legend: whether to explain the bands below the dial.
+    Result: the drawing; `.update(face, pointer)` moves bands and pointer, `.moving` lists those artists.
     """
     return GaugeDial(axes, face, units, pointer, legend)
 
 
-def gauge_words(face, units, most=None):
+def gauge_words(face: GaugeFace, units: UnitSystem, most=None):
     """What a face says, one line for each mark, for a legend, a caption or alternative text.
 
-    Parameters
-    ----------
-    face : GaugeFace [-]
-        The face.
-    units : UnitSystem [-]
-        Units to write in.
-    most : int, optional [-]
-        Letters of a soil's name there is room for; all of it if left out.
-
-    Returns
-    -------
-    list of (str, str) [-]
-        Kind of band, and its words.
+    most: letters of a soil's name there is room for; all of it if left out.
     """
     lines = [("floor", f"Below {floor_text(units, face.floor, face.lowest_ceiling)}: cannot be set")]
     lines += [(band.kind, f"{short(band.name, most)}: {_band_words(band, units)}") for band in face.bands]
@@ -75,21 +52,10 @@ def gauge_words(face, units, most=None):
 class GaugeDial:
     """A drawn gauge whose bands and pointer can be moved.
 
-    Parameters
-    ----------
-    axes : matplotlib Axes [-]
-        Empty axes.
-    face : GaugeFace [-]
-        What to mark.
-    units : UnitSystem [-]
-        Whose unit stands outside.
-    pointer : float or None [Pa]
-        Where the pointer stands.
-    legend : bool [-]
-        Whether to explain the bands below the dial.
+    legend: whether to explain the bands below the dial.
     """
 
-    def __init__(self, axes, face, units, pointer=None, legend=True):
+    def __init__(self, axes, face: GaugeFace, units: UnitSystem, pointer: Pascal | None = None, legend=True):
         self._axes, self._units, self._full = axes, units, face.full_scale
         rows = len(face.bands) + 2 if legend else 0
         axes.set_aspect("equal", adjustable="box")
@@ -122,20 +88,12 @@ class GaugeDial:
         self.update(face, pointer)
 
     @property
-    def moving(self):
-        """The artists that `update` moves [list]."""
+    def moving(self) -> list:
+        """The artists that `update` moves."""
         return [*self._bands, self._red, *self._starts, self._pointer, self._reading, *self._legend]
 
-    def update(self, face, pointer=None):
-        """Move bands and pointer.
-
-        Parameters
-        ----------
-        face : GaugeFace [-]
-            A face of the same gauge with as many bands.
-        pointer : float or None [Pa]
-            Where the pointer stands.
-        """
+    def update(self, face: GaugeFace, pointer: Pascal | None = None):
+        """Move bands and pointer."""
         # The dial is today's: what lies above its red line for another soil is said in words, not marked.
         top = face.red_line
         spans = [(0.0, face.floor)]
@@ -209,7 +167,7 @@ def dial_angle(pressure, full_scale):
 
 
 def dial_point(pressure, full_scale, radius):
-    """The same as a place on a dial whose scale has radius 1 [-]."""
+    """The same as a place on a dial whose scale has radius 1."""
     angle = np.radians(dial_angle(pressure, full_scale))
     return radius * np.cos(angle), radius * np.sin(angle)
 

@@ -14,7 +14,11 @@ Lengths are metres in the picture's own axes; a bar shows the scale in the reade
 import numpy as np
 from matplotlib.patches import Circle, Polygon, Rectangle
 
+from downforce.machine.cylinders import ClosedLineCylinder, Cylinder, GasSpring
+from downforce.machine.drill import Opener
 from downforce.machine.springs import SpringSet
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Metre
 from downforce.workbook import style
 
 COIL_TURNS = 8
@@ -29,22 +33,9 @@ _OIL = "#bcd2ee"
 
 
 class OpenerDrawing:
-    """Side view of one opener with one actuator at a time.
+    """Side view of one opener with one actuator at a time."""
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    actuators : sequence of SpringSet, Cylinder, ClosedLineCylinder or GasSpring [-]
-        All that may be drawn later, so that the picture has room for each. Mounts that sliders can reach
-        belong here too.
-    units : UnitSystem [-]
-        For the scale bar.
-    names : bool [-]
-        Whether each part carries its name.
-    """
-
-    def __init__(self, opener, actuators, units, names=False):
+    def __init__(self, opener: Opener, actuators, units: UnitSystem, names=False):
         self._opener, self._units, self._names = opener, units, names
         self._actuators = list(actuators)
         self._closing_radius = max(0.06, opener.closing_wheel[1])
@@ -52,18 +43,7 @@ class OpenerDrawing:
     # --- what a lesson calls ------------------------------------------------------------
 
     def setup(self, axes):
-        """Make every artist, on axes that hold nothing else.
-
-        Parameters
-        ----------
-        axes : matplotlib Axes [-]
-            Where to draw.
-
-        Returns
-        -------
-        list of artists [-]
-            All that `move` moves.
-        """
+        """Make every artist, on axes that hold nothing else."""
         self._axes = axes
         self._left, self._right, self._low, self._high = self._bounds()
         style.dress_drawing(axes, (self._left, self._right), (self._low, self._high))
@@ -75,17 +55,16 @@ class OpenerDrawing:
         self.move(0.0, self._actuators[0])
         return [*self._ground, *self._body, *self._spring, *self._cylinder, *self._labels.values()]
 
-    def move(self, travel, actuator, ground="under the disc"):
+    def move(
+        self,
+        travel: Metre,
+        actuator: SpringSet | Cylinder | ClosedLineCylinder | GasSpring,
+        ground: Metre | None = "under the disc",
+    ):
         """Put the opener at a travel, with one actuator.
 
-        Parameters
-        ----------
-        travel : float [m]
-            Travel of the disc.
-        actuator : SpringSet, Cylinder, ClosedLineCylinder or GasSpring [-]
-            What presses it down; its mount and sizes are drawn as they are.
-        ground : float or None [m]
-            Travel of a disc at its target depth, when the disc runs shallower than that. Left out: the
+        actuator: what presses it down; its mount and sizes are drawn as they are.
+        ground: travel of a disc at its target depth, when the disc runs shallower than that. Left out: the
             disc runs at its depth. None: no soil in sight, as with the frame raised.
         """
         travel = float(travel)

@@ -2,26 +2,13 @@
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.unit_display import UnitSystem
 from downforce.workbook import style
 
 
-def draw_plan(figure, drill, units):
-    """The drill from above, driving up the page.
-
-    Parameters
-    ----------
-    figure : matplotlib Figure [-]
-        An empty figure.
-    drill : Drill [-]
-        What is drawn.
-    units : UnitSystem [-]
-        The reader's units.
-
-    Returns
-    -------
-    list [-]
-        No artist moves.
-    """
+def draw_plan(figure, drill: Drill, units: UnitSystem):
+    """The drill from above, driving up the page."""
     plan(figure.add_subplot(), drill, units)
     return []
 

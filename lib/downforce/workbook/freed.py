@@ -7,14 +7,8 @@ _RUNS = {}
 """Last run of each cell, and what frees what it showed [-]."""
 
 
-def put_away(widget):
-    """Close a widget and all that stands in it.
-
-    Parameters
-    ----------
-    widget : Widget [-]
-        What is no longer shown.
-    """
+def put_away(widget: Widget):
+    """Close a widget and all that stands in it."""
     looks = getattr(widget, "layout", None), getattr(widget, "style", None)
     for part in (*getattr(widget, "children", ()), *looks):
         if isinstance(part, Widget):
@@ -25,12 +19,7 @@ def put_away(widget):
 def put_in(box, widgets):
     """Show widgets in a box in the place of those before, which are closed.
 
-    Parameters
-    ----------
-    box : Box [-]
-        Where they stand.
-    widgets : sequence of Widget [-]
-        None of those before.
+    widgets: None of those before.
     """
     before, box.children = box.children, widgets
     for old in before:
@@ -38,26 +27,14 @@ def put_in(box, widgets):
 
 
 def this_run():
-    """Name of the cell that runs and number of the run; no name where nobody gives one.
-
-    Returns
-    -------
-    tuple of str or None, and int [-]
-        JupyterLab names the cell with each request to run it.
-    """
+    """Name of the cell that runs and number of the run; no name where nobody gives one."""
     shell = get_ipython()
     asked = shell.get_parent() if hasattr(shell, "get_parent") else {}
     return asked.get("metadata", {}).get("cellId"), getattr(shell, "execution_count", 0)
 
 
 def free_with_cell(free):
-    """Have something freed when the cell that runs now is run again.
-
-    Parameters
-    ----------
-    free : callable [-]
-        Called then.
-    """
+    """Have something freed when the cell that runs now is run again."""
     cell, run = this_run()
     if cell is None:
         return

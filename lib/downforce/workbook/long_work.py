@@ -10,8 +10,9 @@ import time
 from ipywidgets import HTML, Button, Dropdown, HBox, Layout, VBox
 
 from downforce.machine import FileProblem
+from downforce.physics.kinds import Ratio
 from downforce.workbook.controls import look
-from downforce.workbook.markup import element, join, page
+from downforce.workbook.markup import Markup, element, join, page
 from downforce.workbook.style import WARNING
 
 REFRESH = 0.1
@@ -33,20 +34,7 @@ def problem_words(problem):
 
 
 def telling(say, follow):
-    """A callback whose problems are shown, because JupyterLab hides what is raised in one.
-
-    Parameters
-    ----------
-    say : callable [-]
-        Takes the words to show.
-    follow : callable [-]
-        The callback.
-
-    Returns
-    -------
-    callable [-]
-        To give to a widget.
-    """
+    """A callback whose problems are shown, because JupyterLab hides what is raised in one."""
 
     def told(*happened):
         try:
@@ -62,13 +50,10 @@ def telling(say, follow):
 class LongWork:
     """A bar, a Stop button, and a place for the outcome.
 
-    Parameters
-    ----------
-    waiting : Markup or str [-]
-        What stands there before the first work: HTML, or words for a paragraph.
+    waiting: what stands there before the first work: HTML, or words for a paragraph.
     """
 
-    def __init__(self, waiting=""):
+    def __init__(self, waiting: Markup | str = ""):
         self._bar, self._outcome = HTML(), HTML(page(waiting) if waiting else "")
         self._button = Button(description="Stop", tooltip="Stop the work", layout=Layout(width="auto"))
         self._button.on_click(lambda _button: self.stop())
@@ -80,23 +65,16 @@ class LongWork:
 
     @property
     def outcome(self):
-        """What came out of the last work, as HTML [-]."""
+        """What came out of the last work, as HTML."""
         return self._outcome.value
 
     @property
-    def share(self):
-        """How much of the work is done [-]."""
+    def share(self) -> Ratio:
+        """How much of the work is done."""
         return self._share
 
     def start(self, task):
-        """Begin a task; one that still runs is stopped first.
-
-        Parameters
-        ----------
-        task : callable [-]
-            task(progress, stop) -> HTML or words of the outcome. It calls progress(share) as it goes, ends
-            early when stop.is_set(), and then returns what is to be said of that.
-        """
+        """Begin a task; one that still runs is stopped first."""
         self.stop()
         self.wait()
         self._stopped = threading.Event()
@@ -166,22 +144,22 @@ class LongTable:
 
     @property
     def html(self):
-        """The table as HTML [-]."""
+        """The table as HTML."""
         return self._shown.html
 
     @property
     def plain(self):
-        """The table as plain text [-]."""
+        """The table as plain text."""
         return self._shown.plain
 
     @property
     def title(self):
-        """Caption of the table worked out last, which files saved from it are named after [-]."""
+        """Caption of the table worked out last, which files saved from it are named after."""
         return self._shown.title
 
     @property
     def tables(self):
-        """Caption, header and rows of it [-]."""
+        """Caption, header and rows of it."""
         return self._shown.tables
 
     def numbers(self):

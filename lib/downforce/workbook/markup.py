@@ -24,19 +24,7 @@ def join(*parts):
 def element(name, *inside, **attributes):
     """An HTML element.
 
-    Parameters
-    ----------
-    name : str [-]
-        Such as "p".
-    *inside : str or Markup [-]
-        What it holds: words, and other elements.
-    **attributes : str [-]
-        Such as style="margin:0"; the line behind class_ is left out, one within a name is a hyphen.
-
-    Returns
-    -------
-    Markup [-]
-        The element.
+    attributes: such as style="margin:0"; the line behind class_ is left out, one within a name is a hyphen.
     """
     given = "".join(
         f' {key.rstrip("_").replace("_", "-")}="{escape(str(value))}"' for key, value in attributes.items()

@@ -41,15 +41,7 @@ def remembered():
 def remember(**chosen):
     """Keep names of drill and field, and units, beside what is kept already.
 
-    Parameters
-    ----------
-    **chosen : str [-]
-        By "drill", "field" and "units".
-
-    Returns
-    -------
-    bool [-]
-        Whether it is kept; a folder that cannot be written keeps nothing and is no fault.
+    Result: whether it is kept; a folder that cannot be written keeps nothing and is no fault.
     """
     file = state_file()
     if file is None:
@@ -71,15 +63,7 @@ def forget():
 def forget_button(say):
     """A button that forgets what was chosen, or None where nothing is remembered.
 
-    Parameters
-    ----------
-    say : callable [-]
-        Takes the sentence that says so; the bench stays as it is until the next workbook is opened.
-
-    Returns
-    -------
-    Button or None [-]
-        To stand beside what is chosen.
+    say: takes the sentence that says so; the bench stays as it is until the next workbook is opened.
     """
     if state_file() is None:
         return None

@@ -7,13 +7,7 @@ from downforce.workbook.long_work import LongWork
 
 
 class WriteButtons:
-    """Buttons that write files when they are pressed, and not before.
-
-    Parameters
-    ----------
-    files : sequence of (str, callable) [-]
-        Words of each button, and what writes and returns a sentence.
-    """
+    """Buttons that write files when they are pressed, and not before."""
 
     plain = (
         "Nothing is written until you press a button. Files stand in this workbook's folder, and none takes "

@@ -55,37 +55,16 @@ class Panel:
 
     Make it as the last line of a cell to show it.
 
-    Parameters
-    ----------
-    controls : sequence of Slider, Choice or Check [-]
-        Two to five, in the order geometry, part, field, view.
-    compute : callable [-]
-        Takes every control's value by name (in the control's unit) and returns a result.
-        A ValueError it raises is shown in the panel as a sentence.
-    drawing : Drawing [-]
-        Has ``setup(figure)``, which makes all artists and returns the list of those that
-        move, and ``update(result)``, which sets their data. See `downforce.workbook.canvas.Drawing`.
-    sentence : callable [-]
-        Takes the result and returns one or two plain sentences.
-    alt : callable or pair of str [-]
-        Takes the result and returns the picture's alternative text; or what kind of picture it is and what
+    controls: two to five, in the order geometry, part, field, view.
+    drawing: has ``setup(figure)``, which makes all artists and returns the list of those that move, and
+        ``update(result)``, which sets their data. See `downforce.workbook.canvas.Drawing`.
+    alt: takes the result and returns the picture's alternative text; or what kind of picture it is and what
         is shown, to which the sentence is added.
-    title : str [-]
-        Name of the panel for a screen reader.
-    size : pair of float [in]
-        Width and height of the picture, such as `style.WIDE` or `style.TALL`.
-    slow : bool [-]
-        True if `compute` takes over 0.3 s: the panel then says that it is working.
-    settled : callable, optional [-]
-        As `compute`, for what takes too long while a slider moves: asked when it has come to rest.
-    numbers : callable, optional [-]
-        Takes the result and returns a DataFrame of what stands in the picture as colours; curves, marks and
-        bars are read from the picture.
-
-    Raises
-    ------
-    ValueError
-        If two controls share a name, or `compute` refuses the start values.
+    size: width and height of the picture, such as `style.WIDE` or `style.TALL`.
+    slow: True if `compute` takes over 0.3 s: the panel then says that it is working.
+    settled: as `compute`, for what takes too long while a slider moves: asked when it has come to rest.
+    numbers: takes the result and returns a DataFrame of what stands in the picture as colours; curves, marks
+        and bars are read from the picture.
     """
 
     def __init__(
@@ -153,13 +132,7 @@ class Panel:
         return self._box
 
     def picture_png(self) -> bytes:
-        """The picture as it is now.
-
-        Returns
-        -------
-        bytes [-]
-            A PNG file.
-        """
+        """The picture as it is now."""
         return self._canvas.png()
 
     def picture_svg(self) -> bytes:
@@ -174,11 +147,8 @@ class Panel:
     def numbers(self) -> Any:
         """What the picture stands at and where the controls stand.
 
-        Returns
-        -------
-        DataFrame [units in the column names]
-            A row for each point of a curve; a column for each control, headed "set: ...". One row of controls
-            where the picture is a drawing without axes.
+        Result: a row for each point of a curve; a column for each control, headed "set: ...". One row of
+            controls where the picture is a drawing without axes.
         """
         import pandas
 
@@ -190,18 +160,7 @@ class Panel:
         return table
 
     def set(self, **values: Any) -> None:
-        """Move controls as a hand would, then compute and draw once.
-
-        Parameters
-        ----------
-        **values : object [-]
-            New values by control name, in the control's unit.
-
-        Raises
-        ------
-        ValueError
-            If there is no such control, the value is outside its ends, or `compute` refuses it.
-        """
+        """Move controls as a hand would, then compute and draw once."""
         for name, value in values.items():
             if name not in self.controls:
                 raise ValueError(f"there is no control {name!r}; there are: {', '.join(self.controls)}")
@@ -211,12 +170,7 @@ class Panel:
     def on_values(self, tell: Callable[[dict[str, Any]], None], put_back: Callable[[], None]) -> None:
         """Have somebody told whenever the picture has followed new values, and when all are put back.
 
-        Parameters
-        ----------
-        tell : callable [-]
-            Takes the values, by control name.
-        put_back : callable [-]
-            Called after Reset.
+        put_back: called after Reset.
         """
         self._told.append(tell)
         self._put_back.append(put_back)
@@ -239,13 +193,7 @@ class Panel:
             put_back()
 
     def corners(self) -> Iterator[dict[str, Any]]:
-        """Every combination of slider ends, options and tick-box states.
-
-        Returns
-        -------
-        iterator of dict [-]
-            Values to give to `set`.
-        """
+        """Every combination of slider ends, options and tick-box states."""
         names = list(self.controls)
         for ends in product(*(self.controls[name].ends for name in names)):
             yield dict(zip(names, ends, strict=True))

@@ -4,6 +4,7 @@ from io import BytesIO
 
 from matplotlib.backends.backend_pdf import PdfPages
 
+from downforce.physics.kinds import TypePoint
 from downforce.study.setup_card import PAPERS
 from downforce.workbook.canvas import DRAWING, PlainFigure
 from downforce.workbook.card.desk_page import MARGIN
@@ -14,37 +15,11 @@ TITLE = 13.0
 """Type size of a title [pt]."""
 
 
-def printed_table(title, lead, header, shares, rows, foot=(), paper="A4", size=8.0):
+def printed_table(title, lead, header, shares, rows, foot=(), paper="A4", size: TypePoint = 8.0):
     """A table as a PDF.
 
-    Parameters
-    ----------
-    title : str [-]
-        What it is.
-    lead : sequence of str [-]
-        Sentences above it.
-    header : sequence of str [-]
-        Bold cells on top of each page.
-    shares : sequence of float [-]
-        Widths of the columns, as shares of the page.
-    rows : sequence of sequences of str [-]
-        The cells; an empty one is room to write.
-    foot : sequence of str [-]
-        Sentences below it.
-    paper : str [-]
-        "A4" or "Letter".
-    size : float [pt]
-        Of the type.
-
-    Returns
-    -------
-    tuple of (bytes, int) [-]
-        Vector text with its fonts inside, and the number of pages.
-
-    Raises
-    ------
-    ValueError
-        If there is no such paper.
+    rows: the cells; an empty one is room to write.
+    paper: "A4" or "Letter".
     """
     if paper not in PAPERS:
         raise ValueError(f"paper must be one of {', '.join(PAPERS)}; got {paper!r}.")

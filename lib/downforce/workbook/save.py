@@ -21,15 +21,7 @@ _NUMBER = re.compile(
 def picture_numbers(figure):
     """What the curves, marks and bars of a picture stand at; drawings without axes have no numbers.
 
-    Parameters
-    ----------
-    figure : matplotlib Figure [-]
-        The picture.
-
-    Returns
-    -------
-    DataFrame [units in the column names]
-        A row for each point; the columns are the labels of the axes.
+    Result: a row for each point; the columns are the labels of the axes.
     """
     import pandas
 
@@ -51,15 +43,7 @@ def picture_numbers(figure):
 def table_numbers(tables):
     """Tables of texts as numbers, where all cells of a column are numbers in one unit.
 
-    Parameters
-    ----------
-    tables : sequence of (str, sequence of str, sequence of rows) [-]
-        Caption, header and cells of each.
-
-    Returns
-    -------
-    DataFrame [units in the column names]
-        Columns that are no numbers stay texts; the first one names the table where there are several.
+    Result: columns that are no numbers stay texts; the first one names the table where there are several.
     """
     import pandas
 
@@ -86,10 +70,7 @@ def save_new(title, suffix, content, folder=None):
 class SaveRow:
     """Buttons that save what a panel or a table shows now.
 
-    Parameters
-    ----------
-    part : Panel or Page [-]
-        Has `title`, `numbers()` and, if it is a picture, `picture_png()` and `picture_svg()`.
+    part: has `title`, `numbers()` and, if it is a picture, `picture_png()` and `picture_svg()`.
     """
 
     def __init__(self, part):

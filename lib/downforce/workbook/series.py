@@ -17,20 +17,8 @@ HEAD = "| workbook | minutes | for whom | it answers |\n|---|---|---|---|"
 class Workbook:
     """One workbook of the series, as its line in the list says.
 
-    Attributes
-    ----------
-    number : int [-]
-        Its place in the list, from 0.
-    name : str [-]
-        Its name in the list and, behind the number, that of its file: "soil_load".
-    title : str [-]
-        What prose calls it: "Soil load".
-    minutes : int [min]
-        How long it takes.
-    audience : str [-]
-        For whom it is.
-    question : str [-]
-        What it answers.
+    name: its name in the list and, behind the number, that of its file: "soil_load".
+    title: what prose calls it: "Soil load".
     """
 
     number: int
@@ -47,7 +35,7 @@ class Workbook:
 
     @property
     def path(self):
-        """Its file among those that come with the project [-]."""
+        """Its file among those that come with the project."""
         return NOTEBOOKS / self.file
 
     @property

@@ -14,20 +14,7 @@ _FARTHEST = "Largest difference"
 def references(**uses):
     """The sources of a workbook, each in full with what was seen of it.
 
-    Parameters
-    ----------
-    **uses : str [-]
-        Key of the source, and what it is used for here.
-
-    Returns
-    -------
-    Page [-]
-        One item for each, in the order given.
-
-    Raises
-    ------
-    ValueError
-        If no source has a key.
+    Result: one item for each, in the order given.
     """
     lines = [(key, f"{use}: {reference(key).printed}") for key, use in uses.items()]
     items = (element("li", element("b", f"[{key}]"), f" {words}") for key, words in lines)
@@ -35,13 +22,7 @@ def references(**uses):
 
 
 def ledger_table():
-    """What of the library was checked against figures printed elsewhere, by topic.
-
-    Returns
-    -------
-    Page [-]
-        A table by topic, and every example under it to open.
-    """
+    """What of the library was checked against figures printed elsewhere, by topic."""
     rows = shipped_rows("ledger")
     topics = list(dict.fromkeys(row["topic"] for row in rows))
     counted = [_by_topic(topic, [row for row in rows if row["topic"] == topic]) for topic in topics]
@@ -72,13 +53,7 @@ def ledger_table():
 
 
 def words_table():
-    """One page of words, in both unit systems.
-
-    Returns
-    -------
-    Page [-]
-        A table of words, their meaning, units and the workbook that explains them.
-    """
+    """One page of words, in both unit systems."""
     rows = [
         [
             row["word"],

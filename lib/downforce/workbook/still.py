@@ -24,18 +24,7 @@ STILL_CLASS = "downforce-still"
 
 
 def data_uri(png: bytes) -> str:
-    """PNG bytes as an address that an ``img`` can hold.
-
-    Parameters
-    ----------
-    png : bytes [-]
-        A PNG file.
-
-    Returns
-    -------
-    str [-]
-        The ``data:`` address.
-    """
+    """PNG bytes as an address that an ``img`` can hold."""
     return "data:image/png;base64," + base64.b64encode(png).decode("ascii")
 
 
@@ -46,25 +35,7 @@ def still_bundle(
 
     The HTML carries the picture too, because a viewer that shows HTML shows nothing else.
 
-    Parameters
-    ----------
-    png : bytes [-]
-        A PNG file.
-    alt : str [-]
-        Alternative text.
-    caption : str [-]
-        Words under the picture.
-    screen_size : pair of int [-]
-        Width and height on the screen, in pixels.
-    css_class : str [-]
-        Tells a panel's still from a plain one.
-    note : str [-]
-        What stands small under the caption.
-
-    Returns
-    -------
-    dict [-]
-        Content by type: PNG, HTML and plain text.
+    css_class: tells a panel's still from a plain one.
     """
     width, height = screen_size
     look = f"max-width:100%;height:auto;aspect-ratio:{width}/{height}"
@@ -96,16 +67,8 @@ class _Once:
 class Still:
     """A picture with alternative text and a caption. Make it the last line of a cell to show it.
 
-    Parameters
-    ----------
-    draw : callable [-]
-        Takes an empty matplotlib figure and draws on it.
-    alt : str [-]
-        Alternative text: what the picture shows, with its numbers.
-    caption : str [-]
-        One or two plain sentences under the picture.
-    size : pair of float [in]
-        Width and height, such as `style.WIDE`.
+    draw: takes an empty matplotlib figure and draws on it.
+    size: width and height, such as `style.WIDE`.
     """
 
     def __init__(
@@ -116,13 +79,7 @@ class Still:
         self._canvas.show(None)
 
     def picture_png(self) -> bytes:
-        """The picture.
-
-        Returns
-        -------
-        bytes [-]
-            A PNG file.
-        """
+        """The picture."""
         return self._canvas.png()
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, str]:

@@ -70,17 +70,7 @@ above it; the picture as large as window and its own dots allow, so that nothing
 
 @dataclass(frozen=True)
 class Mark:
-    """The look of one thing wherever it is drawn.
-
-    Parameters
-    ----------
-    colour : str [-]
-        Colour as a hexadecimal code.
-    dash : str or tuple [-]
-        A matplotlib line style.
-    marker : str [-]
-        A matplotlib marker.
-    """
+    """The look of one thing wherever it is drawn."""
 
     colour: str
     dash: Any
@@ -114,20 +104,7 @@ APART = (
 def mark(name: str) -> Mark:
     """Look of a thing, by its name.
 
-    Parameters
-    ----------
-    name : str [-]
-        A key of `MARKS`, such as ``"spring"``.
-
-    Returns
-    -------
-    Mark [-]
-        Its colour, dash and marker.
-
-    Raises
-    ------
-    ValueError
-        If no thing has that name; the message lists the names there are.
+    name: a key of `MARKS`, such as ``"spring"``.
     """
     if name not in MARKS:
         raise ValueError(f"no look is kept for {name!r}; there is one for: {', '.join(MARKS)}")
@@ -137,22 +114,7 @@ def mark(name: str) -> Mark:
 def line(name: str, **changes: Any) -> dict[str, Any]:
     """Keyword arguments for ``axes.plot`` that draw a thing as a line.
 
-    Parameters
-    ----------
-    name : str [-]
-        A key of `MARKS`.
-    **changes : object [-]
-        Arguments to add or to replace.
-
-    Returns
-    -------
-    dict [-]
-        Arguments such as colour, line style and width.
-
-    Raises
-    ------
-    ValueError
-        If no thing has that name.
+    name: a key of `MARKS`.
     """
     look = mark(name)
     return {"color": look.colour, "linestyle": look.dash, "linewidth": LINE_WIDTH, **changes}
@@ -161,22 +123,7 @@ def line(name: str, **changes: Any) -> dict[str, Any]:
 def dot(name: str, **changes: Any) -> dict[str, Any]:
     """Keyword arguments for ``axes.plot`` that draw a thing as markers without a line.
 
-    Parameters
-    ----------
-    name : str [-]
-        A key of `MARKS`.
-    **changes : object [-]
-        Arguments to add or to replace.
-
-    Returns
-    -------
-    dict [-]
-        Arguments such as marker, colours and size.
-
-    Raises
-    ------
-    ValueError
-        If no thing has that name.
+    name: a key of `MARKS`.
     """
     look = mark(name)
     plain = {
@@ -201,23 +148,7 @@ def dress(
 ) -> Any:
     """Give axes our fonts, labels, limits and grid, and return the same axes.
 
-    Parameters
-    ----------
-    axes : matplotlib Axes [-]
-        Axes to dress.
-    title : str [-]
-        A short title.
-    x, y : str [-]
-        Axis labels in words, with their unit, such as ``"Travel (mm)"``.
-    x_limits, y_limits : pair of float or None [-]
-        Fixed limits. A panel needs both, or the axes would jump under the slider.
-    grid : bool [-]
-        Whether to draw a light grid.
-
-    Returns
-    -------
-    matplotlib Axes [-]
-        The axes that were given.
+    x, y: axis labels in words, with their unit, such as ``"Travel (mm)"``.
     """
     axes.set_facecolor(PAPER)
     axes.set_title(title, fontsize=TITLE_SIZE, color=INK, loc="left")
@@ -237,20 +168,7 @@ def dress(
 
 
 def dress_drawing(axes: Any, x_limits: tuple[float, float], y_limits: tuple[float, float]) -> Any:
-    """Make axes fit for a drawing to scale: equal scales and no frame. Return the same axes.
-
-    Parameters
-    ----------
-    axes : matplotlib Axes [-]
-        Axes to dress.
-    x_limits, y_limits : pair of float [-]
-        What the drawing shows, in the drawing's own length unit.
-
-    Returns
-    -------
-    matplotlib Axes [-]
-        The axes that were given.
-    """
+    """Make axes fit for a drawing to scale: equal scales and no frame. Return the same axes."""
     axes.set_aspect("equal", adjustable="box")
     axes.set_xlim(*x_limits)
     axes.set_ylim(*y_limits)
@@ -261,22 +179,9 @@ def dress_drawing(axes: Any, x_limits: tuple[float, float], y_limits: tuple[floa
 def number(value: float, digits: int = 3, decimals: int | None = None) -> str:
     """Write a number as a person would: rounded, without an exponent or a negative zero.
 
-    Parameters
-    ----------
-    value : float [-]
-        The number.
-    digits : int [-]
-        Significant digits to keep, unless `decimals` is given.
-    decimals : int or None [-]
-        Digits after the point, for a column of numbers that must line up.
+    digits: significant digits to keep, unless `decimals` is given.
+    decimals: digits after the point, for a column of numbers that must line up.
 
-    Returns
-    -------
-    str [-]
-        Such as ``"222.6"`` or ``"−0.05"``; ``"no value"`` for a number that is not finite.
-
-    Examples
-    --------
     >>> number(1234.5), number(0.04567, digits=2), number(-0.0001, decimals=1)
     ('1230', '0.046', '0.0')
     """
@@ -297,22 +202,6 @@ def number(value: float, digits: int = 3, decimals: int | None = None) -> str:
 def quantity(value: float, unit: str, digits: int = 3, decimals: int | None = None) -> str:
     """Write a number with its unit, joined so that a line break cannot part them.
 
-    Parameters
-    ----------
-    value : float [-]
-        The number, already in `unit`.
-    unit : str [-]
-        The unit as it is printed.
-    digits, decimals : int [-]
-        As in `number`.
-
-    Returns
-    -------
-    str [-]
-        Such as ``"222.6 N"``.
-
-    Examples
-    --------
     >>> quantity(59.94, "bar").replace("\\N{NO-BREAK SPACE}", " ")
     '59.9 bar'
     """
@@ -323,20 +212,8 @@ def quantity(value: float, unit: str, digits: int = 3, decimals: int | None = No
 def short(name: str, most: int | None) -> str:
     """A name for a picture, with dots where it goes on; the words beside the picture have all of it.
 
-    Parameters
-    ----------
-    name : str [-]
-        The name.
-    most : int or None [-]
-        Letters there is room for; None for all.
+    most: letters there is room for; None for all.
 
-    Returns
-    -------
-    str [-]
-        Such as "Home field beside the…".
-
-    Examples
-    --------
     >>> short("Home field", 12), short("Home field beside the road", 12)
     ('Home field', 'Home field…')
     """
@@ -346,22 +223,10 @@ def short(name: str, most: int | None) -> str:
 def alt_text(kind: str, subject: str, *facts: str) -> str:
     """Alternative text for a picture: what kind, of what, and the facts it shows now.
 
-    Parameters
-    ----------
-    kind : str [-]
-        Such as ``"Line chart"`` or ``"Side view drawing"``.
-    subject : str [-]
-        What is shown, without a full stop.
-    *facts : str [-]
-        Present values or findings, each a short clause, with or without a full stop.
+    kind: such as ``"Line chart"`` or ``"Side view drawing"``.
+    subject: what is shown, without a full stop.
+    facts: present values or findings, each a short clause, with or without a full stop.
 
-    Returns
-    -------
-    str [-]
-        Sentences for the ``alt`` attribute.
-
-    Examples
-    --------
     >>> alt_text("Line chart", "down force against travel", "the spring gives 900 N at 0 mm")
     'Line chart: down force against travel. The spring gives 900 N at 0 mm.'
     """

@@ -10,26 +10,7 @@ _SHORT = 14
 def table_page(caption, header, rows, note=""):
     """A table as HTML, with the same numbers as plain text.
 
-    Parameters
-    ----------
-    caption : str [-]
-        What the table shows.
-    header : sequence of str [-]
-        Column headers in words, with units.
-    rows : sequence of sequences of str [-]
-        The first cell of each row is its header.
-    note : str [-]
-        A sentence or two under the table.
-
-    Returns
-    -------
-    Page [-]
-        For a cell, or for `bench.show`.
-
-    Raises
-    ------
-    ValueError
-        If a row has more or fewer cells than the header.
+    rows: the first cell of each row is its header.
     """
     for row in rows:
         if len(row) != len(header):

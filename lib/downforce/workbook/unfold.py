@@ -8,7 +8,8 @@ import numpy as np
 
 from downforce.machine.bibliography import spelled
 from downforce.machine.doubts import changed, uncertain_inputs
-from downforce.workbook.bench import Page
+from downforce.physics.kinds import Amount
+from downforce.workbook.bench import Bench, Page
 from downforce.workbook.markup import element
 
 _LOOK = "line-height:1.5;max-width:768px"
@@ -21,27 +22,13 @@ _LARGE = {"modulus": (1e6, "MPa"), "second moment": (1e-12, "mm⁴")}
 class Step:
     """One line of arithmetic.
 
-    Attributes
-    ----------
-    what : str [-]
-        What comes out.
-    kind : str [-]
-        Its kind of quantity; "" for a plain number.
-    value : float [SI]
-        The result.
-    words : str [-]
-        The formula, as its docstring has it.
-    given : dict of str to (str, value) [-]
-        What goes in, each with its kind.
-    name : str [-]
-        Where the formula stands in the library.
-    source : str [-]
-        Its source, as its docstring has it.
+    kind: its kind of quantity; "" for a plain number.
+    name: where the formula stands in the library.
     """
 
     what: str
     kind: str
-    value: float
+    value: Amount
     words: str
     given: dict = field(default_factory=dict)
     name: str = ""
@@ -51,20 +38,7 @@ class Step:
 def formula_of(formula):
     """Formula, place in the library and source of a function, all from its docstring.
 
-    Parameters
-    ----------
-    formula : function [-]
-        A formula of the physics floor.
-
-    Returns
-    -------
-    tuple of three str [-]
-        First paragraph of its notes, module and name, source with the names of the works in it.
-
-    Raises
-    ------
-    ValueError
-        If its docstring tells no formula or no source.
+    Result: first paragraph of its notes, module and name, source with the names of the works in it.
     """
     notes = inspect.getdoc(formula).partition("Notes\n-----\n")[2]
     parts = [" ".join(part.split()) for part in re.sub(r":\w+:`([^`]*)`", r"\1", notes).split("\n\n")]
@@ -78,50 +52,18 @@ def formula_of(formula):
 
 
 def step(what, kind, formula, **given):
-    """A line whose result the library's own formula gives, so that page and library cannot differ.
-
-    Parameters
-    ----------
-    what, kind : str [-]
-        What comes out, and its kind of quantity.
-    formula : function [-]
-        A formula of the physics floor.
-    **given : (str, value) [-]
-        What goes in, by the names of its parameters: kind of quantity and value.
-
-    Returns
-    -------
-    Step [-]
-        With the result.
-
-    Raises
-    ------
-    ValueError
-        If the formula's docstring tells no formula or no source.
-    """
+    """A line whose result the library's own formula gives, so that page and library cannot differ."""
     value = float(formula(**{name: entry for name, (_, entry) in given.items()}))
     words, name, source = formula_of(formula)
     return Step(what, kind, value, words, given, name, source)
 
 
-def opened(bench, title, solve, doubts=""):
+def opened(bench: Bench, title, solve, doubts=""):
     """A figure that unfolds to the steps that lead to it, and to the inputs that make it doubtful.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    title : str [-]
-        What is opened, in words; the last step's value stands behind it.
-    solve : callable [-]
-        solve(drill, field) -> steps in order; it is asked again for each doubtful input.
-    doubts : str [-]
-        What makes it doubtful, where a study has that already.
-
-    Returns
-    -------
-    Page [-]
-        Folded, with the figure in its first line.
+    title: what is opened, in words; the last step's value stands behind it.
+    solve: solve(drill, field) -> steps in order; it is asked again for each doubtful input.
+    Result: folded, with the figure in its first line.
     """
     units, steps = bench.units, solve(bench.drill, bench.field)
     head = f"{title}: {_shown(units, steps[-1].kind, steps[-1].value)}"

@@ -2,48 +2,31 @@
 
 import numpy as np
 
-from downforce.machine.unit_display import GAUGE_STEP
+from downforce.machine.unit_display import GAUGE_STEP, UnitSystem
+from downforce.physics.kinds import Amount, Pascal
 from downforce.workbook.controls import Slider
 
 
-def within(value, low, high):
-    """A value, or the end it lies beyond.
-
-    Parameters
-    ----------
-    value, low, high : float [any]
-        The value and its ends.
-
-    Returns
-    -------
-    float [any]
-        The nearest value between the ends.
-    """
+def within(value: Amount, low: Amount, high: Amount) -> Amount:
+    """A value, or the end it lies beyond."""
     return min(max(value, low), high)
 
 
-def unit_slider(units, kind, name, label, start, low, high, steps, inside=False):
+def unit_slider(
+    units: UnitSystem,
+    kind,
+    name,
+    label,
+    start: Amount,
+    low: Amount,
+    high: Amount,
+    steps: tuple[Amount, Amount],
+    inside=False,
+):
     """A slider in the reader's units, with its ends and its start on whole steps.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The reader's units.
-    kind : str [-]
-        Kind of quantity, such as "length".
-    name, label : str [-]
-        As of a Slider.
-    start, low, high : float [SI]
-        Start and ends; the start is kept within the ends.
-    steps : pair of float [unit shown]
-        Step in metric and in US units.
-    inside : bool [-]
-        Whether rounding may not push the ends outwards.
-
-    Returns
-    -------
-    Slider [-]
-        The slider.
+    start, low, high [SI]: start and ends; the start is kept within the ends.
+    inside: whether rounding may not push the ends outwards.
     """
     step = steps[0] if units.name == "metric" else steps[1]
     counts = [float(units.number(kind, end)) / step for end in (low, high)]
@@ -62,22 +45,13 @@ def exactly(units, kind, slider, own):
     return lambda number: own if number == slider.value else float(units.si(kind, number))
 
 
-def gauge_slider(units, start, low, high, name="pressure", label="Gauge pressure"):
+def gauge_slider(
+    units: UnitSystem, start: Pascal, low: Pascal, high: Pascal, name="pressure", label="Gauge pressure"
+):
     """A slider for the gauge that opens at a setting itself and moves by steps of the gauge.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The reader's units.
-    start, low, high : float [Pa]
-        Start and ends; the start is kept within the ends.
-    name, label : str [-]
-        As of a Slider.
-
-    Returns
-    -------
-    Slider [-]
-        The slider; its ends lie whole steps from its start, inside the ends given.
+    start, low, high: start and ends; the start is kept within the ends.
+    Result: the slider; its ends lie whole steps from its start, inside the ends given.
     """
     step, fine = GAUGE_STEP[units.name], units.step("pressure")
     low, high, at = (float(units.number("pressure", end)) for end in (low, high, start))

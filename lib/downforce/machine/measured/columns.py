@@ -7,6 +7,7 @@ refuses the file with all its problems at once.
 import csv
 import math
 from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from heapq import nsmallest
 from pathlib import Path
@@ -24,6 +25,7 @@ from downforce.machine.reading.user_file import (
     shown,
     size_words,
 )
+from downforce.physics.kinds import Amount, Amounts
 
 MOST_BYTES = 20_000_000
 """Size of the largest file that is read [byte]. Our own limit."""
@@ -85,31 +87,22 @@ BY_ROW = BY_LINE | {
 class Column:
     """A column that a file may have.
 
-    Attributes
-    ----------
-    kind : str [-]
-        Its name without the unit.
-    example : str [-]
-        Its name with a unit, for the sentence that asks for it.
-    needed : bool [-]
-        Whether a file without it is refused.
-    units : dict of str to float [SI per unit]
-        Units its name may end with, the one for sentences first; none for a column of words.
-    limits : tuple of two floats [SI]
-        Lowest and highest number.
-    outside : str [-]
-        What is said of a number beyond them, if not what the reader says of every column.
-    slips : dict of str to str [-]
-        Units that are written by mistake, and what is said of each.
+    kind: its name without the unit.
+    example: its name with a unit, for the sentence that asks for it.
+    needed: whether a file without it is refused.
+    units [SI per unit]: units its name may end with, the one for sentences first; none for a column of words.
+    limits [SI]: lowest and highest number.
+    outside: what is said of a number beyond them, if not what the reader says of every column.
+    slips: units that are written by mistake, and what is said of each.
     """
 
     kind: str
     example: str
     needed: bool = True
-    units: dict = field(default_factory=dict)
-    limits: tuple = (-math.inf, math.inf)
+    units: dict[str, Amount] = field(default_factory=dict)
+    limits: tuple[Amount, Amount] = (-math.inf, math.inf)
     outside: str = ""
-    slips: dict = field(default_factory=dict)
+    slips: dict[str, str] = field(default_factory=dict)
 
 
 class Table:
@@ -117,33 +110,22 @@ class Table:
 
     Lines that begin with #, rows and columns without words, and a first line "sep=," are passed over.
 
-    Parameters
-    ----------
-    path : str or Path [-]
-        The file.
-    columns : sequence of Column [-]
-        Columns it may have.
-    words : dict of str to str [-]
-        :data:`BY_LINE` or :data:`BY_ROW` with what this reader calls things.
-    refusal : callable [-]
-        Makes the exception from the file's name and its problems.
-
-    Attributes
-    ----------
-    name : str [-]
-        Name of the file.
-    kinds : dict [-]
-        The columns it has, by their names without the unit.
-    lines : list of int [-]
-        Number of each row's line in the file.
-
-    Raises
-    ------
-    Exception
-        The refusal, if the file cannot be read as a table at all.
+    path: the file.
+    columns: columns it may have.
+    words: `BY_LINE` or `BY_ROW` with what this reader calls things.
+    refusal: makes the exception from the file's name and its problems.
+    name: name of the file.
+    kinds: the columns it has, by their names without the unit.
+    lines: number of each row's line in the file.
     """
 
-    def __init__(self, path, columns, words, refusal=FileProblem):
+    def __init__(
+        self,
+        path: str | Path,
+        columns: Sequence[Column],
+        words: dict[str, str],
+        refusal: Callable = FileProblem,
+    ):
         self.name, self._words, self._refusal = shown(Path(path).name), words, refusal
         self._problems, self._untold = [], 0
         (line, *lines), (header, *rows) = self._parsed(self._text(Path(path)))
@@ -167,20 +149,12 @@ class Table:
             if kind != "note" and max(map(len, self._columns[place]), default=0) > MOST_SHOWN:
                 self._cut_cells(kind, place)
 
-    def texts(self, kind, absent=""):
+    def texts(self, kind: str, absent: str = "") -> list[str]:
         """Cells of a column.
 
-        Parameters
-        ----------
-        kind : str [-]
-            Name of the column without its unit.
-        absent : str [-]
-            What stands in each row if the file has no such column.
-
-        Returns
-        -------
-        list of str [-]
-            One for each row.
+        kind: name of the column without its unit.
+        absent: what stands in each row if the file has no such column.
+        Result: one for each row.
         """
         if kind not in self.kinds:
             return [absent] * len(self.lines)
@@ -190,18 +164,11 @@ class Table:
         """Unit that a column's name ends with, as it is written."""
         return self._header[self.kinds[kind][0]].partition("_")[2]
 
-    def numbers(self, kind):
+    def numbers(self, kind: str) -> Amounts:
         """Numbers of a column; a cell that holds none, or one beyond the limits, is noted.
 
-        Parameters
-        ----------
-        kind : str [-]
-            Name of the column without its unit.
-
-        Returns
-        -------
-        array [SI]
-            One for each row, NaN where there is none.
+        kind: name of the column without its unit.
+        Result [SI]: one for each row, NaN where there is none.
         """
         place, column, factor = self.kinds.get(kind, (None, None, None))
         if factor is None:
@@ -220,17 +187,11 @@ class Table:
         self.flag(kind, ~within & ~none, column.outside or self._words["outside"], low=low, high=high)
         return np.where(within, values, np.nan)
 
-    def check(self, kind, right, sentence):
+    def check(self, kind: str, right: Callable, sentence: str):
         """Note each cell of a column that is not right.
 
-        Parameters
-        ----------
-        kind : str [-]
-            Name of the column; nothing is noted if the file has none.
-        right : callable [-]
-            Whether a cell is right.
-        sentence : str [-]
-            What is said of one that is not; ``{cell!r}`` is filled in.
+        kind: name of the column; nothing is noted if the file has none.
+        sentence: what is said of one that is not; ``{cell!r}`` is filled in.
         """
         if kind in self.kinds:
             cells = self.texts(kind)
@@ -238,19 +199,10 @@ class Table:
             if wrong:
                 self.flag(kind, [cell in wrong for cell in cells], sentence)
 
-    def flag(self, kind, wrong, sentence, **filled):
+    def flag(self, kind: str, wrong: Sequence[bool], sentence: str, **filled):
         """Note some cells of a column.
 
-        Parameters
-        ----------
-        kind : str [-]
-            Name of the column.
-        wrong : sequence of bool [-]
-            Which rows.
-        sentence : str [-]
-            What is said of each; ``{cell!r}`` and what stands in `filled` are filled in.
-        **filled : any [-]
-            See there.
+        sentence: what is said of each; ``{cell!r}`` and what stands in `filled` are filled in.
         """
         flagged = np.flatnonzero(wrong)
         for index in flagged[:MOST_TOLD]:
@@ -258,23 +210,11 @@ class Table:
         self._untold += flagged[MOST_TOLD:].size
 
     def note(self, *sentences):
-        """Note what is wrong with the file as a whole.
-
-        Parameters
-        ----------
-        *sentences : str [-]
-            Whole sentences.
-        """
+        """Note what is wrong with the file as a whole."""
         self._problems += [(math.inf, sentence, None) for sentence in sentences]
 
     def refuse(self):
-        """Refuse the file if anything was noted.
-
-        Raises
-        ------
-        Exception
-            The refusal, with every problem in the order of the file.
-        """
+        """Refuse the file if anything was noted."""
         if self._problems:
             raise self._refused()
 

@@ -2,12 +2,14 @@
 
 import re
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 
 from downforce.machine.measured.columns import BY_LINE, Column, Table
 from downforce.machine.shipped import DATA
 from downforce.machine.unit_table import KINDS
+from downforce.physics.kinds import Flags, Metres, Pascal, Pascals, Wholes
 
 EXAMPLE = DATA / "measured" / "dig_sheet.csv"
 """The invented digs that come with the project [-]."""
@@ -38,57 +40,35 @@ _WORDS = BY_LINE | {
 class DigSheet:
     """Digs, one element for each seed, in the order of the file.
 
-    Attributes
-    ----------
-    name : str [-]
-        Name of the file.
-    row : array of int [-]
-        Row number from the left, first is 1.
-    depth : array [m]
-        From the soil surface, straw brushed aside, to the seed.
-    gauge_pressure : array [Pa]
-        Setting while the seed went in.
-    free : array of bool [-]
-        Whether the gauge wheel of that row turned freely, the drill stopped and not lifted.
-    in_track : array of bool [-]
-        Whether the row ran in a wheel track.
-    notch : tuple of str [-]
-        Setting of the depth stop as it was written down; empty where it was not.
+    name: name of the file.
+    row: row number from the left, first is 1.
+    depth: from the soil surface, straw brushed aside, to the seed.
+    gauge_pressure: setting while the seed went in.
+    free: whether the gauge wheel of that row turned freely, the drill stopped and not lifted.
+    in_track: whether the row ran in a wheel track.
+    notch: setting of the depth stop as it was written down; empty where it was not.
     """
 
     name: str
-    row: np.ndarray
-    depth: np.ndarray
-    gauge_pressure: np.ndarray
-    free: np.ndarray
-    in_track: np.ndarray
+    row: Wholes
+    depth: Metres
+    gauge_pressure: Pascals
+    free: Flags
+    in_track: Flags
     notch: tuple[str, ...]
 
     @property
-    def settings(self):
-        """Pressures that were dug at, from the lowest up [Pa]."""
+    def settings(self) -> Pascal:
+        """Pressures that were dug at, from the lowest up."""
         return np.unique(self.gauge_pressure)
 
 
-def read_dig_sheet(path=EXAMPLE):
+def read_dig_sheet(path: str | Path = EXAMPLE) -> DigSheet:
     """Digs from a CSV file.
 
-    Parameters
-    ----------
-    path : str or Path [-]
-        File with the columns ``row``, ``depth_mm``, ``pressure_bar`` and ``wheel`` (free or loaded), and if
-        wanted ``place`` (open or track) and ``notch``. Other units: ``depth_in``, ``pressure_psi``, ...
-        Lines that begin with # are notes. The shipped digs if left out.
-
-    Returns
-    -------
-    DigSheet [-]
-        In SI.
-
-    Raises
-    ------
-    FileProblem
-        With every problem at once, each with its line.
+    path: file with the columns ``row``, ``depth_mm``, ``pressure_bar`` and ``wheel`` (free or loaded), and if
+        wanted ``place`` (open or track) and ``notch``. Other units: ``depth_in``, ``pressure_psi``, ... Lines
+        that begin with # are notes. The shipped digs if left out.
     """
     table = Table(path, _COLUMNS, _WORDS)
     depth, pressure = table.numbers("depth"), table.numbers("pressure")

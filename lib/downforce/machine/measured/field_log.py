@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
+from pathlib import Path
 
 import numpy as np
 
@@ -21,6 +22,7 @@ from downforce.physics.ground import (
 )
 from downforce.physics.ground.local_map import HIGHEST_LATITUDE
 from downforce.physics.ground.passes import SHORTEST_PASS
+from downforce.physics.kinds import Amount, Metre, MetrePerSecond, Metres, Radian
 
 LEAST_POINTS = 10
 """Points that a log needs [-]. Our own limit."""
@@ -66,27 +68,21 @@ _PLACES = (("longitude", "latitude"), ("easting", "northing"))
 class LoggedPass:
     """One pass of a log, as it was driven.
 
-    Attributes
-    ----------
-    along : array [m]
-        Way driven from the first point of the pass.
-    east, north : array [m]
-        Places, from the middle of the field.
-    height : array [m]
-        Heights.
-    speed : float [m/s]
-        Mean speed; NaN where the log has no time.
+    along: way driven from the first point of the pass.
+    east, north: places, from the middle of the field.
+    height: heights.
+    speed: mean speed; NaN where the log has no time.
     """
 
-    along: np.ndarray
-    east: np.ndarray
-    north: np.ndarray
-    height: np.ndarray
-    speed: float
+    along: Metres
+    east: Metres
+    north: Metres
+    height: Metres
+    speed: MetrePerSecond
 
     @property
-    def length(self):
-        """Length of the pass [m]."""
+    def length(self) -> Metre:
+        """Length of the pass."""
         return float(self.along[-1])
 
     @cached_property
@@ -109,33 +105,23 @@ class LoggedPass:
 class FieldLog:
     """A log of a whole field.
 
-    Attributes
-    ----------
-    name : str [-]
-        Name of its file.
-    passes : tuple of LoggedPass [-]
-        In the order of driving; turns and short stretches are left out.
-    step : float [m]
-        Usual distance between points.
-    points : int [-]
-        Points in the file.
-    merged : int [-]
-        Points that were merged with another because the machine stood.
-    left_out : float [m]
-        Way driven that is in no pass.
-    middle : tuple of two floats [rad, or m]
-        Longitude and latitude of the field's middle, or its easting and northing.
-    by_angles : bool [-]
-        Whether the file's places are longitude and latitude.
+    name: name of its file.
+    passes: in the order of driving; turns and short stretches are left out.
+    step: usual distance between points.
+    points: points in the file.
+    merged: points that were merged with another because the machine stood.
+    left_out: way driven that is in no pass.
+    middle [rad, or m]: longitude and latitude of the field's middle, or its easting and northing.
+    by_angles: whether the file's places are longitude and latitude.
     """
 
     name: str
-    passes: tuple
-    step: float
+    passes: tuple[LoggedPass, ...]
+    step: Metre
     points: int
     merged: int
-    left_out: float
-    middle: tuple
+    left_out: Metre
+    middle: tuple[Radian, Amount]
     by_angles: bool
 
     @property
@@ -143,36 +129,21 @@ class FieldLog:
         """Names of the coordinates that `coordinates` gives, with their unit."""
         return ("longitude_deg", "latitude_deg") if self.by_angles else ("easting_m", "northing_m")
 
-    def coordinates(self, east, north):
-        """Coordinates as in the file, in degrees or metres, of places about the middle [m]."""
+    def coordinates(self, east, north) -> Metre:
+        """Coordinates as in the file, in degrees or metres, of places about the middle."""
         if self.by_angles:
             return tuple(map(np.degrees, map_angles(east, north, *self.middle)))
         return np.asarray(east) + self.middle[0], np.asarray(north) + self.middle[1]
 
 
-def read_field_log(path):
+def read_field_log(path: str | Path) -> FieldLog:
     """Log of a whole field from a CSV file.
 
-    Parameters
-    ----------
-    path : str or Path [-]
-        File with the columns ``longitude_deg`` and ``latitude_deg``, or ``easting_m`` and ``northing_m``, and
-        ``height_m``, points in the order of driving. Any unit of :data:`LENGTH_UNITS` may stand at the end of
+    path: file with the columns ``longitude_deg`` and ``latitude_deg``, or ``easting_m`` and ``northing_m``,
+        and ``height_m``, points in the order of driving. Any unit of `LENGTH_UNITS` may stand at the end of
         easting, northing and height. ``time_s``, or ``time_iso`` with dates and times such as
         2024-05-01T09:30:00, gives the speed. Lines that begin with # are notes.
 
-    Returns
-    -------
-    FieldLog [-]
-        Its passes as ground.
-
-    Raises
-    ------
-    SurveyProblems
-        With every problem at once, each naming the file's row.
-
-    Notes
-    -----
     Metres are told from degrees about the middle of the field, see physics.ground.local_map. The heights are
     those of whatever carried the receiver: a tractor bridges what is shorter than its wheelbase.
     """

@@ -2,10 +2,12 @@
 
 from dataclasses import dataclass
 from math import isfinite
+from pathlib import Path
 
 from downforce.machine.measured.columns import BY_LINE, Column, Table
 from downforce.machine.unit_table import KINDS
 from downforce.machine.units import METRIC, US
+from downforce.physics.kinds import Metre, Pascal
 
 _LENGTHS = {unit: KINDS["length"].units[unit] for unit in ("mm", "cm", "in")}
 _PRESSURES = {unit: KINDS["pressure"].units[unit] for unit in ("bar", "psi", "MPa")}
@@ -31,55 +33,35 @@ _COLUMNS = (
 class OfferedCylinder:
     """One cylinder that can be bought.
 
-    Attributes
-    ----------
-    part : str [-]
-        The supplier's number for it.
-    bore, rod, stroke : float [m]
-        Its sizes.
-    closed_length : float [m]
-        Pin to pin, rod in.
-    system : str [-]
-        "metric" or "inch", as the file names its bores.
-    rated_pressure : float or None [Pa]
-        Where the file says it.
+    part: the supplier's number for it.
+    bore, rod, stroke: its sizes.
+    closed_length: pin to pin, rod in.
+    system: "metric" or "inch", as the file names its bores.
+    rated_pressure: where the file says it.
     """
 
     part: str
-    bore: float
-    rod: float
-    stroke: float
-    closed_length: float
+    bore: Metre
+    rod: Metre
+    stroke: Metre
+    closed_length: Metre
     system: str
-    rated_pressure: float | None = None
+    rated_pressure: Pascal | None = None
 
     @property
     def labels(self):
-        """What to call bore, rod and stroke in a table; the supplier's number stands with the bore [-]."""
+        """What to call bore, rod and stroke in a table; the supplier's number stands with the bore."""
         units = US if self.system == "inch" else METRIC
         bore, rod, stroke = (units.show("small length", size) for size in (self.bore, self.rod, self.stroke))
         return (f"{bore} ({self.part})" if self.part else bore), rod, stroke
 
 
-def read_offered(path):
+def read_offered(path: str | Path) -> tuple[OfferedCylinder, ...]:
     """A supplier's cylinders from a CSV file.
 
-    Parameters
-    ----------
-    path : str or path [-]
-        File with the columns ``bore``, ``rod``, ``stroke`` and ``closed`` (pin to pin, rod in), each with its
-        unit in the name, such as ``bore_mm`` or ``bore_in``; ``part`` and ``rated_bar`` if known. Lines that
-        begin with # are notes.
-
-    Returns
-    -------
-    tuple of OfferedCylinder [-]
-        In the order of the file.
-
-    Raises
-    ------
-    FileProblem
-        With every problem at once.
+    path: file with the columns ``bore``, ``rod``, ``stroke`` and ``closed`` (pin to pin, rod in), each with
+        its unit in the name, such as ``bore_mm`` or ``bore_in``; ``part`` and ``rated_bar`` if known. Lines
+        that begin with # are notes.
     """
     table = Table(path, _COLUMNS, _WORDS)
     sizes = [table.numbers(kind) for kind in ("bore", "rod", "stroke", "closed", "rated")]

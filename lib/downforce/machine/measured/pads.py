@@ -1,12 +1,15 @@
 """Readings of load pads under the wheels and the hitch of a drill, from a CSV file."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 
 from downforce.machine.measured.columns import BY_ROW, Column, Table
 from downforce.machine.unit_table import KINDS
 from downforce.physics.checks import GRAVITY
+from downforce.physics.kinds import Newtons, Ratios, Wholes
 
 LOAD_UNITS = {
     **{unit: KINDS["mass"].units[unit] * GRAVITY for unit in ("kg", "t", "lb")},
@@ -45,13 +48,10 @@ _WORDS = BY_ROW | {
 class PadProblems(ValueError):
     """Everything wrong with a pad file.
 
-    Parameters
-    ----------
-    problems : list of str [-]
-        One sentence each.
+    problems: one sentence each.
     """
 
-    def __init__(self, problems):
+    def __init__(self, problems: list[str]):
         self.problems = list(problems)
         super().__init__("\n".join(self.problems))
 
@@ -60,54 +60,30 @@ class PadProblems(ValueError):
 class PadReadings:
     """Readings of load pads, one element each.
 
-    Attributes
-    ----------
-    support : tuple of str [-]
-        "hitch", or the name of a wheel.
-    openers : tuple of str [-]
-        "raised" or "on the ground".
-    hopper_fill : array (readings,) [-]
-        Share of a full hopper.
-    load : array (readings,) [N]
-        What the pad read.
-    row : array (readings,) of int [-]
-        Row of the file.
-    pad : tuple of str [-]
-        The pad that read it; the support's name where the file names none, for then it has a pad of its own.
-    unit : str [-]
-        What the file calls the unit of its loads.
+    support: "hitch", or the name of a wheel.
+    openers: "raised" or "on the ground".
+    hopper_fill (readings,): share of a full hopper.
+    load (readings,): what the pad read.
+    row (readings,): row of the file.
+    pad: the pad that read it; the support's name where the file names none, for then it has a pad of its own.
+    unit: what the file calls the unit of its loads.
     """
 
-    support: tuple
-    openers: tuple
-    hopper_fill: np.ndarray
-    load: np.ndarray
-    row: np.ndarray
-    pad: tuple
+    support: tuple[str, ...]
+    openers: tuple[str, ...]
+    hopper_fill: Ratios
+    load: Newtons
+    row: Wholes
+    pad: tuple[str, ...]
     unit: str = "N"
 
 
-def read_pads(path, supports=None):
+def read_pads(path: str | Path, supports: Sequence[str] | None = None) -> PadReadings:
     """Pad readings from a CSV file.
 
-    Parameters
-    ----------
-    path : str or Path [-]
-        File with the columns ``openers``, ``hopper_percent``, ``support`` and a load with its unit in the
-        name, such as ``load_kg``. Lines that begin with # are notes. Several readings of one support in
-        one state are repeats. A column ``pad`` may name the pad where pads are moved about.
-    supports : sequence of str, optional [-]
-        Names allowed under ``support``.
-
-    Returns
-    -------
-    PadReadings [N]
-        All readings.
-
-    Raises
-    ------
-    PadProblems
-        With every problem at once, each naming file and row.
+    path: file with the columns ``openers``, ``hopper_percent``, ``support`` and a load with its unit in the
+        name, such as ``load_kg``. Lines that begin with # are notes. Several readings of one support in one
+        state are repeats. A column ``pad`` may name the pad where pads are moved about.
     """
     words = _WORDS | {"supports": ", ".join(supports or ())}
     table = Table(path, _COLUMNS, words, _refusal)

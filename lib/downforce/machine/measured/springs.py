@@ -1,12 +1,14 @@
 """Springs measured on a bench: a CSV file of lengths and forces, with the unit in every column's name."""
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 
 from downforce.machine.measured.columns import BY_LINE, Column, Table
 from downforce.machine.shipped import DATA
 from downforce.machine.unit_table import KINDS
+from downforce.physics.kinds import Metres, Newtons
 
 EXAMPLE = DATA / "measured" / "spring_bench.csv"
 """The invented readings that come with the project [-]."""
@@ -37,40 +39,23 @@ _WORDS = BY_LINE | {
 class MeasuredSpring:
     """Readings of one spring, in the order of the file.
 
-    Attributes
-    ----------
-    name : str [-]
-        What the file calls it.
-    length : array [m]
-        Of the coils, seat to seat.
-    spring_force : array [N]
-        What the scale showed.
+    name: what the file calls it.
+    length: of the coils, seat to seat.
+    spring_force: what the scale showed.
     """
 
     name: str
-    length: np.ndarray
-    spring_force: np.ndarray
+    length: Metres
+    spring_force: Newtons
 
 
-def read_measured_springs(path=EXAMPLE):
+def read_measured_springs(path: str | Path = EXAMPLE):
     """Springs that were measured, from a CSV file.
 
-    Parameters
-    ----------
-    path : str or Path [-]
-        File with the columns ``length_mm`` and ``force_N`` (other units: ``length_in``, ``force_lbf``, ...)
-        and, for more than one spring, ``spring``. Lines that begin with # are notes. The shipped readings
-        if left out.
-
-    Returns
-    -------
-    dict of MeasuredSpring [-]
-        By name, in the order of the file.
-
-    Raises
-    ------
-    FileProblem
-        With every problem at once, each with its line.
+    path: file with the columns ``length_mm`` and ``force_N`` (other units: ``length_in``, ``force_lbf``, ...)
+        and, for more than one spring, ``spring``. Lines that begin with # are notes. The shipped readings if
+        left out.
+    Result: by name, in the order of the file.
     """
     table = Table(path, _COLUMNS, _WORDS)
     length, force = table.numbers("length"), table.numbers("force")

@@ -1,10 +1,13 @@
 """A surveyed track from a CSV file with the unit in every column's name."""
 
+from pathlib import Path
+
 import numpy as np
 
 from downforce.machine.measured.columns import BY_ROW, Column, Table
 from downforce.machine.unit_table import KINDS
 from downforce.physics.ground.survey import SurveyedTrack, SurveyProblems, survey_problems, track_axes
+from downforce.physics.kinds import Metre
 
 LENGTH_UNITS = {unit: KINDS["length"].units[unit] for unit in ("m", "cm", "mm", "ft", "in")}
 """Units a column name may end with, and their length [m]."""
@@ -25,27 +28,13 @@ _WORDS = BY_ROW | {
 }
 
 
-def read_survey(path, overhang=20.0):
+def read_survey(path: str | Path, overhang: Metre = 20.0) -> SurveyedTrack:
     """Surveyed ground from a CSV file.
 
-    Parameters
-    ----------
-    path : str or Path [-]
-        File with a column ``distance_m`` (and ``lateral_m`` with several lines) or the columns ``easting_m``
-        and ``northing_m``, a column ``height_m``, and ``line`` where there are several lines. Any unit of
-        :data:`LENGTH_UNITS` may stand at the end of a name. Lines that begin with # are notes.
-    overhang : float [m]
-        Level ground added beyond each end.
-
-    Returns
-    -------
-    SurveyedTrack [-]
-        Ground for a pass.
-
-    Raises
-    ------
-    SurveyProblems
-        With every problem at once, each naming the file's row.
+    path: file with a column ``distance_m`` (and ``lateral_m`` with several lines) or the columns
+        ``easting_m`` and ``northing_m``, a column ``height_m``, and ``line`` where there are several lines.
+        Any unit of `LENGTH_UNITS` may stand at the end of a name. Lines that begin with # are notes.
+    overhang: level ground added beyond each end.
     """
     table = Table(path, _COLUMNS, _WORDS, _refusal)
     table.note(*_missing(table))

@@ -1,22 +1,16 @@
 """Checks between values of a file: each says what it needs and is left out when that could not be read."""
 
+from collections.abc import Callable
 from functools import wraps
 
 from downforce.machine.reading.model_reader import UNREAD
 
 
-def needs(*paths):
+def needs(*paths) -> Callable:
     """Decorator of a check: its arguments are the values at these key paths.
 
-    Parameters
-    ----------
-    *paths : str [-]
-        Such as "cylinder.bore", or "sections.*.name" for one value of every block.
-
-    Returns
-    -------
-    function [-]
-        Decorator; the check then takes all values read and returns its complaints, (key path, sentence).
+    paths: such as "cylinder.bore", or "sections.*.name" for one value of every block.
+    Result: decorator; the check then takes all values read and returns its complaints, (key path, sentence).
     """
 
     def decorate(check):

@@ -13,6 +13,7 @@ from downforce.machine.units import (
     parse_quantity,
     unit_written,
 )
+from downforce.physics.kinds import Amount
 
 BASES = ("measured", "weighed", "drawing", "usual", "guessed")
 """How a value can have been come by [-]."""
@@ -28,18 +29,13 @@ _BASIS = re.compile(r"([^()]*)\(([^()]*)\)\s*")
 class Doubt:
     """What a file says of how sure one of its values is.
 
-    Attributes
-    ----------
-    path : tuple of str and int [-]
-        Key path in the file, such as ("opener", "pivot", 1); numbers count from 0.
-    uncertainty : float or None [SI unit of the value]
-        One standard uncertainty as it was written; None if only a basis was.
-    basis : str [-]
-        One of BASES; "" if only a ± was written.
+    path: key path in the file, such as ("opener", "pivot", 1); numbers count from 0.
+    uncertainty [SI unit of the value]: one standard uncertainty as it was written; None if only a basis was.
+    basis: one of BASES; "" if only a ± was written.
     """
 
     path: tuple[str | int, ...]
-    uncertainty: float | None
+    uncertainty: Amount | None
     basis: str
 
 

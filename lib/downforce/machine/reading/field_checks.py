@@ -2,6 +2,8 @@
 
 from functools import partial
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.reading.check_kit import needs
 from downforce.machine.units import METRIC
 
@@ -147,20 +149,10 @@ FIELD_CHECKS = (
 """Checks of a field, run on a file's values [-]."""
 
 
-def check_pair(drill, field):
+def check_pair(drill: Drill, field: Field) -> list[str]:
     """What does not fit between a drill and a field.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field it is to work in.
-
-    Returns
-    -------
-    list of str [-]
-        One sentence for each problem; empty when they fit.
+    Result: one sentence for each problem; empty when they fit.
     """
     return [*_tracks_under_the_drill(drill, field), *_depth_within_reach(drill, field)]
 

@@ -1,30 +1,26 @@
 """What belongs together on a drill: where the other places go when one of them is changed."""
 
+from collections.abc import Callable
 from math import dist
 
 import numpy as np
 
 from downforce.machine.doubts import changed
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.physics.kinds import Metre
 
 
-def followers(before, after, free):
+def followers(before: Drill | Field, after: Drill | Field, free: Callable):
     """Places, lengths and masses that go along with a change of a drill.
 
     What is fixed to the frame goes with its pin; what is fixed to arm or link keeps its share of it; wheels
     keep their way behind the disc and stand on the ground; actuators keep their state at working height;
     what reaches over the width grows with the width.
 
-    Parameters
-    ----------
-    before, after : Drill or Field [-]
-        The model before the change and with it.
-    free : callable [-]
-        Whether the value at a key path may itself move; what follows from it then starts from where it went.
-
-    Returns
-    -------
-    dict of tuple to float [SI]
-        Key path to its new value; only what changes.
+    free: whether the value at a key path may itself move; what follows from it then starts from where it
+        went.
+    Result [SI]: key path to its new value; only what changes.
     """
     if before.describes != "drill" or len(before.sections) != len(after.sections):
         return {}
@@ -43,8 +39,8 @@ def _at(model, path):
     return model
 
 
-def arm_ends(opener):
-    """Front and rear pin of an opener's arm, or of its lower link [m]."""
+def arm_ends(opener) -> Metre:
+    """Front and rear pin of an opener's arm, or of its lower link."""
     if opener.linkage == "trailing arm":
         return opener.pivot, opener.disc
     return opener.lower_frame_pin, opener.lower_opener_pin

@@ -4,6 +4,7 @@ The models' own annotations say what is allowed, so a field added there is read 
 """
 
 import types
+from collections.abc import Sequence
 from dataclasses import MISSING, fields, is_dataclass
 from difflib import get_close_matches
 from functools import cache
@@ -11,7 +12,7 @@ from typing import Annotated, Literal, Union, get_args, get_origin, get_type_hin
 
 from downforce.machine.quantity import Number, Quantity
 from downforce.machine.reading.doubt_text import Doubt, doubt_apart, read_uncertainty
-from downforce.machine.reading.toml_lines import path_text
+from downforce.machine.reading.toml_lines import Reading, path_text
 from downforce.machine.reading.user_file import MOST_TOLD, shown
 from downforce.machine.unit_table import KINDS
 from downforce.machine.units import allowed_range, as_written
@@ -23,15 +24,11 @@ UNREAD = object()
 class ModelReader:
     """Reads one file's tree into a model and keeps what was read at every key path.
 
-    Parameters
-    ----------
-    reading : Reading [-]
-        The tree with its lines; problems are added to it.
-    model : type [-]
-        Dataclass of the whole file.
+    reading: the tree with its lines; problems are added to it.
+    model: dataclass of the whole file.
     """
 
-    def __init__(self, reading, model):
+    def __init__(self, reading: Reading, model: type):
         self.reading = reading
         self.model = model
         self.values = {}
@@ -42,10 +39,7 @@ class ModelReader:
     def read(self):
         """The whole model.
 
-        Returns
-        -------
-        object [-]
-            An instance of the model, or UNREAD when anything in it could not be read.
+        Result: an instance of the model, or UNREAD when anything in it could not be read.
         """
         whole = self._table(self.model, self.reading.tree, ())
         for path, text in self._absent:
@@ -197,73 +191,33 @@ class ModelReader:
         return None
 
 
-def close_word(word, choices):
-    """The choice a word was likely meant for.
-
-    Parameters
-    ----------
-    word : str [-]
-        What was written.
-    choices : sequence of str [-]
-        What is allowed.
-
-    Returns
-    -------
-    str or None [-]
-        The closest choice, if it is close.
-    """
+def close_word(word, choices: Sequence[str]) -> str | None:
+    """The choice a word was likely meant for."""
     plain = {_plain(choice): choice for choice in choices}
     close = get_close_matches(_plain(word), plain, 1, 0.7)
     return plain[close[0]] if close else None
 
 
 @cache
-def type_hints(model):
+def type_hints(model: type):
     """Annotations of a model with their limits.
 
-    Parameters
-    ----------
-    model : type [-]
-        A dataclass.
-
-    Returns
-    -------
-    dict [-]
-        Field name to annotation.
+    Result: field name to annotation.
     """
     return get_type_hints(model, include_extras=True)
 
 
 @cache
-def file_fields(model):
-    """What of a model stands in a file; the rest is set by the model itself.
-
-    Parameters
-    ----------
-    model : type [-]
-        A dataclass.
-
-    Returns
-    -------
-    tuple of Field [-]
-        In the order of the model.
-    """
+def file_fields(model: type):
+    """What of a model stands in a file; the rest is set by the model itself."""
     return tuple(entry for entry in fields(model) if entry.init and entry.metadata.get("in_file", True))
 
 
 @cache
-def homes(model):
+def homes(model: type) -> dict[str, list[tuple]]:
     """Tables in which each key of a file can stand, lists of blocks left out.
 
-    Parameters
-    ----------
-    model : type [-]
-        Dataclass of the whole file.
-
-    Returns
-    -------
-    dict of str to list of tuple [-]
-        Key to the paths of its tables.
+    Result: key to the paths of its tables.
     """
     found = {}
 

@@ -8,11 +8,14 @@ from functools import cache
 import numpy as np
 
 from downforce.machine.doubts import changed
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.quantity import Number, Quantity
 from downforce.machine.reading.follow import followers
 from downforce.machine.reading.toml_lines import path_text
-from downforce.machine.reading.writer import ASSUMED
+from downforce.machine.reading.writer import ASSUMED, Draft
 from downforce.machine.units import METRIC, parse_quantity, unit_written
+from downforce.physics.kinds import Amount, Metre
 
 _SAME = 2e-5
 """Difference that the digits in a file leave [m]."""
@@ -25,18 +28,11 @@ _STANDING = ("ground", "hitch", "middle")
 class Question:
     """One thing a person can measure or count.
 
-    Attributes
-    ----------
-    path : tuple of str and int [-]
-        Key path of the value that follows from it.
-    start, end : tuple or str [-]
-        Places between which the tape is held: key paths, "ground", "hitch", "middle"; "" for none.
-    along : str [-]
-        How it is held, or what is counted: a word of `data/tables/tape.csv`.
-    ask, how : str [-]
-        The question, and how to measure.
-    page : str [-]
-        "opener", "frame", "field" or "all".
+    path: key path of the value that follows from it.
+    start, end: places between which the tape is held: key paths, "ground", "hitch", "middle"; "" for none.
+    along: how it is held, or what is counted: a word of `data/tables/tape.csv`.
+    ask, how: the question, and how to measure.
+    page: "opener", "frame", "field" or "all".
     """
 
     path: tuple
@@ -49,24 +45,15 @@ class Question:
 
     @property
     def key(self):
-        """Its key path as a person writes it [-]."""
+        """Its key path as a person writes it."""
         return path_text(self.path)
 
 
-def questions(draft, page):
+def questions(draft: Draft, page) -> tuple[Question, ...]:
     """What is asked on a page, as far as it fits the file as it is now.
 
-    Parameters
-    ----------
-    draft : Draft [-]
-        The file.
-    page : str [-]
-        "opener", "frame", "field", or "all" for every value that a file may hold.
-
-    Returns
-    -------
-    tuple of Question [-]
-        In the order to ask them.
+    page: "opener", "frame", "field", or "all" for every value that a file may hold.
+    Result: in the order to ask them.
     """
     if page == "all":
         return tuple(
@@ -121,8 +108,8 @@ def _as_path(text):
     return tuple(int(part) if part.isdigit() else part for part in text.split("."))
 
 
-def place_of(model, place):
-    """Where an end of the tape is: (rearward, height) on an opener, (rearward, sideways) on the frame [m]."""
+def place_of(model, place) -> Metre:
+    """Where an end of the tape is: (rearward, height) on an opener, (rearward, sideways) on the frame."""
     if place == "hitch":
         return 0.0, 0.0
     if place in ("ground", "middle"):
@@ -139,20 +126,10 @@ def place_of(model, place):
     return tuple(part[:2])
 
 
-def measured(model, question):
+def measured(model: Drill | Field, question: Question) -> Amount | int | str | None:
     """What the tape would show on this drill or field.
 
-    Parameters
-    ----------
-    model : Drill or Field [-]
-        As it stands.
-    question : Question [-]
-        The question.
-
-    Returns
-    -------
-    float, int, str or None [SI]
-        A length, a count, a choice; None where nothing is said.
+    Result [SI]: a length, a count, a choice; None where nothing is said.
     """
     along = question.along
     if along == "rows":
@@ -176,30 +153,15 @@ def measured(model, question):
     return value
 
 
-def answer(draft, question, text, earlier=()):
+def answer(draft: Draft, question: Question, text, earlier=()):
     """Put an answer into the file, move along what is assumed and belongs to it, and read the file again.
 
-    Parameters
-    ----------
-    draft : Draft [-]
-        The file.
-    question : Question [-]
-        What was asked.
-    text : str [-]
-        The answer as it was typed, in any unit; what the reader cannot read stays in the file and is refused.
-    earlier : sequence of (Question, str) [-]
-        Other answers in the order of their questions: a tape between two places shows what it showed,
+    text: the answer as it was typed, in any unit; what the reader cannot read stays in the file and is
+        refused.
+    earlier: other answers in the order of their questions: a tape between two places shows what it showed,
         whichever of the two this answer moves.
-
-    Returns
-    -------
-    dict of tuple to float [SI]
-        What belongs to it and is not marked as assumed, so that it was left: key path to where it would go.
-
-    Raises
-    ------
-    ValueError
-        If nothing could be written for it; the sentence says why.
+    Result [SI]: what belongs to it and is not marked as assumed, so that it was left: key path to where it
+        would go.
     """
     before = draft.model
     values, after = _follows(draft, question, text)

@@ -30,14 +30,9 @@ _PROPER_HEADING = re.compile(
 class Problem:
     """One thing to put right.
 
-    Attributes
-    ----------
-    line : int [-]
-        Line number, 0 when it concerns the whole file.
-    path : str [-]
-        Key path, "" when there is none.
-    text : str [-]
-        The sentence.
+    line: line number, 0 when it concerns the whole file.
+    path: key path, "" when there is none.
+    text: the sentence.
     """
 
     line: int
@@ -46,7 +41,7 @@ class Problem:
 
     @property
     def sentence(self):
-        """The sentence with its place [-]."""
+        """The sentence with its place."""
         if not self.line:
             return f"The whole file: {self.text}"
         place = f", {shown(self.path)}" if self.path else ""
@@ -57,88 +52,44 @@ class Problem:
 class Reading:
     """A TOML file as far as it can be read.
 
-    Attributes
-    ----------
-    tree : dict [-]
-        What was read.
-    lines : dict of tuple to int [-]
-        Line of each key path; numbers in a path count from 0.
-    problems : list of Problem [-]
-        What stands wrong in the text itself.
-    lost : set of tuple [-]
-        Key paths that are written but cannot be read.
-    headed : set of tuple [-]
-        Tables that have had their heading.
+    tree: what was read.
+    lines: line of each key path; numbers in a path count from 0.
+    problems: what stands wrong in the text itself.
+    lost: key paths that are written but cannot be read.
+    headed: tables that have had their heading.
     """
 
     tree: dict = field(default_factory=dict)
     lines: dict = field(default_factory=dict)
-    problems: list = field(default_factory=list)
+    problems: list[Problem] = field(default_factory=list)
     lost: set = field(default_factory=set)
     headed: set = field(default_factory=set)
 
-    def line(self, path):
+    def line(self, path: tuple) -> int:
         """Line of a key path, or of the nearest table around it.
 
-        Parameters
-        ----------
-        path : tuple [-]
-            Keys and numbers.
-
-        Returns
-        -------
-        int [-]
-            Line number, 0 for the whole file.
+        Result: line number, 0 for the whole file.
         """
         while path and path not in self.lines:
             path = path[:-1]
         return self.lines.get(path, 0)
 
-    def note(self, line, path, text):
-        """Add a problem.
-
-        Parameters
-        ----------
-        line : int [-]
-            Line number.
-        path : tuple [-]
-            Keys and numbers.
-        text : str [-]
-            The sentence.
-        """
+    def note(self, line: int, path: tuple, text: str):
+        """Add a problem."""
         self.problems.append(Problem(line, path_text(path), text))
 
 
 def path_text(path):
     """Key path as a person writes it; blocks and list places count from 1.
 
-    Parameters
-    ----------
-    path : tuple [-]
-        Keys and numbers counted from 0.
-
-    Returns
-    -------
-    str [-]
-        Such as "sections[2].openers".
+    Result: such as "sections[2].openers".
     """
     text = "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in path)
     return text.removeprefix(".")
 
 
-def read_lines(text):
-    """Everything that can be read in a TOML text, and everything that cannot.
-
-    Parameters
-    ----------
-    text : str [-]
-        The whole file.
-
-    Returns
-    -------
-    Reading [-]
-        Tree, lines and problems.
-    """
+def read_lines(text) -> Reading:
+    """Everything that can be read in a TOML text, and everything that cannot."""
     reading = Reading()
     rows = _short_rows(reading, lines_of(text))
     too_long = bool(reading.problems)

@@ -20,15 +20,7 @@ _NO_SIGN = re.compile(rf"\s*{_KEY}\s+(?P<value>[\"'\[\d].*)", re.DOTALL)
 def mend_heading(statement):
     """A heading that cannot be read, as it was likely meant.
 
-    Parameters
-    ----------
-    statement : str [-]
-        The line, beginning with a bracket.
-
-    Returns
-    -------
-    tuple [-]
-        Whether it has double brackets, its words joined by dots ("" if none), and the sentence.
+    Result: whether it has double brackets, its words joined by dots ("" if none), and the sentence.
     """
     plain = statement.split("#")[0].strip()
     words = ".".join(re.findall(r"[A-Za-z_][\w-]*", plain))
@@ -42,17 +34,8 @@ def mend_heading(statement):
 def mend_statement(statement, longest):
     """A statement that cannot be read, as it was likely meant.
 
-    Parameters
-    ----------
-    statement : str [-]
-        One line, or several when a bracket is open.
-    longest : int [-]
-        Characters of the longest that is mended.
-
-    Returns
-    -------
-    tuple [-]
-        The mended statement or None, its key or "", and the sentence.
+    statement: one line, or several when a bracket is open.
+    Result: the mended statement or None, its key or "", and the sentence.
     """
     if len(statement) > longest:
         return (

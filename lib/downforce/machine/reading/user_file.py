@@ -2,6 +2,8 @@
 
 import errno
 import stat
+from collections.abc import Sequence
+from pathlib import Path
 
 MOST_TOLD = 30
 """Problems that are told of one file; a column of decimal commas has as many as lines [-]."""
@@ -19,38 +21,19 @@ _NO_TEXT = {
 class NoText(Exception):
     """A file that gives no text.
 
-    Parameters
-    ----------
-    key : str [-]
-        "missing", "folder", "unnamed", "closed", "large", "binary" or "encoding".
-    why : str [-]
-        What is to be said of it.
+    key: "missing", "folder", "unnamed", "closed", "large", "binary" or "encoding".
+    why: what is to be said of it.
     """
 
-    def __init__(self, key, why=""):
+    def __init__(self, key: str, why: str = ""):
         self.key, self.why = key, why
         super().__init__(key, why)
 
 
-def file_text(path, most):
+def file_text(path: Path, most):
     """Text of a file, which is asked for its size before it is read.
 
-    Parameters
-    ----------
-    path : Path [-]
-        The file.
-    most : int [-]
-        Bytes it may have.
-
-    Returns
-    -------
-    str [-]
-        The text without a byte order mark.
-
-    Raises
-    ------
-    NoText
-        If there is none.
+    Result: the text without a byte order mark.
     """
     try:
         found = path.stat()
@@ -106,21 +89,8 @@ def shown(text, most=MOST_SHOWN):
     return flat if len(flat) <= most and len(text) <= 4 * most else f"{flat[: most - 3]}..."
 
 
-def first_told(sentences, count):
-    """The first sentences about a file, and how many of all problems are left.
-
-    Parameters
-    ----------
-    sentences : sequence of str [-]
-        In the order of the file.
-    count : int [-]
-        All problems there are.
-
-    Returns
-    -------
-    list of str [-]
-        At most one more than MOST_TOLD.
-    """
+def first_told(sentences: Sequence[str], count) -> list[str]:
+    """The first sentences about a file, and how many of all problems are left."""
     told = list(sentences[:MOST_TOLD])
     left = count - len(told)
     if left > 0:

@@ -38,28 +38,23 @@ _BY_HAND = ("describes", "name", "note", "units")
 class Entry:
     """One value that a file may hold.
 
-    Attributes
-    ----------
-    path : tuple of str and int [-]
-        Its key path; numbers count from 0.
-    hint : type [-]
-        Its annotation.
-    words : str [-]
-        What the model's docstring says of it.
+    path: its key path; numbers count from 0.
+    hint: its annotation.
+    words: what the model's docstring says of it.
     """
 
     path: tuple[str | int, ...]
-    hint: object
+    hint: type
     words: str
 
     @property
     def limits(self):
-        """Quantity or Number that limits it, None for words and choices [-]."""
+        """Quantity or Number that limits it, None for words and choices."""
         return get_args(self.hint)[1] if get_origin(self.hint) is Annotated else None
 
     @property
     def allowed(self):
-        """What may stand there, in words [-]."""
+        """What may stand there, in words."""
         limits = self.limits
         if isinstance(limits, Quantity):
             numbers = allowed_range(limits.kind, limits.low, limits.high)
@@ -71,23 +66,19 @@ class Entry:
         return "words"
 
     @property
-    def doubtful(self):
-        """Whether a basis may stand behind it: all numbers that are no counts [-]."""
+    def doubtful(self) -> bool:
+        """Whether a basis may stand behind it: all numbers that are no counts."""
         return self.limits is not None and get_args(self.hint)[0] is float
 
 
 class Draft:
     """A file that is being written.
 
-    Parameters
-    ----------
-    text : str [-]
-        TOML to begin with.
-    kind : str [-]
-        "drill" or "field".
+    text: TOML to begin with.
+    kind: "drill" or "field".
     """
 
-    def __init__(self, text, kind):
+    def __init__(self, text: str, kind: str):
         self.kind = kind
         try:
             self._document = tomlkit.parse(text)
@@ -111,8 +102,8 @@ class Draft:
         return draft
 
     @property
-    def text(self):
-        """The file as it would be written [-]."""
+    def text(self) -> str:
+        """The file as it would be written."""
         return tomlkit.dumps(self._document)
 
     def read(self):
@@ -184,17 +175,11 @@ class Draft:
 
     # --- putting something in -------------------------------------------------------------
 
-    def put(self, path, text, basis="measured"):
+    def put(self, path, text: str, basis: str = "measured"):
         """Write an answer as its giver wrote it, with its basis; an empty one takes the value out.
 
-        Parameters
-        ----------
-        path : tuple of str and int [-]
-            Key path.
-        text : str [-]
-            Such as "7 1/2 in", with a ± or a basis behind it if the giver knows better.
-        basis : str [-]
-            Stands behind the number unless the text brings its own; "" for none.
+        text: such as "7 1/2 in", with a ± or a basis behind it if the giver knows better.
+        basis: stands behind the number unless the text brings its own; "" for none.
         """
         entry, text = self.entry(path), text.strip()
         if not text:
@@ -236,28 +221,8 @@ class Draft:
                     else:
                         self.put_si(path, part, ASSUMED, units.get(end))
 
-    def write(self, path, replace=False):
-        """Write the file.
-
-        Parameters
-        ----------
-        path : str or Path [-]
-            Its name.
-        replace : bool [-]
-            Whether an older file of that name may be written over.
-
-        Returns
-        -------
-        Path [-]
-            The file written.
-
-        Raises
-        ------
-        FileProblem
-            If the reader does not accept the text.
-        NotWritten
-            If there is such a file, or it cannot be written there.
-        """
+    def write(self, path: str | Path, replace: bool = False) -> Path:
+        """Write the file."""
         read_text(Path(path).name, self.text, self.kind)
         return write_file(path, self.text, replace)
 

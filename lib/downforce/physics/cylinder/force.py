@@ -3,72 +3,34 @@
 import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative, positive
+from downforce.physics.kinds import Metre, Newton, Pascal, Ratio, SquareMetre, Wholes
 
 
-def pressure_area(diameter):
+def pressure_area(diameter: Metre) -> SquareMetre:
     """Area the oil pushes on: the bore of a piston cylinder, the rod of a plunger cylinder.
 
-    Parameters
-    ----------
-    diameter : float or array [m]
-        Bore, or rod diameter of a plunger type.
+    diameter: bore, or rod diameter of a plunger type.
+    Raises ValueError if the diameter is not positive.
 
-    Returns
-    -------
-    float or array [m2]
-        Area.
-
-    Raises
-    ------
-    ValueError
-        If the diameter is not positive.
-
-    Notes
-    -----
     A = pi d^2 / 4.
-
     Range: any.
-
     Source: geometry, area of a circle.
 
-    Examples
-    --------
     >>> round(float(pressure_area(0.0381)) * 1e4, 1)
     11.4
     """
     return np.pi * positive("diameter", diameter) ** 2 / 4
 
 
-def annulus_area(bore, rod):
+def annulus_area(bore: Metre, rod: Metre) -> SquareMetre:
     """Area on the rod side of a piston.
 
-    Parameters
-    ----------
-    bore : float or array [m]
-        Bore.
-    rod : float or array [m]
-        Rod diameter.
+    Raises ValueError if a diameter is not positive, or the rod is not smaller than the bore.
 
-    Returns
-    -------
-    float or array [m2]
-        Area of the bore less the rod.
-
-    Raises
-    ------
-    ValueError
-        If a diameter is not positive, or the rod is not smaller than the bore.
-
-    Notes
-    -----
     A = pi (D^2 - d^2) / 4.
-
     Range: any.
-
     Source: geometry; checked with [ESP] ex. 6-1.
 
-    Examples
-    --------
     >>> round(1000 / float(annulus_area(2, 1)), 1)
     424.4
     """
@@ -77,40 +39,20 @@ def annulus_area(bore, rod):
     return pressure_area(outer) - pressure_area(inner)
 
 
-def cylinder_force(gauge_pressure, area, friction_force=0.0, direction=0):
+def cylinder_force(
+    gauge_pressure: Pascal, area: SquareMetre, friction_force: Newton = 0.0, direction: int | Wholes = 0
+) -> Newton:
     """Force along the rod of a cylinder at held pressure.
 
-    Parameters
-    ----------
-    gauge_pressure : float or array [Pa]
-        Oil pressure.
-    area : float or array [m2]
-        Area the oil pushes on.
-    friction_force : float or array [N], optional
-        Seal friction.
-    direction : int or array [-], optional
-        +1 the rod moves out, -1 it is pushed in, 0 the middle of the band.
+    direction: +1 the rod moves out, -1 it is pushed in, 0 the middle of the band.
+    Result: push of the rod. Negative when the rod is pulled out against friction with too little pressure.
+    Raises ValueError if pressure or friction is negative, the area is not positive, or the direction is not
+        -1, 0 or 1.
 
-    Returns
-    -------
-    float or array [N]
-        Push of the rod. Negative when the rod is pulled out against friction with too little pressure.
-
-    Raises
-    ------
-    ValueError
-        If pressure or friction is negative, the area is not positive, or the direction is not -1, 0 or 1.
-
-    Notes
-    -----
     F = p A - s Ff. Friction works against motion, so a falling opener gets less and a rising one more.
-
     Range: friction taken as steady; seals stick more after standing.
+    Source: balance of forces on the rod, derivation above.
 
-    Source: balance of forces on the rod, derivation in Notes.
-
-    Examples
-    --------
     >>> [round(float(cylinder_force(60e5, 1.14e-3, 400.0, way))) for way in (1, 0, -1)]
     [6440, 6840, 7240]
     """
@@ -125,38 +67,18 @@ def cylinder_force(gauge_pressure, area, friction_force=0.0, direction=0):
     return push - way * not_negative("friction_force", friction_force)
 
 
-def bore_for_force(force, gauge_pressure, friction_share):
+def bore_for_force(force: Newton, gauge_pressure: Pascal, friction_share: Ratio) -> Metre:
     """Bore that gives a force at a pressure, not yet rounded to a standard bore.
 
-    Parameters
-    ----------
-    force : float or array [N]
-        Force wanted along the rod.
-    gauge_pressure : float or array [Pa]
-        Oil pressure.
-    friction_share : float or array [-]
-        Share of pressure x area lost to seals, from 0 to below 1.
+    force: force wanted along the rod.
+    friction_share: share of pressure x area lost to seals, from 0 to below 1.
+    Result: bore, or rod diameter of a plunger type.
+    Raises ValueError if force or pressure is not positive, or the share is not from 0 to below 1.
 
-    Returns
-    -------
-    float or array [m]
-        Bore, or rod diameter of a plunger type.
-
-    Raises
-    ------
-    ValueError
-        If force or pressure is not positive, or the share is not from 0 to below 1.
-
-    Notes
-    -----
     D = sqrt(4 F / (pi p (1 - s))).
-
     Range: any; 0.05 to 0.10 is a usual share at working pressure.
-
     Source: [SUL] ex. 8.1.
 
-    Examples
-    --------
     >>> round(float(bore_for_force(80000, 1600, 0.0)), 3)
     7.979
     """

@@ -3,45 +3,24 @@
 import numpy as np
 
 from downforce.physics.checks import not_negative, positive
+from downforce.physics.kinds import Metre, Newton, NewtonMetre, Pascal
 
 
-def pin_stresses(force, diameter, eye, fork, gap):
+def pin_stresses(
+    force: Newton, diameter: Metre, eye: Metre, fork: Metre, gap: Metre
+) -> tuple[Pascal, Pascal, Pascal, Pascal]:
     """Shear, bearing and bending of a pin in double shear.
 
-    Parameters
-    ----------
-    force : float or array [N]
-        Through the pin.
-    diameter : float or array [m]
-        Of the pin.
-    eye : float or array [m]
-        Width of the eye.
-    fork : float or array [m]
-        Thickness of each plate of the fork.
-    gap : float or array [m]
-        Between eye and plate, on each side.
+    fork: thickness of each plate of the fork.
+    gap: between eye and plate, on each side.
+    Result: shear, bearing in the eye, bearing in the fork, bending.
+    Raises ValueError if the gap is negative or another value is not positive.
 
-    Returns
-    -------
-    tuple of four floats or arrays [Pa]
-        Shear, bearing in the eye, bearing in the fork, bending.
-
-    Raises
-    ------
-    ValueError
-        If the gap is negative or another value is not positive.
-
-    Notes
-    -----
-    Shear 2 F / (pi d^2); bearing F / (d t) and F / (2 d a); bending 32 M / (pi d^3) with
-    M = F (t + 4 c + 2 a) / 8, for a pin with clearance.
-
+    Shear 2 F / (pi d^2); bearing F / (d t) and F / (2 d a); bending 32 M / (pi d^3) with M = F (t + 4 c + 2
+    a) / 8, for a pin with clearance.
     Range: a pin in two plates; one beside a single plate has twice the shear and far more bending.
-
     Source: the check of pins in machine-element texts, from memory.
 
-    Examples
-    --------
     >>> [round(float(stress) / 1e6, 1) for stress in pin_stresses(15.96e3, 0.016, 0.020, 0.008, 0.0005)]
     [39.7, 49.9, 62.3, 188.5]
     """
@@ -56,41 +35,18 @@ def pin_stresses(force, diameter, eye, fork, gap):
     )
 
 
-def fillet_stress(force, leg, length, moment=0.0):
+def fillet_stress(force: Newton, leg: Metre, length: Metre, moment: NewtonMetre = 0.0) -> Pascal:
     """Throat stress of two parallel fillet welds of one length that hold a bracket.
 
-    Parameters
-    ----------
-    force : float or array [N]
-        On the bracket.
-    leg : float or array [m]
-        Leg of each fillet.
-    length : float or array [m]
-        Of each fillet.
-    moment : float or array [N m]
-        About the middle of the welds, in their plane.
+    moment: about the middle of the welds, in their plane.
+    Result: force over both throats, plus what the moment adds at their ends.
+    Raises ValueError if the moment is negative or another value is not positive.
 
-    Returns
-    -------
-    float or array [Pa]
-        Force over both throats, plus what the moment adds at their ends.
-
-    Raises
-    ------
-    ValueError
-        If the moment is negative or another value is not positive.
-
-    Notes
-    -----
     F / (0.7 leg 2 L) + 3 M / (0.7 leg L^2): throat 0.7 leg, two rectangles bent along their length.
-
     Range: two fillets along a plate; both parts are added as if they pointed the same way, which is cautious.
+    Source: throat rule of weld texts, from memory; derivation of the second part: two rectangles of section
+    modulus 0.7 leg L^2 / 6 each.
 
-    Source: throat rule of weld texts, from memory; derivation of the second part: two rectangles of
-    section modulus 0.7 leg L^2 / 6 each.
-
-    Examples
-    --------
     >>> round(float(fillet_stress(15.96e3, 0.005, 0.040)) / 1e6)
     57
     """

@@ -3,42 +3,21 @@
 import numpy as np
 
 from downforce.physics.checks import not_negative, positive
+from downforce.physics.kinds import Metre, Pascal, Ratio
 
 
-def wall_thickness(bore, gauge_pressure, allowed_stress):
+def wall_thickness(bore: Metre, gauge_pressure: Pascal, allowed_stress: Pascal) -> Metre:
     """Wall of a cylinder tube that brings the hoop stress at the bore to an allowed value.
 
-    Parameters
-    ----------
-    bore : float or array [m]
-        Inside diameter.
-    gauge_pressure : float or array [Pa]
-        Oil pressure inside.
-    allowed_stress : float or array [Pa]
-        Hoop stress allowed at the bore.
+    bore: inside diameter.
+    Result: wall thickness, not yet rounded up to a tube that is sold.
+    Raises ValueError if bore or stress are not positive, the pressure is negative, or the pressure is not
+        below the allowed stress: no wall is thick enough then.
 
-    Returns
-    -------
-    float or array [m]
-        Wall thickness, not yet rounded up to a tube that is sold.
-
-    Raises
-    ------
-    ValueError
-        If bore or stress are not positive, the pressure is negative, or the pressure is not below the
-        allowed stress: no wall is thick enough then.
-
-    Notes
-    -----
     t = (D / 2) [sqrt((S + p) / (S - p)) - 1], from Lame's hoop stress p (b^2 + a^2) / (b^2 - a^2) = S.
-
     Range: any thickness; steady pressure, no notch, no fatigue. For teaching, not a pressure-equipment check.
+    Source: [BOR] ch. 11 (stresses checked on ex. 11.1 and 11.2); solved for the wall by hand.
 
-    Source: [BOR] ch. 11 (stresses checked on ex. 11.1 and
-    11.2); solved for the wall by hand.
-
-    Examples
-    --------
     >>> round(float(wall_thickness(0.020, 300e6, 325e6)), 6)
     0.04
     """
@@ -57,40 +36,18 @@ def wall_thickness(bore, gauge_pressure, allowed_stress):
     return radius * (np.sqrt((stress + pressure) / (stress - pressure)) - 1)
 
 
-def lame_stresses(radius, inner_radius, outer_radius, gauge_pressure):
+def lame_stresses(
+    radius: Metre, inner_radius: Metre, outer_radius: Metre, gauge_pressure: Pascal
+) -> tuple[Pascal, ...]:
     """Radial and hoop stress in the wall of a thick tube with pressure inside and none outside.
 
-    Parameters
-    ----------
-    radius : float or array [m]
-        Where in the wall.
-    inner_radius : float or array [m]
-        Inside radius.
-    outer_radius : float or array [m]
-        Outside radius.
-    gauge_pressure : float or array [Pa]
-        Oil pressure inside.
+    Result: radial stress and hoop stress, tension positive.
+    Raises ValueError if a radius is not positive, the radii are out of order, or the pressure is negative.
 
-    Returns
-    -------
-    tuple of float or array [Pa]
-        Radial stress and hoop stress, tension positive.
-
-    Raises
-    ------
-    ValueError
-        If a radius is not positive, the radii are out of order, or the pressure is negative.
-
-    Notes
-    -----
     sigma = p a^2 / (b^2 - a^2) (1 -+ b^2 / r^2), minus for radial, plus for hoop.
-
     Range: elastic, away from the tube's ends.
-
     Source: [BOR] ch. 11 (checked on ex. 11.1).
 
-    Examples
-    --------
     >>> [round(float(x) / 1e6, 1) for x in lame_stresses(0.025, 0.010, 0.050, 300e6)]
     [-37.5, 62.5]
     """
@@ -103,38 +60,16 @@ def lame_stresses(radius, inner_radius, outer_radius, gauge_pressure):
     return mean * (1 - outer**2 / place**2), mean * (1 + outer**2 / place**2)
 
 
-def closed_end_stress(inner_radius, outer_radius, gauge_pressure):
+def closed_end_stress(inner_radius: Metre, outer_radius: Metre, gauge_pressure: Pascal) -> Pascal:
     """Axial stress in a tube whose closed ends the pressure pushes apart.
 
-    Parameters
-    ----------
-    inner_radius : float or array [m]
-        Inside radius.
-    outer_radius : float or array [m]
-        Outside radius.
-    gauge_pressure : float or array [Pa]
-        Oil pressure inside.
+    Result: axial stress, tension positive.
+    Raises ValueError if a radius is not positive, the radii are out of order, or the pressure is negative.
 
-    Returns
-    -------
-    float or array [Pa]
-        Axial stress, tension positive.
-
-    Raises
-    ------
-    ValueError
-        If a radius is not positive, the radii are out of order, or the pressure is negative.
-
-    Notes
-    -----
     sigma = p a^2 / (b^2 - a^2). A cylinder held at its rod eye carries no such stress from the rod's side.
-
     Range: away from the ends.
-
     Source: [BOR] ex. 11.2.
 
-    Examples
-    --------
     >>> round(float(closed_end_stress(0.1, 0.4, 150e6)) / 1e6, 6)
     10.0
     """
@@ -142,42 +77,22 @@ def closed_end_stress(inner_radius, outer_radius, gauge_pressure):
     return not_negative("gauge_pressure", gauge_pressure) * inner**2 / (outer**2 - inner**2)
 
 
-def bore_growth(inner_radius, outer_radius, gauge_pressure, elastic_modulus, poisson_ratio):
+def bore_growth(
+    inner_radius: Metre,
+    outer_radius: Metre,
+    gauge_pressure: Pascal,
+    elastic_modulus: Pascal,
+    poisson_ratio: Ratio,
+) -> Metre:
     """How far the inside radius of a tube with closed ends moves out under pressure.
 
-    Parameters
-    ----------
-    inner_radius : float or array [m]
-        Inside radius.
-    outer_radius : float or array [m]
-        Outside radius.
-    gauge_pressure : float or array [Pa]
-        Oil pressure inside.
-    elastic_modulus : float or array [Pa]
-        Young's modulus of the tube.
-    poisson_ratio : float or array [-]
-        Poisson's ratio of the tube.
+    Raises ValueError if a radius or modulus is not positive, the radii are out of order, or another value is
+        negative.
 
-    Returns
-    -------
-    float or array [m]
-        Growth of the inside radius.
-
-    Raises
-    ------
-    ValueError
-        If a radius or modulus is not positive, the radii are out of order, or another value is negative.
-
-    Notes
-    -----
     u = (a / E) [hoop - nu (radial + axial)], stresses at the bore.
-
     Range: elastic, away from the ends.
-
     Source: [BOR] ex. 11.2.
 
-    Examples
-    --------
     >>> round(float(bore_growth(0.1, 0.4, 150e6, 72e9, 0.33)) * 1000, 4)
     0.3003
     """
@@ -188,38 +103,16 @@ def bore_growth(inner_radius, outer_radius, gauge_pressure, elastic_modulus, poi
     return inner * strain / positive("elastic_modulus", elastic_modulus)
 
 
-def thin_wall_burst_pressure(wall, inside_diameter, tensile_strength):
+def thin_wall_burst_pressure(wall: Metre, inside_diameter: Metre, tensile_strength: Pascal) -> Pascal:
     """Pressure that bursts a thin tube.
 
-    Parameters
-    ----------
-    wall : float or array [m]
-        Wall thickness.
-    inside_diameter : float or array [m]
-        Inside diameter.
-    tensile_strength : float or array [Pa]
-        Tensile strength of the tube.
+    Result: burst pressure by the gauge.
+    Raises ValueError if a value is not positive.
 
-    Returns
-    -------
-    float or array [Pa]
-        Burst pressure by the gauge.
-
-    Raises
-    ------
-    ValueError
-        If a value is not positive.
-
-    Notes
-    -----
     p = 2 t S / D.
-
     Range: wall up to about a tenth of the inside diameter; unsafe above it.
-
     Source: [ESP] ch. 10 (checked on ex. 10-3).
 
-    Examples
-    --------
     >>> round(float(thin_wall_burst_pressure(0.095, 1.060, 55000)))
     9858
     """
@@ -227,40 +120,19 @@ def thin_wall_burst_pressure(wall, inside_diameter, tensile_strength):
     return 2 * positive("wall", wall) * strength / positive("inside_diameter", inside_diameter)
 
 
-def thin_wall_working_pressure(wall, inside_diameter, tensile_strength, safety_factor):
+def thin_wall_working_pressure(
+    wall: Metre, inside_diameter: Metre, tensile_strength: Pascal, safety_factor: Ratio
+) -> Pascal:
     """Pressure a thin tube may work at: burst pressure over a safety factor.
 
-    Parameters
-    ----------
-    wall : float or array [m]
-        Wall thickness.
-    inside_diameter : float or array [m]
-        Inside diameter.
-    tensile_strength : float or array [Pa]
-        Tensile strength of the tube.
-    safety_factor : float or array [-]
-        Burst pressure over working pressure.
+    safety_factor: burst pressure over working pressure.
+    Result: working pressure by the gauge.
+    Raises ValueError if a value is not positive.
 
-    Returns
-    -------
-    float or array [Pa]
-        Working pressure by the gauge.
-
-    Raises
-    ------
-    ValueError
-        If a value is not positive.
-
-    Notes
-    -----
     p = 2 t S / (D n). The textbook takes n = 8 up to 1000 psi; hoses have their own rules.
-
     Range: as ``thin_wall_burst_pressure``.
-
     Source: [ESP] ch. 10 (checked on ex. 10-3 to 10-5).
 
-    Examples
-    --------
     >>> round(float(thin_wall_working_pressure(0.095, 1.060, 55000, 8)))
     1232
     """

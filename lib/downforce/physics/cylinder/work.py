@@ -3,74 +3,46 @@
 import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative, positive
+from downforce.physics.kinds import (
+    CubicMetre,
+    Kilogram,
+    Metre,
+    MetrePerSecond,
+    Newton,
+    Pascal,
+    Radian,
+    SquareMetre,
+)
 
 
-def oil_volume(area, stroke):
+def oil_volume(area: SquareMetre, stroke: Metre) -> CubicMetre:
     """Oil a cylinder takes for a stroke.
 
-    Parameters
-    ----------
-    area : float or array [m2]
-        Area the oil pushes on.
-    stroke : float or array [m]
-        Movement of the rod, out positive.
+    stroke: movement of the rod, out positive.
+    Result: volume, negative when oil comes back.
+    Raises ValueError if the area is not positive or the stroke is not finite.
 
-    Returns
-    -------
-    float or array [m3]
-        Volume, negative when oil comes back.
-
-    Raises
-    ------
-    ValueError
-        If the area is not positive or the stroke is not finite.
-
-    Notes
-    -----
     V = A s. With a speed in place of the stroke it gives the flow.
-
     Range: stiff tube and oil.
-
     Source: geometry; checked with [ESP] ex. 6-1.
 
-    Examples
-    --------
     >>> round(float(oil_volume(11.4e-4, 0.150)) * 1e6)
     171
     """
     return positive("area", area) * finite("stroke", stroke)
 
 
-def side_force(axial_force, misalignment):
+def side_force(axial_force: Newton, misalignment: Radian) -> Newton:
     """Sideways force on a rod whose load is out of line.
 
-    Parameters
-    ----------
-    axial_force : float or array [N]
-        Force the cylinder gives.
-    misalignment : float or array [rad]
-        Angle between the rod and the load's line.
+    misalignment: angle between the rod and the load's line.
+    Result: part of the force across the rod.
+    Raises ValueError if the force is negative, or the angle is beyond a quarter turn.
 
-    Returns
-    -------
-    float or array [N]
-        Part of the force across the rod.
-
-    Raises
-    ------
-    ValueError
-        If the force is negative, or the angle is beyond a quarter turn.
-
-    Notes
-    -----
     F sin(angle).
-
     Range: small angles; pins with friction make it worse.
+    Source: geometry, derivation above.
 
-    Source: geometry, derivation in Notes.
-
-    Examples
-    --------
     >>> round(float(side_force(6840.0, np.radians(3.0))))
     358
     """
@@ -78,40 +50,19 @@ def side_force(axial_force, misalignment):
     return not_negative("axial_force", axial_force) * np.sin(angle)
 
 
-def stroke_margins(closed_length, stroke, shortest, longest):
+def stroke_margins(closed_length: Metre, stroke: Metre, shortest: Metre, longest: Metre) -> tuple[Metre, ...]:
     """What is left of a cylinder's stroke at either end over the whole travel.
 
-    Parameters
-    ----------
-    closed_length : float or array [m]
-        Pin to pin, rod fully in.
-    stroke : float or array [m]
-        Stroke.
-    shortest : float or array [m]
-        Shortest pin distance the linkage asks for, raised and transport positions included.
-    longest : float or array [m]
-        Longest pin distance the linkage asks for.
+    closed_length: pin to pin, rod fully in.
+    shortest: shortest pin distance the linkage asks for, raised and transport positions included.
+    longest: longest pin distance the linkage asks for.
+    Result: margin at the closed end and margin at the open end; negative where the cylinder bottoms.
+    Raises ValueError if a length is not positive, or the longest is below the shortest.
 
-    Returns
-    -------
-    tuple of float or array [m]
-        Margin at the closed end and margin at the open end; negative where the cylinder bottoms.
-
-    Raises
-    ------
-    ValueError
-        If a length is not positive, or the longest is below the shortest.
-
-    Notes
-    -----
     shortest - closed, and closed + stroke - longest.
-
     Range: 10 to 15 mm at each end is usual (common practice, no source).
+    Source: geometry, derivation above.
 
-    Source: geometry, derivation in Notes.
-
-    Examples
-    --------
     >>> [round(float(margin), 6) for margin in stroke_margins(0.300, 0.150, 0.312, 0.455)]
     [0.012, -0.005]
     """
@@ -121,46 +72,25 @@ def stroke_margins(closed_length, stroke, shortest, longest):
     return near - closed, closed + positive("stroke", stroke) - far
 
 
-def stopping_pressure(gauge_pressure, area, cushion_area, mass, friction_force, speed, distance):
+def stopping_pressure(
+    gauge_pressure: Pascal,
+    area: SquareMetre,
+    cushion_area: SquareMetre,
+    mass: Kilogram,
+    friction_force: Newton,
+    speed: MetrePerSecond,
+    distance: Metre,
+) -> Pascal:
     """Pressure in a cylinder's end cushion that stops a moving mass in a distance.
 
-    Parameters
-    ----------
-    gauge_pressure : float or array [Pa]
-        Oil pressure that drives the piston.
-    area : float or array [m2]
-        Area it drives on.
-    cushion_area : float or array [m2]
-        Area of the trapped oil.
-    mass : float or array [kg]
-        Mass that moves.
-    friction_force : float or array [N]
-        Friction that helps to stop it.
-    speed : float or array [m/s]
-        Speed at the start of the cushion.
-    distance : float or array [m]
-        Length of the cushion.
+    gauge_pressure: oil pressure that drives the piston.
+    friction_force: friction that helps to stop it.
+    Raises ValueError if an area or the distance is not positive, or another value is negative.
 
-    Returns
-    -------
-    float or array [Pa]
-        Mean gauge pressure in the cushion.
-
-    Raises
-    ------
-    ValueError
-        If an area or the distance is not positive, or another value is negative.
-
-    Notes
-    -----
     p2 = (p1 A1 + m v^2 / (2 s) - Ff) / A2.
-
     Range: even deceleration; the true peak is higher. Negative when friction alone is more than enough.
-
     Source: [ESP] ex. 6-6.
 
-    Examples
-    --------
     >>> round(float(stopping_pressure(50e5, 2e-3, 1.5e-3, 100.0, 200.0, 0.3, 0.02)) / 1e5, 1)
     66.8
     """
@@ -170,40 +100,20 @@ def stopping_pressure(gauge_pressure, area, cushion_area, mass, friction_force, 
     return (drive + not_negative("mass", mass) * slowing) / positive("cushion_area", cushion_area)
 
 
-def force_on_lever(load, load_arm, cylinder_arm, angle=0.0):
+def force_on_lever(load: Newton, load_arm: Metre, cylinder_arm: Metre, angle: Radian = 0.0) -> Newton:
     """Cylinder force that holds a load on a lever.
 
-    Parameters
-    ----------
-    load : float or array [N]
-        Load, square to the lever.
-    load_arm : float or array [m]
-        Distance from pivot to load.
-    cylinder_arm : float or array [m]
-        Distance from pivot to the cylinder's pin.
-    angle : float or array [rad], optional
-        How far the cylinder leans away from square to the lever.
+    load: load, square to the lever.
+    load_arm: distance from pivot to load.
+    cylinder_arm: distance from pivot to the cylinder's pin.
+    angle: how far the cylinder leans away from square to the lever.
+    Raises ValueError if an arm is not positive, the load is negative, or the cylinder leans by a quarter turn
+        or more.
 
-    Returns
-    -------
-    float or array [N]
-        Force along the cylinder.
-
-    Raises
-    ------
-    ValueError
-        If an arm is not positive, the load is negative, or the cylinder leans by a quarter turn or more.
-
-    Notes
-    -----
     F = L a / (b cos(angle)), moments about the pivot.
-
     Range: one position of the lever, weight of the lever left out.
-
     Source: [ESP] ch. 6 (checked on ex. 6-5).
 
-    Examples
-    --------
     >>> float(force_on_lever(1000.0, 10.0, 20.0))
     500.0
     """

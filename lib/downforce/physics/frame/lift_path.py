@@ -13,7 +13,7 @@ on for the others. Raising the scale further then brings that section nothing.
 A section also counts as lifting when its hinge goes up with a neighbour: a centre
 whose wheels are off takes wings with one wheel each along.
 
-Signs are those of :mod:`downforce.physics.frame.model`.
+Signs are those of `downforce.physics.frame.model`.
 """
 
 from dataclasses import dataclass
@@ -21,7 +21,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics import checks
+from downforce.physics.frame.model import FrameLoad, FrameModel
 from downforce.physics.frame.supports import load_size, moving_parts, with_ground
+from downforce.physics.kinds import Flags, Metre, Newton, Newtons, Ratio, Ratios, Wholes
 
 _ZERO = 1e-10  # share of the load below which a wheel counts as just touching
 
@@ -30,66 +32,42 @@ _ZERO = 1e-10  # share of the load below which a wheel counts as just touching
 class LiftPath:
     """Scales at which wheels and sections go light.
 
-    Attributes
-    ----------
-    wheel_scale : array (..., wheels) [-]
-        Smallest scale at which each wheel's load is down to its limit; inf when it never is.
-    section_scale : array (..., sections) [-]
-        Smallest scale at which a wheel of the section is at its limit, or the section floats.
-    section_wheel : array (..., sections) of int [-]
-        The wheel that goes first in each section; -1 where none does.
-    float_scale : array (..., sections) [-]
-        Scale from which nothing holds the section and its openers carry it; inf when never.
-    hitch_scale : array (...) [-]
-        Smallest scale at which the hitch load changes its sign; inf when it never does.
-    held : array (...) of bool [-]
-        False where the frame has no balance even at scale zero; the scales are then NaN.
-    scale : array (..., events) [-]
-        Scales of the events, from 0; NaN after the last one.
-    wheel_load : array (..., events, wheels) [N]
-        Load of each wheel at each event.
-    hitch_load : array (..., events) [N]
-        Load of the hitch at each event.
-    last_rate : array (..., 1 + wheels) [N]
-        Growth of hitch and wheel loads for a unit of scale after the last event.
+    wheel_scale (..., wheels): smallest scale at which each wheel's load is down to its limit; inf when it
+        never is.
+    section_scale (..., sections): smallest scale at which a wheel of the section is at its limit, or the
+        section floats.
+    section_wheel (..., sections): the wheel that goes first in each section; -1 where none does.
+    float_scale (..., sections): scale from which nothing holds the section and its openers carry it; inf when
+        never.
+    hitch_scale: smallest scale at which the hitch load changes its sign; inf when it never does.
+    held: False where the frame has no balance even at scale zero; the scales are then NaN.
+    scale (..., events): scales of the events, from 0; NaN after the last one.
+    wheel_load (..., events, wheels): load of each wheel at each event.
+    hitch_load (..., events): load of the hitch at each event.
+    last_rate (..., 1 + wheels): growth of hitch and wheel loads for a unit of scale after the last event.
     """
 
-    wheel_scale: np.ndarray
-    section_scale: np.ndarray
-    section_wheel: np.ndarray
-    float_scale: np.ndarray
-    hitch_scale: np.ndarray
-    held: np.ndarray
-    scale: np.ndarray
-    wheel_load: np.ndarray
-    hitch_load: np.ndarray
-    last_rate: np.ndarray
+    wheel_scale: Ratios
+    section_scale: Ratios
+    section_wheel: Wholes
+    float_scale: Ratios
+    hitch_scale: Ratios
+    held: Flags
+    scale: Ratios
+    wheel_load: Newtons
+    hitch_load: Newtons
+    last_rate: Newtons
 
-    def wheel_load_at(self, scale):
+    def wheel_load_at(self, scale: Ratio) -> Newtons:
         """Load of each wheel at a scale, also beyond lift-offs.
 
-        Parameters
-        ----------
-        scale : float or array (...) [-]
-            Scale, zero or more, one for each case.
+        scale: scale, zero or more, one for each case.
+        Result (..., wheels): wheel loads.
+        Raises ValueError if a scale is negative.
 
-        Returns
-        -------
-        array (..., wheels) [N]
-            Wheel loads.
-
-        Raises
-        ------
-        ValueError
-            If a scale is negative.
-
-        Notes
-        -----
         Straight lines between events.
-
         Range: any.
-
-        Source: derivation in Notes.
+        Source: derivation above.
         """
         scale = np.broadcast_to(checks.not_negative("scale", scale), self.held.shape)
         after = np.sum(self.scale <= scale[..., None], axis=-1)  # NaN counts as later
@@ -104,26 +82,15 @@ class LiftPath:
         rate = np.where(end > start, rate, self.last_rate[..., 1:])
         return load + rate * (scale[..., None] - start)
 
-    def hitch_scale_at(self, limit_load):
+    def hitch_scale_at(self, limit_load: Newton) -> Ratios:
         """Smallest scale at which the hitch load is down to a limit.
 
-        Parameters
-        ----------
-        limit_load : float [N]
-            Load of the drill on the drawbar, down positive; negative for a limit on the pull upward.
+        limit_load: load of the drill on the drawbar, down positive; negative for a limit on the pull upward.
+        Result: zero where the load is at or below the limit from the start, inf where it never gets there.
 
-        Returns
-        -------
-        array (...) [-]
-            Zero where the load is at or below the limit from the start, inf where it never gets there.
-
-        Notes
-        -----
         Straight lines between events.
-
         Range: any.
-
-        Source: derivation in Notes.
+        Source: derivation above.
         """
         cases = self.held.size
         value = self.hitch_load.reshape(cases, -1, 1) - limit_load
@@ -132,45 +99,25 @@ class LiftPath:
         return found[:, 0].reshape(self.held.shape)
 
 
-def first_lift(model, base, growing, limit_load=0.0, ground_rise=0.0):
+def first_lift(
+    model: FrameModel, base: FrameLoad, growing: FrameLoad, limit_load: Newton = 0.0, ground_rise: Metre = 0.0
+) -> LiftPath:
     """Scale of a growing load at which each wheel and section of a frame goes light.
 
-    Parameters
-    ----------
-    model : FrameModel [-]
-        The frame.
-    base : FrameLoad [-]
-        Loads that stay: weights, fold moments, draft, slopes.
-    growing : FrameLoad [-]
-        Loads for a scale of one: for a newton an opener, -1 at every opener.
-    limit_load : float or array (wheels,) [N]
-        Load each wheel must keep.
-    ground_rise : float or array (..., wheels) [m]
-        Height of the ground under each wheel.
+    base: loads that stay: weights, fold moments, draft, slopes.
+    growing: loads for a scale of one: for a newton an opener, -1 at every opener.
+    limit_load (wheels,): load each wheel must keep.
+    ground_rise (..., wheels): height of the ground under each wheel.
+    Result: first scales, the wheels that go first, and the whole path.
+    Raises ValueError if shapes do not agree, a value is not finite or a limit load is negative.
 
-    Returns
-    -------
-    LiftPath [-]
-        First scales, the wheels that go first, and the whole path.
-
-    Raises
-    ------
-    ValueError
-        If shapes do not agree, a value is not finite or a limit load is negative.
-
-    Notes
-    -----
     At each event the rates of the loads solve a contact problem of their own: wheels on the ground act both
     ways, wheels just touching only push, wheels in the air are left out. Where that has no answer, the motion
     that proves it names the sections that float, and what grows on them stops growing.
+    Range: as `downforce.physics.frame.wheel_loads`. The openers of a floating section are taken to keep their
+    shares of its load.
+    Source: derivation above.
 
-    Range: as :func:`downforce.physics.frame.wheel_loads`. The openers of a floating section are taken to keep
-    their shares of its load.
-
-    Source: derivation in Notes.
-
-    Examples
-    --------
     A wing 4 m wide with a net weight of 20 287 N at half its width lifts at 966 N at each of 21 openers.
 
     >>> from downforce.physics.frame import FrameLoad, FrameModel

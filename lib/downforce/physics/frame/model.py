@@ -20,49 +20,42 @@ import numpy as np
 
 from downforce.physics import checks
 from downforce.physics.contact import ContactSolver
+from downforce.physics.kinds import (
+    Amounts,
+    Metre,
+    Metres,
+    NewtonMetres,
+    NewtonPerMetre,
+    Newtons,
+    NewtonsPerMetre,
+    Wholes,
+)
 
 
 @dataclass(frozen=True, eq=False)
 class FrameModel:
     """A towed frame: sections, hinges, wheels and hitch.
 
-    Parameters
-    ----------
-    section_count : int [-]
-        Number of rigid sections, left to right.
-    hitched_section : int [-]
-        Index of the section that carries the hitch.
-    hinge_y : array (sections - 1,) [m]
-        Place of each hinge, left to right.
-    wheel_section : array (wheels,) of int [-]
-        Section each wheel is on.
-    wheel_x, wheel_y : array (wheels,) [m]
-        Place of each wheel.
-    wheel_stiffness : array (wheels,) [N/m]
-        Vertical stiffness of each tyre.
-    hitch_x, hitch_y : float [m]
-        Place of the hitch.
-    hitch_stiffness : float [N/m]
-        Vertical stiffness of the tractor's drawbar.
-    hitch_holds : bool [-]
-        Whether the hitch holds its height; a floating one carries nothing up or down.
-
-    Raises
-    ------
-    ValueError
-        If counts do not agree, hinges are not in order or a stiffness is not above zero.
+    section_count: number of rigid sections, left to right.
+    hitched_section: index of the section that carries the hitch.
+    hinge_y (sections - 1,): place of each hinge, left to right.
+    wheel_section (wheels,): section each wheel is on.
+    wheel_x, wheel_y (wheels,): place of each wheel.
+    wheel_stiffness (wheels,): vertical stiffness of each tyre.
+    hitch_stiffness: vertical stiffness of the tractor's drawbar.
+    hitch_holds: whether the hitch holds its height; a floating one carries nothing up or down.
     """
 
     section_count: int
     hitched_section: int
-    hinge_y: np.ndarray
-    wheel_section: np.ndarray
-    wheel_x: np.ndarray
-    wheel_y: np.ndarray
-    wheel_stiffness: np.ndarray
-    hitch_x: float = 0.0
-    hitch_y: float = 0.0
-    hitch_stiffness: float = 1e7
+    hinge_y: Metres
+    wheel_section: Wholes
+    wheel_x: Metres
+    wheel_y: Metres
+    wheel_stiffness: NewtonsPerMetre
+    hitch_x: Metre = 0.0
+    hitch_y: Metre = 0.0
+    hitch_stiffness: NewtonPerMetre = 1e7
     hitch_holds: bool = True
 
     def __post_init__(self):
@@ -95,29 +88,18 @@ class FrameModel:
             hold(self, name, float(checks.finite(name, getattr(self, name))))
         hold(self, "hitch_stiffness", float(checks.positive("hitch_stiffness", self.hitch_stiffness)))
 
-    def sinking(self, section, x, y):
+    def sinking(self, section: Wholes, x: Metres, y: Metres) -> Amounts:
         """How far points of the frame sink for a unit of each motion.
 
-        Parameters
-        ----------
-        section : array (points,) of int [-]
-            Section of each point.
-        x, y : array (..., points) [m]
-            Place of each point.
+        section (points,): section of each point.
+        x, y (..., points): place of each point.
+        Result (..., points, 2 + sections): columns: heave, pitch, then the roll of each section from left to
+            right.
 
-        Returns
-        -------
-        array (..., points, 2 + sections) [-, m]
-            Columns: heave, pitch, then the roll of each section from left to right.
-
-        Notes
-        -----
-        Outward from the hitched section, a point turns with its own section about the nearest hinge,
-        and each hinge on the way is carried by the section inside it.
-
+        Outward from the hitched section, a point turns with its own section about the nearest hinge, and each
+        hinge on the way is carried by the section inside it.
         Range: small angles.
-
-        Source: derivation in Notes.
+        Source: derivation above.
         """
         x, y = np.broadcast_arrays(np.asarray(x, dtype=float), np.asarray(y, dtype=float))
         section = np.broadcast_to(section, x.shape[-1:])
@@ -135,21 +117,14 @@ class FrameModel:
         arm = np.where(np.isfinite(arm), arm, 0.0)
         return np.concatenate([np.ones((*x.shape, 1)), x[..., None], arm], axis=-1)
 
-    def supports(self):
+    def supports(self) -> tuple[Amounts, ...]:
         """Stiffness of every support and its sinking for each motion, the hitch first, then the wheels.
 
-        Returns
-        -------
-        tuple of arrays [N/m, - or m]
-            Stiffness (1 + wheels,) and sinking (1 + wheels, 2 + sections).
+        Result: stiffness (1 + wheels,) and sinking (1 + wheels, 2 + sections).
 
-        Notes
-        -----
-        Rows of :meth:`sinking` at the hitch and the wheels; zeros for a hitch that floats.
-
+        Rows of `sinking` at the hitch and the wheels; zeros for a hitch that floats.
         Range: any.
-
-        Source: derivation in Notes.
+        Source: derivation above.
         """
         return self._supports
 
@@ -166,33 +141,19 @@ class FrameModel:
 
     @cached_property
     def solver(self):
-        """Of hitch and wheels; it remembers which of them it has seen on the ground together [-]."""
+        """Of hitch and wheels; it remembers which of them it has seen on the ground together."""
         return ContactSolver(*self._supports)
 
-    def moves_freely(self, section):
+    def moves_freely(self, section: int) -> bool:
         """Whether a section can move while the hitch and every wheel stay where they are.
 
-        Parameters
-        ----------
-        section : int [-]
-            Index of the section.
+        Result: True if no support holds it; such a frame folds at its hinges.
 
-        Returns
-        -------
-        bool [-]
-            True if no support holds it; such a frame folds at its hinges.
-
-        Notes
-        -----
-        Motions in which no support sinks are the null space of :meth:`supports`; the section moves if such
-        a motion makes one of three points on it sink.
-
+        Motions in which no support sinks are the null space of `supports`; the section moves if such a motion
+        makes one of three points on it sink.
         Range: any.
+        Source: derivation above.
 
-        Source: derivation in Notes.
-
-        Examples
-        --------
         >>> from downforce.physics.frame import FrameModel
         >>> [FrameModel(1, 0, [], [0, 0], [4.5, 4.5], y, 1.0).moves_freely(0) for y in ([-2, 2], [2, 2])]
         [False, True]
@@ -208,35 +169,23 @@ class FrameModel:
 class FrameLoad:
     """Loads on a frame, for one case or many.
 
-    Parameters
-    ----------
-    section : array (forces,) of int [-]
-        Section each force acts on.
-    x, y : array (forces,) or (..., forces) [m]
-        Place of each force; it may differ from case to case.
-    force : array (..., forces) [N]
-        Vertical forces, down positive: weights positive, what openers take from the frame negative.
-    pitch_moment : float or array (...) [N m]
-        Moment on the whole row, positive when it presses the rear down.
-    roll_moment : float or array (..., sections) [N m]
-        Moment on each section, positive when it presses the right side down.
-    fold_moment : float or array (..., hinges) [N m]
-        Moment of the fold cylinders at each hinge, positive when it presses the outer section down; the
-        inner section takes the reaction.
-
-    Raises
-    ------
-    ValueError
-        If the places and forces do not agree in number or a value is not finite.
+    section (forces,): section each force acts on.
+    x, y (forces,): place of each force; it may differ from case to case.
+    force (..., forces): vertical forces, down positive: weights positive, what openers take from the frame
+        negative.
+    pitch_moment: moment on the whole row, positive when it presses the rear down.
+    roll_moment (..., sections): moment on each section, positive when it presses the right side down.
+    fold_moment (..., hinges): moment of the fold cylinders at each hinge, positive when it presses the outer
+        section down; the inner section takes the reaction.
     """
 
-    section: np.ndarray
-    x: np.ndarray
-    y: np.ndarray
-    force: np.ndarray
-    pitch_moment: np.ndarray = 0.0
-    roll_moment: np.ndarray = 0.0
-    fold_moment: np.ndarray = 0.0
+    section: Wholes
+    x: Metres
+    y: Metres
+    force: Newtons
+    pitch_moment: NewtonMetres = 0.0
+    roll_moment: NewtonMetres = 0.0
+    fold_moment: NewtonMetres = 0.0
 
     def __post_init__(self):
         for name in ("x", "y", "force", "pitch_moment", "roll_moment", "fold_moment"):
@@ -252,32 +201,16 @@ class FrameLoad:
                     f"got shape {value.shape}."
                 )
 
-    def parts(self, model):
+    def parts(self, model: FrameModel) -> Amounts:
         """The load on each motion of the frame, part by part.
 
-        Parameters
-        ----------
-        model : FrameModel [-]
-            The frame.
+        Result (..., sections + 1 + hinges, 2 + sections): first what acts on each section (its forces and
+            roll moment), then the pitch moment, then each fold moment.
+        Raises ValueError if a section does not exist or shapes do not agree.
 
-        Returns
-        -------
-        array (..., sections + 1 + hinges, 2 + sections) [N, N m]
-            First what acts on each section (its forces and roll moment), then the pitch moment, then each
-            fold moment.
-
-        Raises
-        ------
-        ValueError
-            If a section does not exist or shapes do not agree.
-
-        Notes
-        -----
         Work of each load in a unit of each motion.
-
         Range: any.
-
-        Source: derivation in Notes.
+        Source: derivation above.
         """
         sections = model.section_count
         section = section_index("section", self.section, sections)
@@ -308,34 +241,13 @@ class FrameLoad:
         return parts
 
 
-def section_index(name, value, sections):
+def section_index(name: str, value: Wholes, sections: int) -> Wholes:
     """Section numbers as an array of int, refused when a section does not exist.
 
-    Parameters
-    ----------
-    name : str [-]
-        Name of the parameter, used in the sentence.
-    value : array of int [-]
-        What the caller gave.
-    sections : int [-]
-        Number of sections.
+    Raises ValueError if one is not a whole number from 0 to sections - 1.
 
-    Returns
-    -------
-    array of int [-]
-        The section numbers.
-
-    Raises
-    ------
-    ValueError
-        If one is not a whole number from 0 to sections - 1.
-
-    Notes
-    -----
     A check, no formula.
-
     Range: any.
-
     Source: none needed.
     """
     given = np.atleast_1d(checks.finite(name, value))

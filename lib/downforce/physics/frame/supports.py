@@ -1,6 +1,6 @@
 """Wheel, hitch and hinge loads of a towed frame that may leave the ground.
 
-Signs are those of :mod:`downforce.physics.frame.model`: forces positive downward, moments positive
+Signs are those of `downforce.physics.frame.model`: forces positive downward, moments positive
 when they press the rear, the right side or the outer section down.
 """
 
@@ -9,6 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics import checks
+from downforce.physics.frame.model import FrameLoad, FrameModel
+from downforce.physics.kinds import Amounts, Flags, Metre, Metres, Newtons, Ratios, Wholes
 
 REGIMES = ("carried on all wheels", "some wheels off", "lifts or tips", "drops")
 """Names of the regime codes. The last two have no balance.
@@ -23,96 +25,58 @@ stands where the weight of a section comes down.
 class FrameSupport:
     """How a frame stands on its wheels and its hitch, case by case.
 
-    Attributes
-    ----------
-    wheel_load : array (..., wheels) [N]
-        Load of each wheel on the ground; NaN without balance.
-    hitch_load : array (...) [N]
-        Load of the drill on the drawbar, negative when the drill lifts it; NaN without balance.
-    hinge_load : array (..., hinges) [N]
-        Vertical force the outer section puts on the inner one, down positive; NaN without balance.
-    off : array (..., wheels) of bool [-]
-        Wheels that have left the ground; without balance, as they were when the search stopped.
-    regime : array (...) of int [-]
-        Index into ``REGIMES``.
-    loose_section : array (..., sections) of bool [-]
-        Sections that nothing holds; all False in a case with balance.
-    motion : array (..., 2 + sections) [m, rad]
-        Heave, pitch and the roll of each section, down positive as in :mod:`downforce.physics.frame.model`.
-    residual : array (...) [-]
-        Largest force or moment left over, as a share of the loads; NaN without balance.
+    wheel_load (..., wheels): load of each wheel on the ground; NaN without balance.
+    hitch_load: load of the drill on the drawbar, negative when the drill lifts it; NaN without balance.
+    hinge_load (..., hinges): vertical force the outer section puts on the inner one, down positive; NaN
+        without balance.
+    off (..., wheels): wheels that have left the ground; without balance, as they were when the search
+        stopped.
+    regime: index into ``REGIMES``.
+    loose_section (..., sections): sections that nothing holds; all False in a case with balance.
+    motion (..., 2 + sections) [m, rad]: heave, pitch and the roll of each section, down positive as in
+        `downforce.physics.frame.model`.
+    residual: largest force or moment left over, as a share of the loads; NaN without balance.
     """
 
-    wheel_load: np.ndarray
-    hitch_load: np.ndarray
-    hinge_load: np.ndarray
-    off: np.ndarray
-    regime: np.ndarray
-    loose_section: np.ndarray
+    wheel_load: Newtons
+    hitch_load: Newtons
+    hinge_load: Newtons
+    off: Flags
+    regime: Wholes
+    loose_section: Flags
     motion: np.ndarray
-    residual: np.ndarray
+    residual: Ratios
 
-    def height(self, model, section, x, y):
+    def height(self, model: FrameModel, section: Wholes, x: Metres, y: Metres) -> Metres:
         """How far points of the frame stand above their place in the unloaded frame.
 
-        Parameters
-        ----------
-        model : FrameModel [-]
-            The frame that was solved.
-        section : array (points,) of int [-]
-            Section of each point.
-        x, y : array (points,) [m]
-            Place of each point.
+        section (points,): section of each point.
+        x, y (points,): place of each point.
+        Result (..., points): height, up positive: negative where tyres are pressed in. Meaningless without
+            balance.
 
-        Returns
-        -------
-        array (..., points) [m]
-            Height, up positive: negative where tyres are pressed in. Meaningless without balance.
-
-        Notes
-        -----
         Minus the sinking of each point times the motion.
-
         Range: any.
-
-        Source: derivation in Notes.
+        Source: derivation above.
         """
         return -self.motion @ model.sinking(section, x, y).T
 
 
-def wheel_loads(model, load, ground_rise=0.0):
+def wheel_loads(model: FrameModel, load: FrameLoad, ground_rise: Metre = 0.0) -> FrameSupport:
     """Loads of wheels, hitch and hinges under a frame, for many cases at once.
 
-    Parameters
-    ----------
-    model : FrameModel [-]
-        The frame.
-    load : FrameLoad [-]
-        Forces and moments on it.
-    ground_rise : float or array (..., wheels) [m]
-        Height of the ground under each wheel, against the plane the frame was levelled on.
+    load: forces and moments on it.
+    ground_rise (..., wheels): height of the ground under each wheel, against the plane the frame was levelled
+        on.
+    Result: loads, wheels that are off, regime and motion.
+    Raises ValueError if shapes do not agree or a value is not finite. A frame that lifts is a regime, not an
+        error.
 
-    Returns
-    -------
-    FrameSupport [-]
-        Loads, wheels that are off, regime and motion.
-
-    Raises
-    ------
-    ValueError
-        If shapes do not agree or a value is not finite. A frame that lifts is a regime, not an error.
-
-    Notes
-    -----
     Least of 1/2 k max(0, press)^2 over the wheels plus 1/2 k press^2 at the hitch less the work of the loads.
     The problem is convex, so there is one set of loads.
-
     Range: small angles; linear tyres; hinges without friction or end stops.
+    Source: derivation above; textbook statics of rigid bodies.
 
-    Source: derivation in Notes; textbook statics of rigid bodies.
-
-    Examples
-    --------
     >>> from downforce.physics.frame import FrameLoad, FrameModel
     >>> frame = FrameModel(1, 0, [], [0, 0], [4.5, 4.5], [-2.0, 2.0], 4e5)
     >>> stand = wheel_loads(frame, FrameLoad([0, 0], [4.3, 5.2], [0.0, 0.0], [50e3, -20e3]))
@@ -143,34 +107,16 @@ def wheel_loads(model, load, ground_rise=0.0):
     return FrameSupport(*(result.reshape((*shape, *result.shape[1:])) for result in results))
 
 
-def with_ground(model, shape, ground_rise):
+def with_ground(model: FrameModel, shape: tuple[int, ...], ground_rise: Metre) -> tuple:
     """Cases of a load and of the ground together, with the rise under the hitch and each wheel.
 
-    Parameters
-    ----------
-    model : FrameModel [-]
-        The frame.
-    shape : tuple of int [-]
-        Shape of the cases of the load.
-    ground_rise : float or array (..., wheels) [m]
-        Height of the ground under each wheel.
+    shape: shape of the cases of the load.
+    ground_rise (..., wheels): height of the ground under each wheel.
+    Result: shape of all cases, and the rise as an array (cases, 1 + wheels), zero at the hitch.
+    Raises ValueError if the shapes do not agree.
 
-    Returns
-    -------
-    tuple [-, m]
-        Shape of all cases, and the rise as an array (cases, 1 + wheels), zero at the hitch.
-
-    Raises
-    ------
-    ValueError
-        If the shapes do not agree.
-
-    Notes
-    -----
     Shapes only, no formula.
-
     Range: any.
-
     Source: none needed.
     """
     rise = checks.finite("ground_rise", ground_rise)
@@ -186,27 +132,14 @@ def with_ground(model, shape, ground_rise):
     return shape, np.concatenate([np.zeros((len(rise), 1)), rise], axis=1)
 
 
-def load_size(model, load):
+def load_size(model: FrameModel, load: FrameLoad) -> Newtons:
     """Size of a load, against which what is left over is judged.
 
-    Parameters
-    ----------
-    model : FrameModel [-]
-        The frame.
-    load : FrameLoad [-]
-        Forces and moments on it.
+    load: forces and moments on it.
+    Result: sum of the forces without regard to sign, and of the moments over the reach of the supports.
 
-    Returns
-    -------
-    array (...) [N]
-        Sum of the forces without regard to sign, and of the moments over the reach of the supports.
-
-    Notes
-    -----
     A yardstick only: no load depends on it.
-
     Range: any.
-
     Source: none needed.
     """
     _, sinking = model.supports()
@@ -222,28 +155,16 @@ def load_size(model, load):
     )
 
 
-def moving_parts(model, escape):
+def moving_parts(model: FrameModel, escape: Amounts) -> Flags:
     """Which parts of a load do work, and so which sections move, in a motion of the frame.
 
-    Parameters
-    ----------
-    model : FrameModel [-]
-        The frame.
-    escape : array (cases, 2 + sections) [m, rad]
-        Motion in each case.
+    escape (cases, 2 + sections) [m, rad]: motion in each case.
+    Result (cases, sections + 1 + hinges): each section, the pitch, and each hinge, in the order of
+        `FrameLoad.parts`.
 
-    Returns
-    -------
-    array (cases, sections + 1 + hinges) of bool [-]
-        Each section, the pitch, and each hinge, in the order of :meth:`FrameLoad.parts`.
-
-    Notes
-    -----
     A section moves if its hinge or its hitch rises or sinks, or if it pitches or rolls.
-
     Range: any.
-
-    Source: derivation in Notes.
+    Source: derivation above.
     """
     sections = model.section_count
     inner_hinge = np.insert(model.hinge_y, model.hitched_section, 0.0)
@@ -254,63 +175,31 @@ def moving_parts(model, escape):
     return size > 1e-7 * np.max(np.abs(escape), axis=1, keepdims=True)
 
 
-def hinge_loads(model, load, wheel_load):
+def hinge_loads(model: FrameModel, load: FrameLoad, wheel_load: Newtons) -> Newtons:
     """Vertical force through each hinge when the loads of the wheels are known.
 
-    Parameters
-    ----------
-    model : FrameModel [-]
-        The frame.
-    load : FrameLoad [-]
-        Forces on it.
-    wheel_load : array (..., wheels) [N]
-        Load of each wheel on the ground.
+    wheel_load (..., wheels): load of each wheel on the ground.
+    Result (..., hinges): force the outer section puts on the inner one, down positive.
 
-    Returns
-    -------
-    array (..., hinges) [N]
-        Force the outer section puts on the inner one, down positive.
-
-    Notes
-    -----
     What acts beyond the hinge, less what the wheels there carry.
-
     Range: any.
-
     Source: balance of vertical forces, textbook statics.
     """
     return _hinge_load(model, load, load.force, np.asarray(wheel_load, dtype=float))
 
 
-def support_shares(model):
+def support_shares(model: FrameModel) -> Amounts:
     """What hitch and wheels carry of a load on each motion, while every wheel is on the ground.
 
-    Parameters
-    ----------
-    model : FrameModel [-]
-        The frame.
+    Result (1 + wheels, 2 + sections): times the sum of `FrameLoad.parts`: loads of the hitch and of each
+        wheel.
+    Raises ValueError if the wheels and the hitch cannot hold the frame in every motion.
 
-    Returns
-    -------
-    array (1 + wheels, 2 + sections) [-, 1/m]
-        Times the sum of :meth:`FrameLoad.parts`: loads of the hitch and of each wheel.
-
-    Raises
-    ------
-    ValueError
-        If the wheels and the hitch cannot hold the frame in every motion.
-
-    Notes
-    -----
     K A (A^T K A)^-1, with A the sinking of the supports and K their stiffness. A wheel that would come out
     negative is off, and the shares no longer hold.
-
     Range: all wheels on the ground; linear tyres.
+    Source: derivation above.
 
-    Source: derivation in Notes.
-
-    Examples
-    --------
     >>> from downforce.physics.frame import FrameLoad, FrameModel
     >>> frame = FrameModel(1, 0, [], [0, 0], [4.5, 4.5], [-2.0, 2.0], 4e5)
     >>> load = FrameLoad([0, 0], [4.3, 5.2], [0.0, 0.0], [50e3, -20e3]).parts(frame).sum(axis=-2)

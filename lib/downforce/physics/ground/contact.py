@@ -6,43 +6,24 @@ from typing import Any
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.kinds import Metre, Metres
 
 _POINTS, _SHARES = np.polynomial.legendre.leggauss(6)
 _POINTS, _SHARES = _POINTS / 2, _SHARES / 2
 
 
-def moving_average(height, spacing, contact_length):
+def moving_average(height: Metres, spacing: Metre, contact_length: Metre) -> Metres:
     """Mean height over a contact centred on every point of a profile.
 
-    Parameters
-    ----------
-    height : array [m]
-        Heights at equal spacing along the first axis, joined by straight lines.
-    spacing : float [m]
-        Distance between points.
-    contact_length : float [m]
-        Length of the contact; zero changes nothing.
+    height: heights at equal spacing along the first axis, joined by straight lines.
+    contact_length: length of the contact; zero changes nothing.
+    Result: averaged heights, same shape. Within half a contact of an end the contact is cut at the end.
+    Raises ValueError if the spacing is not above zero or the length is negative.
 
-    Returns
-    -------
-    array [m]
-        Averaged heights, same shape. Within half a contact of an end the contact is cut at the end.
-
-    Raises
-    ------
-    ValueError
-        If the spacing is not above zero or the length is negative.
-
-    Notes
-    -----
     Exact integral of the joined lines; a contact shorter than the spacing still works.
-
     Range: any. A real tyre presses harder in the middle of its contact; an even average is an approximation.
-
     Source: derivation.
 
-    Examples
-    --------
     >>> [round(float(h), 3) for h in moving_average(np.array([0.0, 0.0, 1.0, 0.0, 0.0]), 1.0, 2.0)]
     [0.0, 0.25, 0.5, 0.25, 0.0]
     """
@@ -73,48 +54,27 @@ def _area_to(area, height, place):
 class ContactAverage:
     """A part of the ground averaged over a rectangular contact.
 
-    Parameters
-    ----------
-    part : object [-]
-        Thing with ``heights(x, y)``.
-    length : float [m]
-        Contact along the pass.
-    width : float [m]
-        Contact across the pass.
+    part: thing with ``heights(x, y)``.
+    length: contact along the pass.
+    width: contact across the pass.
     """
 
     part: Any
-    length: float
-    width: float
+    length: Metre
+    width: Metre
 
     def __post_init__(self):
         not_negative("length", self.length)
         not_negative("width", self.width)
 
-    def heights(self, x, y):
+    def heights(self, x: Metre, y: Metre) -> Metres:
         """Mean heights over the contact centred on each point.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right; the two broadcast.
+        x, y: distance along the pass and to the right; the two broadcast.
+        Raises ValueError if a coordinate is not finite.
 
-        Returns
-        -------
-        array [m]
-            Averaged heights.
-
-        Raises
-        ------
-        ValueError
-            If a coordinate is not finite.
-
-        Notes
-        -----
         Six Gauss-Legendre points in each direction (one where the contact has no size).
-
         Range: edges much narrower than a fifth of the contact are caught only roughly.
-
         Source: derivation.
         """
         x, y = finite("x", x), finite("y", y)

@@ -3,53 +3,34 @@
 import math
 
 from downforce.physics.checks import positive
+from downforce.physics.kinds import Metre, Ratio
 
 
 def balanced_channel_depth(
-    land_slope,
-    front_slope,
-    back_slope,
-    cut_slope,
-    ridge_height,
-    channel_width=0.0,
-    top_width=0.0,
-    crest_radius=0.0,
-    toe_radius=0.0,
-):
+    land_slope: Ratio,
+    front_slope: Ratio,
+    back_slope: Ratio,
+    cut_slope: Ratio,
+    ridge_height: Metre,
+    channel_width: Metre = 0.0,
+    top_width: Metre = 0.0,
+    crest_radius: Metre = 0.0,
+    toe_radius: Metre = 0.0,
+) -> Metre:
     """Depth of channel at which a terrace with given faces fills its ridge with its own cut.
 
-    Parameters
-    ----------
-    land_slope, front_slope, back_slope, cut_slope : float [-]
-        As of a :class:`TerraceSection`.
-    ridge_height, channel_width, top_width, crest_radius, toe_radius : float [m]
-        As of a :class:`TerraceSection`.
-
-    Returns
-    -------
-    float [m]
-        Channel below the undisturbed land at its uphill edge; 0 where even without a channel the corners'
+    Result: channel below the undisturbed land at its uphill edge; 0 where even without a channel the corners'
         rounding takes more than the fill.
+    Raises ValueError if back or cut slope are not steeper than the land, or round toes fill more than any cut
+        gives.
 
-    Raises
-    ------
-    ValueError
-        If back or cut slope are not steeper than the land, or round toes fill more than any cut gives.
-
-    Notes
-    -----
-    Fill less cut is
-    h^2 / (2 a) + h T - c L + s L^2 / 2 + (h - c + s L)^2 / (2 (b - s)) - c^2 / (2 (k - s)) + K
-    with L = B + h / a + T from the channel's uphill edge to the downhill edge of the top; K is what round
+    Fill less cut is h^2 / (2 a) + h T - c L + s L^2 / 2 + (h - c + s L)^2 / (2 (b - s)) - c^2 / (2 (k - s)) +
+    K with L = B + h / a + T from the channel's uphill edge to the downhill edge of the top; K is what round
     corners add in hollows and take off crests, R^2 (tan(t / 2) - t / 2) for a turn t. It falls with c, and
     the depth is where it is zero.
-
     Range: as TerraceSection.
-
     Source: derivation, areas of straight faces and of the gap between a corner and its arc.
 
-    Examples
-    --------
     >>> round(balanced_channel_depth(0.02, 0.36 / 4.3, 0.309 / 4.3, 0.309 / 4.3, 0.36), 3)
     0.223
     """

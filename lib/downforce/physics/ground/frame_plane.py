@@ -6,40 +6,20 @@ from functools import cached_property
 import numpy as np
 
 from downforce.physics.checks import finite, positive
+from downforce.physics.kinds import Metre, Metres, NewtonPerMetre, Ratios, Wholes
 
 
-def drawbar_height(rear_height, front_height, overhang, wheelbase):
+def drawbar_height(rear_height: Metre, front_height: Metre, overhang: Metre, wheelbase: Metre) -> Metre:
     """How far the ground lifts a tractor's drawbar.
 
-    Parameters
-    ----------
-    rear_height, front_height : float or array [m]
-        Ground under the tractor's rear and front axle, mean of left and right.
-    overhang : float [m]
-        Drawbar pin behind the rear axle.
-    wheelbase : float [m]
-        Between the axles.
+    rear_height, front_height: ground under the tractor's rear and front axle, mean of left and right.
+    overhang: drawbar pin behind the rear axle.
+    Raises ValueError if the wheelbase is not above zero or an input is not finite.
 
-    Returns
-    -------
-    float or array [m]
-        Lift of the pin.
-
-    Raises
-    ------
-    ValueError
-        If the wheelbase is not above zero or an input is not finite.
-
-    Notes
-    -----
     rear + (rear - front) overhang / wheelbase: a rigid tractor on stiff tyres.
-
     Range: none.
-
     Source: derivation, straight line through the axles.
 
-    Examples
-    --------
     >>> round(float(drawbar_height(0.1, 0.0, 1.0, 2.5)), 3)
     0.14
     """
@@ -62,32 +42,23 @@ class FrameOnWheels:
 
     Only geometry is asked: tyres are stiff, every wheel keeps touching the ground, weight plays no part.
 
-    Parameters
-    ----------
-    hinges : tuple of floats [m]
-        Places of the hinges across, rising; none for one rigid section.
-    wheel_x, wheel_y : tuple of floats [m]
-        Places of the wheels that carry the frame in work.
-    wheel_stiffness : tuple of floats [N/m]
-        One for each wheel; all alike when left out.
-    hitch_x, hitch_y : float [m]
-        Place of the hitch pin.
-    hitch_holds : bool [-]
-        Whether the hitch holds its height.
+    hinges: places of the hinges across, rising; none for one rigid section.
+    wheel_x, wheel_y: places of the wheels that carry the frame in work.
+    wheel_stiffness: one for each wheel; all alike when left out.
+    hitch_x, hitch_y: place of the hitch pin.
+    hitch_holds: whether the hitch holds its height.
 
-    Examples
-    --------
     >>> frame = FrameOnWheels((), (4.0, 4.0), (-2.0, 2.0))
     >>> round(frame.plane(0.0, np.array([0.1, 0.1]), 4.0, 0.0).item(), 6)
     0.1
     """
 
-    hinges: tuple
-    wheel_x: tuple
-    wheel_y: tuple
-    wheel_stiffness: tuple = ()
-    hitch_x: float = 0.0
-    hitch_y: float = 0.0
+    hinges: tuple[Metre, ...]
+    wheel_x: tuple[Metre, ...]
+    wheel_y: tuple[Metre, ...]
+    wheel_stiffness: tuple[NewtonPerMetre, ...] = ()
+    hitch_x: Metre = 0.0
+    hitch_y: Metre = 0.0
     hitch_holds: bool = True
 
     def __post_init__(self):
@@ -115,18 +86,12 @@ class FrameOnWheels:
         object.__setattr__(self, "_response", self._motion_response())
 
     @cached_property
-    def leaders(self):
+    def leaders(self) -> tuple[int, ...]:
         """For each section the section whose roll it takes: itself when it has a wheel.
 
-        Returns
-        -------
-        tuple of ints [-]
-            Number of the leading section, counted from the left.
+        Result: number of the leading section, counted from the left.
 
-        Notes
-        -----
         Range: none.
-
         Source: the rule of the class: follow the neighbour towards the hitch, else the nearest with wheels.
         """
         own = {int(s) for s in self.section_of(self.wheel_y)}
@@ -137,51 +102,27 @@ class FrameOnWheels:
             leaders.append(min(towards or own, key=lambda s: (abs(s - section), abs(s - middle), s)))
         return tuple(leaders)
 
-    def section_of(self, y):
+    def section_of(self, y: Metre) -> int | Wholes:
         """Section a place across belongs to.
 
-        Parameters
-        ----------
-        y : float or array [m]
-            Distance to the right.
+        y: distance to the right.
+        Result: number of the section, counted from the left, from 0. A hinge belongs to the section right of
+            it.
 
-        Returns
-        -------
-        int or array [-]
-            Number of the section, counted from the left, from 0. A hinge belongs to the section right of it.
-
-        Notes
-        -----
         Range: none.
-
         Source: definition.
         """
         return np.searchsorted(self.hinges, finite("y", y), side="right")
 
-    def shares(self, x, y):
+    def shares(self, x: Metre, y: Metre) -> Ratios:
         """How much of the ground's height under hitch and wheels shows at places of the frame.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Places on the frame, machine axes; the two broadcast.
+        x, y: places on the frame, machine axes; the two broadcast.
+        Result: shares, one more axis than the places: first the hitch, then each wheel. They sum to 1.
+        Raises ValueError if a place is not finite.
 
-        Returns
-        -------
-        array [-]
-            Shares, one more axis than the places: first the hitch, then each wheel. They sum to 1.
-
-        Raises
-        ------
-        ValueError
-            If a place is not finite.
-
-        Notes
-        -----
         The plane is linear in the heights below it, so that these shares hold for every station.
-
         Range: small slopes.
-
         Source: derivation, least squares weighted by stiffness.
         """
         x, y = np.broadcast_arrays(finite("x", x), finite("y", y))
@@ -189,32 +130,16 @@ class FrameOnWheels:
         shares[..., 0] += self.hitch_holds
         return shares
 
-    def plane(self, hitch_height, wheel_height, x, y):
+    def plane(self, hitch_height: Metre, wheel_height: Metres, x: Metre, y: Metre) -> Metres:
         """Heights of the sections' planes at places of the frame, station by station.
 
-        Parameters
-        ----------
-        hitch_height : float or array [m]
-            Lift of the hitch pin, one for each station.
-        wheel_height : array [m]
-            Ground under the wheels, last axis the wheels.
-        x, y : float or array [m]
-            Places on the frame, machine axes.
+        hitch_height: lift of the hitch pin, one for each station.
+        wheel_height: ground under the wheels, last axis the wheels.
+        x, y: places on the frame, machine axes.
+        Result: heights, stations first, places last; 0 everywhere on level ground.
+        Raises ValueError if a height or place is not finite, or there is not one height a wheel.
 
-        Returns
-        -------
-        array [m]
-            Heights, stations first, places last; 0 everywhere on level ground.
-
-        Raises
-        ------
-        ValueError
-            If a height or place is not finite, or there is not one height a wheel.
-
-        Notes
-        -----
         Range: small slopes; stiff tyres; every wheel on the ground.
-
         Source: derivation.
         """
         wheel_height = finite("wheel_height", wheel_height)

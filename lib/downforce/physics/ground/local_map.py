@@ -3,6 +3,7 @@
 import numpy as np
 
 from downforce.physics.checks import between, finite
+from downforce.physics.kinds import Metre, Metres, Radian, Radians
 
 EQUATOR_RADIUS = 6378137.0
 """Half of the longer axis of the WGS 84 ellipsoid [m] (standard digits)."""
@@ -14,39 +15,21 @@ HIGHEST_LATITUDE = np.radians(85.0)
 """Latitude beyond which metres east are no longer told from degrees [rad]. Our own limit."""
 
 
-def local_metres(longitude, latitude, middle_longitude, middle_latitude):
+def local_metres(
+    longitude: Radian, latitude: Radian, middle_longitude: Radian, middle_latitude: Radian
+) -> tuple[Metres, Metres]:
     """Metres east and north of the middle of a field.
 
-    Parameters
-    ----------
-    longitude, latitude : float or array [rad]
-        Of the points.
-    middle_longitude, middle_latitude : float [rad]
-        Of the middle.
+    Result: east and north of the middle.
+    Raises ValueError if an angle is not finite or the middle lies beyond 85 degrees of latitude.
 
-    Returns
-    -------
-    tuple of two arrays [m]
-        East and north of the middle.
-
-    Raises
-    ------
-    ValueError
-        If an angle is not finite or the middle lies beyond 85 degrees of latitude.
-
-    Notes
-    -----
     Equirectangular: the ellipsoid's two radii of curvature at the middle, N cos(latitude) for longitude and M
     for latitude. The shorter way round is taken across 180 degrees.
-
     Range: within 5 km of the middle and 60 degrees of latitude lengths are right to 0.15 %, within 1 km to
     0.03 %: cos(latitude) changes by tan(latitude) x distance / radius.
-
     Source: radii of curvature of the ellipsoid, any book on geodesy (from memory); 111.32 km for a degree
     along the equator and 110.57 km north of it there (from memory).
 
-    Examples
-    --------
     >>> east, north = local_metres(np.radians(1.0), 0.0, 0.0, 0.0)
     >>> round(float(east)), float(north)
     (111319, 0.0)
@@ -57,32 +40,16 @@ def local_metres(longitude, latitude, middle_longitude, middle_latitude):
     return along * turn, up * (finite("latitude", latitude) - middle_latitude)
 
 
-def map_angles(east, north, middle_longitude, middle_latitude):
+def map_angles(
+    east: Metre, north: Metre, middle_longitude: Radian, middle_latitude: Radian
+) -> tuple[Radians, Radians]:
     """Longitude and latitude of points given in metres about the middle of a field.
 
-    Parameters
-    ----------
-    east, north : float or array [m]
-        Of the middle.
-    middle_longitude, middle_latitude : float [rad]
-        Of the middle.
+    Result: longitude from -pi to pi, and latitude.
+    Raises ValueError as local_metres does.
 
-    Returns
-    -------
-    tuple of two arrays [rad]
-        Longitude from -pi to pi, and latitude.
-
-    Raises
-    ------
-    ValueError
-        As local_metres.
-
-    Notes
-    -----
     The inverse of local_metres.
-
     Range: as local_metres.
-
     Source: as local_metres.
     """
     along, up = _radii(middle_latitude)

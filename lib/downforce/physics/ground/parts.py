@@ -1,40 +1,27 @@
 """Ground as a sum of parts: each part gives heights at any points, in blocks that keep memory small."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from downforce.physics.checks import finite
 from downforce.physics.ground.contact import ContactAverage
+from downforce.physics.kinds import Metre, Metres, Ratio
 
 BLOCK_POINTS = 16_384
 """Points worked at a time [-]; small enough for the processor's own memory."""
 
 
-def heights_in_blocks(function, x, y):
+def heights_in_blocks(function: Callable, x: Metre, y: Metre) -> Metres:
     """Heights from a pointwise function, worked in blocks.
 
-    Parameters
-    ----------
-    function : callable [-]
-        Takes two arrays that broadcast and returns heights [m].
-    x, y : float or array [m]
-        Points; the two broadcast against each other.
+    function: takes two arrays that broadcast and returns heights [m].
+    x, y: points; the two broadcast against each other.
+    Result: heights in the broadcast shape; the blocks do not change any value.
+    Raises ValueError if a coordinate is not finite or the shapes do not broadcast.
 
-    Returns
-    -------
-    array [m]
-        Heights in the broadcast shape; the blocks do not change any value.
-
-    Raises
-    ------
-    ValueError
-        If a coordinate is not finite or the shapes do not broadcast.
-
-    Notes
-    -----
     Range: none.
-
     Source: derivation, none needed.
     """
     x, y = finite("x", x), finite("y", y)
@@ -65,62 +52,35 @@ def _cut(array, axis, take):
 class Plane:
     """A flat field, level or tilted.
 
-    Parameters
-    ----------
-    slope_along : float [-]
-        Rise for one metre forward.
-    slope_across : float [-]
-        Rise for one metre to the right.
-    level : float [m]
-        Height at the origin.
+    slope_along: rise for one metre forward.
+    slope_across: rise for one metre to the right.
+    level: height at the origin.
     """
 
-    slope_along: float = 0.0
-    slope_across: float = 0.0
-    level: float = 0.0
+    slope_along: Ratio = 0.0
+    slope_across: Ratio = 0.0
+    level: Metre = 0.0
 
     def __post_init__(self):
         for name in ("slope_along", "slope_across", "level"):
             finite(name, getattr(self, name))
 
-    def heights(self, x, y):
+    def heights(self, x: Metre, y: Metre) -> Metres:
         """Heights at points.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right.
+        x, y: distance along the pass and to the right.
 
-        Returns
-        -------
-        array [m]
-            Heights.
-
-        Notes
-        -----
         Range: none.
-
         Source: definition.
         """
         return heights_in_blocks(lambda a, b: self.level + self.slope_along * a + self.slope_across * b, x, y)
 
-    def smoothed(self, length, width):
+    def smoothed(self, length: Metre, width: Metre) -> "Plane":
         """The same plane: an average over a contact centred on a point changes no plane.
 
-        Parameters
-        ----------
-        length, width : float [m]
-            Size of the contact along and across the pass.
+        length, width: size of the contact along and across the pass.
 
-        Returns
-        -------
-        Plane [-]
-            Itself.
-
-        Notes
-        -----
         Range: none.
-
         Source: definition.
         """
         return self
@@ -133,10 +93,7 @@ class Ground:
     x is the distance along the pass, growing forward; y is the distance to the right; z is up.
     A thing that stands d metres behind the hitch is at x = (hitch position) - d.
 
-    Parameters
-    ----------
-    parts : tuple [-]
-        Things with ``heights(x, y)``: relief, terraces, gullies, tracks, a survey. None is level ground.
+    parts: things with ``heights(x, y)``: relief, terraces, gullies, tracks, a survey. None is level ground.
     """
 
     parts: tuple = field(default=())
@@ -149,28 +106,14 @@ class Ground:
                     f"parts[{index}] is no part of a ground: it has no heights(x, y); got {part!r}."
                 )
 
-    def heights(self, x, y):
+    def heights(self, x: Metre, y: Metre) -> Metres:
         """Heights at points, the sum of all parts.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right; the two broadcast.
+        x, y: distance along the pass and to the right; the two broadcast.
+        Result: heights in the broadcast shape.
+        Raises ValueError if a coordinate is not finite or the shapes do not broadcast.
 
-        Returns
-        -------
-        array [m]
-            Heights in the broadcast shape.
-
-        Raises
-        ------
-        ValueError
-            If a coordinate is not finite or the shapes do not broadcast.
-
-        Notes
-        -----
         Range: none.
-
         Source: definition.
         """
         total = np.zeros(np.broadcast_shapes(np.shape(x), np.shape(y)))
@@ -178,30 +121,15 @@ class Ground:
             total += part.heights(x, y)
         return total
 
-    def smoothed(self, length, width):
+    def smoothed(self, length: Metre, width: Metre) -> "Ground":
         """The ground as a wheel with a contact of this size feels it.
 
-        Parameters
-        ----------
-        length, width : float [m]
-            Size of the contact along and across the pass.
+        length, width: size of the contact along and across the pass.
+        Result: every part averaged over the contact.
+        Raises ValueError if a size is negative.
 
-        Returns
-        -------
-        Ground [-]
-            Every part averaged over the contact.
-
-        Raises
-        ------
-        ValueError
-            If a size is negative.
-
-        Notes
-        -----
         Relief is averaged exactly in its waves, other parts by Gauss-Legendre points.
-
         Range: contacts of about 1 m and less.
-
         Source: derivation.
         """
         return Ground(tuple(_smoothed(part, length, width) for part in self.parts))

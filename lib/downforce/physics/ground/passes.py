@@ -6,6 +6,7 @@ from math import hypot
 import numpy as np
 
 from downforce.physics.checks import finite, positive
+from downforce.physics.kinds import Metre, Metres, Wholes
 
 STANDING_SHARE = 0.25
 """Share of the usual step within which points count as standing [-]. Our own limit."""
@@ -38,33 +39,17 @@ LEAST_GAP = 2.0
 """Gaps that are always bridged by a straight line [m]. Our own limit."""
 
 
-def usual_step(east, north):
+def usual_step(east: Metres, north: Metres) -> Metre:
     """Distance between points that half of the way was logged at or below.
 
-    Parameters
-    ----------
-    east, north : array [m]
-        Places of the points, in the order of driving.
+    east, north: places of the points, in the order of driving.
+    Result: weighted by the way, at most 25 m of each step, so that neither many points in one place nor one
+        long gap count; 0 if nothing moved.
+    Raises ValueError if a coordinate is not finite.
 
-    Returns
-    -------
-    float [m]
-        Weighted by the way, at most 25 m of each step, so that neither many points in one place nor one long
-        gap count; 0 if nothing moved.
-
-    Raises
-    ------
-    ValueError
-        If a coordinate is not finite.
-
-    Notes
-    -----
     Range: two points or more.
-
     Source: definition of a weighted median.
 
-    Examples
-    --------
     >>> usual_step([0, 0, 0, 0, 2, 4, 6, 9], [0] * 8)
     2.0
     """
@@ -75,35 +60,18 @@ def usual_step(east, north):
     return float(step[np.searchsorted(way, way[-1] / 2)])
 
 
-def standing_groups(east, north, step):
+def standing_groups(east: Metres, north: Metres, step: Metre) -> Wholes:
     """Group of each point, so that points at which the machine stood share one.
 
-    Parameters
-    ----------
-    east, north : array [m]
-        Places of the points, in the order of driving.
-    step : float [m]
-        Usual distance between points.
-
-    Returns
-    -------
-    array of int [-]
-        Groups counted from 0; a point within a quarter step, and within 50 mm, of the first of its group
+    east, north: places of the points, in the order of driving.
+    step: usual distance between points.
+    Result: groups counted from 0; a point within a quarter step, and within 50 mm, of the first of its group
         belongs to it.
+    Raises ValueError if a coordinate is not finite or the step not above zero.
 
-    Raises
-    ------
-    ValueError
-        If a coordinate is not finite or the step not above zero.
-
-    Notes
-    -----
     Range: scatter while standing below a quarter step or 50 mm, whichever is more.
-
     Source: definition; limits are our own.
 
-    Examples
-    --------
     >>> standing_groups([0.0, 0.5, 0.52, 0.49, 1.0], [0.0] * 5, 0.5).tolist()
     [0, 1, 1, 1, 2]
     """
@@ -117,34 +85,18 @@ def standing_groups(east, north, step):
     return np.array(found, dtype=int)
 
 
-def cut_passes(east, north, step):
+def cut_passes(east: Metres, north: Metres, step: Metre) -> list[slice]:
     """Stretches of a log that are passes, in the order of driving.
 
-    Parameters
-    ----------
-    east, north : array [m]
-        Places of the points, standing points merged.
-    step : float [m]
-        Usual distance between points.
+    east, north: places of the points, standing points merged.
+    step: usual distance between points.
+    Result: points of each pass.
+    Raises ValueError if a coordinate is not finite or the step not above zero.
 
-    Returns
-    -------
-    list of slice [-]
-        Points of each pass.
-
-    Raises
-    ------
-    ValueError
-        If a coordinate is not finite or the step not above zero.
-
-    Notes
-    -----
     A pass ends at a gap of more than three usual steps. Between gaps the log is cut where it turns by 15
     degrees or more within 5 m, or within one step where that is more, and where it has turned by 45 degrees
     since the pass began, so that passes along a contour stay whole. What is shorter than 30 m is left out.
-
     Range: turns sharper than 19 m in radius, passes that bend less.
-
     Source: definition; limits are our own.
     """
     step = float(positive("step", step))

@@ -9,6 +9,7 @@ import numpy as np
 from downforce.physics.checks import not_negative, positive, seed_number
 from downforce.physics.ground.parts import heights_in_blocks
 from downforce.physics.ground.spectrum import BAND, surface_variance_beyond
+from downforce.physics.kinds import CubicMetre, CyclePerMetre, Metre, Metres, Radian, Ratio, SquareMetres
 
 TILE_POINTS = 1024
 """Points along one side of a tile [-]."""
@@ -27,37 +28,21 @@ _TILE_SLOPES = (*tuple(math.sqrt(value) % 1.0 for value in (1.25, 2.0, 3.0, 7.0,
 class Layer:
     """One band of waves on a square periodic tile, turned against the pass.
 
-    Parameters
-    ----------
-    tile : array [m]
-        Heights on the tile, first row and column repeated at the end.
-    spacing : float [m]
-        Distance between tile points.
-    angle : float [rad]
-        Turn of the tile against the pass.
-    lowest, highest : float [cycle/m]
-        Band of waves.
+    tile: heights on the tile, first row and column repeated at the end.
+    spacing: distance between tile points.
     """
 
-    tile: np.ndarray
-    spacing: float
-    angle: float
-    lowest: float
-    highest: float
+    tile: Metres
+    spacing: Metre
+    angle: Radian
+    lowest: CyclePerMetre
+    highest: CyclePerMetre
 
     @property
-    def period(self):
+    def period(self) -> Metre:
         """Side of the tile, after which the layer repeats along its own axes.
 
-        Returns
-        -------
-        float [m]
-            Side of the tile.
-
-        Notes
-        -----
         Range: none.
-
         Source: definition.
         """
         return self.spacing * (self.tile.shape[0] - 1)
@@ -94,7 +79,7 @@ class Relief:
     """Random ground, the same along every straight line, made anew from a seed.
 
     The profile along any straight line has Gd(n) = Gd(n0) (n/n0)^-w, exactly in the mean within the band; see
-    :func:`downforce.physics.ground.spectrum.made_density` for what happens beyond its ends. Rows side by
+    `downforce.physics.ground.spectrum.made_density` for what happens beyond its ends. Rows side by
     side see one surface, so they are alike as far as their distance allows.
 
     The surface is a sum of layers, each a band of waves at most seven to one, on a square tile that
@@ -104,30 +89,16 @@ class Relief:
     metres back come again beside other rows. Waves have fixed sizes and random phases: the
     mean square over a whole tile is the one asked for, for every seed.
 
-    Parameters
-    ----------
-    reference_density : float [m3]
-        Profile density at 0.1 cycle/m, one-sided; zero is a flat surface.
-    seed : int [-]
-        Same seed, same ground.
-    exponent : float [-]
-        Fall of the density with wavenumber, 2 for the classes.
-    lowest, highest : float [cycle/m]
-        Band of waves on the surface.
-    tile_points : int [-]
-        Points along a tile's side, a power of two from 256.
-    contact_length, contact_width : float [m]
-        Contact over which heights are averaged; zero for the bare ground.
+    reference_density: profile density at 0.1 cycle/m, one-sided; zero is a flat surface.
+    exponent: fall of the density with wavenumber, 2 for the classes.
+    lowest, highest: band of waves on the surface.
+    tile_points: points along a tile's side, a power of two from 256.
+    contact_length, contact_width: contact over which heights are averaged; zero for the bare ground.
 
-    Notes
-    -----
     Range: exponent 1 to 3 is usual. Heights between tile points are bilinear; what that takes off a wave is
     put back beforehand, and leaves less than 0.1 % of variance in waves that were not asked for.
-
     Source: [ISO8608] for the density; the surface by derivation (see the spectrum module).
 
-    Examples
-    --------
     >>> field = Relief(1024e-6, seed=3)
     >>> field.heights(np.arange(5.0)[:, None], np.array([-1.0, 1.0])).shape
     (5, 2)
@@ -135,14 +106,14 @@ class Relief:
 
     def __init__(
         self,
-        reference_density,
-        seed,
-        exponent=2.0,
-        lowest=BAND[0],
-        highest=BAND[1],
-        tile_points=TILE_POINTS,
-        contact_length=0.0,
-        contact_width=0.0,
+        reference_density: CubicMetre,
+        seed: int,
+        exponent: Ratio = 2.0,
+        lowest: CyclePerMetre = BAND[0],
+        highest: CyclePerMetre = BAND[1],
+        tile_points: int = TILE_POINTS,
+        contact_length: Metre = 0.0,
+        contact_width: Metre = 0.0,
     ):
         self.reference_density = float(not_negative("reference_density", reference_density))
         self.seed = seed_number("seed", seed)
@@ -159,56 +130,27 @@ class Relief:
         ends = np.geomspace(self.lowest, self.highest, count + 1)
         self.layers = tuple(self._layer(i, ends[i], ends[i + 1]) for i in range(count))
 
-    def heights(self, x, y):
+    def heights(self, x: Metre, y: Metre) -> Metres:
         """Heights at points.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right; the two broadcast.
+        x, y: distance along the pass and to the right; the two broadcast.
+        Result: heights in the broadcast shape.
+        Raises ValueError if a coordinate is not finite or the shapes do not broadcast.
 
-        Returns
-        -------
-        array [m]
-            Heights in the broadcast shape.
-
-        Raises
-        ------
-        ValueError
-            If a coordinate is not finite or the shapes do not broadcast.
-
-        Notes
-        -----
         Range: any point; each layer repeats as the class says.
-
         Source: derivation.
         """
         return heights_in_blocks(lambda a, b: sum(layer._heights(a, b) for layer in self.layers), x, y)
 
-    def smoothed(self, length, width):
+    def smoothed(self, length: Metre, width: Metre) -> "Relief":
         """The same ground averaged over a contact, exactly, wave by wave.
 
-        Parameters
-        ----------
-        length, width : float [m]
-            Size of the contact along and across the pass.
+        length, width: size of the contact along and across the pass.
+        Result: same seed and waves, each multiplied by what the contact leaves of it.
+        Raises ValueError if a size is negative.
 
-        Returns
-        -------
-        Relief [-]
-            Same seed and waves, each multiplied by what the contact leaves of it.
-
-        Raises
-        ------
-        ValueError
-            If a size is negative.
-
-        Notes
-        -----
         Smoothing twice keeps only the second contact.
-
         Range: any.
-
         Source: derivation; over a contact L a wave keeps sin(pi n L) / (pi n L) of its height.
         """
         return Relief(
@@ -241,40 +183,27 @@ class Relief:
         return Layer(tile, 1.0 / (step * self.tile_points), angle, lowest, highest)
 
 
-def lattice_variance(reference_density, exponent, band_top, lowest, highest, reach):
+def lattice_variance(
+    reference_density: CubicMetre,
+    exponent: Ratio,
+    band_top: CyclePerMetre,
+    lowest: CyclePerMetre,
+    highest: CyclePerMetre,
+    reach: int,
+) -> SquareMetres:
     """Variance of every wave on a tile's lattice, for one layer.
 
-    Parameters
-    ----------
-    reference_density : float [m3]
-        Profile density at 0.1 cycle/m.
-    exponent : float [-]
-        Fall of the density with wavenumber.
-    band_top : float [cycle/m]
-        Highest wavenumber of the whole surface.
-    lowest, highest : float [cycle/m]
-        Band of this layer.
-    reach : int [-]
-        Lattice steps from zero to ``highest``.
+    reference_density: profile density at 0.1 cycle/m.
+    exponent: fall of the density with wavenumber.
+    band_top: highest wavenumber of the whole surface.
+    reach: lattice steps from zero to ``highest``.
+    Result: two-sided variances, rows -reach-1 to reach+1, columns 0 to reach+1; columns left of zero mirror
+        them.
+    Raises ValueError if an input is not above zero.
 
-    Returns
-    -------
-    array [m2]
-        Two-sided variances, rows -reach-1 to reach+1, columns 0 to reach+1; columns left of zero
-        mirror them.
-
-    Raises
-    ------
-    ValueError
-        If an input is not above zero.
-
-    Notes
-    -----
-    Every lattice cell is cut into small squares. The squares of one ring, one lattice step wide, share
-    the ring's variance, which is known in closed form, so that the sum over all cells is exact.
-
+    Every lattice cell is cut into small squares. The squares of one ring, one lattice step wide, share the
+    ring's variance, which is known in closed form, so that the sum over all cells is exact.
     Range: none.
-
     Source: derivation.
     """
     reference_density = float(not_negative("reference_density", reference_density))

@@ -3,39 +3,22 @@
 import numpy as np
 
 from downforce.physics.checks import finite
+from downforce.physics.kinds import Metre, Metres
 
 _RANK = 8  # places side by side for which one call more is worth while
 
 
-def wheel_heights(ground, station, x, y):
+def wheel_heights(ground, station: Metre, x: Metre, y: Metre) -> Metres:
     """Ground under things that stand still on the machine, station by station.
 
-    Parameters
-    ----------
-    ground : object [-]
-        Thing with ``heights(x, y)``.
-    station : float or array [m]
-        Distance along the pass of the hitch pin.
-    x, y : float or array [m]
-        Places on the machine, x rearward from the hitch pin, y to the right.
+    station: distance along the pass of the hitch pin.
+    x, y: places on the machine, x rearward from the hitch pin, y to the right.
+    Result: heights, stations first, places last.
+    Raises ValueError if an input is not finite.
 
-    Returns
-    -------
-    array [m]
-        Heights, stations first, places last.
-
-    Raises
-    ------
-    ValueError
-        If an input is not finite.
-
-    Notes
-    -----
     A place x metres behind the hitch is at (station - x) along the pass. Every place is asked of the same
     ground, so a rear rank meets what a front rank has met before.
-
     Range: none.
-
     Source: definition.
     """
     station = finite("station", station)[..., None]

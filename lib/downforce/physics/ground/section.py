@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.kinds import Amount, Metre, Metres, Ratio
 
 
 @dataclass(frozen=True)
@@ -17,53 +18,34 @@ class TerraceSection:
     radius, the corners at the channel and at both toes with the toe radius; away from its corners the
     section is exactly as asked. A top without width is a rounded corner and ends below the ridge height.
 
-    Parameters
-    ----------
-    land_slope : float [-]
-        Fall of the undisturbed land for one metre.
-    front_slope : float [-]
-        Rise from channel to top.
-    back_slope : float [-]
-        Fall from the top to the land below.
-    cut_slope : float [-]
-        Fall from the land above into the channel.
-    ridge_height : float [m]
-        Top above channel.
-    channel_depth : float [m]
-        Channel below the undisturbed land, at the channel's uphill edge.
-    channel_width : float [m]
-        Level channel bottom.
-    top_width : float [m]
-        Level top.
-    crest_radius : float [m]
-        Radius of the corners of the top.
-    toe_radius : float [m]
-        Radius of the other corners.
+    land_slope: fall of the undisturbed land for one metre.
+    front_slope: rise from channel to top.
+    back_slope: fall from the top to the land below.
+    cut_slope: fall from the land above into the channel.
+    ridge_height: top above channel.
+    channel_depth: channel below the undisturbed land, at the channel's uphill edge.
+    channel_width: level channel bottom.
+    top_width: level top.
 
-    Notes
-    -----
-    Range: farmed slopes no steeper than 5:1 (0.2) on land up to about 6 %; ridge height 0.3 to 0.6 m and
-    top width 0.9 m typical (from memory).
-
+    Range: farmed slopes no steeper than 5:1 (0.2) on land up to about 6 %; ridge height 0.3 to 0.6 m and top
+    width 0.9 m typical (from memory).
     Source: soil conservation practice, see the three makers below.
 
-    Examples
-    --------
     >>> section = TerraceSection(0.04, 0.2, 0.2, 0.2, ridge_height=0.45, channel_depth=0.2)
     >>> round(float(section.heights_across(0.0)), 3)
     0.45
     """
 
-    land_slope: float
-    front_slope: float
-    back_slope: float
-    cut_slope: float
-    ridge_height: float = 0.45
-    channel_depth: float = 0.2
-    channel_width: float = 0.0
-    top_width: float = 0.9
-    crest_radius: float = 3.0
-    toe_radius: float = 2.0
+    land_slope: Ratio
+    front_slope: Ratio
+    back_slope: Ratio
+    cut_slope: Ratio
+    ridge_height: Metre = 0.45
+    channel_depth: Metre = 0.2
+    channel_width: Metre = 0.0
+    top_width: Metre = 0.9
+    crest_radius: Metre = 3.0
+    toe_radius: Metre = 2.0
 
     def __post_init__(self):
         not_negative("land_slope", self.land_slope)
@@ -101,102 +83,50 @@ class TerraceSection:
         return places, heights, radii, self.land_slope
 
     @property
-    def extent(self):
+    def extent(self) -> tuple[Metre, Metre]:
         """Where the section leaves and meets the undisturbed land.
 
-        Returns
-        -------
-        tuple of two floats [m]
-            Uphill and downhill end, counted from the middle of the top, downhill positive.
+        Result: uphill and downhill end, counted from the middle of the top, downhill positive.
 
-        Notes
-        -----
         Range: none.
-
         Source: definition.
         """
         return float(self._pieces[0][0]), float(self._pieces[0][-1])
 
-    def heights_across(self, across):
+    def heights_across(self, across: Metre) -> Metres:
         """Heights above the channel bottom, land included.
 
-        Parameters
-        ----------
-        across : float or array [m]
-            Distance square to the contour from the middle of the top, downhill positive.
+        across: distance square to the contour from the middle of the top, downhill positive.
+        Raises ValueError if a distance is not finite.
 
-        Returns
-        -------
-        array [m]
-            Height above the channel bottom.
-
-        Raises
-        ------
-        ValueError
-            If a distance is not finite.
-
-        Notes
-        -----
         Straight slopes joined by circular arcs that touch both.
-
         Range: none.
-
         Source: derivation, geometry.
         """
         return _evaluate(self._pieces, finite("across", across))
 
-    def land_across(self, across):
+    def land_across(self, across: Metre) -> Metres:
         """Heights of the undisturbed land above the channel bottom.
 
-        Parameters
-        ----------
-        across : float or array [m]
-            Distance square to the contour from the middle of the top, downhill positive.
+        across: distance square to the contour from the middle of the top, downhill positive.
+        Raises ValueError if a distance is not finite.
 
-        Returns
-        -------
-        array [m]
-            Height above the channel bottom.
-
-        Raises
-        ------
-        ValueError
-            If a distance is not finite.
-
-        Notes
-        -----
         Range: none.
-
         Source: definition.
         """
         channel_start = -self.top_width / 2 - self.ridge_height / self.front_slope - self.channel_width
         return self.channel_depth - self.land_slope * (finite("across", across) - channel_start)
 
 
-def broad_base(land_slope=0.04, **changes):
+def broad_base(land_slope: Ratio = 0.04, **changes: Amount) -> TerraceSection:
     """Section of a broad-base terrace, farmed all over.
 
-    Parameters
-    ----------
-    land_slope : float [-]
-        Fall of the land; up to about 0.06.
-    **changes : float [SI]
-        Any measure of :class:`TerraceSection` to be set otherwise.
+    land_slope: fall of the land; up to about 0.06.
+    changes [SI]: any measure of `TerraceSection` to be set otherwise.
+    Result: all slopes 5:1.
+    Raises ValueError if the measures do not fit together.
 
-    Returns
-    -------
-    TerraceSection [-]
-        All slopes 5:1.
-
-    Raises
-    ------
-    ValueError
-        If the measures do not fit together.
-
-    Notes
-    -----
     Range: land up to 6 %, farmed slopes no steeper than 5:1.
-
     Source: [SWCD] (slopes); ridge and top from memory; radii invented.
     """
     return TerraceSection(
@@ -204,60 +134,29 @@ def broad_base(land_slope=0.04, **changes):
     )
 
 
-def grassed_back_slope(land_slope=0.08, **changes):
+def grassed_back_slope(land_slope: Ratio = 0.08, **changes: Amount) -> TerraceSection:
     """Section of a terrace with a farmed front and a steep grassed back.
 
-    Parameters
-    ----------
-    land_slope : float [-]
-        Fall of the land, 0.06 to 0.15.
-    **changes : float [SI]
-        Any measure of :class:`TerraceSection` to be set otherwise.
+    land_slope: fall of the land, 0.06 to 0.15.
+    changes [SI]: any measure of `TerraceSection` to be set otherwise.
+    Result: front and cut 5:1, back 2:1.
+    Raises ValueError if the measures do not fit together.
 
-    Returns
-    -------
-    TerraceSection [-]
-        Front and cut 5:1, back 2:1.
-
-    Raises
-    ------
-    ValueError
-        If the measures do not fit together.
-
-    Notes
-    -----
     Range: land 6 to 15 %.
-
     Source: [SWCD], [SIXTY]; radii invented.
     """
     own = {"front_slope": 0.2, "back_slope": 0.5, "cut_slope": 0.2, "crest_radius": 1.5, "toe_radius": 1.0}
     return TerraceSection(**(own | {"land_slope": land_slope} | changes))
 
 
-def narrow_base(land_slope=0.06, **changes):
+def narrow_base(land_slope: Ratio = 0.06, **changes: Amount) -> TerraceSection:
     """Section of a narrow-base terrace, grassed on both sides of the top.
 
-    Parameters
-    ----------
-    land_slope : float [-]
-        Fall of the land.
-    **changes : float [SI]
-        Any measure of :class:`TerraceSection` to be set otherwise.
+    changes [SI]: any measure of `TerraceSection` to be set otherwise.
+    Result: front and back 2:1, cut 5:1.
+    Raises ValueError if the measures do not fit together.
 
-    Returns
-    -------
-    TerraceSection [-]
-        Front and back 2:1, cut 5:1.
-
-    Raises
-    ------
-    ValueError
-        If the measures do not fit together.
-
-    Notes
-    -----
     Range: none given. It is not made to be drilled over; crossing it shows what runs out.
-
     Source: [SWCD], [JOB] (slopes); radii and cut slope invented.
     """
     own = {"front_slope": 0.5, "back_slope": 0.5, "cut_slope": 0.2, "crest_radius": 1.5, "toe_radius": 0.6}

@@ -3,6 +3,7 @@
 import numpy as np
 
 from downforce.physics.checks import not_negative, positive
+from downforce.physics.kinds import CubicMetre, CyclePerMetre, Ratio, SquareMetres
 
 REFERENCE_WAVENUMBER = 0.1
 """Wavenumber at which a roughness class is named [cycle/m] [ISO8608]."""
@@ -13,42 +14,27 @@ BAND = (0.011, 2.83)
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(64)
 
 
-def surface_variance_beyond(wavenumber, reference_density, exponent=2.0, highest=BAND[1]):
+def surface_variance_beyond(
+    wavenumber: CyclePerMetre,
+    reference_density: CubicMetre,
+    exponent: Ratio = 2.0,
+    highest: CyclePerMetre = BAND[1],
+) -> SquareMetres:
     """Variance of the isotropic surface held by waves shorter than a given one.
 
-    Parameters
-    ----------
-    wavenumber : float or array [cycle/m]
-        Radial wavenumber from which to count, up to ``highest``.
-    reference_density : float [m3]
-        Profile density at 0.1 cycle/m, one-sided.
-    exponent : float [-]
-        Fall of the profile density with wavenumber.
-    highest : float [cycle/m]
-        Wavenumber above which there is nothing.
+    wavenumber: radial wavenumber from which to count, up to ``highest``.
+    reference_density: profile density at 0.1 cycle/m, one-sided.
+    exponent: fall of the profile density with wavenumber.
+    highest: wavenumber above which there is nothing.
+    Result: variance held between ``wavenumber`` and ``highest``.
+    Raises ValueError if an input is not above zero, or a wavenumber is above ``highest``.
 
-    Returns
-    -------
-    array [m2]
-        Variance held between ``wavenumber`` and ``highest``.
-
-    Raises
-    ------
-    ValueError
-        If an input is not above zero, or a wavenumber is above ``highest``.
-
-    Notes
-    -----
     F(k) = integral of Gd(n) n / sqrt(n^2 - k^2) dn from k to n2 (Abel again, integrated once), which is
-    Gd(n0) n0^w k^(1-w) times the integral of cosh^(1-w) t from 0 to arcosh(n2/k).
-    For w = 2 this is Gd(n0) n0^2 arccos(k/n2) / k.
-
+    Gd(n0) n0^w k^(1-w) times the integral of cosh^(1-w) t from 0 to arcosh(n2/k). For w = 2 this is Gd(n0)
+    n0^2 arccos(k/n2) / k.
     Range: exponent above 0.
+    Source: derivation above.
 
-    Source: derivation in Notes.
-
-    Examples
-    --------
     >>> round(float(surface_variance_beyond(0.5, 1024e-6, 2.0, 1.0)) * 1e6, 3)
     21.447
     """

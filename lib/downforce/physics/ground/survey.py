@@ -6,6 +6,7 @@ import numpy as np
 
 from downforce.physics.checks import finite, not_negative
 from downforce.physics.ground.parts import heights_in_blocks
+from downforce.physics.kinds import Metre, Metres, Texts, Wholes
 
 WIDEST_STEP = 2.0
 """Widest usual step between points [m]; openers cannot be judged from coarser surveys. Our own limit."""
@@ -31,57 +32,39 @@ _NEAREST_LINES = 0.05
 class SurveyProblems(ValueError):
     """A survey that cannot be used, with every reason at once.
 
-    Parameters
-    ----------
-    problems : list of str [-]
-        One sentence or two for each reason.
+    problems: one sentence or two for each reason.
     """
 
-    def __init__(self, problems):
+    def __init__(self, problems: list[str]):
         self.problems = list(problems)
         super().__init__("\n".join(self.problems))
 
 
-def survey_problems(distance, height, line=None, lateral=None, row_numbers=None, steps_checked=False):
+def survey_problems(
+    distance: Metres,
+    height: Metres,
+    line: Texts | None = None,
+    lateral: Metres | None = None,
+    row_numbers: Wholes | None = None,
+    steps_checked: bool = False,
+) -> list[str]:
     """Everything that is wrong with a survey, in sentences that name the rows.
 
-    Parameters
-    ----------
-    distance : array [m]
-        Distance along the pass, point after point, line after line.
-    height : array [m]
-        Heights.
-    line : array of text [-]
-        Name of the line each point belongs to; one line when left out.
-    lateral : array [m]
-        Distance of each point to the right of the pass; needed with several lines.
-    row_numbers : array of int [-]
-        Number of each row, for the sentences; counted from 1 when left out.
-    steps_checked : bool [-]
-        Whether steps and gaps are as they are meant to be, as those of a log that was cut into passes.
+    distance: distance along the pass, point after point, line after line.
+    line: name of the line each point belongs to; one line when left out.
+    lateral: distance of each point to the right of the pass; needed with several lines.
+    row_numbers: number of each row, for the sentences; counted from 1 when left out.
+    steps_checked: whether steps and gaps are as they are meant to be, as those of a log that was cut into
+        passes.
+    Result: sentences; empty when the survey can be used.
+    Raises ValueError if the arrays have different lengths.
 
-    Returns
-    -------
-    list of str [-]
-        Sentences; empty when the survey can be used.
-
-    Raises
-    ------
-    ValueError
-        If the arrays have different lengths.
-
-    Notes
-    -----
-    Refused: fewer than two points, NaN, rows that do not run forward, gaps above three times the usual
-    step, jumps steeper than 1:1, and steps, slopes and spreads that look like another unit. Feet written
-    as metres show only where the ground is steep.
-
+    Refused: fewer than two points, NaN, rows that do not run forward, gaps above three times the usual step,
+    jumps steeper than 1:1, and steps, slopes and spreads that look like another unit. Feet written as metres
+    show only where the ground is steep.
     Range: steps of 5 mm to 2 m.
-
     Source: limits are our own, set from what ground a drill meets can be.
 
-    Examples
-    --------
     >>> survey_problems([0.0, 0.1, 0.1, 0.3], [0.0, 0.01, 0.02, 0.01])
     ['Row 3 repeats the place of the row above: distance 0.1 m. Delete one of the two.']
     """
@@ -102,37 +85,19 @@ def survey_problems(distance, height, line=None, lateral=None, row_numbers=None,
     return problems + _lateral_problems(names, across)
 
 
-def track_axes(easting, northing, line=None):
+def track_axes(easting: Metres, northing: Metres, line: Texts | None = None) -> tuple[Metres, Metres]:
     """Distance along and across a pass from map coordinates.
 
-    Parameters
-    ----------
-    easting, northing : array [m]
-        Map coordinates, point after point.
-    line : array of text [-]
-        Name of the line each point belongs to; one line when left out.
+    easting, northing: map coordinates, point after point.
+    line: name of the line each point belongs to; one line when left out.
+    Result: distance along the pass from the first point, and distance to the right of it.
+    Raises ValueError if a coordinate is not finite or the first line ends where it began.
 
-    Returns
-    -------
-    tuple of two arrays [m]
-        Distance along the pass from the first point, and distance to the right of it.
-
-    Raises
-    ------
-    ValueError
-        If a coordinate is not finite or the first line ends where it began.
-
-    Notes
-    -----
-    The pass runs straight from the first to the last point of the first line; other points are
-    projected onto it. A bent line comes out shorter than it is.
-
+    The pass runs straight from the first to the last point of the first line; other points are projected onto
+    it. A bent line comes out shorter than it is.
     Range: nearly straight passes.
-
     Source: geometry.
 
-    Examples
-    --------
     >>> along, right = track_axes([100.0, 100.0, 102.0], [50.0, 60.0, 55.0], ["a", "a", "b"])
     >>> along.tolist(), right.tolist()
     ([0.0, 10.0, 5.0], [0.0, 0.0, 2.0])
@@ -157,34 +122,25 @@ class SurveyedTrack:
     as at the nearest line; one line alone is drawn out level across the pass. Beyond the ends it lies level
     for ``overhang`` metres, room for the machine, and then refuses.
 
-    Parameters
-    ----------
-    distance : array [m]
-        Distance along the pass, point after point, line after line.
-    height : array [m]
-        Heights.
-    line : array of text [-]
-        Name of the line each point belongs to; one line when left out.
-    lateral : array [m]
-        Distance of each point to the right of the pass; needed with several lines.
-    overhang : float [m]
-        Level ground beyond each end.
-    steps_checked : bool [-]
-        As of :func:`survey_problems`.
+    distance: distance along the pass, point after point, line after line.
+    line: name of the line each point belongs to; one line when left out.
+    lateral: distance of each point to the right of the pass; needed with several lines.
+    overhang: level ground beyond each end.
 
-    Raises
-    ------
-    SurveyProblems
-        With every problem at once, see :func:`survey_problems`.
-
-    Examples
-    --------
     >>> track = SurveyedTrack([0.0, 0.5, 1.0], [0.0, 0.1, 0.0])
     >>> float(track.heights(0.25, 3.0))
     0.05
     """
 
-    def __init__(self, distance, height, line=None, lateral=None, overhang=20.0, steps_checked=False):
+    def __init__(
+        self,
+        distance: Metres,
+        height: Metres,
+        line: Texts | None = None,
+        lateral: Metres | None = None,
+        overhang: Metre = 20.0,
+        steps_checked: bool = False,
+    ):
         problems = survey_problems(distance, height, line, lateral, steps_checked=steps_checked)
         if problems:
             raise SurveyProblems(problems)
@@ -200,28 +156,13 @@ class SurveyedTrack:
         self.start = max(float(entry[1][0]) for entry in self.lines)
         self.end = min(float(entry[1][-1]) for entry in self.lines)
 
-    def heights(self, x, y):
+    def heights(self, x: Metre, y: Metre) -> Metres:
         """Heights at points.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right; the two broadcast.
+        x, y: distance along the pass and to the right; the two broadcast.
+        Raises ValueError if a coordinate is not finite or lies beyond the survey and its overhang.
 
-        Returns
-        -------
-        array [m]
-            Heights.
-
-        Raises
-        ------
-        ValueError
-            If a coordinate is not finite or lies beyond the survey and its overhang.
-
-        Notes
-        -----
         Range: the survey and its overhang.
-
         Source: geometry.
         """
         x = finite("x", x)

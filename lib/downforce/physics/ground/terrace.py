@@ -8,6 +8,7 @@ import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative, positive
 from downforce.physics.ground.parts import heights_in_blocks
+from downforce.physics.kinds import Metre, Metres, Radian, Ratio
 
 RAINFALL_FACTOR_RANGE = (0.12, 0.24)
 """Usual rainfall factor x of the terrace spacing formula [m] for each per cent of slope (from memory)."""
@@ -16,38 +17,18 @@ SOIL_FACTOR_RANGE = (0.3, 1.2)
 """Usual soil and cover factor y of the terrace spacing formula [m] (from memory)."""
 
 
-def vertical_interval(land_slope, rainfall_factor, soil_factor):
+def vertical_interval(land_slope: Ratio, rainfall_factor: Metre, soil_factor: Metre) -> Metre:
     """Drop of the land from one terrace to the next.
 
-    Parameters
-    ----------
-    land_slope : float or array [-]
-        Fall for one metre, 0.06 for six per cent.
-    rainfall_factor : float or array [m]
-        x of the formula, for each per cent of slope.
-    soil_factor : float or array [m]
-        y of the formula.
+    land_slope: fall for one metre, 0.06 for six per cent.
+    rainfall_factor: x of the formula, for each per cent of slope.
+    soil_factor: y of the formula.
+    Raises ValueError if the slope is not above zero or a factor is negative.
 
-    Returns
-    -------
-    float or array [m]
-        Vertical interval.
-
-    Raises
-    ------
-    ValueError
-        If the slope is not above zero or a factor is negative.
-
-    Notes
-    -----
     VI = x s + y, s in per cent.
-
     Range: x 0.12 to 0.24 m, y 0.3 to 1.2 m (from memory); see the module constants.
-
     Source: [S268] and [EFH]; form and one example as in [VIC].
 
-    Examples
-    --------
     >>> round(float(vertical_interval(0.06, 0.6 * 0.3048, 1.4 * 0.3048) / 0.3048), 6)
     5.0
     """
@@ -57,72 +38,32 @@ def vertical_interval(land_slope, rainfall_factor, soil_factor):
     )
 
 
-def horizontal_interval(land_slope, vertical_interval):
+def horizontal_interval(land_slope: Ratio, vertical_interval: Metre) -> Metre:
     """Distance along the ground plan from one terrace to the next.
 
-    Parameters
-    ----------
-    land_slope : float or array [-]
-        Fall for one metre.
-    vertical_interval : float or array [m]
-        Drop of the land from one terrace to the next.
+    land_slope: fall for one metre.
+    vertical_interval: drop of the land from one terrace to the next.
+    Raises ValueError if an input is not above zero.
 
-    Returns
-    -------
-    float or array [m]
-        Horizontal interval.
-
-    Raises
-    ------
-    ValueError
-        If an input is not above zero.
-
-    Notes
-    -----
     HI = 100 VI / s with s in per cent. Practice allows 10 % more for a better line.
-
     Range: none.
-
     Source: as the vertical interval; the 10 % from [CPS600].
 
-    Examples
-    --------
     >>> round(float(horizontal_interval(0.06, 1.5)), 6)
     25.0
     """
     return positive("vertical_interval", vertical_interval) / positive("land_slope", land_slope)
 
 
-def crest_gap(section_width, crest_radius):
+def crest_gap(section_width: Metre, crest_radius: Metre) -> Metre:
     """How far the ends of a rigid section stand above the ground when its middle lies on a crest.
 
-    Parameters
-    ----------
-    section_width : float or array [m]
-        Width of the rigid section.
-    crest_radius : float or array [m]
-        Radius of the crest.
+    Raises ValueError if an input is not above zero.
 
-    Returns
-    -------
-    float or array [m]
-        Gap at each end.
-
-    Raises
-    ------
-    ValueError
-        If an input is not above zero.
-
-    Notes
-    -----
     B^2 / (8 R), the sagitta of a flat arc.
-
     Range: crests much wider than the section; 1 % low at B = 0.4 R.
-
     Source: derivation, geometry of a circle.
 
-    Examples
-    --------
     >>> round(float(crest_gap(4.0, 15.0)), 3)
     0.133
     """
@@ -133,71 +74,40 @@ def crest_gap(section_width, crest_radius):
 class Terrace:
     """A terrace across or along the pass: what its section adds to the undisturbed land.
 
-    Add a :class:`downforce.physics.ground.parts.Plane` for the land's own slope, see ``land``.
+    Add a `downforce.physics.ground.parts.Plane` for the land's own slope, see ``land``.
 
-    Parameters
-    ----------
-    section : TerraceSection [-]
-        The cross-section.
-    position : float [m]
-        Distance along the pass at which the middle of the top meets the line y = 0; for a terrace along the
-        pass (angle 0) the distance to the right at which the top lies.
-    crossing_angle : float [rad]
-        Between the pass and the top: pi/2 straight over, going downhill; -pi/2 straight over, going uphill;
-        0 along the top, downhill to the right.
+    position: distance along the pass at which the middle of the top meets the line y = 0; for a terrace along
+        the pass (angle 0) the distance to the right at which the top lies.
+    crossing_angle: between the pass and the top: pi/2 straight over, going downhill; -pi/2 straight over,
+        going uphill; 0 along the top, downhill to the right.
     """
 
     section: Any
-    position: float
-    crossing_angle: float = math.pi / 2
+    position: Metre
+    crossing_angle: Radian = math.pi / 2
 
     def __post_init__(self):
         finite("position", self.position)
         between("crossing_angle", self.crossing_angle, -math.pi / 2, math.pi / 2)
 
-    def across(self, x, y):
+    def across(self, x: Metre, y: Metre) -> Metres:
         """Distance from the middle of the top, square to the contour, downhill positive.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right.
+        x, y: distance along the pass and to the right.
 
-        Returns
-        -------
-        array [m]
-            Distance across the terrace.
-
-        Notes
-        -----
         Range: none.
-
         Source: geometry.
         """
         return _across(self.crossing_angle, self.position, x, y)
 
-    def heights(self, x, y):
+    def heights(self, x: Metre, y: Metre) -> Metres:
         """Heights the terrace adds to the undisturbed land.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right; the two broadcast.
+        x, y: distance along the pass and to the right; the two broadcast.
+        Result: added height; zero beyond the section.
+        Raises ValueError if a coordinate is not finite.
 
-        Returns
-        -------
-        array [m]
-            Added height; zero beyond the section.
-
-        Raises
-        ------
-        ValueError
-            If a coordinate is not finite.
-
-        Notes
-        -----
         Range: none.
-
         Source: geometry.
         """
         return heights_in_blocks(self._heights, x, y)
@@ -212,18 +122,12 @@ class Terrace:
         return added
 
     @property
-    def land(self):
+    def land(self) -> tuple[Ratio, Ratio]:
         """Slope of the undisturbed land along and across the pass, for a Plane.
 
-        Returns
-        -------
-        tuple of two floats [-]
-            Rise for one metre forward and for one metre to the right.
+        Result: rise for one metre forward and for one metre to the right.
 
-        Notes
-        -----
         Range: none.
-
         Source: geometry.
         """
         fall = self.section.land_slope
@@ -234,24 +138,17 @@ class Terrace:
 class Gully:
     """A washed channel across the pass.
 
-    Parameters
-    ----------
-    position : float [m]
-        Distance along the pass at which its middle meets the line y = 0 (angle 0: distance to the right).
-    width : float [m]
-        From edge to edge, square to the channel.
-    depth : float [m]
-        Depth in the middle.
-    crossing_angle : float [rad]
-        Between pass and channel, pi/2 straight over.
-    shape : str [-]
-        "vee" or "cosine".
+    position: distance along the pass at which its middle meets the line y = 0 (angle 0: distance to the
+        right).
+    width: from edge to edge, square to the channel.
+    crossing_angle: between pass and channel, pi/2 straight over.
+    shape: "vee" or "cosine".
     """
 
-    position: float
-    width: float
-    depth: float
-    crossing_angle: float = math.pi / 2
+    position: Metre
+    width: Metre
+    depth: Metre
+    crossing_angle: Radian = math.pi / 2
     shape: str = "cosine"
 
     def __post_init__(self):
@@ -262,30 +159,14 @@ class Gully:
         if self.shape not in ("vee", "cosine"):
             raise ValueError(f"shape must be 'vee' or 'cosine'; got {self.shape!r}.")
 
-    def heights(self, x, y):
+    def heights(self, x: Metre, y: Metre) -> Metres:
         """Heights the gully adds, never positive.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right; the two broadcast.
+        x, y: distance along the pass and to the right; the two broadcast.
+        Raises ValueError if a coordinate is not finite.
 
-        Returns
-        -------
-        array [m]
-            Added height.
-
-        Raises
-        ------
-        ValueError
-            If a coordinate is not finite.
-
-        Notes
-        -----
         With u = 2 |distance| / width up to 1: vee -depth (1 - u), cosine -depth (1 + cos(pi u)) / 2.
-
         Range: none.
-
         Source: geometry, the shapes are invented.
         """
         return heights_in_blocks(self._heights, x, y)

@@ -10,6 +10,7 @@ import numpy as np
 from downforce.physics.checks import between, finite, not_negative, positive
 from downforce.physics.ground.contact import moving_average
 from downforce.physics.ground.parts import heights_in_blocks
+from downforce.physics.kinds import Flags, Metre, Metres, Radian
 
 TABLE_STEP = 0.005
 """Distance between the tabled heights of a section [m]."""
@@ -19,33 +20,22 @@ TABLE_STEP = 0.005
 class Terraces:
     """Equal terraces side by side, crossed at any angle.
 
-    Parameters
-    ----------
-    section : TerraceSection [-]
-        Cross-section.
-    spacing : float [m]
-        From ridge to ridge, square to the contour.
-    first : float [m]
-        Distance along the pass at which the first ridge meets the line y = 0; at angle 0 it runs along it.
-    crossing_angle : float [rad]
-        Between pass and contour: pi/2 straight over, 0 along the terrace.
-    contact_length, contact_width : float [m]
-        Contact over which heights are averaged, along and across the pass.
+    spacing: from ridge to ridge, square to the contour.
+    first: distance along the pass at which the first ridge meets the line y = 0; at angle 0 it runs along it.
+    crossing_angle: between pass and contour: pi/2 straight over, 0 along the terrace.
+    contact_length, contact_width: contact over which heights are averaged, along and across the pass.
 
-    Notes
-    -----
-    Range: sections no wider than their spacing. Heights between tabled points are joined by straight
-    lines, which is 3 micrometres on a radius of 1 m.
-
+    Range: sections no wider than their spacing. Heights between tabled points are joined by straight lines,
+    which is 3 micrometres on a radius of 1 m.
     Source: geometry.
     """
 
     section: Any
-    spacing: float
-    first: float = 0.0
-    crossing_angle: float = math.pi / 2
-    contact_length: float = 0.0
-    contact_width: float = 0.0
+    spacing: Metre
+    first: Metre = 0.0
+    crossing_angle: Radian = math.pi / 2
+    contact_length: Metre = 0.0
+    contact_width: Metre = 0.0
 
     def __post_init__(self):
         positive("spacing", self.spacing)
@@ -89,108 +79,52 @@ class Terraces:
         sine, cosine = math.sin(self.crossing_angle), math.cos(self.crossing_angle)
         return self.contact_length * sine, self.contact_width * cosine
 
-    def across(self, x, y):
+    def across(self, x: Metre, y: Metre) -> Metres:
         """Distance from the nearest ridge, square to the contour, downhill positive.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right.
+        x, y: distance along the pass and to the right.
+        Result: distance from the middle of the top.
+        Raises ValueError if a coordinate is not finite.
 
-        Returns
-        -------
-        array [m]
-            Distance from the middle of the top.
-
-        Raises
-        ------
-        ValueError
-            If a coordinate is not finite.
-
-        Notes
-        -----
         Range: none.
-
         Source: geometry.
         """
         return self._place(finite("x", x), finite("y", y)) + self.section.extent[0] - self._uphill_room
 
-    def covers(self, x, y):
+    def covers(self, x: Metre, y: Metre) -> Flags:
         """Whether points lie on the ground a terrace has changed.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right.
+        x, y: distance along the pass and to the right.
+        Result: True between the toes of a terrace.
+        Raises ValueError if a coordinate is not finite.
 
-        Returns
-        -------
-        array of bool [-]
-            True between the toes of a terrace.
-
-        Raises
-        ------
-        ValueError
-            If a coordinate is not finite.
-
-        Notes
-        -----
         Range: none.
-
         Source: geometry.
         """
         across = self.across(x, y)
         start, end = self.section.extent
         return (across > start) & (across < end)
 
-    def heights(self, x, y):
+    def heights(self, x: Metre, y: Metre) -> Metres:
         """Heights the terraces add to the undisturbed land.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right; the two broadcast.
+        x, y: distance along the pass and to the right; the two broadcast.
+        Result: added height; zero between terraces.
+        Raises ValueError if a coordinate is not finite.
 
-        Returns
-        -------
-        array [m]
-            Added height; zero between terraces.
-
-        Raises
-        ------
-        ValueError
-            If a coordinate is not finite.
-
-        Notes
-        -----
         Range: none.
-
         Source: geometry.
         """
         return heights_in_blocks(self._heights, x, y)
 
-    def smoothed(self, length, width):
+    def smoothed(self, length: Metre, width: Metre) -> "Terraces":
         """The same terraces averaged over a contact.
 
-        Parameters
-        ----------
-        length, width : float [m]
-            Size of the contact along and across the pass.
+        length, width: size of the contact along and across the pass.
+        Result: the averages are exact for the tabled heights.
+        Raises ValueError if a size is negative.
 
-        Returns
-        -------
-        Terraces [-]
-            The averages are exact for the tabled heights.
-
-        Raises
-        ------
-        ValueError
-            If a size is negative.
-
-        Notes
-        -----
         Range: contacts shorter than the spacing.
-
         Source: a contact turned against straight contours averages over its two sides one after the other.
         """
         return Terraces(self.section, self.spacing, self.first, self.crossing_angle, length, width)

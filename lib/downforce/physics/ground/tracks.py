@@ -6,6 +6,7 @@ import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
 from downforce.physics.ground.parts import heights_in_blocks
+from downforce.physics.kinds import Metre, Metres, Ratios
 
 
 @dataclass(frozen=True)
@@ -14,34 +15,23 @@ class WheelTracks:
 
     Where tracks overlap the ground is as low as the deeper one, not as both together.
 
-    Parameters
-    ----------
-    lateral : tuple of floats [m]
-        Middle of each track, to the right of the pass.
-    width : float [m]
-        Width at half depth.
-    depth : float [m]
-        Depth below the ground beside it.
-    edge : float [m]
-        Width over which each side falls, at most the width.
+    lateral: middle of each track, to the right of the pass.
+    width: width at half depth.
+    depth: depth below the ground beside it.
+    edge: width over which each side falls, at most the width.
 
-    Notes
-    -----
     Range: 20 to 50 mm deep is common; settled no-till ground less (from memory).
-
     Source: common practice; the edge shape is invented.
 
-    Examples
-    --------
     >>> ruts = WheelTracks((-1.0, 1.0), width=0.5, depth=0.03, edge=0.1)
     >>> [round(float(h), 4) for h in ruts.heights(0.0, np.array([0.0, 0.75, 1.0]))]
     [0.0, -0.015, -0.03]
     """
 
-    lateral: tuple
-    width: float
-    depth: float
-    edge: float = 0.05
+    lateral: tuple[Metre, ...]
+    width: Metre
+    depth: Metre
+    edge: Metre = 0.05
 
     def __post_init__(self):
         object.__setattr__(
@@ -53,30 +43,15 @@ class WheelTracks:
         if self.edge > self.width:
             raise ValueError(f"edge must be at most the width, {self.width:g} m; got {self.edge:g} m.")
 
-    def cover(self, y):
+    def cover(self, y: Metre) -> Ratios:
         """How much of a track a place lies in.
 
-        Parameters
-        ----------
-        y : float or array [m]
-            Distance to the right.
+        y: distance to the right.
+        Result: 1 on the floor of a track, 0 beside it, one half at the track's width.
+        Raises ValueError if a distance is not finite.
 
-        Returns
-        -------
-        array [-]
-            1 on the floor of a track, 0 beside it, one half at the track's width.
-
-        Raises
-        ------
-        ValueError
-            If a distance is not finite.
-
-        Notes
-        -----
         (1 + cos(pi u)) / 2 down each edge, u from 0 to 1 over the edge.
-
         Range: none.
-
         Source: geometry.
         """
         y = finite("y", y)
@@ -87,28 +62,13 @@ class WheelTracks:
             most = np.maximum(most, (1 + np.cos(np.pi * share)) / 2)
         return most
 
-    def heights(self, x, y):
+    def heights(self, x: Metre, y: Metre) -> Metres:
         """Heights the tracks add, never positive, the same all along the pass.
 
-        Parameters
-        ----------
-        x, y : float or array [m]
-            Distance along the pass and to the right; the two broadcast.
+        x, y: distance along the pass and to the right; the two broadcast.
+        Raises ValueError if a coordinate is not finite.
 
-        Returns
-        -------
-        array [m]
-            Added height.
-
-        Raises
-        ------
-        ValueError
-            If a coordinate is not finite.
-
-        Notes
-        -----
         Range: none.
-
         Source: geometry.
         """
         return heights_in_blocks(lambda a, b: -self.depth * self.cover(b) + 0.0 * a, x, y)

@@ -3,6 +3,7 @@
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.kinds import CubicMetrePerSecond, KilogramPerCubicMetre, Metre, Pascal, Ratio
 
 INCH = 0.0254
 """One inch [m], exact."""
@@ -11,77 +12,41 @@ ORIFICE_COEFFICIENT = 0.62
 """Usual discharge coefficient [-] of a sharp-edged orifice, 0.6 to 0.7 (common practice)."""
 
 
-def fitting_turbulent_coefficient(bore, turbulent_constant):
+def fitting_turbulent_coefficient(bore: Metre, turbulent_constant: Ratio) -> Ratio:
     """The part of a fitting's loss coefficient that does not depend on the flow.
 
-    Parameters
-    ----------
-    bore : float or array [m]
-        Actual inside diameter.
-    turbulent_constant : float or array [-]
-        K-infinity of the fitting for a large bore.
+    bore: actual inside diameter.
+    turbulent_constant: K-infinity of the fitting for a large bore.
+    Result: loss coefficient for a line; the laminar constant K1 goes beside it as `laminar_coefficient`.
+    Raises ValueError if bore is not positive or the constant is negative.
 
-    Returns
-    -------
-    float or array [-]
-        Loss coefficient for a line; the laminar constant K1 goes beside it as `laminar_coefficient`.
-
-    Raises
-    ------
-    ValueError
-        If bore is not positive or the constant is negative.
-
-    Notes
-    -----
     K = K1/Re + Kinf (1 + 1 inch/D), by the two-constant method, which holds in laminar flow too.
-
     Range: pipes of 1/2 to 24 inch; hose fittings of 1/4 inch are outside it, and a crimped hose end is
     narrower than its hose, so allow more.
-
     Source: [HOO], constants as in [FLU].
 
-    Examples
-    --------
     >>> round(float(fitting_turbulent_coefficient(0.0127, 0.4)), 2)
     1.2
     """
     return not_negative("turbulent_constant", turbulent_constant) * (1.0 + INCH / positive("bore", bore))
 
 
-def orifice_flow(pressure_drop, diameter, density, discharge_coefficient=ORIFICE_COEFFICIENT):
+def orifice_flow(
+    pressure_drop: Pascal,
+    diameter: Metre,
+    density: KilogramPerCubicMetre,
+    discharge_coefficient: Ratio = ORIFICE_COEFFICIENT,
+) -> CubicMetrePerSecond:
     """Flow through a sharp-edged orifice, signed with the pressure drop.
 
-    Parameters
-    ----------
-    pressure_drop : float or array [Pa]
-        Pressure before less pressure behind the orifice.
-    diameter : float or array [m]
-        Diameter of the hole.
-    density : float or array [kg/m3]
-        Density of the oil.
-    discharge_coefficient : float or array [-]
-        0.6 to 0.7 for a sharp edge.
+    pressure_drop: pressure before less pressure behind the orifice.
+    discharge_coefficient: 0.6 to 0.7 for a sharp edge.
+    Raises ValueError if diameter, density or discharge_coefficient is not positive.
 
-    Returns
-    -------
-    float or array [m3/s]
-        Volume flow.
-
-    Raises
-    ------
-    ValueError
-        If diameter, density or discharge_coefficient is not positive.
-
-    Notes
-    -----
     Q = Cd A sqrt(2 dp / rho).
-
     Range: turbulent flow in the hole, Reynolds above about 1000; thick cold oil gives less.
-
     Source: [SUL] example 5.4.
 
-    Examples
-    --------
     >>> round(60e3 * float(orifice_flow(50e5, 1e-3, 870.0, 0.6)), 2)
     3.03
     """

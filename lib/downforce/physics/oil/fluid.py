@@ -3,6 +3,16 @@
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.kinds import (
+    CubicMetre,
+    JoulePerKilogramKelvin,
+    Kelvin,
+    KilogramPerCubicMetre,
+    Pascal,
+    PerKelvin,
+    Second,
+    SquareMetrePerSecond,
+)
 
 COLDEST, HOTTEST = 173.15, 573.15
 """Temperatures [K] between which `viscosity_at` answers; outside them the number is surely not kelvin."""
@@ -18,40 +28,21 @@ REFERENCE_TEMPERATURE = 288.15
 """Temperature [K] at which oil data sheets give density (15 degrees Celsius)."""
 
 
-def viscosity_at(temperature, viscosity_40, viscosity_100):
+def viscosity_at(
+    temperature: Kelvin, viscosity_40: SquareMetrePerSecond, viscosity_100: SquareMetrePerSecond
+) -> SquareMetrePerSecond:
     """Kinematic viscosity of an oil at a temperature, from the two values on its data sheet.
 
-    Parameters
-    ----------
-    temperature : float or array [K]
-        Oil temperature in kelvin (degrees Celsius + 273.15).
-    viscosity_40 : float or array [m2/s]
-        Kinematic viscosity at 40 degrees Celsius; 46 mm2/s (cSt) is 46e-6.
-    viscosity_100 : float or array [m2/s]
-        Kinematic viscosity at 100 degrees Celsius, lower than the one at 40.
+    temperature: oil temperature in kelvin (degrees Celsius + 273.15).
+    viscosity_40: kinematic viscosity at 40 degrees Celsius; 46 mm2/s (cSt) is 46e-6.
+    viscosity_100: kinematic viscosity at 100 degrees Celsius, lower than the one at 40.
+    Raises ValueError if a temperature cannot be kelvin, a viscosity is too low for the law, or the oil does
+        not thin as it warms.
 
-    Returns
-    -------
-    float or array [m2/s]
-        Kinematic viscosity.
-
-    Raises
-    ------
-    ValueError
-        If a temperature cannot be kelvin, a viscosity is too low for the law, or the oil does not thin as it
-        warms.
-
-    Notes
-    -----
     log10 log10(v + 0.7) = A - B log10 T, with v in mm2/s and T in kelvin; A and B from the two given points.
-
-    Range: v from 2 mm2/s to 20 000 mm2/s. Oil near its pour point is
-    thicker than this.
-
+    Range: v from 2 mm2/s to 20 000 mm2/s. Oil near its pour point is thicker than this.
     Source: [D341].
 
-    Examples
-    --------
     >>> round(1e6 * float(viscosity_at(273.15, 32e-6, 5.4e-6)))
     336
     """
@@ -77,34 +68,16 @@ def viscosity_at(temperature, viscosity_40, viscosity_100):
     return 1e-6 * (10**10 ** (high - slope * np.log10(temperature / 313.15)) - 0.7)
 
 
-def viscosity_from_saybolt(seconds):
+def viscosity_from_saybolt(seconds: Second) -> SquareMetrePerSecond:
     """Kinematic viscosity from Saybolt Universal seconds, the unit of old American data sheets.
 
-    Parameters
-    ----------
-    seconds : float or array [s]
-        Saybolt Universal seconds (SUS), above 32.
+    seconds: Saybolt Universal seconds (SUS), above 32.
+    Raises ValueError if seconds is 32 or less, where the formula has no meaning.
 
-    Returns
-    -------
-    float or array [m2/s]
-        Kinematic viscosity.
-
-    Raises
-    ------
-    ValueError
-        If seconds is 32 or less, where the formula has no meaning.
-
-    Notes
-    -----
     v = 0.226 t - 195/t below 100 s and 0.220 t - 135/t from there on, in mm2/s.
-
     Range: 32 s and more; within about 2 % of the ASTM D2161 table.
-
     Source: [ESP] example 2-12.
 
-    Examples
-    --------
     >>> round(1e6 * float(viscosity_from_saybolt(230.0)), 1)
     50.0
     """
@@ -116,38 +89,19 @@ def viscosity_from_saybolt(seconds):
     return 1e-6 * np.where(seconds < SAYBOLT_BREAK, thin, thick)
 
 
-def density_at(temperature, density_15, expansion=7e-4):
+def density_at(
+    temperature: Kelvin, density_15: KilogramPerCubicMetre, expansion: PerKelvin = 7e-4
+) -> KilogramPerCubicMetre:
     """Density of oil at a temperature.
 
-    Parameters
-    ----------
-    temperature : float or array [K]
-        Oil temperature.
-    density_15 : float or array [kg/m3]
-        Density at 15 degrees Celsius, 860 to 880 for usual mineral oil.
-    expansion : float or array [1/K]
-        Growth of volume for each kelvin, about 0.0007 for mineral oil.
+    density_15: density at 15 degrees Celsius, 860 to 880 for usual mineral oil.
+    expansion: growth of volume for each kelvin, about 0.0007 for mineral oil.
+    Raises ValueError if an input is not positive, or the oil would shrink to nothing.
 
-    Returns
-    -------
-    float or array [kg/m3]
-        Density.
-
-    Raises
-    ------
-    ValueError
-        If an input is not positive, or the oil would shrink to nothing.
-
-    Notes
-    -----
     rho = rho15 / (1 + a (T - 288.15)).
-
     Range: -40 to +120 degrees Celsius.
-
     Source: definition of volume expansion; the usual figures are from memory.
 
-    Examples
-    --------
     >>> round(float(density_at(313.15, 870.0)), 1)
     855.0
     """
@@ -157,38 +111,21 @@ def density_at(temperature, density_15, expansion=7e-4):
     return density_15 / positive("volume of the oil (from expansion and temperature)", growth)
 
 
-def compressed_volume(volume, pressure_change, bulk_modulus=1.5e9):
+def compressed_volume(
+    volume: CubicMetre, pressure_change: Pascal, bulk_modulus: Pascal = 1.5e9
+) -> CubicMetre:
     """Volume by which trapped oil shrinks when its pressure rises.
 
-    Parameters
-    ----------
-    volume : float or array [m3]
-        Oil volume before.
-    pressure_change : float or array [Pa]
-        Rise of pressure; a fall gives a negative answer.
-    bulk_modulus : float or array [Pa]
-        Stiffness of the oil, 1.4e9 to 1.8e9 without air; free air and soft hoses lower it a lot.
+    volume: oil volume before.
+    pressure_change: rise of pressure; a fall gives a negative answer.
+    bulk_modulus: stiffness of the oil, 1.4e9 to 1.8e9 without air; free air and soft hoses lower it a lot.
+    Result: volume lost, which the supply has to make up.
+    Raises ValueError if volume is negative or bulk_modulus not positive.
 
-    Returns
-    -------
-    float or array [m3]
-        Volume lost, which the supply has to make up.
-
-    Raises
-    ------
-    ValueError
-        If volume is negative or bulk_modulus not positive.
-
-    Notes
-    -----
     dV = V dp / K.
-
     Range: changes of a few per cent of the volume.
-
     Source: definition of the bulk modulus; the usual figures are from memory.
 
-    Examples
-    --------
     >>> round(float(compressed_volume(10.0, 1900.0, 250000.0)), 3)
     0.076
     """
@@ -196,40 +133,25 @@ def compressed_volume(volume, pressure_change, bulk_modulus=1.5e9):
     return volume * finite("pressure_change", pressure_change) / positive("bulk_modulus", bulk_modulus)
 
 
-def trapped_oil_pressure_rise(temperature_rise, expansion=7e-4, bulk_modulus=1.5e9, vessel_expansion=0.0):
+def trapped_oil_pressure_rise(
+    temperature_rise: Kelvin,
+    expansion: PerKelvin = 7e-4,
+    bulk_modulus: Pascal = 1.5e9,
+    vessel_expansion: PerKelvin = 0.0,
+) -> Pascal:
     """Pressure rise of oil that is shut in without any gas and warms up.
 
-    Parameters
-    ----------
-    temperature_rise : float or array [K]
-        Warming; a negative value is cooling.
-    expansion : float or array [1/K]
-        Growth of the oil's volume for each kelvin.
-    bulk_modulus : float or array [Pa]
-        Stiffness of the oil and of what holds it.
-    vessel_expansion : float or array [1/K]
-        Growth of the volume that holds it; steel about 3.5e-5.
+    temperature_rise: warming; a negative value is cooling.
+    expansion: growth of the oil's volume for each kelvin.
+    bulk_modulus: stiffness of the oil and of what holds it.
+    vessel_expansion: growth of the volume that holds it; steel about 3.5e-5.
+    Result: rise of pressure. Cooling gives a negative answer, which ends at a void.
+    Raises ValueError if expansion is negative or bulk_modulus not positive.
 
-    Returns
-    -------
-    float or array [Pa]
-        Rise of pressure. Cooling gives a negative answer, which ends at a void.
-
-    Raises
-    ------
-    ValueError
-        If expansion is negative or bulk_modulus not positive.
-
-    Notes
-    -----
     dp = K (a - a_vessel) dT. About 10 bar for each degree: every volume that can be shut needs a relief.
-
     Range: a rigid, full volume; hoses and air make it less.
-
     Source: derivation from the definitions of expansion and bulk modulus; the usual figures are from memory.
 
-    Examples
-    --------
     >>> round(float(trapped_oil_pressure_rise(1.0)) / 1e5, 1)
     10.5
     """
@@ -237,38 +159,18 @@ def trapped_oil_pressure_rise(temperature_rise, expansion=7e-4, bulk_modulus=1.5
     return positive("bulk_modulus", bulk_modulus) * growth * finite("temperature_rise", temperature_rise)
 
 
-def temperature_rise_of_oil(pressure_drop, density, specific_heat=1900.0):
+def temperature_rise_of_oil(
+    pressure_drop: Pascal, density: KilogramPerCubicMetre, specific_heat: JoulePerKilogramKelvin = 1900.0
+) -> Kelvin:
     """Warming of oil that passes a restriction and does no work.
 
-    Parameters
-    ----------
-    pressure_drop : float or array [Pa]
-        Pressure lost.
-    density : float or array [kg/m3]
-        Density of the oil.
-    specific_heat : float or array [J/(kg K)]
-        Heat for one kilogram and kelvin, about 1900 for mineral oil.
+    specific_heat: heat for one kilogram and kelvin, about 1900 for mineral oil.
+    Raises ValueError if pressure_drop is negative or another input not positive.
 
-    Returns
-    -------
-    float or array [K]
-        Rise of temperature.
-
-    Raises
-    ------
-    ValueError
-        If pressure_drop is negative or another input not positive.
-
-    Notes
-    -----
     dT = dp / (rho c).
-
     Range: no heat given off on the way.
-
     Source: energy balance; the usual specific heat is from memory.
 
-    Examples
-    --------
     >>> round(float(temperature_rise_of_oil(120e5, 870.0)), 1)
     7.3
     """

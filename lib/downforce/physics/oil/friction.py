@@ -8,6 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.kinds import (
+    CubicMetrePerSecond,
+    Metre,
+    MetrePerSecond,
+    Ratio,
+    Ratios,
+    SquareMetrePerSecond,
+)
 
 UNCERTAIN_REYNOLDS = (2000.0, 4000.0)
 """Reynolds numbers [-] between which flow may be laminar or turbulent, so that friction is not one number."""
@@ -17,112 +25,53 @@ UNCERTAIN_REYNOLDS = (2000.0, 4000.0)
 _PURELY_LAMINAR = 800.0
 
 
-def flow_velocity(flow, bore):
+def flow_velocity(flow: CubicMetrePerSecond, bore: Metre) -> MetrePerSecond:
     """Mean velocity of a flow in a round bore, signed with the flow.
 
-    Parameters
-    ----------
-    flow : float or array [m3/s]
-        Volume flow.
-    bore : float or array [m]
-        Inside diameter.
+    bore: inside diameter.
+    Raises ValueError if bore is not positive.
 
-    Returns
-    -------
-    float or array [m/s]
-        Velocity.
-
-    Raises
-    ------
-    ValueError
-        If bore is not positive.
-
-    Notes
-    -----
     v = 4 Q / (pi D^2).
-
     Range: any.
-
     Source: definition.
 
-    Examples
-    --------
     >>> round(float(flow_velocity(0.002, 0.0204)), 1)
     6.1
     """
     return 4.0 * finite("flow", flow) / (np.pi * positive("bore", bore) ** 2)
 
 
-def reynolds_number(flow, bore, viscosity):
+def reynolds_number(flow: CubicMetrePerSecond, bore: Metre, viscosity: SquareMetrePerSecond) -> Ratio:
     """Reynolds number of a flow in a round bore, never negative.
 
-    Parameters
-    ----------
-    flow : float or array [m3/s]
-        Volume flow, either sign.
-    bore : float or array [m]
-        Inside diameter.
-    viscosity : float or array [m2/s]
-        Kinematic viscosity.
+    flow: volume flow, either sign.
+    bore: inside diameter.
+    Raises ValueError if bore or viscosity is not positive.
 
-    Returns
-    -------
-    float or array [-]
-        Reynolds number.
-
-    Raises
-    ------
-    ValueError
-        If bore or viscosity is not positive.
-
-    Notes
-    -----
     Re = |v| D / viscosity.
-
     Range: any.
-
     Source: definition.
 
-    Examples
-    --------
     >>> round(float(reynolds_number(10e-3 / 60, 9.5e-3, 46e-6)))
     486
     """
     return np.abs(flow_velocity(flow, bore)) * bore / positive("viscosity", viscosity)
 
 
-def friction_factor(reynolds, relative_roughness=0.0):
+def friction_factor(reynolds: Ratio, relative_roughness: Ratio = 0.0) -> Ratio:
     """Darcy friction factor of a round pipe, one continuous curve from laminar to turbulent.
 
-    Parameters
-    ----------
-    reynolds : float or array [-]
-        Reynolds number, above zero.
-    relative_roughness : float or array [-]
-        Height of the roughness over the bore; 0 for drawn tube and hose liner.
+    reynolds: Reynolds number, above zero.
+    relative_roughness: height of the roughness over the bore; 0 for drawn tube and hose liner.
+    Result: Darcy friction factor (four times the Fanning factor).
+    Raises ValueError if reynolds is not positive or relative_roughness is negative.
 
-    Returns
-    -------
-    float or array [-]
-        Darcy friction factor (four times the Fanning factor).
-
-    Raises
-    ------
-    ValueError
-        If reynolds is not positive or relative_roughness is negative.
-
-    Notes
-    -----
-    f = 8 ((8/Re)^12 + (A + B)^-1.5)^(1/12), A = (2.457 ln(1 / ((7/Re)^0.9 + 0.27 e/D)))^16,
-    B = (37530/Re)^16.
-
-    Range: any Reynolds number; relative roughness 0 to 0.05. Between Reynolds 2000 and 4000 friction is not
-    a known number: `friction_band` gives the two limits.
-
+    f = 8 ((8/Re)^12 + (A + B)^-1.5)^(1/12), A = (2.457 ln(1 / ((7/Re)^0.9 + 0.27 e/D)))^16, B =
+    (37530/Re)^16.
+    Range: any Reynolds number; relative roughness 0 to 0.05. Between Reynolds 2000 and 4000 friction is not a
+    known number: `friction_band` gives the two limits.
     Source: [CHU], equal to [FLU].
 
-    Examples
-    --------
     >>> round(float(friction_factor(1e5, 0.001)), 6)
     0.022343
     """
@@ -135,56 +84,31 @@ def friction_factor(reynolds, relative_roughness=0.0):
 class FrictionBand:
     """Friction factor with the limits between which it may lie.
 
-    Attributes
-    ----------
-    low : array [-]
-        Lowest likely friction factor.
-    likely : array [-]
-        The continuous curve of `friction_factor`.
-    high : array [-]
-        Highest likely friction factor.
-    uncertain : array [-]
-        True where the Reynolds number lies in `UNCERTAIN_REYNOLDS`.
+    low: lowest likely friction factor.
+    likely: the continuous curve of `friction_factor`.
+    high: highest likely friction factor.
+    uncertain: True where the Reynolds number lies in `UNCERTAIN_REYNOLDS`.
     """
 
-    low: np.ndarray
-    likely: np.ndarray
-    high: np.ndarray
-    uncertain: np.ndarray
+    low: Ratios
+    likely: Ratios
+    high: Ratios
+    uncertain: Ratios
 
 
-def friction_band(reynolds, relative_roughness=0.0):
+def friction_band(reynolds: Ratio, relative_roughness: Ratio = 0.0) -> FrictionBand:
     """Friction factor with its lower and upper limit; they part only between Reynolds 2000 and 4000.
 
-    Parameters
-    ----------
-    reynolds : float or array [-]
-        Reynolds number, above zero.
-    relative_roughness : float or array [-]
-        Height of the roughness over the bore.
+    reynolds: Reynolds number, above zero.
+    relative_roughness: height of the roughness over the bore.
+    Result: low, likely and high friction factor, and where it is uncertain.
+    Raises ValueError if reynolds is not positive or relative_roughness is negative.
 
-    Returns
-    -------
-    FrictionBand [-]
-        Low, likely and high friction factor, and where it is uncertain.
-
-    Raises
-    ------
-    ValueError
-        If reynolds is not positive or relative_roughness is negative.
-
-    Notes
-    -----
     In the band the low limit is laminar flow, 64/Re, and the high limit is turbulent flow drawn on to lower
     Reynolds numbers, f = 8 / (2.457 ln(1 / ((7/Re)^0.9 + 0.27 e/D)))^2. Outside it all three are the same.
-
     Range: as `friction_factor`.
+    Source: [CHU], its two parts taken alone; the limits 2000 and 4000 are common practice.
 
-    Source: [CHU], its two parts taken alone; the limits 2000 and 4000 are
-    common practice.
-
-    Examples
-    --------
     >>> band = friction_band(3000.0)
     >>> bool(band.uncertain), round(float(band.low), 4), round(float(band.high), 4)
     (True, 0.0213, 0.0445)
@@ -201,31 +125,17 @@ def friction_band(reynolds, relative_roughness=0.0):
     return FrictionBand(low, likely, high, uncertain)
 
 
-def friction_product_and_slope(reynolds, roughness):
+def friction_product_and_slope(reynolds: Ratios, roughness: Ratios) -> tuple[Ratios, Ratios]:
     """Friction factor times Reynolds number, and how fast its product with another Reynolds number grows.
 
-    Parameters
-    ----------
-    reynolds : array [-]
-        Reynolds number, 0 allowed; not checked, for speed.
-    roughness : array [-]
-        Relative roughness.
+    reynolds: Reynolds number, 0 allowed; not checked, for speed.
+    roughness: relative roughness.
+    Result: f Re, which is 64 in laminar flow and at rest, and d(f Re^2)/dRe, which is 64 there too.
 
-    Returns
-    -------
-    tuple of two arrays [-, -]
-        f Re, which is 64 in laminar flow and at rest, and d(f Re^2)/dRe, which is 64 there too.
-
-    Notes
-    -----
     The derivative of Churchill's formula, worked out by hand.
-
     Range: as `friction_factor`.
-
     Source: as `friction_factor`; derivation.
 
-    Examples
-    --------
     >>> [float(x) for x in friction_product_and_slope(0.0, 0.0)]
     [64.0, 64.0]
     """

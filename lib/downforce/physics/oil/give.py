@@ -5,6 +5,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.gas import STANDARD_ATMOSPHERE
+from downforce.physics.kinds import (
+    CubicMetrePerSecond,
+    CubicMetres,
+    CubicMetresPerPascal,
+    CubicMetresPerSecond,
+    Flags,
+    Pascal,
+    Pascals,
+    Ratio,
+    Ratios,
+)
 from downforce.physics.oil.loss import LineResistance
 from downforce.physics.oil.valve import FilledHose
 
@@ -20,47 +31,28 @@ class GivingRows:
     rest + soil x (share of the depth)^exponent, and each share of the depth is worth `stroke` of oil. Below
     `low` the opener stands by its weight, or on its stop, and a void opens in the cylinder.
 
-    Attributes
-    ----------
-    full : array [m3]
-        Oil in the cylinder while the opener follows the ground.
-    stroke : array [m3]
-        Oil that the whole depth is worth.
-    soil : array [Pa]
-        Pressure that the soil takes at full depth.
-    rest : array [Pa]
-        Pressure that closing wheel and weight take together; mostly below zero.
-    top, low : array [-]
-        Shares of the depth at the valve's setting, and at no pressure.
-    exponent : float [-]
-        Power of depth in the soil's reaction.
+    full: oil in the cylinder while the opener follows the ground.
+    stroke: oil that the whole depth is worth.
+    soil: pressure that the soil takes at full depth.
+    rest: pressure that closing wheel and weight take together; mostly below zero.
+    top, low: shares of the depth at the valve's setting, and at no pressure.
+    exponent: power of depth in the soil's reaction.
     """
 
-    full: np.ndarray
-    stroke: np.ndarray
-    soil: np.ndarray
-    rest: np.ndarray
-    top: np.ndarray
-    low: np.ndarray
-    exponent: float
+    full: CubicMetres
+    stroke: CubicMetres
+    soil: Pascals
+    rest: Pascals
+    top: Ratios
+    low: Ratios
+    exponent: Ratio
 
-    def part(self, chosen):
+    def part(self, chosen: slice | Ratios) -> "GivingRows":
         """Some of the stations.
 
-        Parameters
-        ----------
-        chosen : slice or array [-]
-            Which.
+        Result: the same for those stations only.
 
-        Returns
-        -------
-        GivingRows [-]
-            The same for those stations only.
-
-        Notes
-        -----
         Range: any.
-
         Source: definition.
         """
         arrays = (self.full, self.stroke, self.soil, self.rest, self.top, self.low)
@@ -71,47 +63,27 @@ class GivingRows:
 class Store:
     """What lends oil at every node of a header, arrays of shape (rows,).
 
-    Attributes
-    ----------
-    give : array [m3/Pa]
-        Of hoses and oil.
-    air : array [m3]
-        Free air at atmospheric pressure.
-    gas : array [m3]
-        Gas volume of accumulators without oil.
-    precharge : float [Pa]
-        Their gauge pressure without oil; 0 where there is none.
+    air: free air at atmospheric pressure.
+    gas: gas volume of accumulators without oil.
+    precharge: their gauge pressure without oil; 0 where there is none.
     """
 
-    give: np.ndarray
-    air: np.ndarray
-    gas: np.ndarray
-    precharge: float
+    give: CubicMetresPerPascal
+    air: CubicMetres
+    gas: CubicMetres
+    precharge: Pascal
 
-    def oil_and_slope(self, gauge_pressure):
+    def oil_and_slope(self, gauge_pressure: Pascals) -> tuple[CubicMetres, CubicMetresPerPascal]:
         """Oil held beyond that at no pressure, and how it grows.
 
-        Parameters
-        ----------
-        gauge_pressure : array [Pa]
-            At every node, shape (..., rows).
+        gauge_pressure: at every node, shape (..., rows).
+        Result: oil and its derivative.
 
-        Returns
-        -------
-        tuple of two arrays [m3, m3/Pa]
-            Oil and its derivative.
-
-        Notes
-        -----
         give p + air [1 - p0/(p + p0)] + gas [1 - (pc/(p + p0))^(1/1.4)], with absolute precharge pc and
         atmosphere p0; below no pressure it goes on straight.
-
         Range: free air that does not dissolve, at the oil's temperature; gas squeezed fast.
-
         Source: laws of Boyle and of the polytropic gas; as `gas_pressure`.
 
-        Examples
-        --------
         >>> store = Store(np.zeros(1), np.zeros(1), np.array([1e-3]), 40e5 - 101325)
         >>> low, high = (store.oil_and_slope(np.array([p - 101325]))[0][0] for p in (60e5, 70e5))
         >>> round(1e3 * float(high - low), 5)
@@ -134,69 +106,37 @@ class Store:
 class Inlet:
     """What the tractor gives all valves together.
 
-    Attributes
-    ----------
-    pressure : float [Pa]
-        Highest gauge pressure at its coupler.
-    flow : float [m3/s]
-        Most it gives.
-    hose : FilledHose or None [-]
-        To the valves; None loses nothing.
+    pressure: highest gauge pressure at its coupler.
+    hose: to the valves; None loses nothing.
     """
 
-    pressure: float
-    flow: float
+    pressure: Pascal
+    flow: CubicMetrePerSecond
     hose: FilledHose | None = None
 
-    def left(self, flow):
+    def left(self, flow: CubicMetrePerSecond) -> Pascal:
         """Pressure at the valves' inlet while a flow is given.
 
-        Parameters
-        ----------
-        flow : float or array [m3/s]
-            Given to all valves together.
+        Result: below zero where the hose cannot pass so much.
 
-        Returns
-        -------
-        float or array [Pa]
-            Below zero where the hose cannot pass so much.
-
-        Notes
-        -----
         Range: up to the supply's flow; nothing is left beyond it.
-
         Source: definition.
 
-        Examples
-        --------
         >>> float(Inlet(190e5, 1e-3).left(5e-4))
         19000000.0
         """
         return self.pressure - (self.hose.loss_and_slope(flow)[0] if self.hose else 0.0 * np.asarray(flow))
 
-    def enough(self, flow, gauge_pressure):
+    def enough(self, flow: CubicMetresPerSecond, gauge_pressure: Pascal) -> Flags:
         """Whether valves that are set to a pressure get a flow.
 
-        Parameters
-        ----------
-        flow : array [m3/s]
-            Asked for by all valves together.
-        gauge_pressure : float [Pa]
-            Highest setting among them.
+        flow: asked for by all valves together.
+        gauge_pressure: highest setting among them.
+        Result: False where flow or pressure runs short.
 
-        Returns
-        -------
-        array of bool [-]
-            False where flow or pressure runs short.
-
-        Notes
-        -----
         Range: as `left`.
-
         Source: definition.
 
-        Examples
-        --------
         >>> [bool(x) for x in Inlet(190e5, 1e-3).enough(np.array([9e-4, 2e-3]), 60e5)]
         [True, False]
         """
@@ -207,24 +147,15 @@ class Inlet:
 class MarchedHeader:
     """Circuits side by side in one row of nodes, ready to be marched.
 
-    Attributes
-    ----------
-    pieces : LineResistance [-]
-        Header between neighbouring nodes, one fewer than the rows.
-    joined : array of bool [-]
-        False where a circuit ends and the next begins.
-    drops : LineResistance [-]
-        Hose from each node to its cylinder.
-    feeds : tuple of (int, Valve, LineResistance, float) [-]
-        Node, valve, hose and relief pressure of every feed.
-    store : Store [-]
-        What lends oil at every node.
-    inlet : Inlet [-]
-        The supply.
+    pieces: header between neighbouring nodes, one fewer than the rows.
+    joined: False where a circuit ends and the next begins.
+    drops: hose from each node to its cylinder.
+    feeds: node, valve, hose and relief pressure of every feed.
+    store: what lends oil at every node.
     """
 
     pieces: LineResistance
-    joined: np.ndarray
+    joined: Flags
     drops: LineResistance
     feeds: tuple
     store: Store
@@ -235,47 +166,26 @@ class MarchedHeader:
 class MarchState:
     """State of many stretches at one moment, first axis the stretches.
 
-    Attributes
-    ----------
-    header_pressure, gauge_pressure : array [Pa]
-        At every node and cylinder.
-    oil : array [m3]
-        In every cylinder.
-    flow : array [m3/s]
-        Into every cylinder.
-    header_flow : array [m3/s]
-        Between neighbouring nodes, positive to the right.
-    feed_flow : array [m3/s]
-        Out of every valve.
-    inlet_pressure : array [Pa]
-        Left at the valves' inlet, at most the highest setting: more makes no difference. Shape (stretches,).
+    header_pressure, gauge_pressure: at every node and cylinder.
+    flow: into every cylinder.
+    header_flow: between neighbouring nodes, positive to the right.
+    feed_flow: out of every valve.
+    inlet_pressure: left at the valves' inlet, at most the highest setting: more makes no difference. Shape
+        (stretches,).
     """
 
-    header_pressure: np.ndarray
-    gauge_pressure: np.ndarray
-    oil: np.ndarray
-    flow: np.ndarray
-    header_flow: np.ndarray
-    feed_flow: np.ndarray
-    inlet_pressure: np.ndarray
+    header_pressure: Pascals
+    gauge_pressure: Pascals
+    oil: CubicMetres
+    flow: CubicMetresPerSecond
+    header_flow: CubicMetresPerSecond
+    feed_flow: CubicMetresPerSecond
+    inlet_pressure: Pascals
 
-    def part(self, chosen):
+    def part(self, chosen: slice | Ratios) -> "MarchState":
         """Some of the stretches.
 
-        Parameters
-        ----------
-        chosen : slice or array [-]
-            Which.
-
-        Returns
-        -------
-        MarchState [-]
-            Their state.
-
-        Notes
-        -----
         Range: any.
-
         Source: definition.
         """
         return MarchState(**{name: values[chosen] for name, values in vars(self).items()})

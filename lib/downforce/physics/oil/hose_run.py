@@ -3,6 +3,7 @@
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.kinds import Metre, Radian
 
 SHORTENS = 0.04
 """By how much a hose may shorten under pressure [-]; it may also grow by 2 % (two installation sheets)."""
@@ -13,38 +14,19 @@ STRAIGHT_DIAMETERS = 1.5
 _HALVINGS = 50
 
 
-def clamp_distance(angle, inner, outer, height):
+def clamp_distance(angle: Radian, inner: Metre, outer: Metre, height: Metre) -> Metre:
     """Distance of two clamps on either side of a hinge, one on each part.
 
-    Parameters
-    ----------
-    angle : float or array [rad]
-        By which the outer part is folded up; 0 is level, below 0 it hangs down.
-    inner, outer : float [m]
-        How far the clamps are from the hinge when level, one on each side.
-    height : float [m]
-        Of both clamps over the hinge when level; negative below it.
+    angle: by which the outer part is folded up; 0 is level, below 0 it hangs down.
+    inner, outer: how far the clamps are from the hinge when level, one on each side.
+    height: of both clamps over the hinge when level; negative below it.
+    Result: straight from clamp to clamp.
+    Raises ValueError if a clamp is on the wrong side of the hinge.
 
-    Returns
-    -------
-    float or array [m]
-        Straight from clamp to clamp.
-
-    Raises
-    ------
-    ValueError
-        If a clamp is on the wrong side of the hinge.
-
-    Notes
-    -----
     s = |R(angle) Q - P| with the hinge as origin, P = (-inner, height), Q = (outer, height).
-
     Range: any angle; hinge and clamps seen along the hinge.
-
     Source: geometry; derivation: Q turns about the hinge.
 
-    Examples
-    --------
     >>> [round(1e3 * float(clamp_distance(np.radians(fold), 0.3, 0.3, -0.05))) for fold in (0, 30, 120, 170)]
     [600, 605, 387, 152]
     """
@@ -55,39 +37,19 @@ def clamp_distance(angle, inner, outer, height):
     return np.hypot(across, up)
 
 
-def hose_length_wanted(longest, outside_diameter, tolerance):
+def hose_length_wanted(longest: Metre, outside_diameter: Metre, tolerance: Metre) -> Metre:
     """Length to order of a hose whose ends come apart and together.
 
-    Parameters
-    ----------
-    longest : float or array [m]
-        Greatest distance of its ends or clamps, over all places they go to.
-    outside_diameter : float or array [m]
-        Of the hose.
-    tolerance : float or array [m]
-        For what the machine differs from its drawing.
+    longest: greatest distance of its ends or clamps, over all places they go to.
+    tolerance: for what the machine differs from its drawing.
+    Result: length of the whole assembly.
+    Raises ValueError if a length is negative.
 
-    Returns
-    -------
-    float or array [m]
-        Length of the whole assembly.
-
-    Raises
-    ------
-    ValueError
-        If a length is negative.
-
-    Notes
-    -----
     longest / (1 - 0.04) + 2 x 1.5 outside diameters + tolerance: the hose shortens under pressure, and a
     straight piece stands behind each end.
-
     Range: wire-braided hose.
-
     Source: rules of [J1273] as two installation sheets tell them; the sheets differ, the larger is taken.
 
-    Examples
-    --------
     >>> round(float(hose_length_wanted(0.608, 0.0222, 0.05)), 3)
     0.75
     """
@@ -99,41 +61,20 @@ def hose_length_wanted(longest, outside_diameter, tolerance):
     )
 
 
-def loop_radius(chord, length, ends_turn=False):
+def loop_radius(chord: Metre, length: Metre, ends_turn: bool = False) -> Metre:
     """Radius of the arc in which a hose hangs between its ends.
 
-    Parameters
-    ----------
-    chord : float or array [m]
-        Distance of its ends.
-    length : float or array [m]
-        Of the hose that may bend.
-    ends_turn : bool [-]
-        Whether its ends may point away from each other, as at a tee and an elbow; clamps hold them parallel,
-        and then it bends no wider than half a circle.
+    ends_turn: whether its ends may point away from each other, as at a tee and an elbow; clamps hold them
+        parallel, and then it bends no wider than half a circle.
+    Result: infinite where it lies straight.
+    Raises ValueError if the chord is negative or the length is not positive.
 
-    Returns
-    -------
-    float or array [m]
-        Infinite where it lies straight.
-
-    Raises
-    ------
-    ValueError
-        If the chord is negative or the length is not positive.
-
-    Notes
-    -----
     R = length / (2 phi) with sin(phi) / phi = chord / length; between clamps no more than chord / 2 where phi
     is above a right angle.
-
     Range: one plane, hose without stiffness; a hose that lies straight or is too short for its chord has no
     arc.
-
     Source: geometry; derivation: arc and chord of a circle, phi half the angle of the arc.
 
-    Examples
-    --------
     >>> round(1e3 * float(loop_radius(0.047, 0.675)), 1)
     23.5
     """

@@ -9,6 +9,20 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.checks import GRAVITY, finite, not_negative, positive
+from downforce.physics.kinds import (
+    CubicMetrePerSecond,
+    CubicMetresPerSecond,
+    KilogramPerCubicMetre,
+    Metre,
+    Pascal,
+    Pascals,
+    PascalSecondsPerCubicMetre,
+    PascalsPerFlowSquared,
+    PerFlows,
+    Ratio,
+    Ratios,
+    SquareMetrePerSecond,
+)
 from downforce.physics.oil.friction import (
     flow_velocity,
     friction_band,
@@ -18,61 +32,36 @@ from downforce.physics.oil.friction import (
 
 
 def line_loss(
-    flow,
-    bore,
-    length,
-    density,
-    viscosity,
-    roughness=0.0,
-    loss_coefficient=0.0,
-    rise=0.0,
-    laminar_coefficient=0.0,
-):
+    flow: CubicMetrePerSecond,
+    bore: Metre,
+    length: Metre,
+    density: KilogramPerCubicMetre,
+    viscosity: SquareMetrePerSecond,
+    roughness: Metre = 0.0,
+    loss_coefficient: Ratio = 0.0,
+    rise: Metre = 0.0,
+    laminar_coefficient: Ratio = 0.0,
+) -> Pascal:
     """Pressure lost along a round hose or pipe with its fittings, signed with the flow.
 
-    Parameters
-    ----------
-    flow : float or array [m3/s]
-        Volume flow; a negative flow gives a negative loss.
-    bore : float or array [m]
-        Inside diameter.
-    length : float or array [m]
-        Length, 0 allowed.
-    density : float or array [kg/m3]
-        Density of the oil.
-    viscosity : float or array [m2/s]
-        KINEMATIC viscosity (46 cSt is 46e-6), as `viscosity_at` returns it; not Pa s.
-    roughness : float or array [m]
-        Height of the wall's roughness; 0 for hose and drawn tube.
-    loss_coefficient : float or array [-]
-        Sum of the fittings' loss coefficients, in velocity heads of this bore.
-    rise : float or array [m]
-        Height of the end above the start; adds density x g x rise whatever the flow.
-    laminar_coefficient : float or array [-]
-        Sum of the fittings' laminar constants K1, which add K1/Re to the loss coefficient.
+    flow: volume flow; a negative flow gives a negative loss.
+    bore: inside diameter.
+    length: length, 0 allowed.
+    viscosity: KINEMATIC viscosity (46 cSt is 46e-6), as `viscosity_at` returns it; not Pa s.
+    roughness: height of the wall's roughness; 0 for hose and drawn tube.
+    loss_coefficient: sum of the fittings' loss coefficients, in velocity heads of this bore.
+    rise: height of the end above the start; adds density x g x rise whatever the flow.
+    laminar_coefficient: sum of the fittings' laminar constants K1, which add K1/Re to the loss coefficient.
+    Result: pressure at the start less pressure at the end.
+    Raises ValueError if bore, density or viscosity is not positive, or a length, roughness or coefficient is
+        negative.
 
-    Returns
-    -------
-    float or array [Pa]
-        Pressure at the start less pressure at the end.
-
-    Raises
-    ------
-    ValueError
-        If bore, density or viscosity is not positive, or a length, roughness or coefficient is negative.
-
-    Notes
-    -----
-    dp = (f L/D + K + K1/Re) rho v |v| / 2 + rho g rise, f by Churchill. In laminar flow this is
-    128 rho viscosity L Q / (pi D^4).
-
+    dp = (f L/D + K + K1/Re) rho v |v| / 2 + rho g rise, f by Churchill. In laminar flow this is 128 rho
+    viscosity L Q / (pi D^4).
     Range: full, steady flow of a Newtonian liquid; friction is uncertain for Reynolds 2000 to 4000, see
     `line_loss_band`.
-
     Source: Darcy and Weisbach; [CHU].
 
-    Examples
-    --------
     >>> round(float(line_loss(11.4e-3 / 60, 12.7e-3, 10.0, 870.0, 577e-6)) / 1e5)
     15
     """
@@ -84,46 +73,27 @@ def line_loss(
     return loss + np.asarray(density, dtype=float) * GRAVITY * finite("rise", rise)
 
 
-def line_loss_band(flow, bore, length, density, viscosity, roughness=0.0, loss_coefficient=0.0):
+def line_loss_band(
+    flow: CubicMetrePerSecond,
+    bore: Metre,
+    length: Metre,
+    density: KilogramPerCubicMetre,
+    viscosity: SquareMetrePerSecond,
+    roughness: Metre = 0.0,
+    loss_coefficient: Ratio = 0.0,
+) -> tuple[Pascal, Pascal]:
     """Lowest and highest likely pressure loss; they part only between Reynolds 2000 and 4000.
 
-    Parameters
-    ----------
-    flow : float or array [m3/s]
-        Volume flow.
-    bore : float or array [m]
-        Inside diameter.
-    length : float or array [m]
-        Length.
-    density : float or array [kg/m3]
-        Density of the oil.
-    viscosity : float or array [m2/s]
-        Kinematic viscosity.
-    roughness : float or array [m]
-        Height of the wall's roughness.
-    loss_coefficient : float or array [-]
-        Sum of the fittings' loss coefficients.
+    bore: inside diameter.
+    roughness: height of the wall's roughness.
+    loss_coefficient: sum of the fittings' loss coefficients.
+    Result: loss nearest to zero and loss farthest from zero, both signed with the flow.
+    Raises ValueError as `line_loss` does.
 
-    Returns
-    -------
-    tuple of two floats or arrays [Pa]
-        Loss nearest to zero and loss farthest from zero, both signed with the flow.
-
-    Raises
-    ------
-    ValueError
-        As `line_loss`.
-
-    Notes
-    -----
     The loss of `line_loss` with the friction factor replaced by the limits of `friction_band`.
-
     Range: as `line_loss`.
-
     Source: as `friction_band`.
 
-    Examples
-    --------
     >>> low, high = line_loss_band(1.5e-3, 12.7e-3, 10.0, 870.0, 50e-6)
     >>> round(float(high / low), 1)
     2.1
@@ -140,43 +110,25 @@ def line_loss_band(flow, bore, length, density, viscosity, roughness=0.0, loss_c
 class LineResistance:
     """What turns a flow into a pressure loss, for many lines at once.
 
-    Attributes
-    ----------
-    per_flow : array [1/(m3/s)]
-        Reynolds number for each m3/s.
-    wall : array [Pa s/m3]
-        Loss for each m3/s and each unit of f Re.
-    laminar : array [Pa s/m3]
-        Loss of the fittings' laminar part for each m3/s.
-    square : array [Pa s2/m6]
-        Loss of the fittings' turbulent part for each (m3/s) squared.
-    roughness : array [-]
-        Relative roughness.
+    per_flow: Reynolds number for each m3/s.
+    wall: loss for each m3/s and each unit of f Re.
+    laminar: loss of the fittings' laminar part for each m3/s.
+    square: loss of the fittings' turbulent part for each (m3/s) squared.
+    roughness: relative roughness.
     """
 
-    per_flow: np.ndarray
-    wall: np.ndarray
-    laminar: np.ndarray
-    square: np.ndarray
-    roughness: np.ndarray
+    per_flow: PerFlows
+    wall: PascalSecondsPerCubicMetre
+    laminar: PascalSecondsPerCubicMetre
+    square: PascalsPerFlowSquared
+    roughness: Ratios
 
-    def part(self, chosen):
+    def part(self, chosen: Ratios) -> "LineResistance":
         """The resistance of some of the lines.
 
-        Parameters
-        ----------
-        chosen : array [-]
-            Indices of the lines.
+        Result: the same record for those lines only.
 
-        Returns
-        -------
-        LineResistance [-]
-            The same record for those lines only.
-
-        Notes
-        -----
         Range: any.
-
         Source: definition.
         """
         return LineResistance(
@@ -189,48 +141,28 @@ class LineResistance:
 
 
 def line_resistance(
-    bore, length, density, viscosity, roughness=0.0, loss_coefficient=0.0, laminar_coefficient=0.0
-):
+    bore: Metre,
+    length: Metre,
+    density: KilogramPerCubicMetre,
+    viscosity: SquareMetrePerSecond,
+    roughness: Metre = 0.0,
+    loss_coefficient: Ratio = 0.0,
+    laminar_coefficient: Ratio = 0.0,
+) -> LineResistance:
     """The constants of lines that do not change with the flow.
 
-    Parameters
-    ----------
-    bore : float or array [m]
-        Inside diameter.
-    length : float or array [m]
-        Length.
-    density : float or array [kg/m3]
-        Density of the oil.
-    viscosity : float or array [m2/s]
-        Kinematic viscosity.
-    roughness : float or array [m]
-        Height of the wall's roughness.
-    loss_coefficient : float or array [-]
-        Sum of the fittings' loss coefficients.
-    laminar_coefficient : float or array [-]
-        Sum of the fittings' laminar constants K1.
+    bore: inside diameter.
+    roughness: height of the wall's roughness.
+    loss_coefficient: sum of the fittings' loss coefficients.
+    laminar_coefficient: sum of the fittings' laminar constants K1.
+    Result: the constants, one for each line.
+    Raises ValueError as `line_loss` does.
 
-    Returns
-    -------
-    LineResistance [-]
-        The constants, one for each line.
-
-    Raises
-    ------
-    ValueError
-        As `line_loss`.
-
-    Notes
-    -----
     With area a = pi D^2/4: Reynolds for each flow 4/(pi D viscosity), wall rho viscosity L/(2 D^2 a), laminar
     K1 rho viscosity/(2 D a), square K rho/(2 a^2).
-
     Range: as `line_loss`.
-
     Source: derivation from the formula of `line_loss`.
 
-    Examples
-    --------
     >>> round(float(64 * line_resistance(0.0127, 10.0, 870.0, 577e-6).wall) / 1e9, 2)
     7.86
     """
@@ -248,32 +180,19 @@ def line_resistance(
     )
 
 
-def loss_and_slope(resistance, flow):
+def loss_and_slope(
+    resistance: LineResistance, flow: CubicMetresPerSecond
+) -> tuple[Pascals, PascalSecondsPerCubicMetre]:
     """Pressure loss of lines and how fast it grows with the flow.
 
-    Parameters
-    ----------
-    resistance : LineResistance [-]
-        Constants of the lines.
-    flow : array [m3/s]
-        Flow in each line; leading axes allowed.
+    flow: flow in each line; leading axes allowed.
+    Result: loss, signed with the flow, and its derivative, never negative.
 
-    Returns
-    -------
-    tuple of two arrays [Pa, Pa s/m3]
-        Loss, signed with the flow, and its derivative, never negative.
-
-    Notes
-    -----
-    loss = (wall f Re + laminar) Q + square Q |Q|; the derivative is exact, so that Newton's method
-    closes fast.
-
+    loss = (wall f Re + laminar) Q + square Q |Q|; the derivative is exact, so that Newton's method closes
+    fast.
     Range: as `line_loss`.
-
     Source: derivation.
 
-    Examples
-    --------
     >>> loss, slope = loss_and_slope(line_resistance(0.0127, 10.0, 870.0, 577e-6), 1e-4)
     >>> bool(abs(loss - slope * 1e-4) < 1e-6)
     True

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.physics.oil.give import MarchState
+from downforce.physics.kinds import Second
+from downforce.physics.oil.give import GivingRows, MarchedHeader, MarchState
 from downforce.physics.oil.loss import loss_and_slope
 from downforce.physics.oil.valve import FLATTEST
 
@@ -28,43 +29,23 @@ MOST_STEPS, MOST_CUTS = 60, 40
 _REST_FLOW, _NO_DEPTH = 1e-9, 1e-6
 
 
-def march_step(header, rows, state, step):
+def march_step(header: MarchedHeader, rows: GivingRows, state: MarchState, step: Second) -> MarchState:
     """State of many stretches one station later.
 
-    Parameters
-    ----------
-    header : MarchedHeader [-]
-        Lines, valves, stores, supply.
-    rows : GivingRows [-]
-        What the openers do at the new station, one row a stretch.
-    state : MarchState [-]
-        Of the station before.
-    step : float [s]
-        From station to station.
+    header: lines, valves, stores, supply.
+    rows: what the openers do at the new station, one row a stretch.
+    state: of the station before.
+    Raises RuntimeError if the nodes do not settle, which the method is made to prevent.
 
-    Returns
-    -------
-    MarchState [-]
-        Of the new station.
-
-    Raises
-    ------
-    RuntimeError
-        If the nodes do not settle, which the method is made to prevent.
-
-    Notes
-    -----
     Implicit Euler. Unknown are the header's pressures at the drops; each opener, hose and valve answers to
     them by its own balance, and every answer only grows or only falls, so the answer is the lowest point of a
     convex function: Newton's method with a line search on straight pieces finds it from any start. A header
     is a chain, so its equations have three diagonals. While a valve gives, its outlet is the setting or what
     the inlet has left, whichever is lower, less its droop. One valve alone answers for the supply as well;
-    for several, what is left at their inlet is searched between bounds until they give what there is.
-    The losses of hoses are straight through nothing and the loss at the flow of the station before, exact in
+    for several, what is left at their inlet is searched between bounds until they give what there is. The
+    losses of hoses are straight through nothing and the loss at the flow of the station before, exact in
     laminar flow.
-
     Range: stations closer than the time in which the ground changes; oil without inertia.
-
     Source: derivation; the losses of `loss_and_slope`.
     """
     solve = _Station(header, rows, state, step)

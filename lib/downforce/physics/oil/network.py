@@ -1,78 +1,66 @@
 """Pressures and flows of any connected network of hoses and pipes, for one state."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from downforce.physics.checks import finite
+from downforce.physics.kinds import (
+    CubicMetrePerSecond,
+    CubicMetresPerSecond,
+    KilogramPerCubicMetre,
+    Pascal,
+    Pascals,
+    SquareMetrePerSecond,
+)
 from downforce.physics.oil.stations import solve_stations
-from downforce.physics.oil.topology import prepare_network
+from downforce.physics.oil.topology import Feed, Line, prepare_network
 
 
 @dataclass(frozen=True)
 class NetworkSolution:
     """State of a network.
 
-    Attributes
-    ----------
-    pressure : dict [Pa]
-        Gauge pressure of every node.
-    flow : array [m3/s]
-        Flow in every line, in the order of the lines, positive from start to end.
-    loss : array [Pa]
-        Pressure lost along every line, signed with its flow.
-    supply : dict [m3/s]
-        Flow into the network at every node of fixed pressure, beside any inflow named there: what balances.
-    feed_flow : array [m3/s]
-        Flow each valve gives, in the order of the feeds.
+    flow: flow in every line, in the order of the lines, positive from start to end.
+    loss: pressure lost along every line, signed with its flow.
+    supply: flow into the network at every node of fixed pressure, beside any inflow named there: what
+        balances.
+    feed_flow: flow each valve gives, in the order of the feeds.
     """
 
-    pressure: dict
-    flow: np.ndarray
-    loss: np.ndarray
-    supply: dict
-    feed_flow: np.ndarray
+    pressure: dict[str, Pascal]
+    flow: CubicMetresPerSecond
+    loss: Pascals
+    supply: dict[str, CubicMetrePerSecond]
+    feed_flow: CubicMetresPerSecond
 
 
-def solve_network(lines, inflows, fixed_pressures, density, viscosity, feeds=()):
+def solve_network(
+    lines: Sequence[Line],
+    inflows: dict[str, CubicMetrePerSecond],
+    fixed_pressures: dict[str, Pascal],
+    density: KilogramPerCubicMetre,
+    viscosity: SquareMetrePerSecond,
+    feeds: Sequence[Feed] = (),
+) -> NetworkSolution:
     """Pressures and flows of a network of hoses and pipes.
 
-    Parameters
-    ----------
-    lines : sequence of Line [-]
-        Hoses and pipes; loops and lines side by side are allowed.
-    inflows : dict [m3/s]
-        Flow into the network at nodes, negative where it leaves; nodes not named have none.
-    fixed_pressures : dict [Pa]
-        Gauge pressure of every node where it is held; at least one, unless a valve feeds the network.
-    density : float [kg/m3]
-        Density of the oil.
-    viscosity : float [m2/s]
-        KINEMATIC viscosity of the oil (46 cSt is 46e-6), as `viscosity_at` returns it; not Pa s.
-    feeds : sequence of Feed [-]
-        Valves that feed a node at a pressure that depends on their flow.
+    lines: hoses and pipes; loops and lines side by side are allowed.
+    inflows: flow into the network at nodes, negative where it leaves; nodes not named have none.
+    fixed_pressures: gauge pressure of every node where it is held; at least one, unless a valve feeds the
+        network.
+    viscosity: KINEMATIC viscosity of the oil (46 cSt is 46e-6), as `viscosity_at` returns it; not Pa s.
+    feeds: valves that feed a node at a pressure that depends on their flow.
+    Result: pressures of all nodes and flows of all lines.
+    Raises ValueError: in a sentence, if a node is unknown or not connected, no pressure is held, or a line is
+        impossible.
 
-    Returns
-    -------
-    NetworkSolution [-]
-        Pressures of all nodes and flows of all lines.
-
-    Raises
-    ------
-    ValueError
-        In a sentence, if a node is unknown or not connected, no pressure is held, or a line is impossible.
-
-    Notes
-    -----
     At every node the flows add up to nothing; along every line the pressure falls as in `line_loss`. Losses
     grow with flow, so there is exactly one answer; `solve_stations` says how it is found.
-
     Range: as `line_loss`; all nodes at one height (add density x g x height where they are not).
-
     Source: as `solve_stations`.
 
-    Examples
-    --------
     >>> from downforce.physics.oil import Line
     >>> pair = [Line("valve", "wing", 0.0127, 10.0), Line("valve", "wing", 0.0127, 10.0)]
     >>> state = solve_network(pair, {"wing": -2e-4}, {"valve": 60e5}, 870.0, 577e-6)

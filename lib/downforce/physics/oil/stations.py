@@ -5,7 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.checks import finite, positive
+from downforce.physics.kinds import CubicMetresPerSecond, KilogramPerCubicMetre, Pascals, SquareMetrePerSecond
 from downforce.physics.oil.loss import loss_and_slope
+from downforce.physics.oil.topology import Network
 from downforce.physics.oil.valve import outlet_pressure_and_slope
 
 CLOSURE = 1e-13
@@ -24,65 +26,41 @@ wait in circles and cost several times what they save."""
 class StationSolution:
     """State of a network at many stations.
 
-    Attributes
-    ----------
-    nodes : tuple of str [-]
-        Names of the columns of `pressure`.
-    pressure : array [Pa]
-        Gauge pressure, one row a station, one column a node.
-    flow : array [m3/s]
-        Flow from start to end, one row a station, one column a line.
-    feed_flow : array [m3/s]
-        Flow each valve gives, negative while it takes back, one column a valve.
-    loss : array [Pa]
-        Pressure lost along each line, signed with its flow.
+    nodes: names of the columns of `pressure`.
+    pressure: gauge pressure, one row a station, one column a node.
+    flow: flow from start to end, one row a station, one column a line.
+    feed_flow: flow each valve gives, negative while it takes back, one column a valve.
+    loss: pressure lost along each line, signed with its flow.
     """
 
-    nodes: tuple
-    pressure: np.ndarray
-    flow: np.ndarray
-    feed_flow: np.ndarray
-    loss: np.ndarray
+    nodes: tuple[str, ...]
+    pressure: Pascals
+    flow: CubicMetresPerSecond
+    feed_flow: CubicMetresPerSecond
+    loss: Pascals
 
 
-def solve_stations(network, inflows, density, viscosity):
+def solve_stations(
+    network: Network,
+    inflows: CubicMetresPerSecond,
+    density: KilogramPerCubicMetre,
+    viscosity: SquareMetrePerSecond,
+) -> StationSolution:
     """Pressures and flows of a network at many stations, each with its own inflows.
 
-    Parameters
-    ----------
-    network : Network [-]
-        Made once by `prepare_network`.
-    inflows : array [m3/s]
-        Flow into the network, one row a station, one column a node in the order of `network.nodes`.
-    density : float [kg/m3]
-        Density of the oil.
-    viscosity : float [m2/s]
-        KINEMATIC viscosity of the oil (46 cSt is 46e-6).
+    network: made once by `prepare_network`.
+    inflows: flow into the network, one row a station, one column a node in the order of `network.nodes`.
+    viscosity: KINEMATIC viscosity of the oil (46 cSt is 46e-6).
+    Result: pressures of all nodes, flows of all lines and valves, at every station.
+    Raises ValueError if the shapes do not fit, or density or viscosity is not positive.
+    Raises RuntimeError if a loop does not close, which the method is made to prevent.
 
-    Returns
-    -------
-    StationSolution [-]
-        Pressures of all nodes, flows of all lines and valves, at every station.
-
-    Raises
-    ------
-    ValueError
-        If the shapes do not fit, or density or viscosity is not positive.
-    RuntimeError
-        If a loop does not close, which the method is made to prevent.
-
-    Notes
-    -----
     Mass balance holds at every step: the tree carries the inflows, and each loop adds one circulating flow.
     Losses only grow with flow, so the circulating flows are the lowest point of a convex function; Newton's
     method with a line search finds it from any start. In laminar flow the first step is the exact answer.
-
     Range: steady flow at each station; oil and hoses that do not store any, all nodes at one height.
-
     Source: content function of a non-linear network [MIL]; derivation.
 
-    Examples
-    --------
     >>> from downforce.physics.oil import Line, prepare_network
     >>> network = prepare_network([Line("valve", "cylinder", 0.00635, 2.0)], {"valve": 60e5})
     >>> states = solve_stations(network, [[0.0, -2.3e-3 / 60], [0.0, 0.0]], 870.0, 577e-6)

@@ -3,11 +3,13 @@
 All nodes of known pressure, and the tank side of every valve, are one node here, called the ground.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.kinds import KilogramPerCubicMetre, Metre, Pascal, Ratio, Ratios, SquareMetrePerSecond
 from downforce.physics.oil.loss import LineResistance, line_resistance
 from downforce.physics.oil.valve import Valve
 
@@ -18,44 +20,26 @@ GROUND = -1
 class Line:
     """One hose or pipe between two named nodes.
 
-    Attributes
-    ----------
-    start : str [-]
-        Node where a positive flow enters.
-    end : str [-]
-        Node where a positive flow leaves.
-    bore : float [m]
-        Inside diameter.
-    length : float [m]
-        Length.
-    roughness : float [m]
-        Height of the wall's roughness; 0 for hose.
-    loss_coefficient : float [-]
-        Sum of the fittings' loss coefficients.
-    laminar_coefficient : float [-]
-        Sum of the fittings' laminar constants K1, which add K1/Re to the loss coefficient.
+    start: node where a positive flow enters.
+    end: node where a positive flow leaves.
+    bore: inside diameter.
+    roughness: height of the wall's roughness; 0 for hose.
+    loss_coefficient: sum of the fittings' loss coefficients.
+    laminar_coefficient: sum of the fittings' laminar constants K1, which add K1/Re to the loss coefficient.
     """
 
     start: str
     end: str
-    bore: float
-    length: float
-    roughness: float = 0.0
-    loss_coefficient: float = 0.0
-    laminar_coefficient: float = 0.0
+    bore: Metre
+    length: Metre
+    roughness: Metre = 0.0
+    loss_coefficient: Ratio = 0.0
+    laminar_coefficient: Ratio = 0.0
 
 
 @dataclass(frozen=True)
 class Feed:
-    """A valve whose outlet is a node of the network.
-
-    Attributes
-    ----------
-    node : str [-]
-        Node at the valve's outlet.
-    valve : Valve [-]
-        The valve.
-    """
+    """A valve whose outlet is a node of the network."""
 
     node: str
     valve: Valve
@@ -65,52 +49,29 @@ class Feed:
 class Network:
     """Lines made ready for solving; made by `prepare_network`.
 
-    Attributes
-    ----------
-    lines : tuple of Line [-]
-        The lines, in the order given.
-    feeds : tuple of Feed [-]
-        The valves, in the order given.
-    fixed_pressures : dict [Pa]
-        Pressure of each node that is held.
-    nodes : tuple of str [-]
-        All nodes, in the order in which the lines name them.
-    paths : array [-]
-        One row a node, one column a line and then a feed: +1 or -1 where the way from the ground to the node
-        runs along it or against it.
-    loops : array [-]
-        One row a line and then a feed, one column a loop: +1 or -1 where the loop runs along or against it.
-    incidence : array [-]
-        One row a line and then a feed, one column a node: +1 where it ends, -1 where it starts.
+    lines: the lines, in the order given.
+    feeds: the valves, in the order given.
+    fixed_pressures: pressure of each node that is held.
+    nodes: all nodes, in the order in which the lines name them.
+    paths: one row a node, one column a line and then a feed: +1 or -1 where the way from the ground to the
+        node runs along it or against it.
+    loops: one row a line and then a feed, one column a loop: +1 or -1 where the loop runs along or against
+        it.
+    incidence: one row a line and then a feed, one column a node: +1 where it ends, -1 where it starts.
     """
 
-    lines: tuple
-    feeds: tuple
-    fixed_pressures: dict
-    nodes: tuple
-    paths: np.ndarray
-    loops: np.ndarray
-    incidence: np.ndarray
+    lines: tuple[Line, ...]
+    feeds: tuple[Feed, ...]
+    fixed_pressures: dict[str, Pascal]
+    nodes: tuple[str, ...]
+    paths: Ratios
+    loops: Ratios
+    incidence: Ratios
 
-    def resistance(self, density, viscosity):
+    def resistance(self, density: KilogramPerCubicMetre, viscosity: SquareMetrePerSecond) -> LineResistance:
         """Constants of all lines for one oil.
 
-        Parameters
-        ----------
-        density : float [kg/m3]
-            Density of the oil.
-        viscosity : float [m2/s]
-            Kinematic viscosity of the oil.
-
-        Returns
-        -------
-        LineResistance [-]
-            One entry a line.
-
-        Notes
-        -----
         Range: as `line_resistance`.
-
         Source: as `line_resistance`.
         """
         names = ("bore", "length", "roughness", "loss_coefficient", "laminar_coefficient")
@@ -121,40 +82,23 @@ class Network:
         return made
 
 
-def prepare_network(lines, fixed_pressures=None, feeds=()):
+def prepare_network(
+    lines: Sequence[Line], fixed_pressures: dict[str, Pascal] | None = None, feeds: Sequence[Feed] = ()
+) -> Network:
     """Lines, held pressures and valves checked and made ready, once for any number of solutions.
 
-    Parameters
-    ----------
-    lines : sequence of Line [-]
-        Hoses and pipes; lines side by side and loops are allowed.
-    fixed_pressures : dict [Pa]
-        Gauge pressure of every node where it is held.
-    feeds : sequence of Feed [-]
-        Valves, each at a node whose pressure is not held.
+    lines: hoses and pipes; lines side by side and loops are allowed.
+    fixed_pressures: gauge pressure of every node where it is held.
+    feeds: valves, each at a node whose pressure is not held.
+    Result: the network, for `solve_stations` and `solve_network`.
+    Raises ValueError: in a sentence, if a line is impossible, a node is unknown, nothing holds a pressure, or
+        nodes have no way to a held pressure.
 
-    Returns
-    -------
-    Network [-]
-        The network, for `solve_stations` and `solve_network`.
-
-    Raises
-    ------
-    ValueError
-        In a sentence, if a line is impossible, a node is unknown, nothing holds a pressure, or nodes have
-        no way to a held pressure.
-
-    Notes
-    -----
     The tree is grown along the lines with the least resistance, so that each loop is ruled by its tightest
     line and its equations stay well conditioned.
-
     Range: up to a few thousand lines and a few hundred loops.
-
     Source: spanning tree [KRU]; loop equations as in [CRO], solved all at once.
 
-    Examples
-    --------
     >>> network = prepare_network([Line("valve", "cylinder", 0.01, 2.0)], {"valve": 60e5})
     >>> network.nodes, network.loops.shape
     (('valve', 'cylinder'), (1, 0))

@@ -6,6 +6,17 @@ from functools import cached_property
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.kinds import (
+    CubicMetrePerSecond,
+    CubicMetresPerSecond,
+    KilogramPerCubicMetre,
+    Metre,
+    Pascal,
+    Pascals,
+    PascalSecondsPerCubicMetre,
+    SquareMetrePerSecond,
+    Texts,
+)
 from downforce.physics.oil.loss import line_resistance, loss_and_slope
 
 FLATTEST = 1e3
@@ -22,44 +33,23 @@ VOID_SHARE = 0.01
 class FilledHose:
     """A hose with its oil: what it loses at a flow.
 
-    Attributes
-    ----------
-    bore : float [m]
-        Inside diameter.
-    length : float [m]
-        Length.
-    density : float [kg/m3]
-        Density of the oil.
-    viscosity : float [m2/s]
-        KINEMATIC viscosity of the oil.
+    bore: inside diameter.
     """
 
-    bore: float
-    length: float
-    density: float
-    viscosity: float
+    bore: Metre
+    length: Metre
+    density: KilogramPerCubicMetre
+    viscosity: SquareMetrePerSecond
 
-    def loss_and_slope(self, flow):
+    def loss_and_slope(self, flow: CubicMetrePerSecond) -> tuple[Pascals, PascalSecondsPerCubicMetre]:
         """Pressure lost at a flow and how fast that grows.
 
-        Parameters
-        ----------
-        flow : float or array [m3/s]
-            Through the hose, signed.
+        flow: through the hose, signed.
+        Result: loss, signed with the flow, and its derivative.
 
-        Returns
-        -------
-        tuple of two arrays [Pa, Pa s/m3]
-            Loss, signed with the flow, and its derivative.
-
-        Notes
-        -----
         Range: as `line_loss`; couplers and fittings left out.
-
         Source: as `line_loss`.
 
-        Examples
-        --------
         >>> loss, _ = FilledHose(0.0125, 10.0, 870.0, 575e-6).loss_and_slope(40e-3 / 60)
         >>> round(float(loss) / 1e5, 1)
         55.7
@@ -75,35 +65,24 @@ class FilledHose:
 class Valve:
     """A pressure reducing valve, with or without a relieving side.
 
-    Attributes
-    ----------
-    setting : float [Pa]
-        Gauge pressure it holds while it gives next to nothing.
-    rated_flow : float [m3/s]
-        Flow at which droop and rise are measured.
-    band : float [Pa]
-        Step from giving to taking back; 3 to 8 bar is usual (from memory).
-    droop : float [Pa]
-        Fall of pressure while it gives the rated flow.
-    rise : float [Pa]
-        Growth of pressure above the band while it takes back the rated flow.
-    back_pressure : float [Pa]
-        Pressure of the tractor's part of the return: below this no oil goes back, whatever is set.
-    supply_flow : float [m3/s]
-        Most that the supply can give; infinite if it never ends.
-    relieving : bool [-]
-        False for a plain reducing valve, which cannot take oil back.
-    return_line : FilledHose or None [-]
-        What the oil that is taken back runs through on its way to the tractor; None loses nothing.
+    setting: gauge pressure it holds while it gives next to nothing.
+    rated_flow: flow at which droop and rise are measured.
+    band: step from giving to taking back; 3 to 8 bar is usual (from memory).
+    droop: fall of pressure while it gives the rated flow.
+    rise: growth of pressure above the band while it takes back the rated flow.
+    back_pressure: pressure of the tractor's part of the return: below this no oil goes back, whatever is set.
+    supply_flow: most that the supply can give; infinite if it never ends.
+    relieving: False for a plain reducing valve, which cannot take oil back.
+    return_line: what the oil that is taken back runs through on its way to the tractor; None loses nothing.
     """
 
-    setting: float
-    rated_flow: float
-    band: float = 0.0
-    droop: float = 0.0
-    rise: float = 0.0
-    back_pressure: float = 0.0
-    supply_flow: float = np.inf
+    setting: Pascal
+    rated_flow: CubicMetrePerSecond
+    band: Pascal = 0.0
+    droop: Pascal = 0.0
+    rise: Pascal = 0.0
+    back_pressure: Pascal = 0.0
+    supply_flow: CubicMetrePerSecond = np.inf
     relieving: bool = True
     return_line: FilledHose | None = None
 
@@ -116,64 +95,39 @@ class Valve:
             raise ValueError(f"supply_flow must be greater than zero; got {self.supply_flow!r}.")
 
     @property
-    def closing_flow(self):
+    def closing_flow(self) -> CubicMetrePerSecond:
         """Leak past a closed spool, over which the band is crossed.
 
-        Returns
-        -------
-        float [m3/s]
-            1 % of the rated flow.
+        Result: 1 % of the rated flow.
 
-        Notes
-        -----
         Range: spool valves; a poppet leaks less.
-
         Source: common practice, no source.
         """
         return 0.01 * self.rated_flow
 
     @property
-    def most_given(self):
+    def most_given(self) -> CubicMetrePerSecond:
         """Flow above which the valve can no longer hold its pressure.
 
-        Returns
-        -------
-        float [m3/s]
-            The supply's flow, or the flow at which the droop has used up the setting.
+        Result: the supply's flow, or the flow at which the droop has used up the setting.
 
-        Notes
-        -----
         Range: as `outlet_pressure_and_slope`.
-
         Source: definition.
         """
         slope = max(self.droop / self.rated_flow, FLATTEST)
         return min(self.supply_flow, self.setting / slope)
 
-    def floor_and_slope(self, outflow):
+    def floor_and_slope(self, outflow: CubicMetresPerSecond) -> tuple[Pascals, PascalSecondsPerCubicMetre]:
         """Lowest outlet pressure at which oil goes back to the tractor, and its fall with the outflow.
 
-        Parameters
-        ----------
-        outflow : array [m3/s]
-            Out of the valve; only where it is below zero is there a floor.
+        outflow: out of the valve; only where it is below zero is there a floor.
+        Result: floor, and minus its derivative; no pressure at all where the valve gives.
 
-        Returns
-        -------
-        tuple of two arrays [Pa, Pa s/m3]
-            Floor, and minus its derivative; no pressure at all where the valve gives.
-
-        Notes
-        -----
         Back-pressure of the tractor + loss of the return hose + what the open spool loses. The back-pressure
         comes in over the leak of the closed spool.
-
         Range: steady flow; a valve whose spring chamber drains on a line of its own.
-
         Source: derivation.
 
-        Examples
-        --------
         >>> hose = FilledHose(0.0125, 10.0, 870.0, 575e-6)
         >>> valve = Valve(20e5, 1e-3, back_pressure=5e5, return_line=hose)
         >>> round(float(valve.floor_and_slope(np.array(-40e-3 / 60))[0]) / 1e5, 1)
@@ -206,40 +160,23 @@ def _points(valve):
     return np.array(flows), np.array(pressures), take, FLATTEST
 
 
-def outlet_pressure_and_slope(valve, outflow):
+def outlet_pressure_and_slope(
+    valve: Valve, outflow: CubicMetrePerSecond
+) -> tuple[Pascals, PascalSecondsPerCubicMetre]:
     """Outlet pressure of a valve and how fast it falls as the flow it gives grows.
 
-    Parameters
-    ----------
-    valve : Valve [-]
-        The valve.
-    outflow : float or array [m3/s]
-        Flow out of the valve to the cylinders; negative while it takes oil back.
+    outflow: flow out of the valve to the cylinders; negative while it takes oil back.
+    Result: gauge pressure at the outlet, and minus its derivative, which is above zero everywhere.
+    Raises ValueError if outflow is not finite.
 
-    Returns
-    -------
-    tuple of two arrays [Pa, Pa s/m3]
-        Gauge pressure at the outlet, and minus its derivative, which is above zero everywhere.
-
-    Raises
-    ------
-    ValueError
-        If outflow is not finite.
-
-    Notes
-    -----
     Straight lines between breakpoints: setting + band + rise x flow/rated while it takes back, a step of one
     band across the closed spool's leak, setting - droop x flow/rated while it gives, zero once the supply is
     used up. A valve that cannot relieve has a nearly upright line where others take back. What goes back has
     to run through the return: the curve is never below `Valve.floor_and_slope`. The curve always falls, which
     is what makes the flows of a network unique.
-
     Range: steady flow; a real curve is rounder, and its maker's diagram goes before ours.
-
     Source: common practice, no source; band of 3 to 8 bar from memory.
 
-    Examples
-    --------
     >>> valve = Valve(60e5, 1e-3, band=5e5, droop=4e5, rise=3e5)
     >>> [round(float(p) / 1e5, 1) for p in outlet_pressure_and_slope(valve, [1e-3, -1e-3])[0]]
     [56.0, 68.0]
@@ -256,73 +193,35 @@ def outlet_pressure_and_slope(valve, outflow):
     return np.maximum(pressure, floor), np.where(floor > pressure, growth, slopes[place])
 
 
-def outlet_pressure(valve, outflow):
+def outlet_pressure(valve: Valve, outflow: CubicMetrePerSecond) -> Pascal:
     """Outlet pressure of a valve for a flow it gives or takes back.
 
-    Parameters
-    ----------
-    valve : Valve [-]
-        The valve.
-    outflow : float or array [m3/s]
-        Flow out of the valve to the cylinders; negative while it takes oil back.
+    outflow: flow out of the valve to the cylinders; negative while it takes oil back.
+    Result: gauge pressure at the outlet. Where `valve_regime` says "trapped" it has no upper limit in truth.
+    Raises ValueError if outflow is not finite.
 
-    Returns
-    -------
-    float or array [Pa]
-        Gauge pressure at the outlet. Where `valve_regime` says "trapped" it has no upper limit in truth.
-
-    Raises
-    ------
-    ValueError
-        If outflow is not finite.
-
-    Notes
-    -----
     See `outlet_pressure_and_slope`.
-
     Range: as `outlet_pressure_and_slope`.
-
     Source: as `outlet_pressure_and_slope`.
 
-    Examples
-    --------
     >>> round(float(outlet_pressure(Valve(60e5, 1e-3, band=5e5), -1e-3)) / 1e5, 1)
     65.0
     """
     return outlet_pressure_and_slope(valve, outflow)[0]
 
 
-def valve_regime(valve, outflow):
+def valve_regime(valve: Valve, outflow: CubicMetrePerSecond) -> Texts:
     """What a valve is doing at a flow, in a word.
 
-    Parameters
-    ----------
-    valve : Valve [-]
-        The valve.
-    outflow : float or array [m3/s]
-        Flow out of the valve to the cylinders; negative while it takes oil back.
+    outflow: flow out of the valve to the cylinders; negative while it takes oil back.
+    Result: "gives", "holds" (closed, only leaking), "takes back", "starved" (asked for more than it can
+        give), or "trapped" (oil wants to come back and cannot).
+    Raises ValueError if outflow is not finite.
 
-    Returns
-    -------
-    array of str [-]
-        "gives", "holds" (closed, only leaking), "takes back", "starved" (asked for more than it can give), or
-        "trapped" (oil wants to come back and cannot).
-
-    Raises
-    ------
-    ValueError
-        If outflow is not finite.
-
-    Notes
-    -----
     The breakpoints of `outlet_pressure_and_slope` divide the regimes.
-
     Range: as `outlet_pressure_and_slope`.
-
     Source: as `outlet_pressure_and_slope`.
 
-    Examples
-    --------
     >>> str(valve_regime(Valve(60e5, 1e-3, relieving=False), -1e-4))
     'trapped'
     """

@@ -3,6 +3,7 @@
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.kinds import Metre, MetrePerSecond, Newton, Ratio
 
 DRAFT_GROWTH_PER_KMH = 0.04
 """Growth of draft for one km/h more [-] [COL]."""
@@ -14,27 +15,13 @@ _KMH = 3.6
 _ROUNDING = 1e-9  # so that the ends themselves count as inside
 
 
-def reaction_share(depth_share, exponent):
+def reaction_share(depth_share: Ratio, exponent: Ratio) -> Ratio:
     """Soil reaction over the reference reaction, at a depth over the reference depth: the law itself.
 
-    Parameters
-    ----------
-    depth_share : float or array [-]
-        Depth over the reference depth; nothing is left of the reaction at or above the surface.
-    exponent : float or array [-]
-        Power of the depth.
+    depth_share: depth over the reference depth; nothing is left of the reaction at or above the surface.
 
-    Returns
-    -------
-    float or array [-]
-        Share of the reference reaction.
-
-    Notes
-    -----
     (d / d_ref)^n. Everything that needs the law asks here; nothing is checked, so that passes may.
-
-    Range: as :func:`soil_reaction`.
-
+    Range: as `soil_reaction`.
     Source: common practice, no source.
     """
     share = np.maximum(depth_share, 0.0)
@@ -42,69 +29,36 @@ def reaction_share(depth_share, exponent):
     return share if np.ndim(exponent) == 0 and exponent == 1.0 else share**exponent
 
 
-def depth_share(reaction_share, exponent):
+def depth_share(reaction_share: Ratio, exponent: Ratio) -> Ratio:
     """Depth over the reference depth at which a share of the reference reaction stands: the law inverted.
 
-    Parameters
-    ----------
-    reaction_share : float or array [-]
-        Reaction over the reference reaction; below zero counts as zero.
-    exponent : float or array [-]
-        Power of the depth.
+    reaction_share: reaction over the reference reaction; below zero counts as zero.
 
-    Returns
-    -------
-    float or array [-]
-        Share of the reference depth.
-
-    Notes
-    -----
     (V / V_ref)^(1/n).
-
-    Range: as :func:`soil_reaction`.
-
-    Source: derivation in Notes.
+    Range: as `soil_reaction`.
+    Source: derivation above.
     """
     share = np.maximum(reaction_share, 0.0)
     return share if np.ndim(exponent) == 0 and exponent == 1.0 else share ** (1.0 / exponent)
 
 
-def soil_reaction(depth, reference_reaction, reference_depth, exponent):
+def soil_reaction(
+    depth: Metre, reference_reaction: Newton, reference_depth: Metre, exponent: Ratio
+) -> Newton:
     """Vertical soil load on the disc at a depth, scaled from one known reaction.
 
-    Parameters
-    ----------
-    depth : float or array [m]
-        How deep the disc runs; zero or below means it is at or above the surface.
-    reference_reaction : float or array [N]
-        Soil reaction at the reference depth.
-    reference_depth : float or array [m]
-        Depth at which the reference reaction was found.
-    exponent : float or array [-]
-        Power of the depth. 1 makes the reaction grow in proportion to depth.
+    depth: how deep the disc runs; zero or below means it is at or above the surface.
+    exponent: power of the depth. 1 makes the reaction grow in proportion to depth.
+    Result: soil reaction; zero at or above the surface.
+    Raises ValueError if a depth is not finite, the reaction is negative, or reference depth or exponent is
+        not positive.
 
-    Returns
-    -------
-    float or array [N]
-        Soil reaction; zero at or above the surface.
-
-    Raises
-    ------
-    ValueError
-        If a depth is not finite, the reaction is negative, or reference depth or exponent is not positive.
-
-    Notes
-    -----
     V = V_ref (d / d_ref)^n.
+    Range: depths of 20 to 90 mm near the reference depth. It is a scaling rule; the reference reaction should
+    come from a dig.
+    Source: common practice, no source for the power law; the growth of draft with depth it is compared with
+    is [COL].
 
-    Range: depths of 20 to 90 mm near the reference depth. It is a scaling rule; the reference
-    reaction should come from a dig.
-
-    Source: common practice, no source for the power law; the growth of draft with depth it is
-    compared with is [COL].
-
-    Examples
-    --------
     >>> float(soil_reaction(0.02, 900.0, 0.04, 1.0))
     450.0
     >>> float(soil_reaction(-0.01, 900.0, 0.04, 1.0))
@@ -117,37 +71,19 @@ def soil_reaction(depth, reference_reaction, reference_depth, exponent):
     return reference_reaction * reaction_share(depth / reference_depth, exponent)
 
 
-def growth_per_centimetre(depth, exponent):
+def growth_per_centimetre(depth: Metre, exponent: Ratio) -> Ratio:
     """Share by which reaction and draft grow when the disc goes one centimetre deeper.
 
-    Parameters
-    ----------
-    depth : float or array [m]
-        Depth before the extra centimetre.
-    exponent : float or array [-]
-        Power of the depth in the reaction law.
+    depth: depth before the extra centimetre.
+    exponent: power of the depth in the reaction law.
+    Result: growth as a share of the load at the first depth; 0.2 means 20 percent.
+    Raises ValueError if the depth or the exponent is not positive.
 
-    Returns
-    -------
-    float or array [-]
-        Growth as a share of the load at the first depth; 0.2 means 20 percent.
-
-    Raises
-    ------
-    ValueError
-        If the depth or the exponent is not positive.
-
-    Notes
-    -----
     ((d + 10 mm) / d)^n - 1. Draft is a fixed share of the reaction here, so both grow alike.
-
     Range: nearly 0.20 was published for the draft of nine openers from 1 to 5 cm; that the reaction grows
     alike is our assumption. It makes n about 0.8 at 40 mm.
+    Source: derivation above; [COL].
 
-    Source: derivation in Notes; [COL].
-
-    Examples
-    --------
     >>> float(growth_per_centimetre(0.04, 1.0))
     0.25
     """
@@ -156,36 +92,16 @@ def growth_per_centimetre(depth, exponent):
     return np.expm1(exponent * np.log1p(0.01 / depth))
 
 
-def exponent_for_growth(growth, depth):
+def exponent_for_growth(growth: Ratio, depth: Metre) -> Ratio:
     """Power of the depth that makes the reaction grow by a given share for one centimetre.
 
-    Parameters
-    ----------
-    growth : float or array [-]
-        Growth for one centimetre more, as a share.
-    depth : float or array [m]
-        Depth before the extra centimetre.
+    depth: depth before the extra centimetre.
+    Raises ValueError if the growth or the depth is not positive.
 
-    Returns
-    -------
-    float or array [-]
-        Exponent for the reaction law.
-
-    Raises
-    ------
-    ValueError
-        If the growth or the depth is not positive.
-
-    Notes
-    -----
     n = ln(1 + growth) / ln((d + 10 mm) / d).
-
     Range: as the growth it is made from; the published growth is about 0.20.
+    Source: derivation above.
 
-    Source: derivation in Notes.
-
-    Examples
-    --------
     >>> round(float(exponent_for_growth(0.20, 0.04)), 3)
     0.817
     """
@@ -194,75 +110,34 @@ def exponent_for_growth(growth, depth):
     return np.log1p(growth) / np.log1p(0.01 / depth)
 
 
-def draft(soil_reaction, draft_ratio):
+def draft(soil_reaction: Newton, draft_ratio: Ratio) -> Newton:
     """Horizontal pull that goes with a vertical soil reaction.
 
-    Parameters
-    ----------
-    soil_reaction : float or array [N]
-        Vertical soil load on the disc.
-    draft_ratio : float or array [-]
-        Draft divided by soil reaction.
+    soil_reaction: vertical soil load on the disc.
+    Raises ValueError if either value is negative.
 
-    Returns
-    -------
-    float or array [N]
-        Draft of the disc.
-
-    Raises
-    ------
-    ValueError
-        If either value is negative.
-
-    Notes
-    -----
     H = ratio V.
-
     Range: published reaction divided by draft is 1.3 to 1.9, a draft ratio of 0.53 to 0.77.
-
     Source: [GER08].
 
-    Examples
-    --------
     >>> float(draft(900.0, 0.6))
     540.0
     """
     return not_negative("soil_reaction", soil_reaction) * not_negative("draft_ratio", draft_ratio)
 
 
-def draft_ratio_at_speed(draft_ratio, speed, reference_speed):
+def draft_ratio_at_speed(draft_ratio: Ratio, speed: MetrePerSecond, reference_speed: MetrePerSecond) -> Ratio:
     """Draft ratio at another ground speed.
 
-    Parameters
-    ----------
-    draft_ratio : float or array [-]
-        Draft divided by soil reaction at the reference speed.
-    speed : float or array [m/s]
-        Ground speed asked for.
-    reference_speed : float or array [m/s]
-        Ground speed at which the ratio holds.
+    draft_ratio: draft divided by soil reaction at the reference speed.
+    Raises ValueError if a value is negative, or the speed is so far below the reference that the rule leaves
+        no draft.
 
-    Returns
-    -------
-    float or array [-]
-        Draft ratio at the speed.
-
-    Raises
-    ------
-    ValueError
-        If a value is negative, or the speed is so far below the reference that the rule leaves no draft.
-
-    Notes
-    -----
-    ratio (1 + 0.04 (speed - reference_speed)), speeds in km/h. The vertical reaction is kept.
-    [SAR] saw it fall a little with speed, in direction only, so that part is left out.
-
+    ratio (1 + 0.04 (speed - reference_speed)), speeds in km/h. The vertical reaction is kept. [SAR] saw it
+    fall a little with speed, in direction only, so that part is left out.
     Range: drilling speeds, about 5 to 12 km/h.
-
     Source: [COL], about +4 percent per km/h.
 
-    Examples
-    --------
     >>> round(float(draft_ratio_at_speed(0.6, 10 / 3.6, 8 / 3.6)), 3)
     0.648
     """
@@ -278,42 +153,23 @@ def draft_ratio_at_speed(draft_ratio, speed, reference_speed):
     return draft_ratio * growth
 
 
-def reaction_from_balance(net_push, draft_ratio, draft_share, gauge_wheel_load=0.0):
+def reaction_from_balance(
+    net_push: Newton, draft_ratio: Ratio, draft_share: Ratio, gauge_wheel_load: Newton = 0.0
+) -> Newton:
     """Soil reaction that closes the balance of an opener whose gauge-wheel load is known.
 
-    Parameters
-    ----------
-    net_push : float or array [N]
-        Down force at the disc plus opener weight less closing-wheel load, each as felt at the disc.
-    draft_ratio : float or array [-]
-        Draft divided by soil reaction.
-    draft_share : float or array [-]
-        Lift at the disc for one newton of draft: pivot height over arm length for a trailing arm,
+    net_push: down force at the disc plus opener weight less closing-wheel load, each as felt at the disc.
+    draft_share: lift at the disc for one newton of draft: pivot height over arm length for a trailing arm,
         tangent of the link slope for a parallel linkage (negative when the links climb rearward).
-    gauge_wheel_load : float or array [N]
-        Load read on the gauge wheel; zero when it turns freely.
+    gauge_wheel_load: load read on the gauge wheel; zero when it turns freely.
+    Result: soil reaction at the depth the disc has reached.
+    Raises ValueError if the gauge wheel would carry more than the push, or the draft would pull the disc in
+        by more than its own reaction.
 
-    Returns
-    -------
-    float or array [N]
-        Soil reaction at the depth the disc has reached.
-
-    Raises
-    ------
-    ValueError
-        If the gauge wheel would carry more than the push, or the draft would pull the disc in by more
-        than its own reaction.
-
-    Notes
-    -----
     The balance is push = V + ratio share V + G, so V = (push - G) / (1 + ratio share).
-
     Range: disc and gauge wheel at the same distance from the pivot; moving, so that the draft acts.
+    Source: derivation above.
 
-    Source: derivation in Notes.
-
-    Examples
-    --------
     >>> round(float(reaction_from_balance(1527.6, 0.6, 0.75)), 1)
     1053.5
     """
@@ -325,47 +181,31 @@ def reaction_from_balance(net_push, draft_ratio, draft_share, gauge_wheel_load=0
     return left / positive("1 + draft_ratio x draft_share", 1.0 + draft_ratio * draft_share)
 
 
-def reaction_from_dig(depth_reached, net_push, draft_ratio, draft_share, reference_depth, exponent):
+def reaction_from_dig(
+    depth_reached: Metre,
+    net_push: Newton,
+    draft_ratio: Ratio,
+    draft_share: Ratio,
+    reference_depth: Metre,
+    exponent: Ratio,
+) -> Newton:
     """Soil reaction at the wanted depth, from a dig where the gauge wheel carried nothing.
 
-    Parameters
-    ----------
-    depth_reached : float or array [m]
-        Depth found by digging.
-    net_push : float or array [N]
-        Down force at the disc plus opener weight less closing-wheel load, each as felt at the disc.
-    draft_ratio : float or array [-]
-        Draft divided by soil reaction.
-    draft_share : float or array [-]
-        Lift at the disc for one newton of draft.
-    reference_depth : float or array [m]
-        Depth the reaction is wanted for, usually the depth the stop is set to.
-    exponent : float or array [-]
-        Power of the depth in the reaction law.
+    depth_reached: depth found by digging.
+    net_push: down force at the disc plus opener weight less closing-wheel load, each as felt at the disc.
+    draft_share: lift at the disc for one newton of draft.
+    reference_depth: depth the reaction is wanted for, usually the depth the stop is set to.
+    exponent: power of the depth in the reaction law.
+    Result: reaction at the reference depth. Several depths give several values; their spread is the honest
+        width of the answer.
+    Raises ValueError if a depth or the exponent is not positive, or the balance leaves no push.
 
-    Returns
-    -------
-    float or array [N]
-        Reaction at the reference depth. Several depths give several values; their spread is the
-        honest width of the answer.
-
-    Raises
-    ------
-    ValueError
-        If a depth or the exponent is not positive, or the balance leaves no push.
-
-    Notes
-    -----
-    V_ref = V (d_ref / d)^n with V from the balance at a gauge-wheel load of zero. A dig where the gauge
-    wheel was pressed down says only that the reaction is less than this; take a reading of the
-    gauge-wheel load then and use :func:`reaction_from_balance`.
-
+    V_ref = V (d_ref / d)^n with V from the balance at a gauge-wheel load of zero. A dig where the gauge wheel
+    was pressed down says only that the reaction is less than this; take a reading of the gauge-wheel load
+    then and use `reaction_from_balance`.
     Range: gauge wheel turning freely, depth reached at least half the reference depth.
+    Source: derivation above.
 
-    Source: derivation in Notes.
-
-    Examples
-    --------
     >>> round(float(reaction_from_dig(0.0281, 1527.6, 0.6, 0.75, 0.04, 1.0)))
     1500
     """

@@ -3,6 +3,7 @@
 import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative, positive
+from downforce.physics.kinds import CohesiveModulus, Flags, FrictionalModulus, Metre, Newton, Ratio
 
 LARGEST_EXPONENT = 1.3
 """Largest sinkage exponent for which the closed wheel form is meant [-] (from memory)."""
@@ -14,46 +15,24 @@ _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(48)
 _GRADING = 5  # power that smooths z^n where the wheel enters the soil; n may be as small as 0.1
 
 
-def wheel_sinkage(load, width, diameter, n, k_c, k_phi):
+def wheel_sinkage(
+    load: Newton, width: Metre, diameter: Metre, n: Ratio, k_c: CohesiveModulus, k_phi: FrictionalModulus
+) -> Metre:
     """Sinkage of a rigid wheel, Bekker's closed form.
 
-    Parameters
-    ----------
-    load : float or array [N]
-        Vertical load on the wheel.
-    width : float or array [m]
-        Width of the rim.
-    diameter : float or array [m]
-        Wheel diameter.
-    n : float or array [-]
-        Sinkage exponent of the soil, below 3.
-    k_c : float or array [N/m^(n+1)]
-        Cohesive modulus of the soil.
-    k_phi : float or array [N/m^(n+2)]
-        Frictional modulus of the soil.
+    n: sinkage exponent of the soil, below 3.
+    k_c: cohesive modulus of the soil.
+    k_phi: frictional modulus of the soil.
+    Result: sinkage of the lowest point of the wheel.
+    Raises ValueError if the load is negative, a size not positive, n not between 0 and 3, or the soil has no
+        stiffness.
 
-    Returns
-    -------
-    float or array [m]
-        Sinkage of the lowest point of the wheel.
-
-    Raises
-    ------
-    ValueError
-        If the load is negative, a size not positive, n not between 0 and 3, or the soil has no stiffness.
-
-    Notes
-    -----
     z0 = [3 W / ((3 - n) (k_c + b k_phi) sqrt(D))]^(2 / (2 n + 1)).
-
     Range: n up to 1.3, diameter above about 0.5 m, moderate sinkage (from memory); see
-    :func:`wheel_sinkage_in_range`. A wheel of 0.4 m under 1 kN sinks 1 to 15 percent deeper by
-    :func:`wheel_sinkage_exact`, most in weak soil with a small exponent.
-
+    `wheel_sinkage_in_range`. A wheel of 0.4 m under 1 kN sinks 1 to 15 percent deeper by
+    `wheel_sinkage_exact`, most in weak soil with a small exponent.
     Source: [BEK] as in [WON].
 
-    Examples
-    --------
     >>> round(float(wheel_sinkage(1000.0, 0.10, 0.40, 0.7, 5270.0, 1515040.0)) * 1000, 2)
     27.08
     """
@@ -64,36 +43,17 @@ def wheel_sinkage(load, width, diameter, n, k_c, k_phi):
     return (3.0 * load / ((3.0 - n) * stiffness * np.sqrt(diameter))) ** (2.0 / (2.0 * n + 1.0))
 
 
-def wheel_sinkage_in_range(diameter, n):
+def wheel_sinkage_in_range(diameter: Metre, n: Ratio) -> bool | Flags:
     """Whether the closed wheel form is inside the range it is meant for.
 
-    Parameters
-    ----------
-    diameter : float or array [m]
-        Wheel diameter.
-    n : float or array [-]
-        Sinkage exponent of the soil.
+    n: sinkage exponent of the soil.
+    Result: True when the diameter is at least 0.5 m and n at most 1.3. Most gauge wheels are smaller.
+    Raises ValueError if either value is not positive.
 
-    Returns
-    -------
-    bool or array [-]
-        True when the diameter is at least 0.5 m and n at most 1.3. Most gauge wheels are smaller.
-
-    Raises
-    ------
-    ValueError
-        If either value is not positive.
-
-    Notes
-    -----
     Two plain limits, held as SMALLEST_DIAMETER and LARGEST_EXPONENT.
-
     Range: this function says the range.
-
     Source: [BEK], from memory.
 
-    Examples
-    --------
     >>> bool(wheel_sinkage_in_range(0.6, 0.7)), bool(wheel_sinkage_in_range(0.4, 0.7))
     (True, False)
     """
@@ -101,47 +61,24 @@ def wheel_sinkage_in_range(diameter, n):
     return (diameter >= SMALLEST_DIAMETER) & (positive("n", n) <= LARGEST_EXPONENT)
 
 
-def wheel_load(sinkage, width, diameter, n, k_c, k_phi):
+def wheel_load(
+    sinkage: Metre, width: Metre, diameter: Metre, n: Ratio, k_c: CohesiveModulus, k_phi: FrictionalModulus
+) -> Newton:
     """Vertical load that a rigid wheel at a given sinkage carries, circle taken exactly.
 
-    Parameters
-    ----------
-    sinkage : float or array [m]
-        Sinkage of the lowest point, at most half the diameter.
-    width : float or array [m]
-        Width of the rim.
-    diameter : float or array [m]
-        Wheel diameter.
-    n : float or array [-]
-        Sinkage exponent of the soil, below 3.
-    k_c : float or array [N/m^(n+1)]
-        Cohesive modulus of the soil.
-    k_phi : float or array [N/m^(n+2)]
-        Frictional modulus of the soil.
+    sinkage: sinkage of the lowest point, at most half the diameter.
+    n: sinkage exponent of the soil, below 3.
+    k_c: cohesive modulus of the soil.
+    k_phi: frictional modulus of the soil.
+    Raises ValueError if the sinkage is negative or deeper than the axle, a size not positive, n not between 0
+        and 3, or the soil has no stiffness.
 
-    Returns
-    -------
-    float or array [N]
-        Vertical load.
-
-    Raises
-    ------
-    ValueError
-        If the sinkage is negative or deeper than the axle, a size not positive, n not between 0 and 3,
-        or the soil has no stiffness.
-
-    Notes
-    -----
-    W = b (k_c / b + k_phi) integral of z^n dx over the front half of the contact, with
-    z = R (cos t - cos t0), dx = R cos t dt. Bekker's closed form replaces the circle by a parabola and
-    z^n by two terms of a series.
-
+    W = b (k_c / b + k_phi) integral of z^n dx over the front half of the contact, with z = R (cos t - cos
+    t0), dx = R cos t dt. Bekker's closed form replaces the circle by a parabola and z^n by two terms of a
+    series.
     Range: rigid wheel, no slip, soil pressure as under a plate, no soil load behind the axle.
+    Source: derivation above.
 
-    Source: derivation in Notes.
-
-    Examples
-    --------
     >>> round(float(wheel_load(0.02877, 0.10, 0.40, 0.7, 5270.0, 1515040.0)))
     1000
     """
@@ -153,45 +90,23 @@ def wheel_load(sinkage, width, diameter, n, k_c, k_phi):
     return stiffness * _contact_integral(sinkage, diameter, n)
 
 
-def wheel_sinkage_exact(load, width, diameter, n, k_c, k_phi):
+def wheel_sinkage_exact(
+    load: Newton, width: Metre, diameter: Metre, n: Ratio, k_c: CohesiveModulus, k_phi: FrictionalModulus
+) -> Metre:
     """Sinkage of a rigid wheel from the whole vertical balance, circle taken exactly.
 
-    Parameters
-    ----------
-    load : float or array [N]
-        Vertical load on the wheel.
-    width : float or array [m]
-        Width of the rim.
-    diameter : float or array [m]
-        Wheel diameter.
-    n : float or array [-]
-        Sinkage exponent of the soil, below 3.
-    k_c : float or array [N/m^(n+1)]
-        Cohesive modulus of the soil.
-    k_phi : float or array [N/m^(n+2)]
-        Frictional modulus of the soil.
+    n: sinkage exponent of the soil, below 3.
+    k_c: cohesive modulus of the soil.
+    k_phi: frictional modulus of the soil.
+    Result: sinkage of the lowest point of the wheel.
+    Raises ValueError as `wheel_sinkage`, and when the soil cannot carry the load before the axle reaches the
+        ground.
 
-    Returns
-    -------
-    float or array [m]
-        Sinkage of the lowest point of the wheel.
-
-    Raises
-    ------
-    ValueError
-        As :func:`wheel_sinkage`, and when the soil cannot carry the load before the axle reaches the ground.
-
-    Notes
-    -----
-    Solves :func:`wheel_load` for the sinkage. The load goes nearly as sinkage^(n + 1/2), so the step
-    z -> z (W / W(z))^(2 / (2 n + 1)) settles in a few turns.
-
+    Solves `wheel_load` for the sinkage. The load goes nearly as sinkage^(n + 1/2), so the step z -> z (W /
+    W(z))^(2 / (2 n + 1)) settles in a few turns.
     Range: rigid wheel, no slip, sinkage up to half the diameter.
+    Source: derivation above.
 
-    Source: derivation in Notes.
-
-    Examples
-    --------
     >>> round(float(wheel_sinkage_exact(1000.0, 0.10, 0.40, 0.7, 5270.0, 1515040.0)) * 1000, 2)
     28.77
     """

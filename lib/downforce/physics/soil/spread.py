@@ -1,42 +1,27 @@
 """Spread of soil strength over a field: a repeatable random field, correlated along and across."""
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from downforce.physics.checks import count_number, finite, not_negative, positive
+from downforce.physics.kinds import Metre, Metres, Ratio, Ratios
 
 _CHUNK = 32  # stations that are mixed at once, whatever the blocks: these change no bit of the field
 
 
-def correlation(distance, length):
+def correlation(distance: Metre, length: Metre) -> Ratio:
     """Correlation of soil strength at two places.
 
-    Parameters
-    ----------
-    distance : float or array [m]
-        Distance between the places, along or across the rows.
-    length : float or array [m]
-        Correlation length; zero means no two places are alike.
+    distance: distance between the places, along or across the rows.
+    length: correlation length; zero means no two places are alike.
+    Result: correlation, 1 for the same place.
+    Raises ValueError if the distance or the length is negative.
 
-    Returns
-    -------
-    float or array [-]
-        Correlation, 1 for the same place.
-
-    Raises
-    ------
-    ValueError
-        If the distance or the length is negative.
-
-    Notes
-    -----
     exp(-distance / length).
-
     Range: any; field lengths of 5 to 50 m are common in soil surveys (from memory).
-
     Source: exponential model, common practice, no source.
 
-    Examples
-    --------
     >>> round(float(correlation(10.0, 10.0)), 4)
     0.3679
     """
@@ -51,49 +36,31 @@ def correlation(distance, length):
 
 
 def spread_blocks(
-    seed, station_spacing, stations, row_positions, length_along, length_across, block_stations=4096
-):
+    seed: int,
+    station_spacing: Metre,
+    stations: int,
+    row_positions: Metres,
+    length_along: Metre,
+    length_across: Metre,
+    block_stations: int = 4096,
+) -> Iterator[Ratios]:
     """Blocks of a standard normal field over stations and rows, one after the other.
 
-    Parameters
-    ----------
-    seed : int [-]
-        The same seed gives the same field.
-    station_spacing : float [m]
-        Distance between stations along the pass.
-    stations : int [-]
-        Number of stations in all.
-    row_positions : array [m]
-        Sideways position of each row, in any order.
-    length_along : float [m]
-        Correlation length along the pass; zero for none.
-    length_across : float [m]
-        Correlation length across the rows; zero for none.
-    block_stations : int [-]
-        Most stations in one block. It bounds the memory and does not change the field.
+    station_spacing: distance between stations along the pass.
+    row_positions: sideways position of each row, in any order.
+    length_along: correlation length along the pass; zero for none.
+    length_across: correlation length across the rows; zero for none.
+    block_stations: most stations in one block. It bounds the memory and does not change the field.
+    Result: arrays (stations of the block, rows), mean 0 and variance 1 over many fields.
+    Raises ValueError if a spacing is not positive, a length is negative, or a count is not a whole number
+        above zero.
 
-    Returns
-    -------
-    iterator of arrays [-]
-        Arrays (stations of the block, rows), mean 0 and variance 1 over many fields.
-
-    Raises
-    ------
-    ValueError
-        If a spacing is not positive, a length is negative, or a count is not a whole number above zero.
-
-    Notes
-    -----
-    Each direction is a first-order autoregression x_k = c x_(k-1) + sqrt(1 - c^2) w_k with
-    c = exp(-step / length); the two together give exp(-dx/Lx) exp(-dy/Ly). Rows at one position share
-    one value. Both are worked as sums over the noise before, a fixed number of stations at a time.
-
+    Each direction is a first-order autoregression x_k = c x_(k-1) + sqrt(1 - c^2) w_k with c = exp(-step /
+    length); the two together give exp(-dx/Lx) exp(-dy/Ly). Rows at one position share one value. Both are
+    worked as sums over the noise before, a fixed number of stations at a time.
     Range: any.
+    Source: derivation above.
 
-    Source: derivation in Notes.
-
-    Examples
-    --------
     >>> blocks = list(spread_blocks(1, 0.5, 10, [0.0, 0.19], 5.0, 2.0, block_stations=4))
     >>> [b.shape for b in blocks]
     [(4, 2), (4, 2), (2, 2)]
@@ -106,44 +73,27 @@ def spread_blocks(
     return _blocks(np.random.default_rng(seed), stations, block_stations, along, order, across)
 
 
-def spread_field(seed, station_spacing, stations, row_positions, length_along, length_across):
+def spread_field(
+    seed: int,
+    station_spacing: Metre,
+    stations: int,
+    row_positions: Metres,
+    length_along: Metre,
+    length_across: Metre,
+) -> Ratios:
     """Standard normal field over stations and rows, correlated along and across.
 
-    Parameters
-    ----------
-    seed : int [-]
-        The same seed gives the same field.
-    station_spacing : float [m]
-        Distance between stations along the pass.
-    stations : int [-]
-        Number of stations.
-    row_positions : array [m]
-        Sideways position of each row, in any order.
-    length_along : float [m]
-        Correlation length along the pass; zero for none.
-    length_across : float [m]
-        Correlation length across the rows; zero for none.
+    station_spacing: distance between stations along the pass.
+    row_positions: sideways position of each row, in any order.
+    length_along: correlation length along the pass; zero for none.
+    length_across: correlation length across the rows; zero for none.
+    Result: field (stations, rows), mean 0 and variance 1 over many fields.
+    Raises ValueError as `spread_blocks` does.
 
-    Returns
-    -------
-    array [-]
-        Field (stations, rows), mean 0 and variance 1 over many fields.
-
-    Raises
-    ------
-    ValueError
-        As :func:`spread_blocks`.
-
-    Notes
-    -----
-    All blocks of :func:`spread_blocks` in one array; equal to them bit for bit.
-
+    All blocks of `spread_blocks` in one array; equal to them bit for bit.
     Range: any.
+    Source: derivation in the Notes of `spread_blocks`.
 
-    Source: derivation in the Notes of :func:`spread_blocks`.
-
-    Examples
-    --------
     >>> spread_field(1, 0.5, 10, [0.0, 0.19], 5.0, 2.0).shape
     (10, 2)
     """
@@ -154,37 +104,18 @@ def spread_field(seed, station_spacing, stations, row_positions, length_along, l
     return next(blocks)
 
 
-def soil_factor(field, standard_deviation):
+def soil_factor(field: Ratio, standard_deviation: Ratio) -> Ratio:
     """Factor on the soil reaction from a standard normal field.
 
-    Parameters
-    ----------
-    field : float or array [-]
-        Standard normal values.
-    standard_deviation : float or array [-]
-        Standard deviation of the factor; 0.17 means 17 percent of the mean.
+    standard_deviation: standard deviation of the factor; 0.17 means 17 percent of the mean.
+    Result: factor, always above zero, mean 1 and the standard deviation asked for.
+    Raises ValueError if the field is not finite or the standard deviation is negative.
 
-    Returns
-    -------
-    float or array [-]
-        Factor, always above zero, mean 1 and the standard deviation asked for.
-
-    Raises
-    ------
-    ValueError
-        If the field is not finite or the standard deviation is negative.
-
-    Notes
-    -----
-    Lognormal: exp(s x - s^2 / 2) with s^2 = ln(1 + sd^2), so that hard spots reach further from the mean
-    than soft ones and no reaction is negative.
-
+    Lognormal: exp(s x - s^2 / 2) with s^2 = ln(1 + sd^2), so that hard spots reach further from the mean than
+    soft ones and no reaction is negative.
     Range: any; 0.1 to 0.4 inside one field (from memory).
+    Source: derivation above; the lognormal shape is common practice, no source.
 
-    Source: derivation in Notes; the lognormal shape is common practice, no source.
-
-    Examples
-    --------
     >>> float(soil_factor(1.3, 0.0))
     1.0
     """

@@ -3,6 +3,7 @@
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.kinds import Metre, Newton, Pascal, Ratio
 
 CONCENTRATION = {"hard": 4, "normal": 5, "soft wet": 6}
 """Concentration factor by state of the soil [-] [SOE]."""
@@ -11,35 +12,18 @@ _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(64)
 _BLOCK = 4096  # points worked at once, so that large maps stay small in memory
 
 
-def concentration_for(state):
+def concentration_for(state: str) -> int:
     """Concentration factor for a state of the soil.
 
-    Parameters
-    ----------
-    state : str [-]
-        "hard", "normal" or "soft wet".
-
-    Returns
-    -------
-    int [-]
-        4, 5 or 6. The wetter and softer the soil, the deeper the stress reaches under the load, and the
+    state: "hard", "normal" or "soft wet".
+    Result: 4, 5 or 6. The wetter and softer the soil, the deeper the stress reaches under the load, and the
         less of it goes to the side.
+    Raises ValueError if the state is none of the three.
 
-    Raises
-    ------
-    ValueError
-        If the state is none of the three.
-
-    Notes
-    -----
     A table of three rows, held as CONCENTRATION. Factor 3 is the elastic ground of Boussinesq.
-
     Range: 3 to 6.
-
     Source: [SOE].
 
-    Examples
-    --------
     >>> concentration_for("normal")
     5
     """
@@ -48,50 +32,28 @@ def concentration_for(state):
     return CONCENTRATION[state]
 
 
-def stress_below_circle(depth, radius, load_radius, contact_pressure, concentration=3):
+def stress_below_circle(
+    depth: Metre, radius: Metre, load_radius: Metre, contact_pressure: Pascal, concentration: Ratio = 3
+) -> Pascal:
     """Vertical stress below a uniform pressure on a circle of the surface.
 
-    Parameters
-    ----------
-    depth : float or array [m]
-        Depth below the surface.
-    radius : float or array [m]
-        Horizontal distance from the load's centre line.
-    load_radius : float or array [m]
-        Radius of the loaded circle.
-    contact_pressure : float or array [Pa]
-        Uniform pressure on the circle.
-    concentration : float or array [-]
-        3 for elastic ground [BOU], 4 to 6 for hard to soft soil [FRO].
+    radius: horizontal distance from the load's centre line.
+    concentration: 3 for elastic ground [BOU], 4 to 6 for hard to soft soil [FRO].
+    Result: vertical stress. At depth zero: the contact pressure inside, half of it on the edge, zero outside.
+    Raises ValueError if depth, radius or pressure is negative, or the load radius or concentration is not
+        positive.
 
-    Returns
-    -------
-    float or array [Pa]
-        Vertical stress. At depth zero: the contact pressure inside, half of it on the edge, zero outside.
-
-    Raises
-    ------
-    ValueError
-        If depth, radius or pressure is negative, or the load radius or concentration is not positive.
-
-    Notes
-    -----
     Point loads P, each with the stress nu P cos^nu(theta) / (2 pi R^2), are summed over the circle. With the
     distance s from the point to the rim and F = (z^2 / (z^2 + s^2))^(nu/2), the sum along each ray is closed,
     and one integral around the rim is left:
 
     sigma / q = (1 / 2 pi) integral of (1 - F) (a^2 - a r cos t) / s^2 dt,  s^2 = a^2 + r^2 - 2 a r cos t.
 
-    On the axis it is q (1 - cos^nu alpha), tan alpha = a / z. A sinh substitution keeps the nodes where
-    the rim is nearest, so the error stays below 1e-9 q also close to the edge at shallow depth.
-
+    On the axis it is q (1 - cos^nu alpha), tan alpha = a / z. A sinh substitution keeps the nodes where the
+    rim is nearest, so the error stays below 1e-9 q also close to the edge at shallow depth.
     Range: elastic half-space for 3; soil not at failure. A tyre lug or a rigid rim is not uniform.
+    Source: derivation above; [VEN] table 10.5; factor of [FRO] as used in [SOE].
 
-    Source: derivation in Notes; [VEN] table 10.5;
-    factor of [FRO] as used in [SOE].
-
-    Examples
-    --------
     >>> round(float(stress_below_circle(1.0, 0.0, 1.0, 1.0)), 4)
     0.6464
     """
@@ -104,55 +66,36 @@ def stress_below_circle(depth, radius, load_radius, contact_pressure, concentrat
     return (contact_pressure * share)[()]
 
 
-def stress_below_rectangle(depth, across, along, width, length, contact_pressure, concentration=3):
+def stress_below_rectangle(
+    depth: Metre,
+    across: Metre,
+    along: Metre,
+    width: Metre,
+    length: Metre,
+    contact_pressure: Pascal,
+    concentration: Ratio = 3,
+) -> Pascal:
     """Vertical stress below a uniform pressure on a rectangle of the surface.
 
-    Parameters
-    ----------
-    depth : float or array [m]
-        Depth below the surface.
-    across : float or array [m]
-        Distance from the patch's centre along its width, to either side.
-    along : float or array [m]
-        Distance from the patch's centre along its length, to either side.
-    width : float or array [m]
-        Width of the patch.
-    length : float or array [m]
-        Length of the patch.
-    contact_pressure : float or array [Pa]
-        Uniform pressure on the patch.
-    concentration : float or array [-]
-        3 for elastic ground [BOU], 4 to 6 for hard to soft soil [FRO].
-
-    Returns
-    -------
-    float or array [Pa]
-        Vertical stress. At depth zero: the contact pressure inside, half of it on an edge, a quarter at a
+    across: distance from the patch's centre along its width, to either side.
+    along: distance from the patch's centre along its length, to either side.
+    concentration: 3 for elastic ground [BOU], 4 to 6 for hard to soft soil [FRO].
+    Result: vertical stress. At depth zero: the contact pressure inside, half of it on an edge, a quarter at a
         corner, zero outside.
+    Raises ValueError if depth or pressure is negative, a size or the concentration is not positive, or a
+        distance is not a finite number.
 
-    Raises
-    ------
-    ValueError
-        If depth or pressure is negative, a size or the concentration is not positive, or a distance is not
-        a finite number.
-
-    Notes
-    -----
-    Point loads are summed as in :func:`stress_below_circle`, and one integral along each edge is left. With
-    the distance g of the point from the line of the edge (negative on the outer side), s along the edge and
-    F = (z^2 / (z^2 + g^2 + s^2))^(nu/2), each edge adds
+    Point loads are summed as in `stress_below_circle`, and one integral along each edge is left. With the
+    distance g of the point from the line of the edge (negative on the outer side), s along the edge and F =
+    (z^2 / (z^2 + g^2 + s^2))^(nu/2), each edge adds
 
     sigma / q = (1 / 2 pi) integral of (1 - F) g / (g^2 + s^2) ds.
 
     For nu = 3 this is Newmark's closed form. With s = sqrt(z^2 + g^2) sinh(u) the error stays below 1e-9 q
     down to a thousandth of the patch's size, 1e-6 q down to a hundred thousandth.
-
     Range: elastic half-space for 3; soil not at failure. A tyre lug or a rigid rim is not uniform.
+    Source: derivation above; [NEW] and [FAD] for 3, values in [CHA]; factor of [FRO] as used in [SOE].
 
-    Source: derivation in Notes; [NEW] and [FAD] for 3, values in [CHA]; factor of [FRO] as used in [SOE].
-
-    Examples
-    --------
     >>> round(float(stress_below_rectangle(1.0, 0.5, 0.5, 1.0, 1.0, 1.0)), 4)
     0.1752
     """
@@ -165,38 +108,15 @@ def stress_below_rectangle(depth, across, along, width, length, contact_pressure
     return (contact_pressure * share)[()]
 
 
-def contact_pressure(load, width, length):
+def contact_pressure(load: Newton, width: Metre, length: Metre) -> Pascal:
     """Mean pressure on a contact patch.
 
-    Parameters
-    ----------
-    load : float or array [N]
-        Load on the patch.
-    width : float or array [m]
-        Width of the patch.
-    length : float or array [m]
-        Length of the patch.
+    Raises ValueError if the load is negative or a size not positive.
 
-    Returns
-    -------
-    float or array [Pa]
-        Mean contact pressure.
-
-    Raises
-    ------
-    ValueError
-        If the load is negative or a size not positive.
-
-    Notes
-    -----
     q = G / (width length).
-
     Range: any; the real peak under a rim or a lug is higher.
+    Source: derivation above.
 
-    Source: derivation in Notes.
-
-    Examples
-    --------
     >>> round(float(contact_pressure(890.0, 0.075, 0.120)) / 1000, 1)
     98.9
     """

@@ -3,6 +3,15 @@
 import numpy as np
 
 from downforce.physics.checks import not_negative, positive
+from downforce.physics.kinds import (
+    Metre,
+    Newton,
+    NewtonMetre,
+    NewtonMetrePerTurn,
+    NewtonPerMetre,
+    Pascal,
+    Ratio,
+)
 
 INITIAL_STRESS_INDEX_RANGE = (4.0, 16.0)
 """Spring indexes the band of initial stress is drawn for [-] (from memory)."""
@@ -10,39 +19,19 @@ INITIAL_STRESS_INDEX_RANGE = (4.0, 16.0)
 PSI = 6894.757293168361
 
 
-def torsion_active_coils(body_coils, mean_diameter, first_leg, second_leg):
+def torsion_active_coils(
+    body_coils: Ratio, mean_diameter: Metre, first_leg: Metre, second_leg: Metre
+) -> Ratio:
     """Active coils of a torsion spring: the body and the bending of its two legs.
 
-    Parameters
-    ----------
-    body_coils : float or array [-]
-        Coils in the body.
-    mean_diameter : float or array [m]
-        Outside diameter of the coil less one wire diameter.
-    first_leg, second_leg : float or array [m]
-        Lengths of the straight legs.
+    mean_diameter: outside diameter of the coil less one wire diameter.
+    first_leg, second_leg: lengths of the straight legs.
+    Raises ValueError if coils or diameter are not positive or a leg is negative.
 
-    Returns
-    -------
-    float or array [-]
-        Active coils.
-
-    Raises
-    ------
-    ValueError
-        If coils or diameter are not positive or a leg is negative.
-
-    Notes
-    -----
     N = Nb + (l1 + l2) / (3 pi D).
-
     Range: legs tangent to the coil and loaded at their ends.
+    Source: [SHI] sec. 10-12 (from memory); checked with [JIN] ex. 8-9.
 
-    Source: [SHI] sec. 10-12 (from memory); checked
-    with [JIN] ex. 8-9.
-
-    Examples
-    --------
     >>> round(float(torsion_active_coils(4.25, 0.0145, 0.020, 0.020)), 4)
     4.5427
     """
@@ -50,41 +39,20 @@ def torsion_active_coils(body_coils, mean_diameter, first_leg, second_leg):
     return positive("body_coils", body_coils) + legs / (3 * np.pi * positive("mean_diameter", mean_diameter))
 
 
-def torsion_rate(wire_diameter, mean_diameter, active_coils, elastic_modulus):
+def torsion_rate(
+    wire_diameter: Metre, mean_diameter: Metre, active_coils: Ratio, elastic_modulus: Pascal
+) -> NewtonMetrePerTurn:
     """Rate of a torsion spring: moment for one whole turn.
 
-    Parameters
-    ----------
-    wire_diameter : float or array [m]
-        Diameter of the wire.
-    mean_diameter : float or array [m]
-        Outside diameter of the coil less one wire diameter.
-    active_coils : float or array [-]
-        Coils that bend, legs included (``torsion_active_coils``).
-    elastic_modulus : float or array [Pa]
-        Young's modulus of the wire.
+    mean_diameter: outside diameter of the coil less one wire diameter.
+    active_coils: coils that bend, legs included (``torsion_active_coils``).
+    elastic_modulus: Young's modulus of the wire.
+    Raises ValueError if a value is not positive.
 
-    Returns
-    -------
-    float or array [N m per turn]
-        Torsional rate.
-
-    Raises
-    ------
-    ValueError
-        If a value is not positive.
-
-    Notes
-    -----
     k' = d^4 E / (10.8 D N). The 10.8 stands for the exact 10.19 and allows for friction between coils.
-
     Range: spring index 4 to 12, close-wound.
+    Source: [SHI] sec. 10-12 (from memory); checked with [JIN] ex. 8-9.
 
-    Source: [SHI] sec. 10-12 (from memory); checked
-    with [JIN] ex. 8-9.
-
-    Examples
-    --------
     >>> round(float(torsion_rate(0.0015, 0.0145, 4.25, 200e9)), 3)
     1.521
     """
@@ -94,34 +62,17 @@ def torsion_rate(wire_diameter, mean_diameter, active_coils, elastic_modulus):
     return wire**4 * positive("elastic_modulus", elastic_modulus) / (10.8 * mean * coils)
 
 
-def torsion_bending_factor(spring_index):
+def torsion_bending_factor(spring_index: Ratio) -> Ratio:
     """Stress factor at the inside of a torsion spring's coil.
 
-    Parameters
-    ----------
-    spring_index : float or array [-]
-        Mean diameter over wire diameter.
+    spring_index: mean diameter over wire diameter.
+    Result: factor Ki to use in ``torsion_bending_stress``.
+    Raises ValueError if the index is not above 1.
 
-    Returns
-    -------
-    float or array [-]
-        Factor Ki to use in ``torsion_bending_stress``.
-
-    Raises
-    ------
-    ValueError
-        If the index is not above 1.
-
-    Notes
-    -----
     Ki = (4 C^2 - C - 1) / (4 C (C - 1)).
-
     Range: spring index 4 to 12.
-
     Source: [SHI] sec. 10-12 (from memory).
 
-    Examples
-    --------
     >>> round(float(torsion_bending_factor(29 / 3)), 4)
     1.0836
     """
@@ -130,38 +81,16 @@ def torsion_bending_factor(spring_index):
     return (4 * index**2 - index - 1) / (4 * index * (index - 1))
 
 
-def torsion_bending_stress(moment, wire_diameter, factor):
+def torsion_bending_stress(moment: NewtonMetre, wire_diameter: Metre, factor: Ratio) -> Pascal:
     """Greatest bending stress in the wire of a torsion spring.
 
-    Parameters
-    ----------
-    moment : float or array [N m]
-        Moment about the axis of the coil.
-    wire_diameter : float or array [m]
-        Diameter of the wire.
-    factor : float or array [-]
-        Stress factor, from ``torsion_bending_factor``.
+    moment: moment about the axis of the coil.
+    Raises ValueError if the moment is negative or another value is not positive.
 
-    Returns
-    -------
-    float or array [Pa]
-        Bending stress.
-
-    Raises
-    ------
-    ValueError
-        If the moment is negative or another value is not positive.
-
-    Notes
-    -----
     sigma = Ki 32 M / (pi d^3).
-
     Range: a moment that winds the coil up; below the yield strength.
-
     Source: [SHI] sec. 10-12 (from memory).
 
-    Examples
-    --------
     >>> round(float(torsion_bending_stress(0.49725, 0.0015, torsion_bending_factor(29 / 3))) / 1e6)
     1626
     """
@@ -169,38 +98,16 @@ def torsion_bending_stress(moment, wire_diameter, factor):
     return positive("factor", factor) * 32 * not_negative("moment", moment) / (np.pi * wire**3)
 
 
-def torsion_loaded_diameter(mean_diameter, body_coils, turns):
+def torsion_loaded_diameter(mean_diameter: Metre, body_coils: Ratio, turns: Ratio) -> Metre:
     """Mean diameter of a torsion spring's coil after it has been wound up.
 
-    Parameters
-    ----------
-    mean_diameter : float or array [m]
-        Mean diameter when free.
-    body_coils : float or array [-]
-        Coils in the body when free.
-    turns : float or array [-]
-        Turns the body has been wound up by.
+    turns: turns the body has been wound up by.
+    Raises ValueError if diameter or coils are not positive, or turns are negative.
 
-    Returns
-    -------
-    float or array [m]
-        Mean diameter under load.
-
-    Raises
-    ------
-    ValueError
-        If diameter or coils are not positive, or turns are negative.
-
-    Notes
-    -----
     D' = Nb D / (Nb + theta): the wire keeps its length.
-
     Range: winding up only.
-
     Source: [SHI] sec. 10-12 (from memory).
 
-    Examples
-    --------
     >>> round(float(torsion_loaded_diameter(0.0145, 4.25, 0.3269)) * 1000, 2)
     13.46
     """
@@ -208,38 +115,17 @@ def torsion_loaded_diameter(mean_diameter, body_coils, turns):
     return coils * positive("mean_diameter", mean_diameter) / (coils + not_negative("turns", turns))
 
 
-def extension_active_coils(body_coils, elastic_modulus, shear_modulus):
+def extension_active_coils(body_coils: Ratio, elastic_modulus: Pascal, shear_modulus: Pascal) -> Ratio:
     """Active coils of an extension spring: the body and the give of its two hooks.
 
-    Parameters
-    ----------
-    body_coils : float or array [-]
-        Coils in the body.
-    elastic_modulus : float or array [Pa]
-        Young's modulus of the wire.
-    shear_modulus : float or array [Pa]
-        Shear modulus of the wire.
+    elastic_modulus: Young's modulus of the wire.
+    Result: active coils, for use in ``coil_rate``.
+    Raises ValueError if a value is not positive.
 
-    Returns
-    -------
-    float or array [-]
-        Active coils, for use in ``coil_rate``.
-
-    Raises
-    ------
-    ValueError
-        If a value is not positive.
-
-    Notes
-    -----
     N = Nb + G / E.
-
     Range: two full hooks bent from the end coils.
-
     Source: [SHI] sec. 10-11 (seen in an example notebook of [MET]).
 
-    Examples
-    --------
     >>> round(float(extension_active_coils(12.17, 28.7, 11.6)), 2)
     12.57
     """
@@ -247,38 +133,16 @@ def extension_active_coils(body_coils, elastic_modulus, shear_modulus):
     return positive("body_coils", body_coils) + ratio
 
 
-def extension_free_length(wire_diameter, spring_index, body_coils):
+def extension_free_length(wire_diameter: Metre, spring_index: Ratio, body_coils: Ratio) -> Metre:
     """Free length of a close-wound extension spring, inside the hooks.
 
-    Parameters
-    ----------
-    wire_diameter : float or array [m]
-        Diameter of the wire.
-    spring_index : float or array [-]
-        Mean diameter over wire diameter.
-    body_coils : float or array [-]
-        Coils in the body.
+    spring_index: mean diameter over wire diameter.
+    Raises ValueError if a value is not positive.
 
-    Returns
-    -------
-    float or array [m]
-        Free length.
-
-    Raises
-    ------
-    ValueError
-        If a value is not positive.
-
-    Notes
-    -----
     L0 = (2 C - 1 + Nb) d.
-
     Range: two full hooks of the coil's own diameter.
-
     Source: [SHI] sec. 10-11 (seen in an example notebook of [MET]).
 
-    Examples
-    --------
     >>> round(float(extension_free_length(0.035, 0.213 / 0.035, 12.17)), 3)
     0.817
     """
@@ -287,40 +151,20 @@ def extension_free_length(wire_diameter, spring_index, body_coils):
     return (2 * index - 1 + coils) * positive("wire_diameter", wire_diameter)
 
 
-def extension_force(length, rate, free_length, initial_force):
+def extension_force(length: Metre, rate: NewtonPerMetre, free_length: Metre, initial_force: Newton) -> Newton:
     """Pull of an extension spring at its present length.
 
-    Parameters
-    ----------
-    length : float or array [m]
-        Present length inside the hooks.
-    rate : float or array [N/m]
-        Spring rate.
-    free_length : float or array [m]
-        Length at which the coils just touch.
-    initial_force : float or array [N]
-        Tension wound into the coils.
+    length: present length inside the hooks.
+    free_length: length at which the coils just touch.
+    initial_force: tension wound into the coils.
+    Result: pull; zero at or below the free length, where the coils touch and the hooks hang loose.
+    Raises ValueError if a length or the initial force is negative, or the rate or free length is not
+        positive.
 
-    Returns
-    -------
-    float or array [N]
-        Pull; zero at or below the free length, where the coils touch and the hooks hang loose.
-
-    Raises
-    ------
-    ValueError
-        If a length or the initial force is negative, or the rate or free length is not positive.
-
-    Notes
-    -----
     F = Fi + k (L - L0) for L > L0. The pull jumps to Fi as the coils open: that is real, not a slip.
-
     Range: below the yield strength of coil and hooks.
-
     Source: [SHI] sec. 10-11 (seen in an example notebook of [MET]).
 
-    Examples
-    --------
     >>> round(float(extension_force(0.25, 2000.0, 0.20, 50.0)), 6)
     150.0
     """
@@ -330,34 +174,17 @@ def extension_force(length, rate, free_length, initial_force):
     return np.where(stretch > 0, start + stiffness * stretch, 0.0)[()]
 
 
-def initial_stress_band(spring_index):
+def initial_stress_band(spring_index: Ratio) -> tuple[Pascal, ...]:
     """Band of shear stress a coiler can readily wind into an extension spring.
 
-    Parameters
-    ----------
-    spring_index : float or array [-]
-        Mean diameter over wire diameter.
+    spring_index: mean diameter over wire diameter.
+    Result: low and high initial stress, without a stress factor.
+    Raises ValueError if the index is not positive.
 
-    Returns
-    -------
-    tuple of float or array [Pa]
-        Low and high initial stress, without a stress factor.
-
-    Raises
-    ------
-    ValueError
-        If the index is not positive.
-
-    Notes
-    -----
     33 500 / exp(0.105 C) plus or minus 1000 (4 - (C - 3) / 6.5), in psi.
-
     Range: spring index 4 to 16 (``INITIAL_STRESS_INDEX_RANGE``).
-
     Source: [SHI] eq. 10-41 (from memory).
 
-    Examples
-    --------
     >>> [round(float(x) / 1e6) for x in initial_stress_band(6.086)]
     [98, 146]
     """

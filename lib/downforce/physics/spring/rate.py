@@ -1,43 +1,23 @@
 """Rate of round-wire coil springs."""
 
 from downforce.physics.checks import positive
+from downforce.physics.kinds import Metre, NewtonPerMetre, Pascal, Ratio
 from downforce.physics.spring.size import spring_index
 
 
-def coil_rate(wire_diameter, mean_diameter, active_coils, shear_modulus):
+def coil_rate(
+    wire_diameter: Metre, mean_diameter: Metre, active_coils: Ratio, shear_modulus: Pascal
+) -> NewtonPerMetre:
     """Rate of a coil spring: newtons for one metre of compression.
 
-    Parameters
-    ----------
-    wire_diameter : float or array [m]
-        Diameter of the wire.
-    mean_diameter : float or array [m]
-        Outside diameter of the coil less one wire diameter.
-    active_coils : float or array [-]
-        Coils that bend, without the dead coils at the ends.
-    shear_modulus : float or array [Pa]
-        Shear modulus of the wire.
+    mean_diameter: outside diameter of the coil less one wire diameter.
+    active_coils: coils that bend, without the dead coils at the ends.
+    Raises ValueError if a value is not positive, or the mean diameter is not larger than the wire.
 
-    Returns
-    -------
-    float or array [N/m]
-        Spring rate.
-
-    Raises
-    ------
-    ValueError
-        If a value is not positive, or the mean diameter is not larger than the wire.
-
-    Notes
-    -----
     k = G d^4 / (8 D^3 N). Torsion of the wire only; direct shear takes 1.4 % off at an index of 6.
-
     Range: spring index 4 to 12, active coils 3 to 15, small pitch angle.
-
     Source: [SHI] eq. 10-9.
 
-    Examples
-    --------
     >>> round(float(coil_rate(0.005, 0.030, 15, 84e9)))
     16204
     """

@@ -3,6 +3,7 @@
 import numpy as np
 
 from downforce.physics.checks import not_negative, positive
+from downforce.physics.kinds import Flags, Metre, Pascal, Ratio
 
 SPRING_INDEX_RANGE = (4.0, 12.0)
 """Preferred mean diameter over wire diameter [-]; [SHI] eq. 10-18."""
@@ -21,36 +22,16 @@ COIL_ENDS = {
 [SHI] table 10-1 (from memory; [MET] has the same numbers)."""
 
 
-def spring_index(wire_diameter, mean_diameter):
+def spring_index(wire_diameter: Metre, mean_diameter: Metre) -> Ratio:
     """Spring index: mean coil diameter over wire diameter.
 
-    Parameters
-    ----------
-    wire_diameter : float or array [m]
-        Diameter of the wire.
-    mean_diameter : float or array [m]
-        Outside diameter of the coil less one wire diameter.
+    mean_diameter: outside diameter of the coil less one wire diameter.
+    Raises ValueError if a diameter is not positive, or the mean diameter is not larger than the wire.
 
-    Returns
-    -------
-    float or array [-]
-        Spring index C.
-
-    Raises
-    ------
-    ValueError
-        If a diameter is not positive, or the mean diameter is not larger than the wire.
-
-    Notes
-    -----
     C = D / d.
-
     Range: any C above 1; springs that wind and set well have C from 4 to 12 (``SPRING_INDEX_RANGE``).
-
     Source: [SHI] eq. 10-1 (from memory).
 
-    Examples
-    --------
     >>> float(spring_index(0.005, 0.030))
     6.0
     """
@@ -60,38 +41,17 @@ def spring_index(wire_diameter, mean_diameter):
     return mean / wire
 
 
-def shape_in_range(wire_diameter, mean_diameter, active_coils):
+def shape_in_range(wire_diameter: Metre, mean_diameter: Metre, active_coils: Ratio) -> bool | Flags:
     """Whether index and number of active coils lie in the ranges the spring formulas are recommended for.
 
-    Parameters
-    ----------
-    wire_diameter : float or array [m]
-        Diameter of the wire.
-    mean_diameter : float or array [m]
-        Outside diameter of the coil less one wire diameter.
-    active_coils : float or array [-]
-        Coils that bend.
+    mean_diameter: outside diameter of the coil less one wire diameter.
+    Result: True where both lie in their range, ends included.
+    Raises ValueError if a value is not positive, or the mean diameter is not larger than the wire.
 
-    Returns
-    -------
-    bool or array [-]
-        True where both lie in their range, ends included.
-
-    Raises
-    ------
-    ValueError
-        If a value is not positive, or the mean diameter is not larger than the wire.
-
-    Notes
-    -----
     C from 4 to 12 and N from 3 to 15.
-
     Range: the answer is about the range; any positive input is allowed.
-
     Source: [SHI] eqs. 10-18 and 10-19 (seen).
 
-    Examples
-    --------
     >>> bool(shape_in_range(0.005, 0.030, 8))
     True
     """
@@ -101,74 +61,33 @@ def shape_in_range(wire_diameter, mean_diameter, active_coils):
     return index_fits & (coils >= ACTIVE_COILS_RANGE[0]) & (coils <= ACTIVE_COILS_RANGE[1])
 
 
-def total_coils(active_coils, ends):
+def total_coils(active_coils: Ratio, ends: str) -> Ratio:
     """Coils in all, dead end coils included.
 
-    Parameters
-    ----------
-    active_coils : float or array [-]
-        Coils that bend.
-    ends : str [-]
-        Kind of end: "plain", "plain ground", "squared" or "squared ground".
+    ends: kind of end: "plain", "plain ground", "squared" or "squared ground".
+    Result: number of coils counted along the wire.
+    Raises ValueError if the number of coils is not positive or the kind of end is not known.
 
-    Returns
-    -------
-    float or array [-]
-        Number of coils counted along the wire.
-
-    Raises
-    ------
-    ValueError
-        If the number of coils is not positive or the kind of end is not known.
-
-    Notes
-    -----
     Nt = N + Ne, with Ne 0, 1, 2, 2 for the four kinds of end.
-
     Range: both ends of the spring alike.
-
     Source: [SHI] table 10-1 (from memory).
 
-    Examples
-    --------
     >>> float(total_coils(8, "squared ground"))
     10.0
     """
     return positive("active_coils", active_coils) + _end(ends)[0]
 
 
-def solid_length(wire_diameter, active_coils, ends):
+def solid_length(wire_diameter: Metre, active_coils: Ratio, ends: str) -> Metre:
     """Length of the spring when every coil touches the next.
 
-    Parameters
-    ----------
-    wire_diameter : float or array [m]
-        Diameter of the wire.
-    active_coils : float or array [-]
-        Coils that bend.
-    ends : str [-]
-        Kind of end: "plain", "plain ground", "squared" or "squared ground".
+    ends: kind of end: "plain", "plain ground", "squared" or "squared ground".
+    Raises ValueError if a value is not positive or the kind of end is not known.
 
-    Returns
-    -------
-    float or array [m]
-        Solid length.
-
-    Raises
-    ------
-    ValueError
-        If a value is not positive or the kind of end is not known.
-
-    Notes
-    -----
     Ls = (Nt + 1) d for ends as wound, Nt d for ground ends.
-
     Range: both ends of the spring alike; bare wire, without paint or dirt between the coils.
-
     Source: [SHI] table 10-1 (from memory).
 
-    Examples
-    --------
     >>> round(float(solid_length(0.007, 8, "squared ground")), 3)
     0.07
     """
@@ -176,41 +95,18 @@ def solid_length(wire_diameter, active_coils, ends):
     return (total_coils(active_coils, ends) + _end(ends)[1]) * wire
 
 
-def coil_pitch(free_length, wire_diameter, active_coils, ends):
+def coil_pitch(free_length: Metre, wire_diameter: Metre, active_coils: Ratio, ends: str) -> Metre:
     """Distance from one active coil to the next when the spring is free.
 
-    Parameters
-    ----------
-    free_length : float or array [m]
-        Length with no load.
-    wire_diameter : float or array [m]
-        Diameter of the wire.
-    active_coils : float or array [-]
-        Coils that bend.
-    ends : str [-]
-        Kind of end: "plain", "plain ground", "squared" or "squared ground".
+    ends: kind of end: "plain", "plain ground", "squared" or "squared ground".
+    Raises ValueError if a value is not positive, the kind of end is not known, or the free length is below
+        the solid one.
 
-    Returns
-    -------
-    float or array [m]
-        Pitch.
-
-    Raises
-    ------
-    ValueError
-        If a value is not positive, the kind of end is not known, or the free length is below the solid one.
-
-    Notes
-    -----
-    p = d + (L0 - Ls) / N: the whole free compression is shared by the active coils. The same as
-    (L0 - 2 d) / N for squared and ground ends and (L0 - 3 d) / N for squared ends.
-
+    p = d + (L0 - Ls) / N: the whole free compression is shared by the active coils. The same as (L0 - 2 d) /
+    N for squared and ground ends and (L0 - 3 d) / N for squared ends.
     Range: even pitch over the active coils.
+    Source: derivation above; agrees with [SHI] table 10-1 for squared ends (from memory).
 
-    Source: derivation in Notes; agrees with [SHI] table 10-1 for squared ends (from memory).
-
-    Examples
-    --------
     >>> round(float(coil_pitch(0.0525, 0.0009398, 10.5, "squared")) * 1000, 2)
     4.73
     """
@@ -220,44 +116,23 @@ def coil_pitch(free_length, wire_diameter, active_coils, ends):
     return wire + not_negative("free_length minus solid length", gap) / coils
 
 
-def stable_free_length(mean_diameter, end_factor, elastic_modulus, shear_modulus):
+def stable_free_length(
+    mean_diameter: Metre, end_factor: Ratio, elastic_modulus: Pascal, shear_modulus: Pascal
+) -> Metre:
     """Longest free length at which a compression spring cannot bow out sideways at any compression.
 
-    Parameters
-    ----------
-    mean_diameter : float or array [m]
-        Outside diameter of the coil less one wire diameter.
-    end_factor : float or array [-]
-        0.5 both ends on flat fixed seats, 0.707 one seat fixed and one pivoted, 1 both pivoted, 2 one end
-        fixed and the other free to move sideways.
-    elastic_modulus : float or array [Pa]
-        Young's modulus of the wire.
-    shear_modulus : float or array [Pa]
-        Shear modulus of the wire.
+    mean_diameter: outside diameter of the coil less one wire diameter.
+    end_factor: 0.5 both ends on flat fixed seats, 0.707 one seat fixed and one pivoted, 1 both pivoted, 2 one
+        end fixed and the other free to move sideways.
+    elastic_modulus: Young's modulus of the wire.
+    Result: free length below which no guide is needed.
+    Raises ValueError if a value is not positive, or Young's modulus is not larger than the shear modulus.
 
-    Returns
-    -------
-    float or array [m]
-        Free length below which no guide is needed.
-
-    Raises
-    ------
-    ValueError
-        If a value is not positive, or Young's modulus is not larger than the shear modulus.
-
-    Notes
-    -----
-    L0 < pi (D / alpha) sqrt(2 (E - G) / (2 G + E)), about 2.63 D / alpha for steel
-    (2.51 to 2.64 for the moduli of spring wires). A rod or tube that
-    guides the spring lifts the limit.
-
+    L0 < pi (D / alpha) sqrt(2 (E - G) / (2 G + E)), about 2.63 D / alpha for steel (2.51 to 2.64 for the
+    moduli of spring wires). A rod or tube that guides the spring lifts the limit.
     Range: end factor 0.5 to 2.
+    Source: [SHI] eqs. 10-12 and 10-13, table 10-2 (the 2.63 and the table seen).
 
-    Source: [SHI] eqs. 10-12 and 10-13, table 10-2
-    (the 2.63 and the table seen).
-
-    Examples
-    --------
     >>> round(float(stable_free_length(1.0, 1.0, 207e9, 79.3e9)), 2)
     2.63
     """

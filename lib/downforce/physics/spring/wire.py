@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from math import nan
 
 from downforce.physics.checks import positive
+from downforce.physics.kinds import Flags, Metre, Pascal, Ratio
 
 MILLIMETRE = 1e-3
 
@@ -15,30 +16,19 @@ OLDER_EDITION = "older table of strength constants, A 2060 for music wire [EXM]"
 class Wire:
     """One kind of spring wire: the two constants of its strength and the diameters they hold for.
 
-    Attributes
-    ----------
-    name : str [-]
-        Trade name of the wire.
-    astm : str [-]
-        ASTM specification.
-    strength_at_1mm : float [Pa]
-        Tensile strength at one millimetre: the table's A in MPa mm^m.
-    exponent : float [-]
-        The table's m.
-    smallest : float [m]
-        Thinnest wire the constants hold for; NaN when the source does not say.
-    largest : float [m]
-        Thickest wire the constants hold for; NaN when the source does not say.
-    edition : str [-]
-        Which table the constants are from; editions differ by up to a fifth.
+    strength_at_1mm: tensile strength at one millimetre: the table's A in MPa mm^m.
+    exponent: the table's m.
+    smallest: thinnest wire the constants hold for; NaN when the source does not say.
+    largest: thickest wire the constants hold for; NaN when the source does not say.
+    edition: which table the constants are from; editions differ by up to a fifth.
     """
 
     name: str
     astm: str
-    strength_at_1mm: float
-    exponent: float
-    smallest: float
-    largest: float
+    strength_at_1mm: Pascal
+    exponent: Ratio
+    smallest: Metre
+    largest: Metre
     edition: str
 
 
@@ -77,37 +67,17 @@ ALLOWED_TORSION_SHARE = {
 """Static torsional strength over tensile strength before set removal [-]; [SHI] table 10-6."""
 
 
-def wire_strength(wire_diameter, wire):
+def wire_strength(wire_diameter: Metre, wire: Wire) -> Pascal:
     """Tensile strength of spring wire of a given diameter.
 
-    Parameters
-    ----------
-    wire_diameter : float or array [m]
-        Diameter of the wire.
-    wire : Wire [-]
-        Constants of the wire, for example ``WIRES["oil-tempered"]``.
+    wire: constants of the wire, for example ``WIRES["oil-tempered"]``.
+    Raises ValueError if the diameter is not positive.
 
-    Returns
-    -------
-    float or array [Pa]
-        Tensile strength.
-
-    Raises
-    ------
-    ValueError
-        If the diameter is not positive.
-
-    Notes
-    -----
-    S = A / d^m with d in millimetres. Converting the inch constants gives 0.2 % more for music wire than
-    the table's own metric ones; the metric ones are used.
-
+    S = A / d^m with d in millimetres. Converting the inch constants gives 0.2 % more for music wire than the
+    table's own metric ones; the metric ones are used.
     Range: the wire's own diameters, 12.7 mm at most; ``wire_in_range`` says whether they hold.
-
     Source: [SHI] table 10-4.
 
-    Examples
-    --------
     >>> round(float(wire_strength(1.219e-3, WIRES["hard-drawn"])) / 1e6, 1)
     1717.2
     """
@@ -115,36 +85,16 @@ def wire_strength(wire_diameter, wire):
     return wire.strength_at_1mm * millimetres**-wire.exponent
 
 
-def wire_in_range(wire_diameter, wire):
+def wire_in_range(wire_diameter: Metre, wire: Wire) -> bool | Flags:
     """Whether a diameter lies in the range the strength constants were published for.
 
-    Parameters
-    ----------
-    wire_diameter : float or array [m]
-        Diameter of the wire.
-    wire : Wire [-]
-        Constants of the wire.
+    Result: True inside the range, ends included; False also when the source gives no range.
+    Raises ValueError if the diameter is not positive.
 
-    Returns
-    -------
-    bool or array [-]
-        True inside the range, ends included; False also when the source gives no range.
-
-    Raises
-    ------
-    ValueError
-        If the diameter is not positive.
-
-    Notes
-    -----
     Compared with a tolerance of one part in a million, so that 12.7 mm typed as half an inch is inside.
-
     Range: the answer is about the range; any positive diameter is allowed.
-
     Source: [SHI] table 10-4.
 
-    Examples
-    --------
     >>> bool(wire_in_range(0.014, WIRES["oil-tempered"]))
     False
     """

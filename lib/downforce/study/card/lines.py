@@ -4,15 +4,20 @@ No line holds a pressure above what the weight and the parts allow. Where a wish
 stands in its place, with a word why. Printed pressures are never rounded up past a limit.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor, isfinite
 
 import numpy as np
 
-from downforce.machine.unit_display import percent
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.machine.unit_display import UnitSystem, percent
+from downforce.physics.kinds import Metre, Newton, Pascal
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.opener_loads import opener_loads
-from downforce.study.pressure_setting import recommend
+from downforce.study.pressure_setting import PressureSetting, recommend
+from downforce.study.setting.gauge_face import GaugeFace
 from downforce.study.setting.reasons import at_most, pressure_text
 from downforce.study.setting.verdict import aim_words, sure_short, verdict_short
 
@@ -31,36 +36,19 @@ BARE = 1.0
 class StartLine:
     """Where to start in one soil.
 
-    Attributes
-    ----------
-    soil : str [-]
-        Name of the field, or of its tracks.
-    today : bool [-]
-        Whether it is today's field.
-    gauge_pressure : float [Pa]
-        What to set; never above `ceiling`; NaN where there is no setting.
-    ceiling : float [Pa]
-        Highest pressure to set in this soil: headroom kept, and the gauge's own error.
-    gauge_wheel_load : float [N]
-        What that leaves on the gauge wheel.
-    depth : float [m]
-        How deep the disc runs there.
-    pressure_text, load_text : str [-]
-        The same with units, in both systems.
-    verdict : str [-]
-        What the rows do there, of ten; empty where there is no setting.
-    reason : str [-]
-        Why it is not what the wanted load asks for; empty where it is.
-    notes : tuple of str [-]
-        What else to know: today the aim and how sure it is, on other days their red line; rows on a stop.
+    gauge_pressure: what to set; never above `ceiling`; NaN where there is no setting.
+    ceiling: highest pressure to set in this soil: headroom kept, and the gauge's own error.
+    verdict: what the rows do there, of ten; empty where there is no setting.
+    reason: why it is not what the wanted load asks for; empty where it is.
+    notes: what else to know: today the aim and how sure it is, on other days their red line; rows on a stop.
     """
 
     soil: str
     today: bool
-    gauge_pressure: float
-    ceiling: float
-    gauge_wheel_load: float
-    depth: float
+    gauge_pressure: Pascal
+    ceiling: Pascal
+    gauge_wheel_load: Newton
+    depth: Metre
     pressure_text: str
     load_text: str
     verdict: str
@@ -78,27 +66,16 @@ class StartLine:
 class LoadLine:
     """What one pressure gives.
 
-    Attributes
-    ----------
-    gauge_pressure : float [Pa]
-        The pressure.
-    red_line : bool [-]
-        Whether it is the red line, above which there is no line.
-    down_force : float [N]
-        At the disc, at working height.
-    gauge_wheel_loads : tuple of floats [N]
-        For each soil, if the frame stays down.
-    pressure_text, down_force_text : str [-]
-        With units, in both systems.
-    cells : tuple of str [-]
-        For each soil: the load, or the depth of a disc that is not at depth; a star where less than the
+    red_line: whether it is the red line, above which there is no line.
+    gauge_wheel_loads: for each soil, if the frame stays down.
+    cells: for each soil: the load, or the depth of a disc that is not at depth; a star where less than the
         wanted headroom is left; "frame lifts" above the lift pressure of that soil.
     """
 
-    gauge_pressure: float
+    gauge_pressure: Pascal
     red_line: bool
-    down_force: float
-    gauge_wheel_loads: tuple[float, ...]
+    down_force: Newton
+    gauge_wheel_loads: tuple[Newton, ...]
     pressure_text: str
     down_force_text: str
     cells: tuple[str, ...]
@@ -108,48 +85,32 @@ class LoadLine:
 class LiftLine:
     """Where the weight ends at one hopper fill, in today's soil.
 
-    Attributes
-    ----------
-    hopper : str [-]
-        How full.
-    gauge_pressure : float [Pa]
-        Where the first support goes light, or the parts' limit if that comes first.
-    ceiling : float [Pa]
-        Highest to set: the wanted headroom and the gauge's error kept, or the parts' limit.
-    lift_text, ceiling_text : str [-]
-        With units; the lift with its 90 % interval.
+    gauge_pressure: where the first support goes light, or the parts' limit if that comes first.
+    ceiling: highest to set: the wanted headroom and the gauge's error kept, or the parts' limit.
+    lift_text, ceiling_text: with units; the lift with its 90 % interval.
     """
 
     hopper: str
-    gauge_pressure: float
-    ceiling: float
+    gauge_pressure: Pascal
+    ceiling: Pascal
     lift_text: str
     ceiling_text: str
 
 
-def start_lines(drill, fields, today, settings, units):
+def start_lines(
+    drill: Drill,
+    fields: Sequence[Field],
+    today: Field,
+    settings: Sequence[PressureSetting],
+    units: UnitSystem,
+) -> tuple[StartLine, ...]:
     """Start pressure for each soil and for its wheel tracks.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    fields : sequence of Field [-]
-        The soils, in the order of the card.
-    today : Field [-]
-        The one that is sown today.
-    settings : sequence of PressureSetting [-]
-        One for each field.
-    units : UnitSystem [-]
-        Which system comes first.
+    fields: the soils, in the order of the card.
+    settings: one for each field.
+    units: which system comes first.
+    Result: one for each field, and one for its rows in tracks at the same pressure.
 
-    Returns
-    -------
-    tuple of StartLine [Pa]
-        One for each field, and one for its rows in tracks at the same pressure.
-
-    Notes
-    -----
     A row in a track is taken to work its whole depth lower. Where the frame's own wheels run in the same
     tracks it works less low: the line is on the cautious side.
     """
@@ -161,26 +122,19 @@ def start_lines(drill, fields, today, settings, units):
     return tuple(lines)
 
 
-def load_lines(drill, fields, face, settings, units):
+def load_lines(
+    drill: Drill,
+    fields: Sequence[Field],
+    face: GaugeFace,
+    settings: Sequence[PressureSetting],
+    units: UnitSystem,
+) -> tuple[LoadLine, ...]:
     """What each pressure gives at the disc, and on the gauge wheel in each soil.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    fields : sequence of Field [-]
-        The soils, in the order of the card.
-    face : GaugeFace [-]
-        The gauge with its red line.
-    settings : sequence of PressureSetting [-]
-        One for each field.
-    units : UnitSystem [-]
-        Which system comes first.
-
-    Returns
-    -------
-    tuple of LoadLine [Pa]
-        From the lowest setting up to the red line, which ends the table.
+    fields: the soils, in the order of the card.
+    settings: one for each field.
+    units: which system comes first.
+    Result: from the lowest setting up to the red line, which ends the table.
     """
     pressures = _pressures(units, min(face.floor, face.red_line), face.red_line)
     forces = drill.cylinder.down_force(drill.opener, 0.0, pressures)
@@ -204,24 +158,12 @@ def load_lines(drill, fields, face, settings, units):
     )
 
 
-def lift_lines(drill, field, units, settings=None):
+def lift_lines(drill: Drill, field: Field, units: UnitSystem, settings=None) -> tuple[LiftLine, ...]:
     """Where the weight ends, hopper full, half and empty, in one field.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Today's field.
-    units : UnitSystem [-]
-        Which system comes first.
-    settings : dict of float to PressureSetting, optional [-]
-        Those worked out already, by hopper fill.
-
-    Returns
-    -------
-    tuple of LiftLine [Pa]
-        Three lines; one for a drill with its seed in a separate cart.
+    units: which system comes first.
+    settings: those worked out already, by hopper fill.
+    Result: three lines; one for a drill with its seed in a separate cart.
     """
     known = settings or {}
     fills = (("Hopper full", 1.0), ("Hopper half", 0.5), ("Hopper empty", 0.0))

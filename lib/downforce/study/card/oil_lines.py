@@ -1,7 +1,10 @@
 """The lines of the set-up card that say what the cylinders really get while the drill works."""
 
-from downforce.machine.unit_display import percent
-from downforce.study.oil.band import oil_band
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.machine.unit_display import UnitSystem, percent
+from downforce.physics.kinds import Pascal
+from downforce.study.oil.band import OilBand, oil_band
 from downforce.study.oil.limits import MORE_THAN_BORNE
 from downforce.study.setting.reasons import at_most
 
@@ -12,42 +15,18 @@ LABELS = ("At the cylinders", "Short of oil", "Not reached")
 """How the lines begin: what cylinders get, what the tractor cannot give, what the drill does not bear [-]."""
 
 
-def start_band(drill, field, gauge_pressure):
-    """Band of the pressure at the cylinders at a start pressure.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Today's field: ground, speed, oil temperature.
-    gauge_pressure : float [Pa]
-        Where to start.
-
-    Returns
-    -------
-    OilBand or None [Pa]
-        None where there is no start to speak of.
-    """
+def start_band(drill: Drill, field: Field, gauge_pressure: Pascal) -> OilBand | None:
+    """Band of the pressure at the cylinders at a start pressure."""
     return oil_band(drill, field, gauge_pressure) if gauge_pressure >= LEAST else None
 
 
-def oil_lines(band, units):
+def oil_lines(band: OilBand | None, units: UnitSystem) -> tuple[tuple[str, str], ...]:
     """Labels and texts of the card's lines about the oil.
 
-    Parameters
-    ----------
-    band : OilBand or None [Pa]
-        At today's start.
-    units : UnitSystem [-]
-        Which system comes first.
-
-    Returns
-    -------
-    tuple of (str, str) [-]
-        What the cylinders get, in both systems, with the parts of its width; another line where the tractor
-        cannot give what the ground asks for, and one where more is reckoned than the drill bears. None at all
-        without a band.
+    units: which system comes first.
+    Result: what the cylinders get, in both systems, with the parts of its width; another line where the
+        tractor cannot give what the ground asks for, and one where more is reckoned than the drill bears.
+        None at all without a band.
     """
     if band is None:
         return ()

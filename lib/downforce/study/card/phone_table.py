@@ -4,11 +4,14 @@ Every point is `recommend` for the field as it is there. Between points a page t
 rule's pressure and of the ceiling each by itself, so that the corner where the weight ends stays a corner.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.drill import Drill
 from downforce.machine.field import Field
+from downforce.physics.kinds import Kilogram, MetresPerSecond, Newtons, Pascal, Ratios, Texts
 from downforce.study.card.refill import seed_held
 from downforce.study.openers.row_sample import at_speed
 from downforce.study.pressure_setting import recommend
@@ -32,34 +35,23 @@ VALUES = (
 class PhoneTable:
     """What a page for the phone needs to know of a drill on a field.
 
-    Attributes
-    ----------
-    reactions : array (soils,) [N]
-        Soil reaction at the target depth; today's in the middle.
-    moistures : dict of str to int [-]
-        Place in the first axis of the values, for each moisture at seed depth.
-    fills : array (fills,) [-]
-        Share of a full hopper; one only where no seed rides on the frame.
-    speeds : array (speeds,) [m/s]
-        Of work.
-    values : dict of str to array (moistures, speeds, fills, soils) [-]
-        By the names of `VALUES`; NaN where there is no setting.
-    first : array (moistures, speeds, fills, soils) of str [-]
-        What lifts first there.
-    floor : float [Pa]
-        Lowest setting.
-    seed : float [kg]
-        What a full hopper or cart holds; NaN where it is not known.
+    reactions (soils,): soil reaction at the target depth; today's in the middle.
+    moistures: place in the first axis of the values, for each moisture at seed depth.
+    fills (fills,): share of a full hopper; one only where no seed rides on the frame.
+    speeds (speeds,): of work.
+    values (moistures, speeds, fills, soils): by the names of `VALUES`; NaN where there is no setting.
+    first (moistures, speeds, fills, soils): what lifts first there.
+    seed: what a full hopper or cart holds; NaN where it is not known.
     """
 
-    reactions: np.ndarray
-    moistures: dict
-    fills: np.ndarray
-    speeds: np.ndarray
-    values: dict
-    first: np.ndarray
-    floor: float
-    seed: float
+    reactions: Newtons
+    moistures: dict[str, int]
+    fills: Ratios
+    speeds: MetresPerSecond
+    values: dict[str, Ratios]
+    first: Texts
+    floor: Pascal
+    seed: Kilogram
 
 
 def field_there(field, turns, moisture, speed):
@@ -75,24 +67,12 @@ def field_there(field, turns, moisture, speed):
     return there if speed == field.speed else at_speed(there, speed)
 
 
-def phone_table(drill, field, progress=None, stop=None):
+def phone_table(drill: Drill, field: Field, progress: Callable | None = None, stop=None) -> PhoneTable | None:
     """Work the table out.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Today's field, in the middle of the table.
-    progress : callable, optional [-]
-        Called with the share that is done, 0 to 1.
-    stop : threading.Event, optional [-]
-        Once set, no more is worked out and the answer is None.
-
-    Returns
-    -------
-    PhoneTable or None [-]
-        The table.
+    field: today's field, in the middle of the table.
+    progress: called with the share that is done, 0 to 1.
+    stop: once set, no more is worked out and the answer is None.
     """
     turns = np.arange(-TURNS_EACH_WAY, TURNS_EACH_WAY + 1)
     fills = HOPPER_FILLS if drill.seed_on_frame else (0.0,)

@@ -2,25 +2,28 @@
 
 import datetime
 from dataclasses import dataclass, replace
+from datetime import date
 from math import isfinite
 
 import numpy as np
 
 from downforce.machine.doubts import uncertain_inputs
+from downforce.machine.drill import Drill
 from downforce.machine.plausible import unusual_line
 from downforce.machine.shipped import is_shipped
 from downforce.machine.units import UnitSystem
+from downforce.physics.kinds import Ratio
 from downforce.study.card import words as card_words
 from downforce.study.card.refill import area_to_refill
 from downforce.study.cautions import WINDOW_CAUTION
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.pressure_setting import gauge_error
+from downforce.study.pressure_setting import PressureSetting, gauge_error
 from downforce.study.setting.gauge_face import GaugeFace, gauge_face
 from downforce.study.setting.intervals import LiftChance
 from downforce.study.setting.reasons import inside, limit_text
 from downforce.study.setting.sureness import interval, lift_slopes
-from downforce.study.setting.turned import turn
+from downforce.study.setting.turned import Turn, turn
 from downforce.study.setting.verdict import verdict_words
 
 FILLS = (("empty", 0.0), ("half", 0.5), ("full", 1.0))
@@ -35,44 +38,16 @@ STEPS_FOR = ("drier", "wetter", "harder")
 class WindowSide:
     """What stands on the window side, every pressure in the driver's own unit.
 
-    Attributes
-    ----------
-    drill, field : str [-]
-        Their names.
-    date : date or None [-]
-        Day of the card; None on a preview.
-    units : UnitSystem [-]
-        The driver's; no other stands here.
-    paper : str [-]
-        "A4" or "Letter".
-    number, unit : str [-]
-        What to set; both empty where there is no setting.
-    verdict : str [-]
-        What the rows do there, of ten; why there is no setting, where there is none.
-    step : str [-]
-        One step of the gauge.
-    turns : tuple of (str, str) [-]
-        How the soil turns, and what to do then.
-    red_line : str [-]
-        What the gauge never passes, with the hopper as empty as it is worked with.
-    lifts_first : str [-]
-        What happens there.
-    hopper : tuple of (str, str) [-]
-        The red line for each fill; empty where no seed rides on the frame.
-    refill : str [-]
-        Land sown until then; empty where it is not known, for a pen to fill in.
-    land_unit : str [-]
-        Unit to fill it in.
-    checks : tuple of str [-]
-        Three.
-    caution : str [-]
-        One line.
-    rests_on : str [-]
-        What is measured or assumed, in five words.
-    remarks : tuple of str [-]
-        Which rows the gauge moves, where not all; where to read of values unlike such a machine.
-    face : GaugeFace [-]
-        The gauge with today's band.
+    date: day of the card; None on a preview.
+    units: the driver's; no other stands here.
+    paper: "A4" or "Letter".
+    number, unit: what to set; both empty where there is no setting.
+    verdict: what the rows do there, of ten; why there is no setting, where there is none.
+    red_line: what the gauge never passes, with the hopper as empty as it is worked with.
+    hopper: the red line for each fill; empty where no seed rides on the frame.
+    refill: land sown until then; empty where it is not known, for a pen to fill in.
+    rests_on: what is measured or assumed, in five words.
+    remarks: which rows the gauge moves, where not all; where to read of values unlike such a machine.
     """
 
     drill: str
@@ -97,32 +72,22 @@ class WindowSide:
     face: GaugeFace
 
 
-def window_side(drill, setting, hopper_fill, units, paper, date=None, turns=None, moving=False):
+def window_side(
+    drill: Drill,
+    setting: PressureSetting,
+    hopper_fill: Ratio,
+    units: UnitSystem,
+    paper,
+    date: date | None = None,
+    turns: dict[str, Turn] | None = None,
+    moving=False,
+) -> WindowSide:
     """The window side for one drill, one field and one setting.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    setting : PressureSetting [-]
-        Today's, at the emptiest hopper that is worked with.
-    hopper_fill : float [-]
-        That share of a full hopper.
-    units : UnitSystem [-]
-        The driver's.
-    paper : str [-]
-        "A4" or "Letter".
-    date : date, optional [-]
-        Day of the card.
-    turns : dict of str to Turn, optional [-]
-        Answers to `STEPS_FOR`, if they have been worked out already.
-    moving : bool [-]
-        Whether a slider still moves: then what asks for settings of its own waits, and dots stand there.
-
-    Returns
-    -------
-    WindowSide [-]
-        Its words.
+    setting: today's, at the emptiest hopper that is worked with.
+    paper: "A4" or "Letter".
+    turns: answers to `STEPS_FOR`, if they have been worked out already.
+    moving: whether a slider still moves: then what asks for settings of its own waits, and dots stand there.
     """
     field = setting.case.field
     number, unit = units.show("pressure", setting.to_set(units)).split(" ") if setting.exists else ("", "")

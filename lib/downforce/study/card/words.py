@@ -1,5 +1,7 @@
 """The words of the set-up card that no number stands in: what to look at, what to write down."""
 
+from downforce.machine.drill import Drill
+
 RECORD = (
     "Date, time",
     "Field, crop",
@@ -79,18 +81,10 @@ def window_checks(units):
     )
 
 
-def checks(drill):
+def checks(drill: Drill) -> tuple[str, ...]:
     """What to check, and when; common practice, no source.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill: what it has not is not asked for.
-
-    Returns
-    -------
-    tuple of str [-]
-        One line for each check.
+    Result: one line for each check.
     """
     end = "wing tip" if drill.hinges else "end"
     ranks = ("", "; both ranks", "; all ranks")[min(len(drill.rank_x), 3) - 1]

@@ -1,8 +1,13 @@
 """Which standard cylinder fits an opener and its soils: every size judged, those that fit put in order."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.machine.measured.offered_cylinders import OfferedCylinder
 from downforce.machine.tables import read_table
+from downforce.physics.kinds import Pascal
 from downforce.study.cylinders.dead_length import MOUNTINGS
 from downforce.study.cylinders.force_needs import Need, PressureLimits
 from downforce.study.cylinders.judge import Candidate, Judge
@@ -12,24 +17,14 @@ from downforce.study.cylinders.judge import Candidate, Judge
 class CylinderChoice:
     """Every standard size, judged for one drill and its fields.
 
-    Attributes
-    ----------
-    needs : tuple of Need [N]
-        From the softest to the hardest.
-    usual : Need [N]
-        The soil worked in most.
-    limits : PressureLimits [Pa]
-        Between which pressures it can be set.
-    best_pressure : float [Pa]
-        Middle of what valve and gauge both cover.
-    candidates : tuple of Candidate [-]
-        All sizes, in the order of the table of sizes.
+    needs: from the softest to the hardest.
+    candidates: all sizes, in the order of the table of sizes.
     """
 
     needs: tuple[Need, ...]
     usual: Need
     limits: PressureLimits
-    best_pressure: float
+    best_pressure: Pascal
     candidates: tuple[Candidate, ...]
 
     @property
@@ -45,18 +40,11 @@ class CylinderChoice:
                 best[key] = candidate
         return tuple(sorted(best.values(), key=lambda one: one.order))
 
-    def out(self, part):
+    def out(self, part: str):
         """Sizes of one part that fit in no combination, with the reasons that part alone causes.
 
-        Parameters
-        ----------
-        part : str [-]
-            "bore", "rod" or "stroke".
-
-        Returns
-        -------
-        dict of (system, label) to tuple of Reason [-]
-            In the order of the table of sizes.
+        part: "bore", "rod" or "stroke".
+        Result: in the order of the table of sizes.
         """
         mates = [name for name in ("bore", "rod", "stroke") if name != part]
         fitting = {name: {_key(c, name) for c in self.candidates if c.fits} for name in (part, *mates)}
@@ -73,42 +61,30 @@ class CylinderChoice:
         return {key: _own(candidate, part) for key, (_, candidate) in nearest.items()}
 
 
-def cylinder_choice(drill, fields, usual=0, mounting=MOUNTINGS[0], offered=None):
+def cylinder_choice(
+    drill: Drill,
+    fields: Sequence[Field],
+    usual: int = 0,
+    mounting: str = MOUNTINGS[0],
+    offered: Sequence[OfferedCylinder] | None = None,
+) -> CylinderChoice:
     """Judge every standard bore, rod and stroke for a drill and the fields it works in.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill; pins, kind, wall and fittings of its proposed cylinder are kept.
-    fields : sequence of Field [-]
-        The fields it must serve, tracks included.
-    usual : int [-]
-        Which of the fields is worked in most.
-    mounting : str [-]
-        "cross tubes", "tang or clevis" or "tie rods": sets how short a closed cylinder can be.
-    offered : sequence of OfferedCylinder, optional [-]
-        What a supplier has, as `read_offered` reads it: judged in place of the standard sizes.
+    drill: the drill; pins, kind, wall and fittings of its proposed cylinder are kept.
+    fields: the fields it must serve, tracks included.
+    mounting: "cross tubes", "tang or clevis" or "tie rods": sets how short a closed cylinder can be.
+    offered: what a supplier has, as `read_offered` reads it: judged in place of the standard sizes.
+    Result: needs, limits, and every candidate with the reasons against it.
+    Raises ValueError if there is no field, no such mounting, or the linkage cannot reach one of its places.
 
-    Returns
-    -------
-    CylinderChoice [-]
-        Needs, limits, and every candidate with the reasons against it.
-
-    Raises
-    ------
-    ValueError
-        If there is no field, no such mounting, or the linkage cannot reach one of its places.
-
-    Notes
-    -----
     First come sizes whose one step of the setting is no more than the wanted load and whose usual pressure is
     in the readable middle of the gauge. Among these what fits is put in order by the sum of three numbers:
-    how far the pressure for the usual soil lies from the middle of the range that valve and gauge both
-    cover, over half that range; down force of one step of the setting over the wanted gauge-wheel load; oil
-    for the stroke used over what the tractor may lend. Closed length: stroke plus what is not stroke in the
-    proposed cylinder, or more where the table of dead lengths says that its bore cannot be built so short.
-    The rod is judged as a column of the whole pin-to-pin length, pinned at both ends: cautious for the tube,
-    not for play in the rod guide.
+    how far the pressure for the usual soil lies from the middle of the range that valve and gauge both cover,
+    over half that range; down force of one step of the setting over the wanted gauge-wheel load; oil for the
+    stroke used over what the tractor may lend. Closed length: stroke plus what is not stroke in the proposed
+    cylinder, or more where the table of dead lengths says that its bore cannot be built so short. The rod is
+    judged as a column of the whole pin-to-pin length, pinned at both ends: cautious for the tube, not for
+    play in the rod guide.
     """
     judge = Judge(drill, fields, usual, mounting)
     candidates = [_offered(judge, one) for one in offered or ()]
@@ -139,29 +115,11 @@ def _offered(judge, one):
     return replace(found, system=one.system, reasons=reasons)
 
 
-def judged_cylinder(drill, fields, usual=0, mounting=MOUNTINGS[0]):
+def judged_cylinder(drill: Drill, fields: Sequence[Field], usual=0, mounting=MOUNTINGS[0]) -> Candidate:
     """The cylinder that a drill's file proposes, judged by the same rules as the standard sizes.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill with its cylinder.
-    fields : sequence of Field [-]
-        The fields it must serve, tracks included.
-    usual : int [-]
-        Which of the fields is worked in most.
-    mounting : str [-]
-        Sets how short a closed cylinder can be.
-
-    Returns
-    -------
-    Candidate [-]
-        Its figures and the reasons against it, if any.
-
-    Raises
-    ------
-    ValueError
-        If there is no field, or the linkage cannot reach one of its places.
+    fields: the fields it must serve, tracks included.
+    Result: its figures and the reasons against it, if any.
     """
     return Judge(drill, fields, usual, mounting).one(("proposed",) * 3, drill.cylinder)
 

@@ -4,6 +4,7 @@ from functools import cache
 
 from downforce.machine.cylinders import CYLINDER_KINDS
 from downforce.machine.tables import read_table
+from downforce.physics.kinds import Metre
 
 MOUNTINGS = ("cross tubes", "tang or clevis", "tie rods")
 """How a cylinder's ends are made [-]; the first is the shortest."""
@@ -13,30 +14,13 @@ WITHOUT_PISTON = (0.030, 0.020)
 
 
 @cache
-def dead_lengths(bore, kind, mounting):
+def dead_lengths(bore: Metre, kind, mounting) -> tuple[Metre, Metre]:
     """Shortest and longest dead length of cylinders as they are commonly built.
 
-    Parameters
-    ----------
-    bore : float [m]
-        Inside diameter of the tube.
-    kind : str [-]
-        "piston" or "plunger".
-    mounting : str [-]
-        One of `MOUNTINGS`.
+    kind: "piston" or "plunger".
+    mounting: one of `MOUNTINGS`.
+    Result: closed length less stroke; 0 and infinite where the table has no such bore.
 
-    Returns
-    -------
-    tuple of two floats [m]
-        Closed length less stroke; 0 and infinite where the table has no such bore.
-
-    Raises
-    ------
-    ValueError
-        If there is no such mounting.
-
-    Notes
-    -----
     Common practice, no source: base pin to bottom of the bore, piston, gland, neck of the rod's eye. A
     supplier's drawing goes before it.
     """

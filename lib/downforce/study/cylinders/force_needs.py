@@ -1,8 +1,11 @@
 """What an opener must be pressed with, from soft soil to the hardest track, and between which pressures."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from downforce.machine.field import Soil
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field, Soil
+from downforce.physics.kinds import Metre, Newton, Pascal
 from downforce.study.opener_loads import down_force_wanted
 
 
@@ -10,28 +13,16 @@ from downforce.study.opener_loads import down_force_wanted
 class Need:
     """Down force that one soil asks for.
 
-    Attributes
-    ----------
-    field : str [-]
-        Name of the field.
-    in_tracks : bool [-]
-        Whether this is what its wheel tracks ask.
-    soil : Soil [-]
-        The soil as the opener meets it.
-    travel : float [m]
-        Travel of the disc there: a track lies lower.
-    gauge_wheel_load : float [N]
-        Wanted on the gauge wheel.
-    down_force : float [N]
-        What the cylinder must give at the disc for it; 0 where the opener's weight alone is enough.
+    travel: travel of the disc there: a track lies lower.
+    down_force: what the cylinder must give at the disc for it; 0 where the opener's weight alone is enough.
     """
 
     field: str
     in_tracks: bool
     soil: Soil
-    travel: float
-    gauge_wheel_load: float
-    down_force: float
+    travel: Metre
+    gauge_wheel_load: Newton
+    down_force: Newton
 
     @property
     def name(self):
@@ -43,18 +34,12 @@ class Need:
 class Limit:
     """A pressure that ends what can be set, with what ends it.
 
-    Attributes
-    ----------
-    kind : str [-]
-        "valve", "relief", "outlet", "rating", "gauge end", "return", "lift", "headroom" or "chance of lift".
-    gauge_pressure : float [Pa]
-        The pressure.
-    words : str [-]
-        What sets it, as a page names it.
+    kind: "valve", "relief", "outlet", "rating", "gauge end", "return", "lift", "headroom" or "chance of
+        lift".
     """
 
     kind: str
-    gauge_pressure: float
+    gauge_pressure: Pascal
     words: str
 
     @property
@@ -67,50 +52,31 @@ class Limit:
 class PressureLimits:
     """The pressures between which a drill's cylinders can be set.
 
-    Attributes
-    ----------
-    floor : Limit [Pa]
-        What keeps the gauge from going lower.
-    top : Limit [Pa]
-        What ends it upwards among the parts.
-    standing : float [Pa]
-        Highest gauge pressure that can stand in a cylinder: the relief valve's.
+    floor: what keeps the gauge from going lower.
+    top: what ends it upwards among the parts.
+    standing: highest gauge pressure that can stand in a cylinder: the relief valve's.
     """
 
     floor: Limit
     top: Limit
-    standing: float
+    standing: Pascal
 
     @property
-    def lowest(self):
-        """Lowest gauge pressure [Pa]."""
+    def lowest(self) -> Pascal:
+        """Lowest gauge pressure."""
         return self.floor.gauge_pressure
 
     @property
-    def highest(self):
-        """Highest gauge pressure of the parts [Pa]."""
+    def highest(self) -> Pascal:
+        """Highest gauge pressure of the parts."""
         return self.top.gauge_pressure
 
 
-def force_needs(drill, fields):
+def force_needs(drill: Drill, fields: Sequence[Field]) -> tuple[Need, ...]:
     """What each field, and each field's wheel tracks, ask of one opener.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    fields : sequence of Field [-]
-        The fields it must serve.
-
-    Returns
-    -------
-    tuple of Need [N]
-        From the softest to the hardest.
-
-    Raises
-    ------
-    ValueError
-        If there is no field.
+    Result: from the softest to the hardest.
+    Raises ValueError if there is no field.
     """
     if not fields:
         raise ValueError("fields is empty; give at least one field for the cylinder to serve.")
@@ -124,19 +90,8 @@ def force_needs(drill, fields):
     return tuple(sorted(needs, key=lambda need: need.down_force))
 
 
-def pressure_limits(drill):
-    """Lowest and highest gauge pressure at which a drill's cylinders can work, and what sets them.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-
-    Returns
-    -------
-    PressureLimits [Pa]
-        The limits by value and by name.
-    """
+def pressure_limits(drill: Drill) -> PressureLimits:
+    """Lowest and highest gauge pressure at which a drill's cylinders can work, and what sets them."""
     parts = drill.hydraulics
     floors = (
         Limit("valve", parts.valve.min_pressure, "the lowest setting of the valve"),

@@ -1,10 +1,13 @@
 """One standard cylinder judged: force, wall, column and stroke against what the opener and the soils ask."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from downforce.machine.cylinders import Cylinder
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.units import METRIC
 from downforce.physics.cylinder import (
     column_limit,
@@ -12,6 +15,7 @@ from downforce.physics.cylinder import (
     pressure_area,
     second_moment_round,
 )
+from downforce.physics.kinds import CubicMetre, Pascal, Ratio, SquareMetre
 from downforce.study.cylinders.dead_length import MOUNTINGS, dead_lengths
 from downforce.study.cylinders.force_needs import force_needs, pressure_limits
 from downforce.study.cylinders.stroke_check import StrokeCheck, stroke_check
@@ -40,17 +44,9 @@ _ROUNDING = 5e-4
 class Reason:
     """One reason why a size is out.
 
-    Attributes
-    ----------
-    kind : str [-]
-        "too little force", "too coarse", "wall", "rod", "column", "does not fit", "stroke margin" or
+    kind: "too little force", "too coarse", "wall", "rod", "column", "does not fit", "stroke margin" or
         "cannot be built".
-    value : float [N, Pa, m or -]
-        What was found.
-    limit : float [N, Pa, m or -]
-        What is allowed.
-    where : str [-]
-        The soil, the limit or the place it happens at.
+    where: the soil, the limit or the place it happens at.
     """
 
     kind: str
@@ -59,8 +55,8 @@ class Reason:
     where: str = ""
 
     @property
-    def shortfall(self):
-        """How far the value is from the limit, as a share of it [-]."""
+    def shortfall(self) -> Ratio:
+        """How far the value is from the limit, as a share of it."""
         return abs(self.value - self.limit) / max(abs(self.limit), 1e-9)
 
 
@@ -68,34 +64,14 @@ class Reason:
 class Candidate:
     """One standard size, judged.
 
-    Attributes
-    ----------
-    system : str [-]
-        "metric" or "inch".
-    bore_label, rod_label, stroke_label : str [-]
-        As sold.
-    cylinder : Cylinder [-]
-        The proposed cylinder in this size, on the same pins.
-    pressures : tuple of floats [Pa]
-        For each need, in the order of the choice's needs.
-    usual_pressure : float [Pa]
-        For the usual soil.
-    effective_area : float [m2]
-        Down force at the disc for one pascal on the gauge, at working height.
-    column_safety : float [-]
-        Column load over the push at the standing pressure.
-    hoop_stress : float [Pa]
-        In the tube's wall at the bore, at the standing pressure.
-    stroke : StrokeCheck [m]
-        Its margins.
-    drill_oil : float [m3]
-        Oil of the whole drill for the stroke used.
-    penalties : tuple of three floats [-]
-        Off the middle, step, oil: each 0 at best, and 1 is bad.
-    marks : tuple of str [-]
-        `COARSE`, `OFF_DIAL`: what puts it behind others that fit.
-    reasons : tuple of Reason [-]
-        Why it is out; empty when it fits.
+    system: "metric" or "inch".
+    pressures: for each need, in the order of the choice's needs.
+    effective_area: down force at the disc for one pascal on the gauge, at working height.
+    column_safety: column load over the push at the standing pressure.
+    hoop_stress: in the tube's wall at the bore, at the standing pressure.
+    penalties: off the middle, step, oil: each 0 at best, and 1 is bad.
+    marks: `COARSE`, `OFF_DIAL`: what puts it behind others that fit.
+    reasons: why it is out; empty when it fits.
     """
 
     system: str
@@ -103,59 +79,47 @@ class Candidate:
     rod_label: str
     stroke_label: str
     cylinder: Cylinder
-    pressures: tuple[float, ...]
-    usual_pressure: float
-    effective_area: float
-    column_safety: float
-    hoop_stress: float
+    pressures: tuple[Pascal, ...]
+    usual_pressure: Pascal
+    effective_area: SquareMetre
+    column_safety: Ratio
+    hoop_stress: Pascal
     stroke: StrokeCheck
-    drill_oil: float
-    penalties: tuple[float, float, float]
+    drill_oil: CubicMetre
+    penalties: tuple[Ratio, Ratio, Ratio]
     marks: tuple[str, ...]
     reasons: tuple[Reason, ...]
 
     @property
-    def fits(self):
-        """Whether nothing speaks against it [-]."""
+    def fits(self) -> bool:
+        """Whether nothing speaks against it."""
         return not self.reasons
 
     @property
-    def score(self):
-        """Sum of the three penalties; the lowest comes first [-]."""
+    def score(self) -> Ratio:
+        """Sum of the three penalties; the lowest comes first."""
         return float(sum(self.penalties))
 
     @property
     def order(self):
-        """What candidates are put in order by, the lowest first [-]."""
+        """What candidates are put in order by, the lowest first."""
         return len(self.marks), self.score, self.cylinder.stroke
 
     @property
     def acting_label(self):
-        """Size of the diameter the oil acts on, as sold [-]."""
+        """Size of the diameter the oil acts on, as sold."""
         return getattr(self, f"{self.cylinder.works.acting}_label")
 
 
 class Judge:
     """What all candidates of one drill share: needs, limits, and the pins.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill; pins, kind, wall and fittings of its proposed cylinder are kept.
-    fields : sequence of Field [-]
-        The fields it must serve, tracks included.
-    usual : int [-]
-        Which of the fields is worked in most.
-    mounting : str [-]
-        One of `MOUNTINGS`: how its ends are made.
-
-    Raises
-    ------
-    ValueError
-        If there is no field, no such mounting, or the linkage cannot reach one of its places.
+    drill: the drill; pins, kind, wall and fittings of its proposed cylinder are kept.
+    fields: the fields it must serve, tracks included.
+    mounting: one of `MOUNTINGS`: how its ends are made.
     """
 
-    def __init__(self, drill, fields, usual, mounting=MOUNTINGS[0]):
+    def __init__(self, drill: Drill, fields: Sequence[Field], usual: int, mounting: str = MOUNTINGS[0]):
         self.mounting = mounting
         self.drill = drill
         self.needs = needs = force_needs(drill, fields)
@@ -170,20 +134,10 @@ class Judge:
         self.best_pressure = (limits.lowest + top) / 2
         self.half_range = max((top - limits.lowest) / 2, METRIC.gauge_step)
 
-    def all(self, system, bores, rods, strokes):
+    def all(self, system: str, bores, rods, strokes):
         """Every combination of bores, rods and strokes, judged.
 
-        Parameters
-        ----------
-        system : str [-]
-            "metric" or "inch".
-        bores, rods, strokes : sequence of (str, float) [m]
-            Sizes as sold, and in metres.
-
-        Yields
-        ------
-        Candidate [-]
-            Bore by bore, rod by rod, stroke by stroke.
+        system: "metric" or "inch".
         """
         checks = {}
         for bore_label, bore in bores:
@@ -198,20 +152,10 @@ class Judge:
                     labels = (bore_label, rod_label, stroke_label)
                     yield self._candidate(system, labels, cylinder, shared, checks[dead][stroke_label])
 
-    def one(self, labels, cylinder):
+    def one(self, labels: tuple[str, str, str], cylinder: Cylinder) -> Candidate:
         """A cylinder that is of no system of sizes, judged.
 
-        Parameters
-        ----------
-        labels : tuple of three str [-]
-            What to call its bore, rod and stroke.
-        cylinder : Cylinder [-]
-            The cylinder.
-
-        Returns
-        -------
-        Candidate [-]
-            Its figures and the reasons against it.
+        labels: what to call its bore, rod and stroke.
         """
         margins, reasons = self._stroke(cylinder.stroke, cylinder.closed_length)
         least = cylinder.stroke + self._shortest(cylinder.bore)

@@ -4,8 +4,25 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.cylinders import Cylinder
+from downforce.machine.drill import Drill, Opener
 from downforce.physics.checks import positive
 from downforce.physics.cylinder import cylinder_force, force_on_lever, pressure_area, side_force
+from downforce.physics.kinds import (
+    CubicMetre,
+    Metre,
+    Metres,
+    Newton,
+    NewtonMetres,
+    Newtons,
+    Pascal,
+    Radian,
+    Radians,
+    Ratio,
+    Ratios,
+    Second,
+    SquareMetre,
+)
 from downforce.physics.linkage import side_angle
 from downforce.study.cylinders.stroke_check import PLACES, stroke_check
 
@@ -17,125 +34,71 @@ MISALIGNMENT = float(np.radians(3.0))
 class Flatness:
     """How even a cylinder's down force is over the travel, at one gauge pressure.
 
-    Attributes
-    ----------
-    travel : array [m]
-        From stop to stop.
-    down_force : array [N]
-        At the disc, middle of the friction band.
-    share : array [-]
-        Down force over that at working height.
-    at_work : float [N]
-        Down force at working height.
-    friction : array [N]
-        Half the friction band, felt at the disc.
-    swing : array [rad]
-        How far the cylinder has turned about its frame pin since working height.
+    down_force: at the disc, middle of the friction band.
+    share: down force over that at working height.
+    at_work: down force at working height.
+    friction: half the friction band, felt at the disc.
+    swing: how far the cylinder has turned about its frame pin since working height.
     """
 
-    travel: np.ndarray
-    down_force: np.ndarray
-    share: np.ndarray
-    at_work: float
-    friction: np.ndarray
-    swing: np.ndarray
+    travel: Metres
+    down_force: Newtons
+    share: Ratios
+    at_work: Newton
+    friction: Newtons
+    swing: Radians
 
 
 @dataclass(frozen=True)
 class OilNeed:
     """Oil of one drill's cylinders.
 
-    Attributes
-    ----------
-    opener_full, drill_full : float [m3]
-        Oil for the whole stroke.
-    drill_used : float [m3]
-        Oil for the stroke that the openers' travel uses.
-    fill_time : float [s]
-        To fill every cylinder for the whole stroke with the supply's flow.
-    share_of_tractor_oil : float [-]
-        Oil for the stroke used over the oil that the tractor may lend.
+    drill_used: oil for the stroke that the openers' travel uses.
+    fill_time: to fill every cylinder for the whole stroke with the supply's flow.
+    share_of_tractor_oil: oil for the stroke used over the oil that the tractor may lend.
     """
 
-    opener_full: float
-    drill_full: float
-    drill_used: float
-    fill_time: float
-    share_of_tractor_oil: float
+    opener_full: CubicMetre
+    drill_full: CubicMetre
+    drill_used: CubicMetre
+    fill_time: Second
+    share_of_tractor_oil: Ratio
 
 
 @dataclass(frozen=True)
 class PinLoads:
     """Load of a cylinder on its pins, in the order of the stroke check's places.
 
-    Attributes
-    ----------
-    places : tuple of str [-]
-        Where the opener stands.
-    force : float [N]
-        Along the cylinder with the rod pushed in, friction added; both pins carry it.
-    angle : array [rad]
-        Direction of the push on the opener's pin: 0 straight down, positive towards the rear. The frame's
+    places: where the opener stands.
+    force: along the cylinder with the rod pushed in, friction added; both pins carry it.
+    angle: direction of the push on the opener's pin: 0 straight down, positive towards the rear. The frame's
         pin carries the same force the other way.
-    side : float [N]
-        Sideways part for each cylinder that stands out of line by `misalignment`.
-    misalignment : float [rad]
-        Assumed error of the brackets.
+    side: sideways part for each cylinder that stands out of line by `misalignment`.
     """
 
     places: tuple[str, ...]
-    force: float
-    angle: np.ndarray
-    side: float
-    misalignment: float
+    force: Newton
+    angle: Radians
+    side: Newton
+    misalignment: Radian
 
 
 @dataclass(frozen=True)
 class LiftTorque:
     """Torque about the openers' own pivots, summed over the drill, that a lift shaft must overcome.
 
-    Attributes
-    ----------
-    by_shaft : bool [-]
-        Whether this drill picks its openers up against the cylinders.
-    travel : array [m]
-        From working height to the raised travel.
-    weight_only : array [N m]
-        With no pressure in the cylinders.
-    with_cylinders : array [N m]
-        With the cylinders at their gauge pressure.
+    by_shaft: whether this drill picks its openers up against the cylinders.
+    travel: from working height to the raised travel.
     """
 
     by_shaft: bool
-    travel: np.ndarray
-    weight_only: np.ndarray
-    with_cylinders: np.ndarray
+    travel: Metres
+    weight_only: NewtonMetres
+    with_cylinders: NewtonMetres
 
 
-def load_flatness(opener, cylinder, gauge_pressure, points=101):
-    """Down force of a cylinder at held pressure from stop to stop.
-
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    cylinder : Cylinder [-]
-        The cylinder with its pins.
-    gauge_pressure : float [Pa]
-        Oil pressure.
-    points : int [-]
-        Points between the stops.
-
-    Returns
-    -------
-    Flatness [N]
-        The load, its friction band and its share of the load at work.
-
-    Raises
-    ------
-    ValueError
-        If the pressure is not positive or the linkage cannot reach a stop.
-    """
+def load_flatness(opener: Opener, cylinder: Cylinder, gauge_pressure: Pascal, points=101) -> Flatness:
+    """Down force of a cylinder at held pressure from stop to stop."""
     travel = np.linspace(opener.lowest_travel, opener.highest_travel, points)
     leverage = cylinder.leverage(opener, travel)
     force = cylinder.push(positive("gauge_pressure", gauge_pressure))
@@ -147,24 +110,8 @@ def load_flatness(opener, cylinder, gauge_pressure, points=101):
     return Flatness(travel, down_force, down_force / at_work, at_work, friction, swing)
 
 
-def oil_need(drill):
-    """Oil that a drill's cylinders take, and the time to fill them.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill with its cylinder.
-
-    Returns
-    -------
-    OilNeed [m3]
-        For one opener and for the drill.
-
-    Raises
-    ------
-    ValueError
-        If the linkage cannot reach a stop.
-    """
+def oil_need(drill: Drill) -> OilNeed:
+    """Oil that a drill's cylinders take, and the time to fill them."""
     cylinder, supply = drill.cylinder, drill.hydraulics.supply
     used = stroke_check(drill.opener, cylinder).stroke_used
     full = float(cylinder.swept_volume(cylinder.stroke))
@@ -178,29 +125,12 @@ def oil_need(drill):
     )
 
 
-def pin_loads(opener, cylinder, gauge_pressure, misalignment=MISALIGNMENT):
+def pin_loads(
+    opener: Opener, cylinder: Cylinder, gauge_pressure: Pascal, misalignment: Radian = MISALIGNMENT
+) -> PinLoads:
     """Force and direction on a cylinder's pins at every place the opener goes, for who makes the brackets.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    cylinder : Cylinder [-]
-        The cylinder with its pins.
-    gauge_pressure : float [Pa]
-        Highest pressure that can stand in the cylinder.
-    misalignment : float [rad]
-        How far the brackets may stand out of line.
-
-    Returns
-    -------
-    PinLoads [N]
-        Steady loads; blows from stones and the end of the stroke come on top.
-
-    Raises
-    ------
-    ValueError
-        If the pressure is negative or the linkage cannot reach a place.
+    Result: steady loads; blows from stones and the end of the stroke come on top.
     """
     check = stroke_check(opener, cylinder)
     force = float(cylinder.push(gauge_pressure, rubbing=-1))
@@ -215,33 +145,15 @@ def pin_loads(opener, cylinder, gauge_pressure, misalignment=MISALIGNMENT):
     )
 
 
-def lift_torque(drill, gauge_pressure, points=51):
+def lift_torque(drill: Drill, gauge_pressure: Pascal, points=51) -> LiftTorque:
     """Torque that raising all openers by a lift shaft takes, without and with pressure in the cylinders.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill with its cylinder.
-    gauge_pressure : float [Pa]
-        Pressure left in the cylinders while the shaft lifts.
-    points : int [-]
-        Points between working height and the raised travel.
+    gauge_pressure: pressure left in the cylinders while the shaft lifts.
+    points: points between working height and the raised travel.
 
-    Returns
-    -------
-    LiftTorque [N m]
-        About the arm pivots, or about the links' pins on the frame.
-
-    Raises
-    ------
-    ValueError
-        If the pressure is negative or the linkage cannot reach the raised travel.
-
-    Notes
-    -----
-    Moments about the pivots: (weight share x weight + down force) x reach of the disc, for each opener.
-    What the lift's own cylinder must give follows from its lever on the shaft, which a drill file does
-    not hold. The closing wheel is off the ground and takes no part.
+    Moments about the pivots: (weight share x weight + down force) x reach of the disc, for each opener. What
+    the lift's own cylinder must give follows from its lever on the shaft, which a drill file does not hold.
+    The closing wheel is off the ground and takes no part.
     """
     opener, cylinder = drill.opener, drill.cylinder
     by_shaft = opener.raised_travel > 0
@@ -252,29 +164,15 @@ def lift_torque(drill, gauge_pressure, points=51):
     return LiftTorque(by_shaft, travel, weight * reach, (weight + push) * reach)
 
 
-def down_force_by_lever(diameter, gauge_pressure, cylinder_arm, disc_arm):
+def down_force_by_lever(
+    diameter: Metre, gauge_pressure: Pascal, cylinder_arm: Metre, disc_arm: Metre
+) -> tuple[SquareMetre, Newton, Newton]:
     """Area, cylinder force and down force from what a tape measures: the sum done by hand.
 
-    Parameters
-    ----------
-    diameter : float [m]
-        Bore, or rod diameter of a plunger type.
-    gauge_pressure : float [Pa]
-        Oil pressure.
-    cylinder_arm : float [m]
-        Distance from the pivot to the cylinder's line, square to it.
-    disc_arm : float [m]
-        Distance from the pivot to the disc axle.
-
-    Returns
-    -------
-    tuple of three floats [m2, N, N]
-        Area, force along the cylinder, down force at the disc.
-
-    Raises
-    ------
-    ValueError
-        If a length is not positive or the pressure is negative.
+    diameter: bore, or rod diameter of a plunger type.
+    cylinder_arm: distance from the pivot to the cylinder's line, square to it.
+    disc_arm: distance from the pivot to the disc axle.
+    Result: area, force along the cylinder, down force at the disc.
     """
     area = pressure_area(diameter)
     force = cylinder_force(gauge_pressure, area)

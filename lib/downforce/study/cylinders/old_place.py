@@ -5,9 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.cylinders import Cylinder
+from downforce.machine.drill import Drill
 from downforce.machine.tables import read_table
 from downforce.physics.checks import positive
 from downforce.physics.cylinder import fillet_stress
+from downforce.physics.kinds import Metre, Newton, NewtonMetre, Pascal
 from downforce.study.cylinders.dead_length import MOUNTINGS, dead_lengths
 from downforce.study.cylinders.pin_check import standing_pressures
 from downforce.study.cylinders.stroke_check import StrokeCheck, stroke_check
@@ -25,124 +27,82 @@ _STEPS = 91
 class OldPlace:
     """What is between the old spring's pins, and the cylinder that comes nearest to fitting there.
 
-    Attributes
-    ----------
-    shortest, longest : float [m]
-        Pin to pin over all places the opener goes to.
-    stroke_wanted : float [m]
-        Their difference with the margin at both ends.
-    closed_wanted : float [m]
-        Closed length that leaves the margin at the shortest.
-    fits : tuple of (str, float, float) [m]
-        What fits: mounting and stroke as sold with their closed length; empty if nothing does.
-    stroke, closed : float [m]
-        Of the standard stroke that comes nearest, as short as anybody builds it.
-    missing : float [m]
-        By how much that is too long; 0 or less where it fits.
+    closed_wanted: closed length that leaves the margin at the shortest.
+    fits: what fits: mounting and stroke as sold with their closed length; empty if nothing does.
+    stroke, closed: of the standard stroke that comes nearest, as short as anybody builds it.
+    missing: by how much that is too long; 0 or less where it fits.
     """
 
-    shortest: float
-    longest: float
-    stroke_wanted: float
-    closed_wanted: float
+    shortest: Metre
+    longest: Metre
+    stroke_wanted: Metre
+    closed_wanted: Metre
     fits: tuple
-    stroke: float
-    closed: float
-    missing: float
+    stroke: Metre
+    closed: Metre
+    missing: Metre
 
 
 @dataclass(frozen=True)
 class BracketLoad:
     """What one end of the proposed cylinder does to its bracket, at one pressure.
 
-    Attributes
-    ----------
-    end : str [-]
-        "frame" or "opener".
-    standing : str [-]
-        `RELIEF` or `MOST` of the pin check.
-    force : float [N]
-        Along the cylinder, seal friction added.
-    moment : float [N m]
-        Of the new pin about the old one, the most over all places.
-    about_pivot : float [N m]
-        About the arm's pivot, or the lower link's frame pin; 0 at the opener's end.
-    weld : float [m]
-        Length of each of two fillets that carry force and moment at `WELD_STRESS`; NaN where none below two
+    end: "frame" or "opener".
+    standing: `RELIEF` or `MOST` of the pin check.
+    force: along the cylinder, seal friction added.
+    moment: of the new pin about the old one, the most over all places.
+    about_pivot: about the arm's pivot, or the lower link's frame pin; 0 at the opener's end.
+    weld: length of each of two fillets that carry force and moment at `WELD_STRESS`; NaN where none below two
         metres does.
     """
 
     end: str
     standing: str
-    force: float
-    moment: float
-    about_pivot: float
-    weld: float
+    force: Newton
+    moment: NewtonMetre
+    about_pivot: NewtonMetre
+    weld: Metre
 
 
 @dataclass(frozen=True)
 class Moved:
     """Where a new pin is, seen from the old one.
 
-    Attributes
-    ----------
-    rearward, up : float [m]
-        From the old spring's pin to the cylinder's.
+    rearward, up: from the old spring's pin to the cylinder's.
     """
 
-    rearward: float
-    up: float
+    rearward: Metre
+    up: Metre
 
 
 @dataclass(frozen=True)
 class Clearance:
     """What the proposed cylinder needs and leaves, seen from the side, over the whole travel.
 
-    Attributes
-    ----------
-    thickness : float [m]
-        Of the tube.
-    front, rear, low, high : float [m]
-        Ends of what its tube sweeps, as the places of the opener: nothing may be in there.
-    nearest : dict of (float, float) [m]
-        Least distance of the tube from disc, gauge wheel and closing wheel's axle, and the travel where it
-        is. Below 0 it passes beside that part: look from above.
-    same_rank : float [m]
-        Room to the tube of the next row in the same rank.
-    next_row : float [m]
-        From its middle to the next row, in whatever rank.
-    hose : float [m]
-        Room that the drop hose wants beside its port: half its bend and itself.
+    front, rear, low, high: ends of what its tube sweeps, as the places of the opener: nothing may be in
+        there.
+    nearest: least distance of the tube from disc, gauge wheel and closing wheel's axle, and the travel where
+        it is. Below 0 it passes beside that part: look from above.
+    same_rank: room to the tube of the next row in the same rank.
+    next_row: from its middle to the next row, in whatever rank.
+    hose: room that the drop hose wants beside its port: half its bend and itself.
     """
 
-    thickness: float
-    front: float
-    rear: float
-    low: float
-    high: float
+    thickness: Metre
+    front: Metre
+    rear: Metre
+    low: Metre
+    high: Metre
     nearest: dict
-    same_rank: float
-    next_row: float
-    hose: float
+    same_rank: Metre
+    next_row: Metre
+    hose: Metre
 
 
-def old_place(drill):
+def old_place(drill: Drill) -> OldPlace:
     """Does any standard cylinder fit between the pins of the old spring?
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill with its spring and the cylinder proposed, whose kind and margin are kept.
-
-    Returns
-    -------
-    OldPlace [m]
-        What fits there, or by how much the nearest does not.
-
-    Raises
-    ------
-    ValueError
-        If the linkage cannot reach one of its places.
+    drill: the drill with its spring and the cylinder proposed, whose kind and margin are kept.
     """
     between = _between_old_pins(drill)
     margin = drill.cylinder.end_margin
@@ -174,18 +134,10 @@ def old_place(drill):
     )
 
 
-def moved_pins(drill):
+def moved_pins(drill: Drill):
     """Where the cylinder's pins are, seen from the old spring's.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-
-    Returns
-    -------
-    dict of Moved [m]
-        By "frame" and "opener".
+    Result: by "frame" and "opener".
     """
     old, new = drill.spring.mount, drill.cylinder.mount
     return {
@@ -194,30 +146,11 @@ def moved_pins(drill):
     }
 
 
-def bracket_loads(drill, weld_leg=WELD_LEG, weld_stress=WELD_STRESS):
+def bracket_loads(
+    drill: Drill, weld_leg: Metre = WELD_LEG, weld_stress: Pascal = WELD_STRESS
+) -> tuple[BracketLoad, ...]:
     """Force and moment of the proposed cylinder on its new brackets, for whoever answers for the frame.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    weld_leg : float [m]
-        Leg of the fillets.
-    weld_stress : float [Pa]
-        To reckon their length with.
-
-    Returns
-    -------
-    tuple of BracketLoad [N m]
-        Both ends, at the relief valve and at the tractor's most.
-
-    Raises
-    ------
-    ValueError
-        If leg or stress is not positive, or the linkage cannot reach one of its places.
-
-    Notes
-    -----
     Moments stand about the old pin: a bracket that is fixed where the old one was bears them. One that is
     fixed nearer bears less. Without blows, fatigue, and what a bracket out of line adds: no release.
     """
@@ -245,23 +178,10 @@ def bracket_loads(drill, weld_leg=WELD_LEG, weld_stress=WELD_STRESS):
     return tuple(found)
 
 
-def clearance(drill):
+def clearance(drill: Drill) -> Clearance:
     """Room that the proposed cylinder takes and leaves over the whole travel, raised and in transport too.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-
-    Returns
-    -------
-    Clearance [m]
-        Seen from the side; the file knows neither tube nor hopper, so what must be free is told instead.
-
-    Raises
-    ------
-    ValueError
-        If the linkage cannot reach one of its places.
+    Result: seen from the side; the file knows neither tube nor hopper, so what must be free is told instead.
     """
     opener, cylinder = drill.opener, drill.cylinder
     travel, half = _travel(opener), cylinder.bore / 2 + cylinder.wall

@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
+from downforce.machine.drill import Drill
 from downforce.machine.units import METRIC, US, unit_system
+from downforce.physics.kinds import Kelvin
 from downforce.study.cylinders.dead_length import MOUNTINGS, dead_lengths
 from downforce.study.cylinders.pin_check import (
     MOST,
@@ -29,17 +31,7 @@ _HALF_A_MILLIMETRE = 5e-4
 
 @dataclass(frozen=True)
 class OrderRow:
-    """One line of a specification sheet.
-
-    Attributes
-    ----------
-    what : str [-]
-        The field.
-    order : str [-]
-        What to write.
-    check : str [-]
-        What to look at when it is delivered.
-    """
+    """One line of a specification sheet."""
 
     what: str
     order: str
@@ -50,16 +42,9 @@ class OrderRow:
 class CylinderOrder:
     """A specification sheet.
 
-    Attributes
-    ----------
-    rows : tuple of OrderRow [-]
-        Field by field.
-    system : str [-]
-        "metric" or "inch": bore, rod, stroke, pins and port are all of it.
-    count : int [-]
-        How many cylinders, without spares.
-    problems : tuple of str [-]
-        What nobody can build, or what is mixed; empty if all is well.
+    system: "metric" or "inch": bore, rod, stroke, pins and port are all of it.
+    count: how many cylinders, without spares.
+    problems: what nobody can build, or what is mixed; empty if all is well.
     """
 
     rows: tuple[OrderRow, ...]
@@ -70,10 +55,7 @@ class CylinderOrder:
     def to_frame(self):
         """The sheet as a table, with an empty column for what was measured.
 
-        Returns
-        -------
-        DataFrame [-]
-            Columns `what`, `order`, `check`, `found`.
+        Result: columns `what`, `order`, `check`, `found`.
         """
         import pandas
 
@@ -87,31 +69,19 @@ class CylinderOrder:
         )
 
 
-def cylinder_order(drill, mounting=MOUNTINGS[0], joint=None, lowest_temperature=COLDEST, units=None):
+def cylinder_order(
+    drill: Drill,
+    mounting=MOUNTINGS[0],
+    joint: Joint | None = None,
+    lowest_temperature: Kelvin = COLDEST,
+    units=None,
+) -> CylinderOrder:
     """Specification sheet of the cylinder that a drill's file proposes.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill with its cylinder.
-    mounting : str [-]
-        "cross tubes", "tang or clevis" or "tie rods".
-    joint : Joint, optional [-]
-        Fork and eye; usual ones if left out.
-    lowest_temperature : float [K]
-        Of the oil at a start.
-    units : str, optional [-]
-        "metric" or "US", which comes first; the drill's own if left out.
-
-    Returns
-    -------
-    CylinderOrder [-]
-        The sheet; what cannot be built or is mixed stands in its problems.
-
-    Raises
-    ------
-    ValueError
-        If there is no such mounting, the joint is impossible, or the linkage cannot reach one of its places.
+    mounting: "cross tubes", "tang or clevis" or "tie rods".
+    joint: fork and eye; usual ones if left out.
+    units: "metric" or "US", which comes first; the drill's own if left out.
+    Result: the sheet; what cannot be built or is mixed stands in its problems.
     """
     cylinder, shown, joint = drill.cylinder, unit_system(units or drill.units), joint or Joint()
     system, mixed = _system(cylinder)

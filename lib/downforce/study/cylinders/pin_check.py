@@ -5,6 +5,7 @@ from typing import Literal
 
 import numpy as np
 
+from downforce.machine.drill import Drill
 from downforce.machine.tables import read_table
 from downforce.physics.checks import not_negative, positive
 from downforce.physics.cylinder import (
@@ -14,6 +15,7 @@ from downforce.physics.cylinder import (
     pressure_area,
     second_moment_round,
 )
+from downforce.physics.kinds import Metre, Newton, Pascal, Ratio
 from downforce.study.cylinders.judge import (
     COLUMN_SAFETY,
     END_FACTOR,
@@ -37,24 +39,17 @@ RELIEF, MOST = "relief valve", "tractor's most"
 class Joint:
     """Fork and eye that a pin joins; every value is a guess until the drawing says it.
 
-    Attributes
-    ----------
-    eye : float [m]
-        Width of the cylinder's eye or tube; 15 to 40 mm is usual.
-    fork : float [m]
-        Thickness of each plate; 6 to 15 mm is usual.
-    gap : float [m]
-        Side clearance, each side; 0.5 to 1 mm is usual.
-    strength : float [Pa]
-        Tensile strength of the pin's steel; 500 MPa plain to 900 quenched is usual.
-    bushing : str [-]
-        "greased" or "dry".
+    eye: width of the cylinder's eye or tube; 15 to 40 mm is usual.
+    fork: thickness of each plate; 6 to 15 mm is usual.
+    gap: side clearance, each side; 0.5 to 1 mm is usual.
+    strength: tensile strength of the pin's steel; 500 MPa plain to 900 quenched is usual.
+    bushing: "greased" or "dry".
     """
 
-    eye: float = 0.020
-    fork: float = 0.008
-    gap: float = 0.0005
-    strength: float = 600e6
+    eye: Metre = 0.020
+    fork: Metre = 0.008
+    gap: Metre = 0.0005
+    strength: Pascal = 600e6
     bushing: Literal["greased", "dry"] = "greased"
 
     def __post_init__(self):
@@ -69,27 +64,19 @@ class Joint:
 class PinTrial:
     """One pin of the series, in the joint.
 
-    Attributes
-    ----------
-    system, label : str [-]
-        "metric" or "inch", and the size as sold.
-    diameter : float [m]
-        The same.
-    stresses : dict of (tuple of four floats) [Pa]
-        Shear, bearing in the eye, bearing in the fork, bending; by `RELIEF` and `MOST`.
-    over : dict of (tuple of str) [-]
-        Which of them are more than allowed, by the same names.
+    system, label: "metric" or "inch", and the size as sold.
+    stresses: shear, bearing in the eye, bearing in the fork, bending; by `RELIEF` and `MOST`.
     """
 
     system: str
     label: str
-    diameter: float
+    diameter: Metre
     stresses: dict
     over: dict
 
     @property
-    def holds(self):
-        """Whether nothing is over what is allowed at the relief valve's pressure [-]."""
+    def holds(self) -> bool:
+        """Whether nothing is over what is allowed at the relief valve's pressure."""
         return not self.over[RELIEF]
 
 
@@ -97,27 +84,15 @@ class PinTrial:
 class Strength:
     """Rod as a column and tube at one pressure.
 
-    Attributes
-    ----------
-    gauge_pressure : float [Pa]
-        The pressure.
-    force : float [N]
-        Push along the rod.
-    column_safety : float [-]
-        Column load over the push at the longest pin-to-pin length.
-    hoop_stress : float [Pa]
-        At the bore.
-    wall_safety : float [-]
-        Yield strength over hoop stress.
-    enough : bool [-]
-        Whether both have the safety that the choice of sizes asks for.
+    column_safety: column load over the push at the longest pin-to-pin length.
+    enough: whether both have the safety that the choice of sizes asks for.
     """
 
-    gauge_pressure: float
-    force: float
-    column_safety: float
-    hoop_stress: float
-    wall_safety: float
+    gauge_pressure: Pascal
+    force: Newton
+    column_safety: Ratio
+    hoop_stress: Pascal
+    wall_safety: Ratio
     enough: bool
 
 
@@ -125,8 +100,8 @@ STRESSES = ("shear", "bearing in the eye", "bearing in the fork", "bending")
 """Names of a pin's stresses, in their order [-]."""
 
 
-def standing_pressures(drill):
-    """What may stand in a drill's cylinders: the relief valve's pressure, the most the tractor gives [Pa]."""
+def standing_pressures(drill) -> Pascal:
+    """What may stand in a drill's cylinders: the relief valve's pressure, the most the tractor gives."""
     parts = drill.hydraulics
     return {
         RELIEF: parts.valve.relief_pressure,
@@ -134,28 +109,12 @@ def standing_pressures(drill):
     }
 
 
-def pin_trials(drill, joint=None):
+def pin_trials(drill: Drill, joint: Joint | None = None) -> tuple[PinTrial, ...]:
     """Every pin of both series in the joint of a drill's cylinder.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill with its cylinder.
-    joint : Joint, optional [-]
-        Fork and eye; usual ones if left out.
+    joint: fork and eye; usual ones if left out.
+    Result: in the order of the table of pins.
 
-    Returns
-    -------
-    tuple of PinTrial [Pa]
-        In the order of the table of pins.
-
-    Raises
-    ------
-    ValueError
-        If the joint is impossible.
-
-    Notes
-    -----
     Without blows from stones and without what a bracket that stands out of line adds.
     """
     joint = joint or Joint()
@@ -195,23 +154,10 @@ def smallest_pin(trials, system):
     return next((trial for trial in trials if trial.system == system and trial.holds), None)
 
 
-def strength(drill):
+def strength(drill: Drill):
     """Rod as a column and tube, at the relief valve's pressure and at the tractor's most.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill with its cylinder.
-
-    Returns
-    -------
-    dict of Strength [-]
-        By `RELIEF` and `MOST`.
-
-    Raises
-    ------
-    ValueError
-        If the linkage cannot reach one of its places.
+    Result: by `RELIEF` and `MOST`.
     """
     cylinder = drill.cylinder
     longest = stroke_check(drill.opener, cylinder).longest

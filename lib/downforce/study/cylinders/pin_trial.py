@@ -4,45 +4,28 @@ from dataclasses import replace
 
 import numpy as np
 
+from downforce.machine.cylinders import Cylinder
+from downforce.machine.drill import Opener
+from downforce.physics.kinds import Metre
 
-def lever_length(opener, cylinder):
+
+def lever_length(opener: Opener, cylinder: Cylinder) -> Metre:
     """Distance from the pivot that the opener's pin turns about to that pin.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    cylinder : Cylinder [-]
-        The cylinder with its pins.
-
-    Returns
-    -------
-    float [m]
-        For a pin that rises with the opener without turning: its distance from the lower link's frame pin.
+    Result: for a pin that rises with the opener without turning: its distance from the lower link's frame
+        pin.
     """
     return float(np.hypot(*_lever(opener, cylinder)))
 
 
-def cylinder_on_moved_pins(opener, cylinder, along=0.0, tilt=0.0, apart=0.0):
+def cylinder_on_moved_pins(
+    opener: Opener, cylinder: Cylinder, along: Metre = 0.0, tilt: Metre = 0.0, apart: Metre = 0.0
+) -> Cylinder:
     """The cylinder with its pins moved, the rest as it is.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    cylinder : Cylinder [-]
-        The cylinder with its pins.
-    along : float [m]
-        Both pins moved away from the pivot, along the bar that carries the opener's pin.
-    tilt : float [m]
-        Frame pin alone moved rearward.
-    apart : float [m]
-        Frame pin alone moved away from the opener's pin, along the cylinder as it stood at work.
-
-    Returns
-    -------
-    Cylinder [-]
-        A changed copy.
+    along: both pins moved away from the pivot, along the bar that carries the opener's pin.
+    tilt: frame pin alone moved rearward.
+    apart: frame pin alone moved away from the opener's pin, along the cylinder as it stood at work.
     """
     pins = cylinder.mount
     bar = np.array(_lever(opener, cylinder)) / lever_length(opener, cylinder)

@@ -4,7 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.cylinders import Cylinder
+from downforce.machine.drill import Opener
 from downforce.physics.cylinder import stroke_margins
+from downforce.physics.kinds import Metre, Metres
 
 PLACES = ("upper stop", "at work", "lower stop", "raised", "transport")
 """Places an opener goes to, in the order of every array here [-]."""
@@ -14,70 +17,42 @@ PLACES = ("upper stop", "at work", "lower stop", "raised", "transport")
 class StrokeCheck:
     """Margins of a cylinder's stroke; arrays are in the order of PLACES.
 
-    Attributes
-    ----------
-    travel : array [m]
-        Travel of the disc at each place.
-    length : array [m]
-        Pin-to-pin length at each place.
-    closed_margin, open_margin : array [m]
-        Stroke left towards the closed and towards the open end at each place; negative where it runs out.
-    shortest, longest : float [m]
-        Extremes of the pin-to-pin length over all travel, raised and transport included.
-    shortest_at, longest_at : str [-]
-        Where they are; "between the stops" where the length turns back on its way.
-    least_closed_margin, least_open_margin : float [m]
-        Margins at those extremes.
-    end_margin : float [m]
-        Margin to be kept at either end.
-    stroke_used : float [m]
-        Longest less shortest.
+    closed_margin, open_margin: stroke left towards the closed and towards the open end at each place;
+        negative where it runs out.
+    shortest, longest: extremes of the pin-to-pin length over all travel, raised and transport included.
+    shortest_at, longest_at: where they are; "between the stops" where the length turns back on its way.
+    end_margin: margin to be kept at either end.
+    stroke_used: longest less shortest.
     """
 
-    travel: np.ndarray
-    length: np.ndarray
-    closed_margin: np.ndarray
-    open_margin: np.ndarray
-    shortest: float
-    longest: float
+    travel: Metres
+    length: Metres
+    closed_margin: Metres
+    open_margin: Metres
+    shortest: Metre
+    longest: Metre
     shortest_at: str
     longest_at: str
-    least_closed_margin: float
-    least_open_margin: float
-    end_margin: float
+    least_closed_margin: Metre
+    least_open_margin: Metre
+    end_margin: Metre
 
     @property
-    def stroke_used(self):
-        """Stroke between the extremes [m]."""
+    def stroke_used(self) -> Metre:
+        """Stroke between the extremes."""
         return self.longest - self.shortest
 
     @property
-    def enough(self):
-        """Whether the margin is kept at both ends [-]."""
+    def enough(self) -> bool:
+        """Whether the margin is kept at both ends."""
         return min(self.least_closed_margin, self.least_open_margin) >= self.end_margin
 
 
-def stroke_check(opener, cylinder, points=201):
+def stroke_check(opener: Opener, cylinder: Cylinder, points=201) -> StrokeCheck:
     """Stroke margins of a cylinder over the whole travel of its opener.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    cylinder : Cylinder [-]
-        The cylinder with its pins.
-    points : int [-]
-        Places between the stops at which the length is looked at.
-
-    Returns
-    -------
-    StrokeCheck [m]
-        Margins at each place and the least at either end.
-
-    Raises
-    ------
-    ValueError
-        If the linkage cannot reach one of the places.
+    points: places between the stops at which the length is looked at.
+    Result: margins at each place and the least at either end.
     """
     travel = np.array(
         [opener.highest_travel, 0.0, opener.lowest_travel, opener.raised_travel, opener.transport_travel]

@@ -5,12 +5,16 @@ the least ballast within the limits of tyres, hubs, hitch and road is a linear p
 the drill folded on the road.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Soil
 from downforce.physics.checks import GRAVITY, between, not_negative
 from downforce.physics.frame import support_shares
+from downforce.physics.kinds import Kilogram, Kilograms, Metre, Newton, Newtons, Ratio
 from downforce.study.frame.half_refit import pressed_frame, row_values
 from downforce.study.frame.loads import frame_model, joined, standing_load, wheel_names
 from downforce.study.frame.road import RoadLoads, road_loads, road_shares
@@ -33,96 +37,66 @@ LIMITS = (
 class BallastPlace:
     """Where ballast could be bolted on.
 
-    Attributes
-    ----------
-    name : str [-]
-        Its name in the plan.
-    section : str [-]
-        Section it would sit on.
-    centre : tuple of three floats [m]
-        Behind the hitch pin, right of the middle, above the ground.
-    mass_limit : float [kg]
-        What the place has room and strength for.
+    centre: behind the hitch pin, right of the middle, above the ground.
     """
 
     name: str
     section: str
-    centre: tuple
-    mass_limit: float = 1500.0
+    centre: tuple[Metre, Metre, Metre]
+    mass_limit: Kilogram = 1500.0
 
 
 @dataclass(frozen=True)
 class BallastPlan:
     """The least ballast, or why there is none.
 
-    Attributes
-    ----------
-    feasible : bool [-]
-        Whether any ballast at these places does it.
-    places : tuple of BallastPlace [-]
-        The candidates.
-    mass : array (places,) [kg]
-        Least ballast at each; zeros when there is no answer.
-    sum_mass : float [kg]
-        What the sum of the whole drill asks for, as if all weight stood over the openers.
-    supports : tuple of str [-]
-        "hitch", then each wheel.
-    working, raised : array (supports,) [N]
-        Loads with that ballast: at work at the setting, and standing full with the openers raised.
-    working_before : array (supports,) [N]
-        At work without it; negative means the wheel would have to pull.
-    binding : tuple of str [-]
-        What the answer stops at.
-    blocked_by : tuple of str [-]
-        Without an answer: each limit that alone stands in the way; empty if several do together.
-    mass_without_pull : float [kg]
-        Least ballast if the drill must never pull up on the hitch; not a number when no ballast does it.
-    blocked_without_pull : tuple of str [-]
-        When no ballast does it without that pull: each other limit that alone stands in the way.
-    road_before, road : RoadLoads or None [N]
-        Folded on the road without and with that ballast; None where that cannot be computed.
+    feasible: whether any ballast at these places does it.
+    mass (places,): least ballast at each; zeros when there is no answer.
+    sum_mass: what the sum of the whole drill asks for, as if all weight stood over the openers.
+    supports: "hitch", then each wheel.
+    working, raised (supports,): loads with that ballast: at work at the setting, and standing full with the
+        openers raised.
+    working_before (supports,): at work without it; negative means the wheel would have to pull.
+    blocked_by: without an answer: each limit that alone stands in the way; empty if several do together.
+    mass_without_pull: least ballast if the drill must never pull up on the hitch; not a number when no
+        ballast does it.
+    blocked_without_pull: when no ballast does it without that pull: each other limit that alone stands in the
+        way.
+    road_before, road: folded on the road without and with that ballast; None where that cannot be computed.
     """
 
     feasible: bool
-    places: tuple
-    mass: np.ndarray
-    sum_mass: float
-    supports: tuple
-    working: np.ndarray
-    raised: np.ndarray
-    working_before: np.ndarray
-    binding: tuple
-    blocked_by: tuple
-    mass_without_pull: float
-    blocked_without_pull: tuple
+    places: tuple[BallastPlace, ...]
+    mass: Kilograms
+    sum_mass: Kilogram
+    supports: tuple[str, ...]
+    working: Newtons
+    raised: Newtons
+    working_before: Newtons
+    binding: tuple[str, ...]
+    blocked_by: tuple[str, ...]
+    mass_without_pull: Kilogram
+    blocked_without_pull: tuple[str, ...]
     road_before: RoadLoads | None
     road: RoadLoads | None
 
     @property
-    def total(self):
-        """All ballast together [kg]."""
+    def total(self) -> Kilogram:
+        """All ballast together."""
         return float(self.mass.sum())
 
     @property
-    def hitch_pull(self):
-        """Load with which the tractor's hitch holds the drill down at work, its reserve used up [N]."""
+    def hitch_pull(self) -> Newton:
+        """Load with which the tractor's hitch holds the drill down at work, its reserve used up."""
         return max(0.0, -float(self.working[0]))
 
 
-def ballast_places(drill, mass_limit=1500.0):
+def ballast_places(drill: Drill, mass_limit: Kilogram = 1500.0) -> list[BallastPlace]:
     """Places a drill of this shape usually offers for ballast.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    mass_limit : float [kg]
-        What each place has room and strength for; a guess, look at the drill.
-
-    Returns
-    -------
-    list of BallastPlace [-]
-        Front, over the wheels and rear of the hitched section; over the wheel and outer end of the others.
+    mass_limit: what each place has room and strength for; a guess, look at the drill.
+    Result: front, over the wheels and rear of the hitched section; over the wheel and outer end of the
+        others.
     """
     limit = float(not_negative("mass_limit", mass_limit))
     hitched = drill.section_index(drill.hitch.section)
@@ -149,24 +123,12 @@ def ballast_places(drill, mass_limit=1500.0):
     return places
 
 
-def ballast_by_sum(drill, frame_load, headroom_share=0.0, hopper_fill=0.0):
+def ballast_by_sum(
+    drill: Drill, frame_load: Newton, headroom_share: Ratio = 0.0, hopper_fill: Ratio = 0.0
+) -> Kilogram:
     """Ballast by the sum of the whole drill: what is used, with its reserve, less what there is.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    frame_load : float [N]
-        What each opener takes from the frame.
-    headroom_share : float [-]
-        Share to keep in hand.
-    hopper_fill : float [-]
-        Share of a full hopper.
-
-    Returns
-    -------
-    float [kg]
-        Ballast; zero if there is enough weight.
+    Result: ballast; zero if there is enough weight.
     """
     share = between("headroom_share", headroom_share, 0.0, 0.9)
     short = frame_load / (1.0 - share) - weight_available(drill, hopper_fill)
@@ -174,48 +136,26 @@ def ballast_by_sum(drill, frame_load, headroom_share=0.0, hopper_fill=0.0):
 
 
 def ballast_plan(
-    drill,
-    soil,
-    gauge_wheel_load,
-    headroom_share=0.15,
-    hopper_fill=0.0,
-    places=None,
-    transport_mass_limit=np.inf,
-    wheel_reserve=0.0,
-):
+    drill: Drill,
+    soil: Soil,
+    gauge_wheel_load: Newton,
+    headroom_share: Ratio = 0.15,
+    hopper_fill: Ratio = 0.0,
+    places: Sequence[BallastPlace] | None = None,
+    transport_mass_limit: Kilogram = np.inf,
+    wheel_reserve: Newton = 0.0,
+) -> BallastPlan:
     """Least ballast that keeps every wheel on the ground at the setting for a wanted gauge-wheel load.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks of every opener.
-    gauge_wheel_load : float [N]
-        Wanted.
-    headroom_share : float [-]
-        Share of the available weight to keep in hand.
-    hopper_fill : float [-]
-        Emptiest hopper that is still worked with.
-    places : sequence of BallastPlace, optional [-]
-        Candidates; those of ballast_places if left out.
-    transport_mass_limit : float [kg]
-        What the drill, empty and ballasted, may weigh on the road.
-    wheel_reserve : float [N]
-        Load each wheel must keep at work.
+    soil: what the soil asks of every opener.
+    headroom_share: share of the available weight to keep in hand.
+    hopper_fill: emptiest hopper that is still worked with.
+    places: candidates; those of ballast_places if left out.
+    transport_mass_limit: what the drill, empty and ballasted, may weigh on the road.
+    Result: least ballast and where, or what stands in the way.
+    Raises ValueError if a value is out of bounds, there is no place, or wheels and hitch cannot hold the
+        frame.
 
-    Returns
-    -------
-    BallastPlan [kg]
-        Least ballast and where, or what stands in the way.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of bounds, there is no place, or wheels and hitch cannot hold the frame.
-
-    Notes
-    -----
     Least sum of masses, subject to: at work, with what the openers take from the frame raised by the
     headroom, every wheel keeps its reserve; standing with openers raised, no wheel and no hitch is over its
     limit; the hitch is never pulled up or pressed down beyond its limits in either; folded on the road the

@@ -4,8 +4,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Soil
 from downforce.physics.checks import finite, not_negative
 from downforce.physics.frame import wheel_loads
+from downforce.physics.kinds import Metre, Newtons, Pascal, Pascals, Ratio
 from downforce.study.frame.half_refit import row_values
 from downforce.study.frame.loads import at_work, frame_model, joined, opener_load, standing_load
 from downforce.study.frame.tyre_give import rises_over
@@ -16,48 +19,23 @@ from downforce.study.frame_lift import lift_pressure
 class ForeAft:
     """Wheel and hitch loads over gauge pressure.
 
-    Attributes
-    ----------
-    gauge_pressure : array (pressures,) [Pa]
-        What the gauge reads.
-    wheel_load : array (pressures,) [N]
-        All frame wheels together; NaN once a section floats.
-    hitch_load : array (pressures,) [N]
-        On the drawbar, negative when the drill pulls it up; NaN once a section floats.
-    lift_pressure : float [Pa]
-        Where the first section lifts.
-    first_support : str [-]
-        The support that goes first.
+    gauge_pressure (pressures,): what the gauge reads.
+    wheel_load (pressures,): all frame wheels together; NaN once a section floats.
+    hitch_load (pressures,): on the drawbar, negative when the drill pulls it up; NaN once a section floats.
+    lift_pressure: where the first section lifts.
     """
 
-    gauge_pressure: np.ndarray
-    wheel_load: np.ndarray
-    hitch_load: np.ndarray
-    lift_pressure: float
+    gauge_pressure: Pascals
+    wheel_load: Newtons
+    hitch_load: Newtons
+    lift_pressure: Pascal
     first_support: str
 
 
-def moved_fore_aft(drill, weight_back=0.0, openers_back=0.0):
+def moved_fore_aft(drill: Drill, weight_back: Metre = 0.0, openers_back: Metre = 0.0) -> Drill:
     """The same drill with frame weight or openers moved along it.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    weight_back : float [m]
-        How far all frame weight moves to the rear.
-    openers_back : float [m]
-        How far all ranks move to the rear.
-
-    Returns
-    -------
-    Drill [-]
-        A changed copy.
-
-    Raises
-    ------
-    ValueError
-        If a distance is not finite.
+    openers_back: how far all ranks move to the rear.
     """
     weight, openers = float(finite("weight_back", weight_back)), float(finite("openers_back", openers_back))
     sections = tuple(
@@ -67,29 +45,10 @@ def moved_fore_aft(drill, weight_back=0.0, openers_back=0.0):
     return replace(drill, sections=sections, rank_x=tuple(x + openers for x in drill.rank_x))
 
 
-def fore_aft(drill, soil, pressures, hopper_fill=0.0):
+def fore_aft(drill: Drill, soil: Soil, pressures: Pascals, hopper_fill: Ratio = 0.0) -> ForeAft:
     """Wheel and hitch loads over gauge pressure, up to where the frame lifts.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks of every opener.
-    pressures : array (pressures,) [Pa]
-        Gauge pressures.
-    hopper_fill : float [-]
-        Share of a full hopper.
-
-    Returns
-    -------
-    ForeAft [N]
-        Loads, and where lift begins.
-
-    Raises
-    ------
-    ValueError
-        If a pressure is negative or the fill is out of bounds.
+    pressures (pressures,): gauge pressures.
     """
     gauge = np.atleast_1d(not_negative("pressures", pressures))
     level = rises_over(drill, soil, gauge, hopper_fill).mean(axis=-1, keepdims=True)

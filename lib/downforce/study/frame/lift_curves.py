@@ -4,8 +4,25 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Soil
 from downforce.machine.units import METRIC, US
 from downforce.physics.checks import between, not_negative, positive
+from downforce.physics.kinds import (
+    Kilogram,
+    KilogramPerSquareMetre,
+    Kilograms,
+    MetrePerSecond,
+    Newton,
+    Newtons,
+    Pascal,
+    Pascals,
+    Radian,
+    Ratio,
+    Ratios,
+    SquareMetre,
+    SquareMetres,
+)
 from downforce.physics.soil import draft_ratio_at_speed
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_with_headroom
 from downforce.study.setting.row_needs import pressure_for_load
@@ -20,100 +37,68 @@ SEED_RATE_UNITS = {one.name: (one.unit("seed rate"), float(one.si("seed rate", 1
 class LiftCurves:
     """Lift pressure of each section over soil reaction and hopper fill.
 
-    Attributes
-    ----------
-    reaction : array (soils,) [N]
-        Soil reaction at the target depth.
-    hopper_fill : array (fills,) [-]
-        Share of a full hopper.
-    limits : LiftLimits [Pa]
-        Shape (soils, fills): pressures, loads, supports and whether the disc is at depth.
-    needed : array (soils,) [Pa]
-        Setting for the wanted gauge-wheel load.
-    draft_ratio : float [-]
-        Draft over soil reaction at the speed.
+    reaction (soils,): soil reaction at the target depth.
+    hopper_fill (fills,): share of a full hopper.
+    limits: shape (soils, fills): pressures, loads, supports and whether the disc is at depth.
+    needed (soils,): setting for the wanted gauge-wheel load.
     """
 
-    reaction: np.ndarray
-    hopper_fill: np.ndarray
+    reaction: Newtons
+    hopper_fill: Ratios
     limits: LiftLimits
-    needed: np.ndarray
-    draft_ratio: float
+    needed: Pascals
+    draft_ratio: Ratio
 
 
 @dataclass(frozen=True)
 class HopperDay:
     """A day's work with one setting while the hopper empties.
 
-    Attributes
-    ----------
-    seed_left : array (fills,) [kg]
-        On the frame, from full to empty.
-    area : array (fills,) [m2]
-        Sown since the hopper was full.
-    lift_pressure : array (fills, sections) [Pa]
-        Lift pressure of each section.
-    pressure_kept : array (fills,) [Pa]
-        Highest pressure that keeps the headroom on every section and stays below the lift by the doubt.
-    gauge_pressure : float [Pa]
-        The setting held.
-    headroom_share : float [-]
-        Share of the frame load kept in hand.
-    lifts_at_seed : float [kg]
-        Seed left when the first section lifts at the setting; zero if never, NaN if it lifts when full.
-    refill_at_seed : float [kg]
-        Seed left when headroom or doubt is used up; zero if never, NaN if there is none even when full.
-    lifts_after_area, refill_after_area : float [m2]
-        Area sown by then; NaN with them, inf if never.
+    seed_left (fills,): on the frame, from full to empty.
+    area (fills,): sown since the hopper was full.
+    lift_pressure (fills, sections): lift pressure of each section.
+    pressure_kept (fills,): highest pressure that keeps the headroom on every section and stays below the lift
+        by the doubt.
+    headroom_share: share of the frame load kept in hand.
+    lifts_at_seed: seed left when the first section lifts at the setting; zero if never, NaN if it lifts when
+        full.
+    refill_at_seed: seed left when headroom or doubt is used up; zero if never, NaN if there is none even when
+        full.
+    lifts_after_area, refill_after_area: area sown by then; NaN with them, inf if never.
     """
 
-    seed_left: np.ndarray
-    area: np.ndarray
-    lift_pressure: np.ndarray
-    pressure_kept: np.ndarray
-    gauge_pressure: float
-    headroom_share: float
-    lifts_at_seed: float
-    refill_at_seed: float
-    lifts_after_area: float
-    refill_after_area: float
+    seed_left: Kilograms
+    area: SquareMetres
+    lift_pressure: Pascals
+    pressure_kept: Pascals
+    gauge_pressure: Pascal
+    headroom_share: Ratio
+    lifts_at_seed: Kilogram
+    refill_at_seed: Kilogram
+    lifts_after_area: SquareMetre
+    refill_after_area: SquareMetre
 
 
 def lift_curves(
-    drill, soil, reactions, fills, wanted, side_slope=0.0, grade=0.0, speed=None, base_speed=None
-):
+    drill: Drill,
+    soil: Soil,
+    reactions: Newtons,
+    fills: Ratios,
+    wanted: Newton,
+    side_slope: Radian = 0.0,
+    grade: Radian = 0.0,
+    speed: MetrePerSecond | None = None,
+    base_speed: MetrePerSecond | None = None,
+) -> LiftCurves:
     """Lift pressure over soil reaction and hopper fill, in one go.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        Depths, exponent and draft ratio; its reaction is not used.
-    reactions : array (soils,) [N]
-        Soil reaction at the target depth.
-    fills : array (fills,) [-]
-        Share of a full hopper.
-    wanted : float [N]
-        Gauge-wheel load wanted.
-    side_slope : float [rad]
-        Positive when the right side is the lower one.
-    grade : float [rad]
-        Positive when the drill is pulled uphill.
-    speed : float, optional [m/s]
-        Ground speed; draft grows with it from its value at base_speed.
-    base_speed : float, optional [m/s]
-        Speed at which the soil's draft ratio holds.
-
-    Returns
-    -------
-    LiftCurves [Pa]
-        One lift pressure for each soil, fill and section.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of bounds.
+    soil: depths, exponent and draft ratio; its reaction is not used.
+    reactions (soils,): soil reaction at the target depth.
+    fills (fills,): share of a full hopper.
+    side_slope: positive when the right side is the lower one.
+    grade: positive when the drill is pulled uphill.
+    speed: ground speed; draft grows with it from its value at base_speed.
+    Result: one lift pressure for each soil, fill and section.
     """
     reaction = np.atleast_1d(positive("reactions", reactions))
     fill = np.atleast_1d(between("fills", fills, 0.0, 1.0))
@@ -127,41 +112,21 @@ def lift_curves(
 
 
 def hopper_day(
-    drill, soil, gauge_pressure, seed_rate, headroom_share=0.0, side_slope=0.0, steps=41, doubt=(0.0, 0.0)
-):
+    drill: Drill,
+    soil: Soil,
+    gauge_pressure: Pascal,
+    seed_rate: KilogramPerSquareMetre,
+    headroom_share: Ratio = 0.0,
+    side_slope: Radian = 0.0,
+    steps=41,
+    doubt: tuple[Pascal, Pascal] = (0.0, 0.0),
+) -> HopperDay:
     """When the frame lifts as the hopper empties, at one setting.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        A drill with seed on its frame.
-    soil : Soil [-]
-        What the soil asks.
-    gauge_pressure : float [Pa]
-        The setting.
-    seed_rate : float [kg/m2]
-        Seed sown per area.
-    headroom_share : float [-]
-        Share of the frame load to keep in hand.
-    side_slope : float [rad]
-        Positive when the right side is the lower one.
-    steps : int [-]
-        Number of fills.
-    doubt : tuple of two floats [Pa]
-        How far to stay below the lift with the hopper full, and empty; a straight line between.
+    side_slope: positive when the right side is the lower one.
+    doubt: how far to stay below the lift with the hopper full, and empty; a straight line between.
+    Result: lift pressure against seed left, and when to refill.
 
-    Returns
-    -------
-    HopperDay [kg, m2]
-        Lift pressure against seed left, and when to refill.
-
-    Raises
-    ------
-    ValueError
-        If the drill carries no seed, or a value is out of bounds.
-
-    Notes
-    -----
     All hoppers empty together. Between fills the lift pressure is taken as a straight line.
     """
     if not drill.seed_on_frame:

@@ -1,33 +1,25 @@
 """A drill's frame and the loads on it, put together from the models for the frame physics.
 
-Signs are those of :mod:`downforce.physics.frame.model`: forces positive downward.
+Signs are those of `downforce.physics.frame.model`: forces positive downward.
 """
 
 import numpy as np
 
+from downforce.machine.drill import Drill
 from downforce.machine.standing import frame_model, standing_load  # noqa: F401 (studies ask for them here)
 from downforce.physics.frame import FrameLoad, draft_moment
+from downforce.physics.kinds import Newton
 
 
-def opener_load(drill, disc_load=0.0, closing_load=0.0, draft=0.0):
+def opener_load(
+    drill: Drill, disc_load: Newton = 0.0, closing_load: Newton = 0.0, draft: Newton = 0.0
+) -> FrameLoad:
     """What the ground gives the frame through the openers.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    disc_load : float or array (..., rows) [N]
-        Soil reaction and gauge-wheel load of each opener, both at the disc.
-    closing_load : float or array (..., rows) [N]
-        Load of each closing wheel, at its own place behind the disc.
-    draft : float or array (..., rows) [N]
-        Draft of each opener; below the hitch it presses the front down. A coulter on the opener adds its own
-        draft and its load, which go with it.
-
-    Returns
-    -------
-    FrameLoad [-]
-        Upward forces at discs and closing wheels, and the moment of the draft as a pair of forces.
+    disc_load (..., rows): soil reaction and gauge-wheel load of each opener, both at the disc.
+    closing_load (..., rows): load of each closing wheel, at its own place behind the disc.
+    draft (..., rows): draft of each opener; below the hitch it presses the front down. A coulter on the
+        opener adds its own draft and its load, which go with it.
     """
     opener, rows = drill.opener, drill.row_count
     disc, closing, pull = (
@@ -106,19 +98,8 @@ def side_by_side(loads):
     )
 
 
-def joined(*loads):
-    """Several loads on one frame as one.
-
-    Parameters
-    ----------
-    *loads : FrameLoad [-]
-        Loads on the same frame.
-
-    Returns
-    -------
-    FrameLoad [-]
-        All forces side by side, moments added.
-    """
+def joined(*loads) -> FrameLoad:
+    """Several loads on one frame as one."""
 
     def beside(name):
         arrays = [getattr(load, name) for load in loads]
@@ -134,18 +115,10 @@ def joined(*loads):
     )
 
 
-def wheel_names(drill):
+def wheel_names(drill: Drill) -> list[str]:
     """A name for each frame wheel, as the pages use it.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-
-    Returns
-    -------
-    list of str [-]
-        Such as "left wing wheel" or "centre right wheel", each one its own.
+    Result: such as "left wing wheel" or "centre right wheel", each one its own.
     """
     names = []
     for wheel in drill.wheels:

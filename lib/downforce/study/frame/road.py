@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics.frame import FrameModel, support_shares
+from downforce.physics.kinds import Flags, Newtons
 from downforce.study.frame.loads import standing_load, wheel_names
 
 
@@ -17,35 +18,26 @@ from downforce.study.frame.loads import standing_load, wheel_names
 class RoadLoads:
     """Loads of the hitch and the wheels that stay on the ground, hopper empty and full, and what they may be.
 
-    Attributes
-    ----------
-    section : str [-]
-        The section that carries the others.
-    folded : bool [-]
-        Whether there are wings to fold.
-    supports : tuple of str [-]
-        "hitch", then each wheel.
-    load : array (2, supports) [N]
-        Hopper empty and full; alike without a hopper.
-    least, most : array (supports,) [N]
-        Allowed.
+    supports: "hitch", then each wheel.
+    load (2, supports): hopper empty and full; alike without a hopper.
+    least, most (supports,): allowed.
     """
 
     section: str
     folded: bool
-    supports: tuple
-    load: np.ndarray
-    least: np.ndarray
-    most: np.ndarray
+    supports: tuple[str, ...]
+    load: Newtons
+    least: Newtons
+    most: Newtons
 
     @property
-    def broken(self):
-        """Whether a limit is broken, shape (2, supports) [-]."""
+    def broken(self) -> Flags:
+        """Whether a limit is broken, shape (2, supports)."""
         return (self.load > self.most) | (self.load < self.least)
 
 
 def road_shares(drill, section, x, y):
-    """Load on the hitch and on each road wheel of a newton at each point, shape (supports, points) [-]."""
+    """Load on the hitch and on each road wheel of a newton at each point, shape (supports, points)."""
     hitched = drill.section_index(drill.hitch.section)
     hinges = [-np.inf, *(hinge.y for hinge in drill.hinges), np.inf]
     over = np.where(section < hitched, hinges[hitched], np.where(section > hitched, hinges[hitched + 1], y))

@@ -10,13 +10,27 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Soil
 from downforce.physics.checks import not_negative
 from downforce.physics.frame import FrameLoad, draft_moment, hinge_loads, wheel_loads
+from downforce.physics.kinds import (
+    Amounts,
+    Flags,
+    Metre,
+    Metres,
+    Newton,
+    Newtons,
+    Pascal,
+    Radian,
+    Ratio,
+    Wholes,
+)
 from downforce.study.frame.half_refit import VALUES, row_kinds, row_values
 from downforce.study.frame.loads import at_work, coulter_load, frame_model, joined, opener_load, standing_load
 from downforce.study.frame.tyre_give import frame_rise, working_rise
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
-from downforce.study.opener_loads import opener_loads
+from downforce.study.opener_loads import OpenerLoads, opener_loads
 
 FINE_STEP = 0.0025
 """Travel between two values of an opener's load curve; the give of a travel stop in the answer [m]."""
@@ -33,70 +47,48 @@ _SETTLED = 1e-10
 class FrameStand:
     """Loads of frame and rows at one gauge pressure.
 
-    Attributes
-    ----------
-    gauge_pressure : float [Pa]
-        What the gauge reads.
-    limits : LiftLimits [Pa]
-        Where each section lifts in this soil, at this fill and slope.
-    promised : OpenerLoads [N]
-        What one opener that the gauge moves, outside tracks, would give if the frame stayed down.
-    wheel_load : array (wheels,) [N]
-        Load of each frame wheel.
-    hitch_load : float [N]
-        Load on the drawbar, negative when the drill lifts it.
-    hinge_load : array (hinges,) [N]
-        Vertical force the outer section puts on the inner one.
-    off : array (wheels,) of bool [-]
-        Wheels that carry nothing.
-    floating : array (sections,) of bool [-]
-        Sections that ride on their openers.
-    rise : array (rows,) [m]
-        How far the frame has gone up over each row since lift began.
-    gauge_wheel_load, soil_reaction, closing_wheel_load, frame_load : array (rows,) [N]
-        What each row really carries.
-    draft : array (rows,) [N]
-        Horizontal soil load of each row.
-    depth : array (rows,) [m]
-        How deep each disc runs.
-    row_section : array (rows,) of int [-]
-        Section of each row.
-    weight_force : array (sections,) [N]
-        Weight of frame, ballast, seed and openers on each section, square to the ground.
-    residual : float [-]
-        Largest force left over, as a share of the weight.
-    coulter_load : float [N]
-        On the coulter of each row while the frame is down; 0 without one.
-    tyre_rise : float [m]
-        How far the frame, in the mean of its rows, stands higher than with the gauge at nothing, because its
-        tyres give; NaN once it has lifted.
-    over_height : float [m]
-        How far it stands over its working height, in the mean of its rows, before it lifts.
-    standing : FrameLoad [N]
-        Weights and fold moments on the frame.
+    limits: where each section lifts in this soil, at this fill and slope.
+    promised: what one opener that the gauge moves, outside tracks, would give if the frame stayed down.
+    wheel_load (wheels,): load of each frame wheel.
+    hitch_load: load on the drawbar, negative when the drill lifts it.
+    hinge_load (hinges,): vertical force the outer section puts on the inner one.
+    off (wheels,): wheels that carry nothing.
+    floating (sections,): sections that ride on their openers.
+    rise (rows,): how far the frame has gone up over each row since lift began.
+    gauge_wheel_load, soil_reaction, closing_wheel_load, frame_load (rows,): what each row really carries.
+    draft (rows,): horizontal soil load of each row.
+    depth (rows,): how deep each disc runs.
+    row_section (rows,): section of each row.
+    weight_force (sections,): weight of frame, ballast, seed and openers on each section, square to the
+        ground.
+    residual: largest force left over, as a share of the weight.
+    coulter_load: on the coulter of each row while the frame is down; 0 without one.
+    tyre_rise: how far the frame, in the mean of its rows, stands higher than with the gauge at nothing,
+        because its tyres give; NaN once it has lifted.
+    over_height: how far it stands over its working height, in the mean of its rows, before it lifts.
     """
 
-    gauge_pressure: float
+    gauge_pressure: Pascal
     limits: LiftLimits
-    promised: object
-    wheel_load: np.ndarray
-    hitch_load: float
-    hinge_load: np.ndarray
-    off: np.ndarray
-    floating: np.ndarray
-    rise: np.ndarray
-    gauge_wheel_load: np.ndarray
-    soil_reaction: np.ndarray
-    closing_wheel_load: np.ndarray
-    frame_load: np.ndarray
-    draft: np.ndarray
-    depth: np.ndarray
-    row_section: np.ndarray
-    weight_force: np.ndarray
-    residual: float
-    coulter_load: float
-    tyre_rise: float
-    over_height: float
+    promised: OpenerLoads
+    wheel_load: Newtons
+    hitch_load: Newton
+    hinge_load: Newtons
+    off: Flags
+    floating: Flags
+    rise: Metres
+    gauge_wheel_load: Newtons
+    soil_reaction: Newtons
+    closing_wheel_load: Newtons
+    frame_load: Newtons
+    draft: Newtons
+    depth: Metres
+    row_section: Wholes
+    weight_force: Newtons
+    residual: Ratio
+    coulter_load: Newton
+    tyre_rise: Metre
+    over_height: Metre
     standing: FrameLoad = field(repr=False)
 
     @property
@@ -108,27 +100,20 @@ class FrameStand:
         return headroom(float(self.promised.frame_load), self.limits.frame_load)
 
     @property
-    def at_lift(self):
-        """Gauge-wheel load of every row when the first section lifts [N]."""
+    def at_lift(self) -> Newton:
+        """Gauge-wheel load of every row when the first section lifts."""
         return float(self.limits.gauge_wheel_load[np.argmin(self.limits.pressure)])
 
     @property
-    def lifting(self):
-        """Whether part of the frame has gone up [-]."""
+    def lifting(self) -> bool:
+        """Whether part of the frame has gone up."""
         return bool(self.rise.max() > RISEN)
 
-    def section_mean(self, values):
+    def section_mean(self, values: Amounts) -> Amounts:
         """Mean of a row value over each section.
 
-        Parameters
-        ----------
-        values : array (rows,) [any]
-            One value for each row.
-
-        Returns
-        -------
-        array (sections,) [any]
-            Means.
+        values (rows,) [any]: one value for each row.
+        Result (sections,) [any]: means.
         """
         count = np.bincount(self.row_section)
         return np.bincount(self.row_section, weights=values) / count
@@ -138,20 +123,12 @@ class FrameStand:
         return np.array([values[self.row_section == k].min() for k in range(len(self.limits.sections))])
 
 
-def headroom(used, available):
+def headroom(used: Newton, available: Newton) -> Ratio:
     """Share of the available weight that is not used.
 
-    Parameters
-    ----------
-    used : float or array [N]
-        What an opener takes from the frame.
-    available : float or array [N]
-        What it may take when lift begins; inf where it never does.
-
-    Returns
-    -------
-    float or array [-]
-        1 - used / available; 1 where nothing is used, minus infinity where nothing is available.
+    used: what an opener takes from the frame.
+    available: what it may take when lift begins; inf where it never does.
+    Result: 1 - used / available; 1 where nothing is used, minus infinity where nothing is available.
     """
     used, available = np.broadcast_arrays(np.asarray(used, float), np.asarray(available, float))
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -159,38 +136,22 @@ def headroom(used, available):
     return 1.0 - share
 
 
-def frame_stand(drill, soil, gauge_pressure, hopper_fill=0.0, side_slope=0.0, grade=0.0, limits=None):
+def frame_stand(
+    drill: Drill,
+    soil: Soil,
+    gauge_pressure: Pascal,
+    hopper_fill: Ratio = 0.0,
+    side_slope: Radian = 0.0,
+    grade: Radian = 0.0,
+    limits: LiftLimits | None = None,
+) -> FrameStand:
     """Loads of wheels, hitch, hinges and rows at one gauge pressure.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks of every opener; rows in its tracks meet a harder one, lower down.
-    gauge_pressure : float [Pa]
-        What the gauge reads.
-    hopper_fill : float [-]
-        Share of a full hopper.
-    side_slope : float [rad]
-        Positive when the right side is the lower one.
-    grade : float [rad]
-        Positive when the drill is pulled uphill.
-    limits : LiftLimits, optional [Pa]
-        Where the sections lift in this case, if it has been worked out already.
+    soil: what the soil asks of every opener; rows in its tracks meet a harder one, lower down.
+    side_slope: positive when the right side is the lower one.
+    grade: positive when the drill is pulled uphill.
+    limits: where the sections lift in this case, if it has been worked out already.
 
-    Returns
-    -------
-    FrameStand [N]
-        Every load, and what has lifted.
-
-    Raises
-    ------
-    ValueError
-        If a value is out of bounds, or the frame cannot stand even with its openers off the ground.
-
-    Notes
-    -----
     Until a section has nothing left that holds it, all openers stand where the tyres hold the frame, in the
     mean of its rows. From there it moves: each row's load follows its own travel, down to the stop, where the
     disc runs shallow. The balance is followed from lift on, as the frame itself would settle. Left out:

@@ -9,8 +9,10 @@ from functools import lru_cache
 
 import numpy as np
 
-from downforce.machine.drill import EACH_SETTING, SPRINGS_AS_SET
+from downforce.machine.drill import EACH_SETTING, SPRINGS_AS_SET, Drill
+from downforce.machine.field import Soil
 from downforce.physics.frame import wheel_loads
+from downforce.physics.kinds import Metre, Metres, Newton, Pascal, Ratio
 from downforce.study.frame.half_refit import values_at
 from downforce.study.frame.loads import at_work, frame_model, joined, opener_load, standing_load
 from downforce.study.opener_loads import opener_loads
@@ -24,52 +26,36 @@ _SHARES = 33, 17  # of loads that lift the frame, tried in two rounds to find th
 class SpringsTurned:
     """Springs turned in from how they are set, by tyres that give.
 
-    Attributes
-    ----------
-    turned : float [m]
-        How much further in.
-    rise : array (rows,) [m]
-        How far the frame goes up over each row.
-    on_paper, real : float [N]
-        What that adds to the mean gauge-wheel load with the frame where it was, and with the tyres' give.
+    rise (rows,): how far the frame goes up over each row.
+    on_paper, real: what that adds to the mean gauge-wheel load with the frame where it was, and with the
+        tyres' give.
     """
 
-    turned: float
-    rise: np.ndarray
-    on_paper: float
-    real: float
+    turned: Metre
+    rise: Metres
+    on_paper: Newton
+    real: Newton
 
     @property
-    def overstated(self):
-        """Share of the gain on paper that the tyres take back; 0 without a gain [-]."""
+    def overstated(self) -> Ratio:
+        """Share of the gain on paper that the tyres take back; 0 without a gain."""
         return 1.0 - self.real / self.on_paper if self.on_paper else 0.0
 
 
-def working_rise(drill, soil, actuator=None, gauge_pressure=None, hopper_fill=0.0):
+def working_rise(
+    drill: Drill, soil: Soil, actuator=None, gauge_pressure: Pascal | None = None, hopper_fill: Ratio = 0.0
+) -> Metres:
     """How far the frame stands over its working height, above each row, shape (rows,).
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill; `height_taken_at` says what pressed its openers when its working height was taken.
-    soil : Soil [-]
-        What the soil asks of every opener; rows in its tracks meet a harder one.
-    actuator : SpringSet, Cylinder, a rival or None [-]
-        What presses the openers down; None where each row has what the drill's file gives it.
-    gauge_pressure : float or array, optional [Pa]
-        For a cylinder at held pressure: one value, one for each row, or (stations, rows), of which the mean
-        counts.
-    hopper_fill : float [-]
-        Share of a full hopper; it was empty when the height was taken.
+    drill: the drill; `height_taken_at` says what pressed its openers when its working height was taken.
+    soil: what the soil asks of every opener; rows in its tracks meet a harder one.
+    actuator: what presses the openers down; None where each row has what the drill's file gives it.
+    gauge_pressure: for a cylinder at held pressure: one value, one for each row, or (stations, rows), of
+        which the mean counts.
+    hopper_fill: share of a full hopper; it was empty when the height was taken.
+    Result (rows,): zero at the pressure or the springs at which the height was taken, and everywhere on a
+        drill that is levelled again at each setting.
 
-    Returns
-    -------
-    array (rows,) [m]
-        Zero at the pressure or the springs at which the height was taken, and everywhere on a drill that is
-        levelled again at each setting.
-
-    Notes
-    -----
     What more the openers take from the wheels lets the tyres up, and what the tyres give a spring loses: both
     are solved together. Seed in a hopper presses them down. A frame that lifts is taken to stay where it
     lifted. Linear tyres; left out: the give of frame and soil.
@@ -148,8 +134,8 @@ def _rows_when_taken(drill, soil):
     return values_at(drill, soil, np.full(1, drill.height_taken_at))
 
 
-def frame_rise(drill, soil, gauge_pressure, hopper_fill=0.0):
-    """How far the frame stands higher over each row than with the gauge at nothing, shape (rows,) [m]."""
+def frame_rise(drill, soil, gauge_pressure, hopper_fill=0.0) -> Metres:
+    """How far the frame stands higher over each row than with the gauge at nothing, shape (rows,)."""
     return working_rise(replace(drill, height_taken_at=0.0), soil, None, gauge_pressure, hopper_fill)
 
 
@@ -173,11 +159,6 @@ def springs_turned_in(drill, soil, turned, hopper_fill=0.0):
     """What turning the springs of all rows further in does, with the give of the tyres: SpringsTurned.
 
     Left out: wheel tracks.
-
-    Raises
-    ------
-    ValueError
-        If the springs lift the frame.
     """
     opener, spring = drill.opener, drill.spring
     further = spring.turned_to(spring.setting + turned)

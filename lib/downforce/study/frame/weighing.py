@@ -13,10 +13,12 @@ from math import log
 
 import numpy as np
 
+from downforce.machine.drill import Drill
 from downforce.machine.measured.pads import LOAD_UNITS, PadReadings
 from downforce.machine.unit_display import percent
 from downforce.physics.checks import GRAVITY, positive
 from downforce.physics.frame import wheel_loads
+from downforce.physics.kinds import Amount, Amounts, Kilogram, Kilograms, Metre, Newton, Ratio, Ratios
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
 
 PAD_ACCURACY = 0.01
@@ -31,58 +33,38 @@ READING_DEVIATION = 100.0
 class Weighing:
     """What pads say about a drill.
 
-    Attributes
-    ----------
-    sections : tuple of str [-]
-        Names, left to right.
-    frame_mass, frame_mass_spread : array (sections,) [kg]
-        Frame of each section without openers and seed, and its standard deviation.
-    centre_x, centre_x_spread : float [m]
-        Centre of all frame mass behind the hitch pin.
-    centre_y, centre_y_spread : float [m]
-        Centre of the hitched section's frame mass, right of the middle.
-    opener_mass, opener_mass_spread : float [kg]
-        One opener; spread zero where it was taken from the drill file.
-    hopper_mass, hopper_mass_spread : array (hoppers,) [kg]
-        Full hoppers; empty where seed was not weighed.
-    total_mass, total_mass_spread : float [kg]
-        Empty drill with its openers.
-    deviation : array (readings,) [-]
-        Each reading less what its pad should read by the answer, over the standard deviation of a reading.
-    misfit : float [-]
-        Root mean square of the deviations, scale errors among them, that are free; about 1 when the pads are
-        as good as assumed, NaN where nothing was weighed twice.
+    sections: names, left to right.
+    frame_mass, frame_mass_spread (sections,): frame of each section without openers and seed, and its
+        standard deviation.
+    centre_x, centre_x_spread: centre of all frame mass behind the hitch pin.
+    centre_y, centre_y_spread: centre of the hitched section's frame mass, right of the middle.
+    opener_mass, opener_mass_spread: one opener; spread zero where it was taken from the drill file.
+    hopper_mass, hopper_mass_spread (hoppers,): full hoppers; empty where seed was not weighed.
+    total_mass, total_mass_spread: empty drill with its openers.
+    deviation (readings,): each reading less what its pad should read by the answer, over the standard
+        deviation of a reading.
+    misfit: root mean square of the deviations, scale errors among them, that are free; about 1 when the pads
+        are as good as assumed, NaN where nothing was weighed twice.
     """
 
-    sections: tuple
-    frame_mass: np.ndarray
-    frame_mass_spread: np.ndarray
-    centre_x: float
-    centre_x_spread: float
-    centre_y: float
-    centre_y_spread: float
-    opener_mass: float
-    opener_mass_spread: float
-    hopper_mass: np.ndarray
-    hopper_mass_spread: np.ndarray
-    total_mass: float
-    total_mass_spread: float
-    deviation: np.ndarray
-    misfit: float
+    sections: tuple[str, ...]
+    frame_mass: Kilograms
+    frame_mass_spread: Kilograms
+    centre_x: Metre
+    centre_x_spread: Metre
+    centre_y: Metre
+    centre_y_spread: Metre
+    opener_mass: Kilogram
+    opener_mass_spread: Kilogram
+    hopper_mass: Kilograms
+    hopper_mass_spread: Kilograms
+    total_mass: Kilogram
+    total_mass_spread: Kilogram
+    deviation: Ratios
+    misfit: Ratio
 
-    def described(self, drill):
-        """The drill with the masses and centres that were weighed.
-
-        Parameters
-        ----------
-        drill : Drill [-]
-            The drill as it was described before.
-
-        Returns
-        -------
-        Drill [-]
-            A changed copy.
-        """
+    def described(self, drill: Drill) -> Drill:
+        """The drill with the masses and centres that were weighed."""
         sections = []
         for section, mass in zip(drill.sections, self.frame_mass, strict=True):
             _, y, z = section.frame_centre
@@ -98,22 +80,11 @@ class Weighing:
         return replace(drill, sections=tuple(sections), opener=opener, hoppers=hoppers)
 
 
-def expected_readings(drill, openers="raised", hopper_fill=0.0):
+def expected_readings(drill: Drill, openers="raised", hopper_fill: Ratio = 0.0) -> PadReadings:
     """What pads under hitch and wheels would read for a drill as it is described.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    openers : str [-]
-        "raised", or "on the ground" by their own weight, without oil pressure or spring.
-    hopper_fill : float [-]
-        Share of a full hopper.
-
-    Returns
-    -------
-    PadReadings [N]
-        The hitch first, then each wheel.
+    openers: "raised", or "on the ground" by their own weight, without oil pressure or spring.
+    Result: the hitch first, then each wheel.
     """
     load = standing_load(drill, hopper_fill)
     if openers == "on the ground":
@@ -133,24 +104,12 @@ def expected_readings(drill, openers="raised", hopper_fill=0.0):
     )
 
 
-def likely_unit(drill, readings):
+def likely_unit(drill: Drill, readings: PadReadings):
     """Unit that the pads showed in all likelihood, where it is not the one in the file.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill as its file describes it.
-    readings : PadReadings [N]
-        As of `weighing`.
-
-    Returns
-    -------
-    tuple of (str, PadReadings) or None [-]
-        The unit, and the readings in it; None where they weigh about what the drill file says, or no unit
+    Result: the unit, and the readings in it; None where they weigh about what the drill file says, or no unit
         brings them near.
 
-    Notes
-    -----
     A file may be wrong about its drill too: whoever asks says both, and changes nothing.
     """
     states = set(zip(readings.openers, readings.hopper_fill.tolist(), strict=True))
@@ -171,39 +130,27 @@ def likely_unit(drill, readings):
     return None
 
 
-def weighing(drill, readings, pad_accuracy=PAD_ACCURACY, reading_deviation=READING_DEVIATION):
+def weighing(
+    drill: Drill,
+    readings: PadReadings,
+    pad_accuracy: Ratio = PAD_ACCURACY,
+    reading_deviation: Newton = READING_DEVIATION,
+) -> Weighing:
     """Masses and centres of a drill from pad readings.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        Places of wheels, hinges, openers and hoppers; its masses are not used, but for an opener that was
+    drill: places of wheels, hinges, openers and hoppers; its masses are not used, but for an opener that was
         not weighed.
-    readings : PadReadings [N]
-        One or more states; the openers raised and the hopper empty must be among them.
-    pad_accuracy : float [-]
-        Standard deviation of a pad's scale error.
-    reading_deviation : float [N]
-        Standard deviation of a reading about what its pad reads there on average.
+    readings: one or more states; the openers raised and the hopper empty must be among them.
+    pad_accuracy: standard deviation of a pad's scale error.
+    reading_deviation: standard deviation of a reading about what its pad reads there on average.
+    Result: masses and centres, each with its standard deviation.
 
-    Returns
-    -------
-    Weighing [kg, m]
-        Masses and centres, each with its standard deviation.
-
-    Raises
-    ------
-    ValueError
-        If a support is not known, or the readings leave something open; the sentence names what to weigh.
-
-    Notes
-    -----
     Unknown: frame mass of each section, one fore-aft centre, the hitched section's centre across, one mass
-    for all openers if they were weighed down as well as raised, each hopper's mass if it was weighed
-    with seed, the true load of each support, and the scale error of each pad, expected to be zero. Each
-    reading is true load x (1 + scale error) + a deviation of its own. Condition: every state balances. The
-    squared deviations of readings and scale errors are least, which is least squares with the covariance
-    that readings of one pad share; the covariance of the answer is the inverse of the same system. The fold
+    for all openers if they were weighed down as well as raised, each hopper's mass if it was weighed with
+    seed, the true load of each support, and the scale error of each pad, expected to be zero. Each reading is
+    true load x (1 + scale error) + a deviation of its own. Condition: every state balances. The squared
+    deviations of readings and scale errors are least, which is least squares with the covariance that
+    readings of one pad share; the covariance of the answer is the inverse of the same system. The fold
     moments of the drill file are taken to act. Level ground, no draft.
     """
     accuracy = positive("pad_accuracy", pad_accuracy)
@@ -229,22 +176,13 @@ def weighing(drill, readings, pad_accuracy=PAD_ACCURACY, reading_deviation=READI
     return found
 
 
-def ratio(top, bottom, values, covariance):
+def ratio(top: Ratios, bottom: Ratios, values: Amounts, covariance: Amounts) -> tuple[Amount, Amount]:
     """Ratio of two weighted sums of correlated values, with its standard deviation to first order.
 
-    Parameters
-    ----------
-    top, bottom : array (values,) [-]
-        Weights of the values above and below the line.
-    values : array (values,) [any]
-        The values.
-    covariance : array (values, values) [any]
-        Their covariance.
-
-    Returns
-    -------
-    tuple of two floats [any]
-        The ratio and its standard deviation.
+    top, bottom (values,): weights of the values above and below the line.
+    values (values,) [any]: the values.
+    covariance (values, values) [any]: their covariance.
+    Result [any]: the ratio and its standard deviation.
     """
     value = (top @ values) / (bottom @ values)
     slope = (top - value * bottom) / (bottom @ values)

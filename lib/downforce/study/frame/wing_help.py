@@ -4,8 +4,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Soil
 from downforce.physics.checks import between, finite
 from downforce.physics.frame import wheel_loads
+from downforce.physics.kinds import Newton, NewtonMetre, NewtonMetres, Newtons, Pascal, Pascals, Ratio
 from downforce.study.frame.loads import frame_model, standing_load
 from downforce.study.frame_lift import (
     CANNOT_STAND,
@@ -21,80 +24,46 @@ from downforce.study.frame_lift import (
 class FoldSweep:
     """Lift of each section over the moment of the fold cylinders.
 
-    Attributes
-    ----------
-    fold_moment : array (moments,) [N m]
-        At every hinge, pressing the outer section down; only those at which the frame stands.
-    limits : LiftLimits [Pa]
-        Shape (moments,).
-    best_moment : float [N m]
-        The moment at which the first section to lift does so latest; the smallest of equals.
+    fold_moment (moments,): at every hinge, pressing the outer section down; only those at which the frame
+        stands.
+    limits: shape (moments,).
+    best_moment: the moment at which the first section to lift does so latest; the smallest of equals.
     """
 
-    fold_moment: np.ndarray
+    fold_moment: NewtonMetres
     limits: LiftLimits
-    best_moment: float
+    best_moment: NewtonMetre
 
 
 @dataclass(frozen=True)
 class SeparatePressures:
     """What each section could have with a pressure of its own.
 
-    Attributes
-    ----------
-    sections : tuple of str [-]
-        Names, left to right.
-    headroom_share : float [-]
-        Share of the available weight kept in hand.
-    common_pressure : float [Pa]
-        Highest setting for all sections together.
-    common_load : float [N]
-        Gauge-wheel load there; zero where the disc is not at depth.
-    pressure : array (sections,) [Pa]
-        Highest setting of each section, the weaker ones held at theirs.
-    gauge_wheel_load : array (sections,) [N]
-        Gauge-wheel load there.
+    sections: names, left to right.
+    headroom_share: share of the available weight kept in hand.
+    common_load: gauge-wheel load there; zero where the disc is not at depth.
+    pressure (sections,): highest setting of each section, the weaker ones held at theirs.
+    gauge_wheel_load (sections,): gauge-wheel load there.
     """
 
-    sections: tuple
-    headroom_share: float
-    common_pressure: float
-    common_load: float
-    pressure: np.ndarray
-    gauge_wheel_load: np.ndarray
+    sections: tuple[str, ...]
+    headroom_share: Ratio
+    common_pressure: Pascal
+    common_load: Newton
+    pressure: Pascals
+    gauge_wheel_load: Newtons
 
     @property
-    def gain(self):
-        """Gauge-wheel load each section gains by a pressure of its own, shape (sections,) [N]."""
+    def gain(self) -> Newtons:
+        """Gauge-wheel load each section gains by a pressure of its own, shape (sections,)."""
         return self.gauge_wheel_load - self.common_load
 
 
-def fold_sweep(drill, soil, moments, hopper_fill=0.0):
+def fold_sweep(drill: Drill, soil: Soil, moments: NewtonMetres, hopper_fill: Ratio = 0.0) -> FoldSweep:
     """Lift pressure of each section over the moment of the fold cylinders.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        A drill with hinged sections.
-    soil : Soil [-]
-        What the soil asks.
-    moments : array (moments,) [N m]
-        Moment at every hinge, pressing the outer section down.
-    hopper_fill : float [-]
-        Share of a full hopper.
+    moments (moments,): moment at every hinge, pressing the outer section down.
 
-    Returns
-    -------
-    FoldSweep [Pa]
-        Lift pressures, and the moment that serves the drill best.
-
-    Raises
-    ------
-    ValueError
-        If the drill has no hinges or its frame stands at none of the moments.
-
-    Notes
-    -----
     What the wing gains the centre pays: the moment acts on both sides of the hinge. A moment that lifts the
     section between the wings off its wheels before any opener pushes is left out.
     """
@@ -116,25 +85,10 @@ def _that_stand(drill, moment, hopper_fill):
     return moment[stands]
 
 
-def with_wing_weight_at(drill, share):
+def with_wing_weight_at(drill: Drill, share: Ratio) -> Drill:
     """The same drill with the frame weight of its outermost sections moved across.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        A drill with hinged sections.
-    share : float [-]
-        Place of the weight as a share of the section's working width, from its hinge outward.
-
-    Returns
-    -------
-    Drill [-]
-        A changed copy.
-
-    Raises
-    ------
-    ValueError
-        If the drill has no hinges or the share is not between 0 and 1.
+    share: place of the weight as a share of the section's working width, from its hinge outward.
     """
     if not drill.hinges:
         raise ValueError(f"{drill.name} is one rigid frame: it has no wings.")
@@ -151,32 +105,13 @@ def with_wing_weight_at(drill, share):
     return replace(drill, sections=tuple(sections))
 
 
-def separate_pressures(drill, soil, hopper_fill=0.0, headroom_share=0.15):
+def separate_pressures(
+    drill: Drill, soil: Soil, hopper_fill: Ratio = 0.0, headroom_share: Ratio = 0.15
+) -> SeparatePressures:
     """What each section could have with a pressure of its own.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks.
-    hopper_fill : float [-]
-        Share of a full hopper.
-    headroom_share : float [-]
-        Share of the available weight to keep in hand.
+    headroom_share: share of the available weight to keep in hand.
 
-    Returns
-    -------
-    SeparatePressures [Pa, N]
-        Settings and gauge-wheel loads, common and separate.
-
-    Raises
-    ------
-    ValueError
-        If a share is out of bounds.
-
-    Notes
-    -----
     The load on all openers grows together until the first section lifts; that one is then held and the others
     go on. The headroom is taken off every section's own load in the end. A section that rises with its
     neighbour gains nothing.

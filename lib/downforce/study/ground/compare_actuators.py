@@ -6,7 +6,11 @@ from typing import Any
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.physics.kinds import Amount, Amounts, Newton, Newtons, Pascal, Ratio, Ratios
 from downforce.study.field_pass import FieldPass, press
+from downforce.study.ground.crossing import Crossing
 from downforce.study.ground.pass_report import load_at_depth
 from downforce.study.openers.load_shares import LoadShares
 from downforce.study.openers.table import OpenerTable
@@ -27,41 +31,22 @@ _HALVINGS = 12
 class Setting:
     """An actuator at one setting.
 
-    Attributes
-    ----------
-    actuator : SpringSet, Cylinder or a rival [-]
-        The actuator, set.
-    value : float [m or Pa]
-        Turn of the spring's adjuster or gauge pressure.
-    gauge_pressure : float or None [Pa]
-        For a cylinder.
+    value [m or Pa]: turn of the spring's adjuster or gauge pressure.
     """
 
     actuator: Any
-    value: float
-    gauge_pressure: float | None = None
+    value: Amount
+    gauge_pressure: Pascal | None = None
 
 
 @dataclass(frozen=True)
 class Compared:
     """One actuator, set by one criterion.
 
-    Attributes
-    ----------
-    criterion : str [-]
-        One of CRITERIA.
-    name : str [-]
-        "spring" or "cylinder".
-    setting : Setting [-]
-        How it is set.
-    met : bool [-]
-        False if no setting in reach meets the criterion; the setting is then the one that comes nearest.
-    shares : LoadShares [-]
-        How evenly the gauge wheels are loaded.
-    worst_quarter_in : float [-]
-        Share of the openers in, in the quarter of rows that fares worst.
-    field_pass : FieldPass [-]
-        The pass at that setting.
+    name: "spring" or "cylinder".
+    met: False if no setting in reach meets the criterion; the setting is then the one that comes nearest.
+    shares: how evenly the gauge wheels are loaded.
+    worst_quarter_in: share of the openers in, in the quarter of rows that fares worst.
     """
 
     criterion: str
@@ -69,7 +54,7 @@ class Compared:
     setting: Setting
     met: bool
     shares: LoadShares
-    worst_quarter_in: float
+    worst_quarter_in: Ratio
     field_pass: FieldPass
 
 
@@ -80,56 +65,30 @@ class Sweep:
     `PASSED` of the settings get a pass of their own; between these the shares follow a smooth curve without
     humps of its own, on shipped drills and fields within 0.015 of a pass.
 
-    Attributes
-    ----------
-    name : str [-]
-        "spring" or "cylinder".
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    crossing : Crossing [-]
-        Ground and soil met.
-    values : array [m or Pa]
-        Settings tried, rising.
-    share_in, packing, enough, worst_quarter_in : array [-]
-        Shares at each setting.
-    mean : array [N]
-        Mean gauge-wheel load at each setting.
+    name: "spring" or "cylinder".
+    values [m or Pa]: settings tried, rising.
     """
 
     name: str
     drill: Any
     field: Any
     crossing: Any
-    values: np.ndarray
-    share_in: np.ndarray
-    packing: np.ndarray
-    enough: np.ndarray
-    worst_quarter_in: np.ndarray
-    mean: np.ndarray
+    values: Amounts
+    share_in: Ratios
+    packing: Ratios
+    enough: Ratios
+    worst_quarter_in: Ratios
+    mean: Newtons
 
 
-def sweep_settings(drill, field, crossing, name, values=None):
+def sweep_settings(
+    drill: Drill, field: Field, crossing: Crossing, name, values: Amounts | None = None
+) -> Sweep:
     """Shares of short, enough and packing openers over all settings of one actuator.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    crossing : Crossing [-]
-        Ground and soil met.
-    name : str [-]
-        "spring" or "cylinder".
-    values : array, optional [m or Pa]
-        Settings to try, rising; equal steps over all that can be reached when left out.
-
-    Returns
-    -------
-    Sweep [-]
-        One element for each setting.
+    name: "spring" or "cylinder".
+    values [m or Pa]: settings to try, rising; equal steps over all that can be reached when left out.
+    Result: one element for each setting.
     """
     values = np.linspace(*setting_range(drill, name), SETTINGS) if values is None else np.asarray(values)
     places = np.unique(np.linspace(0, len(values) - 1, min(PASSED, len(values))).round().astype(int))
@@ -142,21 +101,12 @@ def sweep_settings(drill, field, crossing, name, values=None):
     )
 
 
-def setting_range(drill, name):
+def setting_range(drill: Drill, name) -> tuple[Amount, Amount]:
     """Settings that a spring's adjuster or the valve can reach.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    name : str [-]
-        "spring" or "cylinder".
-
-    Returns
-    -------
-    tuple of two floats [m or Pa]
-        For a spring from just slack to just coil-bound at working height; for a cylinder up to the valve's
-        highest pressure.
+    name: "spring" or "cylinder".
+    Result [m or Pa]: for a spring from just slack to just coil-bound at working height; for a cylinder up to
+        the valve's highest pressure.
     """
     if name == "cylinder":
         valve = drill.hydraulics.valve
@@ -169,22 +119,10 @@ def setting_range(drill, name):
     return at_work - slack, at_work - solid - 0.1 * (slack - solid)
 
 
-def level_pressure(drill, field, gauge_wheel_load):
+def level_pressure(drill: Drill, field: Field, gauge_wheel_load: Newton) -> Pascal:
     """Gauge pressure that leaves a load on the gauge wheel on level ground in the field's mean soil.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Soil and depth.
-    gauge_wheel_load : float [N]
-        Load wanted.
-
-    Returns
-    -------
-    float [Pa]
-        Within the valve's range; at its end where the load wanted lies beyond.
+    Result: within the valve's range; at its end where the load wanted lies beyond.
     """
     table = OpenerTable(drill.opener, drill.cylinder)
     zero = np.zeros(1)
@@ -197,68 +135,28 @@ def level_pressure(drill, field, gauge_wheel_load):
     return float(np.clip((gauge_wheel_load - left(0.0)) / per_pascal, *setting_range(drill, "cylinder")))
 
 
-def set_to(drill, name, value):
+def set_to(drill: Drill, name, value: Amount) -> Setting:
     """Spring or cylinder of a drill at a setting.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    name : str [-]
-        "spring" or "cylinder".
-    value : float [m or Pa]
-        Turn of the adjuster or gauge pressure.
-
-    Returns
-    -------
-    Setting [-]
-        The actuator and its pressure.
+    name: "spring" or "cylinder".
+    value [m or Pa]: turn of the adjuster or gauge pressure.
     """
     if name == "spring":
         return Setting(drill.spring.turned_to(value), float(value))
     return Setting(drill.cylinder, float(value), float(value))
 
 
-def worst_quarter_in(field_pass):
-    """Share of the openers with the least load or more, in the quarter of rows that fares worst.
-
-    Parameters
-    ----------
-    field_pass : FieldPass [-]
-        The pass.
-
-    Returns
-    -------
-    float [-]
-        Mean over those rows.
-    """
+def worst_quarter_in(field_pass: FieldPass) -> Ratio:
+    """Share of the openers with the least load or more, in the quarter of rows that fares worst."""
     by_row = np.sort((field_pass.gauge_wheel_load >= field_pass.field.aim.least_load).mean(axis=0))
     return float(by_row[: max(1, round(by_row.size / 4))].mean())
 
 
-def chosen(sweep, criterion, share_in=None, as_tried=False):
+def chosen(sweep: Sweep, criterion, share_in: Ratio | None = None, as_tried=False) -> Compared:
     """The setting a criterion asks for, and what it gives.
 
-    Parameters
-    ----------
-    sweep : Sweep [-]
-        The actuator over its settings.
-    criterion : str [-]
-        One of CRITERIA.
-    share_in : float, optional [-]
-        Share that must be in; the field's own aim when left out.
-    as_tried : bool [-]
-        Take one of the settings tried, as a machine with notches would.
-
-    Returns
-    -------
-    Compared [-]
-        The lowest setting that meets the criterion, narrowed down between two settings tried.
-
-    Raises
-    ------
-    ValueError
-        If there is no such criterion.
+    share_in: share that must be in; the field's own aim when left out.
+    Result: the lowest setting that meets the criterion, narrowed down between two settings tried.
     """
     if criterion not in CRITERIA:
         raise ValueError(f"A criterion is one of {', '.join(CRITERIA)}; got {criterion!r}.")

@@ -3,14 +3,28 @@
 The same crossing can be pressed by a spring, by a cylinder or by a rival: same ground, same soil.
 """
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from threading import Event
 
 import numpy as np
 
-from downforce.machine.field import Soil
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field, Soil
 from downforce.machine.unit_display import percent
 from downforce.physics.bounce import bends
 from downforce.physics.checks import count_number, seed_number
+from downforce.physics.ground.survey import SurveyedTrack
+from downforce.physics.kinds import (
+    Flags,
+    Metre,
+    MetrePerSecond,
+    Metres,
+    MetresPerSecondSquared,
+    Newtons,
+    Ratio,
+    Wholes,
+)
 from downforce.physics.soil.spread import soil_factor, spread_blocks
 from downforce.study.ground.field_ground import field_ground
 from downforce.study.ground.motion import APART, FINE, run_in
@@ -35,105 +49,73 @@ _SOIL_STREAM = 1000
 class Crossing:
     """Ground and soil met by every opener, arrays of shape (stations, openers).
 
-    Attributes
-    ----------
-    station : array, shape (stations,) [m]
-        Distance of the hitch pin along the pass.
-    ground_travel : array [m]
-        Height of the ground relative to the frame: travel of a disc at its target depth.
-    reaction : array [N]
-        Soil reaction at the field's reference depth, track factor included.
-    acceleration : array [m/s2]
-        Upward acceleration of an opener that follows the ground.
-    place : array of uint8 [-]
-        Kind of ground, index into field_ground.PLACES.
-    speed : float [m/s]
-        Ground speed.
-    words : str [-]
-        What the ground is made of.
-    bumps : array, shape (stations, points, openers), optional [m/s2]
-        Where stations are not a tenth of a metre apart: acceleration of the ground at points on the way to
-        each, the last the station itself.
-    climb : array, shape (stations, points, openers), optional [m]
-        Rise of the ground relative to the frame from each to the next; none where each is a station.
-    alone : bool [-]
-        Whether the points of a station are a run-in of its own; else they fill the way from the one before.
-    rise : array, shape (openers,), or float [m]
-        How far the frame stands over its working height, which is off `ground_travel` already.
+    station (stations,): distance of the hitch pin along the pass.
+    ground_travel: height of the ground relative to the frame: travel of a disc at its target depth.
+    reaction: soil reaction at the field's reference depth, track factor included.
+    place: kind of ground, index into field_ground.PLACES.
+    bumps (stations, points, openers): where stations are not a tenth of a metre apart: acceleration of the
+        ground at points on the way to each, the last the station itself.
+    climb (stations, points, openers): rise of the ground relative to the frame from each to the next; none
+        where each is a station.
+    alone: whether the points of a station are a run-in of its own; else they fill the way from the one
+        before.
+    rise (openers,): how far the frame stands over its working height, which is off `ground_travel` already.
     """
 
-    station: np.ndarray
-    ground_travel: np.ndarray
-    reaction: np.ndarray
-    acceleration: np.ndarray
-    place: np.ndarray
-    speed: float
+    station: Metres
+    ground_travel: Metres
+    reaction: Newtons
+    acceleration: MetresPerSecondSquared
+    place: Wholes
+    speed: MetrePerSecond
     words: str
-    bumps: np.ndarray | None = None
-    climb: np.ndarray | None = None
+    bumps: MetresPerSecondSquared | None = None
+    climb: Metres | None = None
     alone: bool = False
-    rise: np.ndarray | float = 0.0
+    rise: Metre = 0.0
 
     @property
-    def spacing(self):
-        """Distance between stations [m]."""
+    def spacing(self) -> Metre:
+        """Distance between stations."""
         return float(self.station[1] - self.station[0]) if self.station.size > 1 else 0.0
 
     @property
     def held(self):
-        """Names of the arrays it holds, one element along the first axis for each station [-]."""
+        """Names of the arrays it holds, one element along the first axis for each station."""
         return tuple(name for name in MET + BETWEEN if getattr(self, name) is not None)
 
     @property
     def reach(self):
-        """Stations before and behind from which the acceleration at each was taken [-]."""
+        """Stations before and behind from which the acceleration at each was taken."""
         return _reach(self.spacing)
 
     @property
-    def can_be_ridden(self):
-        """Whether it holds enough of the ground to follow an opener that bounces [-]."""
+    def can_be_ridden(self) -> bool:
+        """Whether it holds enough of the ground to follow an opener that bounces."""
         close = 0.0 < self.spacing <= 1.5 * ACCELERATION_REACH
         return self.speed > 0 and (close or self.bumps is not None)
 
-    def blocks(self):
+    def blocks(self) -> "Iterator[Crossing]":
         """The same crossing in blocks of stations that fit the processor's own memory.
 
-        Returns
-        -------
-        iterator of Crossing [-]
-            One after another along the pass.
+        Result: one after another along the pass.
         """
         size = _block_stations(self.ground_travel.shape[1])
         for start in range(0, self.station.size, size):
             yield self.cut(start, start + size)
 
-    def cut(self, start, end):
+    def cut(self, start: int, end: int) -> "Crossing":
         """Some of its stations.
 
-        Parameters
-        ----------
-        start, end : int [-]
-            First station, and the one behind the last.
-
-        Returns
-        -------
-        Crossing [-]
-            Views of the same arrays.
+        start, end: first station, and the one behind the last.
         """
         return replace(self, **{name: getattr(self, name)[start:end] for name in self.held})
 
-    def of_rows(self, rows):
+    def of_rows(self, rows: Flags) -> "Crossing":
         """What some of the openers meet.
 
-        Parameters
-        ----------
-        rows : array of bool (openers,) [-]
-            Which of them.
-
-        Returns
-        -------
-        Crossing [-]
-            A copy with their columns only.
+        rows (openers,): which of them.
+        Result: a copy with their columns only.
         """
         wide = {n: value[..., rows] for n, value in vars(self).items() if np.ndim(value) and n != "station"}
         return replace(self, **wide)
@@ -142,23 +124,10 @@ class Crossing:
         """The same ground under a frame that stands by `rise` (openers,) [m] over its working height."""
         return replace(self, ground_travel=self.ground_travel + (self.rise - rise), rise=rise)
 
-    def at_speed(self, speed):
+    def at_speed(self, speed: MetrePerSecond) -> "Crossing":
         """The same ground and soil met at another speed.
 
-        Parameters
-        ----------
-        speed : float [m/s]
-            Ground speed.
-
-        Returns
-        -------
-        Crossing [-]
-            A copy; accelerations go with the square of the speed.
-
-        Raises
-        ------
-        ValueError
-            If this crossing was made standing still.
+        Result: a copy; accelerations go with the square of the speed.
         """
         if not self.speed > 0:
             raise ValueError("A crossing made at speed 0 holds no accelerations; cross the field at a speed.")
@@ -166,60 +135,31 @@ class Crossing:
         bumps = None if self.bumps is None else self.bumps * square
         return replace(self, speed=float(speed), acceleration=self.acceleration * square, bumps=bumps)
 
-    def scaled(self, factor):
+    def scaled(self, factor: Ratio) -> "Crossing":
         """The same crossing with every height multiplied.
 
-        Parameters
-        ----------
-        factor : float [-]
-            Heights against those met.
-
-        Returns
-        -------
-        Crossing [-]
-            A copy; travel and accelerations go with the heights.
+        Result: a copy; travel and accelerations go with the heights.
         """
         heights = [name for name in self.held if name in ("ground_travel", "acceleration", *BETWEEN)]
         return replace(self, **{name: getattr(self, name) * factor for name in heights})
 
 
 def cross_field(
-    drill, field, seed=1, stations=2000, spacing=0.1, speed=None, survey=None, progress=None, stop=None
-):
+    drill: Drill,
+    field: Field,
+    seed=1,
+    stations=2000,
+    spacing: Metre = 0.1,
+    speed: MetrePerSecond | None = None,
+    survey: SurveyedTrack | None = None,
+    progress: Callable | None = None,
+    stop: Callable | Event | None = None,
+) -> Crossing:
     """Everything the openers of a drill meet on one pass over a field.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    seed : int [-]
-        The same seed gives the same ground and soil.
-    stations : int [-]
-        Number of stations.
-    spacing : float [m]
-        Distance between stations.
-    speed : float, optional [m/s]
-        Ground speed; the field's own when left out.
-    survey : SurveyedTrack, optional [-]
-        Surveyed ground in the place of relief and terraces; the pass starts where it does.
-    progress : callable, optional [-]
-        Called with the share done, 0 to 1.
-    stop : callable or threading.Event, optional [-]
-        Ends the work when it says so.
-
-    Returns
-    -------
-    Crossing [m, N, m/s2]
-        All stations in one.
-
-    Raises
-    ------
-    ValueError
-        If the field's parts do not fit together.
-    PassStopped
-        If it was stopped.
+    speed: ground speed; the field's own when left out.
+    survey: surveyed ground in the place of relief and terraces; the pass starts where it does.
+    progress: called with the share done, 0 to 1.
     """
     watch = Watch(stations, progress, stop)
     made, start = {}, 0
@@ -234,44 +174,25 @@ def cross_field(
 
 
 def crossing_blocks(
-    drill, field, seed=1, stations=2000, spacing=0.1, speed=None, survey=None, block_stations=None
-):
+    drill: Drill,
+    field: Field,
+    seed=1,
+    stations=2000,
+    spacing: Metre = 0.1,
+    speed: MetrePerSecond | None = None,
+    survey: SurveyedTrack | None = None,
+    block_stations=None,
+) -> Iterator[Crossing]:
     """The same crossing in blocks of stations, so that a long pass needs little memory.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    seed : int [-]
-        The same seed gives the same ground and soil.
-    stations : int [-]
-        Number of stations in all.
-    spacing : float [m]
-        Distance between stations.
-    speed : float, optional [m/s]
-        Ground speed; the field's own when left out.
-    survey : SurveyedTrack, optional [-]
-        Surveyed ground in the place of relief and terraces; the pass starts where it does.
-    block_stations : int, optional [-]
-        Most stations in a block; chosen by the number of openers when left out. It changes no value.
+    speed: ground speed; the field's own when left out.
+    survey: surveyed ground in the place of relief and terraces; the pass starts where it does.
+    block_stations: most stations in a block; chosen by the number of openers when left out. It changes no
+        value.
 
-    Returns
-    -------
-    iterator of Crossing [m, N, m/s2]
-        One block after the other.
-
-    Raises
-    ------
-    ValueError
-        If the counts, the spacing or the field's parts make no sense.
-
-    Notes
-    -----
-    The soil belongs to the ground: a rear rank meets what a front rank beside it met before, to the
-    nearest station. Acceleration is taken from points a tenth of a metre before and behind, about a gauge
-    wheel's contact; sharper bumps are not felt.
+    The soil belongs to the ground: a rear rank meets what a front rank beside it met before, to the nearest
+    station. Acceleration is taken from points a tenth of a metre before and behind, about a gauge wheel's
+    contact; sharper bumps are not felt.
     """
     stations, seed = count_number("stations", stations), seed_number("seed", seed)
     if not spacing > 0:
@@ -298,27 +219,15 @@ def rooms(stations, block):
     return made
 
 
-def opener_acceleration(height, spacing, speed, reach=1):
+def opener_acceleration(
+    height: Metres, spacing: Metre, speed: MetrePerSecond, reach=1
+) -> MetresPerSecondSquared:
     """Upward acceleration of a thing that follows a profile.
 
-    Parameters
-    ----------
-    height : array [m]
-        Heights at equal spacing along the first axis.
-    spacing : float [m]
-        Distance between the points.
-    speed : float [m/s]
-        Ground speed.
-    reach : int [-]
-        Points before and behind from which the curvature is taken.
+    height: heights at equal spacing along the first axis.
+    reach: points before and behind from which the curvature is taken.
+    Result: one for each point that has `reach` points on both sides.
 
-    Returns
-    -------
-    array [m/s2]
-        One for each point that has `reach` points on both sides.
-
-    Notes
-    -----
     speed^2 x curvature, by the second difference. Left out: a wheel that leaves the ground.
     """
     middle = height[reach : len(height) - reach]
@@ -326,22 +235,10 @@ def opener_acceleration(height, spacing, speed, reach=1):
     return bend * (speed / (reach * spacing)) ** 2
 
 
-def soil_at_depth(field, reaction, draft_ratio=None):
+def soil_at_depth(field: Field, reaction: Newtons, draft_ratio: Ratio | None = None) -> Soil:
     """Soil for the loads of many openers.
 
-    Parameters
-    ----------
-    field : Field [-]
-        Depths, exponent and draft ratio.
-    reaction : array [N]
-        Soil reaction at the reference depth.
-    draft_ratio : float, optional [-]
-        The field's own when left out.
-
-    Returns
-    -------
-    Soil [-]
-        With the reaction of every opener.
+    draft_ratio: the field's own when left out.
     """
     soil = field.soil
     ratio = soil.draft_ratio if draft_ratio is None else draft_ratio

@@ -6,6 +6,8 @@ from typing import Any
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.tables import table_rows
 from downforce.machine.terraces import terrace_section
 from downforce.physics.ground import (
@@ -18,7 +20,9 @@ from downforce.physics.ground import (
     drawbar_height,
     wheel_heights,
 )
+from downforce.physics.ground.survey import SurveyedTrack
 from downforce.physics.ground.terraces import Terraces
+from downforce.physics.kinds import CubicMetre, Flags, Metres, Wholes
 
 TYRE_CONTACT = (0.35, 0.30)
 """Length and width of a frame tyre's contact [m], a usual size (from memory)."""
@@ -38,60 +42,31 @@ PLACES = ("plain ground", "wheel track", "terrace")
 class FieldGround:
     """Ground under one drill on one field.
 
-    Attributes
-    ----------
-    under_openers : Ground [-]
-        As the gauge wheels feel it.
-    under_tyres : Ground [-]
-        As the wheels of frame and tractor feel it.
-    frame : FrameOnWheels [-]
-        The frame that rides on it.
-    row_x, row_y : array [m]
-        Places of the openers on the drill.
-    in_track : array of bool [-]
-        Which rows run in wheel tracks.
-    terraces : Terraces or None [-]
-        The terraces, for asking where they are.
-    words : str [-]
-        What the ground is made of.
+    under_tyres: as the wheels of frame and tractor feel it.
     """
 
     under_openers: Ground
     under_tyres: Ground
     frame: FrameOnWheels
-    row_x: np.ndarray
-    row_y: np.ndarray
-    in_track: np.ndarray
+    row_x: Metres
+    row_y: Metres
+    in_track: Flags
     terraces: Any
     words: str
 
-    def height(self, station):
+    def height(self, station: Metres) -> Metres:
         """Ground under every opener.
 
-        Parameters
-        ----------
-        station : array [m]
-            Distance of the hitch pin along the pass.
-
-        Returns
-        -------
-        array, shape (stations, openers) [m]
-            Height as the gauge wheels feel it.
+        station: distance of the hitch pin along the pass.
+        Result (stations, openers): height as the gauge wheels feel it.
         """
         return wheel_heights(self.under_openers, station, self.row_x, self.row_y)
 
-    def frame_plane(self, station):
+    def frame_plane(self, station: Metres) -> Metres:
         """Height of the frame over every opener, against level ground.
 
-        Parameters
-        ----------
-        station : array [m]
-            Distance of the hitch pin along the pass.
-
-        Returns
-        -------
-        array, shape (stations, openers) [m]
-            Rise of each section's plane at its openers.
+        station: distance of the hitch pin along the pass.
+        Result (stations, openers): rise of each section's plane at its openers.
         """
         frame, half = self.frame, TRACTOR["half_track"]
         rear = -TRACTOR["overhang"]
@@ -105,18 +80,11 @@ class FieldGround:
         pin = drawbar_height(axles[:, 0], axles[:, 1], reach, TRACTOR["wheelbase"])
         return frame.plane(pin, below[:, :-4], self.row_x, self.row_y)
 
-    def place(self, station):
+    def place(self, station: Metres) -> Wholes:
         """Which kind of ground every opener runs on.
 
-        Parameters
-        ----------
-        station : array [m]
-            Distance of the hitch pin along the pass.
-
-        Returns
-        -------
-        array of uint8, shape (stations, openers) [-]
-            Index into PLACES.
+        station: distance of the hitch pin along the pass.
+        Result (stations, openers): index into PLACES.
         """
         place = np.zeros((len(station), self.row_y.size), dtype=np.uint8)
         if self.terraces is not None:
@@ -126,32 +94,12 @@ class FieldGround:
         return place
 
 
-def field_ground(drill, field, seed, survey=None):
+def field_ground(drill: Drill, field: Field, seed, survey: SurveyedTrack | None = None) -> FieldGround:
     """Ground of a field under a drill.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        Rows, wheels and hinges.
-    field : Field [-]
-        Relief, terraces, gullies and tracks.
-    seed : int [-]
-        The same seed gives the same relief.
-    survey : SurveyedTrack, optional [-]
-        Surveyed ground. It takes the place of relief, terraces and gullies, which it holds already.
+    field: relief, terraces, gullies and tracks.
+    survey: surveyed ground. It takes the place of relief, terraces and gullies, which it holds already.
 
-    Returns
-    -------
-    FieldGround [-]
-        Ground and frame.
-
-    Raises
-    ------
-    ValueError
-        If the terraces do not fit their spacing.
-
-    Notes
-    -----
     Left out: the slope of the land (a plane gives no travel), sinking of tyres, give of the frame.
     """
     relief = density_of(field) if survey is None else 0.0
@@ -179,19 +127,8 @@ def field_ground(drill, field, seed, survey=None):
     )
 
 
-def frame_on_wheels(drill):
-    """The drill's frame as rigid sections on hinges, carried by wheels and hitch.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        Hinges and wheels.
-
-    Returns
-    -------
-    FrameOnWheels [-]
-        The frame.
-    """
+def frame_on_wheels(drill: Drill) -> FrameOnWheels:
+    """The drill's frame as rigid sections on hinges, carried by wheels and hitch."""
     wheels = drill.wheels
     return FrameOnWheels(
         tuple(hinge.y for hinge in drill.hinges),
@@ -203,18 +140,11 @@ def frame_on_wheels(drill):
     )
 
 
-def density_of(field):
+def density_of(field: Field) -> CubicMetre:
     """Displacement density of a field's relief at 0.1 cycle per metre.
 
-    Parameters
-    ----------
-    field : Field [-]
-        With a roughness class or a measured density, or neither.
-
-    Returns
-    -------
-    float [m3]
-        The measured value, else the mean of the class, else zero.
+    field: with a roughness class or a measured density, or neither.
+    Result: the measured value, else the mean of the class, else zero.
     """
     relief = field.relief
     if relief is None:
@@ -223,36 +153,18 @@ def density_of(field):
 
 
 @lru_cache
-def class_density(roughness_class):
+def class_density(roughness_class) -> CubicMetre:
     """Mean displacement density of a roughness class at 0.1 cycle per metre.
 
-    Parameters
-    ----------
-    roughness_class : str [-]
-        "A" to "H".
-
-    Returns
-    -------
-    float [m3]
-        From the table of classes.
+    roughness_class: "A" to "H".
+    Result: from the table of classes.
     """
     rows = {row["class"]: row for row in table_rows("roughness_classes")}
     return float(rows[roughness_class]["density_at_0.1_cycle_per_m_m3"])
 
 
-def field_terraces(field):
-    """Terraces of a field, the first ridge half a spacing from the start.
-
-    Parameters
-    ----------
-    field : Field [-]
-        Its terrace, or none.
-
-    Returns
-    -------
-    Terraces or None [-]
-        The terraces.
-    """
+def field_terraces(field: Field) -> Terraces | None:
+    """Terraces of a field, the first ridge half a spacing from the start."""
     if field.terrace is None:
         return None
     terrace = field.terrace

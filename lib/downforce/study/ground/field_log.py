@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 
+from downforce.physics.kinds import Metre, Newton, Pascal, Ratio
 from downforce.physics.soil.spread import soil_factor
 from downforce.study.field_pass import press
 from downforce.study.ground.crossing import ACCELERATION_REACH, Crossing, Watch, opener_acceleration
@@ -50,19 +51,13 @@ PRESSES = ("springs", "cylinders")
 class LogAnswers:
     """What a log can answer; slopes it always can.
 
-    Attributes
-    ----------
-    step : float [m]
-        Usual distance between its points.
-    bump_step : float [m]
-        Distance from which on down bumps can be told.
-    terrace_step : float [m]
-        Distance from which on down terraces can be told.
+    bump_step: distance from which on down bumps can be told.
+    terrace_step: distance from which on down terraces can be told.
     """
 
-    step: float
-    bump_step: float
-    terrace_step: float
+    step: Metre
+    bump_step: Metre
+    terrace_step: Metre
 
     @property
     def bumps(self):
@@ -79,47 +74,30 @@ class LogAnswers:
 class LogShares:
     """How the rows fare over a whole log.
 
-    Attributes
-    ----------
-    short, enough, packing, not_at_depth : float [-]
-        Shares of the rows, those not at depth among the short ones.
-    mean_load : float [N]
-        Mean gauge-wheel load.
+    short, enough, packing, not_at_depth: shares of the rows, those not at depth among the short ones.
     """
 
-    short: float
-    enough: float
-    packing: float
-    not_at_depth: float
-    mean_load: float
+    short: Ratio
+    enough: Ratio
+    packing: Ratio
+    not_at_depth: Ratio
+    mean_load: Newton
 
 
 @dataclass(frozen=True)
 class LoggedField:
     """A drill over a logged field, with its springs as they are set and with cylinders.
 
-    Attributes
-    ----------
-    log : FieldLog [-]
-        The log.
-    gauge_pressure : float [Pa]
-        Of the cylinders.
-    answers : LogAnswers [-]
-        What the log can answer.
-    shares : dict of str to LogShares [-]
-        Of springs and cylinders, all rows.
-    places : DataFrame [-]
-        One line for each section every `CELL` along a pass: pass, section, along, east, north, coordinates
-        as in the log, headland, and of springs and cylinders the rows outside wheel tracks that are short,
-        have enough and pack, and their mean load. Units stand in the names.
-    spots : DataFrame [-]
-        Places worth a dig, the first the most: as `places`, counted from 1.
+    places: one line for each section every `CELL` along a pass: pass, section, along, east, north,
+        coordinates as in the log, headland, and of springs and cylinders the rows outside wheel tracks that
+        are short, have enough and pack, and their mean load. Units stand in the names.
+    spots: places worth a dig, the first the most: as `places`, counted from 1.
     """
 
     log: Any
-    gauge_pressure: float
+    gauge_pressure: Pascal
     answers: LogAnswers
-    shares: dict
+    shares: dict[str, LogShares]
     places: Any
     spots: Any
 

@@ -1,34 +1,24 @@
 """Four ways to press the openers down, with the same push on level ground, over the same pass."""
 
+from collections.abc import Callable, Sequence
+from threading import Event
+
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.physics.kinds import Pascal
 from downforce.study.ground.pass_cases import PassCase, long_pass_shares
+from downforce.study.openers.load_shares import LoadShares
 from downforce.study.setting.same_target import springs_that_give
 from downforce.study.springs.rivals import USUAL_GAS_RATIO, closed_line_rival, gas_spring_rival, usual_gas
 
 
-def four_ways(drill, field, gauge_pressure, **way):
+def four_ways(drill: Drill, field: Field, gauge_pressure: Pascal, **way) -> tuple[PassCase, ...]:
     """The drill's spring, its cylinder at held pressure, that cylinder with its line shut, and a gas spring.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    gauge_pressure : float [Pa]
-        Of the cylinders on level ground; the others are set to the same down force there, the springs as near
-        as their adjuster goes.
-    **way : any [-]
-        Seed, stations, spacing and speed, as in `PassCase`.
-
-    Returns
-    -------
-    tuple of PassCase [-]
-        Named "spring", "cylinder", "closed line" and "gas spring".
-
-    Raises
-    ------
-    ValueError
-        If the pressure is not positive.
+    gauge_pressure: of the cylinders on level ground; the others are set to the same down force there, the
+        springs as near as their adjuster goes.
+    way: seed, stations, spacing and speed, as in `PassCase`.
+    Result: named "spring", "cylinder", "closed line" and "gas spring".
     """
     opener, cylinder = drill.opener, drill.cylinder
     push = float(cylinder.down_force(opener, 0.0, gauge_pressure))
@@ -43,27 +33,13 @@ def four_ways(drill, field, gauge_pressure, **way):
     )
 
 
-def shares_of(cases, progress=None, stop=None):
+def shares_of(
+    cases: Sequence[PassCase], progress: Callable | None = None, stop: Callable | Event | None = None
+) -> dict[str, LoadShares]:
     """Shares of each case, one long pass after another.
 
-    Parameters
-    ----------
-    cases : sequence of PassCase [-]
-        What to run.
-    progress : callable, optional [-]
-        Called with the share of all of them that is done, 0 to 1.
-    stop : callable or threading.Event, optional [-]
-        Ends the work when it says so.
-
-    Returns
-    -------
-    dict of str to LoadShares [-]
-        By name of the case.
-
-    Raises
-    ------
-    PassStopped
-        If it was stopped.
+    progress: called with the share of all of them that is done, 0 to 1.
+    Result: by name of the case.
     """
     found = {}
     for place, case in enumerate(cases):

@@ -1,14 +1,26 @@
 """Openers of a drill in motion: a whole pass, or places far apart, marched side by side."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import chain
 
 import numpy as np
 
+from downforce.machine.drill import Drill, Opener
+from downforce.machine.field import Field
 from downforce.physics.balance import push_wanted, soil_push
 from downforce.physics.bounce import Wheel, bends, mirrored, ride
+from downforce.physics.kinds import (
+    Amount,
+    Metres,
+    MetresPerSecondSquared,
+    Newtons,
+    NewtonsPerMetre,
+    Pascal,
+    Ratios,
+)
 from downforce.study.frame.tyre_give import working_rise
-from downforce.study.openers.row_sample import asked_soil
+from downforce.study.openers.row_sample import RowSample, asked_soil
 from downforce.study.openers.table import OpenerTable
 
 FINE = 0.1
@@ -32,16 +44,11 @@ _CALL = 20  # stations whose arithmetic takes as long as the calls for it, on a 
 class Riding:
     """What openers do on a crossing, arrays of shape (stations, openers).
 
-    Attributes
-    ----------
-    acceleration : array [m/s2]
-        Upward acceleration of the openers.
-    rubbing : array [-]
-        1 where the disc rises against its seals, -1 where it falls, between where they stick.
+    rubbing: 1 where the disc rises against its seals, -1 where it falls, between where they stick.
     """
 
-    acceleration: np.ndarray
-    rubbing: np.ndarray
+    acceleration: MetresPerSecondSquared
+    rubbing: Ratios
 
 
 def wheel_of(opener):
@@ -55,20 +62,10 @@ def run_in(opener, speed, fine=FINE):
     return int(min(np.ceil(wheel_of(opener).settling_time * speed / fine), _MOST_RUN_IN))
 
 
-def ride_edges(opener, crossing):
+def ride_edges(opener: Opener, crossing) -> tuple[int, int]:
     """Stations before and behind a block that have a say in how its openers ride.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    crossing : Crossing [-]
-        The block or the whole.
-
-    Returns
-    -------
-    tuple of two ints [-]
-        None where each station is followed alone, or none at all.
+    Result: None where each station is followed alone, or none at all.
     """
     if crossing.alone or not crossing.can_be_ridden:
         return 0, 0
@@ -77,20 +74,11 @@ def ride_edges(opener, crossing):
     return -(-run_in(opener, crossing.speed, crossing.spacing / each) // each) + ahead, ahead
 
 
-def edged(blocks, edges):
+def edged(blocks, edges: Callable):
     """Blocks with the ground behind and before them that has a say in how their openers ride.
 
-    Parameters
-    ----------
-    blocks : iterable of Crossing [-]
-        One after the other along a pass.
-    edges : callable [-]
-        Stations behind and before that a block wants.
-
-    Returns
-    -------
-    iterator of (Crossing, slice) [-]
-        Each block between its edges, as far as the pass goes, and which of the stations are its own.
+    blocks: one after the other along a pass.
+    edges: stations behind and before that a block wants.
     """
     before, block = None, None
     for after in chain(blocks, (None,)):
@@ -107,24 +95,10 @@ def edged(blocks, edges):
         before, block = block, after
 
 
-def ride_crossing(opener, field, crossing, statics):
+def ride_crossing(opener: Opener, field: Field, crossing, statics: "Statics") -> Riding:
     """Openers in motion over a crossing.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    field : Field [-]
-        Target depth and exponent of the soil.
-    crossing : Crossing [-]
-        Ground met, at a speed.
-    statics : Statics [-]
-        What the openers carry where they stand still.
-
-    Returns
-    -------
-    Riding [m/s2, -]
-        Of every station and opener.
+    statics: what the openers carry where they stand still.
     """
     if not crossing.can_be_ridden:
         return Riding(crossing.acceleration, np.zeros_like(crossing.acceleration))
@@ -141,25 +115,16 @@ def ride_crossing(opener, field, crossing, statics):
 class Statics:
     """What openers carry at rest at their target depth, arrays (stations, openers) at the disc.
 
-    Attributes
-    ----------
-    surplus : array [N]
-        What push and weight leave after soil, draft and closing wheel.
-    soil : array [N]
-        What soil and draft take.
-    push_rate : array or float [N/m]
-        Rise of the push for each metre of travel.
-    friction : array or float [N]
-        Seal friction, whichever way it works.
-    room : array [m]
-        From the ground to the upper stop.
+    surplus: what push and weight leave after soil, draft and closing wheel.
+    friction: seal friction, whichever way it works.
+    room: from the ground to the upper stop.
     """
 
-    surplus: np.ndarray
-    soil: np.ndarray
-    push_rate: np.ndarray
-    friction: np.ndarray
-    room: np.ndarray
+    surplus: Newtons
+    soil: Newtons
+    push_rate: NewtonsPerMetre
+    friction: Newtons
+    room: Metres
 
 
 _STATICS = ("surplus", "soil", "push_rate", "friction", "room")
@@ -183,28 +148,22 @@ def _ride(opener, field, time, acceleration, climb, statics, settle):
     )
 
 
-def ridden(drill, field, sample, actuator, gauge_pressure=None, others_too=True):
+def ridden(
+    drill: Drill,
+    field: Field,
+    sample: RowSample,
+    actuator,
+    gauge_pressure: Pascal | None = None,
+    others_too=True,
+) -> RowSample:
     """A sample with its openers ridden anew, under a frame that stands as high as they then let it.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        What the openers meet: soil, depth, speed.
-    sample : RowSample [-]
-        Where they are; without a run-in they do not bounce.
-    actuator : SpringSet, Cylinder or a rival [-]
-        What presses them down.
-    gauge_pressure : float, optional [Pa]
-        For a cylinder at held pressure: one value, or one for each opener of the sample.
-    others_too : bool [-]
-        Whether rows that keep their springs on a half-refitted drill are pressed by it as well.
-
-    Returns
-    -------
-    RowSample [-]
-        With other heights, accelerations and rubbing. A sample keeps its last rides: all pages ask for them.
+    sample: where they are; without a run-in they do not bounce.
+    actuator: what presses them down.
+    gauge_pressure: for a cylinder at held pressure: one value, or one for each opener of the sample.
+    others_too: whether rows that keep their springs on a half-refitted drill are pressed by it as well.
+    Result: with other heights, accelerations and rubbing. A sample keeps its last rides: all pages ask for
+        them.
     """
     if np.ndim(gauge_pressure):
         return _ridden(drill, field, sample, actuator, gauge_pressure, others_too)
@@ -243,25 +202,14 @@ def _ridden(drill, field, sample, actuator, gauge_pressure, others_too):
     return replace(sample, **vars(riding))
 
 
-def where_it_holds(asked, first, step, ends=(0.0, np.inf)):
+def where_it_holds(asked: Callable, first: Amount, step: Amount, ends: tuple[Amount, Amount] = (0.0, np.inf)):
     """A setting that is asked for by openers that ride at that setting itself.
 
-    Parameters
-    ----------
-    asked : callable [-]
-        Takes a setting; returns what openers ridden at it ask for, and the sample of them.
-    first : float [m or Pa]
-        Near where to ride first: the same start gives the same answer.
-    step : float [m or Pa]
-        Openers are ridden at whole steps, which recur from question to question.
-    ends : tuple of two floats [m or Pa]
-        Nothing is ridden beyond.
-
-    Returns
-    -------
-    tuple [m or Pa, -]
-        What is asked for, by a straight line between two steps; inf where no setting does it. And the openers
-        as they ride there, by straight lines too.
+    asked: takes a setting; returns what openers ridden at it ask for, and the sample of them.
+    first [m or Pa]: near where to ride first: the same start gives the same answer.
+    step [m or Pa]: openers are ridden at whole steps, which recur from question to question.
+    Result: what is asked for, by a straight line between two steps; inf where no setting does it. And the
+        openers as they ride there, by straight lines too.
     """
     lowest, highest = np.ceil(ends[0] / step), np.floor(ends[1] / step)
     place, lean = float(np.clip(round(first / step), lowest, highest)), 0.0

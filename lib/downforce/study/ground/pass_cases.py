@@ -1,10 +1,13 @@
 """Many passes in one go, on any executor, and very long ones in little memory."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from threading import Event
 from typing import Any
 
 import numpy as np
 
+from downforce.physics.kinds import Metre, MetrePerHectare, MetrePerSecond, Pascal
 from downforce.study.field_pass import RIDE_OPENERS, press_block, run_pass
 from downforce.study.frame.tyre_give import working_rise
 from downforce.study.ground.crossing import Watch, crossing_blocks
@@ -29,87 +32,47 @@ _MOST_BINS = 20_000
 class PassCase:
     """One pass to be run.
 
-    Attributes
-    ----------
-    name : str [-]
-        Name in the list of results.
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    actuator : SpringSet, Cylinder or a rival [-]
-        What presses the openers down.
-    gauge_pressure : float or None [Pa]
-        For a cylinder at held pressure.
-    seed : int [-]
-        The same seed gives the same ground and soil.
-    stations : int [-]
-        Number of stations.
-    spacing : float [m]
-        Distance between stations.
-    speed : float or None [m/s]
-        Ground speed; the field's own if None.
+    actuator: what presses the openers down.
+    speed: ground speed; the field's own if None.
     """
 
     name: str
     drill: Any
     field: Any
     actuator: Any
-    gauge_pressure: float | None = None
+    gauge_pressure: Pascal | None = None
     seed: int = 1
     stations: int = 2000
-    spacing: float = 0.1
-    speed: float | None = None
+    spacing: Metre = 0.1
+    speed: MetrePerSecond | None = None
 
 
 @dataclass(frozen=True)
 class CaseResult:
     """What one pass of many shows.
 
-    Attributes
-    ----------
-    name : str [-]
-        Name of the case.
-    shares : LoadShares [-]
-        How evenly the gauge wheels are loaded.
-    parts : VariationParts [-]
-        Where the variation comes from.
-    stroke : StrokeUse [-]
-        Stroke used.
-    rod_travel : float [m/hectare]
-        Way of one rod through its seal.
+    shares: how evenly the gauge wheels are loaded.
     """
 
     name: str
     shares: LoadShares
     parts: VariationParts
     stroke: StrokeUse
-    rod_travel: float
+    rod_travel: MetrePerHectare
 
 
-def passes(cases, executor=None, progress=None, stop=None):
+def passes(
+    cases: Sequence[PassCase],
+    executor=None,
+    progress: Callable | None = None,
+    stop: Callable | Event | None = None,
+) -> list[CaseResult]:
     """Run many passes.
 
-    Parameters
-    ----------
-    cases : sequence of PassCase [-]
-        What to run.
-    executor : concurrent.futures.Executor, optional [-]
-        A pool of threads or processes, or a cluster's own executor; one after the other when left out.
-    progress : callable, optional [-]
-        Called with the share done, 0 to 1.
-    stop : callable or threading.Event, optional [-]
-        Ends the work between two cases when it says so.
-
-    Returns
-    -------
-    list of CaseResult [-]
-        In the order of the cases, whatever the executor.
-
-    Raises
-    ------
-    PassStopped
-        If it was stopped; cases that have not begun are not begun.
+    executor: a pool of threads or processes, or a cluster's own executor; one after the other when left out.
+    progress: called with the share done, 0 to 1.
+    stop: ends the work between two cases when it says so.
+    Result: in the order of the cases, whatever the executor.
     """
     cases = list(cases)
     watch = Watch(len(cases), progress, stop)
@@ -124,19 +87,8 @@ def passes(cases, executor=None, progress=None, stop=None):
             one.cancel()
 
 
-def run_case(case):
-    """Run one pass and keep only what it shows.
-
-    Parameters
-    ----------
-    case : PassCase [-]
-        The pass.
-
-    Returns
-    -------
-    CaseResult [-]
-        Shares, parts, stroke and rod travel: small enough to send between processes.
-    """
+def run_case(case: PassCase) -> CaseResult:
+    """Run one pass and keep only what it shows."""
     done = run_pass(
         case.drill,
         case.field,
@@ -151,27 +103,12 @@ def run_case(case):
     return CaseResult(case.name, done.shares(), parts, stroke_use(done), rod_travel_per_hectare(done))
 
 
-def long_pass_shares(case, progress=None, stop=None):
+def long_pass_shares(
+    case: PassCase, progress: Callable | None = None, stop: Callable | Event | None = None
+) -> LoadShares:
     """Shares of a pass too long to keep: worked in blocks, only counts are kept.
 
-    Parameters
-    ----------
-    case : PassCase [-]
-        The pass.
-    progress : callable, optional [-]
-        Called with the share done, 0 to 1.
-    stop : callable or threading.Event, optional [-]
-        Ends the work when it says so.
-
-    Returns
-    -------
-    LoadShares [N, -]
-        As FieldPass.shares; the percentiles to half a newton.
-
-    Raises
-    ------
-    PassStopped
-        If it was stopped.
+    progress: called with the share done, 0 to 1.
     """
     tally = _Tally(case.field)
     table = OpenerTable(case.drill.opener, case.actuator)

@@ -4,11 +4,24 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.physics.balance import LOWER_STOP, OUT, UPPER_STOP
 from downforce.physics.checks import positive
+from downforce.physics.kinds import (
+    Metre,
+    MetrePerHectare,
+    MetrePerSecond,
+    MetrePerSecondSquared,
+    Metres,
+    Newton,
+    Newtons,
+    Pascal,
+    Ratio,
+)
 from downforce.physics.soil.reaction import draft_ratio_at_speed
-from downforce.study.field_pass import press
-from downforce.study.ground.crossing import soil_at_depth
+from downforce.study.field_pass import FieldPass, press
+from downforce.study.ground.crossing import Crossing, soil_at_depth
 from downforce.study.openers.table import OpenerTable
 
 _NOTHING = 1e-12  # variance [N2] below which all loads are alike but for rounding
@@ -21,36 +34,29 @@ HECTARE = 1e4
 class VariationParts:
     """Standard deviation of the gauge-wheel load at depth, one cause at a time.
 
-    Attributes
-    ----------
-    height : float [N]
-        From the height of the ground relative to the frame: soil even, opener not accelerated.
-    soil : float [N]
-        From the soil: every opener at working height, not accelerated.
-    motion : float [N]
-        From openers that bounce and seals that rub: working height, soil even.
-    together : float [N]
-        With all three.
+    height: from the height of the ground relative to the frame: soil even, opener not accelerated.
+    soil: from the soil: every opener at working height, not accelerated.
+    motion: from openers that bounce and seals that rub: working height, soil even.
     """
 
-    height: float
-    soil: float
-    motion: float
-    together: float
+    height: Newton
+    soil: Newton
+    motion: Newton
+    together: Newton
 
     @property
-    def height_share(self):
-        """Share of the three variances that height makes [-]."""
+    def height_share(self) -> Ratio:
+        """Share of the three variances that height makes."""
         return self._share(self.height)
 
     @property
-    def soil_share(self):
-        """Share of the three variances that soil makes [-]."""
+    def soil_share(self) -> Ratio:
+        """Share of the three variances that soil makes."""
         return self._share(self.soil)
 
     @property
-    def motion_share(self):
-        """Share of the three variances that motion makes [-]."""
+    def motion_share(self) -> Ratio:
+        """Share of the three variances that motion makes."""
         return self._share(self.motion)
 
     def _share(self, part):
@@ -62,68 +68,43 @@ class VariationParts:
 class StrokeUse:
     """How far the openers moved, against what opener and actuator allow.
 
-    Attributes
-    ----------
-    allowed_down, allowed_up : float [m]
-        Travel from working height to the stops, both positive.
-    asked_down, asked_up : float [m]
-        Farthest that the ground went below and above working height.
-    ran_out : tuple of RanOut [-]
-        Where it ran out, one entry for each opener that met a stop, from left to right.
+    allowed_down, allowed_up: travel from working height to the stops, both positive.
+    asked_down, asked_up: farthest that the ground went below and above working height.
+    ran_out: where it ran out, one entry for each opener that met a stop, from left to right.
     """
 
-    allowed_down: float
-    allowed_up: float
-    asked_down: float
-    asked_up: float
-    ran_out: tuple
+    allowed_down: Metre
+    allowed_up: Metre
+    asked_down: Metre
+    asked_up: Metre
+    ran_out: "tuple[RanOut, ...]"
 
 
 @dataclass(frozen=True)
 class RanOut:
     """An opener that met a stop.
 
-    Attributes
-    ----------
-    row : int [-]
-        Row number, 1 at the left.
-    stop : str [-]
-        "upper" or "lower", whichever it met first.
-    station : float [m]
-        Distance along the pass at which it first did.
+    row: row number, 1 at the left.
+    stop: "upper" or "lower", whichever it met first.
+    station: distance along the pass at which it first did.
     """
 
     row: int
     stop: str
-    station: float
+    station: Metre
 
 
-def variation_parts(drill, field, crossing, actuator, gauge_pressure=None):
+def variation_parts(
+    drill: Drill, field: Field, crossing: Crossing, actuator, gauge_pressure: Pascal | None = None
+) -> VariationParts:
     """How much of the variation comes from height, from soil and from motion.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    crossing : Crossing [-]
-        Ground and soil met.
-    actuator : SpringSet, Cylinder or a rival [-]
-        What presses the openers down.
-    gauge_pressure : float, optional [Pa]
-        For a cylinder at held pressure.
+    actuator: what presses the openers down.
+    Result: for independent causes the squares add up.
 
-    Returns
-    -------
-    VariationParts [N]
-        For independent causes the squares add up.
-
-    Notes
-    -----
-    The load is that of a disc at its target depth, negative where it would have to pull, so that
-    the cut at zero does not hide the spread of the rows that fail. Travel is held within the stops. A
-    wheel in the air bears nothing, and its load is what the soil lacks there.
+    The load is that of a disc at its target depth, negative where it would have to pull, so that the cut at
+    zero does not hide the spread of the rows that fail. Travel is held within the stops. A wheel in the air
+    bears nothing, and its load is what the soil lacks there.
     """
     table = OpenerTable(drill.opener, actuator)
     level = np.zeros_like(crossing.ground_travel)
@@ -145,35 +126,20 @@ def variation_parts(drill, field, crossing, actuator, gauge_pressure=None):
 
 
 def load_at_depth(
-    drill, field, table, ground_travel, reaction, acceleration, rubbing, speed, gauge_pressure=None
-):
+    drill: Drill,
+    field: Field,
+    table: OpenerTable,
+    ground_travel: Metres,
+    reaction: Newtons,
+    acceleration: MetrePerSecondSquared,
+    rubbing: Ratio,
+    speed: MetrePerSecond,
+    gauge_pressure: Pascal | None = None,
+) -> Newtons:
     """Gauge-wheel load of discs held at their target depth, negative where the wheel would have to pull.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Depths, exponent and draft ratio.
-    table : OpenerTable [-]
-        Of opener and actuator.
-    ground_travel : array [m]
-        Height of the ground relative to the frame.
-    reaction : array [N]
-        Soil reaction at the reference depth.
-    acceleration : array or float [m/s2]
-        Upward acceleration of the openers.
-    rubbing : array or float [-]
-        1 where the disc rises against its seals, -1 where it falls, 0 where it rests.
-    speed : float [m/s]
-        Ground speed.
-    gauge_pressure : float, optional [Pa]
-        For a cylinder at held pressure.
-
-    Returns
-    -------
-    array [N]
-        Load.
+    ground_travel: height of the ground relative to the frame.
+    rubbing: 1 where the disc rises against its seals, -1 where it falls, 0 where it rests.
     """
     opener = drill.opener
     travel = np.clip(ground_travel, table.lowest, table.highest)
@@ -186,19 +152,8 @@ def load_at_depth(
     return (push - taken - closing_share * opener.closing_load) / gauge_share
 
 
-def stroke_use(field_pass):
-    """How much stroke a pass used, against what there is, and where it ran out.
-
-    Parameters
-    ----------
-    field_pass : FieldPass [-]
-        The pass.
-
-    Returns
-    -------
-    StrokeUse [m, -]
-        Travel used both ways.
-    """
+def stroke_use(field_pass: FieldPass) -> StrokeUse:
+    """How much stroke a pass used, against what there is, and where it ran out."""
     # Of rows on oil and rows on springs the tighter stops are told.
     stops = [actuator.travel_stops(field_pass.drill.opener) for _, actuator, _ in field_pass.pressed_by]
     lowest, highest = max(low for low, _ in stops), min(high for _, high in stops)
@@ -223,26 +178,9 @@ def stroke_use(field_pass):
     )
 
 
-def rod_travel_per_hectare(field_pass):
+def rod_travel_per_hectare(field_pass: FieldPass) -> MetrePerHectare:
     """How far the rod of one actuator runs through its seal for each hectare the drill sows.
 
-    Parameters
-    ----------
-    field_pass : FieldPass [-]
-        The pass.
-
-    Returns
-    -------
-    float [m/hectare]
-        Mean of all openers, both ways counted.
-
-    Raises
-    ------
-    ValueError
-        If the pass has fewer than two stations.
-
-    Notes
-    -----
     Sum of the changes of length from station to station; jitter between stations is not seen. A seal's life
     is counted in metres run.
     """

@@ -4,7 +4,10 @@ import math
 
 import numpy as np
 
-from downforce.study.ground.crossing import cross_field
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.physics.ground.survey import SurveyedTrack
+from downforce.study.ground.crossing import Crossing, cross_field
 from downforce.study.ground.field_ground import IN_TRACK
 from downforce.study.ground.motion import FINE, ridden
 from downforce.study.kept import kept
@@ -19,34 +22,13 @@ SAMPLE_COUNT = 16384
 
 
 @kept(16)
-def sampled_crossing(drill, field, count=SAMPLE_COUNT, seed=1, survey=None):
+def sampled_crossing(
+    drill: Drill, field: Field, count=SAMPLE_COUNT, seed=1, survey: SurveyedTrack | None = None
+) -> Crossing:
     """The pass that a sample is taken from: places far apart, crossed at the field's speed.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Relief, terraces, tracks, soil and speed.
-    count : int [-]
-        How many openers at least; whole stations are taken.
-    seed : int [-]
-        The same seed gives the same crossing.
-    survey : SurveyedTrack, optional [-]
-        Surveyed ground in the place of relief and terraces.
+    count: how many openers at least; whole stations are taken.
 
-    Returns
-    -------
-    Crossing [m, N, m/s2]
-        To be pressed by whatever is judged.
-
-    Raises
-    ------
-    ValueError
-        If the field's parts do not fit together.
-
-    Notes
-    -----
     Stations stand apart so that the crossing sees much ground. Whoever counts rows counts them here, so that
     the same question has the same answer everywhere.
     """
@@ -54,32 +36,15 @@ def sampled_crossing(drill, field, count=SAMPLE_COUNT, seed=1, survey=None):
 
 
 @kept(16)
-def pass_sample(drill, field, count=SAMPLE_COUNT, seed=1, survey=None):
+def pass_sample(
+    drill: Drill, field: Field, count=SAMPLE_COUNT, seed=1, survey: SurveyedTrack | None = None
+) -> RowSample:
     """Openers at places of a pass over the field's own ground and soil.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Relief, terraces, tracks, soil and speed.
-    count : int [-]
-        How many openers at least; whole stations are taken.
-    seed : int [-]
-        The same seed gives the same sample.
-    survey : SurveyedTrack, optional [-]
-        Surveyed ground in the place of relief and terraces.
-
-    Returns
-    -------
-    RowSample [-]
-        Heights, soils and accelerations as they go together on the ground, ridden at the pressure that gives
-        the mean row its wanted load; its basis says what was crossed.
-
-    Raises
-    ------
-    ValueError
-        If the field's parts do not fit together.
+    field: relief, terraces, tracks, soil and speed.
+    count: how many openers at least; whole stations are taken.
+    Result: heights, soils and accelerations as they go together on the ground, ridden at the pressure that
+        gives the mean row its wanted load; its basis says what was crossed.
     """
     crossing = sampled_crossing(drill, field, count, seed, survey)
     rows = np.broadcast_to(np.arange(drill.row_count), crossing.reaction.shape)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.physics.kinds import Newton
 from downforce.study.field_pass import press
 from downforce.study.ground.compare_actuators import setting_range
 from downforce.study.ground.crossing import cross_field
@@ -16,18 +17,13 @@ from downforce.study.openers.load_shares import LoadShares
 class SamePush:
     """Springs and cylinders over the same stretch of a field, alike at working height.
 
-    Attributes
-    ----------
-    spring_push, cylinder_push : float [N]
-        Down force at the disc at working height; they differ only where the valve does not go so far.
-    springs : LoadShares [N, -]
-        With the springs as they are set.
-    oil : tuple of OilBand [Pa, N, -]
-        The cylinders at held pressure and with the oil in it, one for each temperature.
+    spring_push, cylinder_push: down force at the disc at working height; they differ only where the valve
+        does not go so far.
+    oil: the cylinders at held pressure and with the oil in it, one for each temperature.
     """
 
-    spring_push: float
-    cylinder_push: float
+    spring_push: Newton
+    cylinder_push: Newton
     springs: LoadShares
     oil: tuple[OilBand, ...]
 

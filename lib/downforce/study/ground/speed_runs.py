@@ -1,10 +1,15 @@
 """The same ground at several speeds: how the gauge-wheel load falls and spreads."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.physics.kinds import MetrePerSecond, MetresPerSecond, Newtons, Pascal, Ratios
 from downforce.study.field_pass import press
+from downforce.study.ground.crossing import Crossing
 from downforce.study.ground.pass_report import load_at_depth
 from downforce.study.openers.table import OpenerTable
 
@@ -22,49 +27,28 @@ gauge wheels of a no-till planter [RAD]; how many row units is not said."""
 class SpeedRuns:
     """Gauge-wheel load at several speeds, one element for each.
 
-    Attributes
-    ----------
-    speed : array [m/s]
-        Ground speeds.
-    mean : array [N]
-        Mean gauge-wheel load.
-    spread : array [N]
-        Standard deviation of the margin: the cut at zero is left out.
-    short : array [-]
-        Share with less than the least load.
+    spread: standard deviation of the margin: the cut at zero is left out.
     """
 
-    speed: np.ndarray
-    mean: np.ndarray
-    spread: np.ndarray
-    short: np.ndarray
+    speed: MetresPerSecond
+    mean: Newtons
+    spread: Newtons
+    short: Ratios
 
 
-def speed_runs(drill, field, crossing, actuator, gauge_pressure, speeds):
+def speed_runs(
+    drill: Drill,
+    field: Field,
+    crossing: Crossing,
+    actuator,
+    gauge_pressure: Pascal | None,
+    speeds: Sequence[MetrePerSecond],
+) -> SpeedRuns:
     """One pass at each of several speeds over the same ground.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    crossing : Crossing [-]
-        Ground and soil met, at any speed but 0.
-    actuator : SpringSet, Cylinder or a rival [-]
-        What presses the openers down.
-    gauge_pressure : float or None [Pa]
-        For a cylinder at held pressure.
-    speeds : sequence of float [m/s]
-        Ground speeds.
+    crossing: ground and soil met, at any speed but 0.
+    actuator: what presses the openers down.
 
-    Returns
-    -------
-    SpeedRuns [N, -]
-        Mean, spread and short share at each speed.
-
-    Notes
-    -----
     Faster, draft grows by 4 percent per km/h and bumps throw the opener harder. Left out: the vertical soil
     load, which [SAR] saw fall a little with speed.
     """

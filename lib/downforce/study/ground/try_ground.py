@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from downforce.machine.field import Relief, Terrace, Tracks
+from downforce.machine.field import Field, Relief, Terrace, Tracks
+from downforce.physics.kinds import Kilogram, Metre, MetrePerSecond, Newton, Ratio
 from downforce.study.ground.crossing import opener_acceleration
 
 TERRACE = Terrace(
@@ -27,24 +28,14 @@ TRACKS = Tracks(1.4, 0.03, (-1.1, 1.1), 0.6)
 """Wheel tracks for a field without tracks of its own; invented."""
 
 
-def with_ground(field, roughness_class="own", terraces=None, tracks=None):
+def with_ground(
+    field: Field, roughness_class="own", terraces: bool | None = None, tracks: bool | None = None
+) -> Field:
     """A field with other ground and the same soil.
 
-    Parameters
-    ----------
-    field : Field [-]
-        The field.
-    roughness_class : str [-]
-        "A" to "H", "level" for no relief, or "own" for the field's own.
-    terraces : bool or None [-]
-        With the field's own terraces (TERRACE if it has none), without, or as the field is.
-    tracks : bool or None [-]
-        With the field's own tracks (TRACKS if it has none), without, or as the field is.
-
-    Returns
-    -------
-    Field [-]
-        A changed copy.
+    roughness_class: "A" to "H", "level" for no relief, or "own" for the field's own.
+    terraces: with the field's own terraces (TERRACE if it has none), without, or as the field is.
+    tracks: with the field's own tracks (TRACKS if it has none), without, or as the field is.
     """
     relief = field.relief
     if roughness_class == "level":
@@ -80,45 +71,21 @@ def terrace_alone(field, crossing_angle, crest_radius, ridge_height, channel="ow
     return replace(field, relief=None, tracks=None, terrace=terrace, soil=replace(field.soil, spread=0.0))
 
 
-def with_soil_spread(field, share):
+def with_soil_spread(field: Field, share: Ratio) -> Field:
     """A field with soil that varies more or less.
 
-    Parameters
-    ----------
-    field : Field [-]
-        The field.
-    share : float [-]
-        Standard deviation of the soil reaction over its mean.
-
-    Returns
-    -------
-    Field [-]
-        A changed copy.
+    share: standard deviation of the soil reaction over its mean.
     """
     return replace(field, soil=replace(field.soil, spread=share * field.soil.reaction))
 
 
-def bump_inertia(mass, speed, wave_length, amplitude):
+def bump_inertia(mass: Kilogram, speed: MetrePerSecond, wave_length: Metre, amplitude: Metre) -> Newton:
     """Greatest inertia force of an opener that follows a wave of the ground.
 
-    Parameters
-    ----------
-    mass : float [kg]
-        Mass that moves up and down.
-    speed : float [m/s]
-        Ground speed.
-    wave_length : float [m]
-        From crest to crest.
-    amplitude : float [m]
-        Half of the height from hollow to crest.
+    mass: mass that moves up and down.
+    amplitude: half of the height from hollow to crest.
+    Result: felt upward in the hollow and downward on the crest.
 
-    Returns
-    -------
-    float [N]
-        Felt upward in the hollow and downward on the crest.
-
-    Notes
-    -----
     From a profile of 1000 points a wave; by hand mass x (2 pi speed / wave_length)^2 x amplitude.
     """
     place = np.arange(1001) / 1000

@@ -1,11 +1,15 @@
 """How far the pressure at the cylinders is from the gauge at work: what makes how much, and what it costs."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.unit_display import percent
-from downforce.study.ground.crossing import cross_field
+from downforce.physics.kinds import CubicMetrePerSecond, Kelvin, Metre, MetrePerSecond, Pascal, Ratio
+from downforce.study.ground.crossing import Crossing, cross_field
 from downforce.study.oil.circuit import drill_with_hoses
 from downforce.study.oil.limits import MORE_THAN_BORNE, FirstLimit
 from downforce.study.oil.oil_pass import pass_with_oil
@@ -29,99 +33,54 @@ WIDE_BORE = 0.2
 class OilBand:
     """Pressure at the cylinders while a drill works its field, and what the departures from the gauge cost.
 
-    Attributes
-    ----------
-    setting : float [Pa]
-        On the gauge.
-    oil_temperature : float [K]
-        In the lines.
-    speed : float [m/s]
-        Of work.
-    low, high : float [Pa]
-        5th and 95th percentile over all rows and stations, as the pass met them.
-    fed_low, fed_high : float [Pa]
-        The same over the stations that the supply is enough for; never narrower than from the setting to
-        the valve's band above it, for a valve at rest may hold any pressure between. Both 0 if it is enough
-        nowhere.
-    valve_band : float [Pa]
-        Part of the width: the valve's step from giving to taking back.
-    droop : float [Pa]
-        Part of the width: the valve's fall while it gives and its rise while it takes back.
-    line_loss : float [Pa]
-        Part of the width: header, drops and fittings.
-    starved : float [-]
-        Share of rows and stations where no oil presses.
-    beyond : float [-]
-        Share of rows and stations whose pressure is reckoned but not reached: frame, ratings or relief give
-        first.
-    first : FirstLimit or None [Pa]
-        What gives first there; None where the drill bears all.
-    asked_flow : float [m3/s]
-        Most that the ground asks of the valves.
-    supply_flow : float [m3/s]
-        Most that the tractor gives.
-    with_oil, held : LoadShares [N, -]
-        What the gauge wheels carry with the oil in it, and at the setting everywhere.
+    low, high: 5th and 95th percentile over all rows and stations, as the pass met them.
+    fed_low, fed_high: the same over the stations that the supply is enough for; never narrower than from the
+        setting to the valve's band above it, for a valve at rest may hold any pressure between. Both 0 if it
+        is enough nowhere.
+    valve_band: part of the width: the valve's step from giving to taking back.
+    droop: part of the width: the valve's fall while it gives and its rise while it takes back.
+    line_loss: part of the width: header, drops and fittings.
+    starved: share of rows and stations where no oil presses.
+    beyond: share of rows and stations whose pressure is reckoned but not reached: frame, ratings or relief
+        give first.
+    first: what gives first there; None where the drill bears all.
+    with_oil, held: what the gauge wheels carry with the oil in it, and at the setting everywhere.
     """
 
-    setting: float
-    oil_temperature: float
-    speed: float
-    low: float
-    high: float
-    fed_low: float
-    fed_high: float
-    valve_band: float
-    droop: float
-    line_loss: float
-    starved: float
-    beyond: float
+    setting: Pascal
+    oil_temperature: Kelvin
+    speed: MetrePerSecond
+    low: Pascal
+    high: Pascal
+    fed_low: Pascal
+    fed_high: Pascal
+    valve_band: Pascal
+    droop: Pascal
+    line_loss: Pascal
+    starved: Ratio
+    beyond: Ratio
     first: FirstLimit | None
-    asked_flow: float
-    supply_flow: float
+    asked_flow: CubicMetrePerSecond
+    supply_flow: CubicMetrePerSecond
     with_oil: LoadShares
     held: LoadShares
 
     @property
-    def width(self):
-        """Width of the band while the supply is enough: valve band, droop and line loss together [Pa]."""
+    def width(self) -> Pascal:
+        """Width of the band while the supply is enough: valve band, droop and line loss together."""
         return self.fed_high - self.fed_low
 
     @property
-    def supplied(self):
-        """Whether the tractor gives all that the ground asks for [bool]."""
+    def supplied(self) -> bool:
+        """Whether the tractor gives all that the ground asks for."""
         return self.asked_flow <= self.supply_flow
 
-    def reached(self, pressure, text):
-        """A pressure of the band in words: past what gives first it is reckoned and not reached.
-
-        Parameters
-        ----------
-        pressure : float [Pa]
-            Such as `high`.
-        text : str [-]
-            The pressure as it is written.
-
-        Returns
-        -------
-        str [-]
-            The text, or that it is more than the drill bears.
-        """
+    def reached(self, pressure: Pascal, text: str) -> str:
+        """A pressure of the band in words: past what gives first it is reckoned and not reached."""
         return text if self.first is None or pressure <= self.first.gauge_pressure else MORE_THAN_BORNE
 
-    def beyond_words(self, limit):
-        """On how much of the way more is reckoned than the drill bears, and what gives first there.
-
-        Parameters
-        ----------
-        limit : function [-]
-            Writes a limit [Pa] as text.
-
-        Returns
-        -------
-        str [-]
-            Empty where the drill bears all.
-        """
+    def beyond_words(self, limit: Callable) -> str:
+        """On how much of the way more is reckoned than the drill bears, and what gives first there."""
         if self.first is None:
             return ""
         return (
@@ -131,52 +90,27 @@ class OilBand:
 
 
 def oil_band(
-    drill,
-    field,
-    gauge_pressure,
-    oil_temperature=None,
-    seed=1,
-    stations=STATIONS,
-    spacing=SPACING,
-    crossing=None,
-):
+    drill: Drill,
+    field: Field,
+    gauge_pressure: Pascal,
+    oil_temperature: Kelvin | None = None,
+    seed: int = 1,
+    stations: int = STATIONS,
+    spacing: Metre = SPACING,
+    crossing: Crossing | None = None,
+) -> OilBand:
     """Band of the pressure at the cylinders over a field's own ground at its working speed.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill with its cylinder and hydraulics.
-    field : Field [-]
-        The field.
-    gauge_pressure : float [Pa]
-        The setting.
-    oil_temperature : float, optional [K]
-        In the lines; the field's if left out.
-    seed : int [-]
-        The same seed gives the same ground and soil.
-    stations : int [-]
-        Number of stations.
-    spacing : float [m]
-        Distance between stations.
-    crossing : Crossing, optional [-]
-        Ground already met, from `cross_field`; takes the place of seed, stations and spacing.
+    oil_temperature: in the lines; the field's if left out.
+    spacing: distance between stations.
+    crossing: ground already met, from `cross_field`; takes the place of seed, stations and spacing.
+    Result: ends, parts and cost of the band.
+    Raises ValueError if the pressure or temperature is impossible, or the field's parts do not fit together.
 
-    Returns
-    -------
-    OilBand [Pa, N, -]
-        Ends, parts and cost of the band.
-
-    Raises
-    ------
-    ValueError
-        If the pressure or temperature is impossible, or the field's parts do not fit together.
-
-    Notes
-    -----
-    The parts are told apart by solving the same motion again with hoses so wide that they lose nothing.
-    What that saves is line loss; what is left beyond the valve's band is droop. Percentiles do not add, so
-    the parts are steps of one sequence, hoses taken away first. Stations at which the tractor is behind are
-    left out of the parts: there it is neither valve nor hose that sets the pressure.
+    The parts are told apart by solving the same motion again with hoses so wide that they lose nothing. What
+    that saves is line loss; what is left beyond the valve's band is droop. Percentiles do not add, so the
+    parts are steps of one sequence, hoses taken away first. Stations at which the tractor is behind are left
+    out of the parts: there it is neither valve nor hose that sets the pressure.
     """
     if crossing is None:
         crossing = cross_field(drill, field, seed, stations, spacing)

@@ -5,6 +5,19 @@ from functools import lru_cache
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.physics.kinds import (
+    CubicMetre,
+    CubicMetresPerSecond,
+    Degree,
+    Kelvin,
+    MetrePerSecond,
+    Newtons,
+    Pascal,
+    Ratio,
+    Second,
+)
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.kept import kept
 from downforce.study.oil.limits import bearable
@@ -37,63 +50,52 @@ DUTY_ANGLE = 45
 class OilCase:
     """A crossing with oil of one temperature.
 
-    Attributes
-    ----------
-    crossing : TerraceCrossing [-]
-        The way over the terrace.
-    state : OilState [-]
-        Flow and pressure at every cylinder.
-    setting : float [Pa]
-        On the gauge.
-    share : float [-]
-        How far the load may be off to count as kept.
-    down_force : array [N]
-        At the disc, shape (stations, openers).
-    exchanged : array [m3/s]
-        From section to section, shape (stations,).
+    share: how far the load may be off to count as kept.
+    down_force: at the disc, shape (stations, openers).
+    exchanged: from section to section, shape (stations,).
     """
 
     crossing: TerraceCrossing
     state: OilState
-    setting: float
-    share: float
-    down_force: np.ndarray
-    exchanged: np.ndarray
+    setting: Pascal
+    share: Ratio
+    down_force: Newtons
+    exchanged: CubicMetresPerSecond
 
     @property
-    def lowest(self):
-        """Lowest pressure at a cylinder [Pa]."""
+    def lowest(self) -> Pascal:
+        """Lowest pressure at a cylinder."""
         return float(self.state.gauge_pressure.min())
 
     @property
-    def highest(self):
-        """Highest pressure at a cylinder [Pa]."""
+    def highest(self) -> Pascal:
+        """Highest pressure at a cylinder."""
         return float(self.state.gauge_pressure.max())
 
     @property
-    def kept(self):
-        """Share of openers and stations whose load is within the share, while the terrace is crossed [-]."""
+    def kept(self) -> Ratio:
+        """Share of openers and stations whose load is within the share, while the terrace is crossed."""
         moving = np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1)
         if not np.any(moving):
             return 1.0
         return float(np.mean(np.abs(self.state.error[moving]) <= self.share))
 
     @property
-    def felt_after(self):
-        """How long a row is still off its load once the ground moves none of them any more [s]."""
+    def felt_after(self) -> Second:
+        """How long a row is still off its load once the ground moves none of them any more."""
         moving = np.flatnonzero(np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1))
         after = self.state.time[moving[-1]] if len(moving) else 0.0
         return self.state.recovery_time(self.share, after)
 
     @property
-    def starved(self):
-        """Share of openers and stations without pressure while the terrace is crossed [-]."""
+    def starved(self) -> Ratio:
+        """Share of openers and stations without pressure while the terrace is crossed."""
         moving = np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1) | (self.state.void > 0)
         return float(np.mean(self.state.regime[moving] == STARVED)) if np.any(moving) else 0.0
 
     @property
-    def missing(self):
-        """Oil that the supply is behind at the worst moment [m3]."""
+    def missing(self) -> CubicMetre:
+        """Oil that the supply is behind at the worst moment."""
         return float(self.state.void.max())
 
 
@@ -104,38 +106,22 @@ def usual_pressure(drill, field):
 
 
 def crossing_case(
-    drill, field, oil_temperature, crossing=None, speed=None, gauge_pressure=None, share=SHARE, relieving=None
-):
+    drill: Drill,
+    field: Field,
+    oil_temperature: Kelvin,
+    crossing: TerraceCrossing | None = None,
+    speed: MetrePerSecond | None = None,
+    gauge_pressure: Pascal | None = None,
+    share: Ratio = SHARE,
+    relieving=None,
+) -> OilCase:
     """A drill's way over a terrace with the oil in it.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Terrace, speed, soil and aim.
-    oil_temperature : float [K]
-        In the lines.
-    crossing : TerraceCrossing, optional [-]
-        The way; over the field's terrace as the field file says if left out.
-    speed : float, optional [m/s]
-        The field's if left out.
-    gauge_pressure : float, optional [Pa]
-        Setting; `usual_pressure` if left out.
-    share : float [-]
-        How far the load may be off to count as kept.
-    relieving : bool, optional [-]
-        Whether the valves can take oil back; as the drill file says if left out.
-
-    Returns
-    -------
-    OilCase [-]
-        Pressures, flows and loads, with their extremes.
-
-    Raises
-    ------
-    ValueError
-        If the speed, pressure or temperature is impossible.
+    crossing: the way; over the field's terrace as the field file says if left out.
+    speed: the field's if left out.
+    gauge_pressure: setting; `usual_pressure` if left out.
+    share: how far the load may be off to count as kept.
+    relieving: whether the valves can take oil back; as the drill file says if left out.
     """
     crossing = terrace_crossing(drill, field) if crossing is None else crossing
     setting = usual_pressure(drill, field) if gauge_pressure is None else float(gauge_pressure)
@@ -160,71 +146,29 @@ def crossing_case(
 
 
 @kept(12)
-def way_case(drill, field, oil_temperature, degrees=DUTY_ANGLE):
+def way_case(drill: Drill, field: Field, oil_temperature: Kelvin, degrees: Degree = DUTY_ANGLE) -> OilCase:
     """A drill's way over the field's terrace at an angle, as `crossing_case` at the usual setting.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Terrace, speed, soil and aim.
-    oil_temperature : float [K]
-        In the lines.
-    degrees : float [deg]
-        Way over the terrace; 90 is straight over.
-
-    Returns
-    -------
-    OilCase [-]
-        Kept, because several tables ask for the same.
+    degrees: way over the terrace; 90 is straight over.
     """
     crossing = terrace_crossing(drill, field, np.radians(degrees), SPACING)
     return crossing_case(drill, field, oil_temperature, crossing)
 
 
 @lru_cache(maxsize=12)
-def way_trials(drill, field, oil_temperature, share=SHARE):
+def way_trials(drill: Drill, field: Field, oil_temperature: Kelvin, share: Ratio = SHARE) -> Trials:
     """Circuits to try on the way at `DUTY_ANGLE`, at the usual setting.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Terrace, speed, soil and aim.
-    oil_temperature : float [K]
-        In the lines.
-    share : float [-]
-        How far the load may be off to count as kept.
-
-    Returns
-    -------
-    Trials [-]
-        Kept, because several tables try the same circuits.
+    share: how far the load may be off to count as kept.
     """
     duty = way_duty(drill, field, oil_temperature, share)
     return Trials(drill, duty, bearable(drill, field))
 
 
-def way_duty(drill, field, oil_temperature, share=SHARE):
+def way_duty(drill: Drill, field: Field, oil_temperature: Kelvin, share: Ratio = SHARE) -> Duty:
     """What a circuit must cope with on the way at `DUTY_ANGLE`, at the usual setting.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Terrace, speed, soil and aim.
-    oil_temperature : float [K]
-        In the lines.
-    share : float [-]
-        How far the load may be off to count as kept.
-
-    Returns
-    -------
-    Duty [-]
-        The duty.
+    share: how far the load may be off to count as kept.
     """
     crossing = terrace_crossing(drill, field, np.radians(DUTY_ANGLE), SPACING)
     setting = usual_pressure(drill, field)

@@ -4,7 +4,9 @@ from dataclasses import dataclass
 from functools import cache
 
 from downforce.machine.tables import read_table
+from downforce.machine.unit_display import UnitSystem
 from downforce.machine.units import METRIC, US
+from downforce.physics.kinds import Metre, Pascal
 from downforce.physics.oil import next_nominal_bore
 
 INCH_OVER_NOMINAL = 1.02
@@ -17,65 +19,38 @@ _AS_SOLD = 0.06
 class HoseSize:
     """One nominal size of two-wire hose; what the table does not know is NaN or empty.
 
-    Attributes
-    ----------
-    bore : float [m]
-        Nominal inside diameter.
-    inch, dash : str [-]
-        Such as "1/4" and "4".
-    rating : float [Pa]
-        Working pressure.
-    bend_radius : float [m]
-        Least radius; a hose that moves is bent to half as much again at least (common practice, no source).
-    outside : float [m]
-        Outside diameter.
-    thread : str [-]
-        Of flare and O-ring boss, as seen on secondary pages.
-    metric_boss : str [-]
-        Thread of the metric port, from memory.
+    inch, dash: such as "1/4" and "4".
+    bend_radius: least radius; a hose that moves is bent to half as much again at least (common practice, no
+        source).
+    thread: of flare and O-ring boss, as seen on secondary pages.
+    metric_boss: thread of the metric port, from memory.
     """
 
-    bore: float
+    bore: Metre
     inch: str
     dash: str
-    rating: float
-    bend_radius: float
-    outside: float
+    rating: Pascal
+    bend_radius: Metre
+    outside: Metre
     thread: str
     metric_boss: str
 
     @property
     def name(self):
-        """As the trade says it in both systems, such as "1/4 in (6.3 mm, -4)" [-]."""
+        """As the trade says it in both systems, such as "1/4 in (6.3 mm, -4)"."""
         millimetres = f"{1e3 * self.bore:g} mm"
         return f"{self.inch} in ({millimetres}, -{self.dash})" if self.inch else millimetres
 
     @property
     def flare(self):
-        """Dash size and thread of a flare fitting [-]."""
+        """Dash size and thread of a flare fitting."""
         if not self.dash:
             return f"for {self.name} hose: ask"
         return f"-{self.dash}, {self.thread} flare" if self.thread else f"-{self.dash} flare"
 
 
-def hose_size(bore):
-    """The nominal size that a bore is sold as: the next that is made.
-
-    Parameters
-    ----------
-    bore : float [m]
-        Inside diameter.
-
-    Returns
-    -------
-    HoseSize [-]
-        Names, rating and bend radius.
-
-    Raises
-    ------
-    ValueError
-        If no hose is made so large.
-    """
+def hose_size(bore: Metre) -> HoseSize:
+    """The nominal size that a bore is sold as: the next that is made."""
     # An inch size is a little over its nominal bore in millimetres: half an inch is 12.5 mm hose.
     nominal = next_nominal_bore(bore / INCH_OVER_NOMINAL)
     return _sizes()[round(1e3 * float(nominal), 1)]
@@ -99,22 +74,10 @@ def _sizes():
     return found
 
 
-def cylinder_size(kind, size, units):
+def cylinder_size(kind, size: Metre, units: UnitSystem):
     """A size of a cylinder as the trade says it, the other system in brackets.
 
-    Parameters
-    ----------
-    kind : str [-]
-        "bore", "rod" or "stroke".
-    size : float [m]
-        The size.
-    units : UnitSystem [-]
-        In which a size is written that is in no table.
-
-    Returns
-    -------
-    str [-]
-        Such as "1 1/2 in (38.1 mm)".
+    kind: "bore", "rod" or "stroke".
     """
     label, sold = min(_labels(kind), key=lambda one: abs(one[1] - 1e3 * size))
     if abs(sold - 1e3 * size) > _AS_SOLD:

@@ -1,12 +1,16 @@
 """From a drill to its oil circuits: rows that share a header, its valves, the length of each piece."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.tables import table_rows
 from downforce.physics.checks import positive
+from downforce.physics.kinds import CubicMetrePerSecond, Kelvin, Metre, Metres, Pascal, Wholes
 from downforce.physics.oil import (
     Feed,
     FilledHose,
@@ -31,58 +35,33 @@ _DROP_FITTINGS = ("tee, into the branch, threaded", "elbow, 90 degrees, threaded
 class Circuit:
     """Rows that share one header, with the valves that feed it.
 
-    Attributes
-    ----------
-    name : str [-]
-        What the rows have in common.
-    rows : array of int [-]
-        Its rows from left to right, 0 is the leftmost of the drill.
-    setting : float [Pa]
-        Gauge pressure its valves are set to.
-    feeds : tuple of int [-]
-        For each valve the drop beside which it feeds, counted within the circuit.
-    pieces : array [m]
-        Length of the header between neighbouring drops.
-    valve : Valve [-]
-        Each of its valves, at the setting.
-    ladder : HeaderLadder [-]
-        Ready for `solve_ladder`.
+    rows: its rows from left to right, 0 is the leftmost of the drill.
+    feeds: for each valve the drop beside which it feeds, counted within the circuit.
+    ladder: ready for `solve_ladder`.
     """
 
     name: str
-    rows: np.ndarray
-    setting: float
+    rows: Wholes
+    setting: Pascal
     feeds: tuple[int, ...]
-    pieces: np.ndarray
+    pieces: Metres
     valve: Valve
     ladder: HeaderLadder
 
 
-def drill_with_hoses(drill, header_bore=None, drop_bore=None, valves=None, feeds_y=None, rated_flow=None):
+def drill_with_hoses(
+    drill: Drill,
+    header_bore: Metre | None = None,
+    drop_bore: Metre | None = None,
+    valves=None,
+    feeds_y: Sequence[Metre] | None = None,
+    rated_flow: CubicMetrePerSecond | None = None,
+) -> Drill:
     """The same drill with other hoses, or other valves, or valves in other places.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    header_bore, drop_bore : float, optional [m]
-        Inside diameters; as they are if left out.
-    valves : int, optional [-]
-        Number of valves, spread evenly along the header.
-    feeds_y : sequence of floats, optional [m]
-        Where valves feed the header, right of the middle; goes before `valves`.
-    rated_flow : float, optional [m3/s]
-        Of each valve, at which its droop is stated.
-
-    Returns
-    -------
-    Drill [-]
-        A changed copy.
-
-    Raises
-    ------
-    ValueError
-        If a bore or the flow is not positive or there is no valve.
+    header_bore, drop_bore: inside diameters; as they are if left out.
+    valves: number of valves, spread evenly along the header.
+    feeds_y: where valves feed the header, right of the middle; goes before `valves`.
     """
     parts = drill.hydraulics
     header, drop, valve = parts.header, parts.drop, parts.valve
@@ -99,25 +78,10 @@ def drill_with_hoses(drill, header_bore=None, drop_bore=None, valves=None, feeds
     return replace(drill, hydraulics=replace(parts, header=header, drop=drop, valve=valve))
 
 
-def even_places(drill, valves):
+def even_places(drill: Drill, valves) -> Metres:
     """Places of valves that each feed an equal part of the rows on oil from its middle.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    valves : int [-]
-        How many.
-
-    Returns
-    -------
-    array [m]
-        Right of the middle, from left to right.
-
-    Raises
-    ------
-    ValueError
-        If there is no valve.
+    Result: right of the middle, from left to right.
     """
     if valves < 1:
         raise ValueError(f"valves must be 1 or more; got {valves}.")
@@ -127,28 +91,13 @@ def even_places(drill, valves):
     return np.interp((np.arange(valves) + 0.5) / valves, (np.arange(fed.size) + 0.5) / fed.size, fed)
 
 
-def row_groups(drill, divide="one header", field=None):
+def row_groups(drill: Drill, divide="one header", field: Field | None = None):
     """Rows of each circuit when a drill's rows are divided.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    divide : str [-]
-        One of `DIVISIONS`: "one header" for all, a circuit for each section or rank, or one for the rows in
-        wheel tracks and one for the others.
-    field : Field, optional [-]
-        Says which rows run in tracks; needed for "tracks".
-
-    Returns
-    -------
-    list of (str, array of int) [-]
-        Name and rows, from left to right.
-
-    Raises
-    ------
-    ValueError
-        If the division is unknown, or "tracks" is asked without a field.
+    divide: one of `DIVISIONS`: "one header" for all, a circuit for each section or rank, or one for the rows
+        in wheel tracks and one for the others.
+    field: says which rows run in tracks; needed for "tracks".
+    Result (str, array of int): name and rows, from left to right.
     """
     rows = np.arange(drill.row_count)
     if divide == "one header":
@@ -168,42 +117,28 @@ def row_groups(drill, divide="one header", field=None):
 
 
 def oil_circuits(
-    drill, gauge_pressure, divide="one header", field=None, relieving=None, oil_temperature=None
-):
+    drill: Drill,
+    gauge_pressure: Pascal | Sequence[Pascal],
+    divide="one header",
+    field: Field | None = None,
+    relieving=None,
+    oil_temperature: Kelvin | None = None,
+) -> tuple[Circuit, ...]:
     """The oil circuits of a drill, ready to be solved.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        Rows, hinges, header, drops, places of the valves.
-    gauge_pressure : float or sequence of floats [Pa]
-        What the valves are set to by the gauge, one for all circuits or one for each.
-    divide : str [-]
-        One of `DIVISIONS`. A drill on one header has its valves where the drill file says; a circuit of a
+    drill: rows, hinges, header, drops, places of the valves.
+    gauge_pressure: what the valves are set to by the gauge, one for all circuits or one for each.
+    divide: one of `DIVISIONS`. A drill on one header has its valves where the drill file says; a circuit of a
         divided drill has one valve, at its middle row.
-    field : Field, optional [-]
-        Needed for "tracks".
-    relieving : bool, optional [-]
-        Whether the valves can take oil back; as the drill file says if left out.
-    oil_temperature : float, optional [K]
-        Of the oil in the return hose, which loses nothing if left out.
+    field: needed for "tracks".
+    relieving: whether the valves can take oil back; as the drill file says if left out.
+    oil_temperature: of the oil in the return hose, which loses nothing if left out.
+    Result: from left to right.
 
-    Returns
-    -------
-    tuple of Circuit [-]
-        From left to right.
-
-    Raises
-    ------
-    ValueError
-        If a pressure is not positive, their number does not fit, or the division is unknown.
-
-    Notes
-    -----
     A piece of header is as long as its drops are apart, with the drill's extra length at each hinge between
     them. Each drop leaves by a tee and ends in an elbow; the header runs straight through the tees (2-K
-    constants). A valve feeds beside the drop nearest to its place. The valve's rise while it takes back
-    is taken to be its droop while it gives. What the valves take back runs through one return hose, shared
+    constants). A valve feeds beside the drop nearest to its place. The valve's rise while it takes back is
+    taken to be its droop while it gives. What the valves take back runs through one return hose, shared
     alike; the setting is what the gauge reads, the return's back-pressure inside it.
     """
     groups = row_groups(drill, divide, field)
@@ -244,20 +179,11 @@ def _bare_ladder(pieces, header_bore, drop_bore, drop_length, feeds):
     return header_ladder(header, drops, [(place, any_valve, hose) for place in feeds])
 
 
-def header_pieces(drill, rows):
+def header_pieces(drill: Drill, rows: Wholes) -> Metres:
     """Length of the header between neighbouring rows, with the extra length at the hinges it crosses.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    rows : array of int [-]
-        Rows of one circuit, from left to right.
-
-    Returns
-    -------
-    array [m]
-        One fewer than the rows.
+    rows: rows of one circuit, from left to right.
+    Result: one fewer than the rows.
     """
     hinges = np.abs(np.diff(drill.row_section[rows]))
     return np.diff(drill.row_y[rows]) + hinges * drill.hydraulics.header.extra_length

@@ -5,9 +5,12 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.physics.kinds import Metre, Radian, Ratio
 from downforce.physics.oil import STRAIGHT_DIAMETERS, clamp_distance, hose_length_wanted, loop_radius
 from downforce.study.oil.catalogue import hose_size
 from downforce.study.oil.circuit import FEED_LENGTH
+from downforce.study.oil.sizing import Hoses
 
 TEE, ELBOW, CYLINDER, VALVE, FILTER, CHECK = (
     "tee",
@@ -80,65 +83,40 @@ _ANGLES = 181
 
 @dataclass(frozen=True)
 class HoseRun:
-    """One hose assembly.
-
-    Attributes
-    ----------
-    purpose : str [-]
-        What it is for.
-    ends : tuple of two str [-]
-        Names of the parts it joins.
-    bore : float [m]
-        Inside diameter.
-    length : float [m]
-        Of the assembly.
-    """
+    """One hose assembly."""
 
     purpose: str
     ends: tuple[str, str]
-    bore: float
-    length: float
+    bore: Metre
+    length: Metre
 
     @property
     def clamps(self):
-        """Clamps along it, its ends held by fittings; the two beside a hinge come with the hinge [-]."""
+        """Clamps along it, its ends held by fittings; the two beside a hinge come with the hinge."""
         return 2 if self.purpose == HINGE else int(self.length / CLAMP_SPACING)
 
 
 @dataclass
 class CircuitGraph:
-    """Parts of a circuit and what joins them.
-
-    Attributes
-    ----------
-    parts : dict of str [-]
-        Kind of each part, by its name.
-    hoses : list of HoseRun [-]
-        Hose assemblies.
-    joints : list of (str, str) [-]
-        Parts screwed straight onto each other.
-    """
+    """Parts of a circuit and what joins them."""
 
     parts: dict = field(default_factory=dict)
-    hoses: list = field(default_factory=list)
+    hoses: list[HoseRun] = field(default_factory=list)
     joints: list = field(default_factory=list)
 
     def count(self, kind):
-        """How many parts of a kind there are [-]."""
+        """How many parts of a kind there are."""
         return sum(one == kind for one in self.parts.values())
 
     def joined(self):
-        """How many openings of each part are joined, by its name [-]."""
+        """How many openings of each part are joined, by its name."""
         ends = Counter(end for hose in self.hoses for end in hose.ends)
         return ends + Counter(end for joint in self.joints for end in joint)
 
     def adapters(self):
         """Adapters from flare to port: kind of part to how many, by the bore of the hose that ends there.
 
-        Returns
-        -------
-        Counter of (str, float) [-]
-            Kind of part and bore [m]; bore 0 where two parts are screwed onto each other.
+        Result: kind of part and bore [m]; bore 0 where two parts are screwed onto each other.
         """
         found = Counter(
             (self.parts[end], hose.bore)
@@ -152,8 +130,8 @@ class CircuitGraph:
             found.update([(kind, 0.0) for kind in ported[:1]])
         return found
 
-    def loose(self):
-        """Parts with an opening that nothing closes, or with more joined than they have [-]."""
+    def loose(self) -> Ratio:
+        """Parts with an opening that nothing closes, or with more joined than they have."""
         joined = self.joined()
         return [name for name, kind in self.parts.items() if joined[name] != OPENINGS[kind]]
 
@@ -162,22 +140,14 @@ class CircuitGraph:
 class DropRun:
     """Whether the drop hoses of one rank reach and can bend.
 
-    Attributes
-    ----------
-    rank : int [-]
-        0 at the front.
-    shortest, longest : float [m]
-        From tee to port, over travel, raised and transport.
-    wanted : float [m]
-        Length of hose for the longest.
-    fits : bool [-]
-        Whether it bends no sharper than a hose that moves should.
+    rank: 0 at the front.
+    shortest, longest: from tee to port, over travel, raised and transport.
     """
 
     rank: int
-    shortest: float
-    longest: float
-    wanted: float
+    shortest: Metre
+    longest: Metre
+    wanted: Metre
     fits: bool
 
 
@@ -185,49 +155,29 @@ class DropRun:
 class HingeRun:
     """A header hose over a fold hinge.
 
-    Attributes
-    ----------
-    shortest, longest : float [m]
-        From clamp to clamp, from hanging to folded.
-    length : float [m]
-        Of the assembly, with the way from each clamp to its tee.
-    radius : float [m]
-        Sharpest that it is bent.
-    folds_to : float [rad]
-        Up to which fold it is bent no sharper than such a hose may be; the drill's whole fold if all is well.
+    shortest, longest: from clamp to clamp, from hanging to folded.
+    length: of the assembly, with the way from each clamp to its tee.
+    folds_to: up to which fold it is bent no sharper than such a hose may be; the drill's whole fold if all is
+        well.
     """
 
-    shortest: float
-    longest: float
-    length: float
-    radius: float
-    folds_to: float
+    shortest: Metre
+    longest: Metre
+    length: Metre
+    radius: Metre
+    folds_to: Radian
 
-    def fits(self, fold_angle):
-        """Whether it bends no sharper than it may up to a fold [rad]."""
+    def fits(self, fold_angle) -> Radian:
+        """Whether it bends no sharper than it may up to a fold."""
         return self.folds_to >= fold_angle
 
 
-def drop_runs(drill, bore):
+def drop_runs(drill: Drill, bore: Metre) -> tuple[DropRun, ...]:
     """Drops of every rank, from the header to the ports, through all places the opener goes to.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill; the header is taken to run as high as the cylinders' frame pins, in the middle of the
+    drill: the drill; the header is taken to run as high as the cylinders' frame pins, in the middle of the
         ranks.
-    bore : float [m]
-        Of the drops.
-
-    Returns
-    -------
-    tuple of DropRun [m]
-        One for each rank, the front one first.
-
-    Raises
-    ------
-    ValueError
-        If the linkage cannot reach one of its places.
+    Result: one for each rank, the front one first.
     """
     opener, mount, runs = drill.opener, drill.cylinder.mount, drill.hydraulics.runs
     size, middle = hose_size(bore), float(np.mean(drill.rank_x))
@@ -255,22 +205,10 @@ def drop_runs(drill, bore):
     return tuple(found)
 
 
-def hinge_run(drill, bore, piece):
+def hinge_run(drill: Drill, bore: Metre, piece: Metre) -> HingeRun:
     """The header hose over a hinge.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill, for clamps, fold and tolerance.
-    bore : float [m]
-        Of the header.
-    piece : float [m]
-        Between the tees on either side of the hinge, which stands midway.
-
-    Returns
-    -------
-    HingeRun [m]
-        Its length, and whether it can bend.
+    piece: between the tees on either side of the hinge, which stands midway.
     """
     runs, size = drill.hydraulics.runs, hose_size(bore)
     angle = np.linspace(-FLOATS, runs.fold_angle, _ANGLES)
@@ -291,30 +229,11 @@ def _bending(length, size):
     return length - 2.0 * STRAIGHT_DIAMETERS * size.outside
 
 
-def circuit_graph(drill, ordered, line_bores):
+def circuit_graph(drill: Drill, ordered: Hoses, line_bores: tuple[Metre, Metre]) -> CircuitGraph:
     """A drill's circuit, part by part.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        Rows, sections, guards; rows that keep their springs are left out.
-    ordered : Hoses [-]
-        Valves and hoses, as they were judged.
-    line_bores : tuple of two floats [m]
-        Of the inlet and the return hose.
+    drill: rows, sections, guards; rows that keep their springs are left out.
 
-    Returns
-    -------
-    CircuitGraph [-]
-        With nothing loose.
-
-    Raises
-    ------
-    ValueError
-        If every row keeps its springs.
-
-    Notes
-    -----
     A tee at every drop, in the order of the rows; at both ends of the header an elbow turned up with a bleed
     screw. Each valve feeds through a tee screwed onto that of the drop nearest to it. Behind the first valve
     a tee leads to the dump valve, which lets oil into the return.

@@ -4,7 +4,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.physics.kinds import (
+    CubicMetresPerSecond,
+    Flags,
+    Kelvin,
+    KilogramPerCubicMetre,
+    Metre,
+    MetrePerSecond,
+    Pascal,
+    Ratio,
+    SquareMetrePerSecond,
+)
 from downforce.physics.oil import UNCERTAIN_REYNOLDS, flow_velocity, line_loss_band, reynolds_number
+from downforce.study.oil.limits import Bearable
+from downforce.study.oil_supply import OilState
 
 HEADER_LENGTH = 10.0
 """Length of header whose loss is told [m], as in the sum by hand."""
@@ -14,75 +28,35 @@ HEADER_LENGTH = 10.0
 class FastestOil:
     """Oil in one kind of line over a crossing.
 
-    Attributes
-    ----------
-    velocity : float [m/s]
-        Highest that is reached, for a moment.
-    more : bool [-]
-        Whether it would be more where the ground asks for what the drill does not bear.
-    reynolds : float [-]
-        At that velocity.
-    length : float [m]
-        Length of line whose loss is told.
-    uncertain : float [-]
-        Share of the crossing that is borne, with a Reynolds number in `UNCERTAIN_REYNOLDS`.
-    low, high : float [Pa]
-        Ends of the loss in that length where they are farthest apart; NaN where it never runs there.
+    more: whether it would be more where the ground asks for what the drill does not bear.
+    uncertain: share of the crossing that is borne, with a Reynolds number in `UNCERTAIN_REYNOLDS`.
+    low, high: ends of the loss in that length where they are farthest apart; NaN where it never runs there.
     """
 
-    velocity: float
+    velocity: MetrePerSecond
     more: bool
-    reynolds: float
-    length: float
-    uncertain: float
-    low: float
-    high: float
+    reynolds: Ratio
+    length: Metre
+    uncertain: Ratio
+    low: Pascal
+    high: Pascal
 
 
-def reached_stations(state, borne):
+def reached_stations(state: OilState, borne: Bearable) -> Flags:
     """Where a crossing runs as it is reckoned: nothing of the drill gives way.
 
-    Parameters
-    ----------
-    state : OilState [-]
-        The crossing.
-    borne : Bearable [Pa]
-        What the drill bears.
-
-    Returns
-    -------
-    array of bool [-]
-        One for each station.
+    Result: one for each station.
     """
     return ~np.any(borne.beyond(state.gauge_pressure), axis=1)
 
 
-def fastest_oil(drill, state, oil_temperature, borne):
+def fastest_oil(
+    drill: Drill, state: OilState, oil_temperature: Kelvin, borne: Bearable
+) -> tuple[FastestOil, FastestOil]:
     """Velocity, Reynolds number and doubtful loss of header and drops over a crossing.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill, for its oil and the length of its drops.
-    state : OilState [-]
-        Flow in header and drops.
-    oil_temperature : float [K]
-        In the lines.
-    borne : Bearable [Pa]
-        What the drill bears.
+    Result: fullest piece of the header, all drops.
 
-    Returns
-    -------
-    tuple of two FastestOil [-]
-        Fullest piece of the header, all drops.
-
-    Raises
-    ------
-    ValueError
-        If the temperature is impossible.
-
-    Notes
-    -----
     The loss is that of the hose alone, without fittings.
     """
     fluid, reached = drill.hydraulics.oil.at(oil_temperature), reached_stations(state, borne)
@@ -94,24 +68,16 @@ def fastest_oil(drill, state, oil_temperature, borne):
     )
 
 
-def fastest_in_line(flow, reached, bore, length, fluid):
+def fastest_in_line(
+    flow: CubicMetresPerSecond,
+    reached: Flags,
+    bore: Metre,
+    length: Metre,
+    fluid: tuple[KilogramPerCubicMetre, SquareMetrePerSecond],
+) -> FastestOil:
     """Velocity, Reynolds number and doubtful loss in one line.
 
-    Parameters
-    ----------
-    flow : array [m3/s]
-        Station by station.
-    reached : array of bool [-]
-        Where that flow is reached.
-    bore, length : float [m]
-        Of the line.
-    fluid : tuple of two floats [kg/m3, m2/s]
-        Density and kinematic viscosity.
-
-    Returns
-    -------
-    FastestOil [-]
-        Of the stations where it is reached.
+    Result: of the stations where it is reached.
     """
     most, flow = flow.max(), flow[reached]
     reynolds = reynolds_number(flow, bore, fluid[1])

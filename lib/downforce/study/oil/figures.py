@@ -2,8 +2,21 @@
 
 from dataclasses import dataclass
 
+from downforce.machine.drill import Drill
 from downforce.physics.checks import not_negative, positive
 from downforce.physics.gas import STANDARD_ATMOSPHERE, accumulator_size
+from downforce.physics.kinds import (
+    CubicMetre,
+    CubicMetrePerSecond,
+    Kelvin,
+    Metre,
+    Newton,
+    Pascal,
+    Ratio,
+    Second,
+    SquareMetrePerSecond,
+    Watt,
+)
 from downforce.physics.oil import fill_time, line_loss, line_volume, power_lost, trapped_oil_pressure_rise
 from downforce.study.oil.circuit import FEED_LENGTH, header_pieces, row_groups
 
@@ -21,99 +34,50 @@ FAST_EXPONENT = 1.4
 class Move:
     """Oil and time of one move of all openers.
 
-    Attributes
-    ----------
-    name : str [-]
-        "raise", "lower" or "fold".
-    volume : float [m3]
-        Oil into the cylinders, negative where they give it back.
-    time : float [s]
-        With the supply's flow into them, or the valves' rated flow out of them.
-    asked_time : float [s]
-        Time the operator takes for it.
-    asked_flow : float [m3/s]
-        Flow that this time asks for.
+    name: "raise", "lower" or "fold".
+    volume: oil into the cylinders, negative where they give it back.
+    time: with the supply's flow into them, or the valves' rated flow out of them.
     """
 
     name: str
-    volume: float
-    time: float
-    asked_time: float
-    asked_flow: float
+    volume: CubicMetre
+    time: Second
+    asked_time: Second
+    asked_flow: CubicMetrePerSecond
 
 
 @dataclass(frozen=True)
 class OilFigures:
     """Oil of a drill's circuit.
 
-    Attributes
-    ----------
-    cylinders, header, drops, feeds : float [m3]
-        Oil that fills each: cylinders for their whole stroke.
-    total : float [m3]
-        All of it: what the tractor lends when the lines are filled for the first time.
-    fill_time : float [s]
-        With the supply's flow.
-    share_of_lent : float [-]
-        Total over what the tractor may lend.
-    moves : tuple of Move [-]
-        Raise, lower, fold.
+    total: all of it: what the tractor lends when the lines are filled for the first time.
     """
 
-    cylinders: float
-    header: float
-    drops: float
-    feeds: float
-    total: float
-    fill_time: float
-    share_of_lent: float
+    cylinders: CubicMetre
+    header: CubicMetre
+    drops: CubicMetre
+    feeds: CubicMetre
+    total: CubicMetre
+    fill_time: Second
+    share_of_lent: Ratio
     moves: tuple[Move, ...]
 
 
 @dataclass(frozen=True)
 class HeatOfSupply:
-    """What the supply burns while nothing moves.
+    """What the supply burns while nothing moves."""
 
-    Attributes
-    ----------
-    flow : float [m3/s]
-        Flow that runs all the time.
-    pressure : float [Pa]
-        Pressure it loses.
-    power : float [W]
-        Heat.
-    reason : str [-]
-        Why it runs.
-    """
-
-    flow: float
-    pressure: float
-    power: float
+    flow: CubicMetrePerSecond
+    pressure: Pascal
+    power: Watt
     reason: str
 
 
-def oil_figures(drill, asked_time=3.0):
+def oil_figures(drill: Drill, asked_time: Second = 3.0) -> OilFigures:
     """Oil to fill the circuit and to move all openers, with times.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    asked_time : float [s]
-        Time the operator takes to raise, lower or fold.
+    asked_time: time the operator takes to raise, lower or fold.
 
-    Returns
-    -------
-    OilFigures [m3, s]
-        Volumes and times.
-
-    Raises
-    ------
-    ValueError
-        If the time is not positive.
-
-    Notes
-    -----
     Moves are those of the openers' own cylinders; for those of the frame see `frame_oil`. Raising goes from
     work to the raised travel, lowering back, folding from raised to transport.
     """
@@ -141,20 +105,11 @@ def oil_figures(drill, asked_time=3.0):
     )
 
 
-def oil_of_move(drill, start, end):
+def oil_of_move(drill: Drill, start: Metre, end: Metre) -> CubicMetre:
     """Oil into all cylinders while every opener goes from one travel to another.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    start, end : float [m]
-        Travel before and after; beyond a stop the opener stands on it.
-
-    Returns
-    -------
-    float [m3]
-        Negative where they give oil back.
+    start, end: travel before and after; beyond a stop the opener stands on it.
+    Result: negative where they give oil back.
     """
     lowest, highest = drill.cylinder.travel_stops(drill.opener)
     before, after = (min(max(travel, lowest), highest) for travel in (start, end))
@@ -162,23 +117,12 @@ def oil_of_move(drill, start, end):
     return float(drill.cylinder_count * drill.cylinder.swept_volume(length[1] - length[0]))
 
 
-def frame_oil(drill, moves):
+def frame_oil(drill: Drill, moves) -> tuple[CubicMetre, Second]:
     """Oil that the frame's own cylinders take to fold or to lift it, and the time at the supply's flow.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    moves : str [-]
-        "fold" or "lift".
+    moves: "fold" or "lift".
+    Result: volume and time; both 0 where the drill file names no such cylinders.
 
-    Returns
-    -------
-    tuple of two floats [m3, s]
-        Volume and time; both 0 where the drill file names no such cylinders.
-
-    Notes
-    -----
     Full stroke of the bore side. They work one after the other or together: the oil is the same.
     """
     made = [each for each in drill.frame_cylinders if each.moves == moves]
@@ -186,28 +130,9 @@ def frame_oil(drill, moves):
     return volume, float(fill_time(volume, drill.hydraulics.supply.flow))
 
 
-def heat_of_supply(drill, gauge_pressure):
+def heat_of_supply(drill: Drill, gauge_pressure: Pascal) -> HeatOfSupply:
     """Heat that the drill's kind of supply makes while nothing moves.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    gauge_pressure : float [Pa]
-        Setting.
-
-    Returns
-    -------
-    HeatOfSupply [W]
-        Flow, pressure lost, heat and why.
-
-    Raises
-    ------
-    ValueError
-        If the pressure is not positive.
-
-    Notes
-    -----
     No work is done, so all that the pump gives becomes heat. A constant flow is pressed over the tractor's
     relief; a load-sensing pump gives only the valve's leak, at the setting and its margin.
     """
@@ -229,56 +154,29 @@ def heat_of_supply(drill, gauge_pressure):
 class Exchange:
     """What one section gives to another, by hand.
 
-    Attributes
-    ----------
-    openers : int [-]
-        Openers that move.
-    volume : float [m3]
-        Oil they exchange.
-    flow : float [m3/s]
-        While they do.
-    viscosity : float [m2/s]
-        Kinematic, of the oil at its temperature.
-    loss : float [Pa]
-        In the length of header it runs through.
+    loss: in the length of header it runs through.
     """
 
     openers: int
-    volume: float
-    flow: float
-    viscosity: float
-    loss: float
+    volume: CubicMetre
+    flow: CubicMetrePerSecond
+    viscosity: SquareMetrePerSecond
+    loss: Pascal
 
 
-def section_exchange(drill, oil_temperature, travel=0.1, time=2.0, length=10.0, openers=20, bore=None):
+def section_exchange(
+    drill: Drill,
+    oil_temperature: Kelvin,
+    travel: Metre = 0.1,
+    time: Second = 2.0,
+    length: Metre = 10.0,
+    openers=20,
+    bore: Metre | None = None,
+) -> Exchange:
     """Oil that openers of one section exchange with another, and its loss in the header: the sum by hand.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    oil_temperature : float [K]
-        In the header.
-    travel : float [m]
-        How far they rise, evenly, through working height.
-    time : float [s]
-        In how long.
-    length : float [m]
-        Of header between the sections.
-    openers : int [-]
-        How many.
-    bore : float, optional [m]
-        Of the header; the drill file's if left out.
-
-    Returns
-    -------
-    Exchange [-]
-        Volume, flow and loss.
-
-    Raises
-    ------
-    ValueError
-        If a length or the time is not positive.
+    travel: how far they rise, evenly, through working height.
+    bore: of the header; the drill file's if left out.
     """
     leverage = float(drill.cylinder.leverage(drill.opener, 0.0))
     volume = float(openers * drill.cylinder.swept_volume(leverage * travel))
@@ -289,25 +187,10 @@ def section_exchange(drill, oil_temperature, travel=0.1, time=2.0, length=10.0, 
     return Exchange(openers, volume, flow, viscosity, float(loss))
 
 
-def lowest_down_force(drill, back_pressure=None):
+def lowest_down_force(drill: Drill, back_pressure: Pascal | None = None) -> Newton:
     """Down force that back-pressure alone leaves on an opener at working height.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    back_pressure : float, optional [Pa]
-        Pressure in the return; the drill file's if left out.
-
-    Returns
-    -------
-    float [N]
-        At the disc: no valve can set less.
-
-    Raises
-    ------
-    ValueError
-        If the pressure is negative.
+    back_pressure: pressure in the return; the drill file's if left out.
     """
     supply = drill.hydraulics.supply
     pressure = not_negative(
@@ -316,48 +199,22 @@ def lowest_down_force(drill, back_pressure=None):
     return float(drill.cylinder.down_force(drill.opener, 0.0, pressure))
 
 
-def warming_to_relief(drill, gauge_pressure):
+def warming_to_relief(drill: Drill, gauge_pressure: Pascal) -> Kelvin:
     """How many degrees of sun take shut-in oil from the setting to the relief valve's pressure.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    gauge_pressure : float [Pa]
-        Pressure at which it was shut in.
-
-    Returns
-    -------
-    float [K]
-        For a rigid, full volume without hoses; hoses and air make it more.
+    Result: for a rigid, full volume without hoses; hoses and air make it more.
     """
     room = drill.hydraulics.valve.relief_pressure - gauge_pressure
     return max(room, 0.0) / float(trapped_oil_pressure_rise(1.0))
 
 
-def accumulator_for(oil_volume, gauge_pressure, share, lowest_pressure=None):
+def accumulator_for(
+    oil_volume: CubicMetre, gauge_pressure: Pascal, share: Ratio, lowest_pressure: Pascal | None = None
+) -> CubicMetre:
     """Gas volume of an accumulator that gives a volume of oil while the pressure falls by a share.
 
-    Parameters
-    ----------
-    oil_volume : float [m3]
-        Oil it must give.
-    gauge_pressure : float [Pa]
-        Pressure before.
-    share : float [-]
-        By how much the gauge pressure may fall, over what it was.
-    lowest_pressure : float, optional [Pa]
-        Lowest gauge pressure ever set, which the precharge must stay below; the fallen one if left out.
-
-    Returns
-    -------
-    float [m3]
-        Gas volume, fast exchange.
-
-    Raises
-    ------
-    ValueError
-        If the share is not between 0 and 1 or a pressure is not positive.
+    lowest_pressure: lowest gauge pressure ever set, which the precharge must stay below; the fallen one if
+        left out.
     """
     low = positive("gauge_pressure", gauge_pressure) * (1.0 - positive("share", share))
     lowest = low if lowest_pressure is None else min(lowest_pressure, low)

@@ -4,6 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.physics.kinds import Flags, Pascal, Pascals, Ratios
 from downforce.study.frame_lift import lift_pressure
 
 FRAME, RATING, RELIEF = "the frame would rise first", "a part's rating is passed", "the relief opens"
@@ -17,73 +20,46 @@ MORE_THAN_BORNE = "more than the drill bears"
 class FirstLimit:
     """What gives way before a pressure is reached.
 
-    Attributes
-    ----------
-    words : str [-]
-        `FRAME`, `RATING` or `RELIEF`.
-    gauge_pressure : float [Pa]
-        Where it gives way.
+    words: `FRAME`, `RATING` or `RELIEF`.
     """
 
     words: str
-    gauge_pressure: float
+    gauge_pressure: Pascal
 
 
 @dataclass(frozen=True)
 class Bearable:
     """What a drill bears of the pressures that oil would bring.
 
-    Attributes
-    ----------
-    row_section : array [-]
-        Section of every row, from the left.
-    lift : array [Pa]
-        Lift pressure of every section, hopper empty, on level ground.
-    rating : float [Pa]
-        Lowest rating of cylinder, drop and header.
-    relief : float [Pa]
-        Where the relief valve opens.
+    row_section: section of every row, from the left.
+    lift: lift pressure of every section, hopper empty, on level ground.
+    rating: lowest rating of cylinder, drop and header.
+    relief: where the relief valve opens.
 
-    Notes
-    -----
     The frame rises where the mean pressure over one section's rows is above the section's lift pressure. One
     row alone does not lift a section; it is held against the ratings and against the relief valve, which
     stands beside the valve and does nothing for what the hoses lose beyond it.
     """
 
-    row_section: np.ndarray
-    lift: np.ndarray
-    rating: float
-    relief: float
+    row_section: Ratios
+    lift: Pascals
+    rating: Pascal
+    relief: Pascal
 
-    def beyond(self, gauge_pressure):
+    def beyond(self, gauge_pressure: Pascals) -> Flags:
         """Where a pressure is reckoned but not reached.
 
-        Parameters
-        ----------
-        gauge_pressure : array [Pa]
-            At every cylinder, shape (stations, rows) or (rows,).
-
-        Returns
-        -------
-        array of bool [-]
-            One for each cylinder.
+        gauge_pressure: at every cylinder, shape (stations, rows) or (rows,).
+        Result: one for each cylinder.
         """
         pressure = np.asarray(gauge_pressure)
         return self._lifted(pressure)[..., self.row_section] | (pressure > min(self.rating, self.relief))
 
-    def first_to_give(self, gauge_pressure):
+    def first_to_give(self, gauge_pressure: Pascals) -> FirstLimit | None:
         """What gives way before the highest of some pressures is reached.
 
-        Parameters
-        ----------
-        gauge_pressure : array [Pa]
-            At every cylinder, shape (stations, rows) or (rows,).
-
-        Returns
-        -------
-        FirstLimit or None [Pa]
-            None where the pressures can be.
+        gauge_pressure: at every cylinder, shape (stations, rows) or (rows,).
+        Result: None where the pressures can be.
         """
         pressure = np.atleast_2d(gauge_pressure)
         lifted = np.any(self._lifted(pressure), axis=0)
@@ -99,21 +75,8 @@ class Bearable:
         return np.add.reduceat(pressure, np.cumsum(rows) - rows, axis=-1) / rows > self.lift
 
 
-def bearable(drill, field):
-    """What a drill bears in the soil of a field.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Its soil.
-
-    Returns
-    -------
-    Bearable [Pa]
-        Lift pressures and ratings.
-    """
+def bearable(drill: Drill, field: Field) -> Bearable:
+    """What a drill bears in the soil of a field."""
     parts = drill.hydraulics
     return Bearable(
         np.asarray(drill.row_section),

@@ -1,11 +1,24 @@
 """Stretches of a pass on which the supply gives less than the ground asks for, solved station by station."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.physics.balance import push_wanted, soil_push
+from downforce.physics.kinds import (
+    CubicMetres,
+    CubicMetresPerSecond,
+    Flags,
+    Kelvin,
+    Metres,
+    Pascals,
+    Second,
+    Wholes,
+)
 from downforce.physics.oil import (
     FilledHose,
     GivingRows,
@@ -16,10 +29,11 @@ from downforce.physics.oil import (
     line_volume,
     march_step,
 )
+from downforce.physics.oil.ladder import LadderSolution
 from downforce.physics.oil.loss import LineResistance
 from downforce.physics.soil.reaction import draft_ratio_at_speed
-from downforce.study.ground.crossing import soil_at_depth
-from downforce.study.oil.circuit import FEED_LENGTH
+from downforce.study.ground.crossing import Crossing, soil_at_depth
+from downforce.study.oil.circuit import FEED_LENGTH, Circuit
 from downforce.study.oil.demand import void_volume
 from downforce.study.openers.table import OpenerTable
 
@@ -37,84 +51,53 @@ CUT, LEAD = 200, 2.0
 class Stretches:
     """What the march found, one row a station of `stations`.
 
-    Attributes
-    ----------
-    stations : array of int [-]
-        Stations that were marched.
-    gauge_pressure, header_pressure : array [Pa]
-        At cylinders and drops, in the order of the drill's rows.
-    flow : array [m3/s]
-        Into the cylinders.
-    valve_flow : array [m3/s]
-        Out of every valve, circuit by circuit.
-    header_flow : array [m3/s]
-        Largest in any piece of header, shape (stations,).
-    missing : array [m3]
-        Oil that rows and hoses lack, shape (stations,).
-    behind : array of bool [-]
-        Whether the supply cannot hold the valves' inlet over their settings.
+    gauge_pressure, header_pressure: at cylinders and drops, in the order of the drill's rows.
+    flow: into the cylinders.
+    valve_flow: out of every valve, circuit by circuit.
+    header_flow: largest in any piece of header, shape (stations,).
+    missing: oil that rows and hoses lack, shape (stations,).
+    behind: whether the supply cannot hold the valves' inlet over their settings.
     """
 
-    stations: np.ndarray
-    gauge_pressure: np.ndarray
-    header_pressure: np.ndarray
-    flow: np.ndarray
-    valve_flow: np.ndarray
-    header_flow: np.ndarray
-    missing: np.ndarray
-    behind: np.ndarray
+    stations: Wholes
+    gauge_pressure: Pascals
+    header_pressure: Pascals
+    flow: CubicMetresPerSecond
+    valve_flow: CubicMetresPerSecond
+    header_flow: CubicMetresPerSecond
+    missing: CubicMetres
+    behind: Flags
 
 
-def tractor_inlet(drill, oil_temperature):
-    """What the tractor gives the valves at an oil temperature.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        Supply and inlet hose.
-    oil_temperature : float [K]
-        In the inlet hose.
-
-    Returns
-    -------
-    Inlet [Pa, m3/s]
-        Pressure, flow and hose.
-    """
+def tractor_inlet(drill: Drill, oil_temperature: Kelvin) -> Inlet:
+    """What the tractor gives the valves at an oil temperature."""
     parts = drill.hydraulics
     hose = FilledHose(parts.inlet_hose.bore, parts.inlet_hose.length, *parts.oil.at(oil_temperature))
     return Inlet(parts.supply.max_pressure, parts.supply.flow, hose)
 
 
-def giving_rows(drill, travel, oil, setting, field=None, crossing=None, rows=None):
+def giving_rows(
+    drill: Drill,
+    travel: Metres,
+    oil: CubicMetres,
+    setting: Pascals,
+    field: Field | None = None,
+    crossing: Crossing | None = None,
+    rows: Wholes | None = None,
+) -> GivingRows:
     """What every opener does when its push falls.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        Opener and cylinder.
-    travel : array [m]
-        That the ground asks for, shape (stations, openers).
-    oil : array [m3]
-        In each cylinder while its opener follows the ground.
-    setting : array [Pa]
-        Of each row's valve, shape (openers,).
-    field : Field, optional [-]
-        Its soil; without one an opener follows the ground until no oil presses it.
-    crossing : Crossing, optional [-]
-        Soil and acceleration of every opener at these stations; the field's mean soil if left out.
-    rows : array of int, optional [-]
-        Rows of the drill in the order in which they stand here; from left to right if left out.
+    travel: that the ground asks for, shape (stations, openers).
+    oil: in each cylinder while its opener follows the ground.
+    setting: of each row's valve, shape (openers,).
+    field: its soil; without one an opener follows the ground until no oil presses it.
+    crossing: soil and acceleration of every opener at these stations; the field's mean soil if left out.
+    rows: rows of the drill in the order in which they stand here; from left to right if left out.
+    Result: for `march_step`.
 
-    Returns
-    -------
-    GivingRows [Pa, m3]
-        For `march_step`.
-
-    Notes
-    -----
     The balance of the pass, without a gauge-wheel load, brought to the cylinder: leverage and shares are
-    those at the height of the ground. A disc that is shallow already at the setting goes up and down with
-    the ground; only what it hangs back beyond that moves oil.
+    those at the height of the ground. A disc that is shallow already at the setting goes up and down with the
+    ground; only what it hangs back beyond that moves oil.
     """
     if field is None:
         nothing = np.zeros_like(oil)
@@ -156,32 +139,22 @@ def _swept(drill):
     return at, drill.cylinder.swept_volume(drill.cylinder.leverage(drill.opener, at))
 
 
-def marched(drill, circuits, solved, travel, flow, step, oil_temperature, field=None, crossing=None):
+def marched(
+    drill: Drill,
+    circuits: Sequence[Circuit],
+    solved: Sequence[LadderSolution],
+    travel: Metres,
+    flow: CubicMetresPerSecond,
+    step: Second,
+    oil_temperature: Kelvin,
+    field: Field | Crossing | None = None,
+    crossing: Field | Crossing | None = None,
+) -> Stretches | None:
     """The stations at which oil is short, or an accumulator lends some, with what comes of it.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    circuits : sequence of Circuit [-]
-        Its circuits.
-    solved : sequence of LadderSolution [-]
-        What each would do with oil enough.
-    travel : array [m]
-        That the ground asks for, shape (stations, openers).
-    flow : array [m3/s]
-        That it asks for.
-    step : float [s]
-        Between stations.
-    oil_temperature : float [K]
-        In the lines.
-    field, crossing : Field, Crossing, optional [-]
-        Soil, see `giving_rows`.
-
-    Returns
-    -------
-    Stretches or None [-]
-        None where there is oil enough everywhere.
+    travel: that the ground asks for, shape (stations, openers).
+    field, crossing: soil, see `giving_rows`.
+    Result: None where there is oil enough everywhere.
     """
     inlet = tractor_inlet(drill, oil_temperature)
     owed = _owed(circuits, solved, inlet, step)

@@ -4,11 +4,23 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.drill import Drill
 from downforce.physics.checks import between, positive
+from downforce.physics.kinds import (
+    CubicMetrePerSecond,
+    CubicMetresPerSecond,
+    Kelvin,
+    Metre,
+    MetrePerSecond,
+    Metres,
+    Pascal,
+    Pascals,
+    Ratio,
+)
 from downforce.physics.oil import NOMINAL_BORES, outlet_pressure, solve_ladder
 from downforce.study.oil.circuit import drill_with_hoses, even_places, oil_circuits
 from downforce.study.oil.demand import rod_flow
-from downforce.study.oil.limits import FirstLimit
+from downforce.study.oil.limits import Bearable, FirstLimit
 
 VALVE_FLOWS = tuple(litres / 60e3 for litres in (20, 40, 60, 90, 120, 150))
 """Rated flows of the valves tried [m3/s] (common practice, no source)."""
@@ -43,43 +55,28 @@ _LOSSLESS = 0.2
 class Hoses:
     """Valves and hoses, and how well they keep the load.
 
-    Attributes
-    ----------
-    valves : int [-]
-        Number of valves.
-    places : tuple of floats [m]
-        Where they feed the header, right of the middle.
-    rated_flow : float [m3/s]
-        Of each valve.
-    header_bore, drop_bore : float [m]
-        Inside diameters.
-    kept : float [-]
-        Share of openers and stations whose load stays within the wanted share.
-    largest_error : float [-]
-        Largest departure of the load from the setting, as a share of it.
-    given, taken : float [m3/s]
-        Most that one valve gives and takes back.
-    limits : tuple of str [-]
-        What keeps them from being enough: `VALVE` or `DROOP`, and `LINE`; empty where they are enough.
-    gives : FirstLimit or None [Pa]
-        What of the drill gives way before the highest pressure is reached.
+    places: where they feed the header, right of the middle.
+    kept: share of openers and stations whose load stays within the wanted share.
+    largest_error: largest departure of the load from the setting, as a share of it.
+    limits: what keeps them from being enough: `VALVE` or `DROOP`, and `LINE`; empty where they are enough.
+    gives: what of the drill gives way before the highest pressure is reached.
     """
 
     valves: int
-    places: tuple[float, ...]
-    rated_flow: float
-    header_bore: float
-    drop_bore: float
-    kept: float
-    largest_error: float
-    given: float
-    taken: float
+    places: tuple[Metre, ...]
+    rated_flow: CubicMetrePerSecond
+    header_bore: Metre
+    drop_bore: Metre
+    kept: Ratio
+    largest_error: Ratio
+    given: CubicMetrePerSecond
+    taken: CubicMetrePerSecond
     limits: tuple[str, ...]
     gives: FirstLimit | None
 
     @property
-    def enough(self):
-        """Whether that is as good as asked [-]."""
+    def enough(self) -> bool:
+        """Whether that is as good as asked."""
         return not self.limits
 
 
@@ -87,31 +84,16 @@ class Hoses:
 class Duty:
     """What the hoses must cope with.
 
-    Attributes
-    ----------
-    travel : array [m]
-        Travel of the discs, shape (stations, openers).
-    station_spacing : float [m]
-        Between stations.
-    speed : float [m/s]
-        Of work.
-    gauge_pressure : float [Pa]
-        Setting.
-    oil_temperature : float [K]
-        In the lines.
-    share : float [-]
-        How far the load may be off, as a share of it.
-    kept : float [-]
-        At how many of all openers and stations.
+    travel: travel of the discs, shape (stations, openers).
     """
 
-    travel: np.ndarray
-    station_spacing: float
-    speed: float
-    gauge_pressure: float
-    oil_temperature: float
-    share: float = 0.2
-    kept: float = KEPT
+    travel: Metres
+    station_spacing: Metre
+    speed: MetrePerSecond
+    gauge_pressure: Pascal
+    oil_temperature: Kelvin
+    share: Ratio = 0.2
+    kept: Ratio = KEPT
 
     def __post_init__(self):
         positive("share", self.share)
@@ -121,28 +103,12 @@ class Duty:
 class Trials:
     """Circuits tried on one duty, whatever the supply; what several of them share is solved once.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    duty : Duty [-]
-        What they must cope with.
-    borne : Bearable [Pa]
-        What the drill bears.
-
-    Raises
-    ------
-    ValueError
-        If the duty is impossible.
-
-    Notes
-    -----
     Down force at the disc is pressure x area x leverage, so its share of departure is the pressure's. Rod
     flow is the ground's: what a drop loses hangs on its bore alone, and behind a single valve the header's
     loss does not hang on the valve. Where nothing moves, the valve holds its setting.
     """
 
-    def __init__(self, drill, duty, borne):
+    def __init__(self, drill: Drill, duty: Duty, borne: Bearable):
         self.drill, self.duty, self._borne = drill, duty, borne
         self._places = tuple(drill.hydraulics.header.feeds_y)
         flow = rod_flow(drill, duty.travel, duty.station_spacing / positive("speed", duty.speed))
@@ -151,27 +117,17 @@ class Trials:
         self._fluid = drill.hydraulics.oil.at(duty.oil_temperature)
         self._headers, self._drops, self._found, self._valve = {}, {}, {}, None
 
-    def judged(self, rated_flow=None, valves=None, header_bore=None, drop_bore=None):
+    def judged(
+        self,
+        rated_flow: CubicMetrePerSecond | None = None,
+        valves: int | None = None,
+        header_bore: Metre | None = None,
+        drop_bore: Metre | None = None,
+    ) -> Hoses:
         """How well one circuit keeps the load.
 
-        Parameters
-        ----------
-        rated_flow : float, optional [m3/s]
-            Of each valve; as in the drill file if left out.
-        valves : int, optional [-]
-            Spread evenly; number and places of the drill file if left out.
-        header_bore, drop_bore : float, optional [m]
-            As in the drill file if left out.
-
-        Returns
-        -------
-        Hoses [-]
-            Their size, how well they do, and what limits them.
-
-        Raises
-        ------
-        ValueError
-            If a size is impossible.
+        rated_flow: of each valve; as in the drill file if left out.
+        valves: spread evenly; number and places of the drill file if left out.
         """
         parts = self.drill.hydraulics
         places = self._places if valves is None else tuple(map(float, even_places(self.drill, valves)))
@@ -185,23 +141,11 @@ class Trials:
             self._found[sizes] = self._judged(*sizes)
         return self._found[sizes]
 
-    def smallest(self, valves, rated_flow=None):
+    def smallest(self, valves: int, rated_flow: CubicMetrePerSecond | None = None) -> Hoses:
         """Smallest valve, with it the smallest header, and with both the smallest drop that keep the load.
 
-        Parameters
-        ----------
-        valves : int [-]
-            How many, spread evenly.
-        rated_flow : float, optional [m3/s]
-            Of each valve, if it is given and not searched.
+        Result: where nothing is enough, the largest tried, marked so.
 
-        Returns
-        -------
-        Hoses [-]
-            Where nothing is enough, the largest tried, marked so.
-
-        Notes
-        -----
         A larger valve or hose never keeps the load worse, so each bore is found by halving the list.
         """
         widest = HEADER_BORES[-1], DROP_BORES[-1]
@@ -214,33 +158,19 @@ class Trials:
         drop = _first_enough(DROP_BORES, lambda bore: self._enough(flow, places, header, bore))
         return self.judged(flow, valves, header, drop)
 
-    def pressure(self, hoses):
+    def pressure(self, hoses: Hoses) -> Pascals:
         """Pressure at every cylinder with one circuit.
 
-        Parameters
-        ----------
-        hoses : Hoses [-]
-            As `judged` gave it.
-
-        Returns
-        -------
-        array [Pa]
-            Shape (stations, openers).
+        hoses: as `judged` gave it.
+        Result: shape (stations, openers).
         """
         return self.duty.gauge_pressure * (1.0 + self._error(*_sizes(hoses))[0])
 
-    def header_flow(self, hoses):
+    def header_flow(self, hoses: Hoses) -> CubicMetresPerSecond:
         """Flow in the fullest piece of header with one circuit.
 
-        Parameters
-        ----------
-        hoses : Hoses [-]
-            As `judged` gave it.
-
-        Returns
-        -------
-        array [m3/s]
-            Shape (stations,).
+        hoses: as `judged` gave it.
+        Result: shape (stations,).
         """
         return self._error(*_sizes(hoses))[2]
 
@@ -316,19 +246,11 @@ class Trials:
         self._drops[drop_bore] = solved.header_pressure - solved.cylinder_pressure
 
 
-def habit_gain(trials):
+def habit_gain(trials: Trials) -> tuple[Hoses, Hoses, Hoses, Hoses]:
     """What the trade's habit of wide hoses gains over those in the drill file.
 
-    Parameters
-    ----------
-    trials : Trials [-]
-        The drill and what it must cope with.
-
-    Returns
-    -------
-    tuple of four Hoses [-]
-        As the drill file has it; then, with valves in the same places that are large enough, its own hoses,
-        the habit's drops, the habit's drops and header.
+    Result: as the drill file has it; then, with valves in the same places that are large enough, its own
+        hoses, the habit's drops, the habit's drops and header.
     """
     own = trials.judged()
     flow = valve_for(max(own.given, own.taken))
@@ -341,34 +263,18 @@ def habit_gain(trials):
     )
 
 
-def valve_for(flow):
+def valve_for(flow: CubicMetrePerSecond) -> CubicMetrePerSecond:
     """Rated flow of the smallest valve tried that passes a flow.
 
-    Parameters
-    ----------
-    flow : float [m3/s]
-        Most it must give or take back.
-
-    Returns
-    -------
-    float [m3/s]
-        The largest tried where none passes it.
+    Result: the largest tried where none passes it.
     """
     return next((rated for rated in VALVE_FLOWS if OVER_RATED * rated >= flow), VALVE_FLOWS[-1])
 
 
-def circuit_to_order(trials):
+def circuit_to_order(trials: Trials) -> Hoses:
     """The circuit that is judged good: the drill file's own if it is enough, else the fewest valves.
 
-    Parameters
-    ----------
-    trials : Trials [-]
-        The drill and what it must cope with.
-
-    Returns
-    -------
-    Hoses [-]
-        Where none is enough, the one tried that keeps the load best.
+    Result: where none is enough, the one tried that keeps the load best.
     """
     own = trials.judged()
     if own.enough:

@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
+from downforce.machine.drill import Drill
 from downforce.physics.checks import positive
+from downforce.physics.kinds import Pascal
 from downforce.study.oil.figures import heat_of_supply
 
 LEVERS = ("constant flow (detent)", "neutral (hold)", "float", "couplers apart")
@@ -31,20 +33,17 @@ PUMP, SHUT_IN, OPEN = "pump", "shut in", "open"
 class Stretch:
     """One stretch of the circuit.
 
-    Attributes
-    ----------
-    state : str [-]
-        `PUMP`, `SHUT_IN` or `OPEN`.
-    gauge_pressure : float [Pa]
-        That stands there; where it is shut in the most: a leak may take it down, and nobody counts on that.
+    state: `PUMP`, `SHUT_IN` or `OPEN`.
+    gauge_pressure: that stands there; where it is shut in the most: a leak may take it down, and nobody
+        counts on that.
     """
 
     state: str
-    gauge_pressure: float
+    gauge_pressure: Pascal
 
     @property
-    def live(self):
-        """Whether anything may stand there [-]."""
+    def live(self) -> bool:
+        """Whether anything may stand there."""
         return self.state != OPEN
 
 
@@ -52,51 +51,26 @@ class Stretch:
 class Standing:
     """What stands in every stretch, and how it is let down.
 
-    Attributes
-    ----------
-    stretches : dict of Stretch [-]
-        By the stretch's name, from the tractor on.
-    let_down : tuple of str [-]
-        What to do, in this order, each a few words; no fitting is opened for it.
+    let_down: what to do, in this order, each a few words; no fitting is opened for it.
     """
 
     stretches: dict[str, Stretch]
     let_down: tuple[str, ...]
 
     @property
-    def gauge_pressure(self):
-        """What the drill's gauge reads [Pa]."""
+    def gauge_pressure(self) -> Pascal:
+        """What the drill's gauge reads."""
         return self.stretches[HEADER].gauge_pressure
 
 
-def standing(drill, gauge_pressure, lever, running=True, dump_open=False):
+def standing(drill: Drill, gauge_pressure: Pascal, lever, running=True, dump_open=False) -> Standing:
     """What stands under pressure in every stretch of a drill's circuit.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill: its supply, its valve, and what its file says of check, dump and section valves.
-    gauge_pressure : float [Pa]
-        Setting at work.
-    lever : str [-]
-        One of `LEVERS`.
-    running : bool [-]
-        Whether the engine runs.
-    dump_open : bool [-]
-        Whether the dump valve was opened; without one, whether the reducing valve was backed off.
+    drill: the drill: its supply, its valve, and what its file says of check, dump and section valves.
+    lever: one of `LEVERS`.
+    dump_open: whether the dump valve was opened; without one, whether the reducing valve was backed off.
+    Result: stretch by stretch, and how it is let down.
 
-    Returns
-    -------
-    Standing [Pa]
-        Stretch by stretch, and how it is let down.
-
-    Raises
-    ------
-    ValueError
-        If the lever has no such position or the pressure is not positive.
-
-    Notes
-    -----
     Common practice, no source. While less stands before the reducing valve than it is set to, it stands wide
     open: header and inlet are one volume, and only the check valve keeps it. The return runs to the tank past
     the lever. With the couplers apart it is shut: relief and dump valve then have nowhere to let oil go.

@@ -4,7 +4,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.physics.checks import positive
+from downforce.physics.kinds import Metre, Metres, Radian
 from downforce.study.ground.field_ground import field_ground
 from downforce.study.ground.try_ground import TERRACE
 from downforce.study.kept import kept
@@ -22,55 +25,28 @@ _ROOM = 10.0
 class TerraceCrossing:
     """A drill's way over one terrace.
 
-    Attributes
-    ----------
-    station : array [m]
-        Distance of the hitch pin along the pass; 0 where it stands on the middle of the top.
-    travel : array [m]
-        Travel of each disc, one row a station, held between the stops.
-    ground_height : array [m]
-        Terrace under each disc, over the land without it, one row a station.
-    station_spacing : float [m]
-        Between stations.
-    crossing_angle : float [rad]
-        Between the way of the drill and the terrace.
+    station: distance of the hitch pin along the pass; 0 where it stands on the middle of the top.
+    travel: travel of each disc, one row a station, held between the stops.
+    ground_height: terrace under each disc, over the land without it, one row a station.
     """
 
-    station: np.ndarray
-    travel: np.ndarray
-    ground_height: np.ndarray
-    station_spacing: float
-    crossing_angle: float
+    station: Metres
+    travel: Metres
+    ground_height: Metres
+    station_spacing: Metre
+    crossing_angle: Radian
 
 
 @kept(16)
-def terrace_crossing(drill, field, crossing_angle=None, station_spacing=SPACING):
+def terrace_crossing(
+    drill: Drill, field: Field, crossing_angle: Radian | None = None, station_spacing: Metre = SPACING
+) -> TerraceCrossing:
     """Travel of every opener while a drill drives over one terrace.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        Wheels, hinges, rows.
-    field : Field [-]
-        Its terrace is crossed, or `TERRACE` where it has none.
-    crossing_angle : float, optional [rad]
-        Between the way of the drill and the terrace, a right angle is straight over; the field's if left
-        out, and at least `LEAST_ANGLE`.
-    station_spacing : float [m]
-        Between stations.
+    field: its terrace is crossed, or `TERRACE` where it has none.
+    crossing_angle: between the way of the drill and the terrace, a right angle is straight over; the field's
+        if left out, and at least `LEAST_ANGLE`.
 
-    Returns
-    -------
-    TerraceCrossing [m]
-        Stations, travel and the ground under the discs.
-
-    Raises
-    ------
-    ValueError
-        If the spacing is not positive.
-
-    Notes
-    -----
     The terrace alone, without relief, tracks or a neighbouring terrace.
     """
     terrace = field.terrace or TERRACE

@@ -4,6 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.physics.kinds import Metre, Pascal
 from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.circuit import FEED_LENGTH, header_pieces, row_groups
 from downforce.study.oil.oil_pass import pass_with_oil
@@ -19,16 +22,11 @@ STATIONS, SPACING = 1000, 0.1
 class TrackSetting:
     """What the rows carry with one way to set them.
 
-    Attributes
-    ----------
-    outside, in_tracks : float [Pa]
-        Gauge pressure of the rows outside tracks and in them.
-    shares_outside, shares_in_tracks : LoadShares [N, -]
-        On their gauge wheels, over the field's own ground, with the oil in it.
+    shares_outside, shares_in_tracks: on their gauge wheels, over the field's own ground, with the oil in it.
     """
 
-    outside: float
-    in_tracks: float
+    outside: Pascal
+    in_tracks: Pascal
     shares_outside: LoadShares
     shares_in_tracks: LoadShares
 
@@ -37,53 +35,25 @@ class TrackSetting:
 class TrackCircuit:
     """Three ways to set a drill with rows in tracks, and what a second circuit costs.
 
-    Attributes
-    ----------
-    rows : int [-]
-        Rows in tracks.
-    needed : float [Pa]
-        For the wanted load on the mean row in tracks, limits aside.
-    usual : TrackSetting [-]
-        One circuit at the recommended setting.
-    turned_up : TrackSetting [-]
-        One circuit, turned up for the tracks as far as they need or the ceiling allows.
-    two : TrackSetting [-]
-        The rows in tracks set by a valve of their own.
-    header : float [m]
-        Header and feed hose that the second circuit adds.
+    needed: for the wanted load on the mean row in tracks, limits aside.
+    turned_up: one circuit, turned up for the tracks as far as they need or the ceiling allows.
     """
 
     rows: int
-    needed: float
+    needed: Pascal
     usual: TrackSetting
     turned_up: TrackSetting
     two: TrackSetting
-    header: float
+    header: Metre
 
 
-def track_circuit(drill, field, seed=1, stations=STATIONS, spacing=SPACING):
+def track_circuit(
+    drill: Drill, field: Field, seed=1, stations=STATIONS, spacing: Metre = SPACING
+) -> TrackCircuit | None:
     """Shares of short and packing rows with one setting for all and with a second one for the rows in tracks.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        A field with tracks.
-    seed : int [-]
-        The same seed gives the same ground and soil.
-    stations : int [-]
-        Number of stations.
-    spacing : float [m]
-        Distance between stations.
+    Result: None where no row runs in a track, or all do.
 
-    Returns
-    -------
-    TrackCircuit or None [-]
-        None where no row runs in a track, or all do.
-
-    Notes
-    -----
     What a circuit of their own gives the rows in tracks is told by `track_pressures`, as among the remedies.
     """
     in_track = field.rows_in_tracks(drill)

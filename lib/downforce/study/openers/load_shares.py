@@ -4,7 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.drill import Opener
+from downforce.machine.field import Field
 from downforce.physics.balance import REGIMES, UPPER_STOP, soil_push
+from downforce.physics.kinds import Metre, Newton, Pascal, Ratio
 from downforce.study.openers.row_sample import RowSample, asked_soil, sample_loads
 
 
@@ -12,53 +15,36 @@ from downforce.study.openers.row_sample import RowSample, asked_soil, sample_loa
 class LoadShares:
     """How evenly the gauge wheels are loaded.
 
-    Attributes
-    ----------
-    mean, spread : float [N]
-        Mean and standard deviation of the gauge-wheel load.
-    low, high : float [N]
-        5th and 95th percentile.
-    not_at_depth : float [-]
-        Share of openers that are not at depth, for whatever reason.
-    short : float [-]
-        Share with less than the least load, those not at depth among them.
-    enough : float [-]
-        Share from the least load up to the heavy load.
-    packing : float [-]
-        Share above the heavy load; those that the frame stands on are among them, whatever the pressure.
-    mean_depth, depth_spread : float [m]
-        Mean and standard deviation of the depth.
+    mean, spread: mean and standard deviation of the gauge-wheel load.
+    low, high: 5th and 95th percentile.
+    not_at_depth: share of openers that are not at depth, for whatever reason.
+    short: share with less than the least load, those not at depth among them.
+    packing: share above the heavy load; those that the frame stands on are among them, whatever the pressure.
+    mean_depth, depth_spread: mean and standard deviation of the depth.
     """
 
-    mean: float
-    spread: float
-    low: float
-    high: float
-    not_at_depth: float
-    short: float
-    enough: float
-    packing: float
-    mean_depth: float
-    depth_spread: float
+    mean: Newton
+    spread: Newton
+    low: Newton
+    high: Newton
+    not_at_depth: Ratio
+    short: Ratio
+    enough: Ratio
+    packing: Ratio
+    mean_depth: Metre
+    depth_spread: Metre
 
 
 @dataclass(frozen=True)
 class SpreadParts:
     """Standard deviation of the push that is left over at the gauge wheel, and where it comes from.
 
-    Attributes
-    ----------
-    height : float [N]
-        With the soil the same everywhere; where openers are thrown at speed, their inertia is in it.
-    soil : float [N]
-        With every opener at its working height.
-    together : float [N]
-        With both.
+    height: with the soil the same everywhere; where openers are thrown at speed, their inertia is in it.
     """
 
-    height: float
-    soil: float
-    together: float
+    height: Newton
+    soil: Newton
+    together: Newton
 
 
 def load_shares(loads, aim, target_depth, where=np.s_[...]):
@@ -91,31 +77,17 @@ def under_frame(regime, depth, target_depth):
     return stopped & (depth >= target_depth)
 
 
-def spread_parts(opener, actuator, field, sample, gauge_pressure=None):
+def spread_parts(
+    opener: Opener, actuator, field: Field, sample: RowSample, gauge_pressure: Pascal | None = None
+) -> SpreadParts:
     """How much of the spread comes from height and how much from soil.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    actuator : SpringSet, Cylinder or a rival [-]
-        What presses it down.
-    field : Field [-]
-        Depths, exponent and draft ratio.
-    sample : RowSample [-]
-        Heights and soils.
-    gauge_pressure : float, optional [Pa]
-        For a cylinder at held pressure.
+    actuator: what presses it down.
+    field: depths, exponent and draft ratio.
+    Result: standard deviations; for independent causes their squares add up.
 
-    Returns
-    -------
-    SpreadParts [N]
-        Standard deviations; for independent causes their squares add up.
-
-    Notes
-    -----
-    The spread is that of the loads: the gauge-wheel load, or where the opener is not at depth the
-    load it lacks there, so that the cut at zero does not hide the spread of the rows that fail.
+    The spread is that of the loads: the gauge-wheel load, or where the opener is not at depth the load it
+    lacks there, so that the cut at zero does not hide the spread of the rows that fail.
     """
 
     # The three cases in one call: half the time of a panel that is moved by hand.

@@ -9,9 +9,21 @@ from functools import cached_property
 
 import numpy as np
 
-from downforce.machine.field import Soil
+from downforce.machine.drill import Drill, Opener
+from downforce.machine.field import Field, Soil
+from downforce.physics.kinds import (
+    Flags,
+    Metre,
+    MetrePerSecond,
+    Metres,
+    MetresPerSecondSquared,
+    Newtons,
+    Pascal,
+    Ratios,
+    Wholes,
+)
 from downforce.physics.soil import draft_ratio_at_speed
-from downforce.study.opener_loads import opener_loads
+from downforce.study.opener_loads import OpenerLoads, opener_loads
 
 LEAST_REACTION_SHARE = 0.05
 """No soil is drawn weaker than this share of the mean: a normal spread has no floor of its own [-]."""
@@ -24,22 +36,14 @@ EACH = ("travel", "reaction", "in_track", "row", "acceleration", "rubbing", "ris
 class RunIn:
     """The ground that openers of a sample come over, points along the first axis, openers along the second.
 
-    Attributes
-    ----------
-    bumps : array [m/s2]
-        Upward acceleration of the ground at equally spaced points, at `speed`.
-    climb : array [m]
-        Rise of the ground relative to the frame from each point to the next.
-    spacing : float [m]
-        Between the points.
-    speed : float [m/s]
-        Ground speed.
+    bumps: upward acceleration of the ground at equally spaced points, at `speed`.
+    climb: rise of the ground relative to the frame from each point to the next.
     """
 
-    bumps: np.ndarray
-    climb: np.ndarray
-    spacing: float
-    speed: float
+    bumps: MetresPerSecondSquared
+    climb: Metres
+    spacing: Metre
+    speed: MetrePerSecond
 
     def at_speed(self, speed):
         """The same ground met at another speed."""
@@ -50,37 +54,24 @@ class RunIn:
 class RowSample:
     """Openers at many places, one element each.
 
-    Attributes
-    ----------
-    travel : array [m]
-        Height of the ground relative to the frame.
-    reaction : array [N]
-        Soil reaction at the field's reference depth, track factor included.
-    in_track : array of bool [-]
-        Whether the row runs in a wheel track.
-    row : array of int [-]
-        Row, 0 at the left.
-    acceleration : array [m/s2]
-        Upward acceleration of an opener that follows the ground.
-    basis : str [-]
-        Where the spread comes from, in words.
-    rubbing : array, optional [-]
-        1 where the disc rises against its seals, -1 where it falls.
-    run_in : RunIn, optional [-]
-        The ground before each opener, where the sample comes from one that was crossed.
-    rise : array, optional [m]
-        How far the frame stands over its working height there, which is off `travel` already.
+    travel: height of the ground relative to the frame.
+    reaction: soil reaction at the field's reference depth, track factor included.
+    row: row, 0 at the left.
+    basis: where the spread comes from, in words.
+    rubbing: 1 where the disc rises against its seals, -1 where it falls.
+    run_in: the ground before each opener, where the sample comes from one that was crossed.
+    rise: how far the frame stands over its working height there, which is off `travel` already.
     """
 
-    travel: np.ndarray
-    reaction: np.ndarray
-    in_track: np.ndarray
-    row: np.ndarray
-    acceleration: np.ndarray
+    travel: Metres
+    reaction: Newtons
+    in_track: Flags
+    row: Wholes
+    acceleration: MetresPerSecondSquared
     basis: str
-    rubbing: np.ndarray | None = None
+    rubbing: Ratios | None = None
     run_in: RunIn | None = None
-    rise: np.ndarray | None = None
+    rise: Metres | None = None
 
     def __post_init__(self):
         for name in ("rubbing", "rise"):
@@ -97,81 +88,42 @@ class RowSample:
         rise = rise[self.row]
         return replace(self, travel=self.travel + (self.rise - rise), rise=rise)
 
-    def where(self, pick):
-        """Some of the openers.
-
-        Parameters
-        ----------
-        pick : slice or array of bool or int [-]
-            Which of them.
-
-        Returns
-        -------
-        RowSample [-]
-            With everything that belongs to them.
-        """
+    def where(self, pick: slice | Flags | int) -> "RowSample":
+        """Some of the openers."""
         run_in = self.run_in
         if run_in is not None:
             run_in = replace(run_in, bumps=run_in.bumps[:, pick], climb=run_in.climb[:, pick])
         return replace(self, **{name: getattr(self, name)[pick] for name in EACH}, run_in=run_in)
 
-    def at_rest(self):
+    def at_rest(self) -> "RowSample":
         """The same places with openers that neither bounce nor rub.
 
-        Returns
-        -------
-        RowSample [-]
-            What is left when the bumps are taken out.
+        Result: what is left when the bumps are taken out.
         """
         still = np.zeros_like(self.travel)
         return replace(self, acceleration=still, rubbing=still, run_in=None)
 
-    def on_level_ground(self):
+    def on_level_ground(self) -> "RowSample":
         """The same soils with every opener at its working height.
 
-        Returns
-        -------
-        RowSample [-]
-            What is left when height is taken out, and with it the bumps.
+        Result: what is left when height is taken out, and with it the bumps.
         """
         level = np.zeros_like(self.travel)
         return replace(self.at_rest(), travel=level, rise=level)
 
-    def on_even_soil(self):
-        """The same heights with the mean soil of all rows everywhere.
-
-        Returns
-        -------
-        RowSample [-]
-            What is left when soil is taken out.
-        """
+    def on_even_soil(self) -> "RowSample":
+        """The same heights with the mean soil of all rows everywhere."""
         return replace(self, reaction=np.full_like(self.reaction, self.reaction.mean()))
 
 
-def assumed_sample(drill, field, count=4096, seed=1):
+def assumed_sample(drill: Drill, field: Field, count=4096, seed=1) -> RowSample:
     """Openers at places drawn from the field file's own spread of height and of soil.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill: how many rows, and which run in tracks.
-    field : Field [-]
-        The field: height spread, soil and its spread, tracks.
-    count : int [-]
-        How many openers, shared evenly among the rows.
-    seed : int [-]
-        The same seed gives the same sample.
+    Result: heights and soils, independent of each other; a track lies lower by its depth.
 
-    Returns
-    -------
-    RowSample [-]
-        Heights and soils, independent of each other; a track lies lower by its depth.
-
-    Notes
-    -----
-    Normal quantiles at equal steps, shuffled: the spread of the sample is the one asked for, so a share
-    of rows does not jump with the seed. Left out: bumps at speed, and that neighbouring rows are alike on
-    real ground.
+    Normal quantiles at equal steps, shuffled: the spread of the sample is the one asked for, so a share of
+    rows does not jump with the seed. Left out: bumps at speed, and that neighbouring rows are alike on real
+    ground.
     """
     from scipy.special import ndtri
 
@@ -189,26 +141,14 @@ def assumed_sample(drill, field, count=4096, seed=1):
     return RowSample(height, reaction * factor, in_track, row, np.zeros(count), basis)
 
 
-def sample_loads(opener, actuator, field, sample, gauge_pressure=None):
+def sample_loads(
+    opener: Opener, actuator, field: Field, sample: RowSample, gauge_pressure: Pascal | None = None
+) -> OpenerLoads:
     """Loads of every opener of a sample.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    actuator : SpringSet, Cylinder or a rival [-]
-        What presses it down.
-    field : Field [-]
-        Depths, exponent and draft ratio.
-    sample : RowSample [-]
-        Where the openers are.
-    gauge_pressure : float, optional [Pa]
-        For a cylinder at held pressure.
-
-    Returns
-    -------
-    OpenerLoads [N, m]
-        One element for each opener of the sample.
+    actuator: what presses it down.
+    field: depths, exponent and draft ratio.
+    Result: one element for each opener of the sample.
     """
     soil = asked_soil(field, sample)
     return opener_loads(
@@ -216,20 +156,11 @@ def sample_loads(opener, actuator, field, sample, gauge_pressure=None):
     )
 
 
-def asked_soil(field, sample):
+def asked_soil(field: Field, sample: RowSample) -> Soil:
     """What the soil asks of every opener of a sample.
 
-    Parameters
-    ----------
-    field : Field [-]
-        Depths, exponent and draft ratio.
-    sample : RowSample [-]
-        Where the openers are.
-
-    Returns
-    -------
-    Soil [-]
-        With one reaction for each opener.
+    field: depths, exponent and draft ratio.
+    Result: with one reaction for each opener.
     """
     soil = field.soil
     return Soil(sample.reaction, soil.reference_depth, field.target_depth, soil.exponent, soil.draft_ratio)

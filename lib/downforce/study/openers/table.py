@@ -4,6 +4,9 @@ import math
 
 import numpy as np
 
+from downforce.machine.drill import Opener
+from downforce.physics.kinds import Metres, Newton, NewtonPerMetre, Newtons, Pascal, Ratios
+
 STEP = 5e-5
 """Travel between tabled points [m]; working height is one of them, so level ground loses nothing."""
 
@@ -14,20 +17,13 @@ RATE_STEP = 2e-3
 class OpenerTable:
     """Lever ratios of an opener and length and leverage of its actuator, joined by straight lines.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    actuator : SpringSet, Cylinder or a rival [-]
-        What presses it down.
+    actuator: what presses it down.
 
-    Notes
-    -----
     The tabled functions are smooth, so the straight lines miss them by about 1e-9 of their value: well under
     a thousandth of a newton. Force laws with corners (a slack spring, an end of stroke) are not tabled.
     """
 
-    def __init__(self, opener, actuator):
+    def __init__(self, opener: Opener, actuator):
         self.lowest, self.highest = actuator.travel_stops(opener)
         self._actuator = actuator
         first = math.floor(self.lowest / STEP) - 1
@@ -42,20 +38,10 @@ class OpenerTable:
         self._length = _rows(actuator.length(opener, travel))
         self._leverage = _rows(actuator.leverage(opener, travel))
 
-    def shares(self, travel, ground_travel):
+    def shares(self, travel: Metres, ground_travel: Metres) -> tuple[Ratios, Ratios, Ratios, Ratios]:
         """Newtons at the disc for one newton of weight, closing wheel, gauge wheel and draft.
 
-        Parameters
-        ----------
-        travel : array [m]
-            Travel of the disc, between the stops.
-        ground_travel : array [m]
-            Travel the disc would have at its target depth.
-
-        Returns
-        -------
-        tuple of four arrays [-]
-            As Opener.shares.
+        Result: as Opener.shares.
         """
         place = self._place(travel)
         draft = _between(self._draft, *place)
@@ -64,74 +50,31 @@ class OpenerTable:
         gauge = np.ones_like(travel) if self._gauge is None else _between(self._gauge, *place)
         return _between(self._weight, *place), _between(self._closing, *place), gauge, draft
 
-    def length(self, travel):
-        """Pin-to-pin length of the actuator.
-
-        Parameters
-        ----------
-        travel : array [m]
-            Travel of the disc, between the stops.
-
-        Returns
-        -------
-        array [m]
-            Length.
-        """
+    def length(self, travel: Metres) -> Metres:
+        """Pin-to-pin length of the actuator."""
         return _between(self._length, *self._place(travel))
 
-    def down_force(self, travel, gauge_pressure=None):
-        """What the actuator gives at the disc.
-
-        Parameters
-        ----------
-        travel : array [m]
-            Travel of the disc, between the stops.
-        gauge_pressure : float or array, optional [Pa]
-            Oil pressure, for a cylinder at held pressure.
-
-        Returns
-        -------
-        array [N]
-            Axial force x leverage.
-        """
+    def down_force(self, travel: Metres, gauge_pressure: Pascal | None = None) -> Newtons:
+        """What the actuator gives at the disc."""
         place = self._place(travel)
         force = self._actuator.axial_force(_between(self._length, *place), gauge_pressure)
         return force * _between(self._leverage, *place)
 
-    def friction(self, travel, gauge_pressure=None):
+    def friction(self, travel: Metres, gauge_pressure: Pascal | None = None) -> Newton:
         """Seal friction felt at the disc, whichever way it works.
 
-        Parameters
-        ----------
-        travel : array [m]
-            Travel of the disc, between the stops.
-        gauge_pressure : float or array, optional [Pa]
-            Oil pressure, for a cylinder at held pressure.
-
-        Returns
-        -------
-        array or float [N]
-            Friction along the axis x leverage; 0.0 where there is none at all.
+        Result: friction along the axis x leverage; 0.0 where there is none at all.
         """
         place = self._place(travel)
         length = _between(self._length, *place)
         force = self._actuator.friction_force(gauge_pressure, length)
         return np.abs(force * _between(self._leverage, *place)) if np.any(force) else 0.0
 
-    def push_rate(self, travel, gauge_pressure=None):
+    def push_rate(self, travel: Metres, gauge_pressure: Pascal | None = None) -> NewtonPerMetre:
         """Rise of the push for each metre of travel.
 
-        Parameters
-        ----------
-        travel : array [m]
-            Travel of the disc, between the stops.
-        gauge_pressure : float or array, optional [Pa]
-            Oil pressure, for a cylinder at held pressure.
-
-        Returns
-        -------
-        array or float [N/m]
-            By a step of `RATE_STEP` either way, within the stops; 0.0 at held pressure, being next to none.
+        Result: by a step of `RATE_STEP` either way, within the stops; 0.0 at held pressure, being next to
+            none.
         """
         if gauge_pressure is not None:
             return 0.0

@@ -4,6 +4,9 @@ from functools import lru_cache
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.physics.kinds import Pascal, Ratio
 from downforce.study.field_pass import run_pass
 
 PART_OF_TIME = 0.99
@@ -14,26 +17,12 @@ STATIONS = 1000
 
 
 @lru_cache(32)
-def bump_headroom(drill, field, gauge_pressure):
+def bump_headroom(drill: Drill, field: Field, gauge_pressure: Pascal) -> Ratio:
     """Share of the frame load to keep in hand so that a section stays down in spite of bumps.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Ground, soil and speed.
-    gauge_pressure : float [Pa]
-        At the cylinders.
-
-    Returns
-    -------
-    float [-]
-        1 - mean / the frame load that is passed in one part of a hundred of the time, of the section that
+    Result: 1 - mean / the frame load that is passed in one part of a hundred of the time, of the section that
         swings most.
 
-    Notes
-    -----
     The mean of a section's openers at every moment of a pass with motion. Left out: the inertia of the frame,
     which gives way only to a pull that lasts, so that this is on the safe side.
     """

@@ -1,12 +1,17 @@
 """What to mark on the drill's gauge: a band for each soil of the season, the floor and today's red line."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor, inf, log10
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Amounts, Pascal, Ratio
 from downforce.study.cylinders.force_needs import pressure_limits
-from downforce.study.pressure_setting import gauge_error, recommend
+from downforce.study.pressure_setting import PressureSetting, gauge_error, recommend
 from downforce.study.setting.reasons import inside
 from downforce.study.setting.verdict import rows_in_ten
 
@@ -18,30 +23,19 @@ MIDDLE = (0.25, 0.75)
 class GaugeBand:
     """Pressures that will do in one soil.
 
-    Attributes
-    ----------
-    kind : str [-]
-        "soft", "usual" or "hard": its place among the soils of the season.
-    name : str [-]
-        Name of the field.
-    low, high : float [Pa]
-        Ends of the band; never above the ceiling of this soil; NaN where there is no setting.
-    start : float [Pa]
-        What to set first: the setting recommended for this soil; NaN where there is none.
-    ceiling : float [Pa]
-        Highest pressure to set in this soil.
-    beyond : bool [-]
-        Whether the start lies above today's red line: today's soil lifts the frame first.
-    in_reach : bool [-]
-        Whether one row in ten or more has enough at the start.
+    kind: "soft", "usual" or "hard": its place among the soils of the season.
+    low, high: ends of the band; never above the ceiling of this soil; NaN where there is no setting.
+    start: what to set first: the setting recommended for this soil; NaN where there is none.
+    beyond: whether the start lies above today's red line: today's soil lifts the frame first.
+    in_reach: whether one row in ten or more has enough at the start.
     """
 
     kind: str
     name: str
-    low: float
-    high: float
-    start: float
-    ceiling: float
+    low: Pascal
+    high: Pascal
+    start: Pascal
+    ceiling: Pascal
     beyond: bool
     in_reach: bool
 
@@ -59,30 +53,18 @@ class GaugeBand:
 class GaugeFace:
     """A gauge with its marks.
 
-    Attributes
-    ----------
-    full_scale : float [Pa]
-        End of the dial.
-    error : float [Pa]
-        Largest error of the gauge, the same all over the dial.
-    floor : float [Pa]
-        Lowest pressure that can be set.
-    floor_set_by : str [-]
-        What keeps it from going lower.
-    bands : tuple of GaugeBand [-]
-        From the softest soil to the hardest; they may overlap.
-    red_line : float [Pa]
-        Never above this today: the low end of the lift in today's soil, or a part has its limit.
-    red_line_set_by : str [-]
-        Which of them.
+    error: largest error of the gauge, the same all over the dial.
+    floor_set_by: what keeps it from going lower.
+    bands: from the softest soil to the hardest; they may overlap.
+    red_line: never above this today: the low end of the lift in today's soil, or a part has its limit.
     """
 
-    full_scale: float
-    error: float
-    floor: float
+    full_scale: Pascal
+    error: Pascal
+    floor: Pascal
     floor_set_by: str
     bands: tuple[GaugeBand, ...]
-    red_line: float
+    red_line: Pascal
     red_line_set_by: str
 
     @property
@@ -91,39 +73,25 @@ class GaugeFace:
         return min((band.ceiling for band in self.bands if band.exists), default=inf)
 
     @property
-    def middle(self):
-        """The part of the dial that reads best, lowest and highest pressure [Pa]."""
+    def middle(self) -> Pascal:
+        """The part of the dial that reads best, lowest and highest pressure."""
         return MIDDLE[0] * self.full_scale, MIDDLE[1] * self.full_scale
 
 
-def gauge_face(drill, fields, hopper_fill=0.0, settings=None, today=None):
+def gauge_face(
+    drill: Drill,
+    fields: Sequence[Field],
+    hopper_fill: Ratio = 0.0,
+    settings: Sequence[PressureSetting] | None = None,
+    today: Field | None = None,
+) -> GaugeFace:
     """Marks for the gauge of a drill, for the soils of a season.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    fields : sequence of Field [-]
-        One field for each soil; a single one gives the face for today.
-    hopper_fill : float [-]
-        Share of a full hopper; the emptiest the operator allows.
-    settings : sequence of PressureSetting, optional [-]
-        One for each field, if they have been worked out already.
-    today : Field, optional [-]
-        The one of the fields that is sown today; the first if left out.
+    fields: one field for each soil; a single one gives the face for today.
+    hopper_fill: share of a full hopper; the emptiest the operator allows.
+    settings: one for each field, if they have been worked out already.
+    today: the one of the fields that is sown today; the first if left out.
 
-    Returns
-    -------
-    GaugeFace [Pa]
-        Bands, floor and red line.
-
-    Raises
-    ------
-    ValueError
-        If there is no field, the settings are not one for each field, or today's is none of them.
-
-    Notes
-    -----
     Band and start are those recommended for each field, with its own lift. A dial has one red line: the low
     end of the lift in today's soil at this hopper fill, or the highest setting of the parts if that is lower.
     """
@@ -153,23 +121,11 @@ def gauge_face(drill, fields, hopper_fill=0.0, settings=None, today=None):
     )
 
 
-def scale_ticks(full_scale, units):
+def scale_ticks(full_scale: Pascal, units: UnitSystem) -> tuple[Amounts, Amounts]:
     """Numbers and strokes of a dial in one unit.
 
-    Parameters
-    ----------
-    full_scale : float [Pa]
-        End of the dial.
-    units : UnitSystem [-]
-        Whose unit.
+    Result [unit shown]: where numbers stand, and where the fine strokes stand; both begin at zero.
 
-    Returns
-    -------
-    tuple of two arrays [unit shown]
-        Where numbers stand, and where the fine strokes stand; both begin at zero.
-
-    Notes
-    -----
     Numbers every 1, 2 or 5 times a power of ten, at least four steps to the dial.
     """
     top = float(units.number("pressure", full_scale)) * (1.0 + 1e-9)

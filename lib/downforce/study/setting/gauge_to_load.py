@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass, replace
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Soil
+from downforce.physics.kinds import Metre, Newton, Pascal, Ratio
 from downforce.study.opener_loads import opener_loads
 
 
@@ -9,64 +12,29 @@ from downforce.study.opener_loads import opener_loads
 class LoadSteps:
     """The steps of one opener, each as felt at its gauge wheel's place.
 
-    Attributes
-    ----------
-    gauge_pressure : float [Pa]
-        On the gauge.
-    cylinder_force : float [N]
-        Along the cylinder.
-    leverage : float [-]
-        Down force for one newton of it.
-    down_force : float [N]
-        At the disc.
-    weight : float [N]
-        What the opener's own weight adds at the disc.
-    closing : float [N]
-        What the closing wheel takes.
-    soil_reaction : float [N]
-        What the soil takes.
-    draft_lift : float [N]
-        What draft takes by lifting the arm; negative where it pulls the opener down.
-    gauge_wheel_load : float [N]
-        What is left.
-    depth : float [m]
-        How deep the disc runs.
-    regime : str [-]
-        "at depth" or what else.
+    leverage: down force for one newton of it.
+    draft_lift: what draft takes by lifting the arm; negative where it pulls the opener down.
+    regime: "at depth" or what else.
     """
 
-    gauge_pressure: float
-    cylinder_force: float
-    leverage: float
-    down_force: float
-    weight: float
-    closing: float
-    soil_reaction: float
-    draft_lift: float
-    gauge_wheel_load: float
-    depth: float
+    gauge_pressure: Pascal
+    cylinder_force: Newton
+    leverage: Ratio
+    down_force: Newton
+    weight: Newton
+    closing: Newton
+    soil_reaction: Newton
+    draft_lift: Newton
+    gauge_wheel_load: Newton
+    depth: Metre
     regime: str
 
 
-def load_steps(drill, soil, gauge_pressure, travel=0.0):
+def load_steps(drill: Drill, soil: Soil, gauge_pressure: Pascal, travel: Metre = 0.0) -> LoadSteps:
     """What a pressure becomes on the way to the gauge wheel of one opener.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks.
-    gauge_pressure : float [Pa]
-        On the gauge.
-    travel : float [m]
-        Travel of a disc at its target depth.
-
-    Returns
-    -------
-    LoadSteps [N]
-        down_force + weight - closing - soil_reaction - draft_lift is the gauge-wheel load wherever the gauge
-        wheel stands as far from the pivot as the disc.
+    Result: down_force + weight - closing - soil_reaction - draft_lift is the gauge-wheel load wherever the
+        gauge wheel stands as far from the pivot as the disc.
     """
     opener = drill.opener
     loads = opener_loads(opener, drill.cylinder, soil, travel, gauge_pressure)
@@ -86,25 +54,11 @@ def load_steps(drill, soil, gauge_pressure, travel=0.0):
     )
 
 
-def change_for_closing(drill, soil, gauge_pressure, closing_change):
+def change_for_closing(drill: Drill, soil: Soil, gauge_pressure: Pascal, closing_change: Newton) -> Newton:
     """Change of the gauge-wheel load when the closing-wheel spring is set otherwise.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks.
-    gauge_pressure : float [Pa]
-        On the gauge.
-    closing_change : float [N]
-        How much more the closing wheel presses on the ground.
-
-    Returns
-    -------
-    float [N]
-        More than the change itself where the closing wheel stands far behind the disc; less where the gauge
-        wheel has nothing left to lose.
+    Result: more than the change itself where the closing wheel stands far behind the disc; less where the
+        gauge wheel has nothing left to lose.
     """
     heavier = replace(drill.opener, closing_load=drill.opener.closing_load + closing_change)
     before, after = (

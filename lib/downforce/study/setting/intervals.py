@@ -6,6 +6,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from downforce.physics.kinds import Newton, Pascal, Pascals, Ratio
 from downforce.study.frame_lift import lift_of_copies, lift_pressure
 from downforce.study.setting.sureness import (
     CHANCE_OF_LIFT,
@@ -31,41 +32,24 @@ def _quantiles(count):
 class Blame:
     """What one act of measuring would bring.
 
-    Attributes
-    ----------
-    words, how : str [-]
-        Which inputs, and how to measure them.
-    setting_share, lift_share : float [-]
-        Their share of the variance of setting and lift.
-    setting_left, lift_left : tuple of two floats [Pa]
-        The intervals if these inputs were known.
+    setting_left, lift_left: the intervals if these inputs were known.
     """
 
     words: str
     how: str
-    setting_share: float
-    lift_share: float
-    setting_left: tuple[float, float]
-    lift_left: tuple[float, float]
+    setting_share: Ratio
+    lift_share: Ratio
+    setting_left: tuple[Pascal, Pascal]
+    lift_left: tuple[Pascal, Pascal]
 
 
 @dataclass(frozen=True, eq=False)
 class LiftChance:
-    """Draws of the lift of the section that goes first, and what they say of a pressure on the gauge.
+    """Draws of the lift of the section that goes first, and what they say of a pressure on the gauge."""
 
-    Attributes
-    ----------
-    lift : array [Pa]
-        Lift pressure of each section, by the best estimate.
-    slopes : LiftSlopes [-]
-        What each uncertain input changes of it.
-    gauge_error : float [Pa]
-        Largest error of the gauge.
-    """
-
-    lift: np.ndarray
+    lift: Pascals
     slopes: LiftSlopes
-    gauge_error: float
+    gauge_error: Pascal
 
     @cached_property
     def draws(self):
@@ -85,21 +69,21 @@ class LiftChance:
         return normal + np.outer(change, along / size), even
 
     @cached_property
-    def lifts(self):
-        """Drawn lift pressures [Pa]."""
+    def lifts(self) -> Pascal:
+        """Drawn lift pressures."""
         return lowest_lift(self.lift, self.slopes.lift, self.draws[0])
 
     @property
-    def highest(self):
-        """Highest reading at which the frame lifts with no more than `CHANCE_OF_LIFT` [Pa]."""
+    def highest(self) -> Pascal:
+        """Highest reading at which the frame lifts with no more than `CHANCE_OF_LIFT`."""
         within = self.lifts - self.gauge_error * self.draws[1]
         # An error of the gauge never helps: by chance alone the two could change places.
         ends = (np.percentile(draws, 100 * CHANCE_OF_LIFT) for draws in (within, self.lifts))
         return float(max(min(ends), 0.0))
 
     @property
-    def highest_of_sections(self):
-        """The same of each section by itself; inf where it never lifts [Pa]."""
+    def highest_of_sections(self) -> Pascal:
+        """The same of each section by itself; inf where it never lifts."""
         draws, even = self.draws
         known, highest = np.isfinite(self.lift), np.full(len(self.lift), np.inf)
         lifts = self.lift[known] + draws @ self.slopes.lift[:, known] - self.gauge_error * even[:, None]
@@ -115,27 +99,18 @@ class LiftChance:
 class Intervals:
     """Intervals of 90 % round a setting, to first order, and what makes them wide.
 
-    Attributes
-    ----------
-    case : Case [-]
-        What the setting was worked out for.
-    chance : LiftChance [-]
-        Draws of the lift.
-    setting, lowest, parts, by_weight : float [Pa]
-        The rule's answer, the lowest the valve holds, the limit of the parts, and that of the weight.
-    pressures : tuple of four floats [Pa]
-        What the rule made it of.
-    like : Intervals or None [-]
-        An earlier answer's, whose slopes are kept while a slider moves.
+    setting, lowest, parts, by_weight: the rule's answer, the lowest the valve holds, the limit of the parts,
+        and that of the weight.
+    like: an earlier answer's, whose slopes are kept while a slider moves.
     """
 
     case: Case
     chance: LiftChance
-    setting: float
-    pressures: tuple
-    lowest: float
-    parts: float
-    by_weight: float
+    setting: Pascal
+    pressures: tuple[Pascal, Pascal, Pascal, Pascal]
+    lowest: Pascal
+    parts: Pascal
+    by_weight: Pascal
     like: "Intervals | None" = None
 
     @cached_property
@@ -146,32 +121,32 @@ class Intervals:
         return rule_slopes(self.case, self.chance.slopes, self.setting)
 
     @property
-    def setting_interval(self):
-        """Where the rule's answer lies [Pa]."""
+    def setting_interval(self) -> Pascal:
+        """Where the rule's answer lies."""
         return interval(self._settings(self.chance.draws[0]))
 
     @property
-    def ceiling_interval(self):
-        """Where the ceiling lies [Pa]."""
+    def ceiling_interval(self) -> Pascal:
+        """Where the ceiling lies."""
         return interval(self._ceilings(self.chance.lifts))
 
     @property
-    def lift_interval(self):
-        """Where the frame lifts [Pa]."""
+    def lift_interval(self) -> Pascal:
+        """Where the frame lifts."""
         return interval(self.chance.lifts)
 
     @property
-    def short_interval(self):
-        """Share of rows short at the setting [-]."""
+    def short_interval(self) -> Ratio:
+        """Share of rows short at the setting."""
         return self._share(self.case.needs.short(self.setting), 4)
 
     @property
-    def packing_interval(self):
-        """Share of rows packing at the setting [-]."""
+    def packing_interval(self) -> Ratio:
+        """Share of rows packing at the setting."""
         return self._share(self.case.needs.packing(self.setting), 5)
 
-    def headroom_interval(self, used, available):
-        """Share of the weight not used at the setting, from what is used and available to an opener [N]."""
+    def headroom_interval(self, used, available) -> Newton:
+        """Share of the weight not used at the setting, from what is used and available to an opener."""
         place = int(np.argmin(available))
         draws = self.chance.draws[0]
         there = available[place] + draws @ self.chance.slopes.available[:, place]

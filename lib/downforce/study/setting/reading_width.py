@@ -3,8 +3,11 @@
 from dataclasses import dataclass
 from math import hypot
 
+from downforce.machine.drill import Drill
 from downforce.machine.field import Soil
+from downforce.physics.kinds import Newton, Pascal, Ratio
 from downforce.study.field_check import standing_load
+from downforce.study.oil.band import OilBand
 from downforce.study.opener_loads import opener_loads
 
 GAUGE_CLASSES = (0.006, 0.01, 0.016, 0.025, 0.04)
@@ -15,35 +18,26 @@ GAUGE_CLASSES = (0.006, 0.01, 0.016, 0.025, 0.04)
 class ReadingWidth:
     """One reading and how far the gauge-wheel load may be from what it says.
 
-    Attributes
-    ----------
-    gauge_pressure : float [Pa]
-        The reading.
-    load_from_gauge, load_from_valve, load_from_friction, load_from_droop, load_from_lines : float [N]
-        Half-widths on the gauge wheel: gauge class, valve between giving and taking back, seal friction, and
-        while oil moves the valve's droop and the loss in the hoses; the last two are 0 where the oil was left
-        out.
-    moving : float [N]
-        Gauge-wheel load at work.
-    standing : float [N]
-        After stopping, with the given share of the draft left in the soil.
-    standing_free : float [N]
-        After stopping, with all of the draft gone.
+    load_from_gauge, load_from_valve, load_from_friction, load_from_droop, load_from_lines: half-widths on the
+        gauge wheel: gauge class, valve between giving and taking back, seal friction, and while oil moves the
+        valve's droop and the loss in the hoses; the last two are 0 where the oil was left out.
+    standing: after stopping, with the given share of the draft left in the soil.
+    standing_free: after stopping, with all of the draft gone.
     """
 
-    gauge_pressure: float
-    load_from_gauge: float
-    load_from_valve: float
-    load_from_friction: float
-    load_from_droop: float
-    load_from_lines: float
-    moving: float
-    standing: float
-    standing_free: float
+    gauge_pressure: Pascal
+    load_from_gauge: Newton
+    load_from_valve: Newton
+    load_from_friction: Newton
+    load_from_droop: Newton
+    load_from_lines: Newton
+    moving: Newton
+    standing: Newton
+    standing_free: Newton
 
     @property
-    def loads(self):
-        """Half-widths on the gauge wheel, in the order of the attributes [N]."""
+    def loads(self) -> Newton:
+        """Half-widths on the gauge wheel, in the order of the attributes."""
         return (
             self.load_from_gauge,
             self.load_from_valve,
@@ -53,41 +47,31 @@ class ReadingWidth:
         )
 
     @property
-    def worst(self):
-        """All at their end together [N]."""
+    def worst(self) -> Newton:
+        """All at their end together."""
         return sum(self.loads)
 
     @property
-    def likely(self):
-        """Independent of each other: root of the sum of squares [N]."""
+    def likely(self) -> Newton:
+        """Independent of each other: root of the sum of squares."""
         return hypot(*self.loads)
 
 
-def reading_width(drill, soil, gauge_pressure, accuracy=None, draft_left=0.0, oil=None):
+def reading_width(
+    drill: Drill,
+    soil: Soil,
+    gauge_pressure: Pascal,
+    accuracy: Ratio | None = None,
+    draft_left: Ratio = 0.0,
+    oil: OilBand | None = None,
+) -> ReadingWidth:
     """What one reading of the gauge may mean at the gauge wheel.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    soil : Soil [-]
-        What the soil asks while the drill moves.
-    gauge_pressure : float [Pa]
-        The reading.
-    accuracy : float, optional [-]
-        Largest error of the gauge over its full scale; the drill's own gauge if left out.
-    draft_left : float [-]
-        Share of the draft that stays locked in the soil when the drill stops.
-    oil : OilBand, optional [-]
-        What moving oil does to the pressure, from `oil_band`; left out if not given.
+    soil: what the soil asks while the drill moves.
+    accuracy: largest error of the gauge over its full scale; the drill's own gauge if left out.
+    draft_left: share of the draft that stays locked in the soil when the drill stops.
+    oil: what moving oil does to the pressure, from `oil_band`; left out if not given.
 
-    Returns
-    -------
-    ReadingWidth [N, Pa]
-        Half-widths, and the load moving and standing.
-
-    Notes
-    -----
     A half-width in pressure times area and leverage, over the gauge wheel's share. Droop and line loss are
     half of their parts of the oil's band, so one place in ten is outside of them. Where the tractor runs
     short of oil none of this holds: see `OilBand.starved`.

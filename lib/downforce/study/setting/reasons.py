@@ -1,11 +1,15 @@
 """The pressures that have a say in a setting, as sentences, with limits never rounded up."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import inf, isfinite
 
 import numpy as np
 
-from downforce.machine.unit_display import percent
+from downforce.machine.field import Aim
+from downforce.machine.unit_display import UnitSystem, percent
+from downforce.physics.kinds import Pascal
+from downforce.study.cylinders.force_needs import PressureLimits
 from downforce.study.frame_lift import HITCH
 from downforce.study.setting.row_needs import ALLOWED_PACKING
 
@@ -19,60 +23,28 @@ LOWEST = "lowest setting"
 class Reason:
     """One pressure that has a say in the setting.
 
-    Attributes
-    ----------
-    name : str [-]
-        Short name.
-    gauge_pressure : float [Pa]
-        The pressure.
-    text : str [-]
-        A sentence for the operator, in the units of the drill's owner with the others in brackets.
-    limit : bool [-]
-        Whether it is an upper limit, which is never rounded up.
-    ceiling : float or None [Pa]
-        Of a lowest setting, which is rounded up: the ceiling, which it is never printed above.
+    text: a sentence for the operator, in the units of the drill's owner with the others in brackets.
+    limit: whether it is an upper limit, which is never rounded up.
+    ceiling: of a lowest setting, which is rounded up: the ceiling, which it is never printed above.
     """
 
     name: str
-    gauge_pressure: float
+    gauge_pressure: Pascal
     text: str
     limit: bool = False
-    ceiling: float | None = None
+    ceiling: Pascal | None = None
 
-    def shown(self, units):
-        """The pressure in both unit systems.
-
-        Parameters
-        ----------
-        units : UnitSystem [-]
-            The one to write first.
-
-        Returns
-        -------
-        str [-]
-            Such as "78 bar (1130 psi)".
-        """
+    def shown(self, units: UnitSystem) -> str:
+        """The pressure in both unit systems."""
         if self.ceiling is not None:
             return pressure_text(units, self.gauge_pressure, self.ceiling, up=True)
         return pressure_text(units, self.gauge_pressure, self.gauge_pressure if self.limit else inf)
 
 
-def rounded(units, gauge_pressure, rounding):
+def rounded(units: UnitSystem, gauge_pressure: Pascal, rounding: Callable) -> Pascal:
     """A pressure on a step that a gauge is read to.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Whose steps.
-    gauge_pressure : float [Pa]
-        The pressure.
-    rounding : callable [-]
-        numpy's round, floor for an upper limit, or ceil for a lower one.
-
-    Returns
-    -------
-    float [Pa]
-        The pressure to print.
+    rounding: numpy's round, floor for an upper limit, or ceil for a lower one.
     """
     step = units.step("pressure")
     # A limit that stands on a step must not fall to the step below for a float's sake.
@@ -80,24 +52,11 @@ def rounded(units, gauge_pressure, rounding):
     return float(units.si("pressure", steps * step))
 
 
-def inside(units, gauge_pressure, band, ceiling):
+def inside(units: UnitSystem, gauge_pressure: Pascal, band: tuple[Pascal, Pascal], ceiling: Pascal) -> Pascal:
     """The step of a gauge next to a pressure that is inside a band.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Whose steps.
-    gauge_pressure : float [Pa]
-        The pressure.
-    band : pair of float [Pa]
-        Its ends. Where it holds no step, the step above it is taken: below it may be what cannot be set.
-    ceiling : float [Pa]
-        Never above this.
-
-    Returns
-    -------
-    float [Pa]
-        The pressure to print.
+    band: its ends. Where it holds no step, the step above it is taken: below it may be what cannot be set.
+    ceiling: never above this.
     """
     low, high = (rounded(units, end, way) for end, way in zip(band, (np.ceil, np.floor), strict=True))
     if low > high:
@@ -105,43 +64,19 @@ def inside(units, gauge_pressure, band, ceiling):
     return min(max(rounded(units, gauge_pressure, np.round), low), high)
 
 
-def in_both(units, printed):
+def in_both(units: UnitSystem, printed: Callable):
     """A pressure in both unit systems, each as it is printed there.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The one to write first.
-    printed : callable [-]
-        Takes a UnitSystem and gives the pressure to print in it [Pa].
-
-    Returns
-    -------
-    str [-]
-        Such as "78 bar (1130 psi)"; "no value" where there is none.
+    Result: such as "78 bar (1130 psi)"; "no value" where there is none.
     """
     first, second = (each.show("pressure", printed(each)) for each in (units, units.other))
     return f"{first} ({second})" if isfinite(printed(units)) else first
 
 
-def pressure_text(units, gauge_pressure, limit=inf, up=False):
+def pressure_text(units: UnitSystem, gauge_pressure: Pascal, limit: Pascal = inf, up=False):
     """A pressure in both unit systems, rounded as usual but never up past a limit.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The one to write first.
-    gauge_pressure : float [Pa]
-        The pressure.
-    limit : float [Pa]
-        What no rounding may pass.
-    up : bool [-]
-        Whether to round up, for the lowest that can be set.
-
-    Returns
-    -------
-    str [-]
-        Such as "60 bar (870 psi)".
+    up: whether to round up, for the lowest that can be set.
     """
     return in_both(units, lambda each: _kept(each, gauge_pressure, limit, up))
 
@@ -161,24 +96,10 @@ def at_most(units, gauge_pressure):
     return pressure_text(units, gauge_pressure, gauge_pressure)
 
 
-def setting_reasons(units, aim, limits, found):
+def setting_reasons(units: UnitSystem, aim: Aim, limits: PressureLimits, found) -> tuple[Reason, ...]:
     """Every pressure that has a say in a setting, each with its sentence.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units to write in.
-    aim : Aim [-]
-        What the grower wants.
-    limits : PressureLimits [Pa]
-        What the parts allow.
-    found : dict [-]
-        The other pressures, by their names in `PressureSetting`.
-
-    Returns
-    -------
-    tuple of Reason [-]
-        From the lowest pressure up.
+    Result: from the lowest pressure up.
     """
 
     def both(gauge_pressure):

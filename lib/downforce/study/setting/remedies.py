@@ -7,6 +7,7 @@ import numpy as np
 from downforce.machine.drill import Load
 from downforce.machine.tables import read_table
 from downforce.machine.units import unit_system
+from downforce.physics.kinds import Pascal, Ratio
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.frame.ballast import ballast_plan
 from downforce.study.ground.motion import ridden
@@ -31,31 +32,18 @@ _PARTS_OF_THE_WAY = (1.0, 0.5, 0.25)
 class Remedy:
     """One thing that could be done, and what the rows would carry then.
 
-    Attributes
-    ----------
-    kind : str [-]
-        "slower", "shallower", "closing wheel", "level", "weight", "track circuit", "cylinder", "valve" or
+    kind: "slower", "shallower", "closing wheel", "level", "weight", "track circuit", "cylinder", "valve" or
         "hose".
-    words : str [-]
-        What to do, in the units of the drill.
-    place : str [-]
-        Where it is done: `SEAT`, `YARD` or `SHOP`.
-    setting : float [Pa]
-        What the rule sets then.
-    shares : LoadShares [-]
-        What the rows carry then.
-    gained : float [-]
-        Share of rows more with enough.
-    meets_aim : bool [-]
-        Whether the wanted share of the rows has the least load then.
+    place: where it is done: `SEAT`, `YARD` or `SHOP`.
+    meets_aim: whether the wanted share of the rows has the least load then.
     """
 
     kind: str
     words: str
     place: str
-    setting: float
+    setting: Pascal
     shares: LoadShares
-    gained: float
+    gained: Ratio
     meets_aim: bool
 
 

@@ -7,6 +7,7 @@ from math import ceil, floor
 import numpy as np
 
 from downforce.physics.checks import between
+from downforce.physics.kinds import Pascals
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.openers.row_sample import asked_soil
 
@@ -21,20 +22,12 @@ _EVEN = 0.001  # shares closer than one row in a thousand to the most are as goo
 class RowNeeds:
     """Pressures of the rows of a sample, each sorted, from which shares follow at any gauge pressure.
 
-    Attributes
-    ----------
-    least : array [Pa]
-        From where a row has the least load: 0 where the frame stands on it, inf on the lower stop.
-    heavy : array [Pa]
-        Above what a row packs; rows that the frame stands on are left out.
-    count : int [-]
-        Rows of the sample.
-    packing_counts : int [-]
-        How often a packing row counts.
+    least: from where a row has the least load: 0 where the frame stands on it, inf on the lower stop.
+    heavy: above what a row packs; rows that the frame stands on are left out.
     """
 
-    least: np.ndarray
-    heavy: np.ndarray
+    least: Pascals
+    heavy: Pascals
     count: int
     packing_counts: int = 1
 

@@ -5,13 +5,16 @@ from functools import partial
 
 import numpy as np
 
-from downforce.machine.drill import KeptSprings
+from downforce.machine.drill import Drill, KeptSprings
+from downforce.machine.field import Field
+from downforce.machine.springs import SpringSet
+from downforce.physics.kinds import Amount, Metre, Newton, Newtons, Pascal
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.ground.compare_actuators import SETTINGS, finest, setting_range
 from downforce.study.ground.motion import ridden, where_it_holds
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.openers.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
-from downforce.study.openers.row_sample import asked_soil, sample_loads
+from downforce.study.openers.row_sample import RowSample, asked_soil, sample_loads
 from downforce.study.setting.sureness import BEST, FOR_SHARE, Case
 
 _STEP = 2e-3  # adjuster settings that are ridden at to find another, in metres
@@ -22,75 +25,41 @@ _HALVINGS = 10
 class Pressed:
     """What the rows carry under one actuator at one setting.
 
-    Attributes
-    ----------
-    loads : array [N]
-        Gauge-wheel load of every opener of the sample.
-    shares : LoadShares [-]
-        Counted on them.
-    parts : SpreadParts [N]
-        How much of their spread is height and how much soil.
-    frame_load : float [N]
-        What an opener takes from the frame, mean of the sample.
+    frame_load: what an opener takes from the frame, mean of the sample.
     """
 
-    loads: np.ndarray
+    loads: Newtons
     shares: LoadShares
     parts: SpreadParts
-    frame_load: float
+    frame_load: Newton
 
 
 @dataclass(frozen=True)
 class TurnedUp:
     """An actuator turned to its best or up until the wanted share of rows has the least load.
 
-    Attributes
-    ----------
-    name : str [-]
-        "springs" or "cylinders".
-    setting : float [m or Pa]
-        Adjuster setting of the springs, or gauge pressure of the cylinders.
-    reached : bool [-]
-        Whether the target is reached within the range of the setting; always where it is its best.
-    down_force : float [N]
-        At the disc at working height.
-    shares : LoadShares [-]
-        What the rows carry.
-    frame_load : float [N]
-        What an opener takes from the frame, mean of the sample.
-    lifts : bool [-]
-        Whether the frame would lift first, with the hopper empty: then this cannot be had.
+    name: "springs" or "cylinders".
+    setting [m or Pa]: adjuster setting of the springs, or gauge pressure of the cylinders.
+    reached: whether the target is reached within the range of the setting; always where it is its best.
+    frame_load: what an opener takes from the frame, mean of the sample.
+    lifts: whether the frame would lift first, with the hopper empty: then this cannot be had.
     """
 
     name: str
-    setting: float
+    setting: Amount
     reached: bool
-    down_force: float
+    down_force: Newton
     shares: LoadShares
-    frame_load: float
+    frame_load: Newton
     lifts: bool
 
 
-def pressed(drill, actuator, field, sample, gauge_pressure=None):
+def pressed(
+    drill: Drill, actuator, field: Field, sample: RowSample, gauge_pressure: Pascal | None = None
+) -> Pressed:
     """What the rows of a sample carry under one actuator.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    actuator : SpringSet, Cylinder or a rival [-]
-        What presses the openers down.
-    field : Field [-]
-        The field and what the grower wants.
-    sample : RowSample [-]
-        Where the openers are.
-    gauge_pressure : float, optional [Pa]
-        For a cylinder at held pressure.
-
-    Returns
-    -------
-    Pressed [N]
-        Loads, shares and where the spread comes from.
+    Result: loads, shares and where the spread comes from.
     """
     sample = ridden(drill, field, sample, actuator, gauge_pressure)
     loads = sample_loads(drill.opener, actuator, field, sample, gauge_pressure)
@@ -102,49 +71,19 @@ def pressed(drill, actuator, field, sample, gauge_pressure=None):
     )
 
 
-def lifts_first(drill, field, frame_load):
+def lifts_first(drill: Drill, field: Field, frame_load: Newton):
     """Whether the frame lifts before every opener takes a load from it, with the hopper empty.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    frame_load : float [N]
-        What an opener takes from the frame, mean of the rows.
+    Result: True where it is more than at the lift of the section that goes first.
 
-    Returns
-    -------
-    bool [-]
-        True where it is more than at the lift of the section that goes first.
-
-    Notes
-    -----
     The same for springs and for cylinders: the frame feels the load, not what makes it.
     """
     return bool(frame_load > lift_pressure(drill, field.opener_soil).frame_load.min())
 
 
-def turned_up_springs(drill, field, sample):
+def turned_up_springs(drill: Drill, field: Field, sample: RowSample) -> TurnedUp:
     """The drill's springs with the adjuster turned in until the wanted share of rows has the least load.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field and what the grower wants.
-    sample : RowSample [-]
-        Where the openers are.
-
-    Returns
-    -------
-    TurnedUp [N]
-        Setting in metres of adjuster travel.
-
-    Notes
-    -----
     Searched from slack at working height to just short of coil-bind at working height.
     """
     ends = adjuster_ends(drill)
@@ -187,18 +126,10 @@ def turned_to_best(name, drill, field, sample):
     return _as_set("springs", drill, field, ridden(drill, field, sample, spring), best, True, (spring, None))
 
 
-def adjuster_ends(drill):
+def adjuster_ends(drill: Drill) -> tuple[Metre, Metre]:
     """Adjuster settings between which the drill's springs work at working height.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-
-    Returns
-    -------
-    tuple of two floats [m]
-        Just slack, and one millimetre short of coil-bind.
+    Result: just slack, and one millimetre short of coil-bind.
     """
     spring = drill.spring
     length = float(spring.spring_length(spring.length(drill.opener, 0.0))) + spring.setting
@@ -206,21 +137,8 @@ def adjuster_ends(drill):
     return length - longest, length - max(coil.solid_length for coil in spring.coils) - 1e-3
 
 
-def springs_that_give(drill, down_force):
-    """The drill's springs with the adjuster where they give a down force at working height.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    down_force : float [N]
-        At the disc at working height.
-
-    Returns
-    -------
-    SpringSet [-]
-        As near as the adjuster goes.
-    """
+def springs_that_give(drill: Drill, down_force: Newton) -> SpringSet:
+    """The drill's springs with the adjuster where they give a down force at working height."""
     from scipy.optimize import brentq
 
     slack, bound = adjuster_ends(drill)
@@ -233,24 +151,12 @@ def springs_that_give(drill, down_force):
     return drill.spring.turned_to(brentq(missing, slack, bound, xtol=1e-7))
 
 
-def turned_up_cylinders(drill, field, sample, highest=None):
+def turned_up_cylinders(
+    drill: Drill, field: Field, sample: RowSample, highest: Pascal | None = None
+) -> TurnedUp:
     """The proposed cylinders with the pressure raised until the wanted share of rows has the least load.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field and what the grower wants.
-    sample : RowSample [-]
-        Where the openers are.
-    highest : float, optional [Pa]
-        How far to look; the cylinder's rated pressure if left out.
-
-    Returns
-    -------
-    TurnedUp [N]
-        Setting in pascals of gauge pressure.
+    highest: how far to look; the cylinder's rated pressure if left out.
     """
     highest = drill.cylinder.rated_pressure if highest is None else highest
     return _cylinders_as_asked(drill, field, sample, FOR_SHARE, 0.0, highest)

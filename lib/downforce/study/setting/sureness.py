@@ -10,8 +10,11 @@ from functools import cache, cached_property
 
 import numpy as np
 
-from downforce.machine.doubts import changed, uncertain_inputs
+from downforce.machine.doubts import Input, changed, uncertain_inputs
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.physics.balance import load_left
+from downforce.physics.kinds import Metre, Newton, Newtons, Pascal, Pascals, Ratio
 from downforce.study.frame.tyre_give import working_rise
 from downforce.study.frame_lift import lift_of_copies, lift_pressure
 from downforce.study.ground.motion import leaning, ridden, where_it_holds
@@ -43,31 +46,18 @@ _NO_SAY = ("spring",)  # what no cylinder's setting depends on
 class Case:
     """What a setting is worked out for.
 
-    Attributes
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    sample : RowSample [-]
-        Places of its rows.
-    hopper_fill : float [-]
-        Share of a full hopper.
-    ridden_at : float [Pa]
-        Gauge pressure at which frame and openers of the sample stand and ride.
-    lies : float [m]
-        Travel of the mean row on level ground: the frame may stand off its working height.
-    leans : tuple of four floats [-]
-        What more each of the rule's pressures is for each pascal more that openers ride at.
+    ridden_at: gauge pressure at which frame and openers of the sample stand and ride.
+    lies: travel of the mean row on level ground: the frame may stand off its working height.
+    leans: what more each of the rule's pressures is for each pascal more that openers ride at.
     """
 
-    drill: object
-    field: object
+    drill: Drill
+    field: Field
     sample: RowSample
-    hopper_fill: float = 0.0
-    ridden_at: float = 0.0
-    lies: float = 0.0
-    leans: tuple = (0.0,) * 4
+    hopper_fill: Ratio = 0.0
+    ridden_at: Pascal = 0.0
+    lies: Metre = 0.0
+    leans: tuple[Ratio, Ratio, Ratio, Ratio] = (0.0,) * 4
 
     def moved(self, drill, field):
         """The same places with another drill or another description of the field."""
@@ -94,8 +84,8 @@ class Case:
         """The needs of the rows."""
         return row_needs(self.drill, self.field, self.sample)
 
-    def asked(self, place):
-        """One of the pressures the rule works with, by openers that ride as they do at `ridden_at` [Pa]."""
+    def asked(self, place) -> Pascal:
+        """One of the pressures the rule works with, by openers that ride as they do at `ridden_at`."""
         if place == NEEDED:
             soil, load = self.field.opener_soil, self.field.aim.gauge_wheel_load
             return float(pressure_for_load(self.drill, soil, load, self.lies))
@@ -130,16 +120,16 @@ class Case:
         # Every search starts at the same, whatever the sample was ridden at before.
         return where_it_holds(asked, replace(self, lies=0.0).asked(NEEDED), _STEP)
 
-    def settled(self, rule):
-        """Ridden at what the rule makes of its pressures, each at its own; and these pressures [Pa]."""
+    def settled(self, rule) -> Pascal:
+        """Ridden at what the rule makes of its pressures, each at its own; and these pressures."""
         pressures = tuple(self.own(place)[0] for place in range(4))
         there = self.ridden(rule(pressures))
         known = (there, *self._rides.values())
         leans = (_lean(place, own, known) for place, own in enumerate(pressures))
         return replace(there, leans=tuple(leans)), pressures
 
-    def frame_load(self, gauge_pressure):
-        """What an opener takes from the frame on the mean soil and level ground [N]."""
+    def frame_load(self, gauge_pressure) -> Newton:
+        """What an opener takes from the frame on the mean soil and level ground."""
         return mean_frame_load(self.drill, self.field.opener_soil, gauge_pressure, self.lies)
 
     def thinned(self):
@@ -156,8 +146,8 @@ def _lean(place, own, cases):
     return 0.0
 
 
-def mean_frame_load(drill, soil, gauge_pressure, travel=0.0):
-    """What an opener takes from the frame at a travel of its disc at target depth [N]."""
+def mean_frame_load(drill, soil, gauge_pressure, travel=0.0) -> Newton:
+    """What an opener takes from the frame at a travel of its disc at target depth."""
     opener, cylinder = drill.opener, drill.cylinder
     travel = max(travel, cylinder.travel_stops(opener)[0])
     push = cylinder.down_force(opener, travel, gauge_pressure)
@@ -173,22 +163,14 @@ def mean_frame_load(drill, soil, gauge_pressure, travel=0.0):
 class LiftSlopes:
     """What each uncertain input does to the lift of each section, for one standard uncertainty.
 
-    Attributes
-    ----------
-    inputs : tuple of Input [-]
-        Of the drill, then of the field.
-    own : int [-]
-        How many of them are the drill's.
-    lift : array (inputs, sections) [Pa]
-        Change of the lift pressure.
-    available : array (inputs, sections) [N]
-        Change of what an opener may take from the frame.
+    lift (inputs, sections): change of the lift pressure.
+    available (inputs, sections): change of what an opener may take from the frame.
     """
 
-    inputs: tuple
+    inputs: tuple[Input, ...]
     own: int
-    lift: np.ndarray
-    available: np.ndarray
+    lift: Pascals
+    available: Newtons
 
 
 @kept(32)

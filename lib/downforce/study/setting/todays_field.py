@@ -4,6 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from downforce.physics.kinds import Metre, Newton
+from downforce.study.openers.row_sample import RowSample
+
 HEAVY_LOAD = {"wet": 490.0, "moist": 890.0, "dry": 890.0}
 """Gauge-wheel load above which a row counts as packing [N].
 
@@ -28,22 +31,12 @@ def todays_field(field, reaction, gauge_wheel_load, packing_twice=False):
     return replace(field, soil=soil, aim=aim)
 
 
-def with_spread(sample, height_spread, soil_spread):
+def with_spread(sample: RowSample, height_spread: Metre, soil_spread: Newton) -> RowSample:
     """A sample stretched to other spreads of height and of soil.
 
-    Parameters
-    ----------
-    sample : RowSample [-]
-        Any sample with some spread of both.
-    height_spread : float [m]
-        Wanted standard deviation of travel.
-    soil_spread : float [N]
-        Wanted standard deviation of the reaction.
-
-    Returns
-    -------
-    RowSample [-]
-        The same means and the same order of the openers, none accelerated; no reaction below zero.
+    height_spread: wanted standard deviation of travel.
+    soil_spread: wanted standard deviation of the reaction.
+    Result: the same means and the same order of the openers, none accelerated; no reaction below zero.
     """
     travel = _stretched(sample.travel + sample.rise, height_spread)
     reaction = _stretched(sample.reaction, soil_spread).clip(min=0.0)

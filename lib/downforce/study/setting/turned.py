@@ -4,6 +4,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from downforce.machine.field import Field
+from downforce.study.pressure_setting import PressureSetting
 from downforce.study.setting.todays_field import HEAVY_LOAD
 
 HARDER = 1.25
@@ -21,24 +23,15 @@ TURNS = {
 class Turn:
     """What to do after the soil has turned.
 
-    Attributes
-    ----------
-    how : str [-]
-        A key of `TURNS`.
-    field : Field [-]
-        The field as it is now.
-    setting : PressureSetting [Pa]
-        What the rule says there.
-    steps : int [-]
-        Whole steps of the gauge from today's setting, never past the ceiling there; none where there is
-        no setting.
-    held : bool [-]
-        Whether the ceiling there keeps a step back that the rows ask for.
+    how: a key of `TURNS`.
+    steps: whole steps of the gauge from today's setting, never past the ceiling there; none where there is no
+        setting.
+    held: whether the ceiling there keeps a step back that the rows ask for.
     """
 
     how: str
-    field: object
-    setting: object
+    field: Field
+    setting: PressureSetting
     steps: int
     held: bool
 

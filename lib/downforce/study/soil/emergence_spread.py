@@ -18,6 +18,7 @@ from downforce.physics.emergence import (
     depth_shares_of,
     share_beyond_coleoptile,
 )
+from downforce.physics.kinds import Day, Days, Kelvin, Metre, Metres, Ratio, Ratios
 
 MIDDLE_SHARE = 0.9
 """Share of the seedlings between "first" and "last" [-]; the earliest and latest twentieth are left out."""
@@ -27,56 +28,35 @@ MIDDLE_SHARE = 0.9
 class Emergence:
     """What a spread of depth means for wheat in moist soil, as far as depth alone decides.
 
-    Attributes
-    ----------
-    mean_depth, spread : float [m]
-        Mean and standard deviation of seed depth.
-    first, middle, last : float [d]
-        Days from sowing to emergence: the earliest twentieth, the mean depth, the latest twentieth.
-    shares : DepthShares [-]
-        Above, inside and below the window.
-    beyond_short, beyond_long : float [-]
-        Share sown deeper than the shortest and the longest published coleoptile reaches.
+    mean_depth, spread: mean and standard deviation of seed depth.
+    first, middle, last: days from sowing to emergence: the earliest twentieth, the mean depth, the latest
+        twentieth.
+    shares: above, inside and below the window.
+    beyond_short, beyond_long: share sown deeper than the shortest and the longest published coleoptile
+        reaches.
     """
 
-    mean_depth: float
-    spread: float
-    first: float
-    middle: float
-    last: float
+    mean_depth: Metre
+    spread: Metre
+    first: Day
+    middle: Day
+    last: Day
     shares: DepthShares
-    beyond_short: float
-    beyond_long: float
+    beyond_short: Ratio
+    beyond_long: Ratio
 
     @property
-    def days_apart(self):
-        """Days from first to last [d]."""
+    def days_apart(self) -> Day:
+        """Days from first to last."""
         return self.last - self.first
 
 
-def emergence(mean_depth, spread, soil_temperature, shallowest, deepest):
+def emergence(
+    mean_depth: Metre, spread: Metre, soil_temperature: Kelvin, shallowest: Metre, deepest: Metre
+) -> Emergence:
     """Days and shares that follow from a normal spread of depth.
 
-    Parameters
-    ----------
-    mean_depth : float [m]
-        Mean depth of the seeds.
-    spread : float [m]
-        Standard deviation of depth.
-    soil_temperature : float [K]
-        Mean at seed depth.
-    shallowest, deepest : float [m]
-        Window that the grower wants.
-
-    Returns
-    -------
-    Emergence [d, -]
-        Promises no yield.
-
-    Raises
-    ------
-    ValueError
-        If a depth is negative, the window is upside down or the soil is frozen.
+    spread: standard deviation of depth.
     """
     mean = float(positive("mean_depth", mean_depth))
     spread = float(not_negative("spread", spread))
@@ -89,27 +69,10 @@ def emergence(mean_depth, spread, soil_temperature, shallowest, deepest):
     return Emergence(mean, spread, *days, depth_shares(mean, spread, shallowest, deepest), *beyond)
 
 
-def emergence_of(depths, soil_temperature, shallowest, deepest):
+def emergence_of(depths: Metres, soil_temperature: Kelvin, shallowest: Metre, deepest: Metre) -> Emergence:
     """Days and shares counted from known depths.
 
-    Parameters
-    ----------
-    depths : array [m]
-        Of seeds, or of openers of a sample or a pass.
-    soil_temperature : float [K]
-        Mean at seed depth.
-    shallowest, deepest : float [m]
-        Window that the grower wants.
-
-    Returns
-    -------
-    Emergence [d, -]
-        Promises no yield.
-
-    Raises
-    ------
-    ValueError
-        If there is no depth or one is negative, the window is upside down or the soil is frozen.
+    depths: of seeds, or of openers of a sample or a pass.
     """
     depths = np.ravel(not_negative("depths", np.asarray(depths, dtype=float)))
     shares = depth_shares_of(depths, shallowest, deepest)
@@ -120,56 +83,22 @@ def emergence_of(depths, soil_temperature, shallowest, deepest):
     return Emergence(mean, float(depths.std()), *days, shares, *beyond)
 
 
-def emerged_share(days, mean_depth, spread, soil_temperature):
+def emerged_share(days: Days, mean_depth: Metre, spread: Metre, soil_temperature: Kelvin) -> Ratios:
     """Share of the seedlings that can be up after some days, as far as depth alone decides.
 
-    Parameters
-    ----------
-    days : array [d]
-        Days from sowing.
-    mean_depth : float [m]
-        Mean depth of the seeds.
-    spread : float [m]
-        Standard deviation of depth.
-    soil_temperature : float [K]
-        Mean at seed depth.
-
-    Returns
-    -------
-    array [-]
-        0 to 1. Every seed counts as sound and in moist soil.
-
-    Raises
-    ------
-    ValueError
-        If a depth is negative or the soil is frozen.
+    spread: standard deviation of depth.
+    Result: 0 to 1. Every seed counts as sound and in moist soil.
     """
     reach = _reach(days, soil_temperature)
     up = depth_shares(positive("mean_depth", mean_depth), spread, reach, reach).shallow
     return np.where(reach < 0, 0.0, between("share", up, 0.0, 1.0))
 
 
-def emerged_share_of(days, depths, soil_temperature):
+def emerged_share_of(days: Days, depths: Metres, soil_temperature: Kelvin) -> Ratios:
     """Share of the seedlings that can be up after some days, counted from known depths.
 
-    Parameters
-    ----------
-    days : array [d]
-        Days from sowing.
-    depths : array [m]
-        Of seeds, or of openers of a sample or a pass.
-    soil_temperature : float [K]
-        Mean at seed depth.
-
-    Returns
-    -------
-    array [-]
-        0 to 1. Every seed counts as sound and in moist soil.
-
-    Raises
-    ------
-    ValueError
-        If days or a depth are negative or the soil is frozen.
+    depths: of seeds, or of openers of a sample or a pass.
+    Result: 0 to 1. Every seed counts as sound and in moist soil.
     """
     depths = np.sort(np.ravel(not_negative("depths", np.asarray(depths, dtype=float))))
     return np.searchsorted(depths, _reach(days, soil_temperature), side="right") / depths.size

@@ -1,12 +1,17 @@
 """What the soil asks of an opener, and how well that is known: dig, reading, cone, table, memory."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.drill import Drill, Opener
+from downforce.machine.field import Field
+from downforce.machine.measured.digs import DigSheet
 from downforce.machine.tables import read_table
 from downforce.machine.unit_display import percent
 from downforce.physics.checks import positive
+from downforce.physics.kinds import Flags, Metre, Metres, Newton, Pascal, Wholes
 from downforce.physics.soil import reaction_from_cone, reaction_from_pressure_sinkage, soil_reaction
 from downforce.study.field_check import SoilEstimate, soil_from_dig
 
@@ -18,26 +23,17 @@ FEWEST_ROWS = 3
 class Asked:
     """What one source says the soil asks at the target depth.
 
-    Attributes
-    ----------
-    basis : str [-]
-        "dig sheet", "field file", "cone index", "pressure-sinkage table" or "class".
-    words : str [-]
-        What it rests on and what low and high mean.
-    low, middle, high : float [N]
-        Soil reaction at the depth.
-    depth : float [m]
-        Target depth.
-    is_estimate : bool [-]
-        Whether it was worked out or remembered, not measured.
+    basis: "dig sheet", "field file", "cone index", "pressure-sinkage table" or "class".
+    words: what it rests on and what low and high mean.
+    is_estimate: whether it was worked out or remembered, not measured.
     """
 
     basis: str
     words: str
-    low: float
-    middle: float
-    high: float
-    depth: float
+    low: Newton
+    middle: Newton
+    high: Newton
+    depth: Metre
     is_estimate: bool
 
 
@@ -45,30 +41,17 @@ class Asked:
 class SettingDug:
     """What the digs at one pressure say.
 
-    Attributes
-    ----------
-    gauge_pressure : float [Pa]
-        The setting.
-    row : array of int [-]
-        Rows that were dug.
-    depth : array [m]
-        Mean depth of each row.
-    free : array of bool [-]
-        Whether its gauge wheel turned freely.
-    in_track : array of bool [-]
-        Whether it ran in a wheel track.
-    estimate : SoilEstimate or None [N]
-        From the rows outside tracks with a free wheel; None if there are fewer than three.
-    all_free : bool [-]
-        Whether every wheel outside tracks was free. If not, only the hard places are left in the estimate,
-        and it comes out too high.
+    free: whether its gauge wheel turned freely.
+    estimate: from the rows outside tracks with a free wheel; None if there are fewer than three.
+    all_free: whether every wheel outside tracks was free. If not, only the hard places are left in the
+        estimate, and it comes out too high.
     """
 
-    gauge_pressure: float
-    row: np.ndarray
-    depth: np.ndarray
-    free: np.ndarray
-    in_track: np.ndarray
+    gauge_pressure: Pascal
+    row: Wholes
+    depth: Metres
+    free: Flags
+    in_track: Flags
     estimate: SoilEstimate | None
     all_free: bool
 
@@ -76,10 +59,7 @@ class SettingDug:
 def soil_classes():
     """Classes of soil with the reaction remembered for each.
 
-    Returns
-    -------
-    dict of tuple of three floats [N, N, m]
-        Low, high and the depth they are for, by class. From memory: no published figure was found.
+    Result: low, high and the depth they are for, by class. From memory: no published figure was found.
     """
     table = read_table("soil_reaction_classes")
     columns = ("soil_reaction_low [N]", "soil_reaction_high [N]", "reference_depth [mm]")
@@ -92,10 +72,7 @@ def soil_classes():
 def sinkage_soils():
     """Soils with published pressure-sinkage figures.
 
-    Returns
-    -------
-    dict of tuple of three floats [-, N/m^(n+1), N/m^(n+2)]
-        Exponent, cohesive and frictional modulus, by soil, laboratory and moisture.
+    Result: exponent, cohesive and frictional modulus, by soil, laboratory and moisture.
     """
     found = {}
     for _, row in read_table("soils").iterrows():
@@ -106,18 +83,10 @@ def sinkage_soils():
     return found
 
 
-def asked_by_field(field):
+def asked_by_field(field: Field) -> Asked:
     """What the field file says.
 
-    Parameters
-    ----------
-    field : Field [-]
-        The field.
-
-    Returns
-    -------
-    Asked [N]
-        Mean, and one standard deviation of places either way.
+    Result: mean, and one standard deviation of places either way.
     """
     soil = field.soil
     at = [
@@ -128,25 +97,10 @@ def asked_by_field(field):
     return Asked("field file", words, *at, field.target_depth, soil.basis == "estimate")
 
 
-def asked_by_class(field, soil_class):
+def asked_by_class(field: Field, soil_class) -> Asked:
     """What is remembered for a class of soil, brought to the target depth.
 
-    Parameters
-    ----------
-    field : Field [-]
-        Gives target depth and exponent.
-    soil_class : str [-]
-        A key of :func:`soil_classes`.
-
-    Returns
-    -------
-    Asked [N]
-        Low and high as remembered, the middle between them.
-
-    Raises
-    ------
-    ValueError
-        If there is no such class.
+    soil_class: a key of `soil_classes`.
     """
     classes = soil_classes()
     if soil_class not in classes:
@@ -160,48 +114,21 @@ def asked_by_class(field, soil_class):
     return Asked("class", words, *ends, field.target_depth, True)
 
 
-def asked_by_cone(opener, field, cone_index):
+def asked_by_cone(opener: Opener, field: Field, cone_index: Pascal) -> Asked:
     """What a penetrometer reading suggests.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        Gives the disc.
-    field : Field [-]
-        Gives the target depth.
-    cone_index : float [Pa]
-        Mean reading from the surface to the target depth.
-
-    Returns
-    -------
-    Asked [N]
-        An order of magnitude. Every disc of the opener is counted.
+    cone_index: mean reading from the surface to the target depth.
+    Result: an order of magnitude. Every disc of the opener is counted.
     """
     guess = reaction_from_cone(cone_index, opener.disc_diameter, field.target_depth)
     return _from_estimate("cone index", guess, opener, field)
 
 
-def asked_by_table(opener, field, soil):
+def asked_by_table(opener: Opener, field: Field, soil) -> Asked:
     """What a published pressure-sinkage soil suggests.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        Gives the disc.
-    field : Field [-]
-        Gives the target depth.
-    soil : str [-]
-        A key of :func:`sinkage_soils`.
-
-    Returns
-    -------
-    Asked [N]
-        An order of magnitude, more often too low than too high. Every disc of the opener is counted.
-
-    Raises
-    ------
-    ValueError
-        If there is no such soil.
+    soil: a key of `sinkage_soils`.
+    Result: an order of magnitude, more often too low than too high. Every disc of the opener is counted.
     """
     soils = sinkage_soils()
     if soil not in soils:
@@ -210,30 +137,12 @@ def asked_by_table(opener, field, soil):
     return _from_estimate("pressure-sinkage table", guess, opener, field)
 
 
-def settings_dug(drill, field, sheet):
+def settings_dug(drill: Drill, field: Field, sheet: DigSheet) -> tuple[SettingDug, ...]:
     """What a dig sheet says, pressure by pressure.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill that was dug behind.
-    field : Field [-]
-        Target depth, exponent and draft ratio.
-    sheet : DigSheet [-]
-        The digs.
+    field: target depth, exponent and draft ratio.
+    Result: from the lowest pressure up.
 
-    Returns
-    -------
-    tuple of SettingDug [N, m]
-        From the lowest pressure up.
-
-    Raises
-    ------
-    ValueError
-        If a row is not on the drill.
-
-    Notes
-    -----
     Seeds of one row are averaged first: they share one opener and one strip of soil, so they are no
     independent holes. Intervals are by Student's t over rows.
     """
@@ -245,39 +154,18 @@ def settings_dug(drill, field, sheet):
     return tuple(_setting(drill, field, sheet, pressure) for pressure in sheet.settings)
 
 
-def best_setting(settings):
+def best_setting(settings: Sequence[SettingDug]) -> SettingDug | None:
     """The setting whose answer to trust most.
 
-    Parameters
-    ----------
-    settings : sequence of SettingDug [-]
-        From :func:`settings_dug`.
-
-    Returns
-    -------
-    SettingDug or None [-]
-        The highest pressure at which every wheel outside tracks was still free: its depths are nearest to
+    Result: the highest pressure at which every wheel outside tracks was still free: its depths are nearest to
         the target, so the exponent matters least. None if there is no such setting.
     """
     sound = [setting for setting in settings if setting.estimate is not None and setting.all_free]
     return sound[-1] if sound else None
 
 
-def asked_by_dig(field, setting):
-    """What the dig at one setting says.
-
-    Parameters
-    ----------
-    field : Field [-]
-        Gives the target depth.
-    setting : SettingDug [-]
-        With an estimate.
-
-    Returns
-    -------
-    Asked [N]
-        Mean of the field and the interval of that mean.
-    """
+def asked_by_dig(field: Field, setting: SettingDug) -> Asked:
+    """What the dig at one setting says."""
     found = setting.estimate
     rows = int(np.sum(setting.free & ~setting.in_track))
     words = (
@@ -286,26 +174,17 @@ def asked_by_dig(field, setting):
     return Asked("dig sheet", words, found.low, found.reaction, found.high, field.target_depth, False)
 
 
-def what_the_soil_asks(drill, field, sheet=None, cone_index=None, table_soil=None):
+def what_the_soil_asks(
+    drill: Drill,
+    field: Field,
+    sheet: DigSheet | None = None,
+    cone_index: Pascal | None = None,
+    table_soil=None,
+) -> tuple[Asked, ...]:
     """Everything that is known about the soil, the most trustworthy first. Use the first.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        The field.
-    sheet : DigSheet, optional [-]
-        A dig; it overrides everything else.
-    cone_index : float, optional [Pa]
-        A penetrometer reading.
-    table_soil : str, optional [-]
-        A soil of the pressure-sinkage table.
-
-    Returns
-    -------
-    tuple of Asked [N]
-        Dig sheet, field file, cone, table, classes from memory, as far as given.
+    sheet: a dig; it overrides everything else.
+    Result: dig sheet, field file, cone, table, classes from memory, as far as given.
     """
     dug = best_setting(settings_dug(drill, field, sheet)) if sheet is not None else None
     asked = [asked_by_dig(field, dug)] if dug else []

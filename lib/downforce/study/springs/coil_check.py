@@ -4,8 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.springs import Coil
 from downforce.physics import spring as coils
 from downforce.physics.checks import not_negative, positive
+from downforce.physics.kinds import Metre, Metres, NewtonPerMetre, Pascal, Pascals, Ratio
 
 ENDS = "squared ground"
 """Ends assumed for an opener's spring [-]."""
@@ -15,38 +17,23 @@ ENDS = "squared ground"
 class CoilCheck:
     """One round-wire compression coil.
 
-    Attributes
-    ----------
-    rate : float [N/m]
-        Newtons for one metre of compression.
-    index : float [-]
-        Mean diameter over wire diameter.
-    solid_length : float [m]
-        Length with the coils closed.
-    compression : array [m]
-        From free to closed.
-    stress : array [Pa]
-        Greatest shear stress in the wire at each compression.
-    stress_at_work, stress_at_stop, stress_closed : float [Pa]
-        At the working compression, at the upper stop of the opener, and closed.
-    stop_comes_first : bool [-]
-        Whether the opener meets its upper stop before the coils close.
-    allowed_stress : float [Pa]
-        Static torsional strength of this wire before set removal.
-    shape_in_range, wire_in_range : bool [-]
-        Whether index and coils, and the wire's diameter, are those the formulas were published for.
+    compression: from free to closed.
+    stop_comes_first: whether the opener meets its upper stop before the coils close.
+    allowed_stress: static torsional strength of this wire before set removal.
+    shape_in_range, wire_in_range: whether index and coils, and the wire's diameter, are those the formulas
+        were published for.
     """
 
-    rate: float
-    index: float
-    solid_length: float
-    compression: np.ndarray
-    stress: np.ndarray
-    stress_at_work: float
-    stress_at_stop: float
-    stress_closed: float
+    rate: NewtonPerMetre
+    index: Ratio
+    solid_length: Metre
+    compression: Metres
+    stress: Pascals
+    stress_at_work: Pascal
+    stress_at_stop: Pascal
+    stress_closed: Pascal
     stop_comes_first: bool
-    allowed_stress: float
+    allowed_stress: Pascal
     shape_in_range: bool
     wire_in_range: bool
 
@@ -55,60 +42,32 @@ class CoilCheck:
 class CoilBuild:
     """How a coil of known rate and solid length may have been wound.
 
-    Attributes
-    ----------
-    wire_diameter, mean_diameter : float [m]
-        Of the wire, and outside diameter less one wire diameter.
-    active_coils : float [-]
-        Coils that bend.
-    holds : bool [-]
-        Whether it can be wound and is not overstressed at the upper stop. If False, no wire tried does that.
+    holds: whether it can be wound and is not overstressed at the upper stop. If False, no wire tried does
+        that.
     """
 
-    wire_diameter: float
-    mean_diameter: float
-    active_coils: float
+    wire_diameter: Metre
+    mean_diameter: Metre
+    active_coils: Ratio
     holds: bool
 
 
 def coil_check(
-    wire_diameter,
-    mean_diameter,
-    active_coils,
-    free_length,
+    wire_diameter: Metre,
+    mean_diameter: Metre,
+    active_coils: Ratio,
+    free_length: Metre,
     wire,
-    shear_modulus,
-    working_compression,
-    stop_compression,
-):
+    shear_modulus: Pascal,
+    working_compression: Metre,
+    stop_compression: Metre,
+) -> CoilCheck:
     """Rate and stress of a coil from free to closed.
 
-    Parameters
-    ----------
-    wire_diameter : float [m]
-        Diameter of the wire.
-    mean_diameter : float [m]
-        Outside diameter of the coil less one wire diameter.
-    active_coils : float [-]
-        Coils that bend.
-    free_length : float [m]
-        Length with no load.
-    wire : str [-]
-        Name of the wire, a key of `downforce.physics.spring.WIRES`.
-    shear_modulus : float [Pa]
-        Of the wire.
-    working_compression, stop_compression : float [m]
-        At working height and at the upper stop of the opener; beyond closed counts as closed.
-
-    Returns
-    -------
-    CoilCheck [N/m, m, Pa]
-        Rate, stress and what the formulas' ranges say.
-
-    Raises
-    ------
-    ValueError
-        If the closed coils are longer than the free length, or a size is not positive.
+    mean_diameter: outside diameter of the coil less one wire diameter.
+    wire: name of the wire, a key of `downforce.physics.spring.WIRES`.
+    working_compression, stop_compression: at working height and at the upper stop of the opener; beyond
+        closed counts as closed.
     """
     solid = float(coils.solid_length(wire_diameter, active_coils, ENDS))
     way = float(positive("free_length minus solid_length", free_length - solid))
@@ -139,48 +98,19 @@ def coil_check(
     )
 
 
-def allowed_stress(wire, wire_diameter):
+def allowed_stress(wire, wire_diameter: Metre) -> Pascal:
     """Shear stress a wire stands before it takes a set.
 
-    Parameters
-    ----------
-    wire : str [-]
-        Name of the wire, a key of `downforce.physics.spring.WIRES`.
-    wire_diameter : float or array [m]
-        Diameter.
-
-    Returns
-    -------
-    float or array [Pa]
-        Static torsional strength before set removal.
-
-    Raises
-    ------
-    ValueError
-        If the diameter is not positive.
+    wire: name of the wire, a key of `downforce.physics.spring.WIRES`.
+    Result: static torsional strength before set removal.
     """
     return coils.ALLOWED_TORSION_SHARE[wire] * coils.wire_strength(wire_diameter, coils.WIRES[wire])
 
 
-def shear_modulus_of(wire, wire_diameter):
+def shear_modulus_of(wire, wire_diameter: Metre) -> Pascal:
     """Shear modulus of a wire from the shipped table.
 
-    Parameters
-    ----------
-    wire : str [-]
-        Name of the wire.
-    wire_diameter : float [m]
-        Diameter; for some wires the modulus changes with it.
-
-    Returns
-    -------
-    float [Pa]
-        Shear modulus.
-
-    Raises
-    ------
-    ValueError
-        If the table has no such wire.
+    wire_diameter: diameter; for some wires the modulus changes with it.
     """
     from downforce.machine.tables import read_table
 
@@ -195,36 +125,18 @@ def shear_modulus_of(wire, wire_diameter):
     return float(rows["shear_modulus_GPa"].to_numpy()[np.argmax(millimetres <= upper)]) * 1e9
 
 
-def coil_of(coil, wire, shear_modulus, wire_diameters, stop_compression):
+def coil_of(
+    coil: Coil, wire, shear_modulus: Pascal, wire_diameters: Metres, stop_compression: Metre
+) -> CoilBuild:
     """A wire, a mean diameter and a number of coils that make a given coil: its likely build.
 
-    Parameters
-    ----------
-    coil : Coil [-]
-        Rate, free and solid length.
-    wire : str [-]
-        Name of the wire, a key of `downforce.physics.spring.WIRES`.
-    shear_modulus : float [Pa]
-        Of the wire.
-    wire_diameters : array [m]
-        Wires to try.
-    stop_compression : float [m]
-        Compression at the upper stop of the opener; beyond closed counts as closed.
-
-    Returns
-    -------
-    CoilBuild [-]
-        Of the builds that are not overstressed at the upper stop and can be wound, the one whose spring
+    coil: rate, free and solid length.
+    wire: name of the wire, a key of `downforce.physics.spring.WIRES`.
+    stop_compression: compression at the upper stop of the opener; beyond closed counts as closed.
+    Result: of the builds that are not overstressed at the upper stop and can be wound, the one whose spring
         index lies nearest to 7. If there is none: of those that can be wound, the least stressed; and if no
         wire can be wound into this coil, the one whose index lies nearest to 7.
 
-    Raises
-    ------
-    ValueError
-        If a diameter or the modulus is not positive, or the compression is negative.
-
-    Notes
-    -----
     Squared and ground ends: Na = Ls / d - 2; then D = (G d^4 / (8 k Na))^(1/3) by the rate formula. Can be
     wound: spring index in the advised range, and no fewer active coils than advised. A maker winds a spring
     that lasts; so a guess that sets at the stop is a bad guess.

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from downforce.machine.springs import Coil
+from downforce.machine.springs import Coil, SpringSet
 from downforce.physics.checks import between, finite, positive
+from downforce.physics.kinds import Metre, Metres, Newton, NewtonPerMetre, Newtons, Ratio, Texts
 
 FEWEST_WORKING = 4
 """Readings on the line below which a scatter cannot be judged [-]."""
@@ -21,76 +22,42 @@ _MOST_BOUND = 0.25
 class SpringFit:
     """The straight part of a measured spring.
 
-    Attributes
-    ----------
-    length : array [m]
-        Readings, as given.
-    spring_force : array [N]
-        Readings, as given.
-    rate : float [N/m]
-        Rate of the spring.
-    rate_half_width : float [N/m]
-        Half of its confidence interval.
-    free_length : float [m]
-        Length where the push begins.
-    free_length_half_width : float [m]
-        Half of its confidence interval.
-    scatter : float [N]
-        Standard deviation of the working readings about the line.
-    regime : array of str [-]
-        "slack", "working" or "coil-bind", one for each reading.
-    residual : array [N]
-        Reading less fit.
-    confidence : float [-]
-        Of every interval.
+    rate_half_width: half of its confidence interval.
+    free_length: length where the push begins.
+    free_length_half_width: half of its confidence interval.
+    scatter: standard deviation of the working readings about the line.
+    regime: "slack", "working" or "coil-bind", one for each reading.
+    residual: reading less fit.
     """
 
-    length: np.ndarray
-    spring_force: np.ndarray
-    rate: float
-    rate_half_width: float
-    free_length: float
-    free_length_half_width: float
-    scatter: float
-    regime: np.ndarray
-    residual: np.ndarray
-    confidence: float
+    length: Metres
+    spring_force: Newtons
+    rate: NewtonPerMetre
+    rate_half_width: NewtonPerMetre
+    free_length: Metre
+    free_length_half_width: Metre
+    scatter: Newton
+    regime: Texts
+    residual: Newtons
+    confidence: Ratio
 
     @property
-    def working(self):
-        """Whether each reading lies on the line [-]."""
+    def working(self) -> bool:
+        """Whether each reading lies on the line."""
         return self.regime == "working"
 
-    def force_at(self, length):
+    def force_at(self, length: Metre) -> Newton:
         """Force the fit gives at a length: the preload, at an installed length.
 
-        Parameters
-        ----------
-        length : float or array [m]
-            Length of the coils.
-
-        Returns
-        -------
-        float or array [N]
-            Zero when slack.
+        Result: zero when slack.
         """
         return self.rate * np.maximum(self.free_length - finite("length", length), 0.0)
 
-    def half_width_at(self, length):
+    def half_width_at(self, length: Metre) -> Newton:
         """Half of the confidence interval of that force.
 
-        Parameters
-        ----------
-        length : float or array [m]
-            Length of the coils.
+        Result: narrowest in the middle of the readings; zero when slack.
 
-        Returns
-        -------
-        float or array [N]
-            Narrowest in the middle of the readings; zero when slack.
-
-        Notes
-        -----
         t s sqrt(1/n + (L - Lm)^2 / Sxx), for the mean force at L.
         """
         at = finite("length", length)
@@ -101,35 +68,14 @@ class SpringFit:
         return np.where(at < self.free_length, width, 0.0)[()]
 
 
-def fit_spring(length, spring_force, confidence=0.95):
+def fit_spring(length: Metres, spring_force: Newtons, confidence: Ratio = 0.95) -> SpringFit:
     """Rate and free length of a measured spring, slack and closed readings told apart.
 
-    Parameters
-    ----------
-    length : array [m]
-        Length of the coils at each reading.
-    spring_force : array [N]
-        Force at each reading.
-    confidence : float [-]
-        Of the intervals.
-
-    Returns
-    -------
-    SpringFit [N, m]
-        Rate, free length, scatter and the regime of each reading.
-
-    Raises
-    ------
-    ValueError
-        If the readings do not hold a line: too few on it, or a force that does not fall with length.
-
-    Notes
-    -----
     Least squares of F = k max(L0 - L, 0) with k and L0 unknown. For any choice of which readings work the
     best line is an ordinary regression, so the best of all choices is found exactly. Then the shortest
-    reading is judged by the line of the others: one that lies above it by more than 99 % of readings would
-    is in coil-bind, and the next shortest is judged in its turn. Intervals are those of a straight line
-    through the working readings (Student's t). Lengths are taken as exact.
+    reading is judged by the line of the others: one that lies above it by more than 99 % of readings would is
+    in coil-bind, and the next shortest is judged in its turn. Intervals are those of a straight line through
+    the working readings (Student's t). Lengths are taken as exact.
     """
     at, force = finite("length", length), finite("spring_force", spring_force)
     confidence = float(between("confidence", confidence, 0.5, 0.999))
@@ -165,39 +111,21 @@ def fit_spring(length, spring_force, confidence=0.95):
     )
 
 
-def straight_line(length, spring_force):
+def straight_line(length: Metres, spring_force: Newtons) -> tuple[NewtonPerMetre, Metre]:
     """Rate and free length if a straight line is drawn through every reading, slack ones and all.
 
-    Parameters
-    ----------
-    length : array [m]
-        Length of the coils at each reading.
-    spring_force : array [N]
-        Force at each reading.
-
-    Returns
-    -------
-    tuple of two floats [N/m, m]
-        The wrong rate and the wrong free length, to show what telling apart is worth.
+    Result: the wrong rate and the wrong free length, to show what telling apart is worth.
     """
     slope, start = _line(finite("length", length), finite("spring_force", spring_force))
     return -slope, -start / slope
 
 
-def measured_set(spring, fit):
+def measured_set(spring: SpringSet, fit: SpringFit) -> SpringSet:
     """The drill's spring set with the measured coil in the place of its own.
 
-    Parameters
-    ----------
-    spring : SpringSet [-]
-        The drill's springs: pins, fittings and adjuster stay.
-    fit : SpringFit [-]
-        The measured coil; its shortest reading is taken as closed.
-
-    Returns
-    -------
-    SpringSet [-]
-        One coil with the measured rate and free length.
+    spring: the drill's springs: pins, fittings and adjuster stay.
+    fit: the measured coil; its shortest reading is taken as closed.
+    Result: one coil with the measured rate and free length.
     """
     coil = Coil(float(fit.rate), float(fit.free_length), float(fit.length.min()))
     return replace(spring, coils=(coil,))

@@ -1,6 +1,6 @@
 """The desk side of the card: as many pages as it takes, in type that can be read without a glass."""
 
-from downforce.study.setup_card import PAPERS
+from downforce.study.setup_card import PAPERS, CardData
 from downforce.workbook.card.sheet import Pages
 
 MARGIN = 10.0
@@ -15,18 +15,10 @@ FEWEST_RECORDS, MOST_RECORDS = 4, 14
 """Lines to write on [-]."""
 
 
-def desk_layouts(card):
+def desk_layouts(card: CardData):
     """Lay the desk side out on its paper.
 
-    Parameters
-    ----------
-    card : CardData [-]
-        The card.
-
-    Returns
-    -------
-    tuple of Layout [mm]
-        One for each page.
+    Result: one for each page.
     """
     width, height = (side * 1000.0 for side in PAPERS[card.paper])
     pages = Pages(width, height, MARGIN)

@@ -3,6 +3,8 @@
 import numpy as np
 from matplotlib.patches import Circle, Wedge
 
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Pascal, Ratio
 from downforce.study.setting.gauge_face import scale_ticks
 from downforce.workbook.card.sheet import FONT
 from downforce.workbook.drawing_gauge import dial_angle, dial_point, dial_stroke
@@ -16,21 +18,9 @@ _INK = "black"
 
 
 class CardDial:
-    """A gauge in one unit whose bands and needle can be moved.
+    """A gauge in one unit whose bands and needle can be moved."""
 
-    Parameters
-    ----------
-    axes : matplotlib Axes [-]
-        Square and empty.
-    full_scale : float [Pa]
-        End of the dial.
-    units : UnitSystem [-]
-        The driver's.
-    share : float [-]
-        Size of the drawing over that of the paper.
-    """
-
-    def __init__(self, axes, full_scale, units, share=1.0):
+    def __init__(self, axes, full_scale: Pascal, units: UnitSystem, share: Ratio = 1.0):
         self._axes, self._full, self._units = axes, full_scale, units
         axes.set(xlim=(-1.06, 1.06), ylim=(-1.06, 1.06), aspect="equal")
         axes.set_axis_off()
@@ -53,8 +43,8 @@ class CardDial:
         axes.add_patch(Circle((0, 0), 0.06, facecolor=_INK, zorder=9))
 
     @property
-    def moving(self):
-        """The artists that `update` moves [list]."""
+    def moving(self) -> list:
+        """The artists that `update` moves."""
         return [*self._bands.values(), self._red, self._needle]
 
     def update(self, face):

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from ipywidgets import Button, HBox, Layout, VBox
 
+from downforce.machine.drill import Drill
 from downforce.machine.field import Field
 from downforce.machine.files import free_path
 from downforce.machine.shipped import is_shipped, named_field
@@ -15,7 +16,7 @@ from downforce.study.card.next_step import gauge_text, next_step, on_gauge
 from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
 from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import card_data, write_card
-from downforce.workbook.bench import Page
+from downforce.workbook.bench import Bench, Live, Page
 from downforce.workbook.card.phone import write_phone_page
 from downforce.workbook.card.preview import card_panel as card_panel
 from downforce.workbook.controls import Choice
@@ -59,40 +60,18 @@ FIRST_DAYS = (
 """When, what to do, what to write down; common practice, no source [-]."""
 
 
-def other_soils(bench, names):
+def other_soils(bench: Bench, names):
     """Other soils of the season, for tables and desk side.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    names : sequence of str, path or Field [-]
-        Shipped names, such as "moist_soft", or paths of field files.
-
-    Returns
-    -------
-    list of Field [-]
-        Without the invented ones where the drill is somebody's own.
+    names: shipped names, such as "moist_soft", or paths of field files.
+    Result: without the invented ones where the drill is somebody's own.
     """
     fields = [name if isinstance(name, Field) else named_field(name) for name in names]
     return [field for field in fields if is_shipped(bench.drill) or not is_shipped(field)]
 
 
-def card_tables(bench, *names):
-    """The start and load lines of the desk side as tables that a screen reader can walk through.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    *names : str, path or Field [-]
-        Other soils of the season, as of `other_soils`.
-
-    Returns
-    -------
-    Page [-]
-        Two tables, and one of the oil where there is a start.
-    """
+def card_tables(bench: Bench, *names):
+    """The start and load lines of the desk side as tables that a screen reader can walk through."""
     card = card_data(bench.drill, bench.field, other_soils(bench, names), units=bench.units.name)
     starts = table_page(
         "Where to start",
@@ -120,19 +99,8 @@ def card_tables(bench, *names):
     return Page(starts.html + loads.html + oil.html, plain, starts.tables + loads.tables + oil.tables)
 
 
-def first_days_table(bench):
-    """A check list for the first days with the card.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        When, what to do, what to write down.
-    """
+def first_days_table(bench: Bench):
+    """A check list for the first days with the card."""
     card = card_data(bench.drill, bench.field, units=bench.units.name)
     start = next(row for row in card.starts if row.today)
     return table_page(
@@ -195,19 +163,8 @@ _ACTIONS = {
 }
 
 
-def decision_panel(bench):
-    """From what you find behind the drill to the next setting of the gauge.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        Its result holds the NextStep.
-    """
+def decision_panel(bench: Bench):
+    """From what you find behind the drill to the next setting of the gauge."""
     units = bench.units
     card = card_data(bench.drill, bench.field, units=units.name)
     today = next(row for row in card.starts if row.today)
@@ -253,63 +210,29 @@ def _asked(name, label, known, start):
     return Choice(name, label, [(words, key) for key, words in known.items()], start)
 
 
-def card_path(folder, drill, date, suffix, what="card"):
-    """A file name of drill and date that is not taken yet.
-
-    Parameters
-    ----------
-    folder : str or path [-]
-        Where it is to stand.
-    drill : Drill [-]
-        The drill.
-    date : date [-]
-        The day.
-    suffix : str [-]
-        Its ending, such as ".pdf".
-    what : str [-]
-        What it begins with.
-
-    Returns
-    -------
-    Path [-]
-        Such as "card_our-drill_2026-11-25.pdf"; with a number where there is one already.
-    """
+def card_path(folder: str | Path, drill: Drill, date, suffix, what="card"):
+    """A file name of drill and date that is not taken yet."""
     # Letters of any language stay; what a file system may refuse becomes a dash.
     name = re.sub(r"[\W_]+", "-", drill.name.lower()).strip("-")[:60].strip("-") or "drill"
     return free_path(Path(folder, f"{what}_{name}_{date.isoformat()}{suffix}"))
 
 
 def write_my_card(
-    bench, preview=None, names=(), folder=".", suffix=".pdf", date=None, progress=None, stop=None
+    bench: Bench,
+    preview: Live | Panel | None = None,
+    names=(),
+    folder: str | Path = ".",
+    suffix=".pdf",
+    date=None,
+    progress=None,
+    stop=None,
 ):
     """Write the card, or the page for the phone, named after drill and date, never over another file.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    preview : Live, Panel or None [-]
-        A shown `card_panel`: its soil, load, hopper, paper and units are used.
-    names : sequence of str, path or Field [-]
-        Other soils for the desk side, as of `other_soils`.
-    folder : str or path [-]
-        Where to write; the workbook's own folder if left out.
-    suffix : str [-]
-        ".pdf" for both sides, ".png" for the window side, ".html" for the phone.
-    date : date, optional [-]
-        Day on the card; today if left out.
-    progress, stop : callable and threading.Event, optional [-]
-        For the page for the phone, which takes some seconds: as of `write_phone_page`.
-
-    Returns
-    -------
-    str [-]
-        Where it is now.
-
-    Raises
-    ------
-    ValueError
-        If the suffix is none of these, or the folder is not there.
+    preview: a shown `card_panel`: its soil, load, hopper, paper and units are used.
+    folder: where to write; the workbook's own folder if left out.
+    suffix: ".pdf" for both sides, ".png" for the window side, ".html" for the phone.
+    date: day on the card; today if left out.
     """
     date, drill = date or datetime.date.today(), bench.drill
     field, fill, units, paper = bench.field, 0.0, bench.units.name, None
@@ -333,26 +256,14 @@ FILES = (("Card, both sides (PDF)", ".pdf"), ("Window side (PNG)", ".png"), ("Pa
 
 
 class CardWriter:
-    """Buttons that write the card when they are pressed, and not before.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    preview : Live [-]
-        The shown `card_panel`.
-    names : sequence of str, path or Field [-]
-        Other soils for the desk side.
-    folder : str or path [-]
-        Where to write.
-    """
+    """Buttons that write the card when they are pressed, and not before."""
 
     plain = (
         "Nothing is written until you press a button. Each file bears the drill's name and the date, stands "
         "in this workbook's folder, and never takes the place of another."
     )
 
-    def __init__(self, bench, preview, names=(), folder="."):
+    def __init__(self, bench: Bench, preview: Live, names=(), folder: str | Path = "."):
         self.work = LongWork(self.plain)
         self.buttons = {}
         for words, suffix in FILES:
@@ -372,19 +283,8 @@ class CardWriter:
         return {**self.widget._repr_mimebundle_(), **Page(self.plain).still}
 
 
-def step_by_hand(bench):
-    """What one step of the gauge brings at the disc, by the sum a calculator does.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    str [-]
-        The sum with its units.
-    """
+def step_by_hand(bench: Bench):
+    """What one step of the gauge brings at the disc, by the sum a calculator does."""
     units, cylinder = bench.units, bench.drill.cylinder
     step = units.gauge_step
     lever = float(cylinder.leverage(bench.drill.opener, 0.0))
@@ -393,18 +293,10 @@ def step_by_hand(bench):
     return f"{first} x {lever:.4f} = {units.show('force', force)}"
 
 
-def soil_spread_by_dig(bench):
+def soil_spread_by_dig(bench: Bench):
     """What the spread of the soil does to the start pressure.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    str [-]
-        Start pressure for the mean soil and for one standard deviation to either side, limits kept.
+    Result: start pressure for the mean soil and for one standard deviation to either side, limits kept.
     """
     units, field = bench.units, bench.field
     soil = field.soil

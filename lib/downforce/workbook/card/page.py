@@ -10,10 +10,13 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.collections import LineCollection
 from matplotlib.font_manager import FontProperties
 
+from downforce.physics.kinds import Ratio
+from downforce.study.card.window import WindowSide
+from downforce.study.setup_card import CardData
 from downforce.workbook.canvas import DRAWING, PlainFigure
 from downforce.workbook.card.desk_page import desk_layouts
 from downforce.workbook.card.dial import CardDial
-from downforce.workbook.card.sheet import FONT
+from downforce.workbook.card.sheet import FONT, Layout
 from downforce.workbook.card.window_page import window_layout
 
 DOTS_PER_INCH = 200
@@ -24,20 +27,11 @@ INK = "black"
 """Everything on paper: a grey turns to dots in a fax or an old printer."""
 
 
-def card_file(card, suffix):
+def card_file(card: CardData, suffix):
     """The card as a file.
 
-    Parameters
-    ----------
-    card : CardData [-]
-        The card.
-    suffix : str [-]
-        ".pdf" or ".png".
-
-    Returns
-    -------
-    bytes [-]
-        PDF: both sides, vector text with its fonts inside. PNG: the window side, 200 dots an inch.
+    suffix: ".pdf" or ".png".
+    Result: PDF: both sides, vector text with its fonts inside. PNG: the window side, 200 dots an inch.
     """
     window, file = window_layout(card.window), BytesIO()
     with DRAWING:
@@ -67,15 +61,10 @@ def _drawn(layout, side):
 class PageWords(Artist):
     """All lines of text of a page as one artist: they stand where they are told; nothing is laid out.
 
-    Parameters
-    ----------
-    words : sequence of Words [mm]
-        The lines; may be changed later.
-    share : float [-]
-        Size of the drawing over that of the paper.
+    words: the lines; may be changed later.
     """
 
-    def __init__(self, words=(), share=1.0):
+    def __init__(self, words=(), share: Ratio = 1.0):
         super().__init__()
         self.words, self._share = words, share
 
@@ -98,25 +87,8 @@ def _font(size, bold):
     return FontProperties(family=FONT, size=size, weight="bold" if bold else "normal")
 
 
-def dial_on(figure, side, layout, share=1.0):
-    """The dial of the window side on axes of its own.
-
-    Parameters
-    ----------
-    figure : matplotlib Figure [-]
-        The figure.
-    side : WindowSide [-]
-        The window side.
-    layout : Layout [mm]
-        Where it stands.
-    share : float [-]
-        Size of the drawing over that of the paper.
-
-    Returns
-    -------
-    CardDial [-]
-        To be updated with a face.
-    """
+def dial_on(figure, side: WindowSide, layout: Layout, share: Ratio = 1.0):
+    """The dial of the window side on axes of its own."""
     left, top, long = layout.dial
     x, y = _place(figure, share, left, top + long)
     right, upper = _place(figure, share, left + long, top)
@@ -124,18 +96,8 @@ def dial_on(figure, side, layout, share=1.0):
     return CardDial(axes, side.face.full_scale, side.units, share)
 
 
-def draw_rules(figure, rules, share=1.0):
-    """Draw straight lines.
-
-    Parameters
-    ----------
-    figure : matplotlib Figure [-]
-        The figure.
-    rules : sequence of Rule [mm]
-        The lines.
-    share : float [-]
-        Size of the drawing over that of the paper.
-    """
+def draw_rules(figure, rules, share: Ratio = 1.0):
+    """Draw straight lines."""
     ends = [
         (_place(figure, share, rule.x1, rule.y1), _place(figure, share, rule.x2, rule.y2)) for rule in rules
     ]

@@ -7,10 +7,13 @@ from pathlib import Path
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field
 from downforce.machine.files import check_place, write_file
 from downforce.machine.shipped import is_shipped
 from downforce.machine.units import METRIC, US, unit_system
-from downforce.study.card.phone_table import phone_table
+from downforce.physics.kinds import Ratio
+from downforce.study.card.phone_table import PhoneTable, phone_table
 from downforce.study.card.window import in_five_words
 from downforce.study.cautions import WINDOW_CAUTION
 from downforce.workbook.markup import filled
@@ -23,28 +26,13 @@ DIGITS = {"short": 9, "enough": 9, "packing": 9, "not_at_depth": 9}
 """Decimals kept of shares; pressures keep 3, a thousandth of a pascal [-]."""
 
 
-def phone_page(drill, field, table, units=None, date=None, hopper_fill=0.0):
+def phone_page(
+    drill: Drill, field: Field, table: PhoneTable, units=None, date=None, hopper_fill: Ratio = 0.0
+):
     """The page as text.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Today's field.
-    table : PhoneTable [-]
-        Of this drill on this field.
-    units : str, optional [-]
-        "metric" or "US", which is shown first; the drill's own if left out.
-    date : date, optional [-]
-        Day on the page; today if left out.
-    hopper_fill : float [-]
-        Share of a full hopper with which it opens.
-
-    Returns
-    -------
-    str [-]
-        HTML.
+    units: "metric" or "US", which is shown first; the drill's own if left out.
+    date: day on the page; today if left out.
     """
     units, date = unit_system(units or drill.units), date or datetime.date.today()
     invented = [one.name for one in (drill, field) if is_shipped(one)]
@@ -64,40 +52,23 @@ def phone_page(drill, field, table, units=None, date=None, hopper_fill=0.0):
 
 
 def write_phone_page(
-    drill, field, path, units=None, date=None, hopper_fill=0.0, replace=False, progress=None, stop=None
+    drill: Drill,
+    field: Field,
+    path: str | Path,
+    units=None,
+    date=None,
+    hopper_fill: Ratio = 0.0,
+    replace=False,
+    progress=None,
+    stop=None,
 ):
     """Write the page for the phone; it takes some seconds, for its whole table is worked out.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    field : Field [-]
-        Today's field.
-    path : str or path [-]
-        File to write; ".html".
-    units : str, optional [-]
-        "metric" or "US", which is shown first; the drill's own if left out.
-    date : date, optional [-]
-        Day on the page; today if left out.
-    hopper_fill : float [-]
-        Share of a full hopper with which it opens.
-    replace : bool [-]
-        Whether an older file of that name may be written over.
-    progress : callable, optional [-]
-        Called with the share that is done, 0 to 1.
-    stop : threading.Event, optional [-]
-        Once set, nothing is written.
-
-    Returns
-    -------
-    Path or None [-]
-        The file written; None where it was stopped.
-
-    Raises
-    ------
-    ValueError
-        If the suffix is another, or the folder is not there or holds such a file already.
+    path: file to write; ".html".
+    units: "metric" or "US", which is shown first; the drill's own if left out.
+    date: day on the page; today if left out.
+    progress: called with the share that is done, 0 to 1.
+    Result: the file written; None where it was stopped.
     """
     path = Path(path)
     if path.suffix.lower() != ".html":

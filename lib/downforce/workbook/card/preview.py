@@ -6,13 +6,16 @@ from functools import partial
 from matplotlib.artist import Artist
 from matplotlib.patches import Rectangle
 
+from downforce.machine.field import Field
 from downforce.machine.units import unit_system
+from downforce.physics.kinds import Newton, Ratio
 from downforce.study.card.lines import StartLine, start_lines
 from downforce.study.card.window import WindowSide, window_side
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.todays_field import todays_field
 from downforce.study.setting.turned import TURNS, turned
 from downforce.study.setup_card import PAPERS
+from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import DOTS_PER_INCH
 from downforce.workbook.card.page import INCH, PageWords, dial_on, draw_rules
 from downforce.workbook.card.sheet import Layout
@@ -32,24 +35,10 @@ FILLS = (("empty", 0.0), ("a quarter full", 0.25), ("half full", 0.5), ("full", 
 
 @dataclass(frozen=True)
 class Preview:
-    """A card on its way to paper.
+    """A card on its way to paper."""
 
-    Attributes
-    ----------
-    field : Field [-]
-        Today's field, as the controls say it.
-    fill : float [-]
-        Share of a full hopper at which it is filled again.
-    start : StartLine [Pa]
-        Today's line of the desk side.
-    window : WindowSide [-]
-        The window side, without a date.
-    layout : Layout [mm]
-        Where everything stands on it.
-    """
-
-    field: object
-    fill: float
+    field: Field
+    fill: Ratio
     start: StartLine
     window: WindowSide
     layout: Layout
@@ -111,35 +100,22 @@ def _on_grid(words):
     return replace(words, y=round(words.y / PIXEL) * PIXEL)
 
 
-def card_preview(bench, reaction, wanted, paper, system, fill=0.0, turn="", known=None, moving=False):
+def card_preview(
+    bench: Bench,
+    reaction: Newton,
+    wanted: Newton,
+    paper,
+    system,
+    fill: Ratio = 0.0,
+    turn="",
+    known=None,
+    moving=False,
+):
     """The window side for today's soil and wanted load, laid out on its paper.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    reaction : float [N]
-        Soil reaction today, at the target depth.
-    wanted : float [N]
-        Wanted on the gauge wheel.
-    paper : str [-]
-        "A4" or "Letter".
-    system : str [-]
-        "metric" or "US", the driver's.
-    fill : float [-]
-        Share of a full hopper at which it is filled again.
-    turn : str [-]
-        How the soil has turned since, a key of `TURNS`; empty where it has not.
-    known : dict, optional [-]
-        Keeps window sides that have been worked out, for the next call.
-    moving : bool [-]
-        Whether a slider still moves: then today's lift keeps the slopes of the bench's own field, and steps
-        and other hopper fills wait.
-
-    Returns
-    -------
-    Preview [-]
-        The window side without a date.
+    paper: "A4" or "Letter".
+    system: "metric" or "US", the driver's.
+    turn: how the soil has turned since, a key of `TURNS`; empty where it has not.
     """
     known = {} if known is None else known
     drill, field, units = bench.drill, bench.field, unit_system(system)
@@ -162,19 +138,8 @@ def card_preview(bench, reaction, wanted, paper, system, fill=0.0, turn="", know
     return Preview(today, fill, start, side, window_layout(side))
 
 
-def card_panel(bench):
-    """The window side as it will be printed, for today's soil, wanted load, hopper level, paper and units.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        Its result is a Preview.
-    """
+def card_panel(bench: Bench):
+    """The window side as it will be printed, for today's soil, wanted load, hopper level, paper and units."""
     known, field, controls = {}, bench.field, card_controls(bench)
     soil = exactly(bench.units, "force", controls[0], float(field.opener_soil.target_reaction))
     load = exactly(bench.units, "force", controls[1], field.aim.gauge_wheel_load)
@@ -197,19 +162,8 @@ def card_panel(bench):
     )
 
 
-def card_controls(bench):
-    """Controls of the preview: soil, load, hopper if the seed rides on the frame, paper, units.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    list of Slider and Choice [-]
-        Five or six.
-    """
+def card_controls(bench: Bench):
+    """Controls of the preview: soil, load, hopper if the seed rides on the frame, paper, units."""
     units, field = bench.units, bench.field
     today = float(field.opener_soil.target_reaction)
     wide, fine = (50.0, 20.0) if units.name == "metric" else (10.0, 5.0)
@@ -236,19 +190,8 @@ def card_controls(bench):
     ]
 
 
-def card_sentence(preview):
-    """What the card says for today, in a sentence.
-
-    Parameters
-    ----------
-    preview : Preview [-]
-        The card.
-
-    Returns
-    -------
-    str [-]
-        Start, load and red line with units.
-    """
+def card_sentence(preview: Preview):
+    """What the card says for today, in a sentence."""
     side, start = preview.window, preview.start
     line = f"Red line at {side.red_line}: {side.lifts_first}."
     if not side.number:
@@ -259,19 +202,8 @@ def card_sentence(preview):
     return f"Today set {start.pressure_text}{why}.{notes}{keeps} {line}"
 
 
-def card_alt(preview):
-    """Alternative text of the page.
-
-    Parameters
-    ----------
-    preview : Preview [-]
-        The card.
-
-    Returns
-    -------
-    str [-]
-        Everything that stands on it.
-    """
+def card_alt(preview: Preview):
+    """Alternative text of the page."""
     side = preview.window
     turns = "; ".join(f"{how}: {what}" for how, what in side.turns)
     hopper = "; ".join(f"hopper {fill}: red line {line}" for fill, line in side.hopper)

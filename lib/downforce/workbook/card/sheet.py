@@ -6,6 +6,8 @@ from functools import cache, lru_cache
 from matplotlib import ft2font
 from matplotlib.font_manager import FontProperties, findfont, get_font
 
+from downforce.physics.kinds import Millimetre, TypePoint
+
 FONT = "DejaVu Sans"
 """Comes with matplotlib, so a card looks the same on every computer [-]."""
 POINT = 25.4 / 72.0
@@ -24,45 +26,26 @@ _UNHINTED = ft2font.LoadFlags.NO_HINTING if hasattr(ft2font, "LoadFlags") else f
 class Words:
     """One line of text.
 
-    Attributes
-    ----------
-    x, y : float [mm]
-        Left end and baseline, from the page's upper left corner.
-    text : str [-]
-        What it says.
-    size : float [pt]
-        Type size.
-    bold : bool [-]
-        Whether it is bold.
-    right : float [mm]
-        Where its column ends.
+    x, y: left end and baseline, from the page's upper left corner.
     """
 
-    x: float
-    y: float
+    x: Millimetre
+    y: Millimetre
     text: str
-    size: float
+    size: TypePoint
     bold: bool
-    right: float
+    right: Millimetre
 
 
 @dataclass(frozen=True)
 class Rule:
-    """A straight line.
+    """A straight line."""
 
-    Attributes
-    ----------
-    x1, y1, x2, y2 : float [mm]
-        Its ends.
-    width : float [pt]
-        How thick.
-    """
-
-    x1: float
-    y1: float
-    x2: float
-    y2: float
-    width: float
+    x1: Millimetre
+    y1: Millimetre
+    x2: Millimetre
+    y2: Millimetre
+    width: TypePoint
 
 
 @cache
@@ -80,46 +63,17 @@ def _advance(letter, bold):
     return known[letter]
 
 
-def text_width(text, size, bold=False):
+def text_width(text, size: TypePoint, bold=False) -> Millimetre:
     """How wide a text is.
 
-    Parameters
-    ----------
-    text : str [-]
-        The text.
-    size : float [pt]
-        Type size.
-    bold : bool [-]
-        Whether it is bold.
-
-    Returns
-    -------
-    float [mm]
-        Its width on paper; kerning, which only draws letters together, is left out.
+    Result: its width on paper; kerning, which only draws letters together, is left out.
     """
     return sum(_advance(letter, bold) for letter in text) * size * POINT
 
 
 @lru_cache(maxsize=8192)
-def wrapped(text, width, size, bold=False):
-    """Lines of a text that fit a width; a word longer than the width is parted.
-
-    Parameters
-    ----------
-    text : str [-]
-        The text.
-    width : float [mm]
-        Of the column.
-    size : float [pt]
-        Type size.
-    bold : bool [-]
-        Whether it is bold.
-
-    Returns
-    -------
-    tuple of str [-]
-        At least one line.
-    """
+def wrapped(text, width: Millimetre, size: TypePoint, bold=False):
+    """Lines of a text that fit a width; a word longer than the width is parted."""
     lines, line = [], ""
     width = width * SPARE
     for word in text.split():
@@ -154,22 +108,13 @@ def fitted(text, width, size, lines=1, bold=False):
 class Layout:
     """A page laid out on its paper.
 
-    Attributes
-    ----------
-    size : tuple of two floats [mm]
-        Width and height of the paper.
-    words : tuple of Words [-]
-        Every line of text.
-    rules : tuple of Rule [-]
-        Every line drawn.
-    dial : tuple of three floats or None [mm]
-        Left, top and side of the gauge face, if there is one.
+    dial: left, top and side of the gauge face, if there is one.
     """
 
-    size: tuple[float, float]
-    words: tuple
-    rules: tuple
-    dial: tuple[float, float, float] | None = None
+    size: tuple[Millimetre, Millimetre]
+    words: tuple[Words, ...]
+    rules: tuple[Rule, ...]
+    dial: tuple[Millimetre, Millimetre, Millimetre] | None = None
 
 
 def text_line(x, y, text, size, bold=False, width=0.0):
@@ -180,17 +125,9 @@ def text_line(x, y, text, size, bold=False, width=0.0):
 
 
 class Pages:
-    """Pages that are filled one after the other: what finds no room goes on, no smaller, on the next.
+    """Pages that are filled one after the other: what finds no room goes on, no smaller, on the next."""
 
-    Parameters
-    ----------
-    width, height : float [mm]
-        Of the paper.
-    margin : float [mm]
-        Around each page.
-    """
-
-    def __init__(self, width, height, margin):
+    def __init__(self, width: Millimetre, height: Millimetre, margin: Millimetre):
         self._size, self._margin = (width, height), margin
         self._pages = []
         self._turn()
@@ -201,13 +138,13 @@ class Pages:
         return tuple(Layout(self._size, tuple(words), tuple(rules)) for words, rules in self._pages)
 
     @property
-    def inner(self):
-        """Width between the margins [mm]."""
+    def inner(self) -> Millimetre:
+        """Width between the margins."""
         return self._size[0] - 2 * self._margin
 
     @property
-    def left(self):
-        """How much of this page is still empty [mm]."""
+    def left(self) -> Millimetre:
+        """How much of this page is still empty."""
         return self._size[1] - self._margin - self._y
 
     def room(self, height):
@@ -215,8 +152,8 @@ class Pages:
         if self.left < height and self._y > self._margin:
             self._turn()
 
-    def gap(self, height):
-        """Leave some space [mm]."""
+    def gap(self, height) -> Millimetre:
+        """Leave some space."""
         self._y += height
 
     def paragraph(self, text, size, bold=False, indent=0.0):

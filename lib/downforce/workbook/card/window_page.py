@@ -2,6 +2,8 @@
 
 from itertools import pairwise
 
+from downforce.physics.kinds import Millimetre
+from downforce.study.card.window import WindowSide
 from downforce.study.setup_card import PAPERS
 from downforce.workbook.card.sheet import LEADING, POINT, Layout, Rule, fitted, text_line, text_width
 
@@ -23,18 +25,11 @@ TOO_LATE = "Do not sow"
 """In place of the number where there is no setting [-]."""
 
 
-def window_layout(side):
+def window_layout(side: WindowSide):
     """Lay the window side out on its paper.
 
-    Parameters
-    ----------
-    side : WindowSide [-]
-        Its words.
-
-    Returns
-    -------
-    Layout [mm]
-        Where everything stands; nothing moves when a number changes, so that a preview redraws words only.
+    Result: where everything stands; nothing moves when a number changes, so that a preview redraws words
+        only.
     """
     width, height = (length * 1000.0 for length in PAPERS[side.paper])
     page = _Window(width - 2 * MARGIN)
@@ -66,8 +61,8 @@ class _Window:
     def __init__(self, inner):
         self.inner, self.words, self.rules = inner, [], []
 
-    def text(self, x, y, text, size, bold=False, lines=1, width=None):
-        """Lines of a text from y down; gives where it goes on [mm]."""
+    def text(self, x, y, text, size, bold=False, lines=1, width=None) -> Millimetre:
+        """Lines of a text from y down; gives where it goes on."""
         width = width or self.inner + MARGIN - x
         for line in fitted(text, width, size, lines, bold):
             self.words.append(text_line(x, y, line, size, bold, width))
@@ -129,8 +124,8 @@ class _Window:
             self.rule(y + _step(13.0), left + 30.0, end, 0.8)
             self.text(end + 2.0, y, side.land_unit, 13.0)
 
-    def foot(self, side, end):
-        """From the lower margin up; gives where it begins [mm]."""
+    def foot(self, side, end) -> Millimetre:
+        """From the lower margin up; gives where it begins."""
         y = top = end - _step(SMALLEST) * 2 - 3 * _step(13.0) - 5.0
         self.rule(y)
         for check in side.checks:

@@ -2,9 +2,13 @@
 
 import numpy as np
 
+from downforce.machine.drill import Opener
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Metre, Newton, Pascal
+from downforce.study.cylinders.force_needs import PressureLimits
 from downforce.study.cylinders.stroke_check import PLACES
 from downforce.workbook import style
-from downforce.workbook.cylinders.words import signed
+from downforce.workbook.cylinders.words import ForceResult, MechanismResult, StrokeResult, signed
 from downforce.workbook.drawing_opener import OpenerDrawing
 
 _LETTERS = 40
@@ -16,35 +20,15 @@ _NAME = 0.035
 class MechanismDrawing:
     """The opener to scale, and the down force of its cylinder from stop to stop.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    reach : sequence of Cylinder [-]
-        Every place the pins may be moved to, so that the picture holds them.
-    units : UnitSystem [-]
-        Units of the axes.
-    force_top : float [N]
-        Top of the load axis; doubled as often as a load needs it.
+    force_top: top of the load axis; doubled as often as a load needs it.
     """
 
-    def __init__(self, opener, reach, units, force_top):
+    def __init__(self, opener: Opener, reach, units: UnitSystem, force_top: Newton):
         self._opener, self._units, self._top = opener, units, force_top
         self._side = OpenerDrawing(opener, reach, units)
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         left, right = figure.subplots(1, 2, width_ratios=[1.15, 1.0])
         moving = self._side.setup(left)
         number, unit = self._units.number, self._units.unit
@@ -71,14 +55,8 @@ class MechanismDrawing:
         right.legend(handles=handles, loc="upper left", ncols=2, columnspacing=1.0, **style.LEGEND)
         return [*moving, self._curve, *self._band, self._lost, self._level, self._dot]
 
-    def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : MechanismResult [-]
-            What the panel computed.
-        """
+    def update(self, result: MechanismResult):
+        """Set the artists from a result."""
         self._side.move(result.travel, result.cylinder)
         load = result.flatness
         x, force = self._units.number("length", load.travel), self._units.number("force", load.down_force)
@@ -96,19 +74,8 @@ class MechanismDrawing:
         # A fifth more than the curves need: the legend stands above them.
         self._axes.set_ylim(0, 1.2 * self._units.number("force", self._ceiling(result)))
 
-    def fixed(self, result):
-        """What the still part of the picture depends on: the top of the load axis.
-
-        Parameters
-        ----------
-        result : MechanismResult [-]
-            What the panel computed.
-
-        Returns
-        -------
-        float [N]
-            The top.
-        """
+    def fixed(self, result: MechanismResult) -> Newton:
+        """What the still part of the picture depends on: the top of the load axis."""
         return self._ceiling(result)
 
     def _ceiling(self, result):
@@ -119,30 +86,14 @@ class MechanismDrawing:
 class StrokeBars:
     """One bar a place: the cylinder from closed to open, the margin to be kept, and where the pins are.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units of the axis.
-    limits : tuple of two floats [m]
-        Ends of the length axis.
+    limits: ends of the length axis.
     """
 
-    def __init__(self, units, limits):
+    def __init__(self, units: UnitSystem, limits: tuple[Metre, Metre]):
         self._units, self._limits = units, limits
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         number, unit = self._units.number, self._units.unit("length")
         low, high = (number("length", limit) for limit in self._limits)
         # Room on the right for the two margins of every place.
@@ -192,14 +143,8 @@ class StrokeBars:
         )
         return [*self._bars, *self._ends, *self._dots, *self._extremes, *self._texts]
 
-    def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : StrokeResult [-]
-            What the panel computed.
-        """
+    def update(self, result: StrokeResult):
+        """Set the artists from a result."""
         check, number = result.check, self._units.number
         closed = result.cylinder.closed_length
         opened = result.cylinder.open_length
@@ -221,42 +166,23 @@ class StrokeBars:
 
 
 class ForceLines:
-    """Down force against gauge pressure for several sizes, with what the soils ask for as a band.
+    """Down force against gauge pressure for several sizes, with what the soils ask for as a band."""
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units of the axes.
-    limits : PressureLimits [Pa]
-        Drawn as upright lines.
-    best_pressure : float [Pa]
-        Drawn as well.
-    labels : sequence of str [-]
-        Names of the sizes.
-    need_count : int [-]
-        How many soils there are.
-    force_top : float [N]
-        Top of the axis.
-    """
-
-    def __init__(self, units, limits, best_pressure, labels, need_count, force_top):
+    def __init__(
+        self,
+        units: UnitSystem,
+        limits: PressureLimits,
+        best_pressure: Pascal,
+        labels,
+        need_count,
+        force_top: Newton,
+    ):
         self._units, self._limits, self._best = units, limits, best_pressure
         # The names of sizes hang above the highest soil.
         self._labels, self._count, self._top = labels, need_count, 1.15 * force_top
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         number, unit = self._units.number, self._units.unit
         self._right = number("pressure", 1.12 * self._limits.highest)
         top = number("force", self._top)
@@ -309,14 +235,8 @@ class ForceLines:
         moving = [self._fill, *self._needs, *self._words, *self._others, *self._tags, self._chosen]
         return [*moving, *self._band, self._dots]
 
-    def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : ForceResult [-]
-            What the panel computed.
-        """
+    def update(self, result: ForceResult):
+        """Set the artists from a result."""
         number = self._units.number
         asked = [number("force", need.down_force) for need in result.needs]
         right, top = self._right, number("force", self._top)

@@ -6,6 +6,7 @@ import numpy as np
 
 from downforce.machine.tables import read_table
 from downforce.machine.units import METRIC, US, parse_quantity
+from downforce.physics.kinds import Newton
 from downforce.study.cylinders.choice import judged_cylinder
 from downforce.study.cylinders.force_needs import force_needs
 from downforce.study.cylinders.judge import Judge
@@ -15,7 +16,7 @@ from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
-from downforce.workbook.bench import Page
+from downforce.workbook.bench import Bench, Page
 from downforce.workbook.controls import Check, Choice, Slider
 from downforce.workbook.cylinders.drawing import ForceLines, MechanismDrawing, StrokeBars
 from downforce.workbook.cylinders.order_page import (
@@ -73,19 +74,8 @@ _NEAR_STROKES = (0.6, 1.4)
 _APART = 0.4
 
 
-def machine_picture(bench):
-    """The opener with its cylinder, every part named.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The picture.
-    """
+def machine_picture(bench: Bench):
+    """The opener with its cylinder, every part named."""
     drill = bench.drill
     drawing = OpenerDrawing(drill.opener, [drill.cylinder], bench.units, names=True)
     caption = (
@@ -98,19 +88,8 @@ def machine_picture(bench):
     return Page(bundle["text/html"], bundle["text/plain"])
 
 
-def mechanism_panel(bench):
-    """The mechanism to scale beside its load curve, with pins, size and pressure to move.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def mechanism_panel(bench: Bench):
+    """The mechanism to scale beside its load curve, with pins, size and pressure to move."""
     drill, units = bench.drill, bench.units
     opener, cylinder = drill.opener, drill.cylinder
     sizes = _sizes(cylinder)
@@ -160,19 +139,8 @@ def mechanism_panel(bench):
     return pins.join(made)
 
 
-def stroke_panel(bench):
-    """Stroke margins at every place the opener goes.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def stroke_panel(bench: Bench):
+    """Stroke margins at every place the opener goes."""
     drill, units = bench.drill, bench.units
     opener, cylinder = drill.opener, drill.cylinder
     strokes = _near("stroke", cylinder.stroke, *_NEAR_STROKES)
@@ -211,19 +179,8 @@ def stroke_panel(bench):
     return pins.join(made)
 
 
-def force_panel(bench):
-    """Down force against pressure for several sizes, with what the soils ask for.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def force_panel(bench: Bench):
+    """Down force against pressure for several sizes, with what the soils ask for."""
     drill, units, fields = bench.drill, bench.units, season(bench)
     opener, cylinder = drill.opener, drill.cylinder
     sizes = _sizes(cylinder)
@@ -280,22 +237,7 @@ def force_panel(bench):
 def from_the_tape(bore, pressure, cylinder_arm, disc_arm):
     """Area, cylinder force and down force from four readings, such as "1 1/2 in" or "38.1 mm".
 
-    Parameters
-    ----------
-    bore, cylinder_arm, disc_arm : str [-]
-        Lengths with their units; the arms are measured from the pivot.
-    pressure : str [-]
-        Gauge pressure with its unit.
-
-    Returns
-    -------
-    str [-]
-        The three results in both unit systems, named.
-
-    Raises
-    ------
-    ValueError
-        If a reading has no unit or cannot be read.
+    bore, cylinder_arm, disc_arm: lengths with their units; the arms are measured from the pivot.
     """
     lengths = [parse_quantity(text, "length") for text in (bore, cylinder_arm, disc_arm)]
     area, force, down = down_force_by_lever(lengths[0], parse_quantity(pressure, "pressure"), *lengths[1:])
@@ -304,19 +246,8 @@ def from_the_tape(bore, pressure, cylinder_arm, disc_arm):
     return "\n".join(f"{name}: {first.both(kind, value)}" for name, kind, value in names)
 
 
-def by_hand(bench):
-    """The steps of a calculator for this drill: pressure wanted, force, down force, one step.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    str [-]
-        One line a step.
-    """
+def by_hand(bench: Bench):
+    """The steps of a calculator for this drill: pressure wanted, force, down force, one step."""
     drill, both, step = bench.drill, bench.units.both, bench.units.gauge_step
     soil, load = bench.field.opener_soil, bench.field.aim.gauge_wheel_load
     wanted = float(down_force_wanted(drill.opener, soil, load))
@@ -338,8 +269,8 @@ def by_hand(bench):
     return "\n".join(lines)
 
 
-def _most_asked(judge):
-    """Down force that the hardest soil asks for; under heavy openers still enough for an axis [N]."""
+def _most_asked(judge) -> Newton:
+    """Down force that the hardest soil asks for; under heavy openers still enough for an axis."""
     return max(judge.needs[-1].down_force, 500.0)
 
 

@@ -29,7 +29,7 @@ from downforce.study.cylinders.pin_check import (
     strength,
 )
 from downforce.workbook import style
-from downforce.workbook.bench import PlainProblem
+from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.cylinders.together import shared_pins
 from downforce.workbook.cylinders.write_drill import write_my_drill
@@ -43,27 +43,10 @@ IN_FILE = 0
 """Place in the ranked table that stands for the drill file's own cylinder [-]."""
 
 
-def chosen_drill(bench, place=IN_FILE, supplier=None):
+def chosen_drill(bench: Bench, place=IN_FILE, supplier: str | Path | None = None):
     """The drill on the bench with one cylinder of the ranked table, on the pins as they are moved.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    place : int [-]
-        0 for the drill file's own, else as in the ranked table.
-    supplier : str or path, optional [-]
-        CSV file of a supplier's cylinders: then the place is among those.
-
-    Returns
-    -------
-    Drill [-]
-        A changed copy.
-
-    Raises
-    ------
-    ValueError
-        If the ranked table has no such place, or the file has problems.
+    place: 0 for the drill file's own, else as in the ranked table.
     """
     drill = shared_pins(bench).drill_on
     if place == IN_FILE:
@@ -80,19 +63,8 @@ def chosen_drill(bench, place=IN_FILE, supplier=None):
     return replace(drill, cylinder=ranked[place - 1].cylinder)
 
 
-def old_place_table(bench):
-    """What fits between the old spring's pins, and what a new bracket must carry and leave free.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def old_place_table(bench: Bench):
+    """What fits between the old spring's pins, and what a new bracket must carry and leave free."""
     drill, show = chosen_drill(bench), bench.units.show
     place, moved, free = old_place(drill), moved_pins(drill), clearance(drill)
 
@@ -164,22 +136,10 @@ def old_place_table(bench):
     return table_page(f"The old spring's place, {drill.name}", ["What", "How much"], rows, note)
 
 
-def pins_table(bench, joint=None, place=IN_FILE):
+def pins_table(bench: Bench, joint: Joint | None = None, place=IN_FILE):
     """Every pin of both series in its fork, with rod and tube, at the relief valve and at the tractor's most.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    joint : Joint, optional [-]
-        Fork and eye; usual ones if left out.
-    place : int [-]
-        As of `chosen_drill`.
-
-    Returns
-    -------
-    Page [-]
-        The table.
+    joint: fork and eye; usual ones if left out.
     """
     drill, show, joint = chosen_drill(bench, place), bench.units.show, joint or Joint()
     pressures, held = standing_pressures(drill), strength(drill)
@@ -219,24 +179,10 @@ def pins_table(bench, joint=None, place=IN_FILE):
     return table_page(f"Pins of the cylinder, {drill.name}", header, rows, note)
 
 
-def order_table(bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None):
+def order_table(bench: Bench, place=IN_FILE, mounting=MOUNTINGS[0], joint: Joint | None = None):
     """Specification sheet of a cylinder, with what to check when it is delivered.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    place : int [-]
-        As of `chosen_drill`.
-    mounting : str [-]
-        "cross tubes", "tang or clevis" or "tie rods".
-    joint : Joint, optional [-]
-        Fork and eye.
-
-    Returns
-    -------
-    Page [-]
-        The sheet.
+    mounting: "cross tubes", "tang or clevis" or "tie rods".
     """
     order = _order(bench, place, mounting, joint)
     rows = [[row.what, row.order, row.check] for row in order.rows]
@@ -244,33 +190,18 @@ def order_table(bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None):
     return table_page(f"To order: {_many(order)}, {bench.drill.name}", header, rows, _order_note(order))
 
 
-def write_order(bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None, folder=".", paper="A4"):
+def write_order(
+    bench: Bench,
+    place=IN_FILE,
+    mounting=MOUNTINGS[0],
+    joint: Joint | None = None,
+    folder: str | Path = ".",
+    paper="A4",
+):
     """Write the specification sheet beside the notebook: one page, and a spreadsheet.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    place : int [-]
-        As of `chosen_drill`.
-    mounting : str [-]
-        "cross tubes", "tang or clevis" or "tie rods".
-    joint : Joint, optional [-]
-        Fork and eye.
-    folder : str or path [-]
-        Where to write.
-    paper : str [-]
-        "A4" or "Letter".
-
-    Returns
-    -------
-    str [-]
-        Where the sheet is now.
-
-    Raises
-    ------
-    ValueError
-        If the folder is not there, or there is no such paper.
+    mounting: "cross tubes", "tang or clevis" or "tie rods".
+    paper: "A4" or "Letter".
     """
     order = _order(bench, place, mounting, joint)
     page, _ = printed_table(
@@ -292,49 +223,21 @@ def write_order(bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None, folder=
     return f"Your sheet is {names[0]} (for a spreadsheet) and {names[1]} ({paper}, one page).{older}"
 
 
-def write_drill(bench, place=IN_FILE, folder="."):
+def write_drill(bench: Bench, place=IN_FILE, folder: str | Path = "."):
     """Write this cylinder, on the pins as they are moved, into a copy of the drill file.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    place : int [-]
-        As of `chosen_drill`.
-    folder : str or path [-]
-        Where to write.
-
-    Returns
-    -------
-    str [-]
-        Where the copy is; the file itself is never changed.
-
-    Raises
-    ------
-    ValueError
-        If the file cannot be found, changed or read back.
+    Result: where the copy is; the file itself is never changed.
     """
     if place == IN_FILE and not shared_pins(bench).moved:
         return "Nothing is moved and no other cylinder is chosen, so there is nothing to write."
     return write_my_drill(bench, chosen_drill(bench, place).cylinder, folder)
 
 
-def order_buttons(bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None, folder="."):
+def order_buttons(bench: Bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None, folder: str | Path = "."):
     """Buttons that write the specification sheet, and this cylinder into a copy of the drill file.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units, as they are when one is pressed; pins as they are moved then.
-    place, mounting, joint : as of `write_order` [-]
-        Which cylinder, and its ends.
-    folder : str or path [-]
-        Where to write.
-
-    Returns
-    -------
-    WriteButtons [-]
-        Shows itself as the last line of a cell.
+    bench: drill, field and units, as they are when one is pressed; pins as they are moved then.
+    Result: shows itself as the last line of a cell.
     """
 
     def sheet(paper):

@@ -1,9 +1,11 @@
 """Tables of the cylinder workbook: sizes that fit, sizes that are out and why, what comes with a cylinder."""
 
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 
+from downforce.machine.field import Field
 from downforce.machine.measured.offered_cylinders import read_offered
 from downforce.machine.shipped import example_field, shipped_fields
 from downforce.machine.unit_display import percent
@@ -15,6 +17,7 @@ from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need
 from downforce.study.cylinders.stroke_check import stroke_check
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import floor_text, limit_text
+from downforce.workbook.bench import Bench
 from downforce.workbook.cylinders.together import shared_pins
 from downforce.workbook.cylinders.words import reason_words, share_range
 from downforce.workbook.series import workbook
@@ -24,46 +27,20 @@ SHOWN = 8
 """Sizes that fit and are shown in the ranked table [-]."""
 
 
-def season(bench):
-    """The fields a cylinder must serve: the one on the bench first, then the shipped ones.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    list of Field [-]
-        The field on the bench counts as the usual soil.
-    """
+def season(bench: Bench):
+    """The fields a cylinder must serve: the one on the bench first, then the shipped ones."""
     return [bench.field, *(field for field in _shipped() if field.name != bench.field.name)]
 
 
-def choice_table(bench, fields=None, mounting=MOUNTINGS[0], supplier=None):
+def choice_table(
+    bench: Bench, fields: list[Field] | None = None, mounting=MOUNTINGS[0], supplier: str | Path | None = None
+):
     """Standard sizes that fit, the best first, with the cylinder of the drill file above them.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    fields : list of Field, optional [-]
-        Fields to serve, the usual one first; `season` if left out.
-    mounting : str [-]
-        "cross tubes", "tang or clevis" or "tie rods".
-    supplier : str or path, optional [-]
-        CSV file of a supplier's cylinders, judged in place of the standard sizes: bore_mm, rod_mm, stroke_mm,
-        closed_mm, and if known part and rated_bar.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-
-    Raises
-    ------
-    FileProblem
-        If the supplier's file has problems.
+    fields: fields to serve, the usual one first; `season` if left out.
+    mounting: "cross tubes", "tang or clevis" or "tie rods".
+    supplier: CSV file of a supplier's cylinders, judged in place of the standard sizes: bore_mm, rod_mm,
+        stroke_mm, closed_mm, and if known part and rated_bar.
     """
     fields, units = fields or season(bench), bench.units
     offered = None if supplier is None else read_offered(supplier)
@@ -90,20 +67,11 @@ def choice_table(bench, fields=None, mounting=MOUNTINGS[0], supplier=None):
     return table_page(f"Cylinders that fit {bench.drill.name}", header, rows, _ranking_words(choice, units))
 
 
-def out_table(bench, fields=None):
+def out_table(bench: Bench, fields: list[Field] | None = None):
     """Standard sizes that fit in no combination, and why.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    fields : list of Field, optional [-]
-        Fields to serve, the usual one first; `season` if left out.
-
-    Returns
-    -------
-    Page [-]
-        The table; neighbours that are out for the same kind of reason share a row.
+    fields: fields to serve, the usual one first; `season` if left out.
+    Result: the table; neighbours that are out for the same kind of reason share a row.
     """
     choice = cylinder_choice(shared_pins(bench).drill_on, fields or season(bench))
     rows = []
@@ -116,19 +84,8 @@ def out_table(bench, fields=None):
     return table_page("Standard sizes that are out, and why", ["Size", "Why it is out"], rows, note)
 
 
-def facts_table(bench):
-    """What comes with the cylinder of the drill file: flatness, friction, column, wall, oil, lift.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def facts_table(bench: Bench):
+    """What comes with the cylinder of the drill file: flatness, friction, column, wall, oil, lift."""
     drill, units, show = shared_pins(bench).drill_on, bench.units, bench.units.show
     fields = season(bench)
     own, cylinder = judged_cylinder(drill, fields), drill.cylinder
@@ -165,19 +122,8 @@ def facts_table(bench):
     return table_page(f"What comes with the cylinder of {drill.name}", ["What", "How much"], rows)
 
 
-def pin_table(bench):
-    """Loads on the cylinder's pins for who makes the brackets.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def pin_table(bench: Bench):
+    """Loads on the cylinder's pins for who makes the brackets."""
     drill, units = shared_pins(bench).drill_on, bench.units
     limits = pressure_limits(drill)
     loads = pin_loads(drill.opener, drill.cylinder, limits.standing)

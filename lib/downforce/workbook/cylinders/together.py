@@ -4,7 +4,11 @@ import weakref
 from contextlib import suppress
 from dataclasses import replace
 
+from downforce.machine.drill import Drill
+from downforce.machine.unit_display import UnitSystem
 from downforce.study.cylinders.pin_trial import cylinder_on_moved_pins
+from downforce.workbook.bench import Bench
+from downforce.workbook.panel import Panel
 
 SHIFTS = ("along", "tilt", "apart")
 """Sliders for pins [-]: both along the bar; the frame pin rearward; the frame pin away from the other."""
@@ -13,34 +17,26 @@ _OF_BENCH = weakref.WeakKeyDictionary()
 
 
 class SharedPins:
-    """How far the pins of one drill's cylinder are moved, the same in every panel.
+    """How far the pins of one drill's cylinder are moved, the same in every panel."""
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill, with the pins as its file has them.
-    units : UnitSystem [-]
-        Of the sliders.
-    """
-
-    def __init__(self, drill, units):
+    def __init__(self, drill: Drill, units: UnitSystem):
         self.drill, self.units = drill, units
         self.shifts = dict.fromkeys(SHIFTS, 0.0)
         self._panels, self._busy = [], False
 
     @property
-    def moved(self):
-        """Whether any pin is moved [-]."""
+    def moved(self) -> bool:
+        """Whether any pin is moved."""
         return any(self.shifts.values())
 
     @property
     def cylinder(self):
-        """The proposed cylinder on the pins as they are now [-]."""
+        """The proposed cylinder on the pins as they are now."""
         return self.on(**self.shifts)
 
     @property
     def drill_on(self):
-        """The drill with its cylinder on the pins as they are now [-]."""
+        """The drill with its cylinder on the pins as they are now."""
         return replace(self.drill, cylinder=self.cylinder) if self.moved else self.drill
 
     def on(self, **shifts):
@@ -48,18 +44,10 @@ class SharedPins:
         si = {name: self.units.si("length", value) for name, value in (self.shifts | shifts).items()}
         return cylinder_on_moved_pins(self.drill.opener, self.drill.cylinder, **si)
 
-    def join(self, panel):
+    def join(self, panel: Panel):
         """Keep a panel in step with the others.
 
-        Parameters
-        ----------
-        panel : Panel [-]
-            One whose sliders for pins bear names of `SHIFTS`.
-
-        Returns
-        -------
-        Panel [-]
-            The same.
+        panel: one whose sliders for pins bear names of `SHIFTS`.
         """
         own = [name for name in SHIFTS if name in panel.controls]
         self._panels = [other for other in self._panels if other() is not None]
@@ -92,19 +80,8 @@ class SharedPins:
             self._busy = False
 
 
-def shared_pins(bench):
-    """The pins of the drill on a bench; they start as in its file when another drill comes.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    SharedPins [-]
-        The same for every panel of one drill.
-    """
+def shared_pins(bench: Bench):
+    """The pins of the drill on a bench; they start as in its file when another drill comes."""
     known = _OF_BENCH.get(bench)
     if known is None or (known.drill, known.units.name) != (bench.drill, bench.units.name):
         known = _OF_BENCH[bench] = SharedPins(bench.drill, bench.units)

@@ -5,8 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.cylinders import Cylinder
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Amount, Flags, Metre, Newton, NewtonPerPascal, Pascal, Ratios
 from downforce.study.cylinders.force_needs import Need
-from downforce.study.cylinders.judge import Candidate
+from downforce.study.cylinders.judge import Candidate, Judge
 from downforce.study.cylinders.loads import Flatness
 from downforce.study.cylinders.stroke_check import StrokeCheck
 from downforce.study.setting.reasons import floor_text, limit_text
@@ -14,51 +16,21 @@ from downforce.study.setting.reasons import floor_text, limit_text
 
 @dataclass(frozen=True)
 class MechanismResult:
-    """What the mechanism panel shows.
-
-    Attributes
-    ----------
-    cylinder : Cylinder [-]
-        The cylinder in the chosen size on the chosen pins.
-    label : str [-]
-        The chosen size.
-    pressure : float [Pa]
-        Gauge pressure.
-    flatness : Flatness [N]
-        Its load from stop to stop.
-    working : array of bool [-]
-        Where its stroke is not at an end.
-    check : StrokeCheck [m]
-        Its margins.
-    travel : float [m]
-        Where the drawing stands.
-    down_force : float [N]
-        Load there.
-    """
+    """What the mechanism panel shows."""
 
     cylinder: Cylinder
     label: str
-    pressure: float
+    pressure: Pascal
     flatness: Flatness
-    working: np.ndarray
+    working: Flags
     check: StrokeCheck
-    travel: float
-    down_force: float
+    travel: Metre
+    down_force: Newton
 
 
 @dataclass(frozen=True)
 class StrokeResult:
-    """What the stroke panel shows.
-
-    Attributes
-    ----------
-    cylinder : Cylinder [-]
-        The cylinder with the chosen stroke and pins.
-    label : str [-]
-        The chosen stroke.
-    check : StrokeCheck [m]
-        Its margins.
-    """
+    """What the stroke panel shows."""
 
     cylinder: Cylinder
     label: str
@@ -69,86 +41,32 @@ class StrokeResult:
 class ForceResult:
     """What the force panel shows.
 
-    Attributes
-    ----------
-    needs : tuple of Need [N]
-        From the softest to the hardest soil.
-    forces : array [N, N/Pa]
-        Down force without pressure, and for each pascal, one row for each size.
-    chosen : int [-]
-        Which size is chosen.
-    label : str [-]
-        Its name.
-    friction : tuple of two floats [N, N/Pa]
-        Its seal friction at the disc without pressure, and for each pascal.
-    show_friction : bool [-]
-        Whether to show it.
-    judged : Candidate [-]
-        The chosen size, judged.
+    needs: from the softest to the hardest soil.
+    forces [N, N/Pa]: down force without pressure, and for each pascal, one row for each size.
+    friction [N, N/Pa]: its seal friction at the disc without pressure, and for each pascal.
     """
 
     needs: tuple[Need, ...]
     forces: np.ndarray
     chosen: int
     label: str
-    friction: tuple[float, float]
+    friction: tuple[Newton, NewtonPerPascal]
     show_friction: bool
     judged: Candidate
 
 
-def signed(units, kind, value):
-    """A quantity that may be negative, with a minus sign and not a hyphen.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units to write in.
-    kind : str [-]
-        Kind of quantity.
-    value : float [SI]
-        The value.
-
-    Returns
-    -------
-    str [-]
-        Such as "−5 mm".
-    """
+def signed(units: UnitSystem, kind, value: Amount):
+    """A quantity that may be negative, with a minus sign and not a hyphen."""
     return units.show(kind, value).replace("-", "−")
 
 
-def share_range(units, share):
-    """The least and the greatest of some shares.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units to write in.
-    share : array [-]
-        The shares.
-
-    Returns
-    -------
-    str [-]
-        Such as "94 % to 105 %".
-    """
+def share_range(units: UnitSystem, share: Ratios):
+    """The least and the greatest of some shares."""
     return f"{units.show('share', np.min(share))} to {units.show('share', np.max(share))}"
 
 
-def reason_words(reason, units):
-    """One reason as a sentence with its numbers.
-
-    Parameters
-    ----------
-    reason : Reason [-]
-        From a judged cylinder.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        The sentence.
-    """
+def reason_words(reason, units: UnitSystem):
+    """One reason as a sentence with its numbers."""
     show = units.show
     if reason.kind == "too little force":
         return (
@@ -185,21 +103,8 @@ def reason_words(reason, units):
     )
 
 
-def mechanism_words(result, units):
-    """What the mechanism panel says.
-
-    Parameters
-    ----------
-    result : MechanismResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        One or two sentences.
-    """
+def mechanism_words(result: MechanismResult, units: UnitSystem):
+    """What the mechanism panel says."""
     load = result.flatness
     friction = units.show("force", float(np.interp(0.0, load.travel, load.friction)))
     words = (
@@ -226,21 +131,8 @@ def _evenness(result, units):
     return f"{share_range(units, result.flatness.share[result.working])} of it where the stroke allows"
 
 
-def least_margins(result, units):
-    """The least margins at both ends, and where they are.
-
-    Parameters
-    ----------
-    result : StrokeResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        One or two sentences.
-    """
+def least_margins(result: StrokeResult, units: UnitSystem):
+    """The least margins at both ends, and where they are."""
     check = result.check
     return (
         f"least left {signed(units, 'length', check.least_closed_margin)} at the closed end "
@@ -249,21 +141,8 @@ def least_margins(result, units):
     )
 
 
-def stroke_words(result, units):
-    """What the stroke panel says.
-
-    Parameters
-    ----------
-    result : StrokeResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        One or two sentences.
-    """
+def stroke_words(result: StrokeResult, units: UnitSystem):
+    """What the stroke panel says."""
     check = result.check
     least = min(check.least_closed_margin, check.least_open_margin)
     verdict = "it runs out of stroke" if least < 0 else "it reaches, with too little to spare"
@@ -276,23 +155,8 @@ def stroke_words(result, units):
     )
 
 
-def force_words(result, judge, units):
-    """What the force panel says.
-
-    Parameters
-    ----------
-    result : ForceResult [-]
-        What the panel computed.
-    judge : Judge [-]
-        Holds the usual soil and the limits.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        One or two sentences.
-    """
+def force_words(result: ForceResult, judge: Judge, units: UnitSystem):
+    """What the force panel says."""
     judged, show = result.judged, units.show
     usual = f"For {judge.usual.name} it is {show('pressure', judged.usual_pressure)}, and"
     if judged.usual_pressure == 0:

@@ -4,31 +4,23 @@ import tempfile
 from dataclasses import replace
 from pathlib import Path
 
+from downforce.machine.cylinders import Cylinder
 from downforce.machine.files import write_beside
 from downforce.machine.reader import FileProblem, read_drill
 from downforce.machine.reading.writer import Draft
 from downforce.machine.shipped import named_file, shipped_drills
+from downforce.workbook.bench import Bench
 
 _KEYS = ("bore", "rod", "stroke", "closed_length")
 _PINS = ("frame_pin", "moving_pin")
 _CLOSE = 1e-4
 
 
-def drill_text(text, cylinder):
+def drill_text(text, cylinder: Cylinder):
     """A drill file with another cylinder in it.
 
-    Parameters
-    ----------
-    text : str [-]
-        The file as it is.
-    cylinder : Cylinder [-]
-        The cylinder to write.
-
-    Returns
-    -------
-    str [-]
-        The same file with other values of bore, rod, stroke, closed length and pins, in the units that stand
-        there; comments and the rest as they were.
+    Result: the same file with other values of bore, rod, stroke, closed length and pins, in the units that
+        stand there; comments and the rest as they were.
     """
     draft = Draft(text, "drill")
     for key in _KEYS:
@@ -39,27 +31,10 @@ def drill_text(text, cylinder):
     return draft.text
 
 
-def write_my_drill(bench, cylinder, folder="."):
+def write_my_drill(bench: Bench, cylinder: Cylinder, folder: str | Path = "."):
     """Write a copy of the bench's drill with another cylinder beside the workbook, never over another file.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Its drill must come from a file: a shipped one, or one that `open_bench` was given.
-    cylinder : Cylinder [-]
-        The cylinder with its pins.
-    folder : str or path [-]
-        Where to write.
-
-    Returns
-    -------
-    str [-]
-        Where it is, and how to open it.
-
-    Raises
-    ------
-    ValueError
-        If the file is not known, is written so that it cannot be changed here, or cannot be read back.
+    bench: its drill must come from a file: a shipped one, or one that `open_bench` was given.
     """
     path = _file_of(bench)
     written = drill_text(path.read_text(encoding="utf-8"), cylinder)

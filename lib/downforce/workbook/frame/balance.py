@@ -11,7 +11,7 @@ from downforce.study.frame.wing_help import fold_sweep, with_wing_weight_at
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
-from downforce.workbook.bench import Page
+from downforce.workbook.bench import Bench, Page
 from downforce.workbook.controls import Slider
 from downforce.workbook.frame.controls import (
     hardest_soil,
@@ -39,18 +39,10 @@ HARDER = 1.5
 """The ballast panel starts in a soil this many times as hard as today's [-]."""
 
 
-def hopper_panel(bench):
+def hopper_panel(bench: Bench):
     """The lift pressure while the hopper empties, or a word on carts.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel or Page [-]
-        The panel, or a page that says why there is none.
+    Result: the panel, or a page that says why there is none.
     """
     drill, units = bench.drill, bench.units
     if not drill.seed_on_frame:
@@ -104,18 +96,10 @@ def hopper_panel(bench):
     )
 
 
-def wing_panel(bench):
+def wing_panel(bench: Bench):
     """Wing against centre: place of the wing's weight, and the fold cylinders.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel or Page [-]
-        The panel, or a page that says why there is none.
+    Result: the panel, or a page that says why there is none.
     """
     drill, units = bench.drill, bench.units
     if not drill.hinges:
@@ -169,19 +153,8 @@ def wing_panel(bench):
     )
 
 
-def fore_aft_panel(bench):
-    """Fore-aft balance: weight and openers ahead of or behind the wheels.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def fore_aft_panel(bench: Bench):
+    """Fore-aft balance: weight and openers ahead of or behind the wheels."""
     drill, units = bench.drill, bench.units
     soil = bench.field.opener_soil
     pressures = np.linspace(0.0, drill.hydraulics.valve.max_pressure, 25)
@@ -211,19 +184,8 @@ def fore_aft_panel(bench):
     )
 
 
-def ballast_panel(bench):
-    """Least ballast and where, within the limits.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def ballast_panel(bench: Bench):
+    """Least ballast and where, within the limits."""
     drill, units, field = bench.drill, bench.units, bench.field
     places = ballast_places(drill)
     step = 500.0 if units.name == "metric" else 1000.0

@@ -11,7 +11,11 @@ import numpy as np
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 
+from downforce.machine.drill import Drill
+from downforce.machine.unit_display import UnitSystem
 from downforce.physics.checks import GRAVITY
+from downforce.physics.kinds import Metre, MetrePerNewton, Newton
+from downforce.study.frame.stand import FrameStand
 from downforce.workbook import style
 
 _WHEEL_RADIUS = 0.42
@@ -29,21 +33,8 @@ _ARROW_SHARE = 0.12
 """Length of the largest arrow as a share of the picture's width."""
 
 
-def load_text(units, force):
-    """A large load as text: kN, or lbf to the nearest ten.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units shown.
-    force : float [N]
-        The load.
-
-    Returns
-    -------
-    str [-]
-        Such as "12.3 kN" or "2770 lbf".
-    """
+def load_text(units: UnitSystem, force: Newton):
+    """A large load as text: kN, or lbf to the nearest ten."""
     number = float(units.number("force", force))
     if units.name == "metric":
         return style.quantity(number / 1e3, "kN", decimals=1)
@@ -56,19 +47,8 @@ def _moment_text(units, moment):
     return units.show("moment", moment)
 
 
-def largest_weight(drill):
-    """Weight of the heaviest section with openers and full hopper.
-
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-
-    Returns
-    -------
-    float [N]
-        The weight.
-    """
+def largest_weight(drill: Drill) -> Newton:
+    """Weight of the heaviest section with openers and full hopper."""
     masses = [section.frame_mass + section.openers * drill.opener.mass for section in drill.sections]
     for load in (*drill.hoppers, *drill.ballast):
         masses[drill.section_index(load.section)] += load.mass
@@ -86,13 +66,7 @@ _NAMES = (
 
 
 def name_arrows(figure):
-    """A line above all pictures that names every kind of arrow.
-
-    Parameters
-    ----------
-    figure : matplotlib Figure [-]
-        With the views in it.
-    """
+    """A line above all pictures that names every kind of arrow."""
     handles = [Line2D([], [], label=name, **style.dot(look, marker=head)) for look, head, name in _NAMES]
     spaces = {"handletextpad": 0.1, "columnspacing": 1.0}
     figure.legend(handles=handles, loc="outside upper center", ncols=len(handles), **spaces, **style.LEGEND)
@@ -101,21 +75,10 @@ def name_arrows(figure):
 class Arrows:
     """Straight arrows with a number at the tail, each of one look.
 
-    Parameters
-    ----------
-    axes : matplotlib Axes [-]
-        Where to draw.
-    count : int [-]
-        How many.
-    look : str [-]
-        A key of `style.MARKS`.
-    scale : float [m/N]
-        Length of a newton.
-    units : UnitSystem [-]
-        For the numbers.
+    look: a key of `style.MARKS`.
     """
 
-    def __init__(self, axes, count, look, scale, units):
+    def __init__(self, axes, count, look, scale: MetrePerNewton, units: UnitSystem):
         self._scale, self._units = scale, units
         self._shift, self._drop = [0.0] * count, [0.0] * count
         colour = style.mark(look).colour
@@ -132,75 +95,29 @@ class Arrows:
 
     @property
     def artists(self):
-        """Everything that moves [-]."""
+        """Everything that moves."""
         return [*self._shafts, *self._heads, *self._words]
 
-    def up(self, i, x, z, force, zero=""):
-        """Arrow i pushes up and touches from below; a negative force pulls down from the same point.
-
-        Parameters
-        ----------
-        i : int [-]
-            Which arrow.
-        x, z : float [m]
-            Point it acts on.
-        force : float [N]
-            Up positive.
-        zero : str [-]
-            Words in place of a load of nothing.
-        """
+    def up(self, i, x: Metre, z: Metre, force: Newton, zero=""):
+        """Arrow i pushes up and touches from below; a negative force pulls down from the same point."""
         self._set(i, x, z - force * self._scale, x, z, force, zero)
 
-    def down(self, i, x, z, force, name=""):
-        """Arrow i pushes down and touches from above.
-
-        Parameters
-        ----------
-        i : int [-]
-            Which arrow.
-        x, z : float [m]
-            Point it acts on.
-        force : float [N]
-            Down positive.
-        name : str [-]
-            Of the part it acts on, over the number.
-        """
+    def down(self, i, x: Metre, z: Metre, force: Newton, name=""):
+        """Arrow i pushes down and touches from above."""
         self._set(i, x, z + force * self._scale, x, z, force, "")
         if name:
             self._words[i].set_text(f"{name}\n{self._words[i].get_text()}")
 
-    def keep_clear(self, i, others, reach, line):
-        """Move the number of arrow i below the numbers of other arrows that it would lie on.
-
-        Parameters
-        ----------
-        i : int [-]
-            Which arrow.
-        others : Arrows [-]
-            Whose numbers stay where they are.
-        reach, line : float [m]
-            Width and height of a number.
-        """
+    def keep_clear(self, i, others: "Arrows", reach: Metre, line: Metre):
+        """Move the number of arrow i below the numbers of other arrows that it would lie on."""
         x, z = self._words[i].get_position()
         for word in others._words:
             at, low = word.get_position()
             if abs(at - x) < reach and abs(low - z) < line:
                 self._words[i].set_position((x, low - line))
 
-    def along(self, i, x, z, force, rearward):
-        """Arrow i lies along the ground, its head at the point.
-
-        Parameters
-        ----------
-        i : int [-]
-            Which arrow.
-        x, z : float [m]
-            Where its tail is.
-        force : float [N]
-            Size.
-        rearward : bool [-]
-            Which way it points.
-        """
+    def along(self, i, x: Metre, z: Metre, force: Newton, rearward):
+        """Arrow i lies along the ground, its head at the point."""
         length = force * self._scale * (1 if rearward else -1)
         self._shafts[i].set_data([x, x + length], [z, z])
         self._heads[i].set_data([x + length], [z])
@@ -212,22 +129,8 @@ class Arrows:
         self._words[i].set_ha("left" if rearward else "center")
         self._words[i].set_va("center" if rearward else "bottom")
 
-    def cut(self, i, x, outward, z, force, words):
-        """Arrows i and i + 1 on the two sides of a cut: up on the outer side, down on the inner one.
-
-        Parameters
-        ----------
-        i : int [-]
-            The first of the two.
-        x, z : float [m]
-            Where the cut is.
-        outward : float [m]
-            From the cut to the arrow of the outer side.
-        force : float [N]
-            What the inner side gives the outer one, up positive.
-        words : str [-]
-            Stands above both.
-        """
+    def cut(self, i, x: Metre, outward: Metre, z: Metre, force: Newton, words):
+        """Arrows i and i + 1 on the two sides of a cut: up on the outer side, down on the inner one."""
         side, top = (outward if force >= 0 else -outward), z + abs(force) * self._scale
         for k, place, ends, head in ((i, x + side, (z, top), "^"), (i + 1, x - side, (top, z), "v")):
             self._shafts[k].set_data([place, place], ends)
@@ -239,17 +142,10 @@ class Arrows:
         self._words[i].set_position((x - 1.5 * outward, top + 0.1))
         self._words[i].set_va("bottom")
 
-    def beside(self, i, side="left", drop=0.0):
+    def beside(self, i, side="left", drop: Metre = 0.0):
         """Write the number of arrow i beside its tail and not in line with it.
 
-        Parameters
-        ----------
-        i : int [-]
-            Which arrow.
-        side : str [-]
-            The side of the number that is at the arrow: "left" or "right".
-        drop : float [m]
-            How far below the lower end.
+        drop: how far below the lower end.
         """
         self._words[i].set_ha(side)
         self._shift[i], self._drop[i] = (0.1 if side == "left" else -0.1), drop
@@ -268,17 +164,9 @@ class Arrows:
 
 
 class RearView:
-    """The frame from behind: sections, hinges, wheels and openers, with their loads.
+    """The frame from behind: sections, hinges, wheels and openers, with their loads."""
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    units : UnitSystem [-]
-        For the numbers.
-    """
-
-    def __init__(self, drill, units):
+    def __init__(self, drill: Drill, units: UnitSystem):
         self._drill, self._units = drill, units
         self._half = drill.width / 2
         span = 2 * self._half + 1.2
@@ -287,18 +175,7 @@ class RearView:
         self._height = max(section.frame_centre[2] for section in drill.sections)
 
     def setup(self, axes):
-        """Make every artist, on axes that hold nothing else.
-
-        Parameters
-        ----------
-        axes : matplotlib Axes [-]
-            Where to draw.
-
-        Returns
-        -------
-        list of artists [-]
-            All that `move` moves.
-        """
+        """Make every artist, on axes that hold nothing else."""
         drill = self._drill
         top = self._height + self._tall
         style.dress_drawing(axes, (-self._half - 0.6, self._half + 0.6), (-self._tall, top))
@@ -323,14 +200,8 @@ class RearView:
         arrows = (self._weight, self._ground, self._push, self._joint)
         return [*lines, *(artist for arrow in arrows for artist in arrow.artists)]
 
-    def move(self, stand):
-        """Show how the frame stands.
-
-        Parameters
-        ----------
-        stand : FrameStand [-]
-            Loads and heights.
-        """
+    def move(self, stand: FrameStand):
+        """Show how the frame stands."""
         drill = self._drill
         rise = stand.rise
         joints = []
@@ -378,19 +249,9 @@ class RearView:
 
 
 class SideView:
-    """The frame from its left: hitch, wheels, ranks of openers and weight, with their loads.
+    """The frame from its left: hitch, wheels, ranks of openers and weight, with their loads."""
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    units : UnitSystem [-]
-        For the numbers.
-    reach : float [m]
-        Room for parts that sliders move fore and aft.
-    """
-
-    def __init__(self, drill, units, reach=0.0):
+    def __init__(self, drill: Drill, units: UnitSystem, reach: Metre = 0.0):
         self._drill, self._units = drill, units
         places = [*drill.rank_x, *(w.x for w in drill.wheels), *(s.frame_centre[0] for s in drill.sections)]
         self._left, self._right = drill.hitch.x - 1.3, max(places) + 2.2 + reach
@@ -400,18 +261,7 @@ class SideView:
         self._tall = 1.5 * _ARROW_SHARE * (self._right - self._left) * 1.1 + 0.35
 
     def setup(self, axes):
-        """Make every artist, on axes that hold nothing else.
-
-        Parameters
-        ----------
-        axes : matplotlib Axes [-]
-            Where to draw.
-
-        Returns
-        -------
-        list of artists [-]
-            All that `move` moves.
-        """
+        """Make every artist, on axes that hold nothing else."""
         drill = self._drill
         top = self._height + self._tall
         style.dress_drawing(axes, (self._left, self._right), (-self._tall, top))
@@ -445,15 +295,10 @@ class SideView:
         arrows = (self._weight, self._ground, self._push, self._pin, self._pull)
         return [*self._discs, self._tyre, self._centre, *(a for arrow in arrows for a in arrow.artists)]
 
-    def move(self, stand, drill=None):
+    def move(self, stand: FrameStand, drill: Drill | None = None):
         """Show how the frame stands.
 
-        Parameters
-        ----------
-        stand : FrameStand [-]
-            Loads.
-        drill : Drill, optional [-]
-            The drill with parts moved fore and aft; the drawing's own if left out.
+        drill: the drill with parts moved fore and aft; the drawing's own if left out.
         """
         drill = drill or self._drill
         wheel_x = float(np.average([w.x for w in drill.wheels], weights=[w.stiffness for w in drill.wheels]))

@@ -1,45 +1,29 @@
 """Pictures about balance: bars of ballast, and wheel and hitch loads beside the side view."""
 
+from downforce.machine.drill import Drill
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Kilogram, Metre, Newton, Pascals
+from downforce.study.frame.ballast import BallastPlan
 from downforce.workbook import style
 from downforce.workbook.frame.drawing import SideView, name_arrows
-from downforce.workbook.frame.words_balance import road_load
+from downforce.workbook.frame.words_balance import BallastResult, road_load
 
 _LETTERS = 28
 """Of a name there is room for [-]."""
 
 
-def large_load_unit(units):
-    """Unit of loads on a whole frame, for an axis.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units shown.
-
-    Returns
-    -------
-    tuple [-, N]
-        Its name and its size.
-    """
+def large_load_unit(units: UnitSystem):
+    """Unit of loads on a whole frame, for an axis."""
     return ("kN", 1e3) if units.name == "metric" else ("1000 lbf", float(units.si("force", 1e3)))
 
 
 class BallastBars:
     """Ballast at each place as bars, and the load each wheel keeps at work before and after.
 
-    Parameters
-    ----------
-    plan : BallastPlan [-]
-        Any plan for the drill: its places and supports are drawn.
-    units : UnitSystem [-]
-        For the axes.
-    most : float [kg]
-        End of the axis of masses.
-    loads : pair of float [N]
-        Ends of the axis of loads.
+    most: end of the axis of masses.
     """
 
-    def __init__(self, plan, units, most, loads):
+    def __init__(self, plan: BallastPlan, units: UnitSystem, most: Kilogram, loads: tuple[Newton, Newton]):
         self._names = [style.short(place.name, _LETTERS) for place in plan.places]
         self._wheels = [style.short(name, _LETTERS) for name in plan.supports[1:]]
         self._units = units
@@ -48,18 +32,7 @@ class BallastBars:
         self._loads = tuple(load / self._size for load in loads)
 
     def setup(self, figure):
-        """Make every artist.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make every artist."""
         count = (len(self._names), len(self._wheels))
         top, low = figure.subplots(2, 1, height_ratios=[count[0] + 1, count[1] + 1])
         mass = f"Ballast ({self._units.unit('mass')})"
@@ -90,14 +63,8 @@ class BallastBars:
         low.legend(ncols=2, **place, **style.LEGEND)
         return [*self._bars, *self._texts, self._no, self._road, self._wheel, self._before, self._after]
 
-    def update(self, result):
-        """Draw one plan.
-
-        Parameters
-        ----------
-        result : BallastResult [-]
-            The plan, and what the drill weighs.
-        """
+    def update(self, result: BallastResult):
+        """Draw one plan."""
         plan, show = result.plan, self._units.show
         for i, mass in enumerate(plan.mass):
             number = float(self._units.number("mass", mass))
@@ -122,23 +89,11 @@ class BallastBars:
 
 
 class ForeAftPicture:
-    """The side view beside wheel and hitch loads over pressure.
+    """The side view beside wheel and hitch loads over pressure."""
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    units : UnitSystem [-]
-        For the axes.
-    reach : float [m]
-        How far sliders move parts to the rear.
-    pressures : array [Pa]
-        Along the axis.
-    loads : pair of float [N]
-        Ends of the load axis.
-    """
-
-    def __init__(self, drill, units, reach, pressures, loads):
+    def __init__(
+        self, drill: Drill, units: UnitSystem, reach: Metre, pressures: Pascals, loads: tuple[Newton, Newton]
+    ):
         self._side = SideView(drill, units, reach)
         self._units = units
         self._ends = tuple(float(units.number("pressure", p)) for p in (pressures[0], pressures[-1]))
@@ -146,18 +101,7 @@ class ForeAftPicture:
         self._loads = tuple(load / self._size for load in loads)
 
     def setup(self, figure):
-        """Make every artist.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make every artist."""
         side, axes = figure.subplots(2, 1, height_ratios=[1.15, 1.0])
         moving = self._side.setup(side)
         name_arrows(figure)
@@ -174,13 +118,7 @@ class ForeAftPicture:
         return [*moving, self._wheels, self._hitch, self._limit, self._now]
 
     def update(self, result):
-        """Draw one case.
-
-        Parameters
-        ----------
-        result : object [-]
-            Has drill, stand (FrameStand) and loads (ForeAft).
-        """
+        """Draw one case."""
         self._side.move(result.stand, result.drill)
         units, found = self._units, result.loads
         x = units.number("pressure", found.gauge_pressure)

@@ -3,6 +3,10 @@
 import numpy as np
 from matplotlib.patches import Polygon
 
+from downforce.machine.drill import Drill
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Newton, Newtons, Pascal, Ratio
+from downforce.study.frame.stand import FrameStand
 from downforce.workbook import style
 from downforce.workbook.frame.drawing import RearView, SideView, load_text, name_arrows
 
@@ -12,81 +16,33 @@ _DOWN, _LITTLE, _LIFTS = "#dcebdd", "#f6e3b4", "#f0c9c5"
 
 
 class FrameViews:
-    """Rear and side view of the frame, one above the other.
+    """Rear and side view of the frame, one above the other."""
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    units : UnitSystem [-]
-        For the numbers.
-    """
-
-    def __init__(self, drill, units):
+    def __init__(self, drill: Drill, units: UnitSystem):
         self._rear, self._side = RearView(drill, units), SideView(drill, units)
 
     def setup(self, figure):
-        """Make every artist.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make every artist."""
         rear, side = figure.subplots(2, 1, height_ratios=[1.0, 1.0])
         name_arrows(figure)
         return [*self._rear.setup(rear), *self._side.setup(side)]
 
-    def update(self, result):
-        """Show how the frame stands.
-
-        Parameters
-        ----------
-        result : FrameStand [-]
-            Loads.
-        """
+    def update(self, result: FrameStand):
+        """Show how the frame stands."""
         self._rear.move(result)
         self._side.move(result)
 
 
 class LiftMap:
-    """Gauge pressure against soil reaction: down, little in hand, lifts, and the setting that is needed.
+    """Gauge pressure against soil reaction: down, little in hand, lifts, and the setting that is needed."""
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        For the axes.
-    reaction : array [N]
-        Soil reactions along the axis.
-    top : float [Pa]
-        End of the pressure axis.
-    valve_end : float [Pa]
-        Highest setting of the valve.
-    """
-
-    def __init__(self, units, reaction, top, valve_end):
+    def __init__(self, units: UnitSystem, reaction: Newtons, top: Pascal, valve_end: Pascal):
         self._units, self._top = units, float(units.number("pressure", top))
         self._x = np.asarray(units.number("force", reaction))
         self._valve = float(units.number("pressure", valve_end))
 
     def setup(self, figure):
-        """Make every artist.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make every artist."""
         units, x = self._units, self._x
         axes = style.dress(
             figure.add_subplot(),
@@ -132,13 +88,7 @@ class LiftMap:
         return [*self._areas, *lines, *self._words]
 
     def update(self, result):
-        """Draw one case.
-
-        Parameters
-        ----------
-        result : object [-]
-            Has curves (LiftCurves of one fill), headroom_share, today and needed_today.
-        """
+        """Draw one case."""
         units, x, top = self._units, self._x, self._top
         curves = result.curves
         lift = np.minimum(np.asarray(units.number("pressure", curves.limits.lowest[:, 0])), 3 * top)
@@ -169,38 +119,26 @@ class LiftMap:
 class Curves:
     """A few curves over one quantity, with a horizontal line, a dot and a vertical mark.
 
-    Parameters
-    ----------
-    title, x_label, y_label : str [-]
-        Words with units.
-    x_limits, y_limits : pair of float [-]
-        Fixed ends, in the units shown.
-    looks : sequence of (dict, str) [-]
-        Look and name of each curve.
-    level : str [-]
-        Name of the horizontal line; empty for none.
-    mark : str [-]
-        Name of the dot.
+    level: name of the horizontal line; empty for none.
     """
 
-    def __init__(self, title, x_label, y_label, x_limits, y_limits, looks, level="", mark=""):
+    def __init__(
+        self,
+        title,
+        x_label,
+        y_label,
+        x_limits: tuple[Ratio, Ratio],
+        y_limits: tuple[Ratio, Ratio],
+        looks,
+        level="",
+        mark="",
+    ):
         self._words = (title, x_label, y_label, x_limits, y_limits)
         self._looks = [(look, style.short(name, _LETTERS)) for look, name in looks]
         self._level_name, self._mark_name = level, mark
 
     def setup(self, figure):
-        """Make every artist.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make every artist."""
         axes = style.dress(figure.add_subplot(), *self._words)
         self._curves = [axes.plot([], [], label=name, **look)[0] for look, name in self._looks]
         (self._level,) = axes.plot([], [], **style.line("target", label=self._level_name or "_"))
@@ -216,11 +154,8 @@ class Curves:
     def update(self, result):
         """Draw one case.
 
-        Parameters
-        ----------
-        result : object [-]
-            Has ``lines``: list of (x, y) in the units shown; ``level`` and ``dot``, either of them None; and
-            ``note``, words in the corner.
+        result: has ``lines``: list of (x, y) in the units shown; ``level`` and ``dot``, either of them None;
+            and ``note``, words in the corner.
         """
         for curve, (x, y) in zip(self._curves, result.lines, strict=True):
             curve.set_data(x, y)
@@ -232,35 +167,14 @@ class Curves:
 
 
 class RowsAfterLift:
-    """Row by row: how far the frame has risen, and what each gauge wheel carries against what was promised.
+    """Row by row: how far the frame has risen, and what each gauge wheel carries against the promise."""
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    units : UnitSystem [-]
-        For the axes.
-    most_load : float [N]
-        End of the load axis.
-    """
-
-    def __init__(self, drill, units, most_load):
+    def __init__(self, drill: Drill, units: UnitSystem, most_load: Newton):
         self._drill, self._units = drill, units
         self._most = float(units.number("force", most_load))
 
     def setup(self, figure):
-        """Make every artist.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make every artist."""
         units, drill = self._units, self._drill
         rows = np.arange(1, drill.row_count + 1)
         top, low = figure.subplots(2, 1, sharex=True, height_ratios=[1.0, 1.6])
@@ -305,13 +219,7 @@ class RowsAfterLift:
         return [self._wheels, self._rise, self._load, self._short, self._promised, self._at_lift]
 
     def update(self, result):
-        """Draw one case.
-
-        Parameters
-        ----------
-        result : object [-]
-            Has stand (FrameStand) and shallow (rows).
-        """
+        """Draw one case."""
         units, stand, rows = self._units, result.stand, self._rows
         self._wheels.set_text(f"all frame wheels together: {load_text(units, float(stand.wheel_load.sum()))}")
         self._rise.set_data(rows, units.number("length", stand.rise))

@@ -9,7 +9,7 @@ from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import lift_pressure, pressure_with_headroom
 from downforce.study.opener_loads import opener_loads
 from downforce.workbook import style
-from downforce.workbook.bench import Page
+from downforce.workbook.bench import Bench, Page
 from downforce.workbook.controls import Slider
 from downforce.workbook.frame.balance import ballast_panel, fore_aft_panel, hopper_panel, wing_panel
 from downforce.workbook.frame.controls import (
@@ -63,19 +63,8 @@ __all__ = [
 ]
 
 
-def frame_picture(bench):
-    """The frame from behind and from the side at work, every load named in the caption.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The picture.
-    """
+def frame_picture(bench: Bench):
+    """The frame from behind and from the side at work, every load named in the caption."""
     drill, units = bench.drill, bench.units
     stand = frame_stand(drill, bench.field.opener_soil, bench.dialled)
     views = FrameViews(drill, units)
@@ -94,19 +83,8 @@ def frame_picture(bench):
     return Page(bundle["text/html"], bundle["text/plain"])
 
 
-def free_body_panel(bench):
-    """Every load on the frame, from behind and from the side.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def free_body_panel(bench: Bench):
+    """Every load on the frame, from behind and from the side."""
     drill, units = bench.drill, bench.units
 
     standing = _Standing(bench)
@@ -130,19 +108,8 @@ def free_body_panel(bench):
     )
 
 
-def map_panel(bench):
-    """Gauge pressure against soil reaction: frame down, little in hand, lifts, and the setting needed.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def map_panel(bench: Bench):
+    """Gauge pressure against soil reaction: frame down, little in hand, lifts, and the setting needed."""
     drill, units, field = bench.drill, bench.units, bench.field
     low, high = 100.0, hardest_soil(bench)
     reactions = np.linspace(low, high, 32)
@@ -195,19 +162,8 @@ def map_panel(bench):
     )
 
 
-def after_lift_panel(bench):
-    """Row by row, what raising the gauge further really does.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def after_lift_panel(bench: Bench):
+    """Row by row, what raising the gauge further really does."""
     drill, units = bench.drill, bench.units
     start = float(lift_pressure(drill, bench.field.opener_soil).lowest)
     most = float(

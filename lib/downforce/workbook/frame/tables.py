@@ -1,9 +1,11 @@
 """Tables of the frame workbook: headroom, ballast, separate pressures, what to see, weighing."""
 
+from pathlib import Path
+
 import numpy as np
 
 from downforce.machine.field import Soil
-from downforce.machine.measured.pads import PadProblems, read_pads
+from downforce.machine.measured.pads import PadProblems, PadReadings, read_pads
 from downforce.machine.shipped import DATA, example_drill
 from downforce.machine.tables import read_table
 from downforce.physics.checks import GRAVITY
@@ -23,7 +25,7 @@ from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, w
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import at_most, limit_text
 from downforce.workbook import style
-from downforce.workbook.bench import Page
+from downforce.workbook.bench import Bench, Page
 from downforce.workbook.frame.drawing import load_text
 from downforce.workbook.frame.words import listed, moved_words
 from downforce.workbook.frame.words_balance import LEAST_MASS, LEAST_PULL, road_load, road_words
@@ -40,19 +42,8 @@ MISFIT = 2.5
 """From here readings are said not to fit the drill [-], a guess."""
 
 
-def headroom_table(bench):
-    """Lift pressure and headroom of every section for three fills or, without seed, three slopes.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def headroom_table(bench: Bench):
+    """Lift pressure and headroom of every section for three fills or, without seed, three slopes."""
     drill, field, units = bench.drill, bench.field, bench.units
     soil = field.opener_soil
     setting = recommend(drill, field)
@@ -99,19 +90,8 @@ def _lift_range(setting, units):
     )
 
 
-def ballast_table(bench):
-    """Least ballast for today's soil and for each usual soil class.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def ballast_table(bench: Bench):
+    """Least ballast for today's soil and for each usual soil class."""
     drill, field, units = bench.drill, bench.field, bench.units
     aim = field.aim
     classes = read_table("soil_reaction_classes")
@@ -187,19 +167,8 @@ def _lent(plan, units):
     return f"{load_text(units, plan.hitch_pull)}; without that {alone}"
 
 
-def separate_table(bench):
-    """What each section could have with a pressure of its own.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def separate_table(bench: Bench):
+    """What each section could have with a pressure of its own."""
     drill, units = bench.drill, bench.units
     found = separate_pressures(drill, bench.field.opener_soil, 0.0, bench.field.aim.headroom)
     rows = [
@@ -228,19 +197,8 @@ def separate_table(bench):
     )
 
 
-def operator_table(bench):
-    """What the operator sees first, for this drill.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def operator_table(bench: Bench):
+    """What the operator sees first, for this drill."""
     drill, units = bench.drill, bench.units
     limits = lift_pressure(drill, bench.field.opener_soil)
     first = str(limits.first_support)
@@ -266,19 +224,8 @@ def operator_table(bench):
     )
 
 
-def weighing_sheet(bench):
-    """What to weigh and what the pads should read if the drill file is right.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The sheet, with a blank column.
-    """
+def weighing_sheet(bench: Bench):
+    """What to weigh and what the pads should read if the drill file is right."""
     drill, units = bench.drill, bench.units
     states = [("raised", 0.0), ("on the ground", 0.0)]
     if drill.seed_on_frame:
@@ -304,20 +251,10 @@ def weighing_sheet(bench):
     )
 
 
-def weighing_table(bench, path=None):
+def weighing_table(bench: Bench, path: str | Path | None = None):
     """Masses and centres read back from pads, and the lift pressure that follows.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    path : str or Path, optional [-]
-        Pad file; the invented one that comes with the project if left out.
-
-    Returns
-    -------
-    Page [-]
-        The table, or what is wrong with the file.
+    path: pad file; the invented one that comes with the project if left out.
     """
     drill, units = bench.drill, bench.units
     own = example_drill("air_drill_12m").name
@@ -407,21 +344,8 @@ def weighing_table(bench, path=None):
     )
 
 
-def unit_slip(bench, readings):
-    """What stands before everything else where the pads likely showed another unit; else nothing.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    readings : PadReadings [N]
-        The readings.
-
-    Returns
-    -------
-    str [-]
-        The likely slip and what it would change, with a blank behind it.
-    """
+def unit_slip(bench: Bench, readings: PadReadings):
+    """What stands before everything else where the pads likely showed another unit; else nothing."""
     drill, units, soil = bench.drill, bench.units, bench.field.opener_soil
     likely = likely_unit(drill, readings)
     if likely is None:
@@ -440,19 +364,8 @@ def unit_slip(bench, readings):
     )
 
 
-def by_hand(bench):
-    """The sum of the whole drill, line by line.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    str [-]
-        One line a step.
-    """
+def by_hand(bench: Bench):
+    """The sum of the whole drill, line by line."""
     drill, units, field = bench.drill, bench.units, bench.field
     opener, soil = drill.opener, field.opener_soil
     weight = drill.total_mass() * GRAVITY

@@ -4,7 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine.unit_display import percent
+from downforce.machine.drill import Drill
+from downforce.machine.frame_parts import Hitch
+from downforce.machine.unit_display import UnitSystem, percent
+from downforce.physics.kinds import Degree, Flags, Newton, Pascal, Pascals, Percent, Ratio
 from downforce.study.frame.lift_curves import LiftCurves
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.stand import FrameStand
@@ -20,36 +23,17 @@ SHALLOW = 0.0005
 class MapResult:
     """What the map shows.
 
-    Attributes
-    ----------
-    curves : LiftCurves [Pa]
-        Over the soils, at one fill.
-    keep : array (soils,) [Pa]
-        Highest setting that keeps the headroom.
-    headroom_share : float [-]
-        Share kept in hand.
-    wanted : float [N]
-        Gauge-wheel load.
-    today : float [N]
-        Soil reaction of the field.
-    needed_today, lift_today, keep_today : float [Pa]
-        At that reaction.
-    support : str [-]
-        What goes first there.
-    at_depth : bool [-]
-        Whether the disc is at depth then.
-    case : str [-]
-        Speed, slope and fill in words.
+    keep (soils,): highest setting that keeps the headroom.
     """
 
     curves: LiftCurves
-    keep: np.ndarray
-    headroom_share: float
-    wanted: float
-    today: float
-    needed_today: float
-    lift_today: float
-    keep_today: float
+    keep: Pascals
+    headroom_share: Ratio
+    wanted: Newton
+    today: Newton
+    needed_today: Pascal
+    lift_today: Pascal
+    keep_today: Pascal
     support: str
     at_depth: bool
     case: str
@@ -59,52 +43,24 @@ class MapResult:
 class RowsResult:
     """What the panel after lift shows.
 
-    Attributes
-    ----------
-    stand : FrameStand [N]
-        How the frame stands.
-    shallow : array (rows,) of bool [-]
-        Discs above their target depth.
+    shallow (rows,): discs above their target depth.
     """
 
     stand: FrameStand
-    shallow: np.ndarray
+    shallow: Flags
 
 
 def listed(words):
     """Words as a list in a sentence.
 
-    Parameters
-    ----------
-    words : sequence of str [-]
-        The words.
-
-    Returns
-    -------
-    str [-]
-        "a", "a and b" or "a, b and c".
+    Result: "a", "a and b" or "a, b and c".
     """
     words = list(words)
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
-def stand_words(stand, drill, units):
-    """Sentence of the free-body panel.
-
-    Parameters
-    ----------
-    stand : FrameStand [N]
-        How the frame stands.
-    drill : Drill [-]
-        The drill.
-    units : UnitSystem [-]
-        Units shown.
-
-    Returns
-    -------
-    str [-]
-        Two or three sentences.
-    """
+def stand_words(stand: FrameStand, drill: Drill, units: UnitSystem):
+    """Sentence of the free-body panel."""
     limits = stand.limits
     pressure = units.show("pressure", stand.gauge_pressure)
     first = int(np.argmin(limits.pressure))
@@ -189,23 +145,8 @@ def section_words(stand, units):
     )
 
 
-def at_hitch_words(load, units, hitch):
-    """What the drill does to the drawbar, as the end of a sentence.
-
-    Parameters
-    ----------
-    load : float [N]
-        Load on the drawbar.
-    units : UnitSystem [-]
-        Units shown.
-    hitch : Hitch [-]
-        What kind of hitch it is.
-
-    Returns
-    -------
-    str [-]
-        Such as "presses on the drawbar with 4.4 kN".
-    """
+def at_hitch_words(load: Newton, units: UnitSystem, hitch: Hitch):
+    """What the drill does to the drawbar, as the end of a sentence."""
     if hitch.floats:
         return "leaves nothing on its hitch, which floats"
     where = "the tractor's links" if hitch.kind == "three-point" else "the drawbar"
@@ -214,22 +155,11 @@ def at_hitch_words(load, units, hitch):
     return f"{'presses on' if load > 0 else 'pulls up on'} {where} with {load_text(units, abs(load))}"
 
 
-def case_words(speed, slope, fill):
+def case_words(speed, slope: Degree, fill: Percent | None):
     """Speed, slope and fill as the start of a sentence.
 
-    Parameters
-    ----------
-    speed : str [-]
-        With its unit.
-    slope : float [deg]
-        Positive when the right side is the lower one.
-    fill : float or None [%]
-        Of the hopper; None without one.
-
-    Returns
-    -------
-    str [-]
-        Such as "At 9 km/h, level".
+    slope: positive when the right side is the lower one.
+    fill: of the hopper; None without one.
     """
     side = "right" if slope > 0 else "left"
     ground = f"{abs(slope):.0f}° down to the {side}" if slope else "level"
@@ -237,21 +167,8 @@ def case_words(speed, slope, fill):
     return f"At {speed}, {ground}{hopper}"
 
 
-def map_words(result, units):
-    """Sentence of the map.
-
-    Parameters
-    ----------
-    result : MapResult [Pa]
-        What it shows.
-    units : UnitSystem [-]
-        Units shown.
-
-    Returns
-    -------
-    str [-]
-        Two sentences.
-    """
+def map_words(result: MapResult, units: UnitSystem):
+    """Sentence of the map."""
     soil = units.show("force", result.today)
     wanted = units.show("force", result.wanted)
     need = units.show("pressure", result.needed_today)
@@ -285,21 +202,8 @@ def _crossing(result):
     return float(reaction[i] + share * (reaction[i + 1] - reaction[i]))
 
 
-def rows_words(result, units):
-    """Sentence of the panel after lift.
-
-    Parameters
-    ----------
-    result : RowsResult [N]
-        What it shows.
-    units : UnitSystem [-]
-        Units shown.
-
-    Returns
-    -------
-    str [-]
-        Two or three sentences.
-    """
+def rows_words(result: RowsResult, units: UnitSystem):
+    """Sentence of the panel after lift."""
     stand = result.stand
     pressure = units.show("pressure", stand.gauge_pressure)
     promised = units.show("force", float(stand.promised.gauge_wheel_load))

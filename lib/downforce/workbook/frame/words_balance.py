@@ -5,6 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.drill import Drill
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Kilogram, Newton, NewtonMetre, Ratio, SquareMetre
 from downforce.study.frame.ballast import ROAD_FULL, BallastPlan
 from downforce.study.frame.fore_aft import ForeAft
 from downforce.study.frame.lift_curves import HopperDay
@@ -26,24 +28,11 @@ LEAST_PULL = 50.0
 class CurveResult:
     """Curves in the units shown, with the study behind them.
 
-    Attributes
-    ----------
-    lines : list of (array, array) [-]
-        Curves.
-    level : float or None [-]
-        Horizontal line.
-    dot : tuple or None [-]
-        Mark.
-    found : HopperDay or FoldSweep [-]
-        The study.
-    setting : tuple [-]
-        Values of the controls in SI that the sentence names.
-    note : str [-]
-        Words in the picture.
+    lines (array, array): curves.
     """
 
     lines: list
-    level: float | None
+    level: Ratio | None
     dot: tuple | None
     found: HopperDay | FoldSweep
     setting: tuple
@@ -52,84 +41,34 @@ class CurveResult:
 
 @dataclass(frozen=True)
 class BallastResult:
-    """What the ballast panel shows.
-
-    Attributes
-    ----------
-    plan : BallastPlan [kg]
-        The plan.
-    reaction, wanted : float [N]
-        Soil reaction, and load wanted on the gauge wheel.
-    headroom_share : float [-]
-        Share kept in hand.
-    road : float [kg]
-        Most mass on the road.
-    drill_mass : float [kg]
-        Of the empty drill.
-    """
+    """What the ballast panel shows."""
 
     plan: BallastPlan
-    reaction: float
-    wanted: float
-    headroom_share: float
-    road: float
-    drill_mass: float
+    reaction: Newton
+    wanted: Newton
+    headroom_share: Ratio
+    road: Kilogram
+    drill_mass: Kilogram
 
 
 @dataclass(frozen=True)
 class ForeAftResult:
-    """What the fore-aft panel shows.
-
-    Attributes
-    ----------
-    drill : Drill [-]
-        With parts moved.
-    stand : FrameStand [N]
-        How it stands.
-    loads : ForeAft [N]
-        Over the pressure.
-    """
+    """What the fore-aft panel shows."""
 
     drill: Drill
     stand: FrameStand
     loads: ForeAft
 
 
-def moment_text(units, moment):
-    """A moment as text: kN m, or ft lbf.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units shown.
-    moment : float [N m]
-        The moment.
-
-    Returns
-    -------
-    str [-]
-        Such as "6 kN m".
-    """
+def moment_text(units: UnitSystem, moment: NewtonMetre):
+    """A moment as text: kN m, or ft lbf."""
     if units.name == "metric":
         return style.quantity(moment / 1e3, "kN m", decimals=1) if moment else "no moment"
     return style.quantity(units.number("moment", moment), "ft lbf", decimals=0) if moment else "no moment"
 
 
-def hopper_words(result, units):
-    """Sentence of the hopper panel.
-
-    Parameters
-    ----------
-    result : CurveResult [-]
-        With a HopperDay.
-    units : UnitSystem [-]
-        Units shown.
-
-    Returns
-    -------
-    str [-]
-        Two sentences.
-    """
+def hopper_words(result: CurveResult, units: UnitSystem):
+    """Sentence of the hopper panel."""
     day = result.found
     pressure = units.show("pressure", day.gauge_pressure)
     full, empty = (limit_text(units, float(day.lift_pressure[i].min())) for i in (0, -1))
@@ -158,39 +97,13 @@ def hopper_words(result, units):
     )
 
 
-def area_text(area, units):
-    """A sown area as text.
-
-    Parameters
-    ----------
-    area : float [m2]
-        The area.
-    units : UnitSystem [-]
-        Units shown.
-
-    Returns
-    -------
-    str [-]
-        Such as "11.3 ha".
-    """
+def area_text(area: SquareMetre, units: UnitSystem):
+    """A sown area as text."""
     return units.show("land", area)
 
 
-def wing_words(result, units):
-    """Sentence of the wing panel.
-
-    Parameters
-    ----------
-    result : CurveResult [-]
-        With a FoldSweep.
-    units : UnitSystem [-]
-        Units shown.
-
-    Returns
-    -------
-    str [-]
-        Two sentences.
-    """
+def wing_words(result: CurveResult, units: UnitSystem):
+    """Sentence of the wing panel."""
     moment, limits, best_lift = result.setting
     first = limits.first_section
     pressure = limit_text(units, float(limits.lowest))
@@ -208,21 +121,8 @@ def wing_words(result, units):
     )
 
 
-def fore_aft_words(result, units):
-    """Sentence of the fore-aft panel.
-
-    Parameters
-    ----------
-    result : ForeAftResult [-]
-        What it shows.
-    units : UnitSystem [-]
-        Units shown.
-
-    Returns
-    -------
-    str [-]
-        Two sentences.
-    """
+def fore_aft_words(result: ForeAftResult, units: UnitSystem):
+    """Sentence of the fore-aft panel."""
     stand, loads = result.stand, result.loads
     wheels = load_text(units, float(stand.wheel_load.sum()))
     started, hitch = loads.hitch_load[0], result.drill.hitch
@@ -236,20 +136,10 @@ def fore_aft_words(result, units):
     )
 
 
-def ballast_words(result, units):
+def ballast_words(result: BallastResult, units: UnitSystem):
     """Sentence of the ballast panel.
 
-    Parameters
-    ----------
-    result : BallastResult [kg]
-        What it shows.
-    units : UnitSystem [-]
-        Units shown.
-
-    Returns
-    -------
-    str [-]
-        What ballast and where, what the drawbar lends, what stands on the road.
+    Result: what ballast and where, what the drawbar lends, what stands on the road.
     """
     plan = result.plan
     after = plan.road if plan.total >= LEAST_MASS else None
@@ -317,20 +207,10 @@ def road_load(road, units, most=None):
     return f"{text}, hopper {'full' if fill else 'empty'} ({'empty' if fill else 'full'} {other})"
 
 
-def pull_words(plan, units):
+def pull_words(plan: BallastPlan, units: UnitSystem):
     """What the tractor lends to a ballast plan through its drawbar, as a sentence.
 
-    Parameters
-    ----------
-    plan : BallastPlan [-]
-        A plan with an answer.
-    units : UnitSystem [-]
-        Units shown.
-
-    Returns
-    -------
-    str [-]
-        A space and a sentence; nothing if the drawbar is not pulled up.
+    Result: a space and a sentence; nothing if the drawbar is not pulled up.
     """
     if plan.hitch_pull < LEAST_PULL:
         return ""

@@ -5,12 +5,14 @@ from functools import lru_cache
 
 import numpy as np
 
+from downforce.machine.unit_display import UnitSystem
 from downforce.study.ground.compare_actuators import setting_range
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.pass_report import VariationParts, variation_parts
 from downforce.study.ground.speed_runs import PUBLISHED, SpeedRuns, speed_runs
 from downforce.study.ground.try_ground import with_soil_spread
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Check, Slider
 from downforce.workbook.ground.words import pressure_slider
 from downforce.workbook.panel import Panel
@@ -29,10 +31,7 @@ SPEEDS_KMH = np.arange(4.0, 15.0, 1.0)
 class Causes:
     """Where the variation comes from, for spring and cylinder.
 
-    Attributes
-    ----------
-    spring, cylinder : VariationParts [-]
-        Standard deviations of the gauge-wheel load.
+    spring, cylinder: standard deviations of the gauge-wheel load.
     """
 
     spring: VariationParts
@@ -72,19 +71,8 @@ class _CausesDrawing:
                 bar.set_width(float(self._units.number("force", getattr(getattr(result, name), part))))
 
 
-def causes_panel(bench):
-    """Height, soil and motion, one at a time and together.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        How rough, how uneven the soil, how fast.
-    """
+def causes_panel(bench: Bench):
+    """Height, soil and motion, one at a time and together."""
     drill, field, units = bench.drill, bench.field, bench.units
     pressure = sum(setting_range(drill, "cylinder")) / 2
 
@@ -121,21 +109,8 @@ def causes_panel(bench):
     )
 
 
-def causes_words(units, result):
-    """Which cause makes how much.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The reader's units.
-    result : Causes [-]
-        Both actuators.
-
-    Returns
-    -------
-    str [-]
-        Two sentences.
-    """
+def causes_words(units: UnitSystem, result: Causes):
+    """Which cause makes how much."""
     sentences = []
     for name, parts in (("Springs", result.spring), ("Cylinders at held pressure", result.cylinder)):
         show = {part: units.show("force", getattr(parts, part)) for part in PARTS}
@@ -151,16 +126,7 @@ def causes_words(units, result):
 class SpeedResult:
     """Runs of both actuators at all speeds, and the speed chosen.
 
-    Attributes
-    ----------
-    spring, cylinder : SpeedRuns [-]
-        At every speed drawn.
-    at : SpeedRuns [-]
-        The cylinder at the speed chosen, one element.
-    spring_at : SpeedRuns [-]
-        The spring there.
-    published : bool [-]
-        Whether the planter's measured loads are shown.
+    published: whether the planter's measured loads are shown.
     """
 
     spring: SpeedRuns
@@ -215,18 +181,10 @@ class _SpeedDrawing:
                 artists[1].set_data(x, units.number("force", values.spread))
 
 
-def speed_panel(bench):
+def speed_panel(bench: Bench):
     """What speed does to mean and spread of the gauge-wheel load.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        Speed, gauge pressure, and a planter's measured loads [RAD] to compare the trend with.
+    Result: speed, gauge pressure, and a planter's measured loads [RAD] to compare the trend with.
     """
     drill, field, units = bench.drill, bench.field, bench.units
 
@@ -269,21 +227,8 @@ def speed_panel(bench):
     )
 
 
-def speed_words(units, result):
-    """Mean, spread and short share at the speed chosen.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The reader's units.
-    result : SpeedResult [-]
-        The runs.
-
-    Returns
-    -------
-    str [-]
-        A sentence for each, and on how much ground the openers were counted.
-    """
+def speed_words(units: UnitSystem, result: SpeedResult):
+    """Mean, spread and short share at the speed chosen."""
     sentences = []
     for name, one in (("Springs", result.spring_at), ("Cylinders", result.at)):
         sentences.append(

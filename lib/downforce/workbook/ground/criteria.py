@@ -4,9 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.field import Aim
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Ratio
 from downforce.study.ground.compare_actuators import Compared, Sweep, chosen, setting_range, sweep_settings
 from downforce.study.ground.pass_sample import sampled_crossing
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.ground.words import setting_words
 from downforce.workbook.panel import Panel
@@ -21,19 +25,9 @@ CRITERIA = (
 
 @dataclass(frozen=True)
 class Cranked:
-    """Spring and cylinder, each set by the same criterion.
+    """Spring and cylinder, each set by the same criterion."""
 
-    Attributes
-    ----------
-    share_in : float [-]
-        Share asked for.
-    compared : tuple of Compared [-]
-        Spring and cylinder.
-    sweeps : tuple of Sweep [-]
-        Both over all settings.
-    """
-
-    share_in: float
+    share_in: Ratio
     compared: tuple[Compared, Compared]
     sweeps: tuple[Sweep, Sweep]
 
@@ -84,19 +78,8 @@ class _CrankDrawing:
             curve.set_data(self._bench.units.number("force", np.percentile(load, shares)), shares)
 
 
-def crank_panel(bench):
-    """Both actuators set until the asked share of openers is in.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        Share asked for, and of whom.
-    """
+def crank_panel(bench: Bench):
+    """Both actuators set until the asked share of openers is in."""
     drill, field, units = bench.drill, bench.field, bench.units
     crossing = sampled_crossing(drill, field)
     sweeps = tuple(
@@ -125,22 +108,10 @@ def crank_panel(bench):
     )
 
 
-def crank_words(units, aim, result):
+def crank_words(units: UnitSystem, aim: Aim, result: Cranked):
     """What it takes to get the openers in, and what the rest carry.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The reader's units.
-    aim : Aim [-]
-        Least and heavy load.
-    result : Cranked [-]
-        Both actuators.
-
-    Returns
-    -------
-    str [-]
-        One sentence for each actuator, and on how much ground the openers were counted.
+    Result: one sentence for each actuator, and on how much ground the openers were counted.
     """
     sentences = []
     for one in result.compared:

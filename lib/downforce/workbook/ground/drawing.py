@@ -2,6 +2,10 @@
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.field import Aim
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Flags, Metre, Newton, Newtons, Wholes
 from downforce.workbook import style
 
 PIXELS = 3
@@ -13,35 +17,19 @@ _SHADES = ((0.00, "#fdf3d6"), (0.35, "#f0c76b"), (0.65, "#b5651d"), (1.00, "#2b1
 def load_colours():
     """Colours for loads from nothing to too much: each is darker than the one before.
 
-    Returns
-    -------
-    matplotlib Colormap [-]
-        Pale to dark, so that a black and white print keeps the order.
+    Result: pale to dark, so that a black and white print keeps the order.
     """
     from matplotlib.colors import LinearSegmentedColormap
 
     return LinearSegmentedColormap.from_list("gauge-wheel load", _SHADES)
 
 
-def map_image(load, shallow, top, colours):
+def map_image(load: Newtons, shallow: Flags, top: Newton, colours) -> Wholes:
     """Picture of a pass: colour by load, diagonal stripes where the opener is not at depth.
 
-    Parameters
-    ----------
-    load : array, shape (stations, rows) [N]
-        Gauge-wheel load.
-    shallow : array of bool [-]
-        Not at depth.
-    top : float [N]
-        Load of the darkest colour.
-    colours : matplotlib Colormap [-]
-        From load_colours.
-
-    Returns
-    -------
-    array of uint8, shape (points up, points along, 4) [-]
-        First row of the drill at the top. With alpha, though all is opaque: matplotlib draws it in half the
-        time.
+    load (stations, rows): gauge-wheel load.
+    Result (points up, points along, 4): first row of the drill at the top. With alpha, though all is opaque:
+        matplotlib draws it in half the time.
     """
     pixels = colours(np.clip(load.T / top, 0, 1), bytes=True)
     pixels = pixels.repeat(PIXELS, axis=0).repeat(PIXELS, axis=1)
@@ -54,38 +42,15 @@ def map_image(load, shallow, top, colours):
 
 
 class PassMaps:
-    """Maps of two passes one above the other under one scale, each with its histogram.
+    """Maps of two passes one above the other under one scale, each with its histogram."""
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The reader's units.
-    drill : Drill [-]
-        For the rows.
-    aim : Aim [-]
-        Least and heavy load, marked on the scale.
-    length : float [m]
-        Distance shown.
-    """
-
-    def __init__(self, units, drill, aim, length):
+    def __init__(self, units: UnitSystem, drill: Drill, aim: Aim, length: Metre):
         self._units, self._drill, self._aim, self._length = units, drill, aim, length
         self.top = 1.5 * aim.heavy_load
         self._edges = np.linspace(0.0, self.top, 16)
 
     def setup(self, figure):
-        """Make maps, histograms and the scale.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list [-]
-            The artists that move.
-        """
+        """Make maps, histograms and the scale."""
         grid = figure.add_gridspec(3, 2, width_ratios=(3.6, 1.0), height_ratios=(1, 1, 0.09))
         self._colours = load_colours()
         self._moving = []
@@ -97,10 +62,7 @@ class PassMaps:
     def update(self, result):
         """Show two passes.
 
-        Parameters
-        ----------
-        result : object [-]
-            With `spring` and `cylinder`, each a FieldPass.
+        result: with `spring` and `cylinder`, each a FieldPass.
         """
         for (picture, bars), name in zip(self._moving, ("spring", "cylinder"), strict=True):
             done = getattr(result, name)

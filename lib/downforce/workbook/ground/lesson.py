@@ -1,9 +1,10 @@
 """Rough ground: the whole drill over rough ground and real soil, row by row."""
 
 from downforce.physics.ground import crest_gap
+from downforce.physics.kinds import Kilogram, KilometrePerHour, Metre
 from downforce.study.ground.try_ground import bump_inertia
 from downforce.workbook import style
-from downforce.workbook.bench import Page
+from downforce.workbook.bench import Bench, Page
 from downforce.workbook.drawing_plan import draw_plan
 from downforce.workbook.ground.causes import causes_panel, speed_panel
 from downforce.workbook.ground.criteria import crank_panel
@@ -40,19 +41,8 @@ FIELD_LOG = "../data/measured/field_log.csv"
 """The invented log of a whole field, as a notebook finds it [-]."""
 
 
-def machine_picture(bench):
-    """The drill from above, with the names of what decides a row's height.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill and units.
-
-    Returns
-    -------
-    Page [-]
-        The picture.
-    """
+def machine_picture(bench: Bench):
+    """The drill from above, with the names of what decides a row's height."""
     drill = bench.drill
     parts = f"ranks: {len(drill.rank_x)}; sections: {len(drill.sections)}; wheels: {len(drill.wheels)}"
     caption = (
@@ -65,39 +55,11 @@ def machine_picture(bench):
     return Page(bundle["text/html"], bundle["text/plain"])
 
 
-def crest_by_hand(section_width, crest_radius):
-    """How high a crest lifts the middle of a rigid section against its ends, as text.
-
-    Parameters
-    ----------
-    section_width : float [m]
-        Between the points the section rests on.
-    crest_radius : float [m]
-        Radius of the crest.
-
-    Returns
-    -------
-    str [-]
-        The library's number with its unit.
-    """
+def crest_by_hand(section_width: Metre, crest_radius: Metre):
+    """How high a crest lifts the middle of a rigid section against its ends, as text."""
     return f"{1000 * float(crest_gap(section_width, crest_radius)):.0f} mm"
 
 
-def bump_by_hand(mass, speed_kmh, wave_length, amplitude):
-    """Inertia of an opener over a wave of the ground, as text.
-
-    Parameters
-    ----------
-    mass : float [kg]
-        Of the opener.
-    speed_kmh : float [km/h]
-        Ground speed.
-    wave_length, amplitude : float [m]
-        Of the wave.
-
-    Returns
-    -------
-    str [-]
-        The library's number with its unit, both ways.
-    """
+def bump_by_hand(mass: Kilogram, speed_kmh: KilometrePerHour, wave_length: Metre, amplitude: Metre):
+    """Inertia of an opener over a wave of the ground, as text."""
     return f"± {bump_inertia(mass, speed_kmh / 3.6, wave_length, amplitude):.0f} N"

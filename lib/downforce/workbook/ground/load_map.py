@@ -9,6 +9,7 @@ from downforce.study.field_pass import FieldPass, press
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.try_ground import with_ground
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Check, Choice
 from downforce.workbook.ground.drawing import PassMaps
 from downforce.workbook.ground.words import band_words, pressure_slider, share_words, spring_slider
@@ -29,34 +30,15 @@ ROUGHNESS = (
 
 @dataclass(frozen=True)
 class TwoPasses:
-    """Spring and cylinder over the same ground.
-
-    Attributes
-    ----------
-    spring, cylinder : FieldPass [-]
-        The passes.
-    words : str [-]
-        What the ground is made of.
-    """
+    """Spring and cylinder over the same ground."""
 
     spring: FieldPass
     cylinder: FieldPass
     words: str
 
 
-def map_panel(bench):
-    """Map of the gauge-wheel loads, row against distance, for spring and cylinder.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        Ground, spring setting and gauge pressure.
-    """
+def map_panel(bench: Bench):
+    """Map of the gauge-wheel loads, row against distance, for spring and cylinder."""
     drill, field, units = bench.drill, bench.field, bench.units
 
     @lru_cache(maxsize=12)
@@ -116,20 +98,10 @@ def _stretch(units):
     return units.show("large length", STATIONS * SPACING, 0)
 
 
-def map_words(bench, result):
+def map_words(bench: Bench, result: TwoPasses):
     """What the two maps show.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Field and units.
-    result : TwoPasses [-]
-        The passes.
-
-    Returns
-    -------
-    str [-]
-        Sentences, the push of both first.
+    Result: sentences, the push of both first.
     """
     units, opener = bench.units, bench.drill.opener
     spring, cylinder = result.spring.shares(), result.cylinder.shares()

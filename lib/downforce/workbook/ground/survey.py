@@ -10,6 +10,7 @@ from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.field_ground import field_ground
 from downforce.study.ground.pass_report import StrokeUse, rod_travel_per_hectare, stroke_use
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Slider
 from downforce.workbook.ground.words import band_words, pressure_slider, share_words, spring_slider
 from downforce.workbook.panel import Panel
@@ -23,14 +24,7 @@ SPACING = 0.2
 class Surveyed:
     """Spring and cylinder over a surveyed track.
 
-    Attributes
-    ----------
-    spring, cylinder : FieldPass [-]
-        The passes.
-    stroke : StrokeUse [-]
-        Of the cylinders.
-    row : int [-]
-        Row shown, 0 at the left.
+    row: row shown, 0 at the left.
     """
 
     spring: FieldPass
@@ -85,25 +79,10 @@ class _SurveyDrawing:
             load.set_data(x, units.number("force", done.gauge_wheel_load[:, row]))
 
 
-def survey_panel(bench, path=SHIPPED):
+def survey_panel(bench: Bench, path: str | Path = SHIPPED):
     """Spring and cylinder over a surveyed track.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    path : str or Path [-]
-        CSV file with the surveyed heights; an invented one when left out.
-
-    Returns
-    -------
-    Panel [-]
-        Row shown, spring setting and gauge pressure.
-
-    Raises
-    ------
-    SurveyProblems
-        With every problem of the file.
+    path: CSV file with the surveyed heights; an invented one when left out.
     """
     drill, field, units = bench.drill, bench.field, bench.units
     survey = read_survey(Path(path))
@@ -138,21 +117,8 @@ def survey_panel(bench, path=SHIPPED):
     )
 
 
-def survey_words(bench, result):
-    """What the surveyed track does to spring and cylinder.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Field and units.
-    result : Surveyed [-]
-        The passes.
-
-    Returns
-    -------
-    str [-]
-        Sentences.
-    """
+def survey_words(bench: Bench, result: Surveyed):
+    """What the surveyed track does to spring and cylinder."""
     units = bench.units
     area, share = ("a hectare", 1.0) if units.name == "metric" else ("an acre", HECTARES_OF_AN_ACRE)
     rod = units.show("large length", share * rod_travel_per_hectare(result.cylinder), 0)

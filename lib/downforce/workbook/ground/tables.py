@@ -13,6 +13,7 @@ from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS
 from downforce.study.oil.cases import COMPARED
 from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.study.setting.same_target import turned_up_cylinders, turned_up_springs
+from downforce.workbook.bench import Bench
 from downforce.workbook.ground.words import setting_words
 from downforce.workbook.same_push import evenness, fewer, same_push_table, stretch
 from downforce.workbook.style import percent
@@ -21,18 +22,10 @@ from downforce.workbook.table import table_page
 SEED = 1
 
 
-def fields_table(bench):
+def fields_table(bench: Bench):
     """Spring and cylinder on the three invented fields, each turned up until the aim's share is in.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill and units.
-
-    Returns
-    -------
-    Page [-]
-        One row for each field and actuator.
+    Result: one row for each field and actuator.
     """
     drill, units = bench.drill, bench.units
     rows, told = [], []
@@ -62,25 +55,11 @@ def fields_table(bench):
     )
 
 
-def places_table(bench, setting=None):
+def places_table(bench: Bench, setting=None):
     """Where the short openers are: by rank, by section and by kind of ground.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    setting : str, optional [-]
-        Gauge pressure of the cylinders with its unit, such as "80 bar"; the springs' push if left out.
-
-    Returns
-    -------
-    Page [-]
-        One row for each group.
-
-    Raises
-    ------
-    ValueError
-        If the setting has no unit or cannot be read.
+    setting: gauge pressure of the cylinders with its unit, such as "80 bar"; the springs' push if left out.
+    Result: one row for each group.
     """
     drill, field, units = bench.drill, bench.field, bench.units
     held = bench.gauge_pressure(setting) if setting else same_push_pressure(drill)
@@ -112,18 +91,10 @@ def places_table(bench, setting=None):
     )
 
 
-def bounce_table(bench):
+def bounce_table(bench: Bench):
     """How the give of the gauge wheel and the speed change the spread of the load and the short rows.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        One row for each stiffness.
+    Result: one row for each stiffness.
     """
     drill, field, units = bench.drill, bench.field, bench.units
     held = same_push_pressure(drill)

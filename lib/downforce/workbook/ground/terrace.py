@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.physics.kinds import Metre
 from downforce.study.field_pass import FieldPass, press
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.field_ground import terrace_section
@@ -11,6 +12,7 @@ from downforce.study.ground.pass_report import StrokeUse, stroke_use
 from downforce.study.ground.same_push import same_push_pressure
 from downforce.study.ground.try_ground import TERRACE, terrace_alone
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text
@@ -30,31 +32,22 @@ SHOWN = (10.0, 55.0)
 class OverTerrace:
     """Spring and cylinder over one terrace.
 
-    Attributes
-    ----------
-    spring, cylinder : FieldPass [-]
-        The passes.
-    stroke : StrokeUse [-]
-        Of the cylinders.
-    at : int [-]
-        Station the drill stands at.
-    crest_radius, radius_asked : float [m]
-        Radius of the crest, and the one asked for; a low ridge leaves no room for a large one.
-    balanced_depth : float or None [m]
-        Depth of the channel where it was not asked for and cut and fill are taken alike.
+    crest_radius, radius_asked: radius of the crest, and the one asked for; a low ridge leaves no room for a
+        large one.
+    balanced_depth: depth of the channel where it was not asked for and cut and fill are taken alike.
     """
 
     spring: FieldPass
     cylinder: FieldPass
     stroke: StrokeUse
     at: int
-    crest_radius: float
-    radius_asked: float
-    balanced_depth: float | None
+    crest_radius: Metre
+    radius_asked: Metre
+    balanced_depth: Metre | None
 
     @property
-    def here(self):
-        """Travel the ground asks of every opener where the drill stands [m]."""
+    def here(self) -> Metre:
+        """Travel the ground asks of every opener where the drill stands."""
         return self.cylinder.ground_travel[self.at]
 
 
@@ -136,18 +129,10 @@ class _TerraceDrawing:
         self._all[1].set_data(rows[beyond], here[beyond])
 
 
-def terrace_panel(bench):
+def terrace_panel(bench: Bench):
     """A drill over a terrace: crossing angle, crest radius, ridge, speed and where it stands.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The field's own terrace, or a broad-base one where it has none.
+    Result: the field's own terrace, or a broad-base one where it has none.
     """
     drill, field, units = bench.drill, bench.field, bench.units
     terrace = field.terrace or TERRACE
@@ -220,21 +205,8 @@ def terrace_panel(bench):
     )
 
 
-def terrace_words(bench, result):
-    """How much travel the terrace asks, and who runs out.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill and units.
-    result : OverTerrace [-]
-        The passes.
-
-    Returns
-    -------
-    str [-]
-        Three sentences.
-    """
+def terrace_words(bench: Bench, result: OverTerrace):
+    """How much travel the terrace asks, and who runs out."""
     units, stroke = bench.units, result.stroke
     rows = len(result.here)
     middle, ends = result.here[rows // 2], (result.here[0] + result.here[-1]) / 2

@@ -9,6 +9,7 @@ from downforce.study.oil.limits import bearable
 from downforce.study.oil.states import LEVERS, standing
 from downforce.study.oil_supply import oil_state
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.oil.controls import temperature_slider
 from downforce.workbook.oil.drawing import TraceDrawing
@@ -24,19 +25,8 @@ _STILL = 0.5
 """Time before the rows rise [s]; they stay up for twice as long."""
 
 
-def relieving_panel(bench):
-    """Why the valve must relieve as well as reduce: all rows rise, stay, and fall.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        Rise, time and temperature.
-    """
+def relieving_panel(bench: Bench):
+    """Why the valve must relieve as well as reduce: all rows rise, stay, and fall."""
     drill, units = bench.drill, bench.units
     setting, borne = usual_pressure(drill, bench.field), bearable(drill, bench.field)
     highest = drill.cylinder.travel_stops(drill.opener)[1]
@@ -108,19 +98,8 @@ def relieving_panel(bench):
     )
 
 
-def circuit_panel(bench):
-    """The circuit drawn with symbols, and what stays live in it.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        Step of making dead, the tractor's lever, place of the drill and setting.
-    """
+def circuit_panel(bench: Bench):
+    """The circuit drawn with symbols, and what stays live in it."""
     drill, units = bench.drill, bench.units
     limits = pressure_limits(drill)
     lowest = max(limits.lowest, units.gauge_step)

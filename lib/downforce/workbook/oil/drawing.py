@@ -3,27 +3,19 @@
 import numpy as np
 from matplotlib.collections import LineCollection
 
+from downforce.machine.drill import Drill
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Amount, Metre, Pascal, Ratio
+from downforce.study.oil.limits import Bearable
 from downforce.workbook import style
+from downforce.workbook.oil.words import CrossingResult, HosesResult, TraceResult
 
 NOT_BORNE = "more than the drill bears"
 """What is said of pressures that are reckoned but not reached [-]."""
 
 
-def picture_top(setting, borne):
-    """Top of a pressure axis: well above the setting and the first lift, not above what the parts bear.
-
-    Parameters
-    ----------
-    setting : float [Pa]
-        On the gauge.
-    borne : Bearable [Pa]
-        What the drill bears.
-
-    Returns
-    -------
-    float [Pa]
-        The top.
-    """
+def picture_top(setting: Pascal, borne: Bearable) -> Pascal:
+    """Top of a pressure axis: well above the setting and the first lift, not above what the parts bear."""
     return min(max(2.5 * setting, 1.2 * borne.lift.min()), 1.05 * min(borne.relief, borne.rating))
 
 
@@ -71,44 +63,24 @@ def _mark_hinges(axes, drill, units):
 
 
 class CrossingDrawing:
-    """Pressure at every cylinder across the drill, and where its rows stand on the terrace.
+    """Pressure at every cylinder across the drill, and where its rows stand on the terrace."""
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    units : UnitSystem [-]
-        Units of the axes.
-    setting : float [Pa]
-        On the gauge.
-    share : float [-]
-        Half width of the band.
-    borne : Bearable [Pa]
-        What the drill bears.
-    reach : tuple of two floats [m]
-        Places along the pass that the terrace picture holds.
-    heights : tuple of two floats [m]
-        Lowest and highest ground.
-    """
-
-    def __init__(self, drill, units, setting, share, borne, reach, heights):
+    def __init__(
+        self,
+        drill: Drill,
+        units: UnitSystem,
+        setting: Pascal,
+        share: Ratio,
+        borne: Bearable,
+        reach: tuple[Metre, Metre],
+        heights: tuple[Metre, Metre],
+    ):
         self._drill, self._units, self._setting = drill, units, setting
         self._share, self._borne, self._reach, self._heights = share, borne, reach, heights
         self._top = picture_top(setting, borne)
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         units, drill = self._units, self._drill
         left, right = figure.subplots(1, 2, width_ratios=[1.55, 1.0])
         self._y, limits = _across(drill, units)
@@ -170,14 +142,8 @@ class CrossingDrawing:
         corner = {"transform": axes.transAxes, "fontsize": style.SMALL, "va": "top", "linespacing": 1.4}
         self._valves = axes.text(0.03, 0.97, "", color=style.INK, **corner)
 
-    def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : CrossingResult [-]
-            What the panel computed.
-        """
+    def update(self, result: CrossingResult):
+        """Set the artists from a result."""
         units, here = self._units, result.index
         top = self._top
         pressure = result.state.gauge_pressure[here]
@@ -202,39 +168,14 @@ class CrossingDrawing:
 
 
 class EnvelopeDrawing:
-    """Lowest and highest pressure of each row over a crossing, and how many places are kept how well.
+    """Lowest and highest pressure of each row over a crossing, and how many places are kept how well."""
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    units : UnitSystem [-]
-        Units of the axes.
-    setting : float [Pa]
-        On the gauge.
-    share : float [-]
-        Half width of the band.
-    borne : Bearable [Pa]
-        What the drill bears.
-    """
-
-    def __init__(self, drill, units, setting, share, borne):
+    def __init__(self, drill: Drill, units: UnitSystem, setting: Pascal, share: Ratio, borne: Bearable):
         self._drill, self._units, self._setting = drill, units, setting
         self._share, self._borne = share, borne
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         units, drill = self._units, self._drill
         left, right = figure.subplots(1, 2, width_ratios=[1.5, 1.0])
         self._y, limits = _across(drill, units)
@@ -267,14 +208,8 @@ class EnvelopeDrawing:
         right.legend(loc="lower right", **style.LEGEND)
         return [*self._bars, self._valves, self._own, self._kept, self._dot]
 
-    def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : HosesResult [-]
-            What the panel computed.
-        """
+    def update(self, result: HosesResult):
+        """Set the artists from a result."""
         number, pressure = self._units.number, result.pressures[0]
         low, high = pressure.min(axis=0), pressure.max(axis=0)
         # As far as the drill bears it: the highest over the places where nothing gives way.
@@ -291,48 +226,26 @@ class EnvelopeDrawing:
 
 
 class TraceDrawing:
-    """Pressure of one row along its way, for two cases side by side.
+    """Pressure of one row along its way, for two cases side by side."""
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units of the axes.
-    setting : float [Pa]
-        On the gauge.
-    share : float [-]
-        Half width of the band.
-    x_words : str [-]
-        Label of the axis along.
-    x_limits : tuple of two floats [unit shown]
-        Its ends.
-    names : tuple of two str [-]
-        Names of the two cases.
-    lower : tuple of str and two floats [-]
-        Label and limits of the lower picture: what the row does meanwhile.
-    top : float [Pa]
-        Of the pressure axis.
-    columns : int [-]
-        Of the legend.
-    """
-
-    def __init__(self, units, setting, share, x_words, x_limits, names, lower, top, columns=5):
+    def __init__(
+        self,
+        units: UnitSystem,
+        setting: Pascal,
+        share: Ratio,
+        x_words,
+        x_limits: tuple[Amount, Amount],
+        names: tuple[str, str],
+        lower,
+        top: Pascal,
+        columns=5,
+    ):
         self._units, self._setting, self._share = units, setting, share
         self._x_words, self._x_limits, self._names, self._lower = x_words, x_limits, names, lower
         self._columns, self._top = columns, top
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         upper, lower = figure.subplots(2, 1, height_ratios=[2.4, 1.0], sharex=True)
         where = self._x_limits, self._setting, self._share, self._top
         _pressure_axes(upper, self._units, "Pressure of one row", "", *where)
@@ -353,14 +266,8 @@ class TraceDrawing:
         (self._below,) = lower.plot([], [], label="ground", **style.line("soil", linestyle="solid"))
         return [*self._lines, *self._beyond, self._below]
 
-    def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : TraceResult [-]
-            What the panel computed.
-        """
+    def update(self, result: TraceResult):
+        """Set the artists from a result."""
         for line, dots, pressure, beyond in zip(
             self._lines, self._beyond, result.pressures, result.beyond, strict=True
         ):

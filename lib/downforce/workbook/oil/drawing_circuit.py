@@ -7,6 +7,8 @@ import numpy as np
 from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 
+from downforce.machine.hydraulics import Guards
+from downforce.physics.kinds import Pascal, Ratio
 from downforce.study.cautions import MAKE_DEAD
 from downforce.study.oil.states import APART, HEADER, INLET, OPEN, PUMP, RETURN, SHUT_IN, TRACTOR
 from downforce.workbook import style
@@ -31,37 +33,14 @@ _STROKE = 1.1
 
 
 class CircuitDrawing:
-    """Tractor outlet, filter, check valve, reducing-relieving valve, guards, header, drops and cylinders.
+    """Tractor outlet, filter, check valve, reducing-relieving valve, guards, header, drops and cylinders."""
 
-    Parameters
-    ----------
-    pressure_words : callable [-]
-        Takes a gauge pressure and returns its text.
-    full_scale : float [Pa]
-        End of the gauge's dial.
-    guards : Guards [-]
-        Whether there is a check valve and a dump valve.
-    raised : float [-]
-        How far the rods are out, of their stroke, with the drill raised.
-    """
-
-    def __init__(self, pressure_words, full_scale, guards, raised=0.85):
+    def __init__(self, pressure_words, full_scale: Pascal, guards: Guards, raised: Ratio = 0.85):
         self._words, self._scale, self._fitted = pressure_words, full_scale, guards
         self._out = {"lowered": _AT_WORK, "raised": raised}
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         self._axes = style.dress_drawing(figure.add_subplot(), (0.0, 16.2), (0.0, 8.0))
         self._lines = {TRACTOR: [], INLET: [], HEADER: [], RETURN: []}
         self._tractor()
@@ -76,13 +55,7 @@ class CircuitDrawing:
         return [*moving, *couplers, *self._rods, self._needle, self._reading, self._lever, self._dump_words]
 
     def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : CircuitResult [-]
-            What the panel computed.
-        """
+        """Set the artists from a result."""
         for part, lines in self._lines.items():
             for line in lines:
                 line.set(**LOOKS[result.standing.stretches[part].state])

@@ -9,6 +9,7 @@ from downforce.study.oil.fastest import HEADER_LENGTH, fastest_in_line
 from downforce.study.oil.limits import bearable
 from downforce.study.oil.sizing import Duty, Trials
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice
 from downforce.workbook.oil.controls import Ways, speed_slider, temperature_slider
 from downforce.workbook.oil.drawing import EnvelopeDrawing
@@ -31,18 +32,10 @@ _INCHES = {
 """Names of nominal bores in inches [-]."""
 
 
-def hoses_panel(bench):
+def hoses_panel(bench: Bench):
     """Valves, bores, temperature and speed against how well the load is kept.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel; the supply is set aside, so that only valves and hoses are judged.
+    Result: the panel; the supply is set aside, so that only valves and hoses are judged.
     """
     drill, field, units = bench.drill, bench.field, bench.units
     borne, setting = bearable(drill, field), usual_pressure(drill, field)

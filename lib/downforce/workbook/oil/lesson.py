@@ -10,6 +10,7 @@ from downforce.study.oil.limits import bearable
 from downforce.study.oil.sizing import circuit_to_order
 from downforce.study.parts import ORDERED_AT
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.oil.circuit import circuit_panel, relieving_panel
 from downforce.workbook.oil.controls import WAYS, Ways, speed_slider, temperature_slider
@@ -49,19 +50,8 @@ __all__ = [
 ]
 
 
-def crossing_panel(bench):
-    """Pressure across the drill while it crosses a terrace.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        Way, hoses, speed, oil temperature and place.
-    """
+def crossing_panel(bench: Bench):
+    """Pressure across the drill while it crosses a terrace."""
     drill, field, units = bench.drill, bench.field, bench.units
     ways, setting, borne = Ways(bench), usual_pressure(drill, field), bearable(drill, field)
     circuits = hose_pairs(bench)
@@ -121,19 +111,8 @@ def crossing_panel(bench):
     )
 
 
-def oil_panel(bench):
-    """A cold morning against a warm afternoon: pressure of the outermost row along its way.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def oil_panel(bench: Bench):
+    """A cold morning against a warm afternoon: pressure of the outermost row along its way."""
     drill, field, units = bench.drill, bench.field, bench.units
     ways, setting, borne = Ways(bench), usual_pressure(drill, field), bearable(drill, field)
     widest = [ways.at(degrees) for _, degrees in WAYS]
@@ -195,21 +174,8 @@ def oil_panel(bench):
     )
 
 
-def by_hand(bench, temperature="0 degC"):
-    """The steps of a calculator: oil that a section exchanges, its flow, the loss in the header.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    temperature : str [-]
-        Of the oil, with its unit.
-
-    Returns
-    -------
-    str [-]
-        One line a step.
-    """
+def by_hand(bench: Bench, temperature="0 degC"):
+    """The steps of a calculator: oil that a section exchanges, its flow, the loss in the header."""
     drill, both = bench.drill, bench.units.both
     found = section_exchange(
         drill, parse_quantity(temperature, "temperature"), openers=min(20, drill.row_count)
@@ -224,18 +190,11 @@ def by_hand(bench, temperature="0 degC"):
     return "\n".join(lines)
 
 
-def hose_pairs(bench):
+def hose_pairs(bench: Bench):
     """Hoses and valves that the crossing panel offers, by their words.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    dict of dict [-]
-        What `drill_with_hoses` takes; the drill file's own first, then what the parts list orders instead.
+    Result: what `drill_with_hoses` takes; the drill file's own first, then what the parts list orders
+        instead.
     """
     good = circuit_to_order(way_trials(bench.drill, bench.field, ORDERED_AT))
     ordered = {

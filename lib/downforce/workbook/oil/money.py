@@ -8,7 +8,7 @@ from downforce.study.money import Farm, Way, money
 from downforce.study.oil.figures import heat_of_supply
 from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
-from downforce.workbook.bench import PlainProblem
+from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.table import table_page
 
 LITRES = {"L": 1e-3, "gal": 3.785411784e-3}
@@ -31,26 +31,11 @@ _SPRINGS = ("price", "years", "repair", "hours")
 _CYLINDERS = ("price", "rest", "years", "repair", "hours")
 
 
-def money_table(bench, prices):
+def money_table(bench: Bench, prices):
     """Cost on each hectare and acre with springs and with cylinders, from the user's own prices.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    prices : dict of str [-]
-        As `ASKED`; `gain` on each hectare or acre, such as "10 per ha", only by own evidence. What is empty
-        is asked for, and nothing is reckoned.
-
-    Returns
-    -------
-    Page [-]
-        What is missing, or the table.
-
-    Raises
-    ------
-    PlainProblem
-        If an entry is not known or cannot be read.
+    prices: as `ASKED`; `gain` on each hectare or acre, such as "10 per ha", only by own evidence. What is
+        empty is asked for, and nothing is reckoned.
     """
     unknown = [name for name in prices if name not in (*ASKED, "gain")]
     if unknown:

@@ -4,10 +4,13 @@ from math import isfinite
 from pathlib import Path
 
 from downforce.machine.files import write_beside
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Kelvin
 from downforce.study.oil.cases import DUTY_ANGLE, SHARE, way_trials
-from downforce.study.parts import ORDERED_AT, parts_list
+from downforce.study.parts import ORDERED_AT, GaugeReads, parts_list
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.oil.words import limited_words, valve_words
 from downforce.workbook.own_files import WriteButtons
 from downforce.workbook.printed import printed_table
@@ -21,49 +24,17 @@ _HEADER = ["Part", "How many", "Size", "Length", "Ratings", "Why"]
 _SHARES = (38, 13, 36, 17, 40, 54, 17)
 
 
-def parts_table(bench, temperature=ORDERED_AT):
-    """The parts list that a shop can order from.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    temperature : float [K]
-        Of the oil that the flows are reckoned with.
-
-    Returns
-    -------
-    Page [-]
-        The list, with a reason for each part and what is wrong in the drill file.
-    """
+def parts_table(bench: Bench, temperature: Kelvin = ORDERED_AT):
+    """The parts list that a shop can order from."""
     listed = parts_list(bench.drill, bench.field, temperature, bench.units.name)
     note = " ".join(_notes(bench, listed, temperature))
     return table_page(f"Parts of the circuit, {bench.drill.name}", _HEADER, _rows(bench.units, listed), note)
 
 
-def write_parts(bench, temperature=ORDERED_AT, folder=".", paper="A4"):
+def write_parts(bench: Bench, temperature: Kelvin = ORDERED_AT, folder: str | Path = ".", paper="A4"):
     """Write the list beside the notebook, as a spreadsheet and on paper, never over an older one.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    temperature : float [K]
-        Of the oil that the flows are reckoned with.
-    folder : str or path [-]
-        Where to write.
-    paper : str [-]
-        "A4" or "Letter".
-
-    Returns
-    -------
-    str [-]
-        Where the list is now.
-
-    Raises
-    ------
-    ValueError
-        If the folder is not there, or there is no such paper.
+    paper: "A4" or "Letter".
     """
     listed = parts_list(bench.drill, bench.field, temperature, bench.units.name)
     rows = [
@@ -91,20 +62,10 @@ def write_parts(bench, temperature=ORDERED_AT, folder=".", paper="A4"):
     )
 
 
-def parts_buttons(bench, folder="."):
+def parts_buttons(bench: Bench, folder: str | Path = "."):
     """A button that writes the list, as a spreadsheet and on paper.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units, as they are when it is pressed.
-    folder : str or path [-]
-        Where to write.
-
-    Returns
-    -------
-    WriteButtons [-]
-        Shows itself as the last line of a cell.
+    Result: shows itself as the last line of a cell.
     """
     papers = ("A4", "Letter")
     return WriteButtons(
@@ -171,21 +132,8 @@ def _notes(bench, listed, temperature):
     )
 
 
-def gauge_words(reads, units):
-    """What the gauge tells of the rows, and what it does not.
-
-    Parameters
-    ----------
-    reads : GaugeReads [Pa]
-        Where it reads, and the extremes at the cylinders.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Two sentences.
-    """
+def gauge_words(reads: GaugeReads, units: UnitSystem):
+    """What the gauge tells of the rows, and what it does not."""
     places = " and ".join(f"{units.number('large length', y):+.1f}".replace("-", "−") for y in reads.places)
     show = units.show
     high, off = show("pressure", reads.highest), f"up to {show('pressure', reads.worst)}"

@@ -16,7 +16,7 @@ from downforce.study.oil.states import APART, DETENT, FLOAT, NEUTRAL, standing
 from downforce.study.oil.track_circuit import track_circuit
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
-from downforce.workbook.bench import Page
+from downforce.workbook.bench import Bench, Page
 from downforce.workbook.oil.words import GIVES, bare, doubt_words, seconds
 from downforce.workbook.oil.words_circuit import stretch_words
 from downforce.workbook.series import workbook
@@ -26,19 +26,8 @@ _MILD = COMPARED[1]
 _NO_HIGHER = 1.005
 
 
-def drills_table(bench):
-    """The three shipped drills on the bench's terrace: straight over, and at an angle with three oils.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def drills_table(bench: Bench):
+    """The three shipped drills on the bench's terrace: straight over, and at an angle with three oils."""
     units, field = bench.units, bench.field
     header = [
         "Drill",
@@ -84,19 +73,8 @@ def shipped_notes():
     return " ".join(f"{drill.name}: {drill.note}" for drill in drills)
 
 
-def states_table(bench):
-    """What stands in each stretch of the circuit, lever by lever, and how it is let down.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def states_table(bench: Bench):
+    """What stands in each stretch of the circuit, lever by lever, and how it is let down."""
     drill, units = bench.drill, bench.units
     setting = usual_pressure(drill, bench.field)
     cases = (
@@ -130,18 +108,10 @@ def states_table(bench):
     return table_page(f"What stands under pressure, {drill.name}", header, rows, note)
 
 
-def tracks_table(bench):
+def tracks_table(bench: Bench):
     """Short and packing rows in wheel tracks and outside, with one circuit and with a second for the tracks.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units; a field without tracks under the drill is lent the dry one.
-
-    Returns
-    -------
-    Page [-]
-        The table.
+    bench: drill, field and units; a field without tracks under the drill is lent the dry one.
     """
     drill, units = bench.drill, bench.units
     field, aim = bench.field, bench.field.aim
@@ -192,19 +162,8 @@ def tracks_table(bench):
     return table_page(f"A second circuit for the rows in tracks? {drill.name}", header, rows, note)
 
 
-def figures_table(bench):
-    """Oil, times, heat and pressure at rest.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def figures_table(bench: Bench):
+    """Oil, times, heat and pressure at rest."""
     drill, show = bench.drill, bench.units.show
     figures, setting = oil_figures(drill), usual_pressure(drill, bench.field)
     heat, supply = heat_of_supply(drill, setting), drill.hydraulics.supply

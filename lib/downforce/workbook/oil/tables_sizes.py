@@ -1,10 +1,12 @@
 """Tables of the oil workbook that size: valves, hoses, the habit."""
 
 from downforce.machine.shipped import example_drill, shipped_drills
+from downforce.physics.kinds import Ratio
 from downforce.study.oil.cases import COMPARED, DUTY_ANGLE, SHARE, way_trials
 from downforce.study.oil.sizing import MOST_VALVES, habit_gain
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.oil.tables import shipped_notes
 from downforce.workbook.oil.words import GIVES, LIMITS, bare, valve_words
 from downforce.workbook.table import table_page
@@ -13,19 +15,8 @@ _SHOWN_FLOWS = tuple(litres / 60e3 for litres in (40, 60, 90))
 _ALWAYS_TRIED = 2
 
 
-def valves_table(bench):
-    """One valve of 40, 60 and 90 L/min on the three shipped drills, in cold, mild and warm oil.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def valves_table(bench: Bench):
+    """One valve of 40, 60 and 90 L/min on the three shipped drills, in cold, mild and warm oil."""
     units, field = bench.units, bench.field
     rows = []
     for key, _ in shipped_drills():
@@ -57,21 +48,8 @@ def valves_table(bench):
     return table_page("Which valve serves which drill?", header, rows, note)
 
 
-def hoses_table(bench, share=SHARE):
-    """For each number of valves the smallest valve and hoses that keep the load, in cold, mild and warm oil.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    share : float [-]
-        How far the load may be off.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def hoses_table(bench: Bench, share: Ratio = SHARE):
+    """For each number of valves the smallest valve and hoses that keep the load in cold, mild, warm oil."""
     units, drill, field = bench.units, bench.drill, bench.field
     rows = []
     for kelvin in COMPARED:
@@ -118,19 +96,8 @@ def hoses_table(bench, share=SHARE):
     return table_page(f"Fewest valves and smallest hoses, {drill.name}", header, rows, note)
 
 
-def habit_table(bench):
-    """What half-inch drops and three-quarter-inch headers gain, in cold, mild and warm oil.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def habit_table(bench: Bench):
+    """What half-inch drops and three-quarter-inch headers gain, in cold, mild and warm oil."""
     units = bench.units
     names = ("own hoses", "1/2 in drops, own header", "1/2 in drops, 3/4 in header")
     rows = []

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Amount, Amounts, Flags, Metres, Pascal, Pascals, Ratio, Second
 from downforce.study.oil.cases import OilCase
 from downforce.study.oil.fastest import FastestOil
 from downforce.study.oil.limits import FRAME, MORE_THAN_BORNE, RATING, RELIEF, FirstLimit
@@ -26,62 +28,33 @@ GIVES = {FRAME: "frame lifts at", RATING: "past a rating of", RELIEF: "relief op
 class CrossingResult:
     """A place on a crossing.
 
-    Attributes
-    ----------
-    case : OilCase [-]
-        The whole crossing.
-    index : int [-]
-        Station shown.
-    row_place, row_height : array [m]
-        Where each row stands along the way, and the ground there.
-    profile : tuple of two arrays [m]
-        The terrace along the way.
-    gives_here, gives : FirstLimit or None [Pa]
-        What gives way first at this place, and on the whole crossing.
+    row_place, row_height: where each row stands along the way, and the ground there.
     """
 
     case: OilCase
     index: int
-    row_place: np.ndarray
-    row_height: np.ndarray
-    profile: tuple[np.ndarray, np.ndarray]
+    row_place: Metres
+    row_height: Metres
+    profile: tuple[Metres, Metres]
     gives_here: FirstLimit | None
     gives: FirstLimit | None
 
     @property
     def state(self):
-        """Flow and pressure at every cylinder [-]."""
+        """Flow and pressure at every cylinder."""
         return self.case.state
 
 
 @dataclass(frozen=True)
 class HosesResult:
-    """Valves and hoses on a crossing, beside those of the drill file.
-
-    Attributes
-    ----------
-    hoses : Hoses [-]
-        What was chosen.
-    names : tuple of three str [-]
-        Valves, header and drop as they are bought.
-    own : Hoses [-]
-        As the drill file has it.
-    pressures : tuple of two arrays [Pa]
-        At every cylinder with what was chosen, and with the drill file's.
-    setting : float [Pa]
-        On the gauge.
-    share : float [-]
-        How far the load may be off.
-    header : FastestOil [-]
-        Velocity and friction in the header.
-    """
+    """Valves and hoses on a crossing, beside those of the drill file."""
 
     hoses: Hoses
     names: tuple[str, str, str]
     own: Hoses
-    pressures: tuple[np.ndarray, np.ndarray]
-    setting: float
-    share: float
+    pressures: tuple[Pascals, Pascals]
+    setting: Pascal
+    share: Ratio
     header: FastestOil
 
 
@@ -89,83 +62,36 @@ class HosesResult:
 class TraceResult:
     """Pressure of one row along its way, in two cases.
 
-    Attributes
-    ----------
-    along : array [unit shown]
-        Along the way, or time.
-    pressures : tuple of two arrays [Pa]
-        One for each case.
-    below : array [unit shown]
-        What the row does meanwhile.
-    cases : tuple [-]
-        The cases themselves.
-    words : tuple of two str [-]
-        What tells them apart.
-    beyond : tuple of two arrays of bool [-]
-        Where that row's pressure is reckoned but not reached.
-    gives : tuple of two FirstLimit or None [Pa]
-        What gives way first in each case.
+    pressures: one for each case.
+    beyond: where that row's pressure is reckoned but not reached.
     """
 
-    along: np.ndarray
-    pressures: tuple
-    below: np.ndarray
+    along: Amounts
+    pressures: tuple[Pascals, Pascals]
+    below: Amounts
     cases: tuple
     words: tuple[str, str]
-    beyond: tuple
-    gives: tuple
+    beyond: tuple[Flags, Flags]
+    gives: tuple[FirstLimit | None, FirstLimit | None]
 
 
-def bare(units, kind, value):
-    """A value without its unit, for a column that names it.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units to write in.
-    kind : str [-]
-        Kind of quantity.
-    value : float [SI]
-        The value.
-
-    Returns
-    -------
-    str [-]
-        Such as "68".
-    """
+def bare(units: UnitSystem, kind, value: Amount):
+    """A value without its unit, for a column that names it."""
     return units.show(kind, value).rpartition(" ")[0]
 
 
-def seconds(time):
+def seconds(time: Second):
     """How long something takes.
 
-    Parameters
-    ----------
-    time : float [s]
-        Such as 2.43; infinity where the crossing ends before.
-
-    Returns
-    -------
-    str [-]
-        Such as "2.4 s".
+    time: such as 2.43; infinity where the crossing ends before.
     """
     return f"{time:.1f} s" if np.isfinite(time) else "longer than the crossing"
 
 
-def crossing_words(result, units):
+def crossing_words(result: CrossingResult, units: UnitSystem):
     """Sentence of the crossing panel.
 
-    Parameters
-    ----------
-    result : CrossingResult [-]
-        What is shown.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        This place first, then the whole crossing.
+    Result: this place first, then the whole crossing.
     """
     case, here = result.case, result.index
     span = span_words(case.state.gauge_pressure[here], units, result.gives_here)
@@ -186,23 +112,12 @@ def crossing_words(result, units):
     return words + limit_words(result.gives, units)
 
 
-def span_words(pressure, units, gives=None):
+def span_words(pressure: Pascals, units: UnitSystem, gives: FirstLimit | None = None):
     """Lowest to highest of some pressures.
 
-    Parameters
-    ----------
-    pressure : array [Pa]
-        The pressures.
-    units : UnitSystem [-]
-        Units to write in.
-    gives : FirstLimit, optional [Pa]
-        What gives way before the highest is reached.
-
-    Returns
-    -------
-    str [-]
-        Such as "41 bar to 72 bar", or one value where both are written alike. A highest that the drill does
-        not bear is not told: it would be believed.
+    gives: what gives way before the highest is reached.
+    Result: such as "41 bar to 72 bar", or one value where both are written alike. A highest that the drill
+        does not bear is not told: it would be believed.
     """
     low, high = (units.show("pressure", float(p)) for p in (np.min(pressure), np.max(pressure)))
     if gives:
@@ -210,41 +125,21 @@ def span_words(pressure, units, gives=None):
     return low if low == high else f"{low} to {high}"
 
 
-def limit_words(gives, units):
+def limit_words(gives: FirstLimit | None, units: UnitSystem):
     """Sentence on what gives way first on a crossing.
 
-    Parameters
-    ----------
-    gives : FirstLimit or None [Pa]
-        What gives way.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        To be added to others; empty where nothing gives way.
+    Result: to be added to others; empty where nothing gives way.
     """
     if gives is None:
         return ""
     return f" Where rows are pushed up hardest {gives.words}, at {limit_text(units, gives.gauge_pressure)}."
 
 
-def doubt_words(line, units):
+def doubt_words(line: FastestOil, units: UnitSystem):
     """How long a line runs at Reynolds 2000 to 4000, and what that makes of its loss.
 
-    Parameters
-    ----------
-    line : FastestOil [-]
-        The line.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Such as "11 % of the crossing at Reynolds 2000 to 4000, where 10 m lose 4 bar to 10 bar"; empty where
-        it never runs there.
+    Result: such as "11 % of the crossing at Reynolds 2000 to 4000, where 10 m lose 4 bar to 10 bar"; empty
+        where it never runs there.
     """
     if line.uncertain == 0:
         return ""
@@ -255,21 +150,8 @@ def doubt_words(line, units):
     )
 
 
-def hoses_words(result, units):
-    """Sentence of the hoses panel.
-
-    Parameters
-    ----------
-    result : HosesResult [-]
-        What is shown.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        How well they keep the load, beside the drill file's hoses.
-    """
+def hoses_words(result: HosesResult, units: UnitSystem):
+    """Sentence of the hoses panel."""
     hoses = result.hoses
     verdict = "enough" if hoses.enough else "not enough"
     doubt = doubt_words(result.header, units)
@@ -285,53 +167,19 @@ def hoses_words(result, units):
 def limited_words(limits):
     """What limits a circuit, to be added to a sentence.
 
-    Parameters
-    ----------
-    limits : sequence of str [-]
-        Keys of `LIMITS`.
-
-    Returns
-    -------
-    str [-]
-        Such as ": header and drops lose too much"; empty where nothing does.
+    Result: such as ": header and drops lose too much"; empty where nothing does.
     """
     return f": {' and '.join(LIMITS[limit] for limit in limits)}" if limits else ""
 
 
-def valve_words(hoses, units):
-    """Number and size of valves.
-
-    Parameters
-    ----------
-    hoses : Hoses [-]
-        The circuit.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Such as "1 valve of 90.0 L/min".
-    """
+def valve_words(hoses: Hoses, units: UnitSystem):
+    """Number and size of valves."""
     valves = "1 valve" if hoses.valves == 1 else f"{hoses.valves} valves"
     return f"{valves} of {units.show('flow', hoses.rated_flow)}"
 
 
-def trace_words(result, units):
-    """Sentence of the panel that compares two oils.
-
-    Parameters
-    ----------
-    result : TraceResult [-]
-        What is shown.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Lowest and highest pressure and how long it is off, for each.
-    """
+def trace_words(result: TraceResult, units: UnitSystem):
+    """Sentence of the panel that compares two oils."""
     parts = []
     for name, case, gives in zip(result.words, result.cases, result.gives, strict=True):
         parts.append(
@@ -343,21 +191,8 @@ def trace_words(result, units):
     return f"{parts[0]}; {parts[1][0].lower()}{parts[1][1:]}.{limit_words(lowest, units)}"
 
 
-def relieving_words(result, units):
-    """Sentence of the panel on relieving.
-
-    Parameters
-    ----------
-    result : TraceResult [-]
-        What is shown.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Highest pressure with each valve.
-    """
+def relieving_words(result: TraceResult, units: UnitSystem):
+    """Sentence of the panel on relieving."""
     with_it, without = (float(np.max(pressure)) for pressure in result.pressures)
     taken = units.show("flow", float(result.cases[0].taken.max()))
     relieved, gives = result.gives

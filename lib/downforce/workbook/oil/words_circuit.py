@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 
 from downforce.machine.drill import Drill
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Kelvin, Newton
 from downforce.study.oil.states import (
     APART,
     DETENT,
@@ -14,6 +16,7 @@ from downforce.study.oil.states import (
     SHUT_IN,
     TRACTOR,
     Standing,
+    Stretch,
 )
 from downforce.workbook import style
 from downforce.workbook.oil.drawing_circuit import DEAD, OPENED, STEPS
@@ -23,24 +26,10 @@ from downforce.workbook.oil.drawing_circuit import DEAD, OPENED, STEPS
 class CircuitResult:
     """What is live in the circuit.
 
-    Attributes
-    ----------
-    step : str [-]
-        One of `drawing_circuit.STEPS`.
-    lever : str [-]
-        One of `states.LEVERS`.
-    standing : Standing [Pa]
-        What stands in every stretch.
-    stays : bool [-]
-        Whether the gauge stays up although the dump valve was turned.
-    place : str [-]
-        "lowered" or "raised".
-    force : float [N]
-        With which each opener is still pressed.
-    warming : float [K]
-        That takes shut-in oil to the relief valve's pressure.
-    drill : Drill [-]
-        The drill.
+    step: one of `drawing_circuit.STEPS`.
+    lever: one of `states.LEVERS`.
+    stays: whether the gauge stays up although the dump valve was turned.
+    place: "lowered" or "raised".
     """
 
     step: str
@@ -48,26 +37,13 @@ class CircuitResult:
     standing: Standing
     stays: bool
     place: str
-    force: float
-    warming: float
+    force: Newton
+    warming: Kelvin
     drill: Drill
 
 
-def circuit_words(result, units):
-    """Sentence of the circuit panel.
-
-    Parameters
-    ----------
-    result : CircuitResult [-]
-        What is shown.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        What is live, what that means for a hand, and what comes next.
-    """
+def circuit_words(result: CircuitResult, units: UnitSystem):
+    """Sentence of the circuit panel."""
     reads, force = units.show("pressure", result.standing.gauge_pressure), units.show("force", result.force)
     guards, openers = result.drill.hydraulics.guards, result.drill.row_count
     pressed = f"each of the {openers} openers is pressed down with {force} at the disc"
@@ -136,21 +112,8 @@ def _dead_words(result, units, reads):
     return words
 
 
-def circuit_alt(result, units):
-    """Alternative text of the circuit's picture.
-
-    Parameters
-    ----------
-    result : CircuitResult [-]
-        What is shown.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        The way of the oil and which part is live.
-    """
+def circuit_alt(result: CircuitResult, units: UnitSystem):
+    """Alternative text of the circuit's picture."""
     stretches = result.standing.stretches
     held = {
         words: [name for name, stretch in stretches.items() if stretch.state == state]
@@ -166,21 +129,8 @@ def circuit_alt(result, units):
     )
 
 
-def stretch_words(stretch, units):
-    """What stands in a stretch of the circuit, for a table.
-
-    Parameters
-    ----------
-    stretch : Stretch [-]
-        The stretch.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Such as "up to 68 bar, shut in".
-    """
+def stretch_words(stretch: Stretch, units: UnitSystem):
+    """What stands in a stretch of the circuit, for a table."""
     if stretch.state == PUMP:
         return f"{units.show('pressure', stretch.gauge_pressure)}, pump"
     if stretch.state == SHUT_IN:

@@ -3,8 +3,13 @@
 import numpy as np
 from matplotlib.patches import Rectangle
 
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Newton, Newtons, Pascals, Ratio, Ratios
+from downforce.study.setting.gauge_face import GaugeFace
+from downforce.study.setting.gauge_to_load import LoadSteps
 from downforce.workbook import style
 from downforce.workbook.drawing_gauge import draw_gauge
+from downforce.workbook.setting.words import LadderResult, TodayResult
 
 SHARE_LOOKS = (("short", "#f7f7f8", "...."), ("enough", "#9ed0ab", ""), ("packing", "#c98a83", "////"))
 """Name, fill and hatching of the rows that carry too little, enough and too much."""
@@ -17,37 +22,15 @@ _LABEL_ROOM = 0.075
 class LadderDrawing:
     """Three numbers that are not the same, the steps between them, and load against pressure.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units of the axes.
-    names : sequence of str [-]
-        Names of the soils.
-    pressures : array [Pa]
-        Where the lines are known.
-    lines : array (soils, pressures) [N]
-        Gauge-wheel load.
-    step_top : float [N]
-        Top of the axis of the steps.
+    lines (soils, pressures): gauge-wheel load.
     """
 
-    def __init__(self, units, names, pressures, lines, step_top):
+    def __init__(self, units: UnitSystem, names, pressures: Pascals, lines: Newtons, step_top: Newton):
         self._units, self._names, self._pressures = units, names, pressures
         self._lines, self._top = lines, step_top
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         grid = figure.add_gridspec(2, 2, height_ratios=[0.85, 3.2])
         moving = self._boxes(figure.add_subplot(grid[0, :]))
         moving += self._steps(figure.add_subplot(grid[1, 0]))
@@ -138,14 +121,8 @@ class LadderDrawing:
         self._drawn = lines
         return [self._chosen, self._back, self._dot, self._star]
 
-    def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : LadderResult [-]
-            What the panel computed.
-        """
+    def update(self, result: LadderResult):
+        """Set the artists from a result."""
         show, number = self._units.show, self._units.number
         steps = result.steps
         for text, force in zip(
@@ -179,53 +156,22 @@ class LadderDrawing:
             level += move or 0.0
 
 
-def high_of(move, steps):
+def high_of(move: Newton | None, steps: LoadSteps) -> Newton:
     """The number that stands over a bar: the size of its step, or what is left at the end.
 
-    Parameters
-    ----------
-    move : float or None [N]
-        The step; None for what is left.
-    steps : LoadSteps [N]
-        All steps.
-
-    Returns
-    -------
-    float [N]
-        The number.
+    move: the step; None for what is left.
     """
     return steps.gauge_wheel_load if move is None else abs(move)
 
 
 class TodayDrawing:
-    """The gauge with today's band beside every pressure that has a say, and what the rows carry.
+    """The gauge with today's band beside every pressure that has a say, and what the rows carry."""
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units of the axes.
-    face : GaugeFace [-]
-        A face of the gauge, to begin with.
-    most : int [-]
-        How many reasons there can be.
-    """
-
-    def __init__(self, units, face, most=10):
+    def __init__(self, units: UnitSystem, face: GaugeFace, most=10):
         self._units, self._face, self._most = units, face, most
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         grid = figure.add_gridspec(2, 2, width_ratios=[1.0, 1.0], height_ratios=[5, 1])
         self._dial = draw_gauge(figure.add_subplot(grid[:, 0]), self._face, self._units, 0.0)
         moving = list(self._dial.moving)
@@ -263,14 +209,8 @@ class TodayDrawing:
         ]
         return [self._band, self._over, *self._sure, self._now, *self._leads, *self._names]
 
-    def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : TodayResult [-]
-            What the panel computed.
-        """
+    def update(self, result: TodayResult):
+        """Set the artists from a result."""
         setting, number = result.setting, self._units.number
         self._dial.update(result.face, setting.to_set(self._units))
         ends = setting.band if setting.exists else (0.0, 0.0)
@@ -304,17 +244,10 @@ class TodayDrawing:
 class ShareBars:
     """Bars of the share of rows that are short, have enough and pack.
 
-    Parameters
-    ----------
-    axes : matplotlib Axes [-]
-        Empty axes.
-    names : sequence of str [-]
-        One name a bar, from the top.
-    named_from : float [-]
-        Share that is wide enough for its name; one of a quarter of it is for the number alone.
+    named_from: share that is wide enough for its name; one of a quarter of it is for the number alone.
     """
 
-    def __init__(self, axes, names, named_from=0.17):
+    def __init__(self, axes, names, named_from: Ratio = 0.17):
         self._named_from = named_from
         style.dress(axes, "Share of rows: short, enough, packing", "", "", (0, 1), (-0.6, len(names) - 0.4))
         axes.set_yticks(range(len(names)), names[::-1])
@@ -354,10 +287,7 @@ class ShareBars:
     def update(self, all_shares):
         """Set the bars.
 
-        Parameters
-        ----------
-        all_shares : sequence of LoadShares [-]
-            One for each bar, from the top.
+        all_shares: one for each bar, from the top.
         """
         for shares, bars, texts in zip(all_shares, self._bars, self._texts, strict=True):
             start = 0.0
@@ -372,22 +302,10 @@ class ShareBars:
                 start += share
 
 
-def spread_out(places, room, top):
+def spread_out(places: Ratios, room: Ratio, top: Ratio) -> Ratios:
     """Places for labels, moved apart so that no two stand closer than their height.
 
-    Parameters
-    ----------
-    places : array [-]
-        Where they should stand, rising.
-    room : float [-]
-        Height of a label.
-    top : float [-]
-        Highest place allowed.
-
-    Returns
-    -------
-    array [-]
-        Where they stand.
+    places: where they should stand, rising.
     """
     moved = np.array(places, dtype=float)
     for place in range(1, moved.size):

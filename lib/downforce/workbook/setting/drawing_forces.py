@@ -1,5 +1,7 @@
 """One opener with every force on it as an arrow, named by word and symbol."""
 
+from downforce.machine.drill import Drill
+from downforce.machine.unit_display import UnitSystem
 from downforce.workbook import style
 from downforce.workbook.drawing_opener import OpenerDrawing
 
@@ -8,27 +10,13 @@ ARROW = 0.16
 
 
 class ForcesPicture:
-    """The opener with its cylinder and the forces that act on it.
+    """The opener with its cylinder and the forces that act on it."""
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    units : UnitSystem [-]
-        For the scale bar.
-    """
-
-    def __init__(self, drill, units):
+    def __init__(self, drill: Drill, units: UnitSystem):
         self._drill, self._units = drill, units
 
     def draw(self, figure):
-        """Draw opener and arrows.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-        """
+        """Draw opener and arrows."""
         axes = figure.add_subplot()
         opener, cylinder = self._drill.opener, self._drill.cylinder
         OpenerDrawing(opener, [cylinder], self._units).setup(axes)

@@ -3,8 +3,11 @@
 import numpy as np
 from matplotlib.patches import Rectangle
 
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Newton, SquareNewton
 from downforce.workbook import style
 from downforce.workbook.setting.drawing import ShareBars
+from downforce.workbook.setting.words import SpreadResult, TurnUpResult, WidthResult
 
 _NAMES = ("springs", "cylinders")
 _LOOKS = ("spring", "cylinder")
@@ -13,35 +16,14 @@ _ON_WHITE = {"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.5}
 
 
 class SpreadDrawing:
-    """Histograms of gauge-wheel load for springs and cylinders, and where their spread comes from.
+    """Histograms of gauge-wheel load for springs and cylinders, and where their spread comes from."""
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units of the axes.
-    load_top : float [N]
-        End of the load axis.
-    variance_top : float [N2]
-        End of the variance axis.
-    """
-
-    def __init__(self, units, load_top, variance_top):
+    def __init__(self, units: UnitSystem, load_top: Newton, variance_top: SquareNewton):
         self._units, self._variance = units, variance_top
         self._edges = np.linspace(0.0, load_top, _BINS + 1)
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         upper, lower = figure.subplots(2, 1, height_ratios=[2.3, 1.0])
         edges = self._units.number("force", self._edges)
         style.dress(
@@ -91,14 +73,8 @@ class SpreadDrawing:
         lower.legend(self._bars[0], ["height", "soil"], loc="lower right", ncols=2, **style.LEGEND)
         return [*self._lines, self._shallow, *self._means, *self._bars[0], *self._bars[1], *self._texts]
 
-    def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : SpreadResult [-]
-            What the panel computed.
-        """
+    def update(self, result: SpreadResult):
+        """Set the artists from a result."""
         units = self._units
         shallow = [one.shares.not_at_depth for one in (result.springs, result.cylinders)]
         springs, cylinders = map(style.percent, shallow)
@@ -121,32 +97,13 @@ class SpreadDrawing:
 
 
 class TurnUpDrawing:
-    """The same target with springs and with cylinders: what the rows carry then.
+    """The same target with springs and with cylinders: what the rows carry then."""
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units of the axes.
-    load_top : float [N]
-        End of the load axis.
-    """
-
-    def __init__(self, units, load_top):
+    def __init__(self, units: UnitSystem, load_top: Newton):
         self._units, self._top = units, load_top
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         upper, lower = figure.subplots(2, 1, height_ratios=[1.4, 1.0])
         number, unit = self._units.number, self._units.unit("force")
         style.dress(
@@ -184,14 +141,8 @@ class TurnUpDrawing:
             *self._shares.moving,
         ]
 
-    def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : TurnUpResult [-]
-            What the panel computed.
-        """
+    def update(self, result: TurnUpResult):
+        """Set the artists from a result."""
         number = self._units.number
         both = (result.springs, result.cylinders)
         for place, one in enumerate(both):
@@ -217,32 +168,14 @@ class TurnUpDrawing:
 class WidthDrawing:
     """What one reading may mean at the gauge wheel, at work and at a standstill.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units of the axes.
-    width_top : float [N]
-        End of the axis of the half-widths.
-    load_top : float [N]
-        Top of the load axis.
+    width_top: end of the axis of the half-widths.
     """
 
-    def __init__(self, units, width_top, load_top):
+    def __init__(self, units: UnitSystem, width_top: Newton, load_top: Newton):
         self._units, self._width, self._load = units, width_top, load_top
 
     def setup(self, figure):
-        """Make all artists.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            Those that move.
-        """
+        """Make all artists."""
         left, right = figure.subplots(1, 2, width_ratios=[1.25, 1.0])
         number, unit = self._units.number, self._units.unit("force")
         names = (
@@ -291,14 +224,8 @@ class WidthDrawing:
         self._values = [right.text(at + 0.14, 0, "", **plain) for at in (0, 1)]
         return [*self._bars, *self._texts, self._moving, self._standing, self._dots, *self._values]
 
-    def update(self, result):
-        """Set the artists from a result.
-
-        Parameters
-        ----------
-        result : WidthResult [-]
-            What the panel computed.
-        """
+    def update(self, result: WidthResult):
+        """Set the artists from a result."""
         number, show, result = self._units.number, self._units.show, result.width
         loads = (*result.loads, result.likely, result.worst)
         for bar, text, load in zip(self._bars, self._texts, loads, strict=True):

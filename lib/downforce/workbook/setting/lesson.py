@@ -27,7 +27,7 @@ from downforce.study.setting.sureness import FEWER
 from downforce.study.setting.todays_field import todays_field, with_spread
 from downforce.study.setting.turned import TURNS, turn
 from downforce.workbook import style
-from downforce.workbook.bench import Page
+from downforce.workbook.bench import Bench, Page
 from downforce.workbook.controls import Check, Choice, Slider
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import gauge_words
@@ -95,19 +95,8 @@ _COUNT = 504
 """Openers behind the panel that keeps height and soil apart: stretched to spreads, no setting."""
 
 
-def machine_picture(bench):
-    """The opener with every force that has a say, named by word and symbol.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The picture.
-    """
+def machine_picture(bench: Bench):
+    """The opener with every force that has a say, named by word and symbol."""
     drawing = ForcesPicture(bench.drill, bench.units)
     caption = (
         f"One opener of the {bench.drill.name} at work. The gauge wheel carries what is left over when soil, "
@@ -118,19 +107,8 @@ def machine_picture(bench):
     return Page(bundle["text/html"], bundle["text/plain"])
 
 
-def ladder_panel(bench):
-    """From the gauge to cylinder force, down force and gauge-wheel load, and back.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def ladder_panel(bench: Bench):
+    """From the gauge to cylinder force, down force and gauge-wheel load, and back."""
     drill, units = bench.drill, bench.units
     limits = pressure_limits(drill)
     needs = force_needs(drill, season(bench))
@@ -220,19 +198,8 @@ def today_panel(bench):
     )
 
 
-def spread_panel(bench):
-    """Gauge-wheel loads with springs and with cylinders; spread of height and of soil apart.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def spread_panel(bench: Bench):
+    """Gauge-wheel loads with springs and with cylinders; spread of height and of soil apart."""
     drill, field, units = bench.drill, bench.field, bench.units
     limits = pressure_limits(drill)
     # Tracks are no chance: they are left to the panel that turns the setting up.
@@ -270,19 +237,8 @@ def spread_panel(bench):
     )
 
 
-def turn_up_panel(bench):
-    """The same share of rows in the ground with springs and with cylinders.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def turn_up_panel(bench: Bench):
+    """The same share of rows in the ground with springs and with cylinders."""
     drill, field, units = bench.drill, bench.field, bench.units
     samples = [usual_sample(drill, field), assumed_sample(drill, field, SAMPLE_COUNT)]
     fewer = [sample.where(FEWER) for sample in samples]
@@ -325,19 +281,8 @@ def turn_up_panel(bench):
     )
 
 
-def width_panel(bench):
-    """What one reading of the gauge means at the gauge wheel, at work and after stopping.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def width_panel(bench: Bench):
+    """What one reading of the gauge means at the gauge wheel, at work and after stopping."""
     drill, field, units = bench.drill, bench.field, bench.units
     limits = pressure_limits(drill)
     own = drill.hydraulics.gauge.accuracy

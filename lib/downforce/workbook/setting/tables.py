@@ -14,7 +14,7 @@ from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.todays_field import todays_field
 from downforce.study.setting.verdict import aim_words, range_words, verdict_words
 from downforce.workbook import style
-from downforce.workbook.bench import Page
+from downforce.workbook.bench import Bench, Page
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
 from downforce.workbook.setting.words import band_words, said_of_rows
@@ -22,19 +22,8 @@ from downforce.workbook.still import Still
 from downforce.workbook.table import table_page
 
 
-def reasons_table(bench):
-    """Every pressure that has a say in today's setting, with its sentence.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def reasons_table(bench: Bench):
+    """Every pressure that has a say in today's setting, with its sentence."""
     units = bench.units
     setting = recommend(bench.drill, bench.field, units=units)
     bumps = bump_headroom(bench.drill, bench.field, setting.pressed)
@@ -123,19 +112,8 @@ def sureness_table(bench):
     )
 
 
-def settings_table(bench):
-    """Settings for the soils of the season.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def settings_table(bench: Bench):
+    """Settings for the soils of the season."""
     drill, units = bench.drill, bench.units
     show = units.show
     pairs = sorted(
@@ -177,19 +155,8 @@ def settings_table(bench):
     )
 
 
-def gauge_page(bench):
-    """The gauge with a band for each soil of the season.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The picture.
-    """
+def gauge_page(bench: Bench):
+    """The gauge with a band for each soil of the season."""
     face = gauge_face(bench.drill, season(bench), today=bench.field)
     words = [line for _, line in gauge_words(face, bench.units)]
     error = bench.units.both("pressure", face.error)
@@ -205,19 +172,8 @@ def gauge_page(bench):
     return Page(bundle["text/html"], "\n".join([caption, *words]))
 
 
-def next_step_table(bench):
-    """What to do after walking and digging, for every finding.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def next_step_table(bench: Bench):
+    """What to do after walking and digging, for every finding."""
     rows = [[*row.found, _change(row.step, bench.units), row.why] for row in TABLE]
     return table_page(
         "After the dig",
@@ -227,19 +183,8 @@ def next_step_table(bench):
     )
 
 
-def wheel_test_table(bench):
-    """What a luggage scale on the tread should read, and what a standing test makes of the same setting.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def wheel_test_table(bench: Bench):
+    """What a luggage scale on the tread should read, and what a standing test makes of the same setting."""
     show = bench.units.show
     rows = [
         [show("force", load), show("force", float(pull_for_load(load)))]
@@ -253,20 +198,10 @@ def wheel_test_table(bench):
     )
 
 
-def by_hand(bench, gauge_pressure):
+def by_hand(bench: Bench, gauge_pressure):
     """The steps from a gauge reading to the gauge wheel, moving and standing.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    gauge_pressure : str [-]
-        Such as "60 bar".
-
-    Returns
-    -------
-    str [-]
-        One line a step.
+    gauge_pressure: such as "60 bar".
     """
     drill, soil, pressure = bench.drill, bench.field.opener_soil, bench.gauge_pressure(gauge_pressure)
     steps = load_steps(drill, soil, pressure)
@@ -284,20 +219,10 @@ def by_hand(bench, gauge_pressure):
     return "\n".join(f"{name}: {_fine(bench.units, force)}" for name, force in lines)
 
 
-def soils_by_hand(bench, gauge_wheel_load):
+def soils_by_hand(bench: Bench, gauge_wheel_load):
     """Pressure for a load in the field's soil, in one a third harder, and in one two thirds harder.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    gauge_wheel_load : str [-]
-        Such as "220 N".
-
-    Returns
-    -------
-    str [-]
-        Three pressures, and what the mean row carries at the highest of them.
+    gauge_wheel_load: such as "220 N".
     """
     drill, field, units = bench.drill, bench.field, bench.units
     load, usual = parse_quantity(gauge_wheel_load, "force"), field.opener_soil
@@ -312,22 +237,11 @@ def soils_by_hand(bench, gauge_wheel_load):
     return "\n".join(lines)
 
 
-def closing_by_hand(bench, gauge_pressure, closing_change):
+def closing_by_hand(bench: Bench, gauge_pressure, closing_change):
     """What the gauge wheel loses to a closing spring that is set harder.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    gauge_pressure : str [-]
-        Such as "70 bar".
-    closing_change : str [-]
-        Such as "100 N".
-
-    Returns
-    -------
-    str [-]
-        One line.
+    gauge_pressure: such as "70 bar".
+    closing_change: such as "100 N".
     """
     change = change_for_closing(
         bench.drill,
@@ -338,27 +252,10 @@ def closing_by_hand(bench, gauge_pressure, closing_change):
     return f"Change on the gauge wheel: {bench.units.both('force', change)}"
 
 
-def dig_report(bench, depths, gauge_pressure):
+def dig_report(bench: Bench, depths, gauge_pressure):
     """From depths that were dug to soil reaction and setting.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    depths : str [-]
-        Depths with one unit at the end, such as "28 31 27 mm"; gauge wheels turned freely there.
-    gauge_pressure : str [-]
-        Setting during the work, such as "45 bar".
-
-    Returns
-    -------
-    str [-]
-        Reaction with its interval, pressures with theirs, and what to set.
-
-    Raises
-    ------
-    ValueError
-        If a reading has no unit or cannot be read, or there are fewer than three depths.
+    depths: depths with one unit at the end, such as "28 31 27 mm"; gauge wheels turned freely there.
     """
     drill, field, both = bench.drill, bench.field, bench.units.both
     *numbers, unit = depths.split()
@@ -384,15 +281,7 @@ def dig_report(bench, depths, gauge_pressure):
 def sampling_plan(spread, error):
     """How many seeds to dig.
 
-    Parameters
-    ----------
-    spread, error : str [-]
-        Such as "8 mm" and "3 mm".
-
-    Returns
-    -------
-    str [-]
-        One line.
+    spread, error: such as "8 mm" and "3 mm".
     """
     count = seeds_to_dig(parse_quantity(spread, "length"), parse_quantity(error, "length"))
     return f"{count} seeds, for the mean within {error} at a spread of {spread}, 95 % of the time"

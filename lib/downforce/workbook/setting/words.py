@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Newton, Pascal, Ratio
 from downforce.study.oil.band import OilBand
 from downforce.study.pressure_setting import PressureSetting
 from downforce.study.setting.gauge_face import GaugeFace
@@ -20,31 +22,16 @@ from downforce.workbook.style import percent
 class LadderResult:
     """What the ladder panel shows.
 
-    Attributes
-    ----------
-    place : int [-]
-        Which soil is chosen.
-    name : str [-]
-        Its name.
-    steps : LoadSteps [N]
-        What the chosen pressure becomes.
-    wanted : float [N]
-        The wanted gauge-wheel load.
-    needed : float [Pa]
-        The pressure for it.
-    highest : float [Pa]
-        Highest pressure of the parts.
-    lift : float [Pa]
-        Where the frame lifts on that field, hopper empty.
+    lift: where the frame lifts on that field, hopper empty.
     """
 
     place: int
     name: str
     steps: LoadSteps
-    wanted: float
-    needed: float
-    highest: float
-    lift: float
+    wanted: Newton
+    needed: Pascal
+    highest: Pascal
+    lift: Pascal
 
 
 @dataclass(frozen=True)
@@ -60,73 +47,38 @@ class TodayResult:
 class SpreadResult:
     """What the spread panel shows.
 
-    Attributes
-    ----------
-    springs, cylinders : Pressed [N]
-        What the rows carry.
-    heavy_load : float [N]
-        From where a row counts as packing.
+    heavy_load: from where a row counts as packing.
     """
 
     springs: Pressed
     cylinders: Pressed
-    heavy_load: float
+    heavy_load: Newton
 
 
 @dataclass(frozen=True)
 class TurnUpResult:
-    """What the panel of the same target shows.
-
-    Attributes
-    ----------
-    springs, cylinders : TurnedUp [-]
-        Each turned up as far as it takes.
-    share : float [-]
-        Wanted share of rows.
-    least_load, heavy_load : float [N]
-        Bounds of too little and too much.
-    hopper : bool [-]
-        Whether seed stands on the frame, so that the frame is lighter when it is gone.
-    """
+    """What the panel of the same target shows."""
 
     springs: TurnedUp
     cylinders: TurnedUp
-    share: float
-    least_load: float
-    heavy_load: float
+    share: Ratio
+    least_load: Newton
+    heavy_load: Newton
     hopper: bool
 
 
 @dataclass(frozen=True)
 class WidthResult:
-    """What the panel about the width of a reading shows.
-
-    Attributes
-    ----------
-    width : ReadingWidth [Pa, N]
-        The reading and how wide it is.
-    oil : OilBand [Pa]
-        What moving oil does to the pressure.
-    """
+    """What the panel about the width of a reading shows."""
 
     width: ReadingWidth
     oil: OilBand
 
 
-def ladder_words(result, units):
+def ladder_words(result: LadderResult, units: UnitSystem):
     """Sentence of the ladder panel.
 
-    Parameters
-    ----------
-    result : LadderResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Both ways: from the gauge to the load and back.
+    Result: both ways: from the gauge to the load and back.
     """
     show, steps = units.show, result.steps
     forth = (
@@ -201,21 +153,8 @@ def band_words(setting, units):
     return range_words((low, high), units) if low < high else units.show("pressure", setting.to_set(units))
 
 
-def spread_words(result, units):
-    """Sentence of the spread panel.
-
-    Parameters
-    ----------
-    result : SpreadResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Height and soil apart, for springs and for cylinders.
-    """
+def spread_words(result: SpreadResult, units: UnitSystem):
+    """Sentence of the spread panel."""
     show = units.show
     springs, cylinders = result.springs.parts, result.cylinders.parts
     heavy = [percent(one.shares.packing) for one in (result.springs, result.cylinders)]
@@ -227,21 +166,8 @@ def spread_words(result, units):
     )
 
 
-def turn_up_words(result, units):
-    """Sentence of the panel of the same target.
-
-    Parameters
-    ----------
-    result : TurnUpResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        What the target costs each of them.
-    """
+def turn_up_words(result: TurnUpResult, units: UnitSystem):
+    """Sentence of the panel of the same target."""
     show = units.show
     springs, cylinders = result.springs, result.cylinders
     words = (
@@ -261,21 +187,8 @@ def turn_up_words(result, units):
     return words
 
 
-def width_words(result, units):
-    """Sentence of the panel about the width of a reading.
-
-    Parameters
-    ----------
-    result : WidthResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        What a reading means, moving and standing, and what of it the oil makes.
-    """
+def width_words(result: WidthResult, units: UnitSystem):
+    """Sentence of the panel about the width of a reading."""
     show, width, oil = units.show, result.width, result.oil
     words = (
         f"{show('pressure', width.gauge_pressure)} on the gauge is {show('force', width.moving)} on the "

@@ -3,7 +3,11 @@
 import numpy as np
 from matplotlib.patches import Circle, Polygon, Rectangle
 
+from downforce.machine.drill import Opener
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Metre, Newton, Newtons
 from downforce.workbook import style
+from downforce.workbook.soil.results import AskedResult, ReachedResult
 
 DEEPEST = 0.10
 """Depth that the close-up and the curves show [m]."""
@@ -11,36 +15,15 @@ _BAND = "#cdbb93"
 
 
 class DiscInGround:
-    """Close-up of the disc in the ground, to scale, with its gauge wheel and the depth it was set to.
+    """Close-up of the disc in the ground, to scale, with its gauge wheel and the depth it was set to."""
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        Gives the sizes.
-    target_depth : float [m]
-        Depth the gauge wheel is set to.
-    units : UnitSystem [-]
-        For the written depth.
-    """
-
-    def __init__(self, opener, target_depth, units):
+    def __init__(self, opener: Opener, target_depth: Metre, units: UnitSystem):
         self._disc_radius = opener.disc_diameter / 2
         self._wheel_radius = opener.gauge_wheel_diameter / 2
         self._target, self._units = target_depth, units
 
     def setup(self, axes):
-        """Make every artist on axes that hold nothing else.
-
-        Parameters
-        ----------
-        axes : matplotlib Axes [-]
-            Where to draw.
-
-        Returns
-        -------
-        list of artists [-]
-            All that `move` moves.
-        """
+        """Make every artist on axes that hold nothing else."""
         half = 0.78 * self._disc_radius
         style.dress_drawing(axes, (-half, half), (-DEEPEST - 0.02, 1.15 * half))
         axes.add_patch(Rectangle((-half, -1.0), 2 * half, 1.0, facecolor=style.SOIL_FILL, zorder=1))
@@ -74,13 +57,10 @@ class DiscInGround:
         # The disc moves, so what lies on it must be drawn after it.
         return [self._disc, line, self._wheel, self._depth, self._words, self._wheel_name, *texts]
 
-    def move(self, depth):
+    def move(self, depth: Metre):
         """Put the disc at a depth; the gauge wheel hangs above the ground as far as the disc is short.
 
-        Parameters
-        ----------
-        depth : float [m]
-            How deep the disc runs; below zero it is out of the ground.
+        depth: how deep the disc runs; below zero it is out of the ground.
         """
         self._disc.center = (0.0, self._disc_radius - depth)
         above = max(self._target - depth, 0.0)
@@ -94,35 +74,15 @@ class DiscInGround:
 class AskedDrawing:
     """The disc in the ground beside the soil reaction against depth.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        Gives the sizes.
-    target_depth : float [m]
-        Depth the gauge wheel is set to.
-    units : UnitSystem [-]
-        Units of the axes.
-    most : float [N]
-        End of the load axis.
+    most: end of the load axis.
     """
 
-    def __init__(self, opener, target_depth, units, most):
+    def __init__(self, opener: Opener, target_depth: Metre, units: UnitSystem, most: Newton):
         self._ground = DiscInGround(opener, target_depth, units)
         self._units, self._most = units, most
 
     def setup(self, figure):
-        """Make every artist; as `downforce.workbook.canvas.Drawing` asks.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            All that move.
-        """
+        """Make every artist; as `downforce.workbook.canvas.Drawing` asks."""
         left, right = figure.subplots(1, 2, width_ratios=(1, 1.35))
         moving = self._ground.setup(left)
         units = self._units
@@ -152,14 +112,8 @@ class AskedDrawing:
         right.legend(handles, labels, loc="upper right", **style.LEGEND)
         return [*moving, self._band, self._line, self._curve, self._known, self._now, self._off]
 
-    def update(self, result):
-        """Show a result.
-
-        Parameters
-        ----------
-        result : AskedResult [-]
-            What the panel computed.
-        """
+    def update(self, result: AskedResult):
+        """Show a result."""
         force, length = (
             (lambda v: self._units.number("force", v)),
             (lambda v: self._units.number("length", v)),
@@ -179,37 +133,17 @@ class AskedDrawing:
 class ReachedDrawing:
     """The disc where it really runs, with gauge-wheel load and depth against what the soil asks.
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        Gives the sizes.
-    target_depth : float [m]
-        Depth the gauge wheel is set to.
-    units : UnitSystem [-]
-        Units of the axes.
-    reactions : array [N]
-        Soil reactions at the target depth, along the axis.
-    most : float [N]
-        End of the gauge-wheel load axis.
+    reactions: soil reactions at the target depth, along the axis.
     """
 
-    def __init__(self, opener, target_depth, units, reactions, most):
+    def __init__(
+        self, opener: Opener, target_depth: Metre, units: UnitSystem, reactions: Newtons, most: Newton
+    ):
         self._ground = DiscInGround(opener, target_depth, units)
         self._units, self._reactions, self._most, self._target = units, reactions, most, target_depth
 
     def setup(self, figure):
-        """Make every artist; as `downforce.workbook.canvas.Drawing` asks.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            All that move.
-        """
+        """Make every artist; as `downforce.workbook.canvas.Drawing` asks."""
         grid = figure.add_gridspec(2, 2, width_ratios=(1, 1.35))
         moving = self._ground.setup(figure.add_subplot(grid[:, 0]))
         load, depth = figure.add_subplot(grid[0, 1]), figure.add_subplot(grid[1, 1])
@@ -227,14 +161,8 @@ class ReachedDrawing:
             self._dots += axes.plot([], [], **style.dot("gauge wheel"))
         return [*moving, *self._lines, *self._dots]
 
-    def update(self, result):
-        """Show a result.
-
-        Parameters
-        ----------
-        result : ReachedResult [-]
-            What the panel computed.
-        """
+    def update(self, result: ReachedResult):
+        """Show a result."""
         units = self._units
         self._ground.move(result.depth)
         x = units.number("force", self._reactions)

@@ -2,45 +2,35 @@
 
 import numpy as np
 
+from downforce.machine.measured.digs import DigSheet
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Metre, Newton
+from downforce.study.soil.soil_load import SettingDug
 from downforce.workbook import style
+from downforce.workbook.soil.results import EvidenceResult
 
 
 class EvidenceDrawing:
     """Seeds found by row, and what each source says the soil asks.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units of the axes.
-    settings : tuple of SettingDug [-]
-        Digs by pressure; empty if there are none for this drill.
-    sheet : DigSheet or None [-]
-        The seeds.
-    target_depth : float [m]
-        Depth the gauge wheels are set to.
-    names : sequence of str [-]
-        Name of each source, from the top.
-    most : float [N]
-        End of the load axis.
+    settings: digs by pressure; empty if there are none for this drill.
+    most: end of the load axis.
     """
 
-    def __init__(self, units, settings, sheet, target_depth, names, most):
+    def __init__(
+        self,
+        units: UnitSystem,
+        settings: tuple[SettingDug, ...],
+        sheet: DigSheet | None,
+        target_depth: Metre,
+        names,
+        most: Newton,
+    ):
         self._units, self._settings, self._sheet = units, settings, sheet
         self._target, self._names, self._most = target_depth, names, most
 
     def setup(self, figure):
-        """Make every artist; as `downforce.workbook.canvas.Drawing` asks.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            All that move.
-        """
+        """Make every artist; as `downforce.workbook.canvas.Drawing` asks."""
         left, right = figure.subplots(1, 2, width_ratios=(1, 1.2))
         self._draw_seeds(left)
         units, count = self._units, len(self._names)
@@ -93,14 +83,8 @@ class EvidenceDrawing:
             handletextpad=0.1,
         )
 
-    def update(self, result):
-        """Show a result.
-
-        Parameters
-        ----------
-        result : EvidenceResult [-]
-            What the panel computed.
-        """
+    def update(self, result: EvidenceResult):
+        """Show a result."""
         number = lambda value: self._units.number("force", value)  # noqa: E731
         for place, (bar, dot, asked) in enumerate(zip(self._bars, self._dots, result.asked, strict=True)):
             bar.set_data([number(asked.low), number(asked.high)], [place, place])

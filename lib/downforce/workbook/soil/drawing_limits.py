@@ -5,9 +5,13 @@ from matplotlib import colormaps
 from matplotlib.colors import BoundaryNorm
 from matplotlib.patches import Polygon, Rectangle
 
+from downforce.machine.drill import Opener
+from downforce.machine.unit_display import UnitSystem
 from downforce.physics.emergence import COLEOPTILE_LENGTHS
+from downforce.physics.kinds import Days, Metre, Metres, Pascal
 from downforce.study.soil.draft_margin import DEFENSIBLE_SHARE
 from downforce.workbook import style
+from downforce.workbook.soil.results import DraftResult, EmergenceResult, StressResult
 
 _PARTS = (
     ("soil reaction", "#cdbb93", ""),
@@ -18,40 +22,24 @@ _PARTS = (
 
 
 class StressDrawing:
-    """Cross-section of the ground under the gauge wheel with its stress, and two profiles over depth.
+    """Cross-section of the ground under the gauge wheel with its stress, and two profiles over depth."""
 
-    Parameters
-    ----------
-    opener : Opener [-]
-        Gives the width of the wheel.
-    units : UnitSystem [-]
-        Units of the axes.
-    distances, depths : array [m]
-        Places of the map.
-    wall, target_depth : float [m]
-        Where slot and seed are.
-    most : float [Pa]
-        End of the stress scale.
-    """
-
-    def __init__(self, opener, units, distances, depths, wall, target_depth, most):
+    def __init__(
+        self,
+        opener: Opener,
+        units: UnitSystem,
+        distances: Metres,
+        depths: Metres,
+        wall: Metre,
+        target_depth: Metre,
+        most: Pascal,
+    ):
         self._width, self._units = opener.gauge_wheel_width, units
         self._distances, self._depths = distances, depths
         self._wall, self._seed, self._most = wall, target_depth, most
 
     def setup(self, figure):
-        """Make every artist; as `downforce.workbook.canvas.Drawing` asks.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            All that move.
-        """
+        """Make every artist; as `downforce.workbook.canvas.Drawing` asks."""
         left, right = figure.subplots(1, 2, width_ratios=(1.25, 1))
         return [*self._setup_map(figure, left), *self._setup_profile(right)]
 
@@ -121,14 +109,8 @@ class StressDrawing:
         self._off.set_fontsize(style.SMALL)
         return [self._below, self._beside, self._dot, self._off]
 
-    def update(self, result):
-        """Show a result.
-
-        Parameters
-        ----------
-        result : StressResult [-]
-            What the panel computed.
-        """
+    def update(self, result: StressResult):
+        """Show a result."""
         units, mark = self._units, result.mark
         stress = lambda value: units.number("stress", value)  # noqa: E731
         self._image.set_data(stress(result.map))
@@ -146,18 +128,7 @@ class DraftDrawing:
         self._units, self._speeds, self._most, self._push = units, speeds, most, push
 
     def setup(self, figure):
-        """Make every artist; as `downforce.workbook.canvas.Drawing` asks.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            All that move.
-        """
+        """Make every artist; as `downforce.workbook.canvas.Drawing` asks."""
         left, right = figure.subplots(1, 2, width_ratios=(1.25, 1))
         units, force = self._units, self._units.unit("force")
         speed = units.number("speed", self._speeds)
@@ -203,14 +174,8 @@ class DraftDrawing:
         moving = [self._band, self._arm, self._links, self._arm_now, self._links_now]
         return [*moving, *(bar for row in self._bars for bar in row), line]
 
-    def update(self, result):
-        """Show a result.
-
-        Parameters
-        ----------
-        result : DraftResult [-]
-            What the panel computed.
-        """
+    def update(self, result: DraftResult):
+        """Show a result."""
         force, now = (lambda v: self._units.number("force", v)), result.now
         speed = self._units.number("speed", self._speeds)
         ends = [np.column_stack([speed, force(end)]) for end in result.band]
@@ -233,32 +198,13 @@ class DraftDrawing:
 
 
 class EmergenceDrawing:
-    """Spread of depth with the wanted window, beside the share that can be up over the days.
+    """Spread of depth with the wanted window, beside the share that can be up over the days."""
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        Units of the axes.
-    days : array [d]
-        Along the axis.
-    """
-
-    def __init__(self, units, days):
+    def __init__(self, units: UnitSystem, days: Days):
         self._units, self._days = units, days
 
     def setup(self, figure):
-        """Make every artist; as `downforce.workbook.canvas.Drawing` asks.
-
-        Parameters
-        ----------
-        figure : matplotlib Figure [-]
-            An empty figure.
-
-        Returns
-        -------
-        list of artists [-]
-            All that move.
-        """
+        """Make every artist; as `downforce.workbook.canvas.Drawing` asks."""
         left, right = figure.subplots(1, 2)
         units = self._units
         number = lambda value: float(units.number("length", value))  # noqa: E731
@@ -297,14 +243,8 @@ class EmergenceDrawing:
         right.legend(handles=[self._ends], loc="lower right", **style.LEGEND)
         return [self._window, *marks, self._bell, self._mean, self._up, self._span, self._ends]
 
-    def update(self, result):
-        """Show a result.
-
-        Parameters
-        ----------
-        result : EmergenceResult [-]
-            What the panel computed.
-        """
+    def update(self, result: EmergenceResult):
+        """Show a result."""
         number, found = (lambda v: self._units.number("length", v)), result.emergence
         self._window.set_y(number(result.shallowest))
         self._window.set_height(number(result.deepest) - number(result.shallowest))

@@ -9,7 +9,7 @@ from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.soil.soil_load import soil_classes
 from downforce.study.soil.too_much import STATES, stress_map, usual_contact_length, wall_distance, wheel_mark
 from downforce.workbook import style
-from downforce.workbook.bench import Page
+from downforce.workbook.bench import Bench, Page
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.setting.drawing_forces import ForcesPicture
@@ -55,19 +55,8 @@ _FULL_SCALE = 1000.0  # load whose contact pressure ends the stress scale [N]
 _STATE_WORDS = {"hard": "hard, dry", "normal": "normal, moist", "soft wet": "soft, wet"}
 
 
-def forces_picture(bench):
-    """The opener with every load on it, named.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The picture.
-    """
+def forces_picture(bench: Bench):
+    """The opener with every load on it, named."""
     drill, opener = bench.drill, bench.drill.opener
     line = "as measured"
     if opener.dragged_share is not None:
@@ -83,19 +72,8 @@ def forces_picture(bench):
     return Page(bundle["text/html"], bundle["text/plain"])
 
 
-def asked_panel(bench):
-    """Soil reaction against depth for several soils, with the disc in the ground.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def asked_panel(bench: Bench):
+    """Soil reaction against depth for several soils, with the disc in the ground."""
     units, field, opener = bench.units, bench.field, bench.drill.opener
     soils = _soils(field)
     depths = np.linspace(0.0, DEEPEST, 61)
@@ -146,19 +124,8 @@ def asked_panel(bench):
     )
 
 
-def reached_panel(bench):
-    """Depth reached and load left for a chosen push, soil and height of the row.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def reached_panel(bench: Bench):
+    """Depth reached and load left for a chosen push, soil and height of the row."""
     units, field, drill = bench.units, bench.field, bench.drill
     opener, valve = drill.opener, drill.hydraulics.valve
     asked = float(field.opener_soil.target_reaction)
@@ -247,19 +214,8 @@ def reached_panel(bench):
     )
 
 
-def stress_panel(bench):
-    """Stress beside the slot for a gauge-wheel load and a state of the soil.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def stress_panel(bench: Bench):
+    """Stress beside the slot for a gauge-wheel load and a state of the soil."""
     units, field, opener = bench.units, bench.field, bench.drill.opener
     wanted = field.aim.gauge_wheel_load or field.aim.heavy_load
     distances, depths = np.linspace(-0.12, 0.12, 49), np.linspace(0.02, 0.16, 43)

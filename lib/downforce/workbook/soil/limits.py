@@ -4,6 +4,7 @@ from functools import cache
 
 import numpy as np
 
+from downforce.machine.measured.digs import DigSheet
 from downforce.study.openers.row_sample import sample_loads
 from downforce.study.pressure_setting import usual_sample
 from downforce.study.soil.draft_margin import (
@@ -22,6 +23,7 @@ from downforce.study.soil.soil_load import (
     what_the_soil_asks,
 )
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.soil.drawing_evidence import EvidenceDrawing
@@ -96,19 +98,8 @@ def draft_panel(bench):
     )
 
 
-def emergence_panel(bench):
-    """Days and shares at emergence that follow from a spread of depth.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
-    """
+def emergence_panel(bench: Bench):
+    """Days and shares at emergence that follow from a spread of depth."""
     units, field, drill = bench.units, bench.field, bench.drill
     days = np.linspace(0.0, 35.0, 141)
     bell_depths = np.linspace(0.0, 0.125, 126)
@@ -188,20 +179,10 @@ def emergence_panel(bench):
     )
 
 
-def evidence_panel(bench, sheet):
+def evidence_panel(bench: Bench, sheet: DigSheet):
     """Seeds found, and what every source says the soil asks.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    sheet : DigSheet [-]
-        The digs; left out, and said so, if they were dug behind another drill.
-
-    Returns
-    -------
-    Panel [-]
-        The panel.
+    sheet: the digs; left out, and said so, if they were dug behind another drill.
     """
     units, field, drill = bench.units, bench.field, bench.drill
     settings, left_out = (), ""

@@ -1,20 +1,23 @@
 """Tables and sums by hand of the soil workbook."""
 
+from pathlib import Path
+
 import numpy as np
 
 from downforce.machine.bibliography import spelled
 from downforce.machine.field import Soil
-from downforce.machine.measured.digs import EXAMPLE, read_dig_sheet
+from downforce.machine.measured.digs import EXAMPLE, DigSheet, read_dig_sheet
 from downforce.machine.reader import FileProblem
 from downforce.machine.tables import read_table
 from downforce.machine.units import parse_quantity
 from downforce.physics.emergence import emergence_delay, thermal_time_to_emergence
+from downforce.physics.kinds import Ratio
 from downforce.physics.soil import bearing_life_ratio
 from downforce.study.opener_loads import opener_loads
 from downforce.study.soil.draft_margin import draft_lift
 from downforce.study.soil.soil_load import settings_dug, what_the_soil_asks
 from downforce.study.soil.too_much import gauge_wheel_sinkage
-from downforce.workbook.bench import PlainProblem
+from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.table import table_page
 
 CONE_START = 1e6
@@ -23,23 +26,10 @@ SOIL_START = "sandy loam (LLL), 15 % water"
 """Soil of the pressure-sinkage table they start with [-]."""
 
 
-def open_digs(path=EXAMPLE):
+def open_digs(path: str | Path = EXAMPLE):
     """Digs of the reader, or the invented ones.
 
-    Parameters
-    ----------
-    path : str or path [-]
-        A CSV file; the shipped one if left out.
-
-    Returns
-    -------
-    DigSheet [-]
-        The digs.
-
-    Raises
-    ------
-    PlainProblem
-        If the file has problems: all of them, in sentences, without a traceback.
+    path: A CSV file; the shipped one if left out.
     """
     try:
         sheet = read_dig_sheet(path)
@@ -50,21 +40,8 @@ def open_digs(path=EXAMPLE):
     return sheet
 
 
-def dig_table(bench, sheet):
-    """What the digs at each pressure say about the soil.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    sheet : DigSheet [-]
-        The digs.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def dig_table(bench: Bench, sheet: DigSheet):
+    """What the digs at each pressure say about the soil."""
     show = bench.units.show
     rows = []
     try:
@@ -100,20 +77,10 @@ def dig_table(bench, sheet):
     return table_page("Digs, pressure by pressure", header, rows, note)
 
 
-def evidence_table(bench, sheet=None):
+def evidence_table(bench: Bench, sheet: DigSheet | None = None):
     """Every source of a soil reaction for this drill and field, the one to use first.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    sheet : DigSheet, optional [-]
-        The digs; left out where they belong to another drill.
-
-    Returns
-    -------
-    Page [-]
-        The table.
+    sheet: the digs; left out where they belong to another drill.
     """
     show = bench.units.show
     if sheet is not None and sheet.row.max() > bench.drill.row_count:
@@ -138,19 +105,8 @@ def evidence_table(bench, sheet=None):
     return table_page(caption, ["Source", "Low", "Middle", "High", "Kind", "Rests on"], rows, note)
 
 
-def sinkage_table(bench):
-    """How deep the gauge wheel sinks into the soils of the table under three loads.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def sinkage_table(bench: Bench):
+    """How deep the gauge wheel sinks into the soils of the table under three loads."""
     units, aim = bench.units, bench.field.aim
     loads = (max(aim.gauge_wheel_load, 50.0), aim.heavy_load, 1.5 * aim.heavy_load)
     columns = [gauge_wheel_sinkage(bench.drill.opener, load) for load in loads]
@@ -171,19 +127,8 @@ def sinkage_table(bench):
     return table_page("Sinkage of the gauge wheel", header, rows, note)
 
 
-def emergence_table(bench):
-    """Published figures about depth and emergence, as ranges with their sources.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Units.
-
-    Returns
-    -------
-    Page [-]
-        The table.
-    """
+def emergence_table(bench: Bench):
+    """Published figures about depth and emergence, as ranges with their sources."""
     rows = []
     for row in read_table("emergence_sources").itertuples():
         rows.append(
@@ -202,27 +147,10 @@ def emergence_table(bench):
     )
 
 
-def depth_when_short(bench, soil_reaction, gauge_pressure):
+def depth_when_short(bench: Bench, soil_reaction, gauge_pressure):
     """Depth that the bench's opener reaches in a soil at a pressure.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    soil_reaction : str [-]
-        Asked at the target depth, such as "1500 N".
-    gauge_pressure : str [-]
-        Such as "60 bar".
-
-    Returns
-    -------
-    str [-]
-        Two lines: depth with regime, and gauge-wheel load.
-
-    Raises
-    ------
-    ValueError
-        If a reading has no unit or cannot be read.
+    gauge_pressure: such as "60 bar".
     """
     field, both = bench.field, bench.units.both
     asked = parse_quantity(soil_reaction, "force")
@@ -237,25 +165,10 @@ def depth_when_short(bench, soil_reaction, gauge_pressure):
     )
 
 
-def lift_by_draft(bench, draft, pivot_height, arm_length):
+def lift_by_draft(bench: Bench, draft, pivot_height, arm_length):
     """Load that draft takes off the gauge wheel of a trailing arm, from three readings.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Units.
-    draft, pivot_height, arm_length : str [-]
-        Such as "540 N", "450 mm", "600 mm".
-
-    Returns
-    -------
-    str [-]
-        One line.
-
-    Raises
-    ------
-    ValueError
-        If a reading has no unit or cannot be read.
+    draft, pivot_height, arm_length: such as "540 N", "450 mm", "600 mm".
     """
     lost = draft_lift(
         parse_quantity(draft, "force"),
@@ -266,44 +179,15 @@ def lift_by_draft(bench, draft, pivot_height, arm_length):
 
 
 def delay(shallow, deep, temperature):
-    """Days that deeper wheat comes up later.
-
-    Parameters
-    ----------
-    shallow, deep : str [-]
-        Depths, such as "25 mm".
-    temperature : str [-]
-        Of the soil, such as "12 degC".
-
-    Returns
-    -------
-    str [-]
-        Two lines: degree-days of both, and the delay.
-
-    Raises
-    ------
-    ValueError
-        If a reading has no unit or cannot be read.
-    """
+    """Days that deeper wheat comes up later."""
     depths = [parse_quantity(text, "length") for text in (shallow, deep)]
     sums = [float(thermal_time_to_emergence(depth)) for depth in depths]
     late = float(emergence_delay(*depths, parse_quantity(temperature, "temperature")))
     return f"Degree-days: {sums[0]:.1f} and {sums[1]:.1f}\nDelay: {late:.1f} days"
 
 
-def bearing_life(load_ratio):
-    """Life of a wheel bearing under a changed load.
-
-    Parameters
-    ----------
-    load_ratio : float [-]
-        New load over old load.
-
-    Returns
-    -------
-    str [-]
-        One line.
-    """
+def bearing_life(load_ratio: Ratio):
+    """Life of a wheel bearing under a changed load."""
     return f"Load x {load_ratio:g}: {100 * bearing_life_ratio(load_ratio):.1f} % of the life"
 
 

@@ -1,27 +1,17 @@
 """The sentences under the soil workbook's panels."""
 
+from downforce.machine.unit_display import UnitSystem
 from downforce.physics.emergence import NO_YIELD_PROMISE
+from downforce.physics.kinds import Ratio
 from downforce.study.soil.draft_margin import DEFENSIBLE_SHARE
 from downforce.study.soil.emergence_spread import MIDDLE_SHARE
 from downforce.study.soil.too_much import NO_WALL_FIGURE
 from downforce.workbook import style
+from downforce.workbook.soil.results import AskedResult, EmergenceResult, EvidenceResult, ReachedResult
 
 
-def asked_words(result, units):
-    """What the first panel says.
-
-    Parameters
-    ----------
-    result : AskedResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Two sentences.
-    """
+def asked_words(result: AskedResult, units: UnitSystem):
+    """What the first panel says."""
     show = units.show
     return (
         f"{result.soil}: at {show('length', result.depth)} the soil asks for {show('force', result.middle)} "
@@ -32,21 +22,8 @@ def asked_words(result, units):
     )
 
 
-def reached_words(result, units):
-    """What the second panel says.
-
-    Parameters
-    ----------
-    result : ReachedResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Two or three sentences.
-    """
+def reached_words(result: ReachedResult, units: UnitSystem):
+    """What the second panel says."""
     show = units.show
     start = f"{result.actuator} gives {show('force', result.down_force)} at the disc: {result.regime}."
     reach = f"{show('length', result.depth)} of {show('length', result.target_depth)}"
@@ -69,19 +46,8 @@ def reached_words(result, units):
     return f"{start} The disc reaches {reach} and the gauge wheel carries nothing. {needed}."
 
 
-def as_long(ratio):
-    """A ratio of lives in words that suit its size.
-
-    Parameters
-    ----------
-    ratio : float [-]
-        Above zero.
-
-    Returns
-    -------
-    str [-]
-        Such as "30 % as long" or "2.4 times as long".
-    """
+def as_long(ratio: Ratio):
+    """A ratio of lives in words that suit its size."""
     if abs(ratio - 1) < 0.05:
         return "about as long"
     if ratio > 1:
@@ -143,20 +109,10 @@ def draft_words(result, units):
     return words
 
 
-def emergence_words(result, units):
+def emergence_words(result: EmergenceResult, units: UnitSystem):
     """What the fifth panel says.
 
-    Parameters
-    ----------
-    result : EmergenceResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Several sentences; the last promises no yield.
+    Result: several sentences; the last promises no yield.
     """
     found, shares, show = result.emergence, result.emergence.shares, units.show
     return (
@@ -171,21 +127,8 @@ def emergence_words(result, units):
     )
 
 
-def evidence_words(result, units):
-    """What the panel of the real thing says.
-
-    Parameters
-    ----------
-    result : EvidenceResult [-]
-        What the panel computed.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        Several sentences.
-    """
+def evidence_words(result: EvidenceResult, units: UnitSystem):
+    """What the panel of the real thing says."""
     used, show = result.asked[0], units.show
     by_basis = {asked.basis: asked for asked in result.asked}
     cone, table = by_basis["cone index"], by_basis["pressure-sinkage table"]

@@ -8,6 +8,7 @@ from downforce.machine.unit_table import from_si
 from downforce.physics.spring import SPRING_INDEX_RANGE, WIRES
 from downforce.study.springs.coil_check import coil_check, coil_of, shear_modulus_of
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.unit_slider import unit_slider
@@ -62,19 +63,8 @@ class _CoilDrawing:
         self._closed.set_data([float(way[-1])], [self._stress(check.stress_closed)])
 
 
-def coil_panel(bench):
-    """Rate and wire stress of a coil that could be the one on this drill.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill and units.
-
-    Returns
-    -------
-    Panel [-]
-        Wire, mean diameter, active coils, kind of wire.
-    """
+def coil_panel(bench: Bench):
+    """Rate and wire stress of a coil that could be the one on this drill."""
     drill, units = bench.drill, bench.units
     coil = max(drill.spring.coils, key=lambda each: each.rate)
     step = _WIRE_STEP[units.name]

@@ -7,6 +7,8 @@ import numpy as np
 from matplotlib.patches import Rectangle
 
 from downforce.machine.actuators import SpringSet
+from downforce.machine.drill import Opener
+from downforce.physics.kinds import Metre, Newton, NewtonPerMetre
 from downforce.study.springs.behaviour import (
     SpringCurve,
     changed_spring,
@@ -17,6 +19,7 @@ from downforce.study.springs.behaviour import (
     travels_with_corners,
 )
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider
 from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.panel import Panel
@@ -61,19 +64,8 @@ class _Named:
         self._drawing.move(result["travel"], result["actuator"])
 
 
-def mechanism_panel(bench):
-    """The opener to scale with the name of each part.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill and units.
-
-    Returns
-    -------
-    Panel [-]
-        Travel, and spring or cylinder.
-    """
+def mechanism_panel(bench: Bench):
+    """The opener to scale with the name of each part."""
     opener, units = bench.drill.opener, bench.units
 
     def compute(travel, actuator):
@@ -115,49 +107,23 @@ def mechanism_panel(bench):
 class Behaviour:
     """A spring over the travel, and where the disc is now.
 
-    Attributes
-    ----------
-    spring : SpringSet [-]
-        The spring with its sliders' values.
-    curve : SpringCurve [-]
-        Over the travel that opener and spring allow.
-    now : SpringCurve [-]
-        At the slider's travel, one element.
-    at_work : float [N]
-        Down force at working height.
-    rate, rate_at_disc : float [N/m]
-        Along the spring and at the disc, at working height.
-    slack_travel, stop : float [m]
-        Below the first the spring is slack (NaN: nowhere); the second is the highest travel it allows.
+    at_work: down force at working height.
+    slack_travel, stop: below the first the spring is slack (NaN: nowhere); the second is the highest travel
+        it allows.
     """
 
     spring: SpringSet
     curve: SpringCurve
     now: SpringCurve
-    at_work: float
-    rate: float
-    rate_at_disc: float
-    slack_travel: float
-    stop: float
+    at_work: Newton
+    rate: NewtonPerMetre
+    rate_at_disc: NewtonPerMetre
+    slack_travel: Metre
+    stop: Metre
 
 
-def behaviour(opener, spring, travel):
-    """The spring over the travel and at one place.
-
-    Parameters
-    ----------
-    opener : Opener [-]
-        The opener.
-    spring : SpringSet [-]
-        The spring.
-    travel : float [m]
-        Where the disc is asked to be.
-
-    Returns
-    -------
-    Behaviour [N, m]
-        What the panel shows and says.
-    """
+def behaviour(opener: Opener, spring: SpringSet, travel: Metre):
+    """The spring over the travel and at one place."""
     low, stop = spring.travel_stops(opener)
     free = max(coil.free_length for coil in spring.coils) + spring.fittings + spring.setting
     return Behaviour(
@@ -231,19 +197,8 @@ class _BehaviourDrawing:
         word.set_visible(last - first > 0.035 * (self._x[1] - self._x[0]))
 
 
-def behaviour_panel(bench):
-    """The mechanism to scale beside the down force over the travel.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill and units.
-
-    Returns
-    -------
-    Panel [-]
-        Lever, rate, adjuster, travel.
-    """
+def behaviour_panel(bench: Bench):
+    """The mechanism to scale beside the down force over the travel."""
     opener, spring, units = bench.drill.opener, bench.drill.spring, bench.units
     room = room_to_turn_in(opener, spring)
     controls = [

@@ -1,11 +1,14 @@
 """Spring behaviour: a measured spring, fitted: rate, free length and preload with their intervals."""
 
+from pathlib import Path
+
 import numpy as np
 
 from downforce.machine.measured.springs import EXAMPLE, read_measured_springs
 from downforce.study.opener_loads import opener_loads
 from downforce.study.springs.fit import fit_spring, measured_set, straight_line
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Check, Choice
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text, opener_text
@@ -96,20 +99,10 @@ class _FitDrawing:
         )
 
 
-def measured_panel(bench, path=EXAMPLE):
+def measured_panel(bench: Bench, path: str | Path = EXAMPLE):
     """Readings of a spring, the fit and what is left over.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill and units.
-    path : str or Path [-]
-        CSV file of readings; the shipped, invented ones if left out.
-
-    Returns
-    -------
-    Panel [-]
-        Spring, readings used, installed length, and the line through all.
+    path: CSV file of readings; the shipped, invented ones if left out.
     """
     units, springs = bench.units, read_measured_springs(path)
     longest = min(float(s.length.max()) for s in springs.values())
@@ -185,20 +178,10 @@ def _fine(units, value):
     return units.show("small length", value)
 
 
-def measured_page(bench, path=EXAMPLE):
+def measured_page(bench: Bench, path: str | Path = EXAMPLE):
     """Every spring of a file side by side, at the length it has on this drill.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-    path : str or Path [-]
-        CSV file of readings.
-
-    Returns
-    -------
-    Page [-]
-        Rate, free length, preload and down force with intervals; what is left on the gauge wheel.
+    Result: rate, free length, preload and down force with intervals; what is left on the gauge wheel.
     """
     units, springs, opener = bench.units, read_measured_springs(path), bench.drill.opener
     soil = bench.field.opener_soil

@@ -13,6 +13,7 @@ from downforce.study.springs.rivals import (
     usual_gas,
 )
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text
@@ -75,19 +76,8 @@ class _RivalsDrawing:
         self._band.set_xy(np.transpose(outline))
 
 
-def rivals_panel(bench):
-    """Down force over the travel for the spring, the cylinder and two rivals.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill and units.
-
-    Returns
-    -------
-    Panel [-]
-        Pressure, gas of the accumulator, gas of the strut, hollow and rise.
-    """
+def rivals_panel(bench: Bench):
+    """Down force over the travel for the spring, the cylinder and two rivals."""
     drill, units = bench.drill, bench.units
     opener, spring, cylinder, valve = drill.opener, drill.spring, drill.cylinder, drill.hydraulics.valve
     grid = np.linspace(opener.lowest_travel, opener.highest_travel, POINTS)

@@ -4,6 +4,7 @@ import numpy as np
 
 from downforce.study.springs.behaviour import relaxed_travel, spring_curve, spring_rate
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.springs.words import length_text
 from downforce.workbook.table import table_page
 
@@ -11,19 +12,8 @@ INCH = 0.0254
 _RELAXED = {"as at working height": 1.0, "half of it": 0.5, "none: just slack": 0.0}
 
 
-def travel_page(bench):
-    """Down force of spring and cylinder at heights a field has, exact and by hand.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill and units.
-
-    Returns
-    -------
-    Page [-]
-        Down force and its share of the working height.
-    """
+def travel_page(bench: Bench):
+    """Down force of spring and cylinder at heights a field has, exact and by hand."""
     units, opener = bench.units, bench.drill.opener
     spring, cylinder = bench.drill.spring, bench.drill.cylinder
     step = 0.05 if units.name == "metric" else 2 * INCH
@@ -54,19 +44,8 @@ def travel_page(bench):
     )
 
 
-def relaxed_page(bench):
-    """What is left at the disc where the drill's own spring has all, half and none of its compression.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill and units.
-
-    Returns
-    -------
-    Page [-]
-        The three places beside the cylinder.
-    """
+def relaxed_page(bench: Bench):
+    """What is left at the disc where the drill's own spring has all, half and none of its compression."""
     units, opener = bench.units, bench.drill.opener
     spring, cylinder = bench.drill.spring, bench.drill.cylinder
     at_work = float(spring.down_force(opener, 0.0))

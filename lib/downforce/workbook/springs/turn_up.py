@@ -6,10 +6,12 @@ from functools import lru_cache
 import numpy as np
 
 from downforce.machine.unit_display import percent
+from downforce.physics.kinds import Metre
 from downforce.study.frame.tyre_give import SpringsTurned, springs_turned_in
 from downforce.study.opener_loads import OpenerLoads, opener_loads
 from downforce.study.springs.behaviour import room_to_turn_in
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text, opener_text
 from downforce.workbook.unit_slider import unit_slider
@@ -21,20 +23,11 @@ POINTS = 61
 class TurnUp:
     """An opener before and after its adjuster is turned; the last three elements are hollow, level and rise.
 
-    Attributes
-    ----------
-    turned : float [m]
-        How far the adjuster was turned in.
-    height : float [m]
-        Of the hollow and of the rise.
-    before, after : OpenerLoads [-]
-        Over the travel, then in the hollow, level and on the rise.
-    give : SpringsTurned or None [m, N]
-        What the tyres of the drill take back of it; None where the springs lift the frame.
+    give: what the tyres of the drill take back of it; None where the springs lift the frame.
     """
 
-    turned: float
-    height: float
+    turned: Metre
+    height: Metre
     before: OpenerLoads
     after: OpenerLoads
     give: SpringsTurned | None
@@ -93,19 +86,8 @@ class _TurnUpDrawing:
                 spots.set_data(x[-3:], y[-3:])
 
 
-def turn_up_panel(bench):
-    """What turning the adjuster in gains in a hollow and costs on a rise.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        Adjuster, height of hollow and rise, soil.
-    """
+def turn_up_panel(bench: Bench):
+    """What turning the adjuster in gains in a hollow and costs on a rise."""
     opener, spring, units = bench.drill.opener, bench.drill.spring, bench.units
     soil = bench.field.opener_soil
     most = min(0.06, room_to_turn_in(opener, spring) - 0.01)

@@ -1,38 +1,19 @@
 """Sliders and phrases that the pages about springs share."""
 
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Metre
+from downforce.study.opener_loads import OpenerLoads
 
-def length_text(units, value):
-    """A length as it is set on a slider.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The reader's units.
-    value : float [m]
-        The length.
-
-    Returns
-    -------
-    str [-]
-        Whole millimetres, or hundredths of an inch.
-    """
+def length_text(units: UnitSystem, value: Metre):
+    """A length as it is set on a slider."""
     return units.show("length", value, 0 if units.name == "metric" else 2)
 
 
-def height_text(units, travel):
+def height_text(units: UnitSystem, travel: Metre):
     """Where the ground is, in words.
 
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The reader's units.
-    travel : float [m]
-        Height of the disc over its working height.
-
-    Returns
-    -------
-    str [-]
-        Such as "50 mm below working height, in a hollow".
+    Result: such as "50 mm below working height, in a hollow".
     """
     if abs(travel) < 5e-5:
         return "at working height"
@@ -40,23 +21,8 @@ def height_text(units, travel):
     return f"{length_text(units, abs(travel))} {side}"
 
 
-def opener_text(units, loads, at):
-    """What the gauge wheel carries at one place, its regime named.
-
-    Parameters
-    ----------
-    units : UnitSystem [-]
-        The reader's units.
-    loads : OpenerLoads [-]
-        Loads of an opener.
-    at : int [-]
-        Which element.
-
-    Returns
-    -------
-    str [-]
-        A load, or the regime that has none to give.
-    """
+def opener_text(units: UnitSystem, loads: OpenerLoads, at):
+    """What the gauge wheel carries at one place, its regime named."""
     regime, load = str(loads.regime[at]), units.show("force", loads.gauge_wheel_load[at])
     depth = length_text(units, loads.depth[at])
     if regime == "at depth":

@@ -9,6 +9,7 @@ from downforce.study.pressure_setting import recommend, usual_sample
 from downforce.study.setting.reasons import limit_text
 from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.same_push import fewer, same_push_table, stretch
@@ -85,19 +86,8 @@ class _FirstDrawing:
         limit.set_text("lifts at\n" + limit_text(units, float(result.lift.lowest)))
 
 
-def first_panel(bench):
-    """Springs and cylinders over hollow and rise, the pressure for the wanted load, and the lift limit.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        Drill, field and units.
-
-    Returns
-    -------
-    Panel [-]
-        Controls: soil reaction, wanted load, height of the ground.
-    """
+def first_panel(bench: Bench):
+    """Springs and cylinders over hollow and rise, the pressure for the wanted load, and the lift limit."""
     units, drill, field = bench.units, bench.drill, bench.field
     steps = _METRIC_STEPS if units.name == "metric" else _US_STEPS
 
@@ -352,13 +342,7 @@ def _held(turned):
 
 
 def installation_check():
-    """Known answers computed again by this installation.
-
-    Returns
-    -------
-    Page [-]
-        A table that ends in one sentence.
-    """
+    """Known answers computed again by this installation."""
     answers = known_answers()
     rows = [
         [a.question, f"{a.known:g}", f"{a.found:.6g}", "yes" if a.agrees else "NO", spelled(a.source)]

@@ -2,6 +2,10 @@
 
 import numpy as np
 
+from downforce.machine.drill import Drill
+from downforce.machine.reading.tape import Question
+from downforce.machine.unit_display import UnitSystem
+from downforce.physics.kinds import Metre, Ratio
 from downforce.workbook import style
 from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.drawing_plan import plan
@@ -16,21 +20,18 @@ _ASIDE = 0.10
 class TapeDrawing:
     """Both views, and one tape that moves with question and travel.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill as it is described so far.
-    units : UnitSystem [-]
-        The reader's units.
-    questions : sequence of Question [-]
-        Whose tapes are drawn at once, with their numbers; none in the form, which moves one.
-    within : tuple of four floats [-]
-        Part of the figure it takes: left, bottom, width, height.
-    first : int [-]
-        Number of the first question.
+    questions: whose tapes are drawn at once, with their numbers; none in the form, which moves one.
+    within: part of the figure it takes: left, bottom, width, height.
     """
 
-    def __init__(self, drill, units, questions=(), within=(0.0, 0.0, 1.0, 1.0), first=1):
+    def __init__(
+        self,
+        drill: Drill,
+        units: UnitSystem,
+        questions=(),
+        within: tuple[Ratio, Ratio, Ratio, Ratio] = (0.0, 0.0, 1.0, 1.0),
+        first=1,
+    ):
         self.drill, self.units, self._questions = drill, units, questions
         self._within, self._first = within, first
 
@@ -102,22 +103,11 @@ class _Tape:
             artist.set_visible(False)
 
 
-def tape_ends(drill, question, travel=0.0):
+def tape_ends(drill: Drill, question: Question, travel: Metre = 0.0):
     """Where the tape is held.
 
-    Parameters
-    ----------
-    drill : Drill [-]
-        The drill.
-    question : Question [-]
-        What is asked.
-    travel : float [m]
-        Travel of the disc.
-
-    Returns
-    -------
-    tuple of int and list or None [m]
-        0 for the view from the side and 1 for that from above, with both ends; None where no tape is held.
+    Result: 0 for the view from the side and 1 for that from above, with both ends; None where no tape is
+        held.
     """
     if question.path[0] in _ABOVE or question.along in ("rows", "ranks", "gap"):
         return 1, _from_above(drill, question)

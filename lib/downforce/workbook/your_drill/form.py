@@ -17,6 +17,7 @@ from downforce.machine.reading.writer import Draft
 from downforce.machine.shipped import own_models, shipped_drills, shipped_fields
 from downforce.machine.units import parse_quantity, unit_system
 from downforce.workbook import style
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Slider, look
 from downforce.workbook.freed import free_with_cell, put_away, put_in
 from downforce.workbook.long_work import telling
@@ -38,15 +39,10 @@ _MOST_TOLD = 4
 class Form:
     """A drill or a field that is being described.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Gets what is written.
-    kind : str [-]
-        "drill" or "field".
+    kind: "drill" or "field".
     """
 
-    def __init__(self, bench, kind="drill"):
+    def __init__(self, bench: Bench, kind="drill"):
         self._bench, self._kind = bench, kind
         self._typed, self._left, self._refused = {}, {}, ""
         self._held, self._panel = False, None
@@ -104,17 +100,17 @@ class Form:
 
     @property
     def question(self):
-        """The question that is shown [-]."""
+        """The question that is shown."""
         return self._question.value
 
     @property
     def said(self):
-        """What stands under the answer, as HTML [-]."""
+        """What stands under the answer, as HTML."""
         return self._about.value
 
     @property
     def outcome(self):
-        """What came of writing, as HTML [-]."""
+        """What came of writing, as HTML."""
         return self._outcome.value
 
     # --- making ---------------------------------------------------------------------------

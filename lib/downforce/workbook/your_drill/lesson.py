@@ -7,7 +7,7 @@ from ipywidgets import HTML, Button, Dropdown, Layout, VBox
 from downforce.machine.files import free_path
 from downforce.machine.reading.follow import arm_ends
 from downforce.machine.shipped import shipped_drills
-from downforce.workbook.bench import Page
+from downforce.workbook.bench import Bench, Page
 from downforce.workbook.controls import look
 from downforce.workbook.long_work import telling
 from downforce.workbook.markup import element
@@ -20,48 +20,26 @@ from downforce.workbook.your_drill.sheet import PAPERS, measuring_sheet
 __all__ = ["drill_form", "field_form", "reach_by_hand", "setting_table", "sheet_maker", "sureness_table"]
 
 
-def drill_form(bench):
+def drill_form(bench: Bench):
     """The form for a drill.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Gets the drill when it is written.
-
-    Returns
-    -------
-    Form [-]
-        Shows itself as the last line of a cell.
+    Result: shows itself as the last line of a cell.
     """
     return Form(bench, "drill")
 
 
-def field_form(bench):
+def field_form(bench: Bench):
     """The form for a field.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Gets the field when it is written.
-
-    Returns
-    -------
-    Form [-]
-        Shows itself as the last line of a cell.
+    Result: shows itself as the last line of a cell.
     """
     return Form(bench, "field")
 
 
 class SheetMaker:
-    """A button that writes the measuring sheet.
+    """A button that writes the measuring sheet."""
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Whose units are printed first.
-    """
-
-    def __init__(self, bench):
+    def __init__(self, bench: Bench):
         papers = list(PAPERS) if bench.units.name == "metric" else list(PAPERS)[::-1]
         names = [key for key, _ in shipped_drills()]
         self.like = Dropdown(options=names, **look("Nearest drill", LABEL))
@@ -94,35 +72,16 @@ class SheetMaker:
         return {**self.widget._repr_mimebundle_(), **Page(words).still}
 
 
-def sheet_maker(bench):
+def sheet_maker(bench: Bench):
     """Lists and a button for the sheet to take to the yard.
 
-    Parameters
-    ----------
-    bench : Bench [-]
-        Whose units are printed first.
-
-    Returns
-    -------
-    SheetMaker [-]
-        Shows itself as the last line of a cell.
+    Result: shows itself as the last line of a cell.
     """
     return SheetMaker(bench)
 
 
-def reach_by_hand(bench):
-    """How far behind its front pin arm or link ends, from the two things a tape can read.
-
-    Parameters
-    ----------
-    bench : Bench [-]
-        The drill.
-
-    Returns
-    -------
-    Page [-]
-        One line.
-    """
+def reach_by_hand(bench: Bench):
+    """How far behind its front pin arm or link ends, from the two things a tape can read."""
     opener, units = bench.drill.opener, bench.units
     front, rear = arm_ends(opener)
     long, down = dist(front, rear), front[1] - rear[1]

@@ -1,32 +1,16 @@
 """Load pads as answers: what they say of masses and centres goes into the file, with its uncertainty."""
 
+from pathlib import Path
+
 from downforce.machine.measured.pads import read_pads
+from downforce.machine.reading.writer import Draft
+from downforce.machine.unit_display import UnitSystem
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.weighing import likely_unit, weighing
 
 
-def take_pads(draft, path, units):
-    """Weigh a drill by a file of pad readings and put the answer into its file.
-
-    Parameters
-    ----------
-    draft : Draft [-]
-        The drill's file.
-    path : str or Path [-]
-        CSV file of readings, as Frame lift limits takes it.
-    units : UnitSystem [-]
-        Units to write in.
-
-    Returns
-    -------
-    str [-]
-        What was taken, in a sentence.
-
-    Raises
-    ------
-    ValueError
-        If the readings cannot be used; the sentences say why.
-    """
+def take_pads(draft: Draft, path: str | Path, units: UnitSystem):
+    """Weigh a drill by a file of pad readings and put the answer into its file."""
     drill = draft.model
     readings = read_pads(path, ("hitch", *wheel_names(drill)))
     found, likely = weighing(drill, readings), likely_unit(drill, readings)

@@ -1,6 +1,7 @@
 """A sheet for the yard: every question, the drawing of where to hold the tape, a line for the answer."""
 
 from io import BytesIO
+from pathlib import Path
 
 from matplotlib.backends.backend_pdf import PdfPages
 
@@ -9,7 +10,9 @@ from downforce.machine.quantity import Quantity
 from downforce.machine.reading.tape import measured, questions
 from downforce.machine.reading.writer import Draft
 from downforce.machine.shipped import shipped_drills
+from downforce.machine.unit_display import UnitSystem
 from downforce.machine.units import unit_system
+from downforce.physics.kinds import Millimetre
 from downforce.workbook.canvas import DRAWING, PlainFigure
 from downforce.workbook.card.page import PageWords, draw_rules
 from downforce.workbook.card.sheet import LEADING, POINT, Rule, text_line, wrapped
@@ -29,31 +32,11 @@ _FIRST = (
 )
 
 
-def measuring_sheet(path, like="air_drill_12m", units=None, paper="A4", replace=False):
+def measuring_sheet(path: str | Path, like="air_drill_12m", units=None, paper="A4", replace=False):
     """Write the measuring sheet as a PDF.
 
-    Parameters
-    ----------
-    path : str or Path [-]
-        The file.
-    like : str [-]
-        Shipped drill nearest to one's own.
-    units : str, optional [-]
-        "metric" or "US"; those of that drill if left out.
-    paper : str [-]
-        "A4" or "Letter".
-    replace : bool [-]
-        Whether an older file of that name may be written over.
-
-    Returns
-    -------
-    Path [-]
-        The file written.
-
-    Raises
-    ------
-    ValueError
-        If there is such a file, or no such paper or drill; the sentence says what there is.
+    units: "metric" or "US"; those of that drill if left out.
+    paper: "A4" or "Letter".
     """
     if paper not in PAPERS:
         raise ValueError(f"There is no paper {paper!r} here. There are: {', '.join(PAPERS)}.")
@@ -71,23 +54,8 @@ def measuring_sheet(path, like="air_drill_12m", units=None, paper="A4", replace=
     return write_file(path, file.getvalue(), replace)
 
 
-def sheet_pages(draft, units, size):
-    """A figure for each page.
-
-    Parameters
-    ----------
-    draft : Draft [-]
-        Drill whose questions are printed, with what is assumed.
-    units : UnitSystem [-]
-        Units shown.
-    size : tuple of two floats [mm]
-        Width and height of the paper.
-
-    Returns
-    -------
-    list of Figure [-]
-        The opener, then the frame, each on as many pages as it needs.
-    """
+def sheet_pages(draft: Draft, units: UnitSystem, size: tuple[Millimetre, Millimetre]):
+    """A figure for each page."""
     pages, number = [], 0
     for page, title in _TITLES.items():
         rest = list(enumerate(questions(draft, page), start=1))
