@@ -1,24 +1,28 @@
 """What `import downforce as dn` offers: formulas and studies that take text with units, and give quantities.
 
-The units of what a function takes and gives are read from its docstring, which says them once. Nothing is
+The units of what a function takes and gives are read from its annotations, which say them once. Nothing is
 worked out here, and below this module everything is SI.
 """
 
 import inspect
 import re
+from collections.abc import Sequence
 from dataclasses import fields as fields_of
 from dataclasses import is_dataclass
 from functools import cache, wraps
 from importlib import import_module
+from typing import get_type_hints
 
 import numpy as np
 
 from downforce.machine.drill import Drill
-from downforce.machine.field import Field
+from downforce.machine.field import Field, Soil
+from downforce.machine.reading.model_reader import without_none
 from downforce.machine.shipped import named_drill, named_field
 from downforce.machine.unit_table import KINDS
 from downforce.machine.units import parse_quantity
 from downforce.machine.value import Value, si_value
+from downforce.physics.kinds import ActingDiameter, unit_of
 
 KINDS_OF = {
     "Pa": "pressure",
@@ -38,9 +42,7 @@ KINDS_OF = {
     "s": "time",
     "m/s2": "acceleration",
 }
-"""Kind of a quantity that a docstring gives in an SI unit [-]."""
-_ENTRY = re.compile(r"^([\w*, ]+) : (.*)\[([^\]]+)\]$", re.M)
-_UNIT = re.compile(r"\[([^\]]+)\]\.?\s*$", re.M)
+"""Kind of a quantity that an annotation gives in an SI unit [-]."""
 
 
 class Answer:
@@ -85,46 +87,51 @@ def answer(given, unit="", name=""):
 
 
 def with_units(function, example=""):
-    """The function, taking text or quantities and giving quantities where its docstring names a unit."""
-    text = inspect.getdoc(function) or ""
-    takes = {name: (kind, unit) for name, kind, unit in _entries(_section(text, "Parameters"))}
-    gives = _UNIT.search(_section(text, "Returns"))
-    signature = inspect.signature(function)
-    silent = set(signature.parameters) - set(takes)
+    """The function, taking text or quantities and giving quantities where its annotations name a unit."""
+    types, signature = types_of(function), inspect.signature(function)
+    silent = set(signature.parameters) - set(types)
     if silent:
         # Taken as they come, they would be taken as SI.
-        raise RuntimeError(f"{function.__name__} does not say the units of {silent}; under -OO none does.")
+        raise RuntimeError(f"{function.__name__} does not say the units of {silent}.")
 
     @wraps(function)
     def asked(*given, **named):
         bound = signature.bind(*given, **named)
         for name, value in bound.arguments.items():
-            bound.arguments[name] = _taken(value, name, *takes[name])
-        return answer(function(*bound.args, **bound.kwargs), gives[1] if gives else "", function.__name__)
+            bound.arguments[name] = _taken(value, name, without_none(types[name]))
+        return answer(function(*bound.args, **bound.kwargs), unit_of(types.get("return")), function.__name__)
 
-    asked.__doc__ = _told(text, example)
+    asked.__doc__ = _told(inspect.getdoc(function) or "", types, example)
+    plain = [one.replace(annotation=one.empty) for one in signature.parameters.values()]
+    asked.__signature__ = inspect.Signature(plain)
     return asked
 
 
-def _taken(value, name, kind, unit):
+def types_of(thing):
+    """Types with their units, by name: of what a function takes and gives, or of what a result holds."""
+    return get_type_hints(thing, include_extras=True)
+
+
+def _taken(value, name, kind):
     """One argument as the study takes it."""
+    unit = unit_of(kind)
     if isinstance(value, Answer):
         return value._result
     if value is None:
         return None
     if unit in KINDS_OF:
-        if kind.startswith("acting diameter") and isinstance(value, Drill):
+        if kind == ActingDiameter and isinstance(value, Drill):
             return value.cylinder.acting_diameter
         return si_value(value, _kind(unit, name), name)
-    if kind.startswith("Drill"):
+    if kind is Drill:
         return named_drill(value) if isinstance(value, str) else value
-    if kind.startswith(("Field", "Soil")):
+    if kind in (Field, Soil):
         field = named_field(value) if isinstance(value, str) else value
-        return field.opener_soil if kind.startswith("Soil") and isinstance(field, Field) else field
-    if kind.startswith("sequence of Field"):
+        return field.opener_soil if kind is Soil and isinstance(field, Field) else field
+    if kind == Sequence[Field]:
         given = (value,) if isinstance(value, Field | str) else value
         return tuple(named_field(each) if isinstance(each, str) else each for each in given)
-    if kind.startswith("float") and isinstance(value, Value | str):
+    if unit == "-" and isinstance(value, Value | str):
         return parse_quantity(value, "share") if isinstance(value, str) else si_value(value, "share", name)
     return value
 
@@ -134,41 +141,39 @@ def _kind(unit, name):
     return "stress" if stress else KINDS_OF[unit]
 
 
-def _section(text, title):
-    found = re.search(rf"^{title}\n-+\n(.*?)(?=^\w[\w ]*\n-+\n|\Z)", text, re.M | re.S)
-    return found[1] if found else ""
-
-
-def _entries(text):
-    for names, kind, unit in _ENTRY.findall(text):
-        yield from ((name.strip().lstrip("*"), kind, unit) for name in names.split(","))
-
-
 @cache
 def _units_of(result_type):
-    """Unit of each attribute of a result, from the docstrings of its class and of its properties."""
-    units = {}
+    """Unit of each attribute of a result, from the types of its fields and of its properties."""
+    units = {name: unit_of(kind) for name, kind in types_of(result_type).items()}
     for one in reversed(result_type.__mro__):
-        units |= {name: unit for name, _, unit in _entries(_section(inspect.getdoc(one) or "", "Attributes"))}
         for name, member in vars(one).items():
             getter = getattr(member, "fget", None) or getattr(member, "func", None)
-            unit = _UNIT.search(getter.__doc__ or "") if getter else None
-            units |= {name: unit[1]} if unit else {}
+            kind = types_of(getter).get("return") if getter else None
+            units |= {name: unit_of(kind)} if kind else {}
     return units
 
 
-def _told(text, example):
-    """The docstring as a user of the face reads it: an example, and kinds in place of SI floats."""
+def _told(text, types, example):
+    """The docstring as a user of the face reads it: an example and kinds of quantities, no SI floats."""
     first, _, rest = text.partition("\n\n")
-    rest = re.sub(r"^Examples\n-+\n.*?(?=^\w[\w ]*\n-+\n|\Z)", "", rest, flags=re.M | re.S)
+    rest = re.sub(r"^>>> .*?(?=\n\n|\Z)", "", rest, flags=re.M | re.S)
+    known = {
+        name: KINDS[KINDS_OF[unit_of(kind)]] for name, kind in types.items() if unit_of(kind) in KINDS_OF
+    }
+    nouns = {name: f"{kind.noun} ({kind.metric.unit}, {kind.us.unit}, ...)" for name, kind in known.items()}
+    if "return" in nouns:
+        nouns["Result"] = nouns.pop("return")
 
     def said(found):
-        entry = KINDS[KINDS_OF[found[2]]]
-        return f"{entry.noun} ({entry.metric.unit}, {entry.us.unit}, ...){found[1] or ''}"
+        kinds = {nouns.pop(name) for name in found[1].split(", ") if name in nouns}
+        return f"{found[1]}: {kinds.pop()}; " if kinds else found[0]
 
-    known = "|".join(map(re.escape, KINDS_OF))
-    rest = re.sub(rf"\bfloat(?: or array)?(, optional)? \[({known})\]$", said, rest, flags=re.M)
-    return "\n\n".join(part for part in (first, f"    {example}" if example else "", rest.strip()) if part)
+    rest = re.sub(r"^(\w+(?:, \w+)*): ", said, rest, flags=re.M).strip()
+    silent = "".join(f"{name}: {noun}\n" for name, noun in nouns.items())
+    apart = "" if rest.partition(":")[0].split(",")[0] in types else "\n"
+    return "\n\n".join(
+        part for part in (first, f"    {example}" if example else "", silent + apart + rest) if part
+    )
 
 
 def offered(name, path, listing):

@@ -5,8 +5,12 @@ import inspect
 import re
 from dataclasses import fields, is_dataclass
 from pathlib import Path
+from typing import Annotated, Any, get_args, get_origin, get_type_hints
+
+import numpy as np
 
 import downforce
+from downforce.physics.kinds import Metre, described
 
 PACKAGE = Path(__file__).parents[2] / "lib" / "downforce"
 PUBLIC = (
@@ -51,7 +55,7 @@ FORMULAS = [
     for name, thing in THINGS
     if inspect.isfunction(thing)
     and name.startswith("downforce.physics.")
-    and ".checks." not in name
+    and not name.startswith(("downforce.physics.checks.", "downforce.physics.kinds."))
     and thing.__qualname__ == thing.__name__
 ]
 TOLD = FORMULAS + [(name, thing) for name, thing in THINGS if name.removeprefix("downforce.") in PUBLIC]
@@ -62,18 +66,25 @@ MODELS = [
 ]
 
 
-def section(docstring, title):
-    match = re.search(rf"^{title}\n-+\n(.*?)(?=^\w[\w ]*\n-+\n|\Z)", docstring, re.M | re.S)
-    return match.group(1) if match else ""
+def types(thing):
+    return get_type_hints(thing, include_extras=True)
 
 
-def entries(text):
-    """Names and type lines of a numpydoc section: `a, b : float [m]`."""
-    for line in text.splitlines():
-        if line and not line.startswith(" ") and " : " in line:
-            names, kind = line.split(" : ", 1)
-            for name in names.split(","):
-                yield name.strip().lstrip("*"), kind
+def silent(hint):
+    """Whether a type has a number in it that does not say its unit, or says nothing at all."""
+    if get_origin(hint) is Annotated:
+        return False
+    return hint in (float, np.ndarray, Any) or any(silent(part) for part in get_args(hint))
+
+
+def names_described(thing):
+    """Names that lines of a docstring describe: `a, b: text`, or `a (rows,) [SI]: text`."""
+    listed = True
+    for line in (inspect.getdoc(thing) or "").splitlines():
+        found = re.match(r"([a-z]\w*(?:, \w+)*)(?: \([^)]*\))?(?: \[[^]]*\])?: ", line) if listed else None
+        yield from found[1].split(", ") if found else ()
+        # In the middle of a paragraph a colon behind one word is prose.
+        listed = bool(found or not line or (listed and line.startswith("    ")))
 
 
 def test_every_public_name_is_there():
@@ -90,24 +101,20 @@ def test_everything_says_what_it_is_in_one_sentence():
     assert not wrong, f"no first line that is a sentence: {wrong}"
 
 
-def test_every_parameter_of_a_formula_is_named_with_its_unit():
+def test_a_type_without_a_unit_is_seen():
+    assert all(silent(hint) for hint in (float, float | None, tuple[float, Metre], list[np.ndarray], Any))
+    assert not any(silent(hint) for hint in (Metre, Metre | None, tuple[Metre, ...], str, int, bool))
+
+
+def test_every_parameter_and_result_of_a_formula_has_its_unit_or_its_type():
     wrong = []
     for name, thing in TOLD:
-        given = {p for p in inspect.signature(thing).parameters if p not in ("self", "cls")}
-        said = dict(entries(section(inspect.getdoc(thing) or "", "Parameters")))
-        if given != set(said):
-            wrong.append(f"{name} takes {sorted(given)} and describes {sorted(said)}")
-        wrong += [f"{name}: {p} without unit" for p, kind in said.items() if not re.search(r"\[.+\]", kind)]
+        told = types(thing)
+        asked = [p for p in inspect.signature(thing).parameters if p not in ("self", "cls")]
+        asked += [] if _gives_nothing(thing) else ["return"]
+        wrong += [f"{name}: {p} has no type" for p in asked if p not in told]
+        wrong += [f"{name}: {p} without unit" for p in asked if p in told and silent(told[p])]
     assert not wrong, "\n".join(wrong)
-
-
-def test_every_result_of_a_formula_has_its_unit():
-    wrong = []
-    for name, thing in TOLD:
-        text = section(inspect.getdoc(thing) or "", "(?:Returns|Yields)")
-        if not re.search(r"\[.+\]", text) and not _gives_nothing(thing):
-            wrong.append(name)
-    assert not wrong, f"something is given back without its unit: {wrong}"
 
 
 def test_errors_that_a_formula_raises_are_said():
@@ -115,20 +122,30 @@ def test_errors_that_a_formula_raises_are_said():
         name
         for name, thing in TOLD
         if re.search(r"^\s+raise \w", inspect.getsource(thing), re.M)
-        and not section(inspect.getdoc(thing) or "", "Raises")
+        and not re.search(r"^Raises \w+", inspect.getdoc(thing) or "", re.M)
     ]
     assert not wrong, f"raise and do not say so: {wrong}"
 
 
-def test_every_value_of_a_model_is_named_with_its_unit():
+def test_every_value_of_a_model_has_its_unit_and_a_description():
     wrong = []
     for name, thing in MODELS:
-        text = inspect.getdoc(thing) or ""
-        said = dict(entries(section(text, "Attributes") + section(text, "Parameters")))
+        told = types(thing)
         for field in fields(thing):
-            if not field.name.startswith("_") and not re.search(r"\[.+\]", said.get(field.name, "")):
-                wrong.append(f"{name}.{field.name}")
-    assert not wrong, f"not described, or without unit: {wrong}"
+            if not field.name.startswith("_"):
+                wrong += [f"{name}.{field.name} without unit"] if silent(told[field.name]) else []
+                said = described(thing.__doc__ or "", field.name)
+                wrong += [] if said else [f"{name}.{field.name} not described"]
+    assert not wrong, "\n".join(wrong)
+
+
+def test_nothing_is_described_that_is_not_there():
+    wrong = []
+    for name, thing in THINGS:
+        if inspect.isfunction(thing) or is_dataclass(thing):
+            there = set(inspect.signature(thing).parameters) | set(vars(thing))
+            wrong += [f"{name}: {word}" for word in names_described(thing) if word not in there]
+    assert not wrong, "\n".join(wrong)
 
 
 def test_every_formula_says_its_range_and_its_source():

@@ -6,6 +6,7 @@ import pydoc
 import re
 import subprocess
 import sys
+from collections.abc import Sequence
 from dataclasses import fields, is_dataclass
 from types import SimpleNamespace
 
@@ -14,9 +15,12 @@ import pytest
 
 import downforce as dn
 from downforce import face
+from downforce.machine.drill import Drill
+from downforce.machine.field import Field, Soil
 from downforce.machine.shipped import named_drill, named_field
 from downforce.machine.unit_table import KINDS
 from downforce.machine.value import Value
+from downforce.physics.kinds import Ratio
 from downforce.study import pressure_setting
 from downforce.workbook.series import shipped_series
 
@@ -105,27 +109,27 @@ def test_no_number_in_an_answer_is_silently_in_si(results):
     seen = set()
     bare = [one for name, result in results.items() for one in walked(result, name, seen)]
     told = {one.partition(" ")[0] for one in bare}
-    assert told <= MIXED, "no unit in the docstring of their class:\n" + "\n".join(bare)
+    assert told <= MIXED, "no unit in the types of their class:\n" + "\n".join(bare)
     assert len(seen) > 20
 
 
-def sample(kind, unit):
-    if unit in face.KINDS_OF:
-        return f"1 {KINDS[face.KINDS_OF[unit]].metric.unit}"
-    kinds = {"Field": FIELD, "Soil": FIELD, "Drill": DRILL, "float": 1.0}
-    return next((given for word, given in kinds.items() if kind.startswith(word)), "1")
+def sample(kind):
+    if face.unit_of(kind) in face.KINDS_OF:
+        return f"1 {KINDS[face.KINDS_OF[face.unit_of(kind)]].metric.unit}"
+    known = {Field: FIELD, Soil: FIELD, Drill: DRILL, Ratio: 1.0, Sequence[Field]: FIELD}
+    return next((given for one, given in known.items() if kind == one), "1")
 
 
 def test_a_bare_number_is_refused_wherever_a_unit_is_wanted():
     tried = 0
     for name in dir(dn):
         function = getattr(dn, name)
-        text = inspect.getdoc(function.__wrapped__)
-        takes = {n: (kind, unit) for n, kind, unit in face._entries(face._section(text, "Parameters"))}
+        takes = face.types_of(function.__wrapped__)
         needed = [p.name for p in inspect.signature(function).parameters.values() if p.default is p.empty]
-        for parameter, (_, unit) in takes.items():
+        for parameter in takes.keys() - {"return"}:
+            unit = face.unit_of(takes[parameter])
             if unit in face.KINDS_OF:
-                given = {n: sample(*takes[n]) for n in needed} | {parameter: 60}
+                given = {n: sample(takes[n]) for n in needed} | {parameter: 60}
                 offered = KINDS[face._kind(unit, parameter)].metric.unit
                 with pytest.raises(ValueError, match=re.escape(f'write "60 {offered}"')):
                     function(**given)

@@ -34,7 +34,7 @@ class RodActuator(Mounted):
         Result: "bottomed", "working" or "fully out".
         """
         length = np.asarray(length)
-        ends = [length <= self.closed_length + END_OF_STROKE, length >= self.open_length - END_OF_STROKE]
+        ends = [length <= self.closed_length + END_OF_STROKE, length >= self.open_length - END_OF_STROKE]  # type: ignore[attr-defined]
         return np.select(ends, ["bottomed", "fully out"], "working")
 
     def travel_stops(self, opener) -> tuple[Metre, Metre]:
@@ -42,8 +42,8 @@ class RodActuator(Mounted):
 
         Result: a bottomed rod stops the arm on its way up, one that is fully out on its way down.
         """
-        bottomed = self.travel_where_length_is(opener, self.closed_length)
-        fully_out = self.travel_where_length_is(opener, self.open_length)
+        bottomed = self.travel_where_length_is(opener, self.closed_length)  # type: ignore[attr-defined]
+        fully_out = self.travel_where_length_is(opener, self.open_length)  # type: ignore[attr-defined]
         return tighter(opener.lowest_travel, fully_out, max), tighter(opener.highest_travel, bottomed, min)
 
 

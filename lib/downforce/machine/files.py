@@ -45,7 +45,7 @@ def write_file(path: str | Path, content: bytes | str, replace=False) -> Path:
         raise _taken(path) from None
     except (OSError, ValueError) as problem:
         number, said = getattr(problem, "errno", None), getattr(problem, "strerror", None) or problem
-        reason = _REASONS.get(number, f"{said}. Give another name")
+        reason = _REASONS.get(number, f"{said}. Give another name")  # type: ignore[arg-type]
         raise NotWritten(f"{str(path)!r} was not written: {reason}.") from None
     return path
 

@@ -125,7 +125,7 @@ class Hitch:
     @property
     def x(self) -> Metre:
         """Place of the pin, or of the point in which the links' lines meet; negative is ahead."""
-        return -self.meets_ahead if self.kind == "three-point" else 0.0
+        return -self.meets_ahead if self.kind == "three-point" else 0.0  # type: ignore[operator]
 
     @property
     def floats(self) -> bool:

@@ -68,7 +68,7 @@ class Mounted:
         length, leverage = linkage_physics.length_and_leverage(
             opener.geometry, pins.frame_pin, pins.moving_pin, pins.moves_with, travel
         )
-        return self.axial_force(length, gauge_pressure) * leverage
+        return self.axial_force(length, gauge_pressure) * leverage  # type: ignore[attr-defined]
 
     def travel_where_length_is(self, opener, length: Metre) -> Metre:
         """Travel at which the actuator has a given length, within the opener's stops.

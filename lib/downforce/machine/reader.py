@@ -1,5 +1,6 @@
 """Drill and field files: read whole into a frozen model, or refused with every problem at once."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
@@ -31,7 +32,7 @@ class FileProblem(Exception):
     places: sentence to the key path it is about, so far as there is one.
     """
 
-    def __init__(self, name: str, problems: list[str], places: dict[str, str] | None = None):
+    def __init__(self, name: str, problems: Iterable[str], places: dict[str, str] | None = None):
         self.name = shown(name)
         self.problems = list(problems)
         self.places = places or {}
@@ -77,7 +78,7 @@ def model_of(wanted):
     return Field, FIELD_CHECKS, (crowded,)
 
 
-def read_text(name, text, wanted) -> Drill | Field:
+def read_text(name, text, wanted):
     """The model that the text of a file describes.
 
     wanted: "drill" or "field".

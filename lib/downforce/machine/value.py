@@ -156,7 +156,7 @@ class Value:
     def __eq__(self, other):
         return self.si == self._of_mine(other) if isinstance(other, Value | str) else NotImplemented
 
-    __hash__ = None
+    __hash__ = None  # type: ignore[assignment]
 
     def __lt__(self, other):
         return self.si < self._of_mine(other)
@@ -196,9 +196,9 @@ def quantity(given: str | Amount | Amounts, unit: str | None = None) -> Value:
         said = f'"{text}" has no unit of the table' if text else f'There is no unit "{unit}"'
         raise ValueError(f"{said}. There are: {', '.join(_KIND_OF)}.")
     if text:
-        return Value(parse_quantity(text, _KIND_OF[unit]), _KIND_OF[unit], unit)
+        return Value(parse_quantity(text, _KIND_OF[unit]), _KIND_OF[unit], unit)  # type: ignore[arg-type]
     kind = _KIND_OF[unit]
-    return Value(to_si(np.asarray(given, dtype=float)[()], unit, kind), kind, unit)
+    return Value(to_si(np.asarray(given, dtype=float)[()], unit, kind), kind, unit)  # type: ignore[arg-type]
 
 
 def si_value(given, kind, name) -> Amount:

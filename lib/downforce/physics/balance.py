@@ -281,7 +281,7 @@ class _Case:
             open_, low, high, guess = open_[far], low[far], high[far], guess[far]
             value = left_over(guess, pick[open_])
             low, high = np.where(value > 0, guess, low), np.where(value > 0, high, guess)
-            state = low, high, guess, value, here[far], at_here[far], near[far]
+            state = low, high, guess, value, here[far], at_here[far], near[far]  # type: ignore[assignment]
         return depth
 
     def closing_in_balance(self, pick, travel, down_force):

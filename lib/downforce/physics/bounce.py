@@ -240,7 +240,7 @@ def ride(
             height[over] = at_room[over]
             moved[over] = np.minimum(moved[over], 0.0)
     told[0][...] *= -1.0 / (step * step)
-    return told
+    return told  # type: ignore[return-value]
 
 
 def _single(values, factor=1.0):

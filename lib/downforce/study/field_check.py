@@ -87,15 +87,15 @@ def soil_from_dig(
     """
     from scipy.special import stdtrit
 
-    depths = positive("depths", np.asarray(depths, dtype=float).ravel())
-    if depths.size < 3:
-        raise ValueError(f"depths has {depths.size} values; take at least three to see their spread.")
+    dug = positive("depths", np.asarray(depths, dtype=float).ravel())
+    if dug.size < 3:
+        raise ValueError(f"depths has {dug.size} values; take at least three to see their spread.")
     opener, cylinder, soil = drill.opener, drill.cylinder, field.soil
-    travel = np.clip(field.target_depth - depths, *cylinder.travel_stops(opener))
+    travel = np.clip(field.target_depth - dug, *cylinder.travel_stops(opener))
     weight, closing, _, draft = opener.shares(travel, np.zeros_like(travel))
     push = cylinder.down_force(opener, travel, gauge_pressure)
     push = push + weight * opener.weight - closing * opener.closing_load
-    found = reaction_from_dig(depths, push, soil.draft_ratio, draft, field.target_depth, soil.exponent)
+    found = reaction_from_dig(dug, push, soil.draft_ratio, draft, field.target_depth, soil.exponent)
     mean, spread = float(found.mean()), float(found.std(ddof=1))
     tail = 0.5 + between("confidence", confidence, 0.01, 0.9999) / 2.0
     uncertainty = spread / float(np.sqrt(found.size))

@@ -107,7 +107,7 @@ def first_look(
         for actuator, oil in ((drill.spring, None), (drill.cylinder, pressure))
     )
     pairs = (loads for pair in zip(spring, cylinder, strict=True) for loads in pair)
-    return FirstLook(*pairs, pressure, lift_pressure(drill, soil))
+    return FirstLook(*pairs, pressure, lift_pressure(drill, soil))  # type: ignore[arg-type, call-arg]
 
 
 def whole_drill(drill, field, sample):

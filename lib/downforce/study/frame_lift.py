@@ -396,8 +396,8 @@ def load_with_headroom(frame_load, headroom):
     return np.where(available > 0, available * (1.0 - share), available)
 
 
-def pressure_with_headroom(drill, soil, lift, headroom):
-    """Highest gauge pressure that keeps a share of every section's frame load in hand, shape (...) [Pa].
+def pressure_with_headroom(drill, soil, lift, headroom) -> Pascals:
+    """Highest gauge pressure that keeps a share of every section's frame load in hand, shape (...).
 
     The headroom is taken off the load, not off the pressure: part of the pressure never reaches the frame.
     Never above the first lift; inf where the frame never lifts.

@@ -122,7 +122,7 @@ class OilState:
         stays = max(round(STAYS / step), 1)
         padded = np.pad(out, ((stays - 1, stays - 1), (0, 0)))
         off = sliding_window_view(padded, stays, axis=0).any(axis=-1)
-        station = np.arange(len(off))[:, None]
+        station = np.arange(len(off))[:, None]  # type: ignore[arg-type]
         last_kept = np.maximum.accumulate(np.where(off, -1, station), axis=0)
         return float(((station - last_kept).max() - (stays - 1)) * step)
 

@@ -149,7 +149,7 @@ class PressureSetting:
         return self.intervals.headroom_interval(used, self.lift.frame_load)
 
     @cached_property
-    def sure(self):
+    def sure(self) -> Ratio:
         """Probability that the number as dialled lies below the lift, the gauge's error in it."""
         return self.chance.sure(self.to_set(unit_system(self.case.drill.units)))
 
@@ -161,7 +161,7 @@ class PressureSetting:
         return remedies(self)
 
     @property
-    def pressed(self):
+    def pressed(self) -> Pascal:
         """The pressure that rows are counted at: the setting, or the floor where there is none."""
         return self.setting if self.exists else self.floor.gauge_pressure
 

@@ -76,7 +76,7 @@ def _fast_png(pixels: Any) -> bytes:
     for colour in range(3):
         rows[:, 1 + colour :: 3] = pixels[:, :, colour]
     header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
-    chunks = ((b"IHDR", header), (b"IDAT", zlib.compress(rows, 1)), (b"IEND", b""))
+    chunks = ((b"IHDR", header), (b"IDAT", zlib.compress(rows, 1)), (b"IEND", b""))  # type: ignore[arg-type]
     return b"\x89PNG\r\n\x1a\n" + b"".join(
         struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
         for kind, data in chunks
@@ -100,7 +100,7 @@ def _small_png(pixels: Any) -> bytes:
     if len(seldom):
         near = Image.fromarray(seldom[None]).quantize(256 - _EXACT, method=Image.Quantize.MEDIANCUT)
         # Older pillows fill a palette up to 256 colours, whatever was asked for.
-        others = np.reshape(near.getpalette(), (-1, 3))[: 256 - _EXACT]
+        others = np.reshape(near.getpalette(), (-1, 3))[: 256 - _EXACT]  # type: ignore[arg-type]
         palette = np.concatenate([palette, others.astype(np.uint8)])
     # |a - b|^2 without |a|^2, which is the same for every colour of the palette.
     chosen = palette.astype(np.float32)
@@ -237,7 +237,7 @@ class Canvas:
     @property
     def screen_size(self) -> tuple[int, int]:
         """Width and height on the screen, in pixels of 1/96 inch."""
-        return tuple(round(side * SCREEN_PER_INCH) for side in self.size)
+        return tuple(round(side * SCREEN_PER_INCH) for side in self.size)  # type: ignore[return-value]
 
     def show(self, result: Any) -> None:
         """Draw a result."""
@@ -264,7 +264,7 @@ class Canvas:
             self._figure.as_written()
             for artist in self._moving:
                 # A line without points claims the picture's corner, and all axes would make room for it.
-                artist.set_in_layout(not isinstance(artist, Line2D) or len(artist.get_xdata()) > 0)
+                artist.set_in_layout(not isinstance(artist, Line2D) or len(artist.get_xdata()) > 0)  # type: ignore[arg-type]
             if any(axes.get_subplotspec() is not None for axes in self._figure.axes):
                 self._figure.get_layout_engine().execute(self._figure)
             self._figure.set_layout_engine("none")

@@ -122,7 +122,7 @@ class LongTable:
     """
 
     asked = ""
-    choices = ()
+    choices: tuple[str, ...] = ()
 
     def __init__(self, bench):
         self.bench = bench

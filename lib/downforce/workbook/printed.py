@@ -23,7 +23,7 @@ def printed_table(title, lead, header, shares, rows, foot=(), paper="A4", size: 
     """
     if paper not in PAPERS:
         raise ValueError(f"paper must be one of {', '.join(PAPERS)}; got {paper!r}.")
-    pages = Pages(*(side * 1000.0 for side in PAPERS[paper]), MARGIN)
+    pages = Pages(*(side * 1000.0 for side in PAPERS[paper]), MARGIN)  # type: ignore[call-arg]
     pages.paragraph(title, TITLE, bold=True)
     for words in lead:
         pages.paragraph(words, size)

@@ -40,14 +40,17 @@ def formula_of(formula):
 
     Result: first paragraph of its notes, module and name, source with the names of the works in it.
     """
-    notes = inspect.getdoc(formula).partition("Notes\n-----\n")[2]
-    parts = [" ".join(part.split()) for part in re.sub(r":\w+:`([^`]*)`", r"\1", notes).split("\n\n")]
+    names = "|".join(inspect.signature(formula).parameters)
+    listed = rf"({names}|Result)(, \w+)*( [(\[][^:\n]*)?: |Raises \w|>>> "
+    blocks = (inspect.getdoc(formula) or "").split("\n\n")[1:]
+    text = re.sub(r"`+([^`]*)`+", r"\1", "\n\n".join(one for one in blocks if not re.match(listed, one)))
+    parts = [" ".join(one.split()) for one in re.split(r"\n\n|\n(?=Range: |Source: )", text)]
     source = next((part.removeprefix("Source: ") for part in parts if part.startswith("Source: ")), "")
     if not parts[0] or not source:
         raise ValueError(f"{formula.__name__} tells no formula or no source in its notes.")
     module = formula.__module__.removeprefix("downforce.")
     words = parts[0] if parts[0].endswith(".") else f"{parts[0]} {parts[1]}"
-    source = source.replace("derivation in Notes", "derivation in the library's notes")
+    source = source.replace("derivation above", "derivation in the library's notes")
     return spelled(words), f"{module}.{formula.__name__}", spelled(source)
 
 

@@ -35,7 +35,7 @@ def unit_slider(
     first, last = (round(float(count)) for count in counts)
     last = max(last, first + 1)
     at = within(round(float(units.number(kind, start)) / step), first, last)
-    return Slider(
+    return Slider(  # type: ignore[call-arg]
         name, label, *(round(count * step, 6) for count in (at, first, last)), float(step), units.unit(kind)
     )
 
@@ -62,4 +62,4 @@ def gauge_slider(
     first = at - max(np.floor((at - low) / step + 1e-6), 0.0) * step
     last = max(at + np.floor((high - at) / step + 1e-6) * step, first + step)
     ends = (round(float(end), 6) for end in (first, last))
-    return Slider(name, label, at, *ends, step, units.unit("pressure"))
+    return Slider(name, label, at, *ends, step, units.unit("pressure"))  # type: ignore[arg-type, call-arg]

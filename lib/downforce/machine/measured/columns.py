@@ -178,7 +178,7 @@ class Table:
         none = np.array([number is None for number in found], dtype=bool)
         empty = np.array([not cell for cell in cells], dtype=bool)
         self.flag(kind, none & ~empty, self._words["no number"])
-        self.flag(kind, empty, self._words["no value"])
+        self.flag(kind, empty, self._words["no value"])  # type: ignore[arg-type]
         with np.errstate(over="ignore"):
             values = np.array(found, dtype=float) * factor
         unit, size = next(iter(column.units.items()))

@@ -76,6 +76,6 @@ def read_offered(path: str | Path) -> tuple[OfferedCylinder, ...]:
     inch = table.kinds["bore"][2] == _LENGTHS["in"]
     rows = zip(table.texts("part"), *(each.tolist() for each in sizes), strict=True)
     return tuple(
-        OfferedCylinder(*row[:5], "inch" if inch else "metric", row[5] if isfinite(row[5]) else None)
+        OfferedCylinder(*row[:5], "inch" if inch else "metric", row[5] if isfinite(row[5]) else None)  # type: ignore[call-arg]
         for row in rows
     )

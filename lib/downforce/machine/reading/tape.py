@@ -4,6 +4,7 @@ import math
 import re
 from dataclasses import dataclass, replace
 from functools import cache
+from typing import Any
 
 import numpy as np
 
@@ -142,7 +143,7 @@ def measured(model: Drill | Field, question: Question) -> Amount | int | str | N
         return float(np.mean(np.diff(model.rank_x)))
     if along in ("straight", "ray"):
         return math.dist(place_of(model, question.start), place_of(model, question.end))
-    value = model
+    value: Any = model
     for part in question.path:
         if value is None or (isinstance(part, int) and part >= len(value)):
             return None

@@ -7,7 +7,7 @@ their docstrings; a key added to a model is asked for without a word here.
 import re
 from dataclasses import dataclass, is_dataclass
 from pathlib import Path
-from typing import Annotated, Literal, get_args, get_origin
+from typing import Annotated, Any, Literal, get_args, get_origin
 
 import tomlkit
 from tomlkit.items import AoT, Array, InlineTable, Item
@@ -20,6 +20,7 @@ from downforce.machine.reading.model_reader import file_fields, type_hints, with
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.unit_table import from_si
 from downforce.machine.units import allowed_range, unit_written
+from downforce.physics.kinds import described
 
 ASSUMED = "guessed"
 """Basis that stands behind a value taken over from another drill or field, until somebody measured it."""
@@ -87,7 +88,8 @@ class Draft:
             read_text(f"this {kind} file", text, kind)
             raise FileProblem(f"this {kind} file", [str(problem)]) from None
         self._model_type = model_of(kind)[0]
-        self.model, self.problems = None, {}
+        self.model: Any = None
+        self.problems: dict = {}
         self.read()
 
     @classmethod
@@ -314,12 +316,9 @@ def _new_table():
 
 
 def _said_of(model, name):
-    """What a model's docstring says of one of its fields."""
-    text = model.__doc__ or ""
-    found = re.search(
-        rf"^ {{4}}(?:\w+, )*{name}(?:, \w+)* :[^\n]*\n((?: {{8}}[^\n]*\n?)+)", text, re.MULTILINE
-    )
-    return " ".join(found[1].split()) if found else ""
+    """What a model's docstring says of one of its fields, as a sentence."""
+    words = described(model.__doc__ or "", name)
+    return words[:1].upper() + words[1:]
 
 
 def _without_basis(text, entry):

@@ -126,7 +126,7 @@ class FrameOnWheels:
         Source: derivation, least squares weighted by stiffness.
         """
         x, y = np.broadcast_arrays(finite("x", x), finite("y", y))
-        shares = self._motions(x, y) @ self._response
+        shares = self._motions(x, y) @ self._response  # type: ignore[attr-defined]
         shares[..., 0] += self.hitch_holds
         return shares
 

@@ -1,5 +1,7 @@
 """Ground under a drill that rides over it, station by station."""
 
+from typing import Protocol
+
 import numpy as np
 
 from downforce.physics.checks import finite
@@ -8,7 +10,14 @@ from downforce.physics.kinds import Metre, Metres
 _RANK = 8  # places side by side for which one call more is worth while
 
 
-def wheel_heights(ground, station: Metre, x: Metre, y: Metre) -> Metres:
+class Surface(Protocol):
+    """What has heights at points (x, y): the ground, or a part of it."""
+
+    def heights(self, x: Metre, y: Metre) -> Metres:
+        """Heights at points; the two broadcast."""
+
+
+def wheel_heights(ground: Surface, station: Metre, x: Metre, y: Metre) -> Metres:
     """Ground under things that stand still on the machine, station by station.
 
     station: distance along the pass of the hitch pin.

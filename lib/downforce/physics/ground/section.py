@@ -91,7 +91,7 @@ class TerraceSection:
         Range: none.
         Source: definition.
         """
-        return float(self._pieces[0][0]), float(self._pieces[0][-1])
+        return float(self._pieces[0][0]), float(self._pieces[0][-1])  # type: ignore[attr-defined]
 
     def heights_across(self, across: Metre) -> Metres:
         """Heights above the channel bottom, land included.
@@ -103,7 +103,7 @@ class TerraceSection:
         Range: none.
         Source: derivation, geometry.
         """
-        return _evaluate(self._pieces, finite("across", across))
+        return _evaluate(self._pieces, finite("across", across))  # type: ignore[attr-defined]
 
     def land_across(self, across: Metre) -> Metres:
         """Heights of the undisturbed land above the channel bottom.

@@ -56,7 +56,7 @@ class GivingRows:
         Source: definition.
         """
         arrays = (self.full, self.stroke, self.soil, self.rest, self.top, self.low)
-        return GivingRows(*(values[chosen] for values in arrays), self.exponent)
+        return GivingRows(*(values[chosen] for values in arrays), self.exponent)  # type: ignore[call-arg]
 
 
 @dataclass(frozen=True)

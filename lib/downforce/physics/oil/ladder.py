@@ -18,6 +18,7 @@ from downforce.physics.kinds import (
 )
 from downforce.physics.oil.stations import solve_stations
 from downforce.physics.oil.topology import Feed, Line, Network, prepare_network
+from downforce.physics.oil.valve import Valve
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,9 @@ class Hose:
         return Line(start, end, self.bore, self.length, 0.0, self.loss_coefficient, self.laminar_coefficient)
 
 
-def header_ladder(header: Sequence[Hose], drops: Sequence[Hose], feeds) -> HeaderLadder:
+def header_ladder(
+    header: Sequence[Hose], drops: Sequence[Hose], feeds: Sequence[tuple[int, Valve, Hose]]
+) -> HeaderLadder:
     """A header with drops and valves, checked and ready for any number of stations.
 
     header: pieces of the header between neighbouring drops, from left to right: one fewer than the drops.

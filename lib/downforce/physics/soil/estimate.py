@@ -162,7 +162,7 @@ def reaction_from_pressure_sinkage(
     """
     low, high = _widths(effective_width)
     ends = [wheel_load(depth, w, disc_diameter, n, k_c, k_phi) for w in (low, (low + high) / 2.0, high)]
-    return Estimate(*ends, "from a table of pressure and sinkage, stretched to a disc edge; dig to make sure")
+    return Estimate(*ends, "from a table of pressure and sinkage, stretched to a disc edge; dig to make sure")  # type: ignore[call-arg]
 
 
 def implement_draft(

@@ -27,7 +27,7 @@ def correlation(distance: Metre, length: Metre) -> Ratio:
     """
     distance = not_negative("distance", distance)
     length = not_negative("length", length)
-    ratio = np.divide(
+    ratio = np.divide(  # type: ignore[call-overload]
         *np.broadcast_arrays(distance, length),
         out=np.full(np.broadcast_shapes(distance.shape, length.shape), np.inf),
         where=length > 0,

@@ -166,9 +166,9 @@ def lift_lines(drill: Drill, field: Field, units: UnitSystem, settings=None) -> 
     Result: three lines; one for a drill with its seed in a separate cart.
     """
     known = settings or {}
-    fills = (("Hopper full", 1.0), ("Hopper half", 0.5), ("Hopper empty", 0.0))
+    fills = [("Hopper full", 1.0), ("Hopper half", 0.5), ("Hopper empty", 0.0)]
     if not drill.seed_on_frame:
-        fills = (("No seed on the frame", 0.0),)
+        fills = [("No seed on the frame", 0.0)]
     return tuple(_lift_line(drill, field, units, name, fill, known.get(fill)) for name, fill in fills)
 
 

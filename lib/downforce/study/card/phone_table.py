@@ -55,7 +55,7 @@ class PhoneTable:
 
 
 def field_there(field, turns, moisture, speed):
-    """The field after so many turns of its soil, at that moisture and speed [Field].
+    """The field after so many turns of its soil, at that moisture and speed.
 
     As one turn of `turned`, for several: a turn makes soil and spread harder by the same factor.
     """

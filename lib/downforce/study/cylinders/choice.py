@@ -29,7 +29,7 @@ class CylinderChoice:
 
     @property
     def ranked(self):
-        """One candidate for each acting diameter and stroke that fits, the best first [-].
+        """One candidate for each acting diameter and stroke that fits, the best first.
 
         Of several rods (or tubes of a plunger cylinder) that fit, the thinnest stands for all.
         """

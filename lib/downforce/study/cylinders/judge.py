@@ -101,7 +101,7 @@ class Candidate:
         return float(sum(self.penalties))
 
     @property
-    def order(self):
+    def order(self) -> tuple[Ratio, ...]:
         """What candidates are put in order by, the lowest first."""
         return len(self.marks), self.score, self.cylinder.stroke
 

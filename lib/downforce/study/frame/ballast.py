@@ -226,7 +226,7 @@ def ballast_plan(
         mass_without_pull=np.nan if alone is None else float(alone.sum()),
         blocked_without_pull=tuple(name for name in blocked_alone if name != "hitch lift"),
         road_before=road_before,
-        road=None if road_before is None else replace(road_before, load=road_before.load + on_road @ mass),
+        road=None if road_before is None else replace(road_before, load=road_before.load + on_road @ mass),  # type: ignore[operator]
     )
 
 

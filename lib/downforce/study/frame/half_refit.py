@@ -78,7 +78,7 @@ def gauge_moves(drill):
         return ""
     moved, kept = int(np.count_nonzero(~drill.row_on_springs)), drill.springs_kept
     ranks = [f"rank {rank}" for rank in kept.ranks]
-    *most, last = [*kept.sections, *ranks]
+    *most, last = [*kept.sections, *ranks]  # type: ignore[misc]
     names = f"{', '.join(most)} and {last}" if most else last
     keep = "keep their" if most else "keeps its"
     return f"The gauge moves {moved} of the {drill.row_count} rows: {names} {keep} springs"

@@ -24,6 +24,7 @@ from downforce.physics.kinds import (
     Pascal,
     Radian,
     Ratio,
+    Ratios,
     Wholes,
 )
 from downforce.study.frame.half_refit import VALUES, row_kinds, row_values
@@ -92,8 +93,8 @@ class FrameStand:
     standing: FrameLoad = field(repr=False)
 
     @property
-    def headroom(self):
-        """Share of each section's available weight not used, shape (sections,) [-].
+    def headroom(self) -> Ratios:
+        """Share of each section's available weight not used, shape (sections,).
 
         One less used over available; negative once the section should have lifted.
         """

@@ -6,6 +6,7 @@ The same crossing can be pressed by a spring, by a cylinder or by a rival: same 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from threading import Event
+from typing import Any
 
 import numpy as np
 
@@ -255,7 +256,7 @@ class Watch:
     def __init__(self, total, progress=None, stop=None):
         self._total, self._done = total, 0
         self._progress = progress
-        self._stop = getattr(stop, "is_set", stop)
+        self._stop: Any = getattr(stop, "is_set", stop)
         self.done(0)
 
     def done(self, steps):

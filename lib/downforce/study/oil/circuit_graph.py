@@ -181,7 +181,7 @@ def drop_runs(drill: Drill, bore: Metre) -> tuple[DropRun, ...]:
     """
     opener, mount, runs = drill.opener, drill.cylinder.mount, drill.hydraulics.runs
     size, middle = hose_size(bore), float(np.mean(drill.rank_x))
-    travel = np.linspace(
+    travel = np.linspace(  # type: ignore[call-overload]
         *(
             choose(opener.lowest_travel, opener.highest_travel, opener.raised_travel, opener.transport_travel)
             for choose in (min, max)

@@ -78,7 +78,7 @@ def track_circuit(
         needed,
         usual,
         set_to(turned_up, turned_up, 1) if turned_up > setting else usual,
-        set_to(*pressures, 2),
+        set_to(*pressures, 2),  # type: ignore[call-arg]
         float(divided - header_pieces(drill, all_rows).sum() + FEED_LENGTH),
     )
 

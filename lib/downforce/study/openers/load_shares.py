@@ -92,8 +92,8 @@ def spread_parts(
 
     # The three cases in one call: half the time of a panel that is moved by hand.
     cases = (sample.on_even_soil(), sample.on_level_ground(), sample)
-    joined = RowSample(
-        *(
+    joined = RowSample(  # type: ignore[call-arg]
+        *(  # type: ignore[arg-type]
             np.concatenate([getattr(case, name) for case in cases])
             for name in ("travel", "reaction", "in_track", "row", "acceleration")
         ),

@@ -6,7 +6,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from downforce.physics.kinds import Newton, Pascal, Pascals, Ratio
+from downforce.physics.kinds import Newton, Pascal, Pascals, Ratio, Ratios
 from downforce.study.frame_lift import lift_of_copies, lift_pressure
 from downforce.study.setting.sureness import (
     CHANCE_OF_LIFT,
@@ -52,7 +52,7 @@ class LiftChance:
     gauge_error: Pascal
 
     @cached_property
-    def draws(self):
+    def draws(self) -> tuple[Ratios, Ratios]:
         """Standard draws of the inputs, and even ones of the gauge's error.
 
         Along the slope of the section that goes first they are normal quantiles at equal steps, so that the

@@ -95,4 +95,4 @@ def reading_width(
         for each in (soil, held)
     )
     free = float(standing_load(opener, cylinder, soil, gauge_pressure))
-    return ReadingWidth(gauge_pressure, *(error * slope for error in errors), moving, standing, free)
+    return ReadingWidth(gauge_pressure, *(error * slope for error in errors), moving, standing, free)  # type: ignore[call-arg]

@@ -7,7 +7,7 @@ from math import ceil, floor
 import numpy as np
 
 from downforce.physics.checks import between
-from downforce.physics.kinds import Pascals
+from downforce.physics.kinds import Pascal, Pascals, Ratio
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.openers.row_sample import asked_soil
 
@@ -32,7 +32,7 @@ class RowNeeds:
     packing_counts: int = 1
 
     @property
-    def under_frame(self):
+    def under_frame(self) -> Ratio:
         """Share of the rows that the frame stands on, which pack at any pressure."""
         return 1.0 - self.heavy.size / self.count
 
@@ -57,14 +57,14 @@ class RowNeeds:
         return share_pressure(self.least, share)
 
     @property
-    def packing_at(self):
+    def packing_at(self) -> Pascal:
         """Pressure above which more of the rows off the upper stop pack than are allowed."""
         allowed = ALLOWED_PACKING / self.packing_counts
         place = floor(allowed * self.heavy.size + 1e-9)
         return float(self.heavy[place]) if place < self.heavy.size else np.inf
 
     @cached_property
-    def best(self):
+    def best(self) -> Pascal:
         """Pressure with most rows with enough: the middle of the stretch that is as good as the most."""
         tried = self.least[np.isfinite(self.least)]
         if not tried.size:

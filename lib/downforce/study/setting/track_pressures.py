@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from downforce.physics.kinds import Pascals
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.frame_lift import sections_with_headroom
 from downforce.study.setting.row_needs import row_needs
@@ -28,8 +29,8 @@ def track_pressures(setting):
     return out, max(min(wish, limits.highest, _room(setting, out)), out)
 
 
-def section_ceilings(setting):
-    """Highest mean pressure over the rows of each section that its weight allows [Pa].
+def section_ceilings(setting) -> Pascals:
+    """Highest mean pressure over the rows of each section that its weight allows.
 
     The section that goes first has the ceiling of the setting; another as much more as its own headroom and
     its own chance of lift lie higher. Hinges hand on what lifts a wing towards the hitch, never outwards, so

@@ -66,7 +66,7 @@ def emergence(
         for depth in (mean - away, mean, mean + away)
     ]
     beyond = [float(share_beyond_coleoptile(mean, spread, length)) for length in COLEOPTILE_LENGTHS]
-    return Emergence(mean, spread, *days, depth_shares(mean, spread, shallowest, deepest), *beyond)
+    return Emergence(mean, spread, *days, depth_shares(mean, spread, shallowest, deepest), *beyond)  # type: ignore[arg-type, call-arg]
 
 
 def emergence_of(depths: Metres, soil_temperature: Kelvin, shallowest: Metre, deepest: Metre) -> Emergence:
@@ -80,7 +80,7 @@ def emergence_of(depths: Metres, soil_temperature: Kelvin, shallowest: Metre, de
     first, last = np.quantile(depths, [tail, 1.0 - tail])
     days = [float(days_to_emergence(depth, soil_temperature)) for depth in (first, mean, last)]
     beyond = [float(np.mean(depths > length)) for length in COLEOPTILE_LENGTHS]
-    return Emergence(mean, float(depths.std()), *days, shares, *beyond)
+    return Emergence(mean, float(depths.std()), *days, shares, *beyond)  # type: ignore[arg-type, call-arg]
 
 
 def emerged_share(days: Days, mean_depth: Metre, spread: Metre, soil_temperature: Kelvin) -> Ratios:

@@ -94,7 +94,7 @@ def asked_by_field(field: Field) -> Asked:
         for value in (max(soil.reaction - soil.spread, 0.0), soil.reaction, soil.reaction + soil.spread)
     ]
     words = f"the field file, by {soil.basis}; low and high: two places out of three lie between"
-    return Asked("field file", words, *at, field.target_depth, soil.basis == "estimate")
+    return Asked("field file", words, *at, field.target_depth, soil.basis == "estimate")  # type: ignore[arg-type, call-arg]
 
 
 def asked_by_class(field: Field, soil_class) -> Asked:
@@ -111,7 +111,7 @@ def asked_by_class(field: Field, soil_class) -> Asked:
         for value in (low, (low + high) / 2, high)
     ]
     words = f"{soil_class}, one disc, from memory: no published figure was found"
-    return Asked("class", words, *ends, field.target_depth, True)
+    return Asked("class", words, *ends, field.target_depth, True)  # type: ignore[arg-type, call-arg]
 
 
 def asked_by_cone(opener: Opener, field: Field, cone_index: Pascal) -> Asked:

@@ -110,7 +110,7 @@ def changed_spring(
     }
     return replace(
         spring,
-        mount=replace(mount, **pins),
+        mount=replace(mount, **pins),  # type: ignore[arg-type]
         coils=tuple(replace(coil, rate=coil.rate * share) for coil in spring.coils),
         setting=spring.setting if setting is None else float(setting),
     )

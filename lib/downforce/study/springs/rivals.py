@@ -130,7 +130,7 @@ def rival_loads(
     }
     forces, at_work = {}, {}
     for name, (part, pressure) in parts.items():
-        low, high = part.travel_stops(opener)
+        low, high = part.travel_stops(opener)  # type: ignore[attr-defined]
         force = part.down_force(opener, np.clip(travel, low, high), pressure)
         forces[name] = np.where((travel >= low - 1e-9) & (travel <= high + 1e-9), force, np.nan)
         at_work[name] = float(part.down_force(opener, 0.0, pressure))

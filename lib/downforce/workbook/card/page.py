@@ -40,7 +40,7 @@ def card_file(card: CardData, suffix):
             figure.dpi = DOTS_PER_INCH
             FigureCanvasAgg(figure).print_png(file, metadata={"Software": "downforce"})
             return file.getvalue()
-        made = datetime.datetime.combine(card.date, datetime.time(), tzinfo=datetime.UTC)
+        made = datetime.datetime.combine(card.date, datetime.time(), tzinfo=datetime.UTC)  # type: ignore[arg-type]
         title = f"Set-up card: {card.drill}, {card.field}"
         about = {"Title": title, "Creator": "downforce", "CreationDate": made}
         with PdfPages(file, metadata=about) as pages:
@@ -89,7 +89,7 @@ def _font(size, bold):
 
 def dial_on(figure, side: WindowSide, layout: Layout, share: Ratio = 1.0):
     """The dial of the window side on axes of its own."""
-    left, top, long = layout.dial
+    left, top, long = layout.dial  # type: ignore[misc]
     x, y = _place(figure, share, left, top + long)
     right, upper = _place(figure, share, left + long, top)
     axes = figure.add_axes((x, y, right - x, upper - y))

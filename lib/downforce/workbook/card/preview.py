@@ -157,7 +157,7 @@ def card_panel(bench: Bench):
         sentence=card_sentence,
         alt=card_alt,
         title="The set-up card",
-        size=tuple(side * 1000.0 / INCH * PREVIEW for side in (width, height)),
+        size=(width * 1000.0 / INCH * PREVIEW, height * 1000.0 / INCH * PREVIEW),
         slow=True,
     )
 

@@ -19,7 +19,7 @@ SPARE = 0.985
 GAP = 2.0
 """Space between a cell's text and its edges [mm]."""
 # matplotlib 3.9 has its flags as plain numbers.
-_UNHINTED = ft2font.LoadFlags.NO_HINTING if hasattr(ft2font, "LoadFlags") else ft2font.LOAD_NO_HINTING
+_UNHINTED = ft2font.LoadFlags.NO_HINTING if hasattr(ft2font, "LoadFlags") else ft2font.LOAD_NO_HINTING  # type: ignore[attr-defined]
 
 
 @dataclass(frozen=True)
@@ -134,7 +134,7 @@ class Pages:
 
     @property
     def layouts(self):
-        """The pages so far [tuple of Layout]."""
+        """The pages so far."""
         return tuple(Layout(self._size, tuple(words), tuple(rules)) for words, rules in self._pages)
 
     @property

@@ -204,7 +204,7 @@ def ballast_panel(bench: Bench):
         return BallastResult(plan, loads[0], loads[1], headroom / 100, limit, own)
 
     ends = [
-        planned(*case, 0.0, np.inf).working_before[1:]
+        planned(*case, 0.0, np.inf).working_before[1:]  # type: ignore[call-arg]
         for case in ((200.0, 0.0), (hardest_soil(bench), 800.0))
     ]
     bars = BallastBars(

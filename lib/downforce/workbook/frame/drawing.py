@@ -224,7 +224,7 @@ class RearView:
         self._hinges.set_data(*zip(*joints[:-1], strict=True) if joints[:-1] else ([], []))
         self._move_joints(joints[:-1], stand)
         bottom = np.where(stand.depth > 0, 0.0, np.maximum(0.0, rise - drill.opener.travel_down))
-        y = np.repeat(drill.row_y, 3)
+        y = np.repeat(drill.row_y, 3)  # type: ignore[assignment]
         z = np.stack([bottom, self._height + rise - _BEAM, np.full(rise.size, np.nan)], axis=1).ravel()
         self._openers.set_data(y, z)
         for i, wheel in enumerate(drill.wheels):

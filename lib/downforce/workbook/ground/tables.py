@@ -44,10 +44,10 @@ def fields_table(bench: Bench):
             rows.append([f"{field.name}: {one.name}", *_cells(units, one, field.aim), *moved])
         rows_short = f"{fewer(met.short, spring.short)} rows short"
         told.append(f"{evenness(met, spring)} with {rows_short} on {field.name}")
-    there = f"with the oil in it, {stretch(units)}"
+    oiled = f"with the oil in it, {stretch(units)}"
     return table_page(
         f"Turned up until the wanted share is in, the pressure held: {drill.name}",
-        ["field and actuator", *_HEADER, f"{there}: short", f"{there}: standard deviation"],
+        ["field and actuator", *_HEADER, f"{oiled}: short", f"{oiled}: standard deviation"],
         rows,
         f"With the oil in it cylinders are {'; '.join(told)}. The other columns are for held pressure, "
         f"counted on a pass of {found[0].field_pass.station.size} places. The fields are invented. In: the "

@@ -153,7 +153,7 @@ def oil_panel(bench: Bench):
             setting,
             SHARE,
             f"Hitch pin along the way ({units.unit('large length')}), 0 is the top",
-            limits,
+            limits,  # type: ignore[arg-type]
             ("cold", "warm"),
             (travel, *span),
             picture_top(setting, borne),

@@ -226,19 +226,19 @@ class WidthDrawing:
 
     def update(self, result: WidthResult):
         """Set the artists from a result."""
-        number, show, result = self._units.number, self._units.show, result.width
-        loads = (*result.loads, result.likely, result.worst)
+        number, show, width = self._units.number, self._units.show, result.width
+        loads = (*width.loads, width.likely, width.worst)
         for bar, text, load in zip(self._bars, self._texts, loads, strict=True):
             bar.set_width(float(number("force", load)))
             text.set_x(float(number("force", load + 0.012 * self._width)))
             text.set_text(show("force", load))
-        moving, standing = (float(number("force", load)) for load in (result.moving, result.standing))
-        wide = float(number("force", result.worst))
+        moving, standing = (float(number("force", load)) for load in (width.moving, width.standing))
+        wide = float(number("force", width.worst))
         self._moving.set_data([0, 0], [max(moving - wide, 0.0), moving + wide])
-        self._standing.set_data([1, 1], [moving, float(number("force", result.standing_free))])
+        self._standing.set_data([1, 1], [moving, float(number("force", width.standing_free))])
         self._dots.set_data([0, 1], [moving, standing])
         for text, load, height in zip(
-            self._values, (result.moving, result.standing), (moving, standing), strict=True
+            self._values, (width.moving, width.standing), (moving, standing), strict=True
         ):
             text.set_text(show("force", load))
             text.set_y(height)

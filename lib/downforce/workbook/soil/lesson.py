@@ -164,8 +164,8 @@ def reached_panel(bench: Bench):
             loads(kind, reactions, at, gauge)[1],
         )
 
-    lowest = max(part.travel_stops(opener)[0] for part in pressers.values())
-    highest = min(part.travel_stops(opener)[1] for part in pressers.values())
+    lowest = max(part.travel_stops(opener)[0] for part in pressers.values())  # type: ignore[attr-defined]
+    highest = min(part.travel_stops(opener)[1] for part in pressers.values())  # type: ignore[attr-defined]
     most = max(
         float(loads(kind, 0.0, top, valve.max_pressure)[1].gauge_wheel_load)
         for kind, top in (("cylinder", 0.0), ("spring", 0.8 * highest))

@@ -179,15 +179,16 @@ def emergence_panel(bench: Bench):
     )
 
 
-def evidence_panel(bench: Bench, sheet: DigSheet):
+def evidence_panel(bench: Bench, sheet: DigSheet | None):
     """Seeds found, and what every source says the soil asks.
 
     sheet: the digs; left out, and said so, if they were dug behind another drill.
     """
     units, field, drill = bench.units, bench.field, bench.drill
-    settings, left_out = (), ""
+    settings: tuple = ()
+    left_out = ""
     try:
-        settings = settings_dug(drill, field, sheet)
+        settings = settings_dug(drill, field, sheet)  # type: ignore[arg-type]
     except ValueError as problem:
         sheet, left_out = None, str(problem)
     dug = best_setting(settings)

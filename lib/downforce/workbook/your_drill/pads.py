@@ -17,11 +17,11 @@ def take_pads(draft: Draft, path: str | Path, units: UnitSystem):
     answers = {}
     for place in range(len(drill.sections)):
         answers["sections", place, "frame_mass"] = found.frame_mass[place], found.frame_mass_spread[place]
-        answers["sections", place, "frame_centre", 0] = found.centre_x, found.centre_x_spread
+        answers["sections", place, "frame_centre", 0] = found.centre_x, found.centre_x_spread  # type: ignore[index]
     hitched = drill.section_index(drill.hitch.section)
-    answers["sections", hitched, "frame_centre", 1] = found.centre_y, found.centre_y_spread
+    answers["sections", hitched, "frame_centre", 1] = found.centre_y, found.centre_y_spread  # type: ignore[index]
     if found.opener_mass_spread:
-        answers["opener", "mass"] = found.opener_mass, found.opener_mass_spread
+        answers["opener", "mass"] = found.opener_mass, found.opener_mass_spread  # type: ignore[index]
     for place, mass in enumerate(found.hopper_mass):
         answers["hoppers", place, "mass"] = mass, found.hopper_mass_spread[place]
     for path_, (value, spread) in answers.items():
