@@ -29,8 +29,8 @@ class Ways:
 
 def speed_slider(units: UnitSystem, own: MetrePerSecond):
     """Slider of the speed of work."""
-    ends = units.si("speed", np.array([2.0, 15.0] if units.name == "metric" else [1.0, 9.5]))
-    return unit_slider(units, "speed", "speed", "Speed", own, *ends, (0.5, 0.5))
+    low, high = units.si("speed", np.array([2.0, 15.0] if units.name == "metric" else [1.0, 9.5]))
+    return unit_slider(units, "speed", "speed", "Speed", own, low, high, (0.5, 0.5))
 
 
 def temperature_slider(

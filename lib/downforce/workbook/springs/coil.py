@@ -85,7 +85,7 @@ def coil_panel(bench: Bench):
             wire,
             wire - 0.002,
             wire + 0.002,
-            tuple(_WIRE_STEP.values()),
+            (_WIRE_STEP["metric"], _WIRE_STEP["US"]),
             inside=True,
         ),
         unit_slider(
