@@ -102,7 +102,7 @@ def assert_drawn_inside(panel):
             box = words.get_window_extent(renderer)
             assert box.x0 > -OTHER_WORK and box.x1 < figure.bbox.width + OTHER_WORK, words.get_text()
     for axes in figure.axes:
-        assert axes.bbox.width > 60 and axes.bbox.height > 20
+        assert min(axes.bbox.size) > 8 and max(axes.bbox.size) > 60
 
 
 def builders(lesson):
