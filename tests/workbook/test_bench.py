@@ -334,3 +334,21 @@ def test_what_others_put_on_the_bench_stands_in_its_picker(tmp_path, monkeypatch
     for each in (picker, open_bench().picker()):
         assert dict(each.lists["drill"].options)["My own drill"] == mine
         assert len(each.lists["drill"].options) == 4
+
+
+def test_two_files_of_one_name_are_both_listed_and_each_is_remembered_as_itself(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("DOWNFORCE_STATE", "state.json")
+    texts = [
+        AIR.replace("Teaching air drill, 12 m", "My drill"),
+        AIR.replace("drill, 12 m", "drill, 12 m, wide"),
+    ]
+    texts.append(texts[0].replace('"130 mm"', '"120 mm"'))
+    for name, text in zip(("my_a.toml", "my_b.toml", "my_c.toml"), texts, strict=True):
+        Path(name).write_text(text, encoding="utf-8")
+    picker = open_bench().picker()
+    drills = dict(picker.lists["drill"].options)
+    assert list(drills)[3:] == ["My drill", "Teaching air drill, 12 m, wide", "My drill (my_c.toml)"]
+    picker.lists["drill"].value = drills["My drill (my_c.toml)"]
+    picker.work.wait()
+    assert open_bench().drill == read_drill("my_c.toml")

@@ -5,40 +5,28 @@ bench.picker()                                   # or choose with the mouse
 bench.show(spring_behaviour.travel_panel)        # follows the picker
 """
 
-import tempfile
-from contextlib import suppress
 from pathlib import Path
 
-from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
+from ipywidgets import HTML, VBox
 
-from downforce.machine import FileProblem, read_drill, read_field
+from downforce.machine import FileProblem
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
 from downforce.machine.plausible import unusual_line
 from downforce.machine.reading.field_checks import check_pair
-from downforce.machine.shipped import (
-    is_there,
-    named_drill,
-    named_field,
-    own_models,
-    shipped_drills,
-    shipped_fields,
-)
+from downforce.machine.shipped import named_drill, named_field
 from downforce.machine.units import read_quantity, unit_system
 from downforce.physics.kinds import Pascal
 from downforce.study.pressure_setting import recommend
-from downforce.workbook.controls import look
 from downforce.workbook.freed import free_with_cell, put_away, put_in
-from downforce.workbook.long_work import LongWork, is_told, problem_words
+from downforce.workbook.long_work import is_told, problem_words
 from downforce.workbook.markup import Markup, element, page
-from downforce.workbook.memory import FILE, forget_button, remember, remembered, state_file
+from downforce.workbook.memory import FILE, remembered
 from downforce.workbook.panel import Panel
+from downforce.workbook.picker import Picker, problem_list
 from downforce.workbook.save import SaveRow, table_numbers
 from downforce.workbook.style import WARNING
 
-_READERS = {"drill": read_drill, "field": read_field}
-_SHIPPED = {"drill": shipped_drills, "field": shipped_fields}
-_LABEL_WIDTH = "140px"
 _USUAL = {"drill": "air_drill_12m", "field": "firm"}
 """On the bench where nothing is named or remembered; answers in the workbooks are for these."""
 
@@ -93,14 +81,22 @@ class Bench:
             raise PlainProblem(str(problem)) from None
 
     def put(
-        self, drill: Drill | None = None, field: Field | None = None, units=None, progress=None, stop=None
+        self,
+        drill: Drill | None = None,
+        field: Field | None = None,
+        units=None,
+        progress=None,
+        stop=None,
+        name="",
     ):
         """Change what is on the bench; everything shown with `show` follows.
 
         units: "metric" or "US".
         progress: called with the share of the parts that has followed, 0 to 1.
         stop: once set, the parts that have not followed yet are taken away and say so.
+        name: of the shipped drill or field, or the path of the file that it was read from.
         """
+        self.names |= {kind: name for kind, one in (("drill", drill), ("field", field)) if one is not None}
         if drill is not None:
             self.drill, self.units = drill, unit_system(drill.units)
         self.field = field or self.field
@@ -166,7 +162,7 @@ class Live:
             self.part = self._build()
         except Exception as problem:
             words = problem_words(problem)
-            self.part = Page(_warning([words], "This cannot be shown:"), words)
+            self.part = Page(problem_list([words], "This cannot be shown:"), words)
             fault = None if is_told(problem) else problem
         self.remark = self._remark()
         saved = isinstance(self.part, Panel) or getattr(self.part, "tables", ())
@@ -239,143 +235,6 @@ class Page:
         return self.still
 
 
-class Picker:
-    """Lists that change what is on the bench."""
-
-    _kept = ""
-
-    def __init__(self, bench: Bench):
-        self._bench, self._names = bench, {}
-        self.lists = {kind: self._list(kind) for kind in ("drill", "field")}
-        self.units = Dropdown(options=["metric", "US"], value=bench.units.name, **look("Units", _LABEL_WIDTH))
-        self.uploads = {kind: self._upload(kind) for kind in ("drill", "field")}
-        self.work = LongWork(self._said())
-        self._follows = True
-        self.units.observe(lambda change: self._changed(units=change["new"]), names="value")
-        self._forget = forget_button(lambda text: self.work.start(lambda _progress, _stop: text))
-        self.widget = VBox(
-            [
-                *self.lists.values(),
-                self.units,
-                *self.uploads.values(),
-                *([self._forget] if self._forget else []),
-                self.work.widget,
-            ],
-            layout=Layout(max_width="768px"),
-        )
-
-    @property
-    def plain(self):
-        """What the picker says, as plain text."""
-        return self._bench.line
-
-    def _list(self, kind):
-        known = {}
-        own = ((str(path), path) for path in own_models(kind))
-        for key, path in (*_SHIPPED[kind](), *own):
-            with suppress(FileProblem):
-                read = _READERS[kind](path)
-                known[read.name], self._names[read.name] = read, key
-        present = getattr(self._bench, kind)
-        known.setdefault(present.name, present)
-        self._names.setdefault(present.name, self._bench.names.get(kind, ""))
-        options = Dropdown(
-            options=list(known.items()), value=known[present.name], **look(kind.capitalize(), _LABEL_WIDTH)
-        )
-        options.observe(lambda change: self._changed(**{kind: change["new"]}), names="value")
-        return options
-
-    def _upload(self, kind):
-        button = FileUpload(
-            accept=".toml",
-            multiple=False,
-            description=f"Your own {kind} file",
-            tooltip=f"Read a {kind} from a TOML file; the file itself is not changed",
-            layout=Layout(width="max-content", margin=f"2px 2px 2px calc({_LABEL_WIDTH} + 10px)"),
-        )
-        button.observe(lambda change: self._read(kind, change["new"]), names="value")
-        return button
-
-    def _read(self, kind, files):
-        if not files:
-            return
-        content = bytes(files[0]["content"])
-        with tempfile.TemporaryDirectory() as folder:
-            copy = Path(folder, f"{kind}.toml")
-            copy.write_bytes(content)
-            try:
-                model = _READERS[kind](copy)
-            except Exception as problem:
-                sentences = getattr(problem, "problems", [problem_words(problem)])
-                said = _warning(sentences, "Nothing was changed:")
-                self.work.start(lambda _progress, _stop: said)
-                if is_told(problem):
-                    return
-                raise
-        # A browser does not say where a file lies; it is remembered where it lies beside the workbook.
-        beside = Path(files[0]["name"])
-        same = is_there(beside) and beside.is_file() and beside.read_bytes() == content
-        self._names[model.name] = str(beside) if same else ""
-        self._follows = False  # a list that is given other options chooses the first of them by itself
-        self._listed(kind, model)
-        self.lists[kind].value = model
-        self._follows = True
-        self._changed(**{kind: model})
-
-    def _listed(self, kind, model):
-        """Have a model in its list, in the place of one of the same name."""
-        chosen = self.lists[kind]
-        if model not in (known for _name, known in chosen.options):
-            chosen.options = (
-                *(pair for pair in chosen.options if pair[0] != model.name),
-                (model.name, model),
-            )
-
-    def follow(self):
-        """Show what is on the bench, whoever put it there."""
-        follows, self._follows = self._follows, False
-        for kind, chosen in self.lists.items():
-            model = getattr(self._bench, kind)
-            self._names.setdefault(model.name, self._bench.names.get(kind, ""))
-            self._listed(kind, model)
-            chosen.value = model
-        self.units.value = self._bench.units.name
-        self._follows = follows
-
-    def _changed(self, **what):
-        if not self._follows:
-            return
-        if "drill" in what:
-            # The units come with the drill; their list must not start the work a second time.
-            self._follows = False
-            self.units.value = what["drill"].units
-            self._follows = True
-
-        names = {kind: one if kind == "units" else self._names[one.name] for kind, one in what.items()}
-        if "drill" in what:
-            names["units"] = what["drill"].units
-        if all(names.values()):
-            self._kept = (
-                f" Remembered for the next workbook, in {FILE} beside it." if remember(**names) else ""
-            )
-        elif state_file():
-            self._kept = " Not remembered: put the file beside the workbooks first, then choose it again."
-
-        def follow(progress, stop):
-            self._bench.put(**what, progress=progress, stop=stop)
-            return self._said()
-
-        self.work.start(follow)
-
-    def _said(self):
-        follows = "Panels follow at once; run the cells below again for printed numbers."
-        look = "line-height:1.5;margin:4px 0 8px"
-        return element("p", f"{self._bench.line} {follows}{self._kept}", style=look)
-
-    def _repr_mimebundle_(self, include=None, exclude=None):
-        return {**self.widget._repr_mimebundle_(), **Page(self.plain).still}
-
-
 def open_bench(drill: str | Path | None = None, field: str | Path | None = None, units=None):
     """Put a drill and a field on the bench and say so in one line.
 
@@ -412,8 +271,3 @@ def _opened(named, known, units):
     bench = Bench(named_drill(names["drill"]), named_field(names["field"]), units or known.get("units"))
     bench.names = names
     return bench
-
-
-def _warning(sentences, lead):
-    items = (element("li", sentence) for sentence in sentences)
-    return element("div", lead, element("ul", *items), style=f"color:{WARNING};line-height:1.5")

@@ -74,11 +74,7 @@ class Form:
         self._set(self._start, start)
         self._set(self._units, self._units_name)
         self._outcome.value = ""
-        self._turn_to(next(iter(PAGES[self._kind].values())))
-
-    def turn_to(self, page):
-        """Show the questions of a page, "opener", "frame", "field" or "all"."""
-        self._turn_to(page)
+        self.turn_to(next(iter(PAGES[self._kind].values())))
 
     def ask(self, key):
         """Show the question about a key path as a person writes it, or about "rows", "ranks", "parts"."""
@@ -163,7 +159,7 @@ class Form:
         for widget, follow in (
             (self._start, lambda: self.begin(self._start.value)),
             (self._units, self._change_units),
-            (self._page, lambda: self._turn_to(self._page.value)),
+            (self._page, lambda: self.turn_to(self._page.value)),
             (self._question, self._turned),
             (self._answer, self._answered),
             (self._title, self._rename),
@@ -213,7 +209,8 @@ class Form:
             self.draft.put(("name",), self._title.value)
             self._refresh()
 
-    def _turn_to(self, page):
+    def turn_to(self, page):
+        """Show the questions of a page, "opener", "frame", "field" or "all"."""
         self._set(self._page, page)
         self._ask_all(0)
         self._set(self._title, self.draft.model.name)
@@ -451,8 +448,7 @@ class Form:
         except NotWritten as problem:
             self._outcome.value = warning([str(problem)])
             return None
-        self._bench.names[self._kind] = str(path)
-        self._bench.put(**{self._kind: self.draft.model})
+        self._bench.put(**{self._kind: self.draft.model}, name=str(path))
         self._starts[f"my own {path.name}"] = path, False
         self._list_starts()
         kept = remember(
