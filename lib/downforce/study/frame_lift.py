@@ -314,10 +314,10 @@ def _first_limits(drill, model, standing, ground, growth, closing=None, reserve=
         limit = np.where(here, found, limit)
         floats = start + path.float_scale
         rides_from = np.where(np.isinf(rides_from) & (floats <= end), floats, rides_from)
-    reached = limit > reaction
     # A frame that does not even stand has nothing to lend.
     disc_load = np.where(held[..., None], limit, 0.0)
-    gauge = np.where(reached, limit - reaction, 0.0)
+    reached = disc_load > reaction
+    gauge = np.where(reached, disc_load - reaction, 0.0)
     lifted = SPRINGS_LIFT if drill.half_refitted else CLOSING_LIFTS
     support = np.where(held[..., None], support.astype(str), lifted)
     return _Limits(disc_load, reached, gauge, support, held[..., None])

@@ -62,6 +62,9 @@ __all__ = [
     "wing_panel",
 ]
 
+_LEAST_AXIS = 100.0
+"""Least end of an axis of loads, where there is no load to show [N]."""
+
 
 def frame_picture(bench: Bench):
     """The frame from behind and from the side at work, every load named in the caption."""
@@ -185,7 +188,7 @@ def after_lift_panel(bench: Bench):
             reaction_slider(bench),
         ],
         compute=compute,
-        drawing=RowsAfterLift(drill, units, 1.2 * most),
+        drawing=RowsAfterLift(drill, units, 1.2 * max(most, _LEAST_AXIS)),
         sentence=lambda result: rows_words(result, units),
         alt=("Chart of all rows", "rise of the frame and load of each gauge wheel"),
         title="After lift",

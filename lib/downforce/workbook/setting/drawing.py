@@ -100,7 +100,8 @@ class LadderDrawing:
             f"Gauge pressure ({unit('pressure')})",
             f"Gauge-wheel load ({unit('force')})",
             (0, float(pressures[-1])),
-            (0, 1.02 * float(lines.max())),
+            # Loads that are all nothing still need an axis.
+            (0, max(1.02 * float(lines.max()), 1.0)),
         )
         dashes = ("solid", (0, (6, 2)), (0, (2, 1.5)), (0, (6, 2, 1, 2)), (0, (1, 1)), (0, (9, 3)))
         for place, (name, line) in enumerate(zip(self._names, lines, strict=True)):
