@@ -25,7 +25,7 @@ TESTED = ("physics", "machine", "study", "workbook/test_card_page.py", "workbook
 TOOLS = ("pytest", "pytest-xdist", "hypothesis", "nbclient", "nbformat", "Pint", "fluids", "pypdf")
 """Of tests/requirements.txt, in the versions that stand there; no browser and no builder is needed."""
 PLAIN = ("-q", "-p", "no:nbval", "--import-mode=importlib", "--dist=loadfile")
-# matplotlib 3.9 draws a dash or a curly quote into a PDF as a picture, so it is there and no text to be found.
+# matplotlib 3.9 draws a dash or a curly quote into a PDF as a picture, so there is no text to be found.
 DRAWN = "tests/workbook/test_card_page.py::test_names_with_odd_letters_are_printed_as_they_are"
 
 

@@ -11,8 +11,8 @@ import time
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.field_pass import run_pass
+from downforce.study.oil.band import pass_with_oil
 from downforce.study.oil.circuit import drill_with_hoses
-from downforce.study.oil.oil_pass import pass_with_oil
 
 BUDGET = 3.0
 BUDGET_RATIO = 6.0

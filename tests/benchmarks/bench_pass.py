@@ -24,7 +24,7 @@ from scipy.optimize import brentq
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.field_pass import press, run_pass
 from downforce.study.ground.crossing import cross_field
-from downforce.study.ground.pass_cases import PassCase, long_pass_shares
+from downforce.study.ground.pass_report import PassCase, long_pass_shares
 
 STATIONS = 10_000
 REFERENCE_OPENERS = 5000
@@ -187,7 +187,7 @@ def memory_of(code: str) -> tuple[float, float]:
 SET_UP = """
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.field_pass import run_pass
-from downforce.study.ground.pass_cases import PassCase, long_pass_shares
+from downforce.study.ground.pass_report import PassCase, long_pass_shares
 drill, field = example_drill("air_drill_12m"), example_field("firm")
 """
 

@@ -11,13 +11,11 @@ from contextlib import suppress
 from pathlib import Path
 
 from downforce.machine import FileProblem, read_drill
-from downforce.machine.measured.columns import MOST_LINES
-from downforce.machine.measured.digs import read_dig_sheet
-from downforce.machine.measured.field_log import read_field_log
-from downforce.machine.measured.pads import PadProblems, read_pads
-from downforce.machine.measured.springs import read_measured_springs
+from downforce.machine.columns import MOST_LINES
+from downforce.machine.field_log import read_field_log
 from downforce.machine.reader import MOST_BYTES
-from downforce.physics.ground import SurveyProblems
+from downforce.machine.readings import PadProblems, read_dig_sheet, read_measured_springs, read_pads
+from downforce.physics.ground_survey import SurveyProblems
 
 ROWS = MOST_LINES - 10
 TABLES = {

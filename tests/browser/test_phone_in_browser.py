@@ -10,12 +10,10 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, US
-from downforce.study.card.phone_table import field_there, phone_table
-from downforce.study.card.window import area_to_refill
+from downforce.study.card_window import area_to_refill, field_there, phone_table
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.reasons import limit_text
-from downforce.study.setting.verdict import verdict_words
-from downforce.workbook.card.phone import phone_page
+from downforce.study.setting.reasons import limit_text, verdict_words
+from downforce.workbook.card.preview import phone_page
 
 pytestmark = pytest.mark.skipif(lab.chromium_path() is None, reason="needs Chromium or Chrome")
 

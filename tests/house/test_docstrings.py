@@ -17,7 +17,7 @@ PUBLIC = (
     *sorted({downforce._FACE[name] for name in dir(downforce) if "physics" not in downforce._FACE[name]}),
     "machine.reader.read_drill",
     "machine.reader.read_field",
-    "study.dig_decision.dig_decision",
+    "study.field_check.dig_decision",
     "study.field_pass.run_pass",
     "study.frame_lift.lift_pressure",
     "study.opener_loads.opener_loads",

@@ -10,7 +10,7 @@ LIBRARY = Path(__file__).parents[2] / "lib" / "downforce"
 MODULES = {
     path.relative_to(LIBRARY).as_posix(): path.read_text(encoding="utf-8") for path in LIBRARY.rglob("*.py")
 }
-READS_A_COPY = {"workbook/bench.py", "workbook/your_drill/form.py", "workbook/cylinders/write_drill.py"}
+READS_A_COPY = {"workbook/bench.py", "workbook/your_drill/form.py", "workbook/cylinders/order_page.py"}
 """These put what they are given into a folder of their own, to have it read."""
 
 
@@ -32,7 +32,7 @@ def texts(source):
         (r"\bfrom html import|\bhtml\.escape", {"workbook/markup.py"}),
         (r"matplotlib\.figure import|\bFigure\(figsize", {"workbook/canvas.py"}),
         (r"DRAWING = threading\.RLock\(\)", {"workbook/canvas.py"}),
-        (r"def \w*percent\(", {"machine/unit_display.py"}),
+        (r"def \w*percent\(", {"machine/unit_table.py"}),
         (
             r"os\.(replace|link|rename)\(|\.hardlink_to\(|O_TMPFILE|\.(open|fdopen)\([^)]*\"[wxa]b?\"",
             {"machine/files.py"},

@@ -12,7 +12,7 @@ import pytest
 
 import downforce
 import ledger
-from downforce.machine.bibliography import KEY, bibliography, reference, spelled
+from downforce.machine.shipped import KEY, bibliography, reference, spelled
 
 ROOT = Path(__file__).parents[2]
 WORKBOOKS = sorted((ROOT / "notebooks").glob("[0-9]*.ipynb"))

@@ -16,8 +16,8 @@ ROOT = Path(__file__).parents[2]
 LIBRARY = ROOT / "lib" / "downforce"
 OTHER_MARGINS = (
     *("physics/cylinder", "study/cylinders", "workbook/cylinders", "study/by_hand.py", "cylinder_sizing"),
-    *("machine/cylinders.py", "reading/opener_checks.py", "machine/hydraulics.py", "oil/figures.py"),
-    *("workbook/card", "workbook/your_drill", "workbook/printed.py"),
+    *("machine/actuators.py", "reading/opener_checks.py", "machine/hydraulics.py", "oil/figures.py"),
+    *("workbook/card", "workbook/your_drill", "workbook/card/page.py"),
 )
 """Where a margin is one of a stroke, of a pump or of a page."""
 OTHER_WORDS = {

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from downforce.machine import FileProblem
-from downforce.machine.measured.digs import read_dig_sheet
+from downforce.machine.readings import read_dig_sheet
 
 HEADER = "row,place,notch,pressure_bar,wheel,depth_mm"
 GOOD = f"{HEADER}\n2,open,5,40,free,31\n2,open,5,40,free,29\n24,track,5,40,loaded,40\n"
@@ -45,7 +45,7 @@ def test_inches_psi_notes_order_of_columns_and_a_byte_order_mark_are_read(tmp_pa
 
 
 def test_the_shipped_sheet_is_read_and_says_that_it_is_invented():
-    from downforce.machine.measured.digs import EXAMPLE
+    from downforce.machine.readings import DIG_EXAMPLE as EXAMPLE
 
     sheet = read_dig_sheet()
     assert sheet.depth.size == 96 and np.unique(sheet.row).size == 8

@@ -14,11 +14,9 @@ from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.doubts import Doubt, changed, uncertain_inputs
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
-from downforce.machine.quantity import Number, Quantity
-from downforce.machine.reading.doubt_text import BASES, doubt_apart, read_uncertainty
+from downforce.machine.quantity import BASES, Number, Quantity, doubt_apart, read_uncertainty
 from downforce.machine.reading.model_reader import file_fields, type_hints, without_none
-from downforce.machine.shipped import DATA
-from downforce.machine.tables import read_table
+from downforce.machine.shipped import DATA, read_table
 from downforce.machine.unit_table import KINDS
 
 HERE = Path(__file__).parent

@@ -5,8 +5,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from downforce.machine.measured.field_log import read_field_log
-from downforce.physics.ground import SurveyProblems
+from downforce.machine.field_log import read_field_log
+from downforce.physics.ground_survey import SurveyProblems
 
 EXAMPLE = Path(__file__).parents[2] / "data" / "measured" / "field_log.csv"
 

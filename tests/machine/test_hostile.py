@@ -10,24 +10,24 @@ from hypothesis import given
 from hypothesis import strategies as st
 from test_measured_tables import DIGS, LOG, PADS, SPRINGS, SURVEY
 
-from downforce.machine import FileProblem, read_drill, read_field
-from downforce.machine.measured import columns, digs, pads, springs, survey
-from downforce.machine.measured.columns import LONGEST_LINE, MOST_BYTES, MOST_LINES
-from downforce.machine.measured.field_log import read_field_log
-from downforce.machine.measured.offered_cylinders import read_offered
+from downforce.machine import FileProblem, field_log, read_drill, read_field, readings
+from downforce.machine.columns import LONGEST_LINE, MOST_BYTES, MOST_LINES
+from downforce.machine.field_log import read_field_log
 from downforce.machine.reader import MOST_BYTES as MOST_BYTES_OF_TOML
+from downforce.machine.reading import user_file
 from downforce.machine.reading.user_file import MOST_SHOWN, MOST_TOLD, lines_of, shown
+from downforce.machine.readings import read_offered
 from downforce.machine.shipped import named_drill
-from downforce.physics.ground import SurveyProblems
+from downforce.physics.ground_survey import SurveyProblems
 
 GOOD = (Path(__file__).parent / "good_drill.toml").read_text(encoding="utf-8")
 BORE = 'bore = "38.1 mm"'
-REFUSALS = (FileProblem, pads.PadProblems, SurveyProblems)
+REFUSALS = (FileProblem, readings.PadProblems, SurveyProblems)
 MEASURED = {
-    "digs": (digs.read_dig_sheet, DIGS),
-    "springs": (springs.read_measured_springs, SPRINGS),
-    "pads": (pads.read_pads, PADS),
-    "survey": (survey.read_survey, SURVEY),
+    "digs": (readings.read_dig_sheet, DIGS),
+    "springs": (readings.read_measured_springs, SPRINGS),
+    "pads": (readings.read_pads, PADS),
+    "survey": (field_log.read_survey, SURVEY),
     "log": (read_field_log, LOG),
     "offered": (read_offered, "part,bore_mm,rod_mm,stroke_mm,closed_mm\nA,38,20,200,400\n"),
 }
@@ -116,7 +116,7 @@ def test_lines_are_counted_as_an_editor_counts_them(odd):
     (sentence,) = answer(read_drill, text)
     assert sentence.startswith(f"Line {line_of(text, 'bore = ')}, ")
     text = DIGS.replace("row,", f"# {odd}{odd}\nrow,", 1).replace("free", "fre", 1)
-    (sentence,) = answer(digs.read_dig_sheet, text, "csv")
+    (sentence,) = answer(readings.read_dig_sheet, text, "csv")
     assert sentence.startswith("Line 3, ")
 
 
@@ -248,19 +248,19 @@ def test_digits_are_those_of_the_keyboard(kind):
 def test_limits_of_a_file_are_wide_enough_for_a_real_one():
     assert 10 * len(GOOD) < MOST_BYTES_OF_TOML
     assert MOST_LINES >= 8 * 3600 * 10 and MOST_BYTES >= MOST_LINES * 60
-    assert columns.MOST_TOLD == 30
+    assert user_file.MOST_TOLD == 30
 
 
 def test_more_of_a_kind_than_anybody_measures_is_refused():
     many = "".join(f"{330 - place / 10},{place},s{place}\n" for place in range(101))
-    said = answer(springs.read_measured_springs, "length_mm,force_N,spring\n" + many, "csv")
+    said = answer(readings.read_measured_springs, "length_mm,force_N,spring\n" + many, "csv")
     assert said == ["There are 101 springs, and at most 100 are read from one file."]
     many = "".join(f"{place},0,{place},{place}\n" for place in range(101))
-    (said,) = answer(survey.read_survey, "distance_m,height_m,line,lateral_m\n" + many, "csv")
+    (said,) = answer(field_log.read_survey, "distance_m,height_m,line,lateral_m\n" + many, "csv")
     assert "there are 101 lines, and at most 100 are read" in said
     row = "raised,0,hitch,1500,{0}\n"
     many = "".join(row.format(place % 60) for place in range(2001))
-    said = answer(pads.read_pads, "openers,hopper_percent,support,load_kg,pad\n" + many, "csv")
+    said = answer(readings.read_pads, "openers,hopper_percent,support,load_kg,pad\n" + many, "csv")
     assert [sentence.partition(": ")[2] for sentence in said] == [
         "column pad holds 60 different cells, and at most 50 are read.",
         "there are 2001 readings, and at most 2000 are read.",
@@ -271,21 +271,21 @@ def test_more_of_a_kind_than_anybody_measures_is_refused():
 
 
 def test_a_survey_that_ends_where_it_began_has_no_direction():
-    (said,) = answer(survey.read_survey, "easting_m,northing_m,height_m\n0,0,0\n1,0,0\n0,0,0\n", "csv")
+    (said,) = answer(field_log.read_survey, "easting_m,northing_m,height_m\n0,0,0\n1,0,0\n0,0,0\n", "csv")
     assert "ends where it began" in said
 
 
 @pytest.mark.parametrize(
     ("read", "text", "said"),
     [
-        (pads.read_pads, PADS.replace(",50,", ",0.5,"), "'0.5' is next to an empty hopper, for the"),
-        (pads.read_pads, PADS.replace(",50,", ",1,"), "'1' is next to an empty hopper, for the"),
-        (pads.read_pads, PADS.replace("1540", "1e300"), "'1e300' must be 0 kg to 50000 kg."),
-        (pads.read_pads, PADS.replace(",", "\t"), "cells are parted by tabs. Save with commas"),
-        (digs.read_dig_sheet, DIGS.replace("_bar", "_Pa"), "'40' is next to no pressure. Is the unit in the"),
-        (digs.read_dig_sheet, DIGS.replace(",31", ",3.1").replace(",40\n", ",4\n"), "Are the depths inches"),
-        (springs.read_measured_springs, re.sub(r"0,", ",", SPRINGS), "Are the lengths inches or"),
-        (survey.read_survey, SURVEY.replace("0.1", "1e300"), "'1e300' is not a finite number, or"),
+        (readings.read_pads, PADS.replace(",50,", ",0.5,"), "'0.5' is next to an empty hopper, for the"),
+        (readings.read_pads, PADS.replace(",50,", ",1,"), "'1' is next to an empty hopper, for the"),
+        (readings.read_pads, PADS.replace("1540", "1e300"), "'1e300' must be 0 kg to 50000 kg."),
+        (readings.read_pads, PADS.replace(",", "\t"), "cells are parted by tabs. Save with commas"),
+        (readings.read_dig_sheet, DIGS.replace("_bar", "_Pa"), "'40' is next to no pressure. Is the unit"),
+        (readings.read_dig_sheet, DIGS.replace(",31", ",3.1").replace(",40\n", ",4\n"), "Are the depths"),
+        (readings.read_measured_springs, re.sub(r"0,", ",", SPRINGS), "Are the lengths inches or"),
+        (field_log.read_survey, SURVEY.replace("0.1", "1e300"), "'1e300' is not a finite number, or"),
     ],
 )  # fmt: skip
 def test_a_slip_is_named(read, text, said):

@@ -7,14 +7,11 @@ from itertools import count
 import numpy as np
 import pytest
 
-from downforce.machine.measured.columns import MOST_TOLD
-from downforce.machine.measured.digs import read_dig_sheet
-from downforce.machine.measured.field_log import read_field_log
-from downforce.machine.measured.pads import PadProblems, read_pads
-from downforce.machine.measured.springs import read_measured_springs
-from downforce.machine.measured.survey import read_survey
+from downforce.machine.field_log import read_field_log, read_survey
 from downforce.machine.reader import FileProblem
-from downforce.physics.ground import SurveyProblems
+from downforce.machine.reading.user_file import MOST_TOLD
+from downforce.machine.readings import PadProblems, read_dig_sheet, read_measured_springs, read_pads
+from downforce.physics.ground_survey import SurveyProblems
 
 DIGS = "row,place,notch,pressure_bar,wheel,depth_mm\n2,open,5,40,free,31\n24,track,5,40,loaded,40\n"
 SPRINGS = "length_mm,force_N\n330,0\n300,0\n280,600\n250,1500\n220,2400\n"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from downforce.machine.measured.pads import PadProblems, read_pads
+from downforce.machine.readings import PadProblems, read_pads
 
 HEAD = "openers,hopper_percent,support,load_kg\n"
 SUPPORTS = ("hitch", "left wheel")

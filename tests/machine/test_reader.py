@@ -14,7 +14,7 @@ from refresh_messages import FOLDER, message_of
 
 from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.drill import FrameCylinders
-from downforce.machine.reading.field_checks import check_pair
+from downforce.machine.reading.checks import check_pair
 from downforce.machine.reading.toml_lines import read_lines
 
 HERE = Path(__file__).parent

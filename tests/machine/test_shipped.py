@@ -2,8 +2,9 @@
 
 import pytest
 
-from downforce.machine import shipped, tables
-from downforce.machine.reading.field_checks import check_pair
+from downforce.machine import shipped
+from downforce.machine import shipped as shipped_machine
+from downforce.machine.reading.checks import check_pair
 
 
 def test_every_shipped_drill_takes_every_shipped_field():
@@ -28,8 +29,8 @@ def test_unknown_key_lists_those_there_are():
 
 @pytest.mark.parametrize("path", sorted((shipped.DATA / "tables").glob("*.csv")), ids=lambda path: path.stem)
 def test_every_reference_table_has_a_source_and_a_sureness_in_every_row(path):
-    table = tables.read_table(path.stem)
-    rows = tables.table_rows(path.stem)
+    table = shipped_machine.read_table(path.stem)
+    rows = shipped_machine.table_rows(path.stem)
     assert len(table) == len(rows) > 0
     assert [list(row) for row in rows] == [list(table)] * len(rows)
     for column in table.select_dtypes("number"):
@@ -50,4 +51,4 @@ def test_table_without_its_source_is_refused(text, sentence, tmp_path, monkeypat
     (tmp_path / "tables" / "t.csv").write_text(text)
     monkeypatch.setattr(shipped, "DATA", tmp_path)
     with pytest.raises(ValueError, match=sentence):
-        tables.read_table("t")
+        shipped_machine.read_table("t")

@@ -2,8 +2,8 @@
 
 import pytest
 
-from downforce.machine.measured.springs import EXAMPLE, read_measured_springs
 from downforce.machine.reader import FileProblem
+from downforce.machine.readings import SPRING_EXAMPLE, read_measured_springs
 
 GOOD = "length_mm,force_N\n330,0\n300,0\n280,600\n250,1500\n220,2400\n"
 
@@ -25,7 +25,7 @@ def problems_of(path):
 
 
 def test_shipped_readings_say_that_they_are_invented_and_hold_slack_and_closed_points():
-    assert EXAMPLE.read_text(encoding="utf-8").startswith("# Invented readings")
+    assert SPRING_EXAMPLE.read_text(encoding="utf-8").startswith("# Invented readings")
     springs = read_measured_springs()
     assert list(springs) == ["row 12", "row 31", "row 48"]
     for spring in springs.values():

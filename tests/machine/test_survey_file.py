@@ -5,8 +5,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from downforce.machine.measured.survey import LENGTH_UNITS, read_survey
-from downforce.physics.ground import SurveyProblems
+from downforce.machine.field_log import LENGTH_UNITS, read_survey
+from downforce.physics.ground_survey import SurveyProblems
 
 EXAMPLE = Path(__file__).parents[2] / "data" / "measured" / "surveyed_track.csv"
 

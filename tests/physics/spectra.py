@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 
-from downforce.physics.ground.spectrum import BAND, REFERENCE_WAVENUMBER, _integral
+from downforce.physics.ground_relief import BAND, REFERENCE_WAVENUMBER, _integral
 
 
 def power_law_density(wavenumber, reference_density, exponent=2.0):

@@ -3,12 +3,7 @@
 import numpy as np
 import pytest
 
-from downforce.physics.cost import (
-    area_that_pays,
-    capital_recovery,
-    field_capacity,
-    fuel_for_hydraulics,
-)
+from downforce.physics.cost import area_that_pays, capital_recovery, field_capacity, fuel_for_hydraulics
 from downforce.physics.oil import power_lost
 
 

@@ -5,7 +5,8 @@ import pytest
 from random_drill import random_drill, together
 from scipy.optimize import linprog, minimize
 
-from downforce.physics.frame import REGIMES, FrameLoad, FrameModel, wheel_loads
+from downforce.physics.frame import FrameLoad, FrameModel
+from downforce.physics.frame_supports import REGIMES, wheel_loads
 
 
 def folding_frame(wing_wheel=4.0, stiffness=4e5):

@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 from random_drill import random_drill, together
 
-from downforce.physics.frame import FrameLoad, FrameModel, first_lift, wheel_loads
+from downforce.physics.frame import FrameLoad, FrameModel
+from downforce.physics.frame_lift import first_lift
+from downforce.physics.frame_supports import wheel_loads
 
 WING = 4000 * 9.81 - 21 * 92 * 9.81  # weight of a wing of 4 t without its 21 openers of 92 kg
 ROWS = np.arange(21)

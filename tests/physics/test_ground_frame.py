@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.physics import ground as g
+from downforce.physics import ground_frame, ground_parts, ground_relief, ground_section, ground_terraces
 
 # An invented 12 m drill: three sections of 4 m, two ranks 1.2 m apart,
 # wheels between them, 5 m behind the hitch.
 HINGES = (-2.0, 2.0)
-FRAME = g.FrameOnWheels(HINGES, (5.0,) * 4, (-5.6, -1.5, 1.5, 5.6))
+FRAME = ground_frame.FrameOnWheels(HINGES, (5.0,) * 4, (-5.6, -1.5, 1.5, 5.6))
 OPENER_Y = (np.arange(63) - 31) * 0.1905
 OPENER_X = np.where(np.arange(63) % 2, 4.4, 5.6)
 STATION = np.arange(0.0, 60.0, 0.25)
@@ -20,12 +20,12 @@ STATION = np.arange(0.0, 60.0, 0.25)
 
 def travel(*parts, frame=FRAME, station=STATION, x=OPENER_X, y=OPENER_Y, hitch_height=None):
     """Ground below every opener less the plane of its section."""
-    ground = g.Ground(parts)
+    ground = ground_parts.Ground(parts)
     x, y = np.broadcast_arrays(np.ravel(x), np.ravel(y))
     if hitch_height is None:
-        hitch_height = g.wheel_heights(ground, station, frame.hitch_x, frame.hitch_y)[..., 0]
-    below_wheels = g.wheel_heights(ground, station, frame.wheel_x, frame.wheel_y)
-    return g.wheel_heights(ground, station, x, y) - frame.plane(hitch_height, below_wheels, x, y)
+        hitch_height = ground_relief.wheel_heights(ground, station, frame.hitch_x, frame.hitch_y)[..., 0]
+    below_wheels = ground_relief.wheel_heights(ground, station, frame.wheel_x, frame.wheel_y)
+    return ground_relief.wheel_heights(ground, station, x, y) - frame.plane(hitch_height, below_wheels, x, y)
 
 
 def test_level_ground_gives_no_travel():
@@ -36,12 +36,12 @@ def test_level_ground_gives_no_travel():
 @settings(deadline=None, max_examples=20)
 @given(st.floats(-0.2, 0.2), st.floats(-0.2, 0.2), st.floats(-5, 5))
 def test_tilted_flat_field_gives_no_travel(along, across, level):
-    assert np.allclose(travel(g.Plane(along, across, level)), 0.0, atol=1e-11)
+    assert np.allclose(travel(ground_parts.Plane(along, across, level)), 0.0, atol=1e-11)
 
 
 def test_shifting_ground_and_frame_together_changes_nothing():
-    relief = g.Relief(1024e-6, 3)
-    assert np.allclose(travel(relief), travel(relief, g.Plane(0.0, 0.0, 250.0)), atol=1e-10)
+    relief = ground_relief.Relief(1024e-6, 3)
+    assert np.allclose(travel(relief), travel(relief, ground_parts.Plane(0.0, 0.0, 250.0)), atol=1e-10)
 
 
 def test_shares_of_the_ground_below_hitch_and_wheels_sum_to_one():
@@ -88,23 +88,23 @@ def test_front_and_rear_rank_part_by_the_pitch():
 def test_wheels_too_many_share_the_misfit_by_their_stiffness():
     # Three wheels in line on a frame held level by its hitch height: the least of k * gap^2 with pitch alone
     # and roll; symmetric, so roll is nought and the height is the weighted mean.
-    frame = g.FrameOnWheels((), (4.0,) * 3, (-2.0, 0.0, 2.0), (1.0, 2.0, 1.0))
+    frame = ground_frame.FrameOnWheels((), (4.0,) * 3, (-2.0, 0.0, 2.0), (1.0, 2.0, 1.0))
     plane = frame.plane(0.0, np.array([0.0, 0.08, 0.0]), 4.0, np.array([-2.0, 0.0, 2.0]))
     assert np.allclose(plane, 0.04, atol=1e-12)
-    stiffer = g.FrameOnWheels((), (4.0,) * 3, (-2.0, 0.0, 2.0), (1.0, 6.0, 1.0))
+    stiffer = ground_frame.FrameOnWheels((), (4.0,) * 3, (-2.0, 0.0, 2.0), (1.0, 6.0, 1.0))
     assert float(stiffer.plane(0.0, np.array([0.0, 0.08, 0.0]), 4.0, 0.0).item()) == pytest.approx(0.06)
 
 
 def test_section_without_wheels_follows_its_neighbour_towards_the_hitch():
-    frame = g.FrameOnWheels(HINGES, (5.0, 5.0), (-1.5, 1.5))
+    frame = ground_frame.FrameOnWheels(HINGES, (5.0, 5.0), (-1.5, 1.5))
     assert frame.leaders == (1, 1, 1)
     plane = frame.plane(0.0, np.array([-0.015, 0.015]), 5.0, np.array([-6.0, 6.0]))
     assert np.allclose(plane, [-0.06, 0.06], atol=1e-12)
 
 
 def test_centre_without_wheels_hangs_on_one_wing_only_when_the_other_has_none():
-    assert g.FrameOnWheels(HINGES, (5.0, 5.0), (3.0, 5.0)).leaders == (2, 2, 2)
-    five = g.FrameOnWheels((-6.0, -2.0, 2.0, 6.0), (5.0,) * 4, (-1.5, 1.5, 5.0, -5.0))
+    assert ground_frame.FrameOnWheels(HINGES, (5.0, 5.0), (3.0, 5.0)).leaders == (2, 2, 2)
+    five = ground_frame.FrameOnWheels((-6.0, -2.0, 2.0, 6.0), (5.0,) * 4, (-1.5, 1.5, 5.0, -5.0))
     assert five.leaders == (1, 1, 2, 3, 3)
 
 
@@ -127,9 +127,9 @@ def test_one_bump_moves_one_opener():
 
 
 def test_rear_rank_meets_the_ground_the_front_rank_has_met():
-    relief = g.Ground((g.Relief(1024e-6, 8),))
-    front = g.wheel_heights(relief, STATION, 4.4, 1.0)
-    rear = g.wheel_heights(relief, STATION + 1.2, 5.6, 1.0)
+    relief = ground_parts.Ground((ground_relief.Relief(1024e-6, 8),))
+    front = ground_relief.wheel_heights(relief, STATION, 4.4, 1.0)
+    rear = ground_relief.wheel_heights(relief, STATION + 1.2, 5.6, 1.0)
     assert np.allclose(front, rear, atol=1e-12)
 
 
@@ -145,7 +145,7 @@ def test_symmetric_ground_gives_symmetric_travel():
 def test_mirrored_ground_gives_mirrored_travel():
     class Mirror:
         def __init__(self, side):
-            self.side, self.relief = side, g.Relief(1024e-6, 8)
+            self.side, self.relief = side, ground_relief.Relief(1024e-6, 8)
 
         def heights(self, x, y):
             return self.relief.heights(x, self.side * np.asarray(y))
@@ -156,17 +156,19 @@ def test_mirrored_ground_gives_mirrored_travel():
 @pytest.mark.parametrize("width", [3.0, 4.0])
 def test_a_rigid_section_on_a_crest_leaves_its_ends_high(width):
     radius = 15.0
-    section = g.TerraceSection(0.0, 0.2, 0.2, 0.2, ridge_height=1.2, top_width=0.0, crest_radius=radius)
-    crest = g.Terrace(section, 0.0, 0.0)
-    on_the_top = g.FrameOnWheels((), (5.0, 5.0), (-1e-6, 1e-6))
+    section = ground_section.TerraceSection(
+        0.0, 0.2, 0.2, 0.2, ridge_height=1.2, top_width=0.0, crest_radius=radius
+    )
+    crest = ground_terraces.Terrace(section, 0.0, 0.0)
+    on_the_top = ground_frame.FrameOnWheels((), (5.0, 5.0), (-1e-6, 1e-6))
     y = np.array([-width / 2, 0.0, width / 2])
     moved = travel(crest, frame=on_the_top, station=np.array([0.0]), x=5.0, y=y)[0]
     exact = radius - math.sqrt(radius**2 - width**2 / 4)
     assert np.allclose(moved, [-exact, 0.0, -exact], atol=1e-9)
-    assert exact == pytest.approx(float(g.crest_gap(width, radius)), rel=0.006)
+    assert exact == pytest.approx(float(ground_terraces.crest_gap(width, radius)), rel=0.006)
     # The same section on wheels at its ends: its middle opener is pushed up as far.
-    on_the_ends = g.FrameOnWheels((), (5.0, 5.0), (-width / 2, width / 2))
-    hitch = g.Ground((crest,)).heights(0.0, width / 2)
+    on_the_ends = ground_frame.FrameOnWheels((), (5.0, 5.0), (-width / 2, width / 2))
+    hitch = ground_parts.Ground((crest,)).heights(0.0, width / 2)
     moved = travel(crest, frame=on_the_ends, station=np.array([0.0]), x=5.0, y=y, hitch_height=hitch)[0]
     assert np.allclose(moved, [0.0, exact, 0.0], atol=1e-9)
 
@@ -175,8 +177,10 @@ def test_a_rigid_section_on_a_crest_leaves_its_ends_high(width):
 def test_straight_over_a_terrace_the_middle_openers_rise_while_the_ends_fall(wing_wheels, centre_wheels):
     # The centre's wheels stand ahead of the wings' or behind them, as on folding drills: the wheels on one
     # side of the ridge tilt the wings, and every row meets the ridge at once.
-    frame = g.FrameOnWheels(HINGES, (wing_wheels, centre_wheels, centre_wheels, wing_wheels), FRAME.wheel_y)
-    terrace = g.Terrace(g.broad_base(0.02), 30.0)
+    frame = ground_frame.FrameOnWheels(
+        HINGES, (wing_wheels, centre_wheels, centre_wheels, wing_wheels), FRAME.wheel_y
+    )
+    terrace = ground_terraces.Terrace(ground_section.broad_base(0.02), 30.0)
     station = np.arange(20.0, 50.0, 0.1)
     left, middle, right = travel(terrace, frame=frame, station=station, x=5.0, y=np.array([-6.0, 0.0, 6.0])).T
     assert np.any((middle > 0.15) & (left < -0.15) & (right < -0.15))
@@ -184,14 +188,14 @@ def test_straight_over_a_terrace_the_middle_openers_rise_while_the_ends_fall(win
 
 
 def test_a_ridge_below_the_middle_lifts_middle_openers_and_drops_the_ends():
-    rigid = g.FrameOnWheels((), (5.0, 5.0), (-3.0, 3.0))
-    ridge = g.Terrace(g.broad_base(0.0), 0.0, 0.0)
+    rigid = ground_frame.FrameOnWheels((), (5.0, 5.0), (-3.0, 3.0))
+    ridge = ground_terraces.Terrace(ground_section.broad_base(0.0), 0.0, 0.0)
     middle, end = travel(ridge, frame=rigid, station=np.array([0.0]), x=5.0, y=np.array([0.0, 6.0]))[0]
     assert middle > 0.1 and end < -0.05
 
 
 def test_straight_over_a_terrace_openers_rise_before_the_wheels_climb_and_fall_after():
-    terrace = g.Terrace(g.broad_base(0.02), 30.0)
+    terrace = ground_terraces.Terrace(ground_section.broad_base(0.02), 30.0)
     station = np.arange(10.0, 60.0, 0.1)
     behind, ahead = 6.5, 3.5
     moved = travel(terrace, station=station, x=np.array([ahead, behind]), y=np.array([0.0, 0.0]))
@@ -206,14 +210,14 @@ def test_straight_over_a_terrace_openers_rise_before_the_wheels_climb_and_fall_a
 
 
 def test_long_pass_in_pieces_is_the_long_pass():
-    whole = travel(g.Relief(1024e-6, 5))
-    assert np.array_equal(whole[100:130], travel(g.Relief(1024e-6, 5), station=STATION[100:130]))
+    whole = travel(ground_relief.Relief(1024e-6, 5))
+    assert np.array_equal(whole[100:130], travel(ground_relief.Relief(1024e-6, 5), station=STATION[100:130]))
 
 
 def test_drawbar_of_a_tractor_on_a_plane_stays_in_the_plane():
     # Front axle at 0, rear at -2.5, pin at -3.5 m on a rise of 10 %.
-    assert float(g.drawbar_height(-0.25, 0.0, 1.0, 2.5)) == pytest.approx(-0.35)
-    assert float(g.drawbar_height(0.1, 0.1, 1.0, 2.5)) == pytest.approx(0.1)
+    assert float(ground_frame.drawbar_height(-0.25, 0.0, 1.0, 2.5)) == pytest.approx(-0.35)
+    assert float(ground_frame.drawbar_height(0.1, 0.1, 1.0, 2.5)) == pytest.approx(0.1)
 
 
 @pytest.mark.parametrize(
@@ -231,18 +235,20 @@ def test_drawbar_of_a_tractor_on_a_plane_stays_in_the_plane():
 )
 def test_frame_that_cannot_stand_is_refused_in_words(arguments, words):
     with pytest.raises(ValueError, match=words):
-        g.FrameOnWheels(*arguments)
+        ground_frame.FrameOnWheels(*arguments)
 
 
 def test_wrong_number_of_wheel_heights_is_refused():
     with pytest.raises(ValueError, match="one height a wheel, 4"):
         FRAME.plane(0.0, np.zeros(3), 0.0, 0.0)
     with pytest.raises(ValueError, match="wheelbase must be greater than zero"):
-        g.drawbar_height(0.0, 0.0, 1.0, 0.0)
+        ground_frame.drawbar_height(0.0, 0.0, 1.0, 0.0)
 
 
 def test_hitch_away_from_the_origin_keeps_its_height_and_the_frame_turns_about_it():
-    frame = g.FrameOnWheels((-2.0, 2.0), (5.0,) * 4, (-5.6, -1.5, 1.5, 5.6), hitch_x=1.0, hitch_y=3.0)
+    frame = ground_frame.FrameOnWheels(
+        (-2.0, 2.0), (5.0,) * 4, (-5.6, -1.5, 1.5, 5.6), hitch_x=1.0, hitch_y=3.0
+    )
     heights = np.array([0.11, -0.04, 0.07, 0.02])
     assert float(frame.plane(0.05, heights, 1.0, 3.0).item()) == pytest.approx(0.05, abs=1e-12)
     assert np.allclose(frame.plane(0.05, heights, 5.0, frame.wheel_y), heights, atol=1e-12)

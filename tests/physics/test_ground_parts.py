@@ -8,10 +8,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from downforce.physics import ground as g
+from downforce.physics import ground_parts, ground_relief, ground_section, ground_survey, ground_terraces
 
 STRAIGHT = math.pi / 2
-MAKERS = {"broad": g.broad_base, "grassed": g.grassed_back_slope, "narrow": g.narrow_base}
+MAKERS = {
+    "broad": ground_section.broad_base,
+    "grassed": ground_section.grassed_back_slope,
+    "narrow": ground_section.narrow_base,
+}
 
 
 # ---- spacing ----
@@ -19,22 +23,24 @@ MAKERS = {"broad": g.broad_base, "grassed": g.grassed_back_slope, "narrow": g.na
 
 @pytest.mark.outside("VIC", "x 0.6, y 1.4, 6 %", "secondary page", "spacing of terraces, ft")
 def test_vertical_and_horizontal_interval_of_the_calculator_s_example(printed):
-    drop = g.vertical_interval(0.06, 0.6 * 0.3048, 1.4 * 0.3048)
+    drop = ground_terraces.vertical_interval(0.06, 0.6 * 0.3048, 1.4 * 0.3048)
     printed(float(drop) / 0.3048, "5.0")
-    printed(float(g.horizontal_interval(0.06, drop)) / 0.3048, "83")
+    printed(float(ground_terraces.horizontal_interval(0.06, drop)) / 0.3048, "83")
 
 
 @pytest.mark.parametrize(("per_cent", "feet", "interval"), [(2, 2.6, 130), (4, 3.8, 95), (8, 6.2, 77.5)])
 def test_vertical_and_horizontal_interval_worked_by_hand(per_cent, feet, interval):
-    drop = g.vertical_interval(per_cent / 100, 0.6 * 0.3048, 1.4 * 0.3048)
+    drop = ground_terraces.vertical_interval(per_cent / 100, 0.6 * 0.3048, 1.4 * 0.3048)
     assert float(drop) / 0.3048 == pytest.approx(feet, abs=0.005)
-    assert float(g.horizontal_interval(per_cent / 100, drop)) / 0.3048 == pytest.approx(interval, abs=0.05)
+    assert float(ground_terraces.horizontal_interval(per_cent / 100, drop)) / 0.3048 == pytest.approx(
+        interval, abs=0.05
+    )
 
 
 def test_published_ranges_of_the_spacing_factors_are_held():
     # A guard: 0.4 to 0.8 and 1.0 to 4.0 ft, [S268] and [EFH] from memory.
-    assert np.allclose(g.terrace.RAINFALL_FACTOR_RANGE, np.array([0.4, 0.8]) * 0.3048, atol=0.005)
-    assert np.allclose(g.terrace.SOIL_FACTOR_RANGE, np.array([1.0, 4.0]) * 0.3048, atol=0.05)
+    assert np.allclose(ground_terraces.RAINFALL_FACTOR_RANGE, np.array([0.4, 0.8]) * 0.3048, atol=0.005)
+    assert np.allclose(ground_terraces.SOIL_FACTOR_RANGE, np.array([1.0, 4.0]) * 0.3048, atol=0.05)
 
 
 # ---- crest ----
@@ -45,7 +51,7 @@ def test_published_ranges_of_the_spacing_factors_are_held():
 )
 def test_gap_under_the_ends_of_a_section_on_a_crest(width, millimetres):
     # Sagitta B^2 / (8 R) at R = 10, 15, 25, 50 m, worked by hand.
-    gaps = 1000 * g.crest_gap(width, np.array([10.0, 15.0, 25.0, 50.0]))
+    gaps = 1000 * ground_terraces.crest_gap(width, np.array([10.0, 15.0, 25.0, 50.0]))
     assert np.allclose(gaps, millimetres, atol=0.5)
 
 
@@ -82,12 +88,12 @@ def test_makers_have_the_published_slopes():
 
 def test_angle_of_a_five_to_one_face():
     # 5:1 is 11.31 degrees, 2:1 is 26.57 degrees.
-    assert math.degrees(math.atan(g.broad_base().front_slope)) == pytest.approx(11.31, abs=0.005)
-    assert math.degrees(math.atan(g.narrow_base().back_slope)) == pytest.approx(26.57, abs=0.005)
+    assert math.degrees(math.atan(ground_section.broad_base().front_slope)) == pytest.approx(11.31, abs=0.005)
+    assert math.degrees(math.atan(ground_section.narrow_base().back_slope)) == pytest.approx(26.57, abs=0.005)
 
 
 def test_channel_lies_as_deep_as_asked_where_it_is_flat():
-    section = g.broad_base(0.04, channel_width=2.0)
+    section = ground_section.broad_base(0.04, channel_width=2.0)
     start = -section.top_width / 2 - section.ridge_height / section.front_slope - 2.0
     assert float(section.land_across(start)) == pytest.approx(section.channel_depth)
     assert float(section.heights_across(start + 1.0)) == pytest.approx(0.0, abs=1e-12)
@@ -111,7 +117,9 @@ def test_section_has_no_step_and_no_corner_and_meets_the_land(maker):
 
 
 def test_crest_is_a_circle_of_the_radius_asked_for():
-    section = g.TerraceSection(0.0, 0.2, 0.2, 0.2, ridge_height=1.2, top_width=0.0, crest_radius=15.0)
+    section = ground_section.TerraceSection(
+        0.0, 0.2, 0.2, 0.2, ridge_height=1.2, top_width=0.0, crest_radius=15.0
+    )
     top = float(section.heights_across(0.0))
     x = np.array([-2.0, -1.0, 1.0, 2.0])
     drop = 15.0 - np.sqrt(15.0**2 - x**2)
@@ -133,7 +141,7 @@ def test_crest_is_a_circle_of_the_radius_asked_for():
 )
 def test_measures_that_do_not_fit_are_refused_in_words(changes, words):
     with pytest.raises(ValueError, match=words):
-        g.broad_base(0.04, **changes)
+        ground_section.broad_base(0.04, **changes)
 
 
 # ---- terrace on the ground ----
@@ -141,25 +149,25 @@ def test_measures_that_do_not_fit_are_refused_in_words(changes, words):
 
 @pytest.mark.parametrize("angle", [STRAIGHT, -STRAIGHT, 0.6, 0.0, -0.3])
 def test_land_and_terrace_together_are_the_section_drawn_out(angle):
-    section = g.broad_base()
-    terrace = g.Terrace(section, 7.0, angle)
-    land = g.Plane(*terrace.land)
+    section = ground_section.broad_base()
+    terrace = ground_terraces.Terrace(section, 7.0, angle)
+    land = ground_parts.Plane(*terrace.land)
     x, y = np.linspace(-30, 40, 301)[:, None], np.linspace(-20, 20, 41)
-    built = g.Ground((terrace, land)).heights(x, y)
+    built = ground_parts.Ground((terrace, land)).heights(x, y)
     expected = section.heights_across(terrace.across(x, y))
     shift = built - expected
     assert np.allclose(shift, shift[0, 0], atol=1e-12)
 
 
 def test_straight_over_all_rows_meet_the_terrace_together():
-    terrace = g.Terrace(g.broad_base(), 20.0)
+    terrace = ground_terraces.Terrace(ground_section.broad_base(), 20.0)
     h = terrace.heights(np.linspace(0, 40, 100)[:, None], np.linspace(-6, 6, 9))
     assert np.allclose(h, h[:, :1], atol=1e-12)
     assert np.argmax(terrace.heights(np.linspace(0, 40, 401), 0.0)) == pytest.approx(200, abs=12)
 
 
 def test_a_slanting_terrace_meets_the_right_rows_later_or_sooner_by_its_angle():
-    terrace = g.Terrace(g.broad_base(), 20.0, math.radians(30))
+    terrace = ground_terraces.Terrace(ground_section.broad_base(), 20.0, math.radians(30))
     at = terrace.heights(20.0, 0.0)
     assert float(terrace.heights(20.0 - 5.0 / math.tan(math.radians(30)), 5.0)) == pytest.approx(
         float(at), rel=1e-9
@@ -167,27 +175,30 @@ def test_a_slanting_terrace_meets_the_right_rows_later_or_sooner_by_its_angle():
 
 
 def test_uphill_crossing_is_the_downhill_crossing_seen_from_behind():
-    down, up = g.Terrace(g.grassed_back_slope(), 0.0), g.Terrace(g.grassed_back_slope(), 0.0, -STRAIGHT)
+    down, up = (
+        ground_terraces.Terrace(ground_section.grassed_back_slope(), 0.0),
+        ground_terraces.Terrace(ground_section.grassed_back_slope(), 0.0, -STRAIGHT),
+    )
     x = np.linspace(-10, 10, 200)
     assert np.allclose(down.heights(x, 3.0), up.heights(-x, 3.0), atol=1e-12)
 
 
 def test_terrace_is_nothing_beyond_its_section():
-    terrace = g.Terrace(g.narrow_base(), 0.0)
+    terrace = ground_terraces.Terrace(ground_section.narrow_base(), 0.0)
     start, end = terrace.section.extent
     assert np.all(terrace.heights(np.array([start - 0.01, end + 0.01, 100.0]), 0.0) == 0.0)
     assert float(terrace.heights(start + 1e-6, 0.0)) == pytest.approx(0.0, abs=1e-9)
 
 
 def test_along_the_top_the_position_is_to_the_right():
-    terrace = g.Terrace(g.broad_base(), 3.0, 0.0)
+    terrace = ground_terraces.Terrace(ground_section.broad_base(), 3.0, 0.0)
     assert float(terrace.heights(55.0, 3.0)) == pytest.approx(float(terrace.heights(-10.0, 3.0)))
     assert float(terrace.across(0.0, 3.0)) == 0.0 and float(terrace.across(0.0, 4.5)) == pytest.approx(1.5)
 
 
 def test_terrace_beyond_a_right_angle_is_refused():
     with pytest.raises(ValueError, match="crossing_angle must lie between"):
-        g.Terrace(g.broad_base(), 0.0, 2.0)
+        ground_terraces.Terrace(ground_section.broad_base(), 0.0, 2.0)
 
 
 # ---- gully ----
@@ -195,7 +206,7 @@ def test_terrace_beyond_a_right_angle_is_refused():
 
 @pytest.mark.parametrize("shape", ["vee", "cosine"])
 def test_gully_has_its_depth_width_and_area(shape):
-    gully = g.Gully(10.0, 1.2, 0.3, shape=shape)
+    gully = ground_terraces.Gully(10.0, 1.2, 0.3, shape=shape)
     assert float(gully.heights(10.0, 4.0)) == pytest.approx(-0.3)
     assert np.allclose(gully.heights(np.array([9.4, 10.6, 12.0]), 0.0), 0.0, atol=1e-12)
     assert float(gully.heights(10.3, 0.0)) == pytest.approx(-0.15)
@@ -204,7 +215,7 @@ def test_gully_has_its_depth_width_and_area(shape):
 
 
 def test_slanting_gully_looks_wider_along_the_pass():
-    gully = g.Gully(0.0, 1.0, 0.2, math.radians(30), "vee")
+    gully = ground_terraces.Gully(0.0, 1.0, 0.2, math.radians(30), "vee")
     assert float(gully.heights(0.5, 0.0)) == pytest.approx(-0.1)  # 0.25 m square to the gully
     assert float(gully.heights(0.999, 0.0)) < 0 < 1e-9 - float(gully.heights(1.001, 0.0))
 
@@ -219,35 +230,35 @@ def test_slanting_gully_looks_wider_along_the_pass():
 )
 def test_impossible_gully_is_refused(arguments, words):
     with pytest.raises(ValueError, match=words):
-        g.Gully(*arguments)
+        ground_terraces.Gully(*arguments)
 
 
 # ---- tracks ----
 
 
 def test_track_has_its_depth_and_its_width_at_half_depth():
-    tracks = g.WheelTracks((-1.0, 1.0), 0.5, 0.04, 0.1)
+    tracks = ground_relief.WheelTracks((-1.0, 1.0), 0.5, 0.04, 0.1)
     y = 1.0 + np.array([0.0, 0.19, 0.25, 0.31])
     assert np.allclose(tracks.heights(0.0, y), [-0.04, -0.04, -0.02, 0.0], atol=1e-9)
     assert np.allclose(tracks.heights(3.0, 2.0 - y), tracks.heights(9.0, y), atol=1e-12)
 
 
 def test_track_area_is_depth_times_width():
-    tracks = g.WheelTracks((0.0,), 0.5, 0.04, 0.2)
+    tracks = ground_relief.WheelTracks((0.0,), 0.5, 0.04, 0.2)
     area = quad(lambda y: float(tracks.heights(0.0, y)), -0.5, 0.5, points=[-0.35, -0.15, 0.15, 0.35])[0]
     assert area == pytest.approx(-0.02, rel=1e-9)
 
 
 def test_overlapping_tracks_are_not_twice_as_deep():
-    assert float(g.WheelTracks((0.0, 0.1), 0.5, 0.04).heights(0.0, 0.05)) == pytest.approx(-0.04)
+    assert float(ground_relief.WheelTracks((0.0, 0.1), 0.5, 0.04).heights(0.0, 0.05)) == pytest.approx(-0.04)
 
 
 def test_no_tracks_and_impossible_tracks():
-    assert float(g.WheelTracks((), 0.5, 0.04).heights(0.0, 0.0)) == 0.0
+    assert float(ground_relief.WheelTracks((), 0.5, 0.04).heights(0.0, 0.0)) == 0.0
     with pytest.raises(ValueError, match="edge must be at most the width"):
-        g.WheelTracks((0.0,), 0.1, 0.04, 0.2)
+        ground_relief.WheelTracks((0.0,), 0.1, 0.04, 0.2)
     with pytest.raises(ValueError, match="depth must not be negative"):
-        g.WheelTracks((0.0,), 0.1, -0.04)
+        ground_relief.WheelTracks((0.0,), 0.1, -0.04)
 
 
 # ---- sum ----
@@ -255,30 +266,32 @@ def test_no_tracks_and_impossible_tracks():
 
 def test_parts_add_up():
     parts = (
-        g.Plane(0.01, -0.02, 0.3),
-        g.Relief(256e-6, 1),
-        g.Terrace(g.broad_base(), 10.0),
-        g.Gully(3.0, 1.0, 0.2),
-        g.WheelTracks((0.0,), 0.5, 0.03),
-        g.SurveyedTrack([-5.0, -4.0, -3.0], [0.0, 0.1, 0.0], overhang=50.0),
+        ground_parts.Plane(0.01, -0.02, 0.3),
+        ground_relief.Relief(256e-6, 1),
+        ground_terraces.Terrace(ground_section.broad_base(), 10.0),
+        ground_terraces.Gully(3.0, 1.0, 0.2),
+        ground_relief.WheelTracks((0.0,), 0.5, 0.03),
+        ground_survey.SurveyedTrack([-5.0, -4.0, -3.0], [0.0, 0.1, 0.0], overhang=50.0),
     )
     x, y = np.linspace(0, 20, 50)[:, None], np.linspace(-3, 3, 7)
-    assert np.allclose(g.Ground(parts).heights(x, y), sum(p.heights(x, y) for p in parts), atol=1e-15)
+    assert np.allclose(
+        ground_parts.Ground(parts).heights(x, y), sum(p.heights(x, y) for p in parts), atol=1e-15
+    )
 
 
 def test_no_parts_is_level_ground_in_the_broadcast_shape():
-    assert np.array_equal(g.Ground().heights(np.zeros((4, 1)), np.zeros(3)), np.zeros((4, 3)))
+    assert np.array_equal(ground_parts.Ground().heights(np.zeros((4, 1)), np.zeros(3)), np.zeros((4, 3)))
 
 
 def test_a_thing_without_heights_is_no_part():
     with pytest.raises(ValueError, match=r"parts\[1\] is no part of a ground"):
-        g.Ground((g.Plane(), 3.0))
+        ground_parts.Ground((ground_parts.Plane(), 3.0))
 
 
 @settings(deadline=None, max_examples=20)
 @given(st.floats(-0.2, 0.2), st.floats(-0.2, 0.2), st.floats(-5, 5), st.floats(-100, 100), st.floats(-6, 6))
 def test_plane_is_its_formula(along, across, level, x, y):
-    assert float(g.Plane(along, across, level).heights(x, y)) == pytest.approx(
+    assert float(ground_parts.Plane(along, across, level).heights(x, y)) == pytest.approx(
         level + along * x + across * y, abs=1e-12
     )
 
@@ -290,26 +303,28 @@ def test_plane_is_its_formula(along, across, level, x, y):
 def test_moving_average_leaves_of_a_wave_what_the_closed_form_says(waves):
     x = np.arange(4001) * 0.002
     wave = np.cos(2 * np.pi * waves * (x - 4.0))
-    felt = g.moving_average(wave, 0.002, 0.35)
+    felt = ground_parts.moving_average(wave, 0.002, 0.35)
     assert felt[2000] == pytest.approx(float(np.sinc(waves * 0.35)), abs=1e-4)
 
 
 def test_moving_average_of_a_short_contact_between_points_is_exact():
     # A roof 0, 1, 0: mean over half a step to each side of the top is 3/4.
-    assert g.moving_average(np.array([0.0, 1.0, 0.0]), 1.0, 1.0)[1] == pytest.approx(0.75, rel=1e-12)
+    assert ground_parts.moving_average(np.array([0.0, 1.0, 0.0]), 1.0, 1.0)[1] == pytest.approx(
+        0.75, rel=1e-12
+    )
 
 
 def test_moving_average_keeps_a_slope_away_from_the_ends_and_all_levels():
     line = np.arange(50) * 0.3
-    assert np.allclose(g.moving_average(line, 0.1, 0.45)[5:-5], line[5:-5], atol=1e-12)
-    assert np.allclose(g.moving_average(np.full(9, 2.0), 0.1, 5.0), 2.0)
-    assert np.array_equal(g.moving_average(line, 0.1, 0.0), line)
+    assert np.allclose(ground_parts.moving_average(line, 0.1, 0.45)[5:-5], line[5:-5], atol=1e-12)
+    assert np.allclose(ground_parts.moving_average(np.full(9, 2.0), 0.1, 5.0), 2.0)
+    assert np.array_equal(ground_parts.moving_average(line, 0.1, 0.0), line)
 
 
 def test_moving_average_works_on_each_row_by_itself():
     rows = np.random.default_rng(0).normal(size=(40, 3))
-    felt = g.moving_average(rows, 0.1, 0.37)
-    assert np.allclose(felt[:, 1], g.moving_average(rows[:, 1], 0.1, 0.37), atol=1e-12)
+    felt = ground_parts.moving_average(rows, 0.1, 0.37)
+    assert np.allclose(felt[:, 1], ground_parts.moving_average(rows[:, 1], 0.1, 0.37), atol=1e-12)
 
 
 def test_contact_average_of_parts_agrees_with_the_closed_form():
@@ -317,27 +332,29 @@ def test_contact_average_of_parts_agrees_with_the_closed_form():
         def heights(self, x, y):
             return np.cos(2 * np.pi * (1.2 * x)) * np.cos(2 * np.pi * 0.9 * y)
 
-    felt = g.Ground((Wave(),)).smoothed(0.5, 0.3).heights(0.0, 0.0)
+    felt = ground_parts.Ground((Wave(),)).smoothed(0.5, 0.3).heights(0.0, 0.0)
     expected = np.sinc(1.2 * 0.5) * np.sinc(0.9 * 0.3)
     assert float(felt) == pytest.approx(float(expected), rel=1e-6)
 
 
 def test_contact_average_leaves_planes_and_contacts_without_size_alone():
-    ground = g.Ground((g.Plane(0.1, 0.2, 1.0), g.WheelTracks((0.0,), 0.5, 0.03)))
+    ground = ground_parts.Ground(
+        (ground_parts.Plane(0.1, 0.2, 1.0), ground_relief.WheelTracks((0.0,), 0.5, 0.03))
+    )
     x, y = np.linspace(0, 3, 20)[:, None], np.linspace(-1, 1, 9)
     assert np.allclose(ground.smoothed(0.0, 0.0).heights(x, y), ground.heights(x, y), atol=1e-15)
-    assert g.Plane(0.1).smoothed(1.0, 1.0) == g.Plane(0.1)
+    assert ground_parts.Plane(0.1).smoothed(1.0, 1.0) == ground_parts.Plane(0.1)
     with pytest.raises(ValueError, match="length must not be negative"):
         ground.smoothed(-0.1, 0.0)
 
 
 def test_wide_contact_bridges_a_narrow_track():
-    tracks = g.Ground((g.WheelTracks((0.0,), 0.1, 0.03, 0.1),))
+    tracks = ground_parts.Ground((ground_relief.WheelTracks((0.0,), 0.1, 0.03, 0.1),))
     assert float(tracks.smoothed(0.0, 0.4).heights(0.0, 0.0)) == pytest.approx(-0.03 * 0.1 / 0.4, rel=0.15)
 
 
 def test_a_track_off_the_middle_lies_where_it_was_put():
-    tracks = g.WheelTracks((2.0,), 0.5, 0.03)
+    tracks = ground_relief.WheelTracks((2.0,), 0.5, 0.03)
     assert tracks.heights(0.0, np.array([2.0, -2.0])).tolist() == [-0.03, 0.0]
 
 
@@ -357,8 +374,8 @@ def test_balanced_channel_holds_as_much_as_the_ridge_takes(land, front, back, cu
     faces = {"land_slope": land, "front_slope": front, "back_slope": back, "cut_slope": cut}
     sizes = {"ridge_height": ridge, "channel_width": channel, "top_width": top}
     radii = {"crest_radius": 0.8, "toe_radius": 0.3}
-    depth = g.balanced_channel_depth(**faces, **sizes, **radii)
-    section = g.TerraceSection(**faces, **sizes, **radii, channel_depth=depth)
+    depth = ground_section.balanced_channel_depth(**faces, **sizes, **radii)
+    section = ground_section.TerraceSection(**faces, **sizes, **radii, channel_depth=depth)
     start, end = section.extent
     across = start + (np.arange(20_000) + 0.5) * (end - start) / 20_000
     added = section.heights_across(across) - section.land_across(across)
@@ -367,20 +384,20 @@ def test_balanced_channel_holds_as_much_as_the_ridge_takes(land, front, back, cu
 
 def test_balanced_channel_needs_faces_steeper_than_the_land():
     with pytest.raises(ValueError, match="cut_slope less land_slope must be greater than zero"):
-        g.balanced_channel_depth(0.1, 0.2, 0.2, 0.1, 0.4)
+        ground_section.balanced_channel_depth(0.1, 0.2, 0.2, 0.1, 0.4)
 
 
 def test_toes_too_round_for_any_channel_are_refused():
     with pytest.raises(ValueError, match="toe_radius 5 m fills more"):
-        g.balanced_channel_depth(0.04, 1.0, 1 / 6, 0.2, 0.06, toe_radius=5.0)
+        ground_section.balanced_channel_depth(0.04, 1.0, 1 / 6, 0.2, 0.06, toe_radius=5.0)
 
 
 def test_a_crest_so_round_that_nothing_is_filled_has_no_channel():
-    assert g.balanced_channel_depth(0.0, 0.2, 0.2, 0.2, 0.1, crest_radius=100.0) == 0.0
+    assert ground_section.balanced_channel_depth(0.0, 0.2, 0.2, 0.2, 0.1, crest_radius=100.0) == 0.0
 
 
 def test_a_terrace_without_a_channel_only_adds_to_the_land():
-    section = g.broad_base(0.04, channel_depth=0.0)
+    section = ground_section.broad_base(0.04, channel_depth=0.0)
     across = np.linspace(*section.extent, 4001)
     added = section.heights_across(across) - section.land_across(across)
     assert added.min() >= -1e-12

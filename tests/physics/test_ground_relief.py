@@ -9,13 +9,8 @@ from scipy.integrate import quad
 from scipy.special import j0
 from spectra import band_rms, power_law_rms, profile_density, surface_density
 
-from downforce.physics.ground import (
-    Ground,
-    Relief,
-    surface_variance_beyond,
-)
-from downforce.physics.ground.parts import BLOCK_POINTS
-from downforce.physics.ground.relief import POINTS_PER_WAVE, lattice_variance
+from downforce.physics.ground_parts import BLOCK_POINTS, Ground
+from downforce.physics.ground_relief import POINTS_PER_WAVE, Relief, lattice_variance, surface_variance_beyond
 
 GD = 1024e-6
 DIRECTIONS = {"along": (1.0, 0.0), "across": (0.0, 1.0), "at 45 degrees": (math.sqrt(0.5), math.sqrt(0.5))}

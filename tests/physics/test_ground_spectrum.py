@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
-from downforce.physics.ground.spectrum import surface_variance_beyond
+from downforce.physics.ground_relief import surface_variance_beyond
 
 TABLE = Path(__file__).parents[2] / "data" / "tables" / "roughness_classes.csv"
 # A guard: RMS over 0.011 to 2.83 cycle/m, millimetres, recomputed from the class means of [ISO8608].

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.physics.ground import SurveyedTrack, SurveyProblems, survey_problems, track_axes
+from downforce.physics.ground_survey import SurveyedTrack, SurveyProblems, survey_problems, track_axes
 
 DISTANCE = np.arange(0, 10.01, 0.25)
 HEIGHT = 0.05 * np.sin(DISTANCE)

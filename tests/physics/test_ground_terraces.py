@@ -5,8 +5,9 @@ import math
 import numpy as np
 import pytest
 
-from downforce.physics.ground import ContactAverage, Terrace, broad_base, grassed_back_slope
-from downforce.physics.ground.terraces import Terraces
+from downforce.physics.ground_parts import ContactAverage
+from downforce.physics.ground_section import broad_base, grassed_back_slope
+from downforce.physics.ground_terraces import Terrace, Terraces
 
 SECTION = broad_base(0.04)
 FIELD = Terraces(SECTION, 60.0, first=30.0)

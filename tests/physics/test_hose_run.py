@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from downforce.physics.oil import clamp_distance, hose_length_wanted, loop_radius
+from downforce.physics.oil_ladder import clamp_distance, hose_length_wanted, loop_radius
 
 
 @pytest.mark.parametrize(

@@ -5,13 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.physics.linkage import (
-    ParallelLinkage,
-    TrailingArm,
-    actuator_length,
-    leverage,
-    side_angle,
-)
+from downforce.physics.linkage import ParallelLinkage, TrailingArm, actuator_length, leverage, side_angle
 
 ARM = TrailingArm(pivot=(0.0, 0.45), disc=(0.6, 0.188))
 LINKS = ParallelLinkage((0.0, 0.42), (0.3487, 0.3895), (0.0, 0.64))

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from fluids.fittings import Hooper, Hooper2K
 
-from downforce.physics import oil
+from downforce.physics import oil, oil_loss
 
 INCH, FOOT, GPM, PSI = 0.0254, 0.3048, 6.30901964e-5, 6894.757293168361
 TABLES = Path(__file__).parents[2] / "data" / "tables"
@@ -33,8 +33,8 @@ def test_fittings_equal_an_independent_library(row):
 def test_a_line_takes_a_fitting_in_its_two_parts():
     bore, flow, viscosity = 0.0127, 2e-4, 30e-6
     parts = oil.fitting_turbulent_coefficient(bore, 0.4)
-    reynolds = oil.reynolds_number(flow, bore, viscosity)
-    whole = oil.line_loss(
+    reynolds = oil_loss.reynolds_number(flow, bore, viscosity)
+    whole = oil_loss.line_loss(
         flow,
         bore,
         0.0,
@@ -42,7 +42,7 @@ def test_a_line_takes_a_fitting_in_its_two_parts():
         viscosity,
         loss_coefficient=800.0 / reynolds + parts,
     )
-    apart = oil.line_loss(
+    apart = oil_loss.line_loss(
         flow, bore, 0.0, 870.0, viscosity, loss_coefficient=parts, laminar_coefficient=800.0
     )
     assert apart == pytest.approx(whole, rel=1e-12)
@@ -97,7 +97,7 @@ def test_bores_of_esposito_example_10_2(printed):
 
 
 def test_bore_and_velocity_undo_each_other():
-    assert oil.flow_velocity(0.002, oil.bore_for_velocity(-0.002, 6.1)) == pytest.approx(6.1, rel=1e-12)
+    assert oil_loss.flow_velocity(0.002, oil.bore_for_velocity(-0.002, 6.1)) == pytest.approx(6.1, rel=1e-12)
     # The other limits are common practice, no source: returns to 15, suction 2 to 4 feet a second.
     limits = {"pressure": (2.0, 20 * FOOT), "return": (1.5, 15 * FOOT), "suction": (2 * FOOT, 4 * FOOT)}
     for line, limit in limits.items():

@@ -7,10 +7,9 @@ from fluids.friction import Churchill_1977, Colebrook
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.physics import oil
+from downforce.physics import oil, oil_loss
 from downforce.physics.checks import GRAVITY
-from downforce.physics.oil.friction import friction_product_and_slope
-from downforce.physics.oil.loss import line_resistance, loss_and_slope
+from downforce.physics.oil_loss import friction_product_and_slope, line_resistance, loss_and_slope
 
 INCH, FOOT, GPM = 0.0254, 0.3048, 6.30901964e-5
 PSI, PSF, SLUG_PER_FT3 = 6894.757293168361, 47.88025898, 515.3788184
@@ -33,7 +32,7 @@ CHURCHILL = [
 @pytest.mark.parametrize(("reynolds", "roughness", "known"), CHURCHILL)
 @pytest.mark.outside("FLU", "friction by [CHU]", "library's result", "friction factor, smooth and rough")
 def test_churchill_table(printed, reynolds, roughness, known):
-    printed(oil.friction_factor(reynolds, roughness), f"{known:.6f}")
+    printed(oil_loss.friction_factor(reynolds, roughness), f"{known:.6f}")
 
 
 def test_friction_equals_an_independent_library_over_the_whole_range():
@@ -41,7 +40,7 @@ def test_friction_equals_an_independent_library_over_the_whole_range():
     for roughness in (0.0, 1e-5, 1e-3, 0.02, 0.05):
         reynolds = np.logspace(2.01, 8, 120)
         other = [Churchill_1977(float(re), roughness) for re in reynolds]
-        assert oil.friction_factor(reynolds, roughness) == pytest.approx(other, rel=1e-9)
+        assert oil_loss.friction_factor(reynolds, roughness) == pytest.approx(other, rel=1e-9)
 
 
 def test_friction_is_near_colebrook_outside_the_doubtful_band():
@@ -49,18 +48,20 @@ def test_friction_is_near_colebrook_outside_the_doubtful_band():
     for roughness in (0.0, 1e-4, 0.001, 0.01):
         for reynolds in np.logspace(np.log10(4000), 7, 25):
             other = Colebrook(float(reynolds), roughness)
-            assert oil.friction_factor(reynolds, roughness) == pytest.approx(other, rel=0.035)
-    assert oil.friction_factor(1900.0, 0.0) == pytest.approx(fluids.friction_factor(1900.0, 0.0), rel=2e-3)
+            assert oil_loss.friction_factor(reynolds, roughness) == pytest.approx(other, rel=0.035)
+    assert oil_loss.friction_factor(1900.0, 0.0) == pytest.approx(
+        fluids.friction_factor(1900.0, 0.0), rel=2e-3
+    )
 
 
 @given(st.floats(1e-6, 1500.0), st.floats(0.0, 0.05))
 @settings(deadline=None, max_examples=60)
 def test_laminar_friction_is_64_over_reynolds(reynolds, roughness):
-    assert oil.friction_factor(reynolds, roughness) == pytest.approx(64.0 / reynolds, rel=1e-4)
+    assert oil_loss.friction_factor(reynolds, roughness) == pytest.approx(64.0 / reynolds, rel=1e-4)
 
 
 def test_nothing_jumps_where_the_formula_takes_over_from_64_over_reynolds():
-    below, above = oil.friction_factor([800.0, np.nextafter(800.0, 1e9)], 0.05)
+    below, above = oil_loss.friction_factor([800.0, np.nextafter(800.0, 1e9)], 0.05)
     assert above == pytest.approx(below, rel=1e-12)
 
 
@@ -84,7 +85,7 @@ def test_slope_of_a_line_with_fittings_is_the_derivative_of_its_loss():
 
 def test_the_band_opens_only_between_2000_and_4000_and_holds_the_curve():
     reynolds = np.linspace(1000.0, 6000.0, 2001)
-    band = oil.friction_band(reynolds, 1e-4)
+    band = oil_loss.friction_band(reynolds, 1e-4)
     inside = (reynolds > 2000) & (reynolds < 4000)
     assert np.array_equal(band.uncertain, inside)
     assert band.low[inside] == pytest.approx(64.0 / reynolds[inside], rel=1e-12)
@@ -95,48 +96,50 @@ def test_the_band_opens_only_between_2000_and_4000_and_holds_the_curve():
 def test_the_high_limit_is_turbulent_friction_drawn_on():
     """fluids.friction.Colebrook at Reynolds 2100 to 3900, within the 4 % by which such formulas differ."""
     for reynolds in (2100.0, 3000.0, 3900.0):
-        high = oil.friction_band(reynolds, 1e-3).high
+        high = oil_loss.friction_band(reynolds, 1e-3).high
         assert high == pytest.approx(Colebrook(reynolds, 1e-3), rel=0.04)
     # Without its transition term the whole formula is the same at high Reynolds numbers.
     inner = (7.0 / 3000.0) ** 0.9 + 0.27e-3
-    assert oil.friction_band(3000.0, 1e-3).high == pytest.approx(8 / (2.457 * np.log(inner)) ** 2, rel=1e-12)
+    assert oil_loss.friction_band(3000.0, 1e-3).high == pytest.approx(
+        8 / (2.457 * np.log(inner)) ** 2, rel=1e-12
+    )
 
 
 def test_the_band_of_a_loss_is_the_band_of_its_friction():
     flow = 3000.0 * np.pi * 0.0127 * 30e-6 / 4
-    low, high = oil.line_loss_band(flow, 0.0127, 5.0, 870.0, 30e-6, 0.0, 2.0)
+    low, high = oil_loss.line_loss_band(flow, 0.0127, 5.0, 870.0, 30e-6, 0.0, 2.0)
     velocity = flow / area(0.0127)
-    heads = np.array([64 / 3000.0, oil.friction_band(3000.0).high]) * 5.0 / 0.0127 + 2.0
+    heads = np.array([64 / 3000.0, oil_loss.friction_band(3000.0).high]) * 5.0 / 0.0127 + 2.0
     assert [low, high] == pytest.approx(heads * 870.0 * velocity**2 / 2, rel=1e-9)
-    assert oil.line_loss_band(-flow, 0.0127, 5.0, 870.0, 30e-6) == pytest.approx(
-        -np.array(oil.line_loss_band(flow, 0.0127, 5.0, 870.0, 30e-6)), rel=1e-12
+    assert oil_loss.line_loss_band(-flow, 0.0127, 5.0, 870.0, 30e-6) == pytest.approx(
+        -np.array(oil_loss.line_loss_band(flow, 0.0127, 5.0, 870.0, 30e-6)), rel=1e-12
     )
-    assert oil.line_loss_band(0.0, 0.0127, 5.0, 870.0, 30e-6) == (0.0, 0.0)
+    assert oil_loss.line_loss_band(0.0, 0.0127, 5.0, 870.0, 30e-6) == (0.0, 0.0)
 
 
 @pytest.mark.outside("ESP", "ex. 4-1", "retyped copy", "Reynolds number")
 def test_esposito_example_4_1(printed):
     """100 cSt, 10 ft/s, 1 in."""
-    printed(oil.reynolds_number(10 * FOOT * area(INCH), INCH, 1e-4), "774")
+    printed(oil_loss.reynolds_number(10 * FOOT * area(INCH), INCH, 1e-4), "774")
 
 
 @pytest.mark.outside("ESP", "ex. 4-2", "retyped copy", "Reynolds number")
 def test_esposito_example_4_2(printed):
     """0.001 m2/s, 5 m/s, 50 mm."""
-    printed(oil.reynolds_number(5 * area(0.05), 0.05, 1e-3), "250")
+    printed(oil_loss.reynolds_number(5 * area(0.05), 0.05, 1e-3), "250")
 
 
 @pytest.mark.outside("ESP", "ex. 4-3", "retyped copy", "loss of a laminar pipe, psi")
 def test_esposito_example_4_3(printed):
     """100 ft of the pipe of 4-1, SG 0.9."""
-    printed(oil.line_loss(10 * FOOT * area(INCH), INCH, 100 * FOOT, 900.0, 1e-4) / PSI, "60")
+    printed(oil_loss.line_loss(10 * FOOT * area(INCH), INCH, 100 * FOOT, 900.0, 1e-4) / PSI, "60")
 
 
 @pytest.mark.outside("ESP", "ex. 4-4", "retyped copy", "loss of a laminar pipe, m and kPa")
 def test_esposito_example_4_4(printed):
     """50 m of the pipe of 4-2, 8800 N/m3, with g of 9.80."""
     flow, density = 5 * area(0.05), 8800 / 9.80
-    loss = oil.line_loss(flow, 0.05, 50.0, density, 1e-3)
+    loss = oil_loss.line_loss(flow, 0.05, 50.0, density, 1e-3)
     printed(loss / 8800, "326.5")
     printed(loss / 1e3, "2873")
 
@@ -144,12 +147,12 @@ def test_esposito_example_4_4(printed):
 def globe_valve():
     """Flow and loss of the valve of [ESP] ex. 4-6: K 10, 1 in, SG 0.9, at the book's rounded 12.2 ft/s."""
     flow = 12.2 * FOOT * area(INCH)
-    return flow, oil.line_loss(flow, INCH, 0.0, 0.9 * 999.0, 1e-4, loss_coefficient=10.0)
+    return flow, oil_loss.line_loss(flow, INCH, 0.0, 0.9 * 999.0, 1e-4, loss_coefficient=10.0)
 
 
 @pytest.mark.outside("ESP", "ex. 4-6", "retyped copy", "velocity and loss of a globe valve")
 def test_esposito_example_4_6(printed):
-    printed(oil.flow_velocity(30 * GPM, INCH) / FOOT, "12.2", 0.06, "the book cuts 12.25")
+    printed(oil_loss.flow_velocity(30 * GPM, INCH) / FOOT, "12.2", 0.06, "the book cuts 12.25")
     printed(globe_valve()[1] / PSI, "9.0")
 
 
@@ -157,14 +160,14 @@ def test_esposito_example_4_6(printed):
 def test_esposito_example_4_8(printed):
     """At 100 cSt."""
     flow, loss = globe_valve()
-    printed(loss / oil.line_loss(flow, INCH, FOOT, 0.9 * 999.0, 1e-4), "12.3")
+    printed(loss / oil_loss.line_loss(flow, INCH, FOOT, 0.9 * 999.0, 1e-4), "12.3")
 
 
 @pytest.mark.outside("ESP", "ex. 4-7", "retyped copy", "velocity and loss of a gate valve")
 def test_esposito_example_4_7(printed):
     """Gate valve, K 0.19, 50 mm, 0.02 m3/s."""
-    loss = oil.line_loss(0.02, 0.05, 0.0, 900.0, 1e-4, loss_coefficient=0.19)
-    printed(oil.flow_velocity(0.02, 0.05), "10.2")
+    loss = oil_loss.line_loss(0.02, 0.05, 0.0, 900.0, 1e-4, loss_coefficient=0.19)
+    printed(oil_loss.flow_velocity(0.02, 0.05), "10.2")
     printed(loss / (900.0 * GRAVITY), "1.01")
 
 
@@ -174,13 +177,13 @@ def test_esposito_example_4_10(printed):
 
     It keeps the velocity head; 1790 kPa is a guard, for the retyped copy prints 1795 by a slip.
     """
-    loss = oil.line_loss(0.0019, 0.0254, 6.41, 900.0, 1e-4, loss_coefficient=0.9)
-    reynolds = oil.reynolds_number(0.0019, 0.0254, 1e-4)
+    loss = oil_loss.line_loss(0.0019, 0.0254, 6.41, 900.0, 1e-4, loss_coefficient=0.9)
+    reynolds = oil_loss.reynolds_number(0.0019, 0.0254, 1e-4)
     printed(reynolds, "952")
-    printed(oil.friction_factor(reynolds, 0.0), "0.0672")
+    printed(oil_loss.friction_factor(reynolds, 0.0), "0.0672")
     printed(loss / (900.0 * 9.80), "12.81")
-    lifted = oil.line_loss(0.0019, 0.0254, 6.41, 900.0, 1e-4, loss_coefficient=0.9, rise=6.1)
-    head = 900.0 * oil.flow_velocity(0.0019, 0.0254) ** 2 / 2
+    lifted = oil_loss.line_loss(0.0019, 0.0254, 6.41, 900.0, 1e-4, loss_coefficient=0.9, rise=6.1)
+    head = 900.0 * oil_loss.flow_velocity(0.0019, 0.0254) ** 2 / 2
     assert (3730.0 / 0.0019 - lifted - head) / 1e3 == pytest.approx(1790, abs=0.5)
 
 
@@ -188,10 +191,10 @@ def test_esposito_example_4_10(printed):
 def test_sullivan_example_5_2(printed):
     """15 gpm, 1 in x 400 ft, 0.08 in2/s, SG 0.85."""
     viscosity = 0.08 * INCH**2
-    printed(oil.flow_velocity(15 * GPM, INCH) / FOOT, "6.12", 0.01, "the book's gallon is rounded")
-    printed(oil.reynolds_number(15 * GPM, INCH, viscosity), "919")
+    printed(oil_loss.flow_velocity(15 * GPM, INCH) / FOOT, "6.12", 0.01, "the book's gallon is rounded")
+    printed(oil_loss.reynolds_number(15 * GPM, INCH, viscosity), "919")
     flow, density = 6.12 * FOOT * area(INCH), 0.85 * 62.4 * 16.018463
-    printed(oil.line_loss(flow, INCH, 400 * FOOT, density, viscosity) / PSI, "71.7")
+    printed(oil_loss.line_loss(flow, INCH, 400 * FOOT, density, viscosity) / PSI, "71.7")
 
 
 @pytest.mark.outside("MUN", "ex. 8.8", "retyped copy", "pressures without and with losses, psi")
@@ -202,12 +205,12 @@ def test_munson_example_8_8(printed):
     """
     density, bore, flow = 1.94 * SLUG_PER_FT3, 0.0625 * FOOT, 0.0267 * FOOT**3
     viscosity = 2.34e-5 * PSF / density
-    printed(oil.reynolds_number(flow, bore, viscosity), "45095", 9, "the book rounds the velocity")
-    speeds = oil.flow_velocity(flow, np.array([0.5 * INCH, bore]))
+    printed(oil_loss.reynolds_number(flow, bore, viscosity), "45095", 9, "the book rounds the velocity")
+    speeds = oil_loss.flow_velocity(flow, np.array([0.5 * INCH, bore]))
     start = density * (speeds[0] ** 2 - speeds[1] ** 2) / 2
-    bare = start + oil.line_loss(flow, bore, 0.0, density, viscosity, rise=20 * FOOT)
-    pipe = start + oil.line_loss(flow, bore, 60 * FOOT, density, viscosity, rise=20 * FOOT)
-    whole = start + oil.line_loss(flow, bore, 60 * FOOT, density, viscosity, 0.0, 18.0, 20 * FOOT)
+    bare = start + oil_loss.line_loss(flow, bore, 0.0, density, viscosity, rise=20 * FOOT)
+    pipe = start + oil_loss.line_loss(flow, bore, 60 * FOOT, density, viscosity, rise=20 * FOOT)
+    whole = start + oil_loss.line_loss(flow, bore, 60 * FOOT, density, viscosity, 0.0, 18.0, 20 * FOOT)
     printed(bare / PSI, "10.7")
     printed(pipe / PSI, "21.3", 0.05 + 0.03 * 10.6, "friction from a chart")
     printed(whole / PSI, "30.5", 0.05 + 0.03 * 10.6, "friction from a chart")
@@ -218,7 +221,7 @@ def test_munson_example_8_8(printed):
 def test_munson_example_8_3(printed):
     """0.0038 lb s/ft2, 3 in x 6 ft, 0.5 ft3/s, laminar, so density drops out."""
     for density in (800.0, 1000.0):
-        loss = oil.line_loss(0.5 * FOOT**3, 3 * INCH, 6 * FOOT, density, 0.0038 * PSF / density)
+        loss = oil_loss.line_loss(0.5 * FOOT**3, 3 * INCH, 6 * FOOT, density, 0.0038 * PSF / density)
         printed(loss / PSF, "119")
 
 
@@ -228,7 +231,7 @@ def test_munson_example_8_5(printed):
 
     Half its last digit is 1.8 %, and Churchill lies up to 2 % off the chart's curve here: 4.5 % in all.
     """
-    loss = oil.line_loss(50 * area(0.004), 0.004, 0.1, 1.23, 1.79e-5 / 1.23, roughness=1.5e-6)
+    loss = oil_loss.line_loss(50 * area(0.004), 0.004, 0.1, 1.23, 1.79e-5 / 1.23, roughness=1.5e-6)
     printed(loss / 1e3, "1.076", 0.048, "friction from a chart, two digits")
 
 
@@ -236,8 +239,8 @@ def test_munson_example_8_5(printed):
 def test_cengel_example_8_1(printed):
     """Glycerin, 3 m/s."""
     flow, viscosity = 3 * area(0.04), 0.3073 / 1252
-    loss = oil.line_loss(flow, 0.04, 70.0, 1252.0, viscosity)
-    printed(oil.reynolds_number(flow, 0.04, viscosity), "489")
+    loss = oil_loss.line_loss(flow, 0.04, 70.0, 1252.0, viscosity)
+    printed(oil_loss.reynolds_number(flow, 0.04, viscosity), "489")
     printed(loss / (1252 * 9.81), "105.1")
     printed(loss / 1e3, "1291")
     printed(oil.power_lost(loss, flow) / 1e3, "4.87")
@@ -247,8 +250,8 @@ def test_cengel_example_8_1(printed):
 def test_cengel_example_8_2(printed):
     """Water, 3 mm x 9 m, 0.9 m/s, 1.519e-3 Pa s."""
     flow, viscosity = 0.9 * area(0.003), 1.519e-3 / 999.9
-    loss = oil.line_loss(flow, 0.003, 9.0, 999.9, viscosity)
-    printed(oil.friction_factor(oil.reynolds_number(flow, 0.003, viscosity), 0.0), "0.0360")
+    loss = oil_loss.line_loss(flow, 0.003, 9.0, 999.9, viscosity)
+    printed(oil_loss.friction_factor(oil_loss.reynolds_number(flow, 0.003, viscosity), 0.0), "0.0360")
     printed(loss / (999.9 * 9.81), "4.46")
     printed(loss / 1e3, "43.7", 0.06, "one curve for both flows lies 0.02 % over laminar friction here")
     printed(oil.power_lost(loss, flow), "0.28")
@@ -258,7 +261,7 @@ def test_cengel_example_8_2(printed):
 def test_cengel_example_8_3(printed):
     """Water, 5 cm x 60 m, 6 L/s."""
     viscosity, other = 1.138e-3 / 999.1, "the book's friction formula is another"
-    loss = oil.line_loss(6e-3, 0.05, 60.0, 999.1, viscosity, roughness=2e-6)
+    loss = oil_loss.line_loss(6e-3, 0.05, 60.0, 999.1, viscosity, roughness=2e-6)
     printed(loss / 1e3, "96.5", 0.965, other)
     printed(loss / (999.1 * 9.81), "9.85", 0.0985, other)
     printed(oil.power_lost(loss, 6e-3), "579", 5.79, other)
@@ -267,14 +270,14 @@ def test_cengel_example_8_3(printed):
 @pytest.mark.outside("CEN", "ex. 8-8", "retyped copy", "height between two reservoirs, m")
 def test_cengel_example_8_8(printed):
     """Reservoirs, cast iron 0.26 mm, K 2.36, 4 m of lift."""
-    loss = oil.line_loss(6e-3, 0.05, 89.0, 999.7, 1.307e-3 / 999.7, 0.26e-3, 2.36, rise=4.0)
+    loss = oil_loss.line_loss(6e-3, 0.05, 89.0, 999.7, 1.307e-3 / 999.7, 0.26e-3, 2.36, rise=4.0)
     printed(loss / (999.7 * 9.81), "31.8", 0.318, "the book's friction formula is another")
 
 
 @pytest.mark.outside("CRA", "problem 7-13", "library's documents", "loss of an oil pipe, kPa and psi")
 def test_crane_problem_7_13(printed):
     """Fuel oil, SG 0.815, 2.7 cSt, 2 in schedule 40, 100 ft, 2 gal/s."""
-    loss = oil.line_loss(2 * 60 * GPM, 2.067 * INCH, 100 * FOOT, 815.0, 2.7e-6, roughness=0.00015 * FOOT)
+    loss = oil_loss.line_loss(2 * 60 * GPM, 2.067 * INCH, 100 * FOOT, 815.0, 2.7e-6, roughness=0.00015 * FOOT)
     printed(loss / 1e3, "66.5", 0.9, "friction 0.0230 from a chart")
     printed(loss / PSI, "9.65", 0.13, "friction 0.0230 from a chart")
 
@@ -282,14 +285,14 @@ def test_crane_problem_7_13(printed):
 @pytest.mark.outside("CRA", "problem 7-1", "library's documents", "Reynolds number and friction")
 def test_crane_problem_7_1(printed):
     """Water of 30 degrees, 200 L/min in a smooth pipe of 50 mm; [FLU] takes the bore as 52.5 mm."""
-    reynolds = oil.reynolds_number(0.2 / 60, 0.0525, 0.8007e-6)
+    reynolds = oil_loss.reynolds_number(0.2 / 60, 0.0525, 0.8007e-6)
     printed(reynolds, "100600", 700, "water's viscosity is rounded")
-    printed(oil.friction_factor(reynolds, 0.0), "0.0179", 0.0002, "friction from a chart")
+    printed(oil_loss.friction_factor(reynolds, 0.0), "0.0179", 0.0002, "friction from a chart")
 
 
 def pump(flow, bore, length, rise, density, viscosity, fittings):
     """Head [ft] and hydraulic power [hp] of a pump that feeds a line of new steel pipe."""
-    needed = oil.line_loss(flow, bore, length, density, viscosity, 0.00183 * INCH, fittings, rise)
+    needed = oil_loss.line_loss(flow, bore, length, density, viscosity, 0.00183 * INCH, fittings, rise)
     return needed / (density * GRAVITY) / FOOT, oil.power_lost(needed, flow) / HORSEPOWER
 
 
@@ -333,9 +336,9 @@ def test_crane_problem_7_9():
     """
     flow, bore, density = 400 * GPM, 5.047 * INCH, 0.87 * 999.0
     viscosity = 0.130 / density
-    assert oil.flow_velocity(flow, bore) / FOOT == pytest.approx(6.41, abs=0.006)
-    assert oil.reynolds_number(flow, bore, viscosity) == pytest.approx(1676, abs=0.5)
-    loss = oil.line_loss(flow, bore, 300 * FOOT, density, viscosity, 0.0, 188 * 0.016, rise=50 * FOOT)
+    assert oil_loss.flow_velocity(flow, bore) / FOOT == pytest.approx(6.41, abs=0.006)
+    assert oil_loss.reynolds_number(flow, bore, viscosity) == pytest.approx(1676, abs=0.5)
+    loss = oil_loss.line_loss(flow, bore, 300 * FOOT, density, viscosity, 0.0, 188 * 0.016, rise=50 * FOOT)
     assert loss / PSI == pytest.approx(26.1, abs=0.05)
 
 
@@ -350,7 +353,7 @@ HEADER = {
 @pytest.mark.parametrize("bore", HEADER)
 def test_header_losses_of_a_cold_morning_and_a_warm_afternoon(bore):
     for viscosity, printed, half_digit in HEADER[bore]:
-        loss = oil.line_loss(11.4e-3 / 60, bore * 1e-3, 10.0, 870.0, viscosity * 1e-6)
+        loss = oil_loss.line_loss(11.4e-3 / 60, bore * 1e-3, 10.0, 870.0, viscosity * 1e-6)
         by_hand = 128 * 870 * viscosity * 1e-6 * 10 * 11.4e-3 / 60 / (np.pi * (bore * 1e-3) ** 4)
         assert loss == pytest.approx(by_hand, rel=1e-4)
         assert loss / 1e5 == pytest.approx(printed, abs=half_digit)
@@ -362,10 +365,10 @@ def test_header_losses_of_a_cold_morning_and_a_warm_afternoon(bore):
 )  # fmt: skip
 @settings(deadline=None, max_examples=100)
 def test_loss_is_odd_in_the_flow_and_fittings_add_up(flow, bore, viscosity, fittings, laminar):
-    whole = oil.line_loss(flow, bore, 2.0, 870.0, viscosity, 0.0, fittings, 0.0, laminar)
-    assert oil.line_loss(-flow, bore, 2.0, 870.0, viscosity, 0.0, fittings, 0.0, laminar) == -whole
-    pipe = oil.line_loss(flow, bore, 2.0, 870.0, viscosity)
-    velocity = oil.flow_velocity(flow, bore)
+    whole = oil_loss.line_loss(flow, bore, 2.0, 870.0, viscosity, 0.0, fittings, 0.0, laminar)
+    assert oil_loss.line_loss(-flow, bore, 2.0, 870.0, viscosity, 0.0, fittings, 0.0, laminar) == -whole
+    pipe = oil_loss.line_loss(flow, bore, 2.0, 870.0, viscosity)
+    velocity = oil_loss.flow_velocity(flow, bore)
     turbulent = fittings * 870.0 * velocity * abs(velocity) / 2
     # K1/Re of a velocity head is the loss of K1/64 bores of laminar pipe.
     laminar_part = 32 * 870.0 * viscosity * velocity / bore**2 * (laminar / 64 * bore)
@@ -374,39 +377,44 @@ def test_loss_is_odd_in_the_flow_and_fittings_add_up(flow, bore, viscosity, fitt
 
 
 def test_no_flow_no_loss_but_the_rise_stays():
-    assert oil.line_loss(0.0, 0.01, 5.0, 870.0, 46e-6, 0.0, 3.0) == 0.0
-    assert oil.line_loss(0.0, 0.01, 5.0, 870.0, 46e-6, rise=1.0) == pytest.approx(870.0 * 9.80665, rel=1e-12)
-    assert oil.line_loss(1e-4, 0.01, 5.0, 870.0, 46e-6, rise=-2.0) == pytest.approx(
-        oil.line_loss(1e-4, 0.01, 5.0, 870.0, 46e-6) - 2 * 870.0 * 9.80665, rel=1e-12
+    assert oil_loss.line_loss(0.0, 0.01, 5.0, 870.0, 46e-6, 0.0, 3.0) == 0.0
+    assert oil_loss.line_loss(0.0, 0.01, 5.0, 870.0, 46e-6, rise=1.0) == pytest.approx(
+        870.0 * 9.80665, rel=1e-12
+    )
+    assert oil_loss.line_loss(1e-4, 0.01, 5.0, 870.0, 46e-6, rise=-2.0) == pytest.approx(
+        oil_loss.line_loss(1e-4, 0.01, 5.0, 870.0, 46e-6) - 2 * 870.0 * 9.80665, rel=1e-12
     )
 
 
 def test_arrays_broadcast():
     flows, bores = np.array([1e-4, 2e-4, 3e-3]), np.array([[0.008], [0.012]])
-    table = oil.line_loss(flows, bores, 2.0, 870.0, 30e-6, 1e-5, 1.0, 0.5)
+    table = oil_loss.line_loss(flows, bores, 2.0, 870.0, 30e-6, 1e-5, 1.0, 0.5)
     assert table.shape == (2, 3)
-    assert table[1, 2] == oil.line_loss(3e-3, 0.012, 2.0, 870.0, 30e-6, 1e-5, 1.0, 0.5)
+    assert table[1, 2] == oil_loss.line_loss(3e-3, 0.012, 2.0, 870.0, 30e-6, 1e-5, 1.0, 0.5)
 
 
 @pytest.mark.parametrize(
     ("call", "words"),
     [
         (
-            lambda: oil.friction_factor([100.0, 0.0], 0.0),
+            lambda: oil_loss.friction_factor([100.0, 0.0], 0.0),
             "reynolds must be greater than zero; got 0 at index \\(1,\\)",
         ),
-        (lambda: oil.friction_factor(100.0, -1.0), "relative_roughness must not be negative"),
-        (lambda: oil.line_loss(1e-4, 0.0, 1.0, 870.0, 46e-6), "bore must be greater than zero"),
-        (lambda: oil.line_loss(1e-4, 0.01, -1.0, 870.0, 46e-6), "length must not be negative"),
-        (lambda: oil.line_loss(1e-4, 0.01, 1.0, 0.0, 46e-6), "density must be greater than zero"),
-        (lambda: oil.line_loss(1e-4, 0.01, 1.0, 870.0, 0.0), "viscosity must be greater than zero"),
-        (lambda: oil.line_loss(np.nan, 0.01, 1.0, 870.0, 46e-6), "flow must be a finite number"),
-        (lambda: oil.line_loss(0, 0.01, 1.0, 870.0, 46e-6, -1.0), "roughness must not be negative"),
-        (lambda: oil.line_loss(0, 0.01, 1.0, 870.0, 46e-6, 0, -1), "loss_coefficient must not be negative"),
-        (lambda: oil.line_loss(0, 0.01, 1.0, 870.0, 46e-6, rise=np.inf), "rise must be a finite number"),
-        (lambda: oil.reynolds_number(1.0, 0.01, 0.0), "viscosity must be greater than zero"),
+        (lambda: oil_loss.friction_factor(100.0, -1.0), "relative_roughness must not be negative"),
+        (lambda: oil_loss.line_loss(1e-4, 0.0, 1.0, 870.0, 46e-6), "bore must be greater than zero"),
+        (lambda: oil_loss.line_loss(1e-4, 0.01, -1.0, 870.0, 46e-6), "length must not be negative"),
+        (lambda: oil_loss.line_loss(1e-4, 0.01, 1.0, 0.0, 46e-6), "density must be greater than zero"),
+        (lambda: oil_loss.line_loss(1e-4, 0.01, 1.0, 870.0, 0.0), "viscosity must be greater than zero"),
+        (lambda: oil_loss.line_loss(np.nan, 0.01, 1.0, 870.0, 46e-6), "flow must be a finite number"),
+        (lambda: oil_loss.line_loss(0, 0.01, 1.0, 870.0, 46e-6, -1.0), "roughness must not be negative"),
         (
-            lambda: oil.line_loss(0, 0.01, 1.0, 870.0, 46e-6, laminar_coefficient=-1),
+            lambda: oil_loss.line_loss(0, 0.01, 1.0, 870.0, 46e-6, 0, -1),
+            "loss_coefficient must not be negative",
+        ),
+        (lambda: oil_loss.line_loss(0, 0.01, 1.0, 870.0, 46e-6, rise=np.inf), "rise must be a finite number"),
+        (lambda: oil_loss.reynolds_number(1.0, 0.01, 0.0), "viscosity must be greater than zero"),
+        (
+            lambda: oil_loss.line_loss(0, 0.01, 1.0, 870.0, 46e-6, laminar_coefficient=-1),
             "laminar_coefficient must not be negative",
         ),
     ],

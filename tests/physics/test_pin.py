@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from downforce.physics.cylinder import cylinder_force, fillet_stress, pin_stresses, pressure_area
+from downforce.physics.cylinder import cylinder_force, pressure_area
+from downforce.physics.cylinder_strength import fillet_stress, pin_stresses
 
 FORCE = 15.96e3
 """Of a 38.1 mm bore at 140 bar [N]."""

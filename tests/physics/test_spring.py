@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.physics import spring
+from downforce.physics import spring, spring_kinds
 from ledger import agrees
 
 INCH = 0.0254
@@ -24,10 +24,10 @@ def test_music_wire_example_of_shigley_10_1(printed):
     wire = 0.037 * INCH
     mean = 0.4375 * INCH - wire
     index = spring.spring_index(wire, mean)
-    strength = spring.wire_strength(wire, spring.WIRES["music"])
-    allowed = spring.ALLOWED_TORSION_SHARE["music"] * strength
-    factor = spring.bergstraesser_factor(index)
-    force = allowed / spring.coil_shear_stress(1.0, wire, mean, factor)
+    strength = spring_kinds.wire_strength(wire, spring_kinds.WIRES["music"])
+    allowed = spring_kinds.ALLOWED_TORSION_SHARE["music"] * strength
+    factor = spring_kinds.bergstraesser_factor(index)
+    force = allowed / spring_kinds.coil_shear_stress(1.0, wire, mean, factor)
     rate = spring.coil_rate(wire, mean, 10.5, 11.85e6 * PSI)
     solid = spring.solid_length(wire, 10.5, "squared")
     free = solid + force / rate
@@ -51,23 +51,23 @@ def test_jindal_example_8_1():
     # A guard: the data of [JIN] ex. 8-1 worked in real numbers, for the retyped copy divides integers.
     index = spring.spring_index(0.005, 0.030)
     assert index == pytest.approx(6.0, abs=1e-12)
-    agrees(spring.direct_shear_factor(index), "1.0833")
-    agrees(spring.wahl_factor(index), "1.2525")
-    agrees(spring.bergstraesser_factor(index), "1.2381")
+    agrees(spring_kinds.direct_shear_factor(index), "1.0833")
+    agrees(spring_kinds.wahl_factor(index), "1.2525")
+    agrees(spring_kinds.bergstraesser_factor(index), "1.2381")
     rate = spring.coil_rate(0.005, 0.030, 15, 84e9)
     agrees(rate / 1e3, "16.204")
     agrees(300 / rate * 1e3, "18.51")
-    agrees(spring.coil_shear_stress(300, 0.005, 0.030, spring.wahl_factor(index)) / 1e6, "229.64")
+    agrees(spring_kinds.coil_shear_stress(300, 0.005, 0.030, spring_kinds.wahl_factor(index)) / 1e6, "229.64")
 
 
 @pytest.mark.outside("JIN", "ex. 8-6", "retyped copy", "strength, force, deflection, lengths")
 def test_jindal_example_8_6(printed):
     wire, mean = 1.219e-3, (12.5 - 1.219) * 1e-3
-    strength = spring.wire_strength(wire, spring.WIRES["hard-drawn"])
+    strength = spring_kinds.wire_strength(wire, spring_kinds.WIRES["hard-drawn"])
     printed(strength / 1e6, "1717.2")
     printed(0.4 * strength / 1e6, "686.9")
-    factor = spring.direct_shear_factor(spring.spring_index(wire, mean))
-    force = 0.4 * strength / spring.coil_shear_stress(1.0, wire, mean, factor)
+    factor = spring_kinds.direct_shear_factor(spring.spring_index(wire, mean))
+    force = 0.4 * strength / spring_kinds.coil_shear_stress(1.0, wire, mean, factor)
     printed(force, "41.1")
     deflection = force / spring.coil_rate(wire, mean, 11.5, 80.7e9)
     printed(deflection * 1e3, "30.46")
@@ -81,10 +81,10 @@ def test_jindal_example_8_6(printed):
 @pytest.mark.outside("JIN", "ex. 8-7", "retyped copy", "stress, force, rate, lengths")
 def test_jindal_example_8_7_buckles(printed):
     wire, mean = 1.016e-3, (12.6 - 1.016) * 1e-3
-    allowed = 0.45 * spring.wire_strength(wire, spring.WIRES["music"])
+    allowed = 0.45 * spring_kinds.wire_strength(wire, spring_kinds.WIRES["music"])
     printed(allowed / 1e6, "992.7")
-    factor = spring.direct_shear_factor(spring.spring_index(wire, mean))
-    force = allowed / spring.coil_shear_stress(1.0, wire, mean, factor)
+    factor = spring_kinds.direct_shear_factor(spring.spring_index(wire, mean))
+    force = allowed / spring_kinds.coil_shear_stress(1.0, wire, mean, factor)
     printed(force, "33.8")
     rate = spring.coil_rate(wire, mean, 14, 81e9)
     printed(rate / 1e3, "0.496")
@@ -98,9 +98,9 @@ def test_jindal_example_8_7_buckles(printed):
 @pytest.mark.outside("JIN", "ex. 8-8", "retyped copy", "force at the allowed stress")
 def test_jindal_example_8_8(printed):
     wire, mean = 0.002, 0.018
-    allowed = 0.45 * spring.wire_strength(wire, spring.WIRES["hard-drawn"]) / 1.5
-    factor = spring.direct_shear_factor(spring.spring_index(wire, mean))
-    printed(allowed / spring.coil_shear_stress(1.0, wire, mean, factor), "77.53")
+    allowed = 0.45 * spring_kinds.wire_strength(wire, spring_kinds.WIRES["hard-drawn"]) / 1.5
+    factor = spring_kinds.direct_shear_factor(spring.spring_index(wire, mean))
+    printed(allowed / spring_kinds.coil_shear_stress(1.0, wire, mean, factor), "77.53")
 
 
 def test_rate_of_jindal_example_8_8_in_real_numbers():
@@ -120,10 +120,10 @@ def test_wentzell_example_8_2(printed):
 
 @pytest.mark.outside("BHA", "ex. 10.1", "retyped copy", "Wahl factor, wire, coils, free length")
 def test_bhandari_example_10_1(printed):
-    factor = spring.wahl_factor(6)
+    factor = spring_kinds.wahl_factor(6)
     printed(factor, "1.2525")
     # With C held, stress falls with d^2: scale from the stress of a 1 mm wire.
-    wire = 1e-3 * sqrt(spring.coil_shear_stress(1250, 1e-3, 6e-3, factor) / (0.5 * 1090e6))
+    wire = 1e-3 * sqrt(spring_kinds.coil_shear_stress(1250, 1e-3, 6e-3, factor) / (0.5 * 1090e6))
     printed(wire * 1e3, "6.625")
     printed(spring.coil_rate(0.007, 0.042, 1, 81370e6) * 0.030 / 1250, "7.91")
     printed(spring.total_coils(8, "squared ground"), "10")
@@ -151,14 +151,14 @@ def test_two_springs_with_an_engagement_gap(printed):
     printed((0.215 - low) * 1e3, "24.99")
     printed((0.200 - low) * 1e3, "9.99")
     for force, wire, mean, known in ((each[0], 0.006, 0.036, "375.3"), (each[1], 0.005, 0.030, "225.0")):
-        printed(spring.coil_shear_stress(force, wire, mean, spring.wahl_factor(6)) / 1e6, known)
+        printed(spring_kinds.coil_shear_stress(force, wire, mean, spring_kinds.wahl_factor(6)) / 1e6, known)
 
 
 @pytest.mark.parametrize(("index", "percent"), [(4, "1.36"), (12, "0.743")])
 @pytest.mark.outside("SHI", "problem 10-1", "text", "difference of the two stress factors, per cent")
 def test_wahl_and_bergstraesser_differ_as_shigley_says(printed, index, percent):
-    wahl = spring.wahl_factor(index)
-    printed(100 * (wahl - spring.bergstraesser_factor(index)) / wahl, percent)
+    wahl = spring_kinds.wahl_factor(index)
+    printed(100 * (wahl - spring_kinds.bergstraesser_factor(index)) / wahl, percent)
 
 
 @pytest.mark.parametrize(
@@ -238,7 +238,7 @@ def test_rate_scales_with_wire_coil_and_number(shape):
 @settings(deadline=None, max_examples=50)
 @given(st.floats(1.2, 100))
 def test_factors_are_ordered_and_fall_to_one_with_the_index(index):
-    factors = spring.direct_shear_factor, spring.bergstraesser_factor, spring.wahl_factor
+    factors = spring_kinds.direct_shear_factor, spring_kinds.bergstraesser_factor, spring_kinds.wahl_factor
     assert 1 < factors[0](index) < min(factors[1](index), factors[2](index))
     for factor in factors:
         assert factor(index * 1.1) < factor(index)
@@ -246,9 +246,9 @@ def test_factors_are_ordered_and_fall_to_one_with_the_index(index):
 
 
 def test_factors_compute_down_to_an_index_of_one():
-    assert spring.wahl_factor(1.005) > 100
-    assert 1 < spring.direct_shear_factor(1.005) < 1.5
-    assert 5.8 < spring.bergstraesser_factor(1.005) < 6
+    assert spring_kinds.wahl_factor(1.005) > 100
+    assert 1 < spring_kinds.direct_shear_factor(1.005) < 1.5
+    assert 5.8 < spring_kinds.bergstraesser_factor(1.005) < 6
 
 
 def test_energy_of_the_twisted_wire_equals_the_work_of_the_spring():
@@ -272,11 +272,11 @@ def test_arrays_broadcast():
         (lambda: spring.coil_rate(0, 0.03, 8, 80e9), "wire_diameter must be greater than zero; got 0"),
         (lambda: spring.coil_rate(0.005, 0.03, [8, -1], 80e9), r"active_coils .* got -1 at index \(1,\)"),
         (lambda: spring.coil_rate(0.005, 0.03, 8, float("nan")), "shear_modulus must be a finite"),
-        (lambda: spring.wahl_factor(1.0), "spring_index minus 1 must be greater"),
-        (lambda: spring.direct_shear_factor(0.9), "spring_index minus 1"),
-        (lambda: spring.bergstraesser_factor(-2), "spring_index must be greater"),
-        (lambda: spring.coil_shear_stress(-1, 0.005, 0.03, 1.2), "force must not be negative"),
-        (lambda: spring.coil_shear_stress(1, 0.005, 0.03, 0), "factor must be greater"),
+        (lambda: spring_kinds.wahl_factor(1.0), "spring_index minus 1 must be greater"),
+        (lambda: spring_kinds.direct_shear_factor(0.9), "spring_index minus 1"),
+        (lambda: spring_kinds.bergstraesser_factor(-2), "spring_index must be greater"),
+        (lambda: spring_kinds.coil_shear_stress(-1, 0.005, 0.03, 1.2), "force must not be negative"),
+        (lambda: spring_kinds.coil_shear_stress(1, 0.005, 0.03, 0), "factor must be greater"),
         (lambda: spring.total_coils(8, "sqared"), "\"squared ground\"; got 'sqared'"),
         (lambda: spring.total_coils(0, "plain"), "active_coils must be greater"),
         (lambda: spring.solid_length(-1, 8, "plain"), "wire_diameter must be greater"),

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.physics.statics import support_loads
+from downforce.physics.frame_supports import support_loads
 
 HITCH_AND_WHEELS = {"stiffness": [1e7, 8e5], "position": [0.0, 4.5], "two_way": [True, False]}
 

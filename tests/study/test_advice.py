@@ -16,13 +16,12 @@ from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.frame.ballast import ballast_places, ballast_plan
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.ground.motion import ridden
-from downforce.study.openers.load_shares import load_shares
-from downforce.study.openers.row_sample import at_speed, sample_for, sample_loads
 from downforce.study.pressure_setting import recommend, usual_sample
+from downforce.study.rows import at_speed, load_shares, sample_for, sample_loads
+from downforce.study.setting.gauge_face import TURNS, turn, turned
+from downforce.study.setting.reasons import aim_words, rows_in_ten, sure_words, verdict_words
 from downforce.study.setting.remedies import SEAT, SHOP, STEP_OF_ROWS, YARD
 from downforce.study.setting.sureness import the_rule
-from downforce.study.setting.turned import TURNS, turn, turned
-from downforce.study.setting.verdict import aim_words, rows_in_ten, sure_words, verdict_words
 
 AIR, BOX, DOUBLE = (example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m"))
 FIRM, HARD, SOFT = (example_field(key) for key in ("firm", "dry_hard_tracks", "moist_soft"))

@@ -8,10 +8,9 @@ import pytest
 from downforce.machine.drill import Load
 from downforce.machine.field import Soil
 from downforce.physics.checks import GRAVITY
-from downforce.physics.frame import support_shares, wheel_loads
+from downforce.physics.frame_supports import support_shares, wheel_loads
 from downforce.study.frame.ballast import BallastPlace, ballast_by_sum, ballast_places, ballast_plan
-from downforce.study.frame.loads import frame_model, standing_load
-from downforce.study.frame.road import road_loads
+from downforce.study.frame.loads import frame_model, road_loads, standing_load
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load
 from downforce.study.setting.row_needs import pressure_for_load

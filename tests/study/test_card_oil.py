@@ -7,9 +7,9 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, US
-from downforce.study.card.oil_lines import LABELS, oil_lines, start_band
+from downforce.study.card_lines import LABELS, oil_lines, start_band
 from downforce.study.oil.band import oil_band
-from downforce.study.oil.limits import FRAME
+from downforce.study.oil.circuit import FRAME
 from first_round import with_first_circuit
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

@@ -5,8 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
-from downforce.study.cylinders.judge import COLUMN_SAFETY, ROD_MODULUS
+from downforce.study.cylinders.choice import COLUMN_SAFETY, ROD_MODULUS, cylinder_choice, judged_cylinder
 from downforce.study.opener_loads import opener_loads
 from first_round import example_drill, example_field
 

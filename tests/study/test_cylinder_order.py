@@ -5,16 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from downforce.machine.measured.offered_cylinders import read_offered
 from downforce.machine.reader import FileProblem
+from downforce.machine.readings import read_offered
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
-from downforce.study.cylinders.dead_length import MOUNTINGS, dead_lengths
-from downforce.study.cylinders.judge import COARSE, OFF_DIAL, READABLE
+from downforce.study.cylinders.choice import COARSE, OFF_DIAL, READABLE, cylinder_choice, judged_cylinder
+from downforce.study.cylinders.force_needs import MOUNTINGS, dead_lengths, stroke_check
+from downforce.study.cylinders.loads import MOST, RELIEF, Joint, pin_trials, smallest_pin, strength
 from downforce.study.cylinders.old_place import bracket_loads, clearance, moved_pins, old_place
 from downforce.study.cylinders.order import cylinder_order
-from downforce.study.cylinders.pin_check import MOST, RELIEF, Joint, pin_trials, smallest_pin, strength
-from downforce.study.cylinders.stroke_check import stroke_check
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 D12 = example_drill("air_drill_12m")

@@ -4,7 +4,7 @@ from itertools import product
 
 import pytest
 
-from downforce.study.dig_decision import SEEDS, TABLE, WALLS, WHEELS, dig_decision
+from downforce.study.field_check import SEEDS, TABLE, WALLS, WHEELS, dig_decision
 
 FINDINGS = list(product(WHEELS, SEEDS, WALLS))
 

@@ -7,7 +7,7 @@ import pytest
 
 from downforce.study.opener_loads import opener_loads
 from downforce.study.setting.row_needs import pressure_for_load
-from downforce.study.soil.draft_margin import (
+from downforce.study.soil_limits import (
     USUAL_ARM,
     arm_of,
     closing_shares,

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.field_pass import run_pass
-from downforce.study.soil.emergence_spread import emerged_share, emerged_share_of, emergence, emergence_of
+from downforce.study.soil_limits import emerged_share, emerged_share_of, emergence, emergence_of
 
 COOL = 285.15  # 12 degC
 

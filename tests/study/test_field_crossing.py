@@ -7,19 +7,22 @@ import numpy as np
 import pytest
 
 from downforce.machine.field import Tracks
-from downforce.machine.measured.survey import read_survey
+from downforce.machine.field_log import read_survey
 from downforce.machine.shipped import DATA, example_drill, example_field
-from downforce.study.ground.crossing import PassStopped, cross_field, crossing_blocks, opener_acceleration
-from downforce.study.ground.field_ground import field_ground
-from downforce.study.ground.pass_sample import pass_sample
-from downforce.study.ground.try_ground import (
+from downforce.study.ground.crossing import (
     CHANNELS,
+    PassStopped,
     bump_inertia,
+    cross_field,
+    crossing_blocks,
+    opener_acceleration,
     terrace_alone,
     with_ground,
     with_soil_spread,
 )
-from downforce.study.openers.row_sample import RowSample, sample_loads
+from downforce.study.ground.field_ground import field_ground
+from downforce.study.rows import RowSample, sample_loads
+from downforce.study.setting.row_needs import pass_sample
 
 DRILL = example_drill("air_drill_12m")
 FIRM = example_field("firm")

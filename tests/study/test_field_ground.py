@@ -11,7 +11,9 @@ import first_round
 from downforce.machine import read_field
 from downforce.machine.field import Gully, Relief, Terrace, Tracks
 from downforce.machine.shipped import example_drill, example_field, shipped_fields
-from downforce.physics.ground import Ground, Plane, TerraceSection
+from downforce.physics.ground_parts import Ground, Plane
+from downforce.physics.ground_section import TerraceSection
+from downforce.study.ground.crossing import TERRACE
 from downforce.study.ground.field_ground import (
     IN_TRACK,
     ON_TERRACE,
@@ -22,7 +24,6 @@ from downforce.study.ground.field_ground import (
     field_ground,
     terrace_section,
 )
-from downforce.study.ground.try_ground import TERRACE
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 DRILL = example_drill("air_drill_12m")

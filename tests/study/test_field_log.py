@@ -7,7 +7,7 @@ import pytest
 from scipy.stats import norm
 
 from downforce.machine.field import Soil, Tracks
-from downforce.machine.measured.field_log import read_field_log
+from downforce.machine.field_log import read_field_log
 from downforce.machine.shipped import DATA, example_drill, example_field
 from downforce.study.field_pass import run_pass
 from downforce.study.ground.field_log import (

@@ -13,12 +13,10 @@ from scipy.optimize import brentq
 from downforce.machine.drill import EACH_SETTING
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.field_pass import REGIMES, press, run_pass
-from downforce.study.ground.crossing import Crossing, PassStopped, cross_field
-from downforce.study.ground.pass_cases import PassCase, long_pass_shares, passes
-from downforce.study.ground.try_ground import with_ground, with_soil_spread
+from downforce.study.ground.crossing import Crossing, PassStopped, cross_field, with_ground, with_soil_spread
+from downforce.study.ground.pass_report import PassCase, long_pass_shares, passes
 from downforce.study.opener_loads import opener_loads
-from downforce.study.openers.load_shares import load_shares
-from downforce.study.openers.table import OpenerTable
+from downforce.study.rows import OpenerTable, load_shares
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")

@@ -7,7 +7,7 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.field_pass import run_pass
 from downforce.study.ground.crossing import PassStopped
-from downforce.study.ground.four_ways import four_ways, shares_of
+from downforce.study.setting.same_target import four_ways, shares_of
 
 DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from downforce.machine.field import Soil, Tracks
-from downforce.physics.frame import wheel_loads
+from downforce.physics.frame_supports import wheel_loads
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import (

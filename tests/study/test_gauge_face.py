@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
 from downforce.machine.units import METRIC, US
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.openers.row_sample import assumed_sample
 from downforce.study.pressure_setting import recommend
+from downforce.study.rows import assumed_sample
 from downforce.study.setting.gauge_face import gauge_face, scale_ticks
 
 DRILLS = [example_drill(key) for key, _ in shipped_drills()]

@@ -7,12 +7,16 @@ import pytest
 
 from downforce.machine.shipped import shipped_drills
 from downforce.study.oil.band import oil_band
-from downforce.study.openers.load_shares import load_shares
-from downforce.study.openers.row_sample import assumed_sample, sample_for
-from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
-from downforce.study.setting.reading_width import reading_width
-from downforce.study.setting.todays_field import HEAVY_LOAD, todays_field, with_spread
-from downforce.study.setting.turned import turned
+from downforce.study.rows import assumed_sample, load_shares, sample_for
+from downforce.study.setting.gauge_face import (
+    HEAVY_LOAD,
+    change_for_closing,
+    load_steps,
+    reading_width,
+    todays_field,
+    turned,
+    with_spread,
+)
 from first_round import example_drill, example_field
 
 DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")

@@ -11,22 +11,21 @@ from downforce.machine.field import Soil, Tracks
 from downforce.machine.shipped import example_field
 from downforce.machine.units import METRIC
 from downforce.study.field_pass import run_pass
-from downforce.study.frame.fore_aft import fore_aft
-from downforce.study.frame.half_refit import SPRINGS_LIFT, gauge_moves
+from downforce.study.frame.ballast import fore_aft
 from downforce.study.frame.stand import frame_stand
+from downforce.study.frame.tyre_give import SPRINGS_LIFT, gauge_moves
 from downforce.study.frame_lift import lift_of_copies, lift_pressure
 from downforce.study.ground.pass_report import stroke_use
-from downforce.study.ground.pass_sample import pass_sample
+from downforce.study.oil.band import pass_with_oil
 from downforce.study.oil.figures import oil_figures, oil_of_move
-from downforce.study.oil.oil_pass import pass_with_oil
 from downforce.study.oil_supply import oil_state
 from downforce.study.opener_loads import opener_loads
-from downforce.study.openers.load_shares import load_shares
-from downforce.study.openers.row_sample import sample_loads
 from downforce.study.pressure_setting import recommend
+from downforce.study.rows import load_shares, sample_loads
+from downforce.study.setting.row_needs import pass_sample
 from downforce.workbook.bench import Bench
 from downforce.workbook.frame.words import stand_words
-from downforce.workbook.ground.tables import places_table
+from downforce.workbook.ground.lesson import places_table
 from first_round import example_drill
 
 D12, BOX, NINE = (example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m"))

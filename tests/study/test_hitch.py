@@ -10,11 +10,11 @@ from downforce.machine.field import Soil
 from downforce.machine.shipped import example_field
 from downforce.machine.units import METRIC
 from downforce.physics.checks import GRAVITY
-from downforce.physics.ground import FrameOnWheels
-from downforce.physics.statics import support_loads
+from downforce.physics.frame_supports import support_loads
+from downforce.physics.ground_frame import FrameOnWheels
 from downforce.study.field_pass import run_pass
 from downforce.study.frame.ballast import ballast_plan
-from downforce.study.frame.road import road_loads
+from downforce.study.frame.loads import road_loads
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame.weighing import expected_readings
 from downforce.study.frame_lift import HITCH, lift_pressure

@@ -7,9 +7,9 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.ground.pass_sample import pass_sample
 from downforce.study.kept import kept
 from downforce.study.pressure_setting import recommend
+from downforce.study.setting.row_needs import pass_sample
 
 DRILL, FIELD = example_drill("air_drill_12m"), example_field("firm")
 

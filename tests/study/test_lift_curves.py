@@ -7,11 +7,18 @@ import pytest
 
 from downforce.machine.field import Soil
 from downforce.machine.units import unit_system
-from downforce.study.card.lines import lift_lines
-from downforce.study.frame.fore_aft import fore_aft, moved_fore_aft
-from downforce.study.frame.lift_curves import AREA_UNITS, SEED_RATE_UNITS, hopper_day, lift_curves
+from downforce.study.card_lines import lift_lines
+from downforce.study.frame.ballast import fore_aft, moved_fore_aft
+from downforce.study.frame.lift_curves import (
+    AREA_UNITS,
+    SEED_RATE_UNITS,
+    fold_sweep,
+    hopper_day,
+    lift_curves,
+    separate_pressures,
+    with_wing_weight_at,
+)
 from downforce.study.frame.stand import frame_stand, headroom
-from downforce.study.frame.wing_help import fold_sweep, separate_pressures, with_wing_weight_at
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, pressure_with_headroom
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend

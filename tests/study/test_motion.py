@@ -12,9 +12,9 @@ from downforce.study.field_pass import press, run_pass
 from downforce.study.ground import motion
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.field_ground import field_ground
-from downforce.study.ground.pass_cases import PassCase, long_pass_shares
-from downforce.study.ground.pass_sample import pass_sample
+from downforce.study.ground.pass_report import PassCase, long_pass_shares
 from downforce.study.pressure_setting import recommend
+from downforce.study.setting.row_needs import pass_sample
 
 DRILL, FIRM = example_drill("air_drill_12m"), example_field("firm")
 PRESSURE = 68e5
@@ -161,7 +161,7 @@ def test_friction_is_in_the_load_of_every_row():
 def test_a_long_pass_rides_across_its_blocks(monkeypatch):
     case = PassCase("long", DRILL, FIRM, DRILL.cylinder, PRESSURE, stations=700)
     whole = run_pass(DRILL, FIRM, DRILL.cylinder, PRESSURE, 1, 700).shares()
-    monkeypatch.setattr("downforce.study.ground.pass_cases.RIDE_OPENERS", 63 * 160)
+    monkeypatch.setattr("downforce.study.ground.pass_report.RIDE_OPENERS", 63 * 160)
     long = long_pass_shares(case)
     assert long.short == pytest.approx(whole.short, abs=0.002)
     assert long.spread == pytest.approx(whole.spread, rel=0.003)

@@ -8,8 +8,8 @@ from math import isnan
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.card.next_step import next_step
-from downforce.study.dig_decision import SEEDS, WALLS, WHEELS, dig_decision
+from downforce.study.card_lines import next_step
+from downforce.study.field_check import SEEDS, WALLS, WHEELS, dig_decision
 from downforce.study.setup_card import card_data
 
 FINDINGS = list(product(WHEELS, SEEDS, WALLS))

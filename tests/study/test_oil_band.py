@@ -8,9 +8,8 @@ import pytest
 
 from downforce.machine.shipped import example_field
 from downforce.study.ground.crossing import cross_field
-from downforce.study.oil.band import WIDE_BORE, oil_band
+from downforce.study.oil.band import WIDE_BORE, oil_band, pass_with_oil
 from downforce.study.oil.circuit import drill_with_hoses
-from downforce.study.oil.oil_pass import pass_with_oil
 from first_round import with_first_circuit
 
 DRILLS = {key: with_first_circuit(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}

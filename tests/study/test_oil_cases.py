@@ -7,16 +7,16 @@ import pytest
 
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.oil.cases import (
+    CASE_SPACING,
     COMPARED,
     DUTY_ANGLE,
-    SPACING,
     crossing_case,
+    terrace_crossing,
     usual_pressure,
     way_case,
     way_trials,
 )
 from downforce.study.oil.figures import section_exchange
-from downforce.study.oil.terrace import terrace_crossing
 from downforce.study.pressure_setting import recommend
 from first_round import example_drill, example_field
 
@@ -50,7 +50,7 @@ def test_warm_oil_keeps_the_load_at_least_as_well_as_cold_oil_on_every_drill(deg
 
 def test_what_is_kept_for_the_tables_is_the_crossing_at_the_angle_on_which_circuits_are_judged():
     drill = DRILLS[2]
-    crossing = terrace_crossing(drill, FIRM, np.radians(DUTY_ANGLE), SPACING)
+    crossing = terrace_crossing(drill, FIRM, np.radians(DUTY_ANGLE), CASE_SPACING)
     case, trials = way_case(drill, FIRM, 293.15), way_trials(drill, FIRM, 293.15)
     assert case is way_case(drill, FIRM, 293.15) and trials is way_trials(drill, FIRM, 293.15)
     assert np.array_equal(case.crossing.travel, crossing.travel)

@@ -7,10 +7,9 @@ import pytest
 
 from downforce.machine.shipped import example_field
 from downforce.physics.oil import density_at, viscosity_at
-from downforce.study.oil.cases import crossing_case
-from downforce.study.oil.fastest import HEADER_LENGTH, fastest_oil, reached_stations
-from downforce.study.oil.limits import bearable
-from downforce.study.oil.terrace import terrace_crossing
+from downforce.study.oil.cases import crossing_case, terrace_crossing
+from downforce.study.oil.circuit import bearable
+from downforce.study.oil.sizing import HEADER_LENGTH, fastest_oil, reached_stations
 from first_round import with_first_circuit
 
 D12, FIRM = with_first_circuit("air_drill_12m"), example_field("firm")

@@ -5,7 +5,7 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.oil.limits import FRAME, RATING, RELIEF, bearable
+from downforce.study.oil.circuit import FRAME, RATING, RELIEF, bearable
 
 D12, FIRM = example_drill("air_drill_12m"), example_field("firm")
 LIFT = lift_pressure(D12, FIRM.opener_soil).pressure

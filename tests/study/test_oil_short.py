@@ -16,9 +16,9 @@ from downforce.machine.shipped import example_field
 from downforce.study.field_pass import press
 from downforce.study.ground.crossing import cross_field
 from downforce.study.oil import short_oil
+from downforce.study.oil.band import pass_with_oil
 from downforce.study.oil.cases import crossing_case
-from downforce.study.oil.demand import rod_flow
-from downforce.study.oil.oil_pass import pass_with_oil
+from downforce.study.oil.circuit import rod_flow
 from downforce.study.oil.short_oil import giving_rows
 from downforce.study.oil_supply import oil_state
 from first_round import with_first_circuit

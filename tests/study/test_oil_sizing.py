@@ -8,8 +8,8 @@ import pytest
 from downforce.machine.shipped import example_field
 from downforce.physics.gas import STANDARD_ATMOSPHERE
 from downforce.physics.oil import power_lost
-from downforce.study.oil.circuit import drill_with_hoses
-from downforce.study.oil.demand import rod_flow
+from downforce.study.oil.cases import terrace_crossing
+from downforce.study.oil.circuit import bearable, drill_with_hoses, rod_flow
 from downforce.study.oil.figures import (
     LEAK_FLOW,
     accumulator_for,
@@ -20,7 +20,6 @@ from downforce.study.oil.figures import (
     oil_of_move,
     warming_to_relief,
 )
-from downforce.study.oil.limits import bearable
 from downforce.study.oil.sizing import (
     DROOP,
     DROP_BORES,
@@ -35,7 +34,6 @@ from downforce.study.oil.sizing import (
     habit_gain,
     valve_for,
 )
-from downforce.study.oil.terrace import terrace_crossing
 from downforce.study.oil_supply import oil_state
 from first_round import with_first_circuit
 

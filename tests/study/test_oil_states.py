@@ -8,8 +8,7 @@ import pytest
 
 from downforce.machine import FileProblem, read_drill
 from downforce.machine.shipped import example_drill
-from downforce.study.oil.figures import heat_of_supply
-from downforce.study.oil.states import (
+from downforce.study.oil.figures import (
     APART,
     DETENT,
     FLOAT,
@@ -24,6 +23,7 @@ from downforce.study.oil.states import (
     SECTION,
     SHUT_IN,
     TRACTOR,
+    heat_of_supply,
     standing,
 )
 

@@ -8,15 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from downforce.machine.shipped import example_field
-from downforce.physics.oil import line_loss, viscosity_at
-from downforce.study.ground.crossing import cross_field
-from downforce.study.ground.try_ground import TERRACE
-from downforce.study.oil.circuit import FEED_LENGTH, drill_with_hoses
-from downforce.study.oil.demand import rod_flow, void_volume
-from downforce.study.oil.fastest import fastest_oil
-from downforce.study.oil.limits import bearable
-from downforce.study.oil.oil_pass import pass_with_oil
-from downforce.study.oil.terrace import LEAST_ANGLE, terrace_crossing
+from downforce.physics.oil import viscosity_at
+from downforce.physics.oil_loss import line_loss
+from downforce.study.ground.crossing import TERRACE, cross_field
+from downforce.study.oil.band import pass_with_oil
+from downforce.study.oil.cases import LEAST_ANGLE, terrace_crossing
+from downforce.study.oil.circuit import FEED_LENGTH, bearable, drill_with_hoses, rod_flow, void_volume
+from downforce.study.oil.sizing import fastest_oil
 from downforce.study.oil_supply import REGIMES, exchanged_flow, oil_state, pressed, section_flows
 from first_round import with_first_circuit
 

@@ -7,13 +7,13 @@ import pytest
 
 from downforce.machine.shipped import example_field
 from downforce.machine.units import unit_system
-from downforce.physics.frame import wheel_loads
+from downforce.physics.frame_supports import wheel_loads
 from downforce.study.field_pass import run_pass
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load
-from downforce.study.oil.track_circuit import track_circuit
+from downforce.study.oil.band import track_circuit
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.track_pressures import section_ceilings
+from downforce.study.setting.remedies import section_ceilings
 from first_round import with_first_circuit
 
 DRY = example_field("dry_hard_tracks")

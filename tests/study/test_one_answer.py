@@ -10,14 +10,13 @@ from downforce.study.field_pass import press
 from downforce.study.ground.compare_actuators import chosen, sweep_settings
 from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.motion import ridden
-from downforce.study.ground.pass_sample import SPACING, pass_sample, sampled_crossing
 from downforce.study.opener_loads import opener_loads
-from downforce.study.openers.load_shares import load_shares, spread_parts
-from downforce.study.openers.row_sample import assumed_sample, sample_loads
 from downforce.study.pressure_setting import recommend, usual_sample
+from downforce.study.rows import assumed_sample, load_shares, sample_loads, spread_parts
+from downforce.study.setting.gauge_face import with_spread
+from downforce.study.setting.row_needs import SPACING, pass_sample, sampled_crossing
 from downforce.study.setting.same_target import turned_up_cylinders, turned_up_springs
 from downforce.study.setting.sureness import BEST, SETTLED
-from downforce.study.setting.todays_field import with_spread
 
 DRILLS = {key: example_drill(key) for key, _ in shipped_drills()}
 FIELDS = {key: example_field(key) for key, _ in shipped_fields()}

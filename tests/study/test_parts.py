@@ -13,14 +13,11 @@ from downforce.machine.hydraulics import TractorHose
 from downforce.machine.shipped import example_drill, example_field
 from downforce.physics.oil import VELOCITY_LIMITS
 from downforce.study.oil import circuit_graph as graphs
-from downforce.study.oil.catalogue import hose_size
-from downforce.study.oil.circuit import drill_with_hoses
+from downforce.study.oil.cases import terrace_crossing
+from downforce.study.oil.circuit import bearable, drill_with_hoses, hose_size, rod_flow
 from downforce.study.oil.circuit_graph import circuit_graph, drop_runs, hinge_run
-from downforce.study.oil.demand import rod_flow
 from downforce.study.oil.figures import accumulator_for
-from downforce.study.oil.limits import bearable
 from downforce.study.oil.sizing import Duty, Trials, circuit_to_order
-from downforce.study.oil.terrace import terrace_crossing
 from downforce.study.oil_supply import oil_state
 from downforce.study.parts import bill, parts_list
 from first_round import with_first_circuit

@@ -16,10 +16,14 @@ from downforce.study.ground.compare_actuators import (
     sweep_settings,
     worst_quarter_in,
 )
-from downforce.study.ground.crossing import Crossing, cross_field
-from downforce.study.ground.pass_report import rod_travel_per_hectare, stroke_use, variation_parts
-from downforce.study.ground.speed_runs import PUBLISHED, speed_runs
-from downforce.study.ground.try_ground import with_ground, with_soil_spread
+from downforce.study.ground.crossing import Crossing, cross_field, with_ground, with_soil_spread
+from downforce.study.ground.pass_report import (
+    PUBLISHED,
+    rod_travel_per_hectare,
+    speed_runs,
+    stroke_use,
+    variation_parts,
+)
 from first_round import example_drill, example_field
 
 DRILL = example_drill("air_drill_12m")

@@ -8,9 +8,9 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC
-from downforce.study.card.phone_table import VALUES, field_there, phone_table
+from downforce.study.card_window import VALUES, field_there, phone_table
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.turned import turned
+from downforce.study.setting.gauge_face import turned
 
 D12, FIRM = example_drill("air_drill_12m"), example_field("firm")
 
@@ -90,7 +90,7 @@ def test_moistures_that_pack_alike_share_their_points():
 
 
 def phone_moistures(moisture):
-    from downforce.study.card.phone_table import _moistures
+    from downforce.study.card_window import _moistures
 
     return _moistures(replace(FIRM, soil=replace(FIRM.soil, moisture=moisture)))[0]
 

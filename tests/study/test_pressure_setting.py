@@ -13,20 +13,18 @@ from downforce.machine.units import METRIC, US
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.ground.motion import ridden
-from downforce.study.ground.pass_sample import pass_sample
 from downforce.study.opener_loads import opener_loads
-from downforce.study.openers.load_shares import load_shares
-from downforce.study.openers.row_sample import assumed_sample, sample_loads
 from downforce.study.pressure_setting import frame_headroom, recommend, usual_sample
-from downforce.study.setting.reasons import at_most, rounded
+from downforce.study.rows import assumed_sample, load_shares, sample_loads
+from downforce.study.setting.reasons import aim_words, at_most, rounded
 from downforce.study.setting.row_needs import (
+    pass_sample,
     pressure_for_each,
     pressure_for_load,
     row_needs,
     share_pressure,
 )
 from downforce.study.setting.sureness import the_rule
-from downforce.study.setting.verdict import aim_words
 from first_round import example_drill, example_field
 
 DRILL = example_drill("air_drill_12m")

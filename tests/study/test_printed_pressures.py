@@ -9,8 +9,8 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC, US
-from downforce.study.card.next_step import gauge_text
-from downforce.study.card.window import window_side
+from downforce.study.card_lines import gauge_text
+from downforce.study.card_window import window_side
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import GaugeBand, gauge_face
 from downforce.study.setting.reasons import at_most, floor_text, in_both, inside, limit_text, pressure_text

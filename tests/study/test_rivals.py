@@ -7,7 +7,7 @@ import pytest
 
 from downforce.machine.shipped import example_drill
 from downforce.physics.gas import STANDARD_ATMOSPHERE
-from downforce.study.springs.rivals import (
+from downforce.study.spring_behaviour import (
     STRUT_MARGIN,
     STRUT_PRESSURE,
     closed_line_rival,

@@ -9,13 +9,14 @@ from downforce.machine.field import Aim
 from downforce.study.field_pass import run_pass
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.ground.compare_actuators import set_to, setting_range
-from downforce.study.ground.same_push import same_push, same_push_pressure
-from downforce.study.oil.oil_pass import pass_with_oil
-from downforce.study.openers.row_sample import assumed_sample, sample_loads
+from downforce.study.oil.band import pass_with_oil
+from downforce.study.rows import assumed_sample, sample_loads
 from downforce.study.setting.same_target import (
     adjuster_ends,
     lifts_first,
     pressed,
+    same_push,
+    same_push_pressure,
     springs_that_give,
     turned_to_best,
     turned_up_cylinders,

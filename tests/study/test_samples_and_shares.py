@@ -8,8 +8,7 @@ import pytest
 from scipy.optimize import brentq
 
 from downforce.machine.field import Aim
-from downforce.study.openers.load_shares import load_shares, spread_parts
-from downforce.study.openers.row_sample import assumed_sample, sample_loads
+from downforce.study.rows import assumed_sample, load_shares, sample_loads, spread_parts
 from first_round import example_drill, example_field
 
 DRILL = example_drill("air_drill_12m")

@@ -15,15 +15,14 @@ from downforce.machine.field import Tracks
 from downforce.machine.shipped import shipped_drills, shipped_fields
 from downforce.machine.units import METRIC, US
 from downforce.study import setup_card
-from downforce.study.card.oil_lines import LABELS, oil_lines
+from downforce.study.card_lines import LABELS, oil_lines
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.oil.band import oil_band
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import gauge_error, recommend
 from downforce.study.setting.gauge_face import gauge_face
-from downforce.study.setting.reasons import pressure_text
-from downforce.study.setting.verdict import verdict_short
+from downforce.study.setting.reasons import pressure_text, verdict_short
 from downforce.study.setup_card import card_data, card_soils, write_card
 from first_round import example_drill, example_field
 

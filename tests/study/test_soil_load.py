@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from downforce.machine.field import Soil
-from downforce.machine.measured.digs import DigSheet, read_dig_sheet
+from downforce.machine.readings import DigSheet, read_dig_sheet
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.opener_loads import opener_loads
-from downforce.study.soil.soil_load import (
+from downforce.study.soil_load import (
     asked_by_class,
     asked_by_cone,
     asked_by_field,

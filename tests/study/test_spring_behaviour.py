@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from downforce.machine.actuators import Coil
 from downforce.machine.shipped import example_drill, example_field
-from downforce.machine.springs import Coil
-from downforce.physics.spring import WIRES, wire_strength
+from downforce.physics.spring_kinds import WIRES, wire_strength
 from downforce.study.setting.same_target import springs_that_give
-from downforce.study.springs.behaviour import (
+from downforce.study.spring_behaviour import (
     changed_spring,
     rate_at_disc,
     relaxed_travel,
@@ -19,7 +19,7 @@ from downforce.study.springs.behaviour import (
     spring_curve,
     spring_rate,
 )
-from downforce.study.springs.coil_check import coil_check, coil_of, shear_modulus_of
+from downforce.study.spring_checks import coil_check, coil_of, shear_modulus_of
 
 POUND_FORCE, INCH = 4.4482216152605, 0.0254
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

@@ -6,9 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.special import stdtrit
 
-from downforce.machine.measured.springs import read_measured_springs
+from downforce.machine.readings import read_measured_springs
 from downforce.machine.shipped import example_drill
-from downforce.study.springs.fit import fit_spring, measured_set, straight_line
+from downforce.study.spring_checks import fit_spring, measured_set, straight_line
 
 LENGTHS = np.array([0.33, 0.32, 0.31, 0.29, 0.28, 0.26, 0.24, 0.22, 0.20, 0.18, 0.16])
 

@@ -13,9 +13,9 @@ from downforce.physics.balance import push_wanted
 from downforce.study.field_pass import press
 from downforce.study.ground.crossing import cross_field
 from downforce.study.opener_loads import opener_loads
-from downforce.study.openers.row_sample import at_speed
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.verdict import straw_words
+from downforce.study.rows import at_speed
+from downforce.study.setting.reasons import straw_words
 
 DRILL, FIRM, SOFT = example_drill("air_drill_12m"), example_field("firm"), example_field("moist_soft")
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from downforce.machine.shipped import example_drill
-from downforce.study.cylinders.stroke_check import PLACES, stroke_check
+from downforce.study.cylinders.force_needs import PLACES, stroke_check
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 

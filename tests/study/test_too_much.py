@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill
-from downforce.study.soil.too_much import (
+from downforce.study.soil_load import (
     gauge_wheel_sinkage,
     stress_map,
     usual_contact_length,

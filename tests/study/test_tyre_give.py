@@ -9,19 +9,18 @@ from downforce.machine.drill import EACH_SETTING, SPRINGS_AS_SET, KeptSprings
 from downforce.machine.field import Soil
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC
-from downforce.physics.frame import wheel_loads
+from downforce.physics.frame_supports import wheel_loads
 from downforce.study.field_pass import press, run_pass
-from downforce.study.frame.fore_aft import fore_aft
+from downforce.study.frame.ballast import fore_aft
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
 from downforce.study.frame.stand import frame_stand
 from downforce.study.frame.tyre_give import frame_rise, rises_over, springs_turned_in, working_rise
 from downforce.study.frame_lift import lift_pressure, pressure_with_headroom
-from downforce.study.ground.crossing import cross_field
+from downforce.study.ground.crossing import cross_field, with_ground, with_soil_spread
 from downforce.study.ground.motion import ridden
-from downforce.study.ground.pass_sample import pass_sample
-from downforce.study.ground.try_ground import with_ground, with_soil_spread
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import frame_headroom, recommend
+from downforce.study.setting.row_needs import pass_sample
 from downforce.workbook.frame.words import stand_words
 
 DRILLS = {key: example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}

@@ -7,7 +7,7 @@ import pytest
 
 from downforce.machine.drill import Load
 from downforce.machine.field import Soil
-from downforce.machine.measured.pads import LOAD_UNITS, PadReadings, read_pads
+from downforce.machine.readings import LOAD_UNITS, PadReadings, read_pads
 from downforce.machine.shipped import DATA
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.weighing import (

@@ -7,16 +7,22 @@ from dataclasses import fields, is_dataclass, replace
 import pytest
 
 from downforce.machine.drill import KeptSprings
-from downforce.machine.reading.doubt_text import Doubt
+from downforce.machine.quantity import Doubt
 from downforce.machine.shipped import example_drill, example_field, is_shipped, shipped_drills, shipped_fields
 from downforce.machine.units import METRIC, US
-from downforce.study.card.refill import WHEAT_DENSITY, area_to_refill, seed_held
-from downforce.study.card.window import FILLS, STEPS_FOR, in_five_words, red_lines, window_side
+from downforce.study.card_window import (
+    FILLS,
+    STEPS_FOR,
+    WHEAT_DENSITY,
+    area_to_refill,
+    in_five_words,
+    red_lines,
+    seed_held,
+    window_side,
+)
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.gauge_face import GaugeFace
-from downforce.study.setting.reasons import limit_text
-from downforce.study.setting.turned import turn
-from downforce.study.setting.verdict import verdict_words
+from downforce.study.setting.gauge_face import GaugeFace, turn
+from downforce.study.setting.reasons import limit_text, verdict_words
 from downforce.study.setup_card import card_data
 
 DRILLS = [key for key, _ in shipped_drills()]

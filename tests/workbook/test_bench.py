@@ -270,8 +270,8 @@ class Shell:
 def shell(monkeypatch):
     """A cell that runs, as often as the test says."""
     running = Shell("a")
-    monkeypatch.setattr("downforce.workbook.freed.get_ipython", lambda: running)
-    monkeypatch.setattr("downforce.workbook.freed._RUNS", {})
+    monkeypatch.setattr("downforce.workbook.long_work.get_ipython", lambda: running)
+    monkeypatch.setattr("downforce.workbook.long_work._RUNS", {})
     return running
 
 

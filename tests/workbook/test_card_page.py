@@ -14,15 +14,12 @@ from matplotlib.figure import Figure
 from PIL import Image
 
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
-from downforce.study.card.window import WindowSide
+from downforce.study.card_window import WindowSide
 from downforce.study.cautions import CAUTIONS
 from downforce.study.setting.gauge_face import GaugeFace
 from downforce.study.setup_card import PAPERS, card_data, write_card
-from downforce.workbook.card.desk_page import desk_layouts
-from downforce.workbook.card.dial import HATCHES
-from downforce.workbook.card.page import card_file, dial_on
-from downforce.workbook.card.sheet import POINT, Pages, fitted, text_width, wrapped
-from downforce.workbook.card.window_page import window_layout
+from downforce.workbook.card.page import card_file, desk_layouts, dial_on, window_layout
+from downforce.workbook.card.sheet import HATCHES, POINT, Pages, fitted, text_width, wrapped
 
 DRILLS = [key for key, _ in shipped_drills()]
 FIELDS = [key for key, _ in shipped_fields()]

@@ -12,7 +12,7 @@ from nbconvert import HTMLExporter
 
 from downforce.machine.shipped import example_drill, shipped_drills
 from downforce.study.cautions import CAUTIONS, MAKE_DEAD, WINDOW_CAUTION
-from downforce.workbook.cautions import all_cautions
+from downforce.workbook.sources import all_cautions
 
 ROOT = Path(__file__).parents[2]
 WORKBOOKS = sorted((ROOT / "notebooks").glob("[0-9]*.ipynb"))

@@ -8,14 +8,13 @@ import pytest
 from downforce.machine import read_drill
 from downforce.machine.shipped import DATA, example_drill, example_field
 from downforce.study.cylinders.choice import cylinder_choice
+from downforce.study.cylinders.loads import RELIEF, pin_trials
 from downforce.study.cylinders.old_place import old_place
 from downforce.study.cylinders.order import cylinder_order
-from downforce.study.cylinders.pin_check import RELIEF, pin_trials
 from downforce.workbook.bench import Bench, PlainProblem, open_bench
 from downforce.workbook.cylinders import lesson
 from downforce.workbook.cylinders.order_page import chosen_drill
-from downforce.workbook.cylinders.tables import season
-from downforce.workbook.cylinders.together import shared_pins
+from downforce.workbook.cylinders.tables import season, shared_pins
 from downforce.workbook.oil.parts import parts_buttons
 from downforce.workbook.series import workbook
 

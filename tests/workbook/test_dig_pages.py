@@ -8,7 +8,7 @@ import pypdf
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.dig_decision import SEEDS, WALLS, WHEELS, dig_decision
+from downforce.study.field_check import SEEDS, WALLS, WHEELS, dig_decision
 from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Bench
 from downforce.workbook.card.lesson import decision_panel

@@ -4,11 +4,11 @@ import re
 
 import pytest
 
-from downforce.machine.measured.field_log import read_field_log
+from downforce.machine.field_log import read_field_log
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.ground.field_log import logged_field
 from downforce.workbook.bench import Bench
-from downforce.workbook.ground.field_log import SHIPPED, _corners, log_words, map_page
+from downforce.workbook.ground.load_map import SHIPPED, _corners, log_words, map_page
 from downforce.workbook.style import percent
 
 

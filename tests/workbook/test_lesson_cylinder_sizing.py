@@ -10,9 +10,15 @@ from corners import alone, covering_corners
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.cylinders.choice import cylinder_choice, judged_cylinder
-from downforce.study.cylinders.loads import lift_torque, load_flatness, oil_need, pin_loads
-from downforce.study.cylinders.pin_trial import cylinder_on_moved_pins, lever_length
-from downforce.study.cylinders.stroke_check import stroke_check
+from downforce.study.cylinders.force_needs import stroke_check
+from downforce.study.cylinders.loads import (
+    cylinder_on_moved_pins,
+    lever_length,
+    lift_torque,
+    load_flatness,
+    oil_need,
+    pin_loads,
+)
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.bench import Bench
 from downforce.workbook.cylinders import lesson

@@ -11,11 +11,10 @@ import pytest
 from scipy.optimize import brentq
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.frame.ballast import ballast_plan
-from downforce.study.frame.fore_aft import moved_fore_aft
-from downforce.study.frame.road import road_loads
+from downforce.study.frame.ballast import ballast_plan, moved_fore_aft
+from downforce.study.frame.lift_curves import fold_sweep, separate_pressures
+from downforce.study.frame.loads import road_loads
 from downforce.study.frame.stand import frame_stand
-from downforce.study.frame.wing_help import fold_sweep, separate_pressures
 from downforce.study.frame_lift import lift_pressure, weight_available
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend

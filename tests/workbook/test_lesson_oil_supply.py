@@ -12,28 +12,25 @@ from downforce.machine.shipped import example_drill, example_field
 from downforce.physics.oil import density_at, viscosity_at
 from downforce.study.cautions import MAKE_DEAD
 from downforce.study.frame_lift import lift_pressure
+from downforce.study.oil.band import track_circuit
 from downforce.study.oil.cases import (
+    CASE_SPACING,
     COMPARED,
     SHARE,
-    SPACING,
     crossing_case,
+    terrace_crossing,
     usual_pressure,
     way_case,
     way_trials,
 )
-from downforce.study.oil.fastest import fastest_oil
-from downforce.study.oil.figures import oil_figures
-from downforce.study.oil.limits import bearable
-from downforce.study.oil.sizing import Trials, circuit_to_order, habit_gain
-from downforce.study.oil.states import APART, DETENT, FLOAT, LEVERS, OPEN, standing
-from downforce.study.oil.terrace import terrace_crossing
-from downforce.study.oil.track_circuit import track_circuit
+from downforce.study.oil.circuit import bearable
+from downforce.study.oil.figures import APART, DETENT, FLOAT, LEVERS, OPEN, oil_figures, standing
+from downforce.study.oil.sizing import Trials, circuit_to_order, fastest_oil, habit_gain
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.track_pressures import section_ceilings
+from downforce.study.setting.remedies import section_ceilings
 from downforce.workbook.bench import Bench
-from downforce.workbook.oil import controls as oil_controls
-from downforce.workbook.oil import lesson
-from downforce.workbook.oil.drawing_circuit import LOOKS, STEPS
+from downforce.workbook.oil import circuit, lesson
+from downforce.workbook.oil.circuit_picture import LOOKS, STEPS
 from downforce.workbook.series import workbook
 from downforce.workbook.style import percent
 from first_round import with_first_circuit
@@ -66,7 +63,7 @@ NOTEBOOK = workbook("oil_supply").path
 @pytest.fixture
 def coarse(monkeypatch):
     """Stations a metre apart: a sweep of all corners asks whether panels hold, not what they say."""
-    monkeypatch.setattr(oil_controls, "SPACING", 1.0)
+    monkeypatch.setattr(circuit, "SPACING", 1.0)
 
 
 def bench(drill="air_drill_12m", field="firm", units="metric"):
@@ -169,7 +166,7 @@ def test_words_of_the_crossing_are_those_of_the_study():
     panel = lesson.crossing_panel(bench())
     panel.set(way=90, speed=9, temperature=20)
     drill, field = example_drill("air_drill_12m"), example_field("firm")
-    crossing = terrace_crossing(drill, field, np.radians(90), SPACING)
+    crossing = terrace_crossing(drill, field, np.radians(90), CASE_SPACING)
     case = crossing_case(drill, field, 293.15, crossing, 9 / 3.6)
     assert f"{percent(case.kept)} of the rows' way" in panel.sentence
     assert f"up to {case.state.asked.max() * 6e4:.1f} L/min" in panel.sentence
@@ -387,7 +384,7 @@ def test_the_table_of_drills_is_the_study_way_by_way():
     expected += [(45, key, kelvin) for key in DRILLS for kelvin in COMPARED]
     for row, (way, key, kelvin) in zip(rows, expected, strict=True):
         drill = example_drill(key)
-        crossing = terrace_crossing(drill, field, np.radians(way), SPACING)
+        crossing = terrace_crossing(drill, field, np.radians(way), CASE_SPACING)
         case = crossing_case(drill, field, kelvin, crossing)
         assert row[:2] == [drill.name, "straight" if way == 90 else "45 degrees"]
         assert row[7] == f"{case.exchanged.max() * 6e4:.1f}"
@@ -423,7 +420,7 @@ def test_friction_that_is_not_known_is_told_with_its_band_where_a_header_runs_th
     warm = said(panel, temperature=50)
     header = panel.result.header
     viscosity = viscosity_at(323.15, drill.hydraulics.oil.viscosity_40, drill.hydraulics.oil.viscosity_100)
-    crossing = terrace_crossing(drill, bench().field, np.radians(45), SPACING)
+    crossing = terrace_crossing(drill, bench().field, np.radians(45), CASE_SPACING)
     state = crossing_case(drill, bench().field, 323.15, crossing).state
     borne = bearable(drill, bench().field)
     flow = state.header_flow[~np.any(borne.beyond(panel.result.pressures[0]), axis=1)]

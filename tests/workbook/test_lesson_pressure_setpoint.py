@@ -16,11 +16,9 @@ from downforce.study.field_check import seeds_to_dig
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.oil.band import oil_band
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.gauge_face import gauge_face
-from downforce.study.setting.reading_width import reading_width
+from downforce.study.setting.gauge_face import TURNS, gauge_face, reading_width
+from downforce.study.setting.reasons import aim_words, sure_words, verdict_words
 from downforce.study.setting.sureness import the_rule
-from downforce.study.setting.turned import TURNS
-from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words

@@ -13,13 +13,13 @@ from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import METRIC
 from downforce.study.field_pass import press, run_pass
 from downforce.study.ground.compare_actuators import worst_quarter_in
-from downforce.study.ground.pass_sample import sampled_crossing
-from downforce.study.ground.same_push import same_push, same_push_pressure
-from downforce.study.oil.oil_pass import pass_with_oil
+from downforce.study.oil.band import pass_with_oil
+from downforce.study.setting.row_needs import sampled_crossing
+from downforce.study.setting.same_target import same_push, same_push_pressure
 from downforce.workbook.bench import Bench
 from downforce.workbook.ground import lesson
-from downforce.workbook.ground.drawing import PIXELS, load_colours, map_image
-from downforce.workbook.same_push import evenness
+from downforce.workbook.ground.load_map import PIXELS, load_colours, map_image
+from downforce.workbook.ground.words import evenness
 from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as pressure_setpoint
 from downforce.workbook.start import lesson as start_here

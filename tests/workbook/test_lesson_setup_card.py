@@ -12,9 +12,8 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
 from downforce.machine.units import METRIC
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.gauge_face import gauge_face
+from downforce.study.setting.gauge_face import gauge_face, todays_field
 from downforce.study.setting.reasons import pressure_text
-from downforce.study.setting.todays_field import todays_field
 from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Bench, Live
 from downforce.workbook.card import lesson

@@ -8,22 +8,25 @@ import pytest
 from corners import alone, covering_corners
 
 from downforce.machine.field import Soil
-from downforce.machine.measured.digs import read_dig_sheet
 from downforce.machine.reader import read_field
+from downforce.machine.readings import read_dig_sheet
 from downforce.machine.shipped import example_drill, example_field, shipped_fields
 from downforce.study.opener_loads import opener_loads
-from downforce.study.openers.row_sample import sample_loads
 from downforce.study.pressure_setting import usual_sample
-from downforce.study.soil.draft_margin import draft_loads
-from downforce.study.soil.emergence_spread import emergence, emergence_of
-from downforce.study.soil.soil_load import best_setting, settings_dug, what_the_soil_asks
-from downforce.study.soil.too_much import gauge_wheel_sinkage, wheel_mark
+from downforce.study.rows import sample_loads
+from downforce.study.soil_limits import draft_loads, emergence, emergence_of
+from downforce.study.soil_load import (
+    best_setting,
+    gauge_wheel_sinkage,
+    settings_dug,
+    what_the_soil_asks,
+    wheel_mark,
+)
 from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.series import workbook
 from downforce.workbook.soil import lesson
 from downforce.workbook.soil.drawing_limits import _bands
-from downforce.workbook.soil.tables import CONE_START, SOIL_START
-from downforce.workbook.soil.words import as_long
+from downforce.workbook.soil.tables import CONE_START, SOIL_START, as_long
 
 NOTEBOOK = workbook("soil_load").path
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
@@ -278,7 +281,7 @@ def test_the_draft_arrow_stands_on_the_line_of_draft():
 
     from matplotlib.figure import Figure
 
-    from downforce.workbook.setting.drawing_forces import ForcesPicture
+    from downforce.workbook.setting.drawing_spread import ForcesPicture
 
     air = example_drill("air_drill_12m")
     for opener in (air.opener, replace(air.opener, dragged_share=None, draft_height=0.0)):

@@ -11,7 +11,7 @@ import pytest
 from corners import covering_corners
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.springs.behaviour import changed_spring, rate_at_disc, spring_curve
+from downforce.study.spring_behaviour import changed_spring, rate_at_disc, spring_curve
 from downforce.workbook.bench import Bench
 from downforce.workbook.panel import Panel
 from downforce.workbook.series import workbook

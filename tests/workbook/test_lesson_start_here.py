@@ -11,15 +11,13 @@ from downforce.machine.shipped import example_drill, example_field, shipped_dril
 from downforce.machine.units import METRIC
 from downforce.study.field_pass import run_pass
 from downforce.study.first_look import KnownAnswer, first_look, known_answers, whole_drill
-from downforce.study.ground.same_push import same_push
-from downforce.study.oil.band import SPACING, STATIONS, oil_band
-from downforce.study.oil.oil_pass import pass_with_oil
-from downforce.study.openers.row_sample import assumed_sample
+from downforce.study.oil.band import SPACING, STATIONS, oil_band, pass_with_oil
 from downforce.study.pressure_setting import recommend, usual_sample
-from downforce.study.setting.reasons import limit_text
-from downforce.study.setting.verdict import verdict_words
+from downforce.study.rows import assumed_sample
+from downforce.study.setting.reasons import limit_text, verdict_words
+from downforce.study.setting.same_target import same_push
 from downforce.workbook.bench import Bench
-from downforce.workbook.same_push import even_words
+from downforce.workbook.ground.words import even_words
 from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as lesson_pressure_setpoint
 from downforce.workbook.start import lesson

@@ -7,10 +7,10 @@ import pytest
 from downforce.machine import FileProblem
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.ground.compare_actuators import level_pressure
-from downforce.study.ground.four_ways import four_ways, shares_of
+from downforce.study.setting.same_target import four_ways, shares_of
 from downforce.workbook import long_work
 from downforce.workbook.bench import Bench
-from downforce.workbook.ground.long_pass import DISTANCES, SPACING, LongPass
+from downforce.workbook.ground.terrace import DISTANCES, LONG_SPACING, LongPass
 from downforce.workbook.long_work import LongWork, telling
 
 
@@ -123,7 +123,9 @@ def test_the_long_pass_starts_short_and_says_what_the_study_gives(drill, units):
     lines = part.part.plain.splitlines()
     assert first in lines[0] and len(lines) == 6
     pressure = level_pressure(bench.drill, bench.field, bench.field.aim.gauge_wheel_load)
-    cases = four_ways(bench.drill, bench.field, pressure, stations=round(metres / SPACING), spacing=SPACING)
+    cases = four_ways(
+        bench.drill, bench.field, pressure, stations=round(metres / LONG_SPACING), spacing=LONG_SPACING
+    )
     for line, shares in zip(lines[2:], shares_of(cases).values(), strict=True):
         assert line.split("; ")[-2:] == [
             bench.units.show("force", shares.mean),
@@ -147,7 +149,7 @@ def test_driving_further_moves_the_table_and_stop_says_where_it_ended():
 def test_intervals_are_drawn_anew_when_asked_and_can_be_stopped():
     from downforce.machine.shipped import example_drill, example_field
     from downforce.workbook.bench import Bench
-    from downforce.workbook.setting.redraw import Redraw
+    from downforce.workbook.setting.lesson import Redraw
 
     redraw = Redraw(Bench(example_drill("box_drill_15ft"), example_field("firm")))
     before = redraw.plain

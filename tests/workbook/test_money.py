@@ -7,7 +7,7 @@ from downforce.study.money import Farm, Way, money
 from downforce.study.oil.figures import heat_of_supply
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.bench import Bench, PlainProblem
-from downforce.workbook.oil.money import ASKED, money_table
+from downforce.workbook.oil.parts import ASKED, money_table
 
 D12, BOX = example_drill("air_drill_12m"), example_drill("box_drill_15ft")
 FIRM = example_field("firm")

@@ -18,10 +18,9 @@ from downforce.study.cylinders.choice import cylinder_choice
 from downforce.study.setup_card import write_card
 from downforce.workbook import markup, style
 from downforce.workbook.bench import Bench, Page
-from downforce.workbook.canvas import Canvas
-from downforce.workbook.card.phone import phone_page
+from downforce.workbook.canvas import Canvas, Still
+from downforce.workbook.card.preview import phone_page
 from downforce.workbook.panel import Panel
-from downforce.workbook.still import Still
 from downforce.workbook.table import table_page
 from downforce.workbook.your_drill.form import Form
 
@@ -170,7 +169,7 @@ def test_a_shown_part_its_picker_and_a_file_with_problems_are_written_as_they_ar
 
 
 def test_the_card_the_sheets_and_the_phone_page_take_every_name(bench, tmp_path, files):
-    from downforce.study.card.phone_table import phone_table
+    from downforce.study.card_window import phone_table
 
     drill, field = bench.drill, bench.field
     pages = PdfReader(write_card(drill, field, tmp_path / "card.pdf")).pages
@@ -231,7 +230,7 @@ def test_no_word_of_a_picture_is_taken_for_a_formula_wherever_it_comes_from():
 
 def test_a_letter_that_no_font_has_is_no_news():
     code = (
-        "from downforce.workbook.still import Still\n"
+        "from downforce.workbook.canvas import Still\n"
         "Still(lambda figure: figure.text(0.1, 0.5, 'a\\N{DROMEDARY CAMEL}b'), alt='a', caption='b')\n"
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

@@ -10,9 +10,9 @@ import pytest
 from downforce.machine import read_drill, read_field
 from downforce.machine.shipped import example_drill, example_field
 from downforce.machine.units import US
-from downforce.study.card.words import checks
+from downforce.study.card_window import checks
 from downforce.study.cylinders.choice import judged_cylinder
-from downforce.study.frame.wing_help import fold_sweep
+from downforce.study.frame.lift_curves import fold_sweep
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.bench import Bench

@@ -8,7 +8,7 @@ from downforce.study.oil.cases import COMPARED, way_trials
 from downforce.study.oil.sizing import habit_gain
 from downforce.study.parts import parts_list
 from downforce.workbook.bench import Bench
-from downforce.workbook.oil import hoses, lesson
+from downforce.workbook.oil import circuit, lesson
 
 UNITS = pytest.mark.parametrize("units", ["metric", "US"])
 
@@ -105,5 +105,5 @@ def test_the_list_goes_to_a_spreadsheet_and_onto_paper(units, tmp_path):
 @UNITS
 def test_an_odd_hose_is_offered_by_its_own_size(units):
     desk = bench(units)
-    offered = hoses._bores(desk.units, 0.0142, 0.008, 0.02)
+    offered = circuit._bores(desk.units, 0.0142, 0.008, 0.02)
     assert offered[f"{desk.units.show('small length', 0.0142)}, as in the drill file"] == 0.0142

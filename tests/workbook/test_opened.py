@@ -14,10 +14,10 @@ from downforce.study.frame_lift import lift_pressure
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.row_needs import pressure_for_load
-from downforce.study.soil.too_much import usual_contact_length, wheel_mark
-from downforce.workbook import opened, unfold
+from downforce.study.soil_load import usual_contact_length, wheel_mark
+from downforce.workbook import opened, sources
 from downforce.workbook.bench import open_bench
-from downforce.workbook.unfold import Step, formula_of, step
+from downforce.workbook.sources import Step, formula_of, step
 
 PAGES = (
     opened.load_at_setting,
@@ -157,7 +157,9 @@ def test_doubts_are_what_one_uncertainty_of_each_input_moves():
     closing = next(one for one in uncertain_inputs(HERE.drill) if one.path == ("opener", "closing_load"))
     share = float(HERE.drill.opener.shares(np.zeros(1), np.zeros(1))[1][0])
     assert f"closing-wheel load (usual) {METRIC.show('force', share * closing.uncertainty)}" in words
-    page = unfold.opened(HERE, "Its load", lambda drill, _: [Step("load", "", drill.opener.closing_load, "")])
+    page = sources.opened(
+        HERE, "Its load", lambda drill, _: [Step("load", "", drill.opener.closing_load, "")]
+    )
     assert page.plain.endswith(f"each: closing-wheel load (usual) {closing.uncertainty:.4g}.")
     assert re.search(r"; \d+ others less\.$", words)
     assert opened.loss_of_header(HERE).plain.endswith("Nothing that goes in is marked as uncertain.")
@@ -167,7 +169,7 @@ def test_a_step_takes_result_formula_and_source_from_the_library():
     one = step("area", "area", cylinder.pressure_area, diameter=("length", 0.04))
     assert one == Step(
         "area", "area", float(cylinder.pressure_area(0.04)), "A = pi d^2 / 4.",
-        {"diameter": ("length", 0.04)}, "physics.cylinder.force.pressure_area", "geometry, area of a circle.",
+        {"diameter": ("length", 0.04)}, "physics.cylinder.pressure_area", "geometry, area of a circle.",
     )  # fmt: skip
     with pytest.raises(ValueError, match="fine tells no formula or no source"):
         formula_of(fine)

@@ -54,7 +54,7 @@ def test_the_wheel_works_in_an_empty_folder(installed, tmp_path):
         "import downforce as dn\n"
         "drill, field = dn.read_drill('air_drill_12m'), dn.read_field('firm')\n"
         "print(dn.__file__, len(dn.shipped_drills()))\n"
-        "from downforce.machine.measured.springs import read_measured_springs\n"
+        "from downforce.machine.readings import read_measured_springs\n"
         "read_measured_springs(), dn.write_card(drill, field, 'card.png')",
     )
     assert said.startswith(str(installed)) and said.split()[-1] == "3"

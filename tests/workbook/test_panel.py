@@ -16,8 +16,8 @@ from matplotlib.lines import Line2D
 from PIL import Image
 from thrown_ball import Path, ball_panel, throw
 
+from downforce.workbook import canvas, style
 from downforce.workbook import panel as panel_module
-from downforce.workbook import still, style
 from downforce.workbook.canvas import Canvas
 from downforce.workbook.controls import Check, Choice, Slider
 from downforce.workbook.panel import Panel
@@ -37,7 +37,7 @@ def _live_picture(panel):
 def test_the_example_of_the_module_works():
     assert doctest.testmod(panel_module).failed == 0
     assert doctest.testmod(style).failed == 0
-    assert doctest.testmod(still).failed == 0
+    assert doctest.testmod(canvas).failed == 0
 
 
 def test_start_values_are_computed_drawn_and_said():
@@ -365,7 +365,9 @@ def test_panels_leave_pyplot_and_global_settings_alone():
 
 
 def test_a_still_carries_picture_alternative_text_and_caption():
-    picture = still.Still(lambda figure: figure.text(0.5, 0.5, "here"), alt="A word", caption="It is < here.")
+    picture = canvas.Still(
+        lambda figure: figure.text(0.5, 0.5, "here"), alt="A word", caption="It is < here."
+    )
     bundle = picture._repr_mimebundle_()
     assert 'alt="A word"' in bundle["text/html"] and "It is &lt; here." in bundle["text/html"]
     assert bundle["text/plain"] == "It is < here."

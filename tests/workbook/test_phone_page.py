@@ -12,10 +12,10 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.card import phone_table as study
-from downforce.study.card.phone_table import VALUES, PhoneTable
+from downforce.study import card_window
+from downforce.study.card_window import VALUES, PhoneTable
 from downforce.study.cautions import WINDOW_CAUTION
-from downforce.workbook.card.phone import TEMPLATE, phone_page, write_phone_page
+from downforce.workbook.card.preview import TEMPLATE, phone_page, write_phone_page
 
 DAY = datetime.date(2026, 11, 25)
 D12, BOX = example_drill("air_drill_12m"), example_drill("box_drill_15ft")
@@ -24,7 +24,7 @@ FIRM = replace(example_field("firm"), seed_rate=120e-4)
 
 def made_up(drill, first="wing, wheel"):
     """A table of the right shape without the work of one."""
-    fills = np.array(study.HOPPER_FILLS if drill.seed_on_frame else (0.0,))
+    fills = np.array(card_window.HOPPER_FILLS if drill.seed_on_frame else (0.0,))
     shape = 2, 3, len(fills), 7
     values = {name: np.linspace(10e5, 99e5, np.prod(shape)).reshape(shape) for name in VALUES}
     values["lift"][0] = np.inf
@@ -161,7 +161,7 @@ def test_the_table_on_the_page_is_the_study_s():
 
 
 def test_it_is_written_once_and_never_over_another(tmp_path, monkeypatch):
-    from downforce.workbook.card import phone
+    from downforce.workbook.card import preview as phone
 
     monkeypatch.setattr(phone, "phone_table", lambda drill, field, progress, stop: made_up(drill))
     path = write_phone_page(D12, FIRM, tmp_path / "a.html", date=DAY)

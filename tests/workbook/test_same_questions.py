@@ -9,21 +9,20 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.frame_lift import lift_pressure
-from downforce.study.ground.same_push import same_push
 from downforce.study.oil.cases import usual_pressure
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.reasons import limit_text, rounded
-from downforce.study.setting.turned import TURNS, turn
-from downforce.study.setting.verdict import aim_words, rows_in_ten, verdict_words
+from downforce.study.setting.gauge_face import TURNS, turn
+from downforce.study.setting.reasons import aim_words, limit_text, rounded, rows_in_ten, verdict_words
+from downforce.study.setting.same_target import same_push
 from downforce.study.setup_card import card_data
 from downforce.workbook.bench import Bench
 from downforce.workbook.card import lesson as card_lesson
 from downforce.workbook.cylinders import lesson as cylinder_lesson
 from downforce.workbook.frame import lesson as frame_lesson
 from downforce.workbook.ground import lesson as ground_lesson
+from downforce.workbook.ground.words import gains_on
 from downforce.workbook.oil import circuit
 from downforce.workbook.opened import setting_today
-from downforce.workbook.same_push import gains_on
 from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as setting_lesson
 from downforce.workbook.setting.words import band_words

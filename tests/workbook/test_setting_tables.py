@@ -7,7 +7,7 @@ import pytest
 from downforce.machine.shipped import example_drill, example_field
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import gauge_face
-from downforce.study.setting.verdict import range_words, verdict_words
+from downforce.study.setting.reasons import range_words, verdict_words
 from downforce.workbook.bench import Bench
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.setting import lesson

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from downforce.machine.bibliography import reference, shipped_rows
+from downforce.machine.shipped import reference, shipped_rows
 from downforce.workbook.series import workbook
 from downforce.workbook.sources import ledger_table, references, words_table
 

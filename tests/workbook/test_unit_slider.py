@@ -3,7 +3,7 @@
 import pytest
 
 from downforce.machine.units import METRIC, US
-from downforce.workbook.unit_slider import gauge_slider, unit_slider
+from downforce.workbook.controls import gauge_slider, unit_slider
 
 
 def ends(units, inside=False, start=0.05):

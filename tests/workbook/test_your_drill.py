@@ -13,11 +13,10 @@ from downforce.machine.doubts import uncertain_inputs
 from downforce.machine.reading.tape import measured, questions
 from downforce.machine.reading.writer import Draft
 from downforce.machine.shipped import DATA, example_drill, example_field, named_drill, shipped_drills
-from downforce.workbook import memory
+from downforce.workbook import long_work
 from downforce.workbook.bench import Bench, open_bench
 from downforce.workbook.your_drill import lesson
-from downforce.workbook.your_drill.drawing import TapeDrawing, tape_ends
-from downforce.workbook.your_drill.sheet import PAPERS, measuring_sheet
+from downforce.workbook.your_drill.sheet import PAPERS, TapeDrawing, measuring_sheet, tape_ends
 
 DRILLS = [key for key, _ in shipped_drills()]
 
@@ -26,7 +25,7 @@ DRILLS = [key for key, _ in shipped_drills()]
 def folder(tmp_path, monkeypatch):
     """An empty folder to work in, in which workbooks remember."""
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("DOWNFORCE_STATE", memory.FILE)
+    monkeypatch.setenv("DOWNFORCE_STATE", long_work.FILE)
     return tmp_path
 
 
@@ -285,7 +284,7 @@ def test_a_written_drill_is_found_next_week(unrendered, folder):
     form.ask("row_spacing")
     form.answer("10 in")
     form.write("my_drill")
-    assert json.loads(Path(memory.FILE).read_text(encoding="utf-8")) == {
+    assert json.loads(Path(long_work.FILE).read_text(encoding="utf-8")) == {
         "drill": "my_drill.toml",
         "units": "metric",
     }
@@ -294,7 +293,7 @@ def test_a_written_drill_is_found_next_week(unrendered, folder):
 
 
 def test_it_is_forgotten_with_one_press_and_no_file_of_the_users_goes(folder):
-    memory.remember(drill="double_disc_9m")
+    long_work.remember(drill="double_disc_9m")
     Path("my_drill.toml").write_text("mine", encoding="utf-8")
     picker = open_bench().picker()
     assert picker._forget in picker.widget.children
@@ -306,7 +305,7 @@ def test_it_is_forgotten_with_one_press_and_no_file_of_the_users_goes(folder):
 
 
 def test_a_remembered_file_that_has_gone_is_told_and_the_bench_opens(folder, capsys):
-    memory.remember(drill="my_gone.toml")
+    long_work.remember(drill="my_gone.toml")
     assert open_bench().drill == example_drill("air_drill_12m")
     said = capsys.readouterr().out
     assert "cannot be opened" in said and "my_gone.toml" in said
@@ -314,9 +313,9 @@ def test_a_remembered_file_that_has_gone_is_told_and_the_bench_opens(folder, cap
 
 @pytest.mark.parametrize("content", ["", "{", "[]", '{"drill": 3, "units": ""}'])
 def test_a_broken_file_holds_nothing(folder, content):
-    Path(memory.FILE).write_text(content, encoding="utf-8")
-    assert memory.remembered() == {}
-    assert memory.remember(field="firm") and memory.remembered() == {"field": "firm"}
+    Path(long_work.FILE).write_text(content, encoding="utf-8")
+    assert long_work.remembered() == {}
+    assert long_work.remember(field="firm") and long_work.remembered() == {"field": "firm"}
 
 
 @pytest.mark.parametrize(
@@ -325,10 +324,10 @@ def test_a_broken_file_holds_nothing(folder, content):
 def test_on_a_shared_server_and_in_tests_nothing_is_kept(tmp_path, monkeypatch, where):
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("DOWNFORCE_STATE")
-    assert memory.state_file() == Path(memory.FILE)
+    assert long_work.state_file() == Path(long_work.FILE)
     for name, value in where.items():
         monkeypatch.setenv(name, value)
-    assert not memory.remember(drill="double_disc_9m") and list(tmp_path.iterdir()) == []
+    assert not long_work.remember(drill="double_disc_9m") and list(tmp_path.iterdir()) == []
     picker = open_bench().picker()
     assert picker._forget is None
 

@@ -6,11 +6,10 @@ from typing import Annotated, Literal
 import numpy as np
 
 from downforce.machine.drill import Drill
-from downforce.machine.quantity import Number, Place, Quantity
-from downforce.machine.reading.doubt_text import Doubt
+from downforce.machine.quantity import Doubt, Number, Place, Quantity
 from downforce.physics.checks import positive
 from downforce.physics.kinds import Flags, Metre, Newton, Ratio
-from downforce.physics.soil import reaction_share
+from downforce.physics.soil_reaction import reaction_share
 
 
 @dataclass(frozen=True)

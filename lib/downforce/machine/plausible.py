@@ -16,7 +16,7 @@ import numpy as np
 from downforce.machine.field import Aim, Soil
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.shipped import table_path
-from downforce.machine.unit_display import percent
+from downforce.machine.unit_table import percent
 from downforce.machine.units import allowed_range, likely_meant, parse_quantity, unit_system
 from downforce.physics.balance import push_wanted
 

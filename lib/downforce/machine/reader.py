@@ -6,17 +6,9 @@ from pathlib import Path
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
-from downforce.machine.reading.check_kit import as_path
-from downforce.machine.reading.model_reader import UNREAD, ModelReader, close_word
+from downforce.machine.reading.model_reader import UNREAD, ModelReader, as_path, close_word
 from downforce.machine.reading.toml_lines import read_lines
-from downforce.machine.reading.user_file import (
-    MOST_TOLD,
-    NoText,
-    file_text,
-    first_told,
-    shown,
-    size_words,
-)
+from downforce.machine.reading.user_file import MOST_TOLD, NoText, file_text, first_told, shown, size_words
 
 MOST_BYTES = 64_000
 """Size of the largest drill or field file; shipped ones have 5 000 [byte]. Our own limit."""
@@ -72,8 +64,8 @@ def model_of(wanted):
 
         return Drill, DRILL_CHECKS, (falls,)
     from downforce.machine.field import Field
-    from downforce.machine.reading.field_checks import FIELD_CHECKS
-    from downforce.machine.terraces import crowded
+    from downforce.machine.reading.checks import FIELD_CHECKS
+    from downforce.machine.standing import crowded
 
     return Field, FIELD_CHECKS, (crowded,)
 

@@ -8,8 +8,7 @@ from difflib import get_close_matches
 from math import floor, isfinite, log10
 
 from downforce.machine.reading.user_file import shown
-from downforce.machine.unit_display import METRIC, US, UnitSystem, unit_system
-from downforce.machine.unit_table import KINDS, from_si, to_si
+from downforce.machine.unit_table import KINDS, METRIC, US, UnitSystem, from_si, to_si, unit_system
 from downforce.physics.kinds import Amount, Ratio
 
 __all__ = [

@@ -5,8 +5,7 @@ Sums, products and comparisons are those of the quantities, whatever the units t
 
 import numpy as np
 
-from downforce.machine.unit_display import NO_VALUE
-from downforce.machine.unit_table import KINDS, from_si, to_si
+from downforce.machine.unit_table import KINDS, NO_VALUE, from_si, to_si
 from downforce.machine.units import parse_quantity, unit_written
 from downforce.physics.kinds import Amount, Amounts
 

@@ -13,7 +13,7 @@ import numpy as np
 
 from downforce.physics.checks import between, finite, not_negative, positive
 from downforce.physics.kinds import Metre, Metres, Newton, Newtons, Ratio, Ratios, Wholes
-from downforce.physics.soil.reaction import reaction_share
+from downforce.physics.soil_reaction import reaction_share
 
 REGIMES = ("at depth", "not at depth", "on the upper stop", "on the lower stop", "out of the ground")
 """Names of the regime codes 0 to 4."""

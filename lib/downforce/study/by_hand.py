@@ -6,8 +6,8 @@ from downforce.physics import cylinder
 from downforce.physics.kinds import ActingDiameter, CubicMetre, Metre, Newton, Pascal, Ratio, SquareMetre
 from downforce.study import field_pass as passes
 from downforce.study import opener_loads as openers
-from downforce.study.cylinders.stroke_check import StrokeCheck
-from downforce.study.cylinders.stroke_check import stroke_check as check_stroke
+from downforce.study.cylinders.force_needs import StrokeCheck
+from downforce.study.cylinders.force_needs import stroke_check as check_stroke
 from downforce.study.field_pass import FieldPass
 from downforce.study.opener_loads import OpenerLoads
 

@@ -8,13 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from downforce.machine.cylinders import ClosedLineCylinder, Cylinder, GasSpring
+from downforce.machine.actuators import ClosedLineCylinder, Cylinder, GasSpring, SpringSet
 from downforce.machine.drill import Drill, Opener
 from downforce.machine.field import Field
-from downforce.machine.springs import SpringSet
 from downforce.physics.balance import REGIMES, balance_opener
 from downforce.physics.checks import not_negative
-from downforce.physics.ground.survey import SurveyedTrack
+from downforce.physics.ground_survey import SurveyedTrack
 from downforce.physics.kinds import (
     Flags,
     Metre,
@@ -27,13 +26,12 @@ from downforce.physics.kinds import (
     Ratios,
     Wholes,
 )
-from downforce.physics.soil.reaction import draft_ratio_at_speed
+from downforce.physics.soil_reaction import draft_ratio_at_speed
 from downforce.study.frame.tyre_give import working_rise
 from downforce.study.ground.crossing import BLOCK_OPENERS, Crossing, cross_field, rooms, soil_at_depth
 from downforce.study.ground.field_ground import PLACES
 from downforce.study.ground.motion import Statics, ride_crossing, ride_edges
-from downforce.study.openers.load_shares import LoadShares, load_shares
-from downforce.study.openers.table import OpenerTable
+from downforce.study.rows import LoadShares, OpenerTable, load_shares
 
 __all__ = ["REGIMES", "FieldPass", "PassLoads", "press", "press_block", "run_pass"]
 

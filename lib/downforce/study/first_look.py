@@ -7,16 +7,17 @@ import numpy as np
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
 from downforce.physics.kinds import Amount, Metre, Newton, Pascal
-from downforce.physics.oil import friction_factor, viscosity_at
-from downforce.physics.soil import stress_below_circle
-from downforce.physics.spring import wahl_factor
+from downforce.physics.oil import viscosity_at
+from downforce.physics.oil_loss import friction_factor
+from downforce.physics.soil_stress import stress_below_circle
+from downforce.physics.spring_kinds import wahl_factor
 from downforce.study.field_pass import press
 from downforce.study.frame_lift import LiftLimits, lift_pressure
 from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS, OilBand, oil_band
 from downforce.study.opener_loads import OpenerLoads, opener_loads
-from downforce.study.openers.load_shares import LoadShares
 from downforce.study.pressure_setting import PressureSetting, recommend
+from downforce.study.rows import LoadShares
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.same_target import (
     TurnedUp,

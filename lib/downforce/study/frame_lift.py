@@ -14,7 +14,8 @@ import numpy as np
 from downforce.machine.drill import Drill
 from downforce.machine.field import Soil
 from downforce.physics.checks import between, finite, not_negative
-from downforce.physics.frame import first_lift, wheel_loads
+from downforce.physics.frame_lift import first_lift
+from downforce.physics.frame_supports import wheel_loads
 from downforce.physics.kinds import (
     Flags,
     Metre,
@@ -27,16 +28,9 @@ from downforce.physics.kinds import (
     Ratio,
     Texts,
 )
-from downforce.physics.soil import depth_share
-from downforce.study.frame.half_refit import SPRINGS_LIFT, gauge_moves, pressed_frame
-from downforce.study.frame.loads import (
-    frame_model,
-    joined,
-    side_by_side,
-    standing_load,
-    wheel_names,
-)
-from downforce.study.frame.tyre_give import mean_rise
+from downforce.physics.soil_reaction import depth_share
+from downforce.study.frame.loads import frame_model, joined, side_by_side, standing_load, wheel_names
+from downforce.study.frame.tyre_give import SPRINGS_LIFT, gauge_moves, mean_rise, pressed_frame
 from downforce.study.kept import kept
 from downforce.study.opener_loads import down_force_wanted
 

@@ -5,12 +5,7 @@ from dataclasses import dataclass
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
 from downforce.physics.checks import between, not_negative, positive
-from downforce.physics.cost import (
-    area_that_pays,
-    capital_recovery,
-    field_capacity,
-    fuel_for_hydraulics,
-)
+from downforce.physics.cost import area_that_pays, capital_recovery, field_capacity, fuel_for_hydraulics
 from downforce.physics.kinds import (
     CubicMetrePerSecond,
     HourPerYear,

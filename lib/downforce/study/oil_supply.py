@@ -26,10 +26,10 @@ from downforce.physics.kinds import (
     Seconds,
     Wholes,
 )
-from downforce.physics.oil import solve_ladder, valve_regime
+from downforce.physics.oil_ladder import solve_ladder
+from downforce.physics.oil_valve import valve_regime
 from downforce.study.ground.crossing import Crossing
-from downforce.study.oil.circuit import Circuit, oil_circuits
-from downforce.study.oil.demand import rod_flow
+from downforce.study.oil.circuit import Circuit, oil_circuits, rod_flow
 from downforce.study.oil.short_oil import marched
 
 REGIMES = ("held", "low", "high", "starved", "trapped")
@@ -182,7 +182,7 @@ def oil_state(
     nothing for what the hoses lose further out. Rows that keep their springs have no cylinder: no oil flows
     there, and their pressure is the header's beside them. Left out: hoses and oil that give while there is
     enough (an accumulator counts everywhere), the oil's inertia, seal friction, a frame that lifts:
-    `study.oil.limits` says which pressures are not reached.
+    `study.oil.circuit` says which pressures are not reached.
     """
     travel = finite("travel", travel)
     if travel.ndim != 2 or travel.shape[1] != drill.row_count or len(travel) < 2:

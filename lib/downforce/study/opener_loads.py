@@ -4,10 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine.cylinders import ClosedLineCylinder, Cylinder, GasSpring
+from downforce.machine.actuators import ClosedLineCylinder, Cylinder, GasSpring, SpringSet
 from downforce.machine.drill import Opener
 from downforce.machine.field import Soil
-from downforce.machine.springs import SpringSet
 from downforce.physics.balance import REGIMES, balance_opener, push_wanted
 from downforce.physics.checks import not_negative
 from downforce.physics.kinds import (

@@ -11,23 +11,26 @@ import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
-from downforce.machine.unit_display import UnitSystem, percent
+from downforce.machine.unit_table import UnitSystem, percent
 from downforce.machine.units import unit_system
 from downforce.physics.kinds import Pascal, Ratio
 from downforce.study.cylinders.force_needs import Limit, pressure_limits
-from downforce.study.frame.half_refit import gauge_moves
-from downforce.study.frame.tyre_give import working_rise
+from downforce.study.frame.tyre_give import gauge_moves, working_rise
 from downforce.study.frame_lift import LiftLimits, lift_pressure, pressure_with_headroom
 from downforce.study.ground.motion import RIDES
-from downforce.study.ground.pass_sample import SAMPLE_COUNT, pass_sample
 from downforce.study.kept import kept
-from downforce.study.openers.load_shares import LoadShares, load_shares
-from downforce.study.openers.row_sample import RowSample, assumed_sample, sample_loads
-from downforce.study.setting.intervals import Intervals, LiftChance
-from downforce.study.setting.reasons import Reason, in_both, inside, setting_reasons
-from downforce.study.setting.row_needs import pressure_for_load
-from downforce.study.setting.sureness import SETTLED, Case, lift_slopes, mean_frame_load, the_rule
-from downforce.study.setting.verdict import straw_words
+from downforce.study.rows import LoadShares, RowSample, assumed_sample, load_shares, sample_loads
+from downforce.study.setting.reasons import Reason, in_both, inside, setting_reasons, straw_words
+from downforce.study.setting.row_needs import SAMPLE_COUNT, pass_sample, pressure_for_load
+from downforce.study.setting.sureness import (
+    SETTLED,
+    Case,
+    Intervals,
+    LiftChance,
+    lift_slopes,
+    mean_frame_load,
+    the_rule,
+)
 
 FEW_ON_STOPS = 0.01
 """Share of rows on a travel stop that is not worth a word [-]; a choice of this project."""

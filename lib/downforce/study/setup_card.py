@@ -19,22 +19,28 @@ from downforce.machine.field import Field
 from downforce.machine.files import check_place, write_file
 from downforce.machine.plausible import unusual_line
 from downforce.machine.shipped import is_shipped
-from downforce.machine.unit_display import percent
+from downforce.machine.unit_table import percent
 from downforce.machine.units import UnitSystem, unit_system
 from downforce.physics.checks import between
 from downforce.physics.kinds import Pascal, Ratio
-from downforce.study.card import words as card_words
-from downforce.study.card.lines import LiftLine, LoadLine, StartLine, lift_lines, load_lines, start_lines
-from downforce.study.card.oil_lines import oil_lines, start_band
-from downforce.study.card.refill import area_to_refill, seed_held
-from downforce.study.card.window import WindowSide, card_inputs, window_side
+from downforce.study import card_window
+from downforce.study.card_lines import (
+    LiftLine,
+    LoadLine,
+    StartLine,
+    lift_lines,
+    load_lines,
+    oil_lines,
+    start_band,
+    start_lines,
+)
+from downforce.study.card_window import WindowSide, area_to_refill, card_inputs, seed_held, window_side
 from downforce.study.cautions import CAUTIONS
 from downforce.study.cylinders.force_needs import pressure_limits
-from downforce.study.dig_decision import TABLE
+from downforce.study.field_check import TABLE
 from downforce.study.pressure_setting import PressureSetting, recommend
-from downforce.study.setting.gauge_face import GaugeFace, gauge_face
+from downforce.study.setting.gauge_face import TURNS, GaugeFace, gauge_face, turn
 from downforce.study.setting.reasons import at_most, pressure_text
-from downforce.study.setting.turned import TURNS, turn
 
 PAPERS = {"A4": (0.210, 0.297), "Letter": (0.2159, 0.2794)}
 """Width and height of a page [m]."""
@@ -178,10 +184,10 @@ def card_data(
         oil=oil_lines(band(drill, field, start), units),
         change_rule=_change_rule(drill, turns, units),
         decisions=tuple((*row.found, row.short) for row in TABLE),
-        checks=card_words.checks(drill),
-        trouble=card_words.GAUGE_TROUBLE,
+        checks=card_window.checks(drill),
+        trouble=card_window.GAUGE_TROUBLE,
         cautions=CAUTIONS,
-        record=card_words.RECORD,
+        record=card_window.RECORD,
         rests_on=_rests_on(drill, field, soils, units, now.pressed),
         marks=_marks(drill, field),
     )
@@ -269,7 +275,7 @@ def _change_rule(drill, turns, units):
 def _rests_on(drill, field, soils, units, pressed):
     lines = []
     for soil in soils:
-        where = "an invented example" if is_shipped(soil) else card_words.BASIS[soil.soil.basis]
+        where = "an invented example" if is_shipped(soil) else card_window.BASIS[soil.soil.basis]
         found = (
             f"{units.both('force', soil.soil.reaction)} at {units.both('length', soil.soil.reference_depth)}"
         )
@@ -292,7 +298,7 @@ def _rests_on(drill, field, soils, units, pressed):
             f"seal friction {units.both('force', friction)} at the disc either way; "
             f"gauge {units.both('pressure', gauge.accuracy * gauge.full_scale)} either way",
         ),
-        ("Made", f"with downforce {downforce.__version__}. {card_words.LEFT_OUT}"),
+        ("Made", f"with downforce {downforce.__version__}. {card_window.LEFT_OUT}"),
     ]
     return tuple(lines)
 
@@ -304,6 +310,6 @@ def _marks(drill, field):
         groups.setdefault(one.group, set()).add(one.basis or "said in the file")
     return tuple(
         (words, ", ".join(f"{group} (in part)" if len(bases) > 1 else group for group, bases in held))
-        for basis, words in card_words.MARKS.items()
+        for basis, words in card_window.MARKS.items()
         if (held := [(group, bases) for group, bases in groups.items() if basis in bases])
     )

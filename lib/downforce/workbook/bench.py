@@ -13,15 +13,21 @@ from downforce.machine import FileProblem
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
 from downforce.machine.plausible import unusual_line
-from downforce.machine.reading.field_checks import check_pair
+from downforce.machine.reading.checks import check_pair
 from downforce.machine.shipped import named_drill, named_field
 from downforce.machine.units import read_quantity, unit_system
 from downforce.physics.kinds import Pascal
 from downforce.study.pressure_setting import recommend
-from downforce.workbook.freed import free_with_cell, put_away, put_in
-from downforce.workbook.long_work import is_told, problem_words
+from downforce.workbook.long_work import (
+    FILE,
+    free_with_cell,
+    is_told,
+    problem_words,
+    put_away,
+    put_in,
+    remembered,
+)
 from downforce.workbook.markup import Markup, element, page
-from downforce.workbook.memory import FILE, remembered
 from downforce.workbook.panel import Panel
 from downforce.workbook.picker import Picker, problem_list
 from downforce.workbook.save import SaveRow, table_numbers

@@ -1,7 +1,21 @@
-"""The controls of a panel: a slider with its unit and step, a choice, a tick box.
+"""Controls of a panel, and their names for a screen reader.
+
+The controls of a panel: a slider with its unit and step, a choice, a tick box.
 
 They are plain descriptions. A panel turns them into widgets, so a test can read
 their ends without a browser.
+
+Sliders in the units of the reader, made from SI values.
+
+A small invisible child of a panel that does in the page what no trait of a widget can.
+
+The slider of ipywidgets 8 draws a handle with the role of a slider but without a name, says its
+value with all digits of the sum and without a unit, and moves on when nobody answers. This child
+names each handle after the label beside it, has it say the number that stands beside it with its
+unit, and tells when a moved control has no answer, as from a kernel that has ended. It also makes
+the sentence a live region, brings the style sheet of panels, and keeps single letters typed on a
+slider from reaching JupyterLab, where ``d d`` would delete the cell. It is plain text in this file:
+nothing is fetched.
 """
 
 from __future__ import annotations
@@ -9,10 +23,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+import anywidget
+import numpy as np
+import traitlets
 from ipywidgets import Checkbox, Dropdown, FloatSlider, Layout
 
-from downforce.physics.kinds import Ratio
-from downforce.workbook.style import number
+from downforce.machine.unit_table import GAUGE_STEP, UnitSystem
+from downforce.physics.kinds import Amount, Pascal, Ratio
+from downforce.workbook.style import SHEET, number
 
 
 def look(label: str, label_width: str = "") -> dict[str, Any]:
@@ -173,3 +191,169 @@ class Check:
     def widget(self) -> Any:
         """Make the ipywidgets tick box."""
         return Checkbox(value=self.value, indent=False, **look(self.label))
+
+
+def within(value: Amount, low: Amount, high: Amount) -> Amount:
+    """A value, or the end it lies beyond."""
+    return min(max(value, low), high)
+
+
+def unit_slider(
+    units: UnitSystem,
+    kind,
+    name,
+    label,
+    start: Amount,
+    low: Amount,
+    high: Amount,
+    steps: tuple[Amount, Amount],
+    inside=False,
+):
+    """A slider in the reader's units, with its ends and its start on whole steps.
+
+    start, low, high [SI]: start and ends; the start is kept within the ends.
+    inside: whether rounding may not push the ends outwards.
+    """
+    step = steps[0] if units.name == "metric" else steps[1]
+    counts = [float(units.number(kind, end)) / step for end in (low, high)]
+    if inside:
+        counts = [np.ceil(counts[0] - 1e-6), np.floor(counts[1] + 1e-6)]
+    first, last = (round(float(count)) for count in counts)
+    last = max(last, first + 1)
+    at = within(round(float(units.number(kind, start)) / step), first, last)
+    return Slider(  # type: ignore[call-arg]
+        name, label, *(round(count * step, 6) for count in (at, first, last)), float(step), units.unit(kind)
+    )
+
+
+def exactly(units, kind, slider, own):
+    """Reads a slider in SI; where it stands as it opened, the very value it stands for, not its rounding."""
+    return lambda number: own if number == slider.value else float(units.si(kind, number))
+
+
+def gauge_slider(
+    units: UnitSystem, start: Pascal, low: Pascal, high: Pascal, name="pressure", label="Gauge pressure"
+):
+    """A slider for the gauge that opens at a setting itself and moves by steps of the gauge.
+
+    start, low, high: start and ends; the start is kept within the ends.
+    Result: the slider; its ends lie whole steps from its start, inside the ends given.
+    """
+    step, fine = GAUGE_STEP[units.name], units.step("pressure")
+    low, high, at = (float(units.number("pressure", end)) for end in (low, high, start))
+    inward = np.floor(high / fine + 1e-6) * fine
+    at = round(
+        max(min(round(within(at, low, high) / fine) * fine, inward), np.ceil(low / fine - 1e-6) * fine), 6
+    )
+    first = at - max(np.floor((at - low) / step + 1e-6), 0.0) * step
+    last = max(at + np.floor((high - at) / step + 1e-6) * step, first + step)
+    ends = (round(float(end), 6) for end in (first, last))
+    return Slider(name, label, at, *ends, step, units.unit("pressure"))  # type: ignore[arg-type, call-arg]
+
+
+_IN_THE_PAGE = """
+const MOVES = new Set(["ArrowUp", "ArrowDown", "PageUp", "PageDown", "Home", "End"]);
+const PATIENCE = 5000;
+const AGAIN = "run this workbook again from the top (menu Run, Run All Cells).";
+const GONE = "The kernel that moved this picture has ended. What you see is for the values before: " + AGAIN;
+const SILENT = "No answer yet; what you see is for the values before. If cells are running, wait for them; "
+  + "if the kernel has ended or was started anew, " + AGAIN;
+
+function render({ model, el }) {
+  let stopped = false;
+  let panel = null;
+  let words = null;
+  let late = 0;
+  el.className += " downforce-late";
+  el.setAttribute("role", "status");
+
+  function nameAll() {
+    panel = el.closest(".downforce-panel");
+    words = panel?.querySelector(".downforce-words .widget-html-content");
+    const units = model.get("units");
+    const sliders = panel ? [...panel.querySelectorAll(".widget-slider")] : [];
+    const handles = sliders.map((slider) => slider.querySelector("[role=slider]"));
+    if (!words || sliders.length < units.length || handles.includes(null)) return false;
+    panel.setAttribute("role", "group");
+    panel.setAttribute("aria-label", model.get("title"));
+    words.setAttribute("aria-live", "polite");
+    answers.observe(words, { childList: true, subtree: true });
+    sliders.forEach((slider, place) => {
+      const label = slider.querySelector(".widget-label").textContent.trim();
+      handles[place].setAttribute("aria-label", label);
+      const readout = slider.querySelector(".widget-readout");
+      readout?.setAttribute("role", "textbox");
+      readout?.setAttribute("aria-label", label + ", type a number");
+      const say = () => {
+        const said = (readout.textContent.trim() + " " + units[place]).trim();
+        if (handles[place].getAttribute("aria-valuetext") !== said)
+          handles[place].setAttribute("aria-valuetext", said);
+      };
+      say();
+      const valued = new MutationObserver((changes) => {
+        say();
+        if (changes.some((change) => change.attributeName === "aria-valuenow")) moved();
+      });
+      // The slider's own script writes both at each move; the value before tells a move from a repetition.
+      valued.observe(handles[place], { attributeFilter: ["aria-valuetext", "aria-valuenow"] });
+      watching.push(valued);
+    });
+    panel.addEventListener("change", moved);
+    panel.addEventListener("click", pressed);
+    panel.dataset.named = "yes";
+    return true;
+  }
+
+  const answered = () => {
+    clearTimeout(late);
+    el.textContent = "";
+  };
+  const answers = new MutationObserver(answered);
+  const watching = [answers];
+
+  function moved() {
+    clearTimeout(late);
+    if (panel.querySelector(".jupyter-widgets-disconnected")) el.textContent = GONE;
+    else late = setTimeout(() => { el.textContent = SILENT; }, PATIENCE);
+  }
+
+  function pressed(event) {
+    if (event.target.closest("button")) moved();
+  }
+
+  function tryAgain() {
+    if (!stopped && !nameAll()) requestAnimationFrame(tryAgain);
+  }
+
+  // Runs before JupyterLab's own listener, which obeys the attribute set here.
+  function guard(event) {
+    if (!panel?.contains(event.target)) return;
+    const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
+    const ours = plain && (event.key.length === 1 || MOVES.has(event.key));
+    event.target.toggleAttribute("data-lm-suppress-shortcuts", ours);
+  }
+
+  window.addEventListener("keydown", guard, true);
+  tryAgain();
+  return () => {
+    stopped = true;
+    clearTimeout(late);
+    watching.forEach((one) => one.disconnect());
+    window.removeEventListener("keydown", guard, true);
+  };
+}
+
+export default { render };
+"""
+
+
+class Namer(anywidget.AnyWidget):
+    """Names the slider handles of the panel it stands in.
+
+    units: unit of each slider, in order; empty for a pure number.
+    """
+
+    _esm = _IN_THE_PAGE
+    _css = SHEET
+    title = traitlets.Unicode("").tag(sync=True)
+    units = traitlets.List(traitlets.Unicode()).tag(sync=True)

@@ -14,10 +14,9 @@ Lengths are metres in the picture's own axes; a bar shows the scale in the reade
 import numpy as np
 from matplotlib.patches import Circle, Polygon, Rectangle
 
-from downforce.machine.cylinders import ClosedLineCylinder, Cylinder, GasSpring
+from downforce.machine.actuators import ClosedLineCylinder, Cylinder, GasSpring, SpringSet
 from downforce.machine.drill import Opener
-from downforce.machine.springs import SpringSet
-from downforce.machine.unit_display import UnitSystem
+from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Metre
 from downforce.workbook import style
 

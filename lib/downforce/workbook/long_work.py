@@ -1,15 +1,29 @@
-"""Work that takes more than a second: a bar, a button to stop it, the outcome; and a table that asks for it.
+"""Work that takes over a second, what was chosen last, what is put away.
+
+Work that takes more than a second: a bar, a button to stop it, the outcome; and a table that asks for it.
 
 The work runs in a thread of its own. JupyterLab handles all messages of widgets in one thread, so a
 press on Stop would otherwise wait until the work it is to stop has ended.
+
+What was chosen last, kept in a small file beside the workbooks: drill, field and units.
+
+Off on a shared server, where all readers work in one folder, and wherever DOWNFORCE_STATE is set to nothing;
+set to a path, it names the file.
+
+Widgets that are no longer shown are closed: ipywidgets keeps each one, with its picture, until then.
 """
 
+import json
+import os
 import threading
 import time
+from pathlib import Path
 
-from ipywidgets import HTML, Button, Dropdown, HBox, Layout, VBox
+from IPython import get_ipython
+from ipywidgets import HTML, Button, Dropdown, HBox, Layout, VBox, Widget
 
 from downforce.machine import FileProblem
+from downforce.machine.files import NotWritten, write_file
 from downforce.physics.kinds import Ratio
 from downforce.workbook.controls import look
 from downforce.workbook.markup import Markup, element, join, page
@@ -178,3 +192,115 @@ class LongTable:
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         return self._shown._repr_mimebundle_()
+
+
+FILE = ".downforce.json"
+"""Name of the file, in the folder a workbook runs in [-]."""
+KINDS = ("drill", "field", "units")
+
+
+def state_file():
+    """The file, or None where nothing is remembered."""
+    named = os.environ.get("DOWNFORCE_STATE")
+    if named is not None:
+        return Path(named) if named else None
+    shared = "JUPYTERHUB_USER" in os.environ or os.environ.get("SERVER_SOFTWARE", "").startswith("voila")
+    return None if shared else Path(FILE)
+
+
+def remembered():
+    """What was chosen last: file names by "drill" and "field", and "units"; a broken file holds nothing."""
+    file = state_file()
+    try:
+        known = json.loads(file.read_text(encoding="utf-8")) if file else {}
+    except (OSError, ValueError):
+        return {}
+    if not isinstance(known, dict):
+        return {}
+    return {kind: known[kind] for kind in KINDS if isinstance(known.get(kind), str) and known[kind]}
+
+
+def remember(**chosen):
+    """Keep names of drill and field, and units, beside what is kept already.
+
+    Result: whether it is kept; a folder that cannot be written keeps nothing and is no fault.
+    """
+    file = state_file()
+    if file is None:
+        return False
+    try:
+        write_file(file, json.dumps(remembered() | chosen, indent=1), replace=True)
+    except NotWritten:
+        return False
+    return True
+
+
+def forget():
+    """Take the file away; workbooks then open as they came."""
+    file = state_file()
+    if file is not None:
+        file.unlink(missing_ok=True)
+
+
+def forget_button(say):
+    """A button that forgets what was chosen, or None where nothing is remembered.
+
+    say: takes the sentence that says so; the bench stays as it is until the next workbook is opened.
+    """
+    if state_file() is None:
+        return None
+    button = Button(
+        description="Forget what I chose",
+        tooltip="Workbooks open with the shipped drill and field again; no file of yours is touched",
+        layout=Layout(width="max-content", margin="2px"),
+    )
+
+    def press(_button):
+        forget()
+        say("Forgotten. The next workbook opens with the shipped drill and field, in their units.")
+
+    button.on_click(press)
+    return button
+
+
+_RUNS = {}
+"""Last run of each cell, and what frees what it showed [-]."""
+
+
+def put_away(widget: Widget):
+    """Close a widget and all that stands in it."""
+    looks = getattr(widget, "layout", None), getattr(widget, "style", None)
+    for part in (*getattr(widget, "children", ()), *looks):
+        if isinstance(part, Widget):
+            put_away(part)
+    widget.close()
+
+
+def put_in(box, widgets):
+    """Show widgets in a box in the place of those before, which are closed.
+
+    widgets: None of those before.
+    """
+    before, box.children = box.children, widgets
+    for old in before:
+        put_away(old)
+
+
+def this_run():
+    """Name of the cell that runs and number of the run; no name where nobody gives one."""
+    shell = get_ipython()
+    asked = shell.get_parent() if hasattr(shell, "get_parent") else {}
+    return asked.get("metadata", {}).get("cellId"), getattr(shell, "execution_count", 0)
+
+
+def free_with_cell(free):
+    """Have something freed when the cell that runs now is run again."""
+    cell, run = this_run()
+    if cell is None:
+        return
+    before, frees = _RUNS.get(cell, (run, []))
+    if before != run:
+        for each in frees:
+            each()
+        frees = []
+    _RUNS[cell] = run, [*frees, free]

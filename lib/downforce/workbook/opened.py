@@ -2,14 +2,24 @@
 
 import numpy as np
 
-from downforce.machine.unit_display import percent
-from downforce.physics import balance, cylinder, linkage, oil, soil, spring
-from downforce.study.cylinders.judge import COLUMN_SAFETY, END_FACTOR, ROD_MODULUS, ROD_YIELD
+from downforce.machine.unit_table import percent
+from downforce.physics import (
+    balance,
+    cylinder,
+    cylinder_strength,
+    linkage,
+    oil,
+    oil_loss,
+    soil_reaction,
+    soil_stress,
+    spring,
+)
+from downforce.study.cylinders.choice import COLUMN_SAFETY, END_FACTOR, ROD_MODULUS, ROD_YIELD
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
-from downforce.study.soil.too_much import STATES, usual_contact_length, wall_distance
-from downforce.workbook.unfold import MOST_DOUBTFUL, Step, opened, step
+from downforce.study.soil_load import STATES, usual_contact_length, wall_distance
+from downforce.workbook.sources import MOST_DOUBTFUL, Step, opened, step
 
 _KMH = 1 / 3.6
 _SHARES = ("of weight", "of closing load", "of gauge-wheel load", "of draft")
@@ -152,17 +162,19 @@ def stress_at_slot(bench):
     def solve(drill, today):
         width, length = drill.opener.gauge_wheel_width, usual_contact_length(drill.opener)
         patch = {"width": ("length", width), "length": ("length", length)}
-        contact = step("contact pressure", "stress", soil.contact_pressure, load=("force", load), **patch)
+        contact = step(
+            "contact pressure", "stress", soil_stress.contact_pressure, load=("force", load), **patch
+        )
         wall = step(
             "stress at the slot's wall",
             "stress",
-            soil.stress_below_rectangle,
+            soil_stress.stress_below_rectangle,
             depth=("length", today.target_depth),
             across=("length", wall_distance(drill.opener)),
             along=("length", 0.0),
             **patch,
             contact_pressure=("stress", contact.value),
-            concentration=("", soil.concentration_for(STATES[today.soil.moisture])),
+            concentration=("", soil_stress.concentration_for(STATES[today.soil.moisture])),
         )
         return [contact, wall]
 
@@ -178,14 +190,14 @@ def draft_faster(bench):
         ratio = step(
             "draft ratio",
             "",
-            soil.draft_ratio_at_speed,
+            soil_reaction.draft_ratio_at_speed,
             draft_ratio=("", ground.draft_ratio),
             speed=("speed", speed + 3 * _KMH),
             reference_speed=("speed", today.speed),
         )
         reaction = ("force", float(ground.target_reaction))
         now, then = (
-            step(name, "force", soil.draft, soil_reaction=reaction, draft_ratio=("", each))
+            step(name, "force", soil_reaction.draft, soil_reaction=reaction, draft_ratio=("", each))
             for name, each in (("draft now", ground.draft_ratio), ("draft then", ratio.value))
         )
         _, _, gauge_share, draft_share = _shares(drill.opener)
@@ -209,9 +221,9 @@ def column_of_rod(bench):
         limit = step(
             "column load",
             "force",
-            cylinder.column_limit,
+            cylinder_strength.column_limit,
             area=("area", area.value),
-            second_moment=("second moment", cylinder.second_moment_round(one.rod)),
+            second_moment=("second moment", cylinder_strength.second_moment_round(one.rod)),
             length=("length", one.open_length),
             end_factor=("", END_FACTOR),
             elastic_modulus=("modulus", ROD_MODULUS),
@@ -246,12 +258,12 @@ def loss_of_header(bench):
             viscosity_100=("viscosity", oils.viscosity_100),
         )
         thickness = ("viscosity", thick.value)
-        reynolds = step("Reynolds number", "", oil.reynolds_number, **line, viscosity=thickness)
+        reynolds = step("Reynolds number", "", oil_loss.reynolds_number, **line, viscosity=thickness)
         given = {"reynolds": ("", reynolds.value), "relative_roughness": ("", 0.0)}
-        friction = step("friction factor", "", oil.friction_factor, **given)
+        friction = step("friction factor", "", oil_loss.friction_factor, **given)
         density = ("density", float(oil.density_at(cold, oils.density)))
         given = line | {"length": ("large length", length), "density": density, "viscosity": thickness}
-        return [thick, reynolds, friction, step("loss", "pressure", oil.line_loss, **given)]
+        return [thick, reynolds, friction, step("loss", "pressure", oil_loss.line_loss, **given)]
 
     long, at = bench.units.show("large length", length), bench.units.show("temperature", cold)
     return opened(bench, f"Loss of {long} of half-inch header at {at}", solve)
@@ -286,7 +298,7 @@ def lift_of_frame(bench):
             taken,
             f"until the {lift.first_support} is at its limit, with every wheel pushing only",
             {},
-            "physics.frame.lift_path",
+            "physics.frame_lift",
             "balance of bodies on hinges and wheels, derivation in the library's notes",
         )
         wheel = taken - reaction - opener.closing_load + opener.weight

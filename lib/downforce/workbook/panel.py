@@ -40,10 +40,17 @@ from typing import Any
 
 from ipywidgets import HTML, Box, Button, Layout, VBox
 
-from downforce.workbook.accessible import Namer
-from downforce.workbook.canvas import DOTS_PER_INCH, SCREEN_PER_INCH, Canvas, Drawing
+from downforce.workbook.canvas import (
+    DOTS_PER_INCH,
+    PANEL_CLASS,
+    SCREEN_PER_INCH,
+    Canvas,
+    Drawing,
+    data_uri,
+    still_bundle,
+)
+from downforce.workbook.controls import Namer
 from downforce.workbook.markup import element
-from downforce.workbook.still import PANEL_CLASS, data_uri, still_bundle
 from downforce.workbook.style import WARNING, WIDE, alt_text
 
 REST = 0.4

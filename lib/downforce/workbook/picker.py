@@ -9,9 +9,16 @@ from ipywidgets import Dropdown, FileUpload, Layout, VBox
 from downforce.machine import FileProblem, read_drill, read_field
 from downforce.machine.shipped import is_there, own_models, shipped_drills, shipped_fields
 from downforce.workbook.controls import look
-from downforce.workbook.long_work import LongWork, is_told, problem_words
+from downforce.workbook.long_work import (
+    FILE,
+    LongWork,
+    forget_button,
+    is_told,
+    problem_words,
+    remember,
+    state_file,
+)
 from downforce.workbook.markup import element, page
-from downforce.workbook.memory import FILE, forget_button, remember, state_file
 from downforce.workbook.style import WARNING
 
 _READERS = {"drill": read_drill, "field": read_field}

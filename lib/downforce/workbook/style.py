@@ -14,7 +14,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from downforce.machine.unit_display import percent as percent
+from downforce.machine.unit_table import percent as percent
 
 INK = "#1c1c22"
 PAPER = "#ffffff"

@@ -1,6 +1,14 @@
-"""A table a screen reader can walk through: caption, column headers with units, one header in each row."""
+"""Tables, and files that a workbook writes.
+
+A table a screen reader can walk through: caption, column headers with units, one header in each row.
+
+Buttons for files that a workbook writes beside itself: when pressed, and never over an older one.
+"""
+
+from ipywidgets import Button, HBox, Layout, VBox
 
 from downforce.workbook.bench import Page
+from downforce.workbook.long_work import LongWork
 from downforce.workbook.markup import element
 from downforce.workbook.style import GRID, INK
 
@@ -37,3 +45,28 @@ def _look(cell):
     """A number and its unit stay on one line; a sentence may break."""
     wrap = ";white-space:nowrap" if len(cell) <= _SHORT else ""
     return f"border-bottom:1px solid {GRID};padding:4px 8px;text-align:left;color:{INK}{wrap}"
+
+
+class WriteButtons:
+    """Buttons that write files when they are pressed, and not before."""
+
+    plain = (
+        "Nothing is written until you press a button. Files stand in this workbook's folder, and none takes "
+        "the place of another."
+    )
+
+    def __init__(self, files):
+        self.work = LongWork(self.plain)
+        self.buttons = {}
+        for words, write in files:
+            button = Button(description=words, tooltip=f"Write: {words}", layout=Layout(width="auto"))
+            button.on_click(lambda _button, write=write: self._write(write))
+            self.buttons[words] = button
+        row = HBox([*self.buttons.values()], layout=Layout(flex_flow="row wrap"))
+        self.widget = VBox([row, self.work.widget])
+
+    def _write(self, write):
+        self.work.start(lambda _progress, _stop: write())
+
+    def _repr_mimebundle_(self, include=None, exclude=None):
+        return {**self.widget._repr_mimebundle_(), **Page(self.plain).still}

@@ -7,8 +7,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from downforce.machine.reading.check_kit import needs
-from downforce.machine.reading.opener_checks import OPENER_CHECKS
+from downforce.machine.reading.checks import OPENER_CHECKS
+from downforce.machine.reading.model_reader import needs
 from downforce.machine.units import METRIC
 from downforce.physics.frame import FrameModel
 

@@ -1,17 +1,20 @@
-"""From a tree of text to a frozen model: every key, kind and range checked, every problem kept.
+"""A model from the values of a file, and what a check works with.
+
+From a tree of text to a frozen model: every key, kind and range checked, every problem kept.
 
 The models' own annotations say what is allowed, so a field added there is read without a word here.
+
+Checks between values of a file: each says what it needs and is left out when that could not be read.
 """
 
 import types
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import MISSING, fields, is_dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, wraps
 from typing import Annotated, Literal, Union, get_args, get_origin, get_type_hints
 
-from downforce.machine.quantity import Number, Quantity
-from downforce.machine.reading.doubt_text import Doubt, doubt_apart, read_uncertainty
+from downforce.machine.quantity import Doubt, Number, Quantity, doubt_apart, read_uncertainty
 from downforce.machine.reading.toml_lines import Reading, path_text
 from downforce.machine.reading.user_file import MOST_TOLD, shown
 from downforce.machine.unit_table import KINDS
@@ -319,3 +322,44 @@ def _wanted(hint, path):
             return f"{KINDS[limits.kind].noun}, {allowed_range(limits.kind, limits.low, limits.high)}"
         return f"a number from {limits.low:g} to {limits.high:g}"
     return "words in quotes"
+
+
+def needs(*paths) -> Callable:
+    """Decorator of a check: its arguments are the values at these key paths.
+
+    paths: such as "cylinder.bore", or "sections.*.name" for one value of every block.
+    Result: decorator; the check then takes all values read and returns its complaints, (key path, sentence).
+    """
+
+    def decorate(check):
+        @wraps(check)
+        def run(values):
+            wanted = [_look_up(values, tuple(path.split("."))) for path in paths]
+            if any(value is UNREAD for value in wanted):
+                return []
+            return [(as_path(place), text) for place, text in check(*wanted)]
+
+        run.is_file_check = True
+        return run
+
+    return decorate
+
+
+def _look_up(values, path):
+    if "*" not in path:
+        return values.get(path, UNREAD)
+    star = path.index("*")
+    head, tail = path[:star], path[star + 1 :]
+    # A list that was not given is there with its default; one that failed as a whole has no blocks.
+    if values.get(head, UNREAD) is UNREAD and (*head, 0) not in values:
+        return UNREAD
+    found, place = [], 0
+    while (*head, place) in values:
+        found.append(values.get((*head, place, *tail), UNREAD))
+        place += 1
+    return UNREAD if any(value is UNREAD for value in found) else found
+
+
+def as_path(place):
+    """Key path of a place, "sections.0.name" as ("sections", 0, "name")."""
+    return tuple(part if not part.isdigit() else int(part) for part in place.split("."))

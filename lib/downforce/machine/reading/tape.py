@@ -8,11 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from downforce.machine.doubts import changed
+from downforce.machine.doubts import changed, followers
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
 from downforce.machine.quantity import Number, Quantity
-from downforce.machine.reading.follow import followers
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.reading.writer import ASSUMED, Draft
 from downforce.machine.units import METRIC, parse_quantity, unit_written
@@ -80,7 +79,7 @@ _ORDER = ("sections", "hinges", "hitch", "rank_x", "wheels", "hoppers")
 
 @cache
 def _rows():
-    from downforce.machine.tables import read_table
+    from downforce.machine.shipped import read_table
 
     return read_table("tape").fillna("").to_dict("records")
 

@@ -13,9 +13,8 @@ import tomlkit
 from tomlkit.items import AoT, Array, InlineTable, Item
 
 from downforce.machine.files import write_file
-from downforce.machine.quantity import Number, Quantity, QuantityOr
+from downforce.machine.quantity import BASES, Number, Quantity, QuantityOr, doubt_apart
 from downforce.machine.reader import FileProblem, model_of, read_text, source_text
-from downforce.machine.reading.doubt_text import BASES, doubt_apart
 from downforce.machine.reading.model_reader import file_fields, type_hints, without_none
 from downforce.machine.reading.toml_lines import path_text
 from downforce.machine.unit_table import from_si

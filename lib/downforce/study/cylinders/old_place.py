@@ -4,16 +4,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine.cylinders import Cylinder
+from downforce.machine.actuators import Cylinder
 from downforce.machine.drill import Drill
-from downforce.machine.tables import read_table
+from downforce.machine.shipped import read_table
 from downforce.physics.checks import positive
-from downforce.physics.cylinder import fillet_stress
+from downforce.physics.cylinder_strength import fillet_stress
 from downforce.physics.kinds import Metre, Newton, NewtonMetre, Pascal
-from downforce.study.cylinders.dead_length import MOUNTINGS, dead_lengths
-from downforce.study.cylinders.pin_check import standing_pressures
-from downforce.study.cylinders.stroke_check import StrokeCheck, stroke_check
-from downforce.study.oil.catalogue import hose_size
+from downforce.study.cylinders.force_needs import MOUNTINGS, StrokeCheck, dead_lengths, stroke_check
+from downforce.study.cylinders.loads import standing_pressures
+from downforce.study.oil.circuit import hose_size
 
 WELD_LEG = 0.005
 """Leg of a bracket's fillets [m] (assumed; the plate decides)."""

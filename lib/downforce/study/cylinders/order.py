@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from downforce.machine.drill import Drill
 from downforce.machine.units import METRIC, US, unit_system
 from downforce.physics.kinds import Kelvin
-from downforce.study.cylinders.dead_length import MOUNTINGS, dead_lengths
-from downforce.study.cylinders.pin_check import (
+from downforce.study.cylinders.force_needs import MOUNTINGS, dead_lengths, stroke_check
+from downforce.study.cylinders.loads import (
     MOST,
     RELIEF,
     Joint,
@@ -15,8 +15,7 @@ from downforce.study.cylinders.pin_check import (
     standing_pressures,
     strength,
 )
-from downforce.study.cylinders.stroke_check import stroke_check
-from downforce.study.oil.catalogue import cylinder_size, hose_size
+from downforce.study.oil.circuit import cylinder_size, hose_size
 
 PROOF = 1.5
 """Proof pressure over the rated one [-] (common practice, no source)."""

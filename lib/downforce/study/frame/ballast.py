@@ -1,8 +1,12 @@
-"""Least ballast that lets a drill hold the setting it needs, and where to put it.
+"""Ballast, and weight moved along the frame.
+
+Least ballast that lets a drill hold the setting it needs, and where to put it.
 
 While every wheel is on the ground, its load is a straight-line function of each kilogram of ballast. So
 the least ballast within the limits of tyres, hubs, hitch and road is a linear programme. The same holds for
 the drill folded on the road.
+
+Fore-aft balance: what weight and openers ahead of or behind the wheels do to wheels and hitch.
 """
 
 from collections.abc import Sequence
@@ -12,13 +16,22 @@ import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Soil
-from downforce.physics.checks import GRAVITY, between, not_negative
-from downforce.physics.frame import support_shares
-from downforce.physics.kinds import Kilogram, Kilograms, Metre, Newton, Newtons, Ratio
-from downforce.study.frame.half_refit import pressed_frame, row_values
-from downforce.study.frame.loads import frame_model, joined, standing_load, wheel_names
-from downforce.study.frame.road import RoadLoads, road_loads, road_shares
-from downforce.study.frame_lift import disc_load_for, row_loads, weight_available
+from downforce.physics.checks import GRAVITY, between, finite, not_negative
+from downforce.physics.frame_supports import support_shares, wheel_loads
+from downforce.physics.kinds import Kilogram, Kilograms, Metre, Newton, Newtons, Pascal, Pascals, Ratio
+from downforce.study.frame.loads import (
+    RoadLoads,
+    at_work,
+    frame_model,
+    joined,
+    opener_load,
+    road_loads,
+    road_shares,
+    standing_load,
+    wheel_names,
+)
+from downforce.study.frame.tyre_give import pressed_frame, rises_over, row_values
+from downforce.study.frame_lift import disc_load_for, lift_pressure, row_loads, weight_available
 
 ROAD_EMPTY, ROAD_FULL = "load on the road", "load on the road with a full hopper"
 LIMITS = (
@@ -294,3 +307,55 @@ def _binding(rows, room, places, mass):
         if most > 0 and here >= most * (1 - 1e-9):
             found.append(f"room: {place.name}")
     return tuple(found)
+
+
+@dataclass(frozen=True)
+class ForeAft:
+    """Wheel and hitch loads over gauge pressure.
+
+    gauge_pressure (pressures,): what the gauge reads.
+    wheel_load (pressures,): all frame wheels together; NaN once a section floats.
+    hitch_load (pressures,): on the drawbar, negative when the drill pulls it up; NaN once a section floats.
+    lift_pressure: where the first section lifts.
+    """
+
+    gauge_pressure: Pascals
+    wheel_load: Newtons
+    hitch_load: Newtons
+    lift_pressure: Pascal
+    first_support: str
+
+
+def moved_fore_aft(drill: Drill, weight_back: Metre = 0.0, openers_back: Metre = 0.0) -> Drill:
+    """The same drill with frame weight or openers moved along it.
+
+    openers_back: how far all ranks move to the rear.
+    """
+    weight, openers = float(finite("weight_back", weight_back)), float(finite("openers_back", openers_back))
+    sections = tuple(
+        replace(section, frame_centre=(section.frame_centre[0] + weight, *section.frame_centre[1:]))
+        for section in drill.sections
+    )
+    return replace(drill, sections=sections, rank_x=tuple(x + openers for x in drill.rank_x))
+
+
+def fore_aft(drill: Drill, soil: Soil, pressures: Pascals, hopper_fill: Ratio = 0.0) -> ForeAft:
+    """Wheel and hitch loads over gauge pressure, up to where the frame lifts.
+
+    pressures (pressures,): gauge pressures.
+    """
+    gauge = np.atleast_1d(not_negative("pressures", pressures))
+    level = rises_over(drill, soil, gauge, hopper_fill).mean(axis=-1, keepdims=True)
+    rows = row_values(drill, soil, gauge, level)
+    disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
+    work = opener_load(drill, disc, rows["closing_wheel_load"], rows["draft"])
+    load = joined(at_work(drill, soil, standing_load(drill, hopper_fill)), work)
+    support = wheel_loads(frame_model(drill), load)
+    limits = lift_pressure(drill, soil, hopper_fill)
+    return ForeAft(
+        gauge,
+        support.wheel_load.sum(axis=-1),
+        support.hitch_load,
+        float(limits.lowest),
+        str(limits.first_support),
+    )

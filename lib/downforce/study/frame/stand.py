@@ -13,7 +13,8 @@ import numpy as np
 from downforce.machine.drill import Drill
 from downforce.machine.field import Soil
 from downforce.physics.checks import not_negative
-from downforce.physics.frame import FrameLoad, draft_moment, hinge_loads, wheel_loads
+from downforce.physics.frame import FrameLoad, draft_moment
+from downforce.physics.frame_supports import hinge_loads, wheel_loads
 from downforce.physics.kinds import (
     Amounts,
     Flags,
@@ -27,9 +28,8 @@ from downforce.physics.kinds import (
     Ratios,
     Wholes,
 )
-from downforce.study.frame.half_refit import VALUES, row_kinds, row_values
 from downforce.study.frame.loads import at_work, coulter_load, frame_model, joined, opener_load, standing_load
-from downforce.study.frame.tyre_give import frame_rise, working_rise
+from downforce.study.frame.tyre_give import VALUES, frame_rise, row_kinds, row_values, working_rise
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
 from downforce.study.opener_loads import OpenerLoads, opener_loads
 

@@ -14,10 +14,10 @@ from math import log
 import numpy as np
 
 from downforce.machine.drill import Drill
-from downforce.machine.measured.pads import LOAD_UNITS, PadReadings
-from downforce.machine.unit_display import percent
+from downforce.machine.readings import LOAD_UNITS, PadReadings
+from downforce.machine.unit_table import percent
 from downforce.physics.checks import GRAVITY, positive
-from downforce.physics.frame import wheel_loads
+from downforce.physics.frame_supports import wheel_loads
 from downforce.physics.kinds import Amount, Amounts, Kilogram, Kilograms, Metre, Newton, Ratio, Ratios
 from downforce.study.frame.loads import frame_model, joined, opener_load, standing_load, wheel_names
 

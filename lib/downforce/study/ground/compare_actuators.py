@@ -12,8 +12,7 @@ from downforce.physics.kinds import Amount, Amounts, Newton, Newtons, Pascal, Ra
 from downforce.study.field_pass import FieldPass, press
 from downforce.study.ground.crossing import Crossing
 from downforce.study.ground.pass_report import load_at_depth
-from downforce.study.openers.load_shares import LoadShares
-from downforce.study.openers.table import OpenerTable
+from downforce.study.rows import LoadShares, OpenerTable
 
 CRITERIA = ("best", "share in", "worst quarter")
 """Most openers with enough; the aim's share of all in; that share of the worst quarter of rows in [-]."""

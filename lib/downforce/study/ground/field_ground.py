@@ -8,20 +8,13 @@ import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
-from downforce.machine.tables import table_rows
-from downforce.machine.terraces import terrace_section
-from downforce.physics.ground import (
-    ContactAverage,
-    FrameOnWheels,
-    Ground,
-    Gully,
-    Relief,
-    WheelTracks,
-    drawbar_height,
-    wheel_heights,
-)
-from downforce.physics.ground.survey import SurveyedTrack
-from downforce.physics.ground.terraces import Terraces
+from downforce.machine.shipped import table_rows
+from downforce.machine.standing import terrace_section
+from downforce.physics.ground_frame import FrameOnWheels, drawbar_height
+from downforce.physics.ground_parts import ContactAverage, Ground
+from downforce.physics.ground_relief import Relief, WheelTracks, wheel_heights
+from downforce.physics.ground_survey import SurveyedTrack
+from downforce.physics.ground_terraces import Gully, Terraces
 from downforce.physics.kinds import CubicMetre, Flags, Metres, Wholes
 
 TYRE_CONTACT = (0.35, 0.30)

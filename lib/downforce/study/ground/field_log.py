@@ -6,12 +6,12 @@ from typing import Any
 import numpy as np
 
 from downforce.physics.kinds import Metre, Newton, Pascal, Ratio
-from downforce.physics.soil.spread import soil_factor
+from downforce.physics.soil_reaction import soil_factor
 from downforce.study.field_pass import press
 from downforce.study.ground.crossing import ACCELERATION_REACH, Crossing, Watch, opener_acceleration
 from downforce.study.ground.field_ground import field_ground
-from downforce.study.openers.load_shares import under_frame
 from downforce.study.pressure_setting import recommend
+from downforce.study.rows import under_frame
 
 SPACING = 1.0
 """Distance between stations [m], more on a long log: up to a place's length."""

@@ -20,8 +20,7 @@ from downforce.physics.kinds import (
     Ratios,
 )
 from downforce.study.frame.tyre_give import working_rise
-from downforce.study.openers.row_sample import RowSample, asked_soil
-from downforce.study.openers.table import OpenerTable
+from downforce.study.rows import OpenerTable, RowSample, asked_soil
 
 FINE = 0.1
 """Distance between the points that an opener is followed over [m]."""

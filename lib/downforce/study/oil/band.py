@@ -1,20 +1,115 @@
-"""How far the pressure at the cylinders is from the gauge at work: what makes how much, and what it costs."""
+"""Pressure at the cylinders during a pass, and in the tracks' own circuit.
 
-from collections.abc import Callable
+A pass with the oil in it: the ground moves the openers, the oil answers, and the loads follow the oil.
+
+How far the pressure at the cylinders is from the gauge at work: what makes how much, and what it costs.
+
+Is a second circuit for the rows in tracks worth its parts? Short and packing rows with and without.
+"""
+
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from threading import Event
 
 import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
-from downforce.machine.unit_display import percent
+from downforce.machine.unit_table import percent
 from downforce.physics.kinds import CubicMetrePerSecond, Kelvin, Metre, MetrePerSecond, Pascal, Ratio
+from downforce.study.field_pass import FieldPass, press
 from downforce.study.ground.crossing import Crossing, cross_field
-from downforce.study.oil.circuit import drill_with_hoses
-from downforce.study.oil.limits import MORE_THAN_BORNE, FirstLimit
-from downforce.study.oil.oil_pass import pass_with_oil
-from downforce.study.oil_supply import STARVED, oil_state
-from downforce.study.openers.load_shares import LoadShares
+from downforce.study.oil.circuit import (
+    FEED_LENGTH,
+    MORE_THAN_BORNE,
+    Bearable,
+    FirstLimit,
+    bearable,
+    drill_with_hoses,
+    header_pieces,
+    row_groups,
+)
+from downforce.study.oil_supply import STARVED, OilState, oil_state
+from downforce.study.pressure_setting import recommend
+from downforce.study.rows import LoadShares, load_shares
+from downforce.study.setting.remedies import track_pressures
+
+
+@dataclass(frozen=True)
+class OilPass:
+    """A pass at the pressures that the plumbing really keeps, beside the same pass at held pressure.
+
+    held: with the setting everywhere, the same ground and soil; None if it was not asked for.
+    """
+
+    loads: FieldPass
+    held: FieldPass | None
+    oil: OilState
+
+    def shares(self) -> LoadShares:
+        """How evenly all gauge wheels are loaded, with the oil in it.
+
+        Result: as `FieldPass.shares`.
+        """
+        return self.loads.shares()
+
+    def borne(self) -> Bearable:
+        """What the drill bears, against which `oil.gauge_pressure` is held before it is told as a fact.
+
+        Result: `borne().beyond(oil.gauge_pressure)` marks pressures that are reckoned but not reached.
+        """
+        return bearable(self.loads.drill, self.loads.field)
+
+
+def pass_with_oil(
+    drill: Drill,
+    field: Field,
+    gauge_pressure: Pascal | Sequence[Pascal],
+    oil_temperature: Kelvin | None = None,
+    divide="one header",
+    seed=1,
+    stations=2000,
+    spacing: Metre = 0.1,
+    speed: MetrePerSecond | None = None,
+    compare=False,
+    crossing: Crossing | None = None,
+    progress: Callable | None = None,
+    stop: Callable | Event | None = None,
+    motion=True,
+) -> OilPass:
+    """One pass of a drill over a field with the oil network in it.
+
+    gauge_pressure: setting, one for all circuits or one for each.
+    oil_temperature: in the lines; the field's if left out.
+    divide: how the rows are divided into circuits, see `oil_circuit.DIVISIONS`.
+    speed: ground speed; the field's own if left out.
+    compare: whether to press the same ground at held pressure as well.
+    crossing: ground already met, from `cross_field`; takes the place of seed, stations, spacing and speed.
+    progress: called with the share of the ground done, 0 to 1.
+
+    The openers follow the ground between their stops, which makes the flow; where oil is short they take what
+    there is, see `oil_state`. A disc that runs shallow with oil enough moves a little less than the ground,
+    which is left out. Ground bumps shorter than about two stations are not seen.
+    """
+    if crossing is None:
+        crossing = cross_field(drill, field, seed, stations, spacing, speed, None, progress, stop)
+    temperature = field.oil_temperature if oil_temperature is None else oil_temperature
+    oil = oil_state(
+        drill,
+        crossing.ground_travel,
+        crossing.spacing,
+        crossing.speed,
+        gauge_pressure,
+        temperature,
+        divide,
+        field,
+        crossing=crossing,
+    )
+    actuator = None if drill.half_refitted else drill.cylinder
+    loads = press(drill, field, crossing, actuator, oil.gauge_pressure, motion=motion)
+    held = press(drill, field, crossing, actuator, oil.setting, motion=motion) if compare else None
+    return OilPass(loads, held, oil)
+
 
 ENDS = (5.0, 95.0)
 """Percentiles that bound the band [%]: one place in twenty is below it and one above."""
@@ -158,3 +253,76 @@ def _held_ends(pressure, setting, band):
         return 0.0, 0.0
     low, high = np.percentile(pressure, ENDS)
     return float(min(low, setting)), float(max(high, setting + band))
+
+
+TRACK_STATIONS, TRACK_SPACING = 1000, 0.1
+"""Stations of the pass, and the distance between them [m]."""
+
+
+@dataclass(frozen=True)
+class TrackSetting:
+    """What the rows carry with one way to set them.
+
+    shares_outside, shares_in_tracks: on their gauge wheels, over the field's own ground, with the oil in it.
+    """
+
+    outside: Pascal
+    in_tracks: Pascal
+    shares_outside: LoadShares
+    shares_in_tracks: LoadShares
+
+
+@dataclass(frozen=True)
+class TrackCircuit:
+    """Three ways to set a drill with rows in tracks, and what a second circuit costs.
+
+    needed: for the wanted load on the mean row in tracks, limits aside.
+    turned_up: one circuit, turned up for the tracks as far as they need or the ceiling allows.
+    """
+
+    rows: int
+    needed: Pascal
+    usual: TrackSetting
+    turned_up: TrackSetting
+    two: TrackSetting
+    header: Metre
+
+
+def track_circuit(
+    drill: Drill, field: Field, seed=1, stations=TRACK_STATIONS, spacing: Metre = TRACK_SPACING
+) -> TrackCircuit | None:
+    """Shares of short and packing rows with one setting for all and with a second one for the rows in tracks.
+
+    Result: None where no row runs in a track, or all do.
+
+    What a circuit of their own gives the rows in tracks is told by `track_pressures`, as among the remedies.
+    """
+    in_track = field.rows_in_tracks(drill)
+    if not 0 < np.count_nonzero(in_track) < len(in_track):
+        return None
+    found = recommend(drill, field)
+    setting, needed, pressures = found.pressed, found.needed_in_tracks, track_pressures(found)
+    crossing = cross_field(drill, field, seed, stations, spacing)
+
+    def set_to(outside, in_tracks, circuits):
+        divide, pressures = ("one header", outside) if circuits == 1 else ("tracks", (outside, in_tracks))
+        loads = pass_with_oil(drill, field, pressures, divide=divide, crossing=crossing).loads
+        parted = [_shares_of(loads, rows, field) for rows in (~in_track, in_track)]
+        return TrackSetting(outside, in_tracks, *parted)
+
+    usual = set_to(setting, setting, 1)
+    turned_up = max(min(needed, found.ceiling), setting)
+    _, all_rows = row_groups(drill)[0]
+    divided = sum(header_pieces(drill, rows).sum() for _, rows in row_groups(drill, "tracks", field))
+    return TrackCircuit(
+        int(np.count_nonzero(in_track)),
+        needed,
+        usual,
+        set_to(turned_up, turned_up, 1) if turned_up > setting else usual,
+        set_to(*pressures, 2),  # type: ignore[call-arg]
+        float(divided - header_pieces(drill, all_rows).sum() + FEED_LENGTH),
+    )
+
+
+def _shares_of(loads, rows, field):
+    return load_shares(loads, field.aim, field.target_depth, np.s_[:, rows])

@@ -1,37 +1,102 @@
-"""One crossing of a terrace in figures: what pressure and load do, and what the supply must give."""
+"""Cases in which the oil is tried, the terrace among them.
 
-from dataclasses import dataclass
+One terrace under a drill: travel of every opener while the drill drives over it.
+
+One crossing of a terrace in figures: what pressure and load do, and what the supply must give.
+"""
+
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
+from downforce.physics.checks import positive
 from downforce.physics.kinds import (
     CubicMetre,
     CubicMetresPerSecond,
     Degree,
     Kelvin,
+    Metre,
     MetrePerSecond,
+    Metres,
     Newtons,
     Pascal,
+    Radian,
     Ratio,
     Second,
 )
 from downforce.study.cylinders.force_needs import pressure_limits
+from downforce.study.ground.crossing import TERRACE
+from downforce.study.ground.field_ground import field_ground
 from downforce.study.kept import kept
-from downforce.study.oil.limits import bearable
+from downforce.study.oil.circuit import bearable
 from downforce.study.oil.sizing import Duty, Trials
-from downforce.study.oil.terrace import TerraceCrossing, terrace_crossing
-from downforce.study.oil_supply import (
-    STARVED,
-    OilState,
-    exchanged_flow,
-    oil_state,
-    pressed,
-    section_flows,
-)
+from downforce.study.oil_supply import STARVED, OilState, exchanged_flow, oil_state, pressed, section_flows
 from downforce.study.pressure_setting import recommend
+
+SPACING = 0.1
+"""Between stations of a crossing [m]."""
+
+LEAST_ANGLE = np.pi / 9
+"""A terrace met at a smaller angle is no crossing: the drill runs along it [rad]."""
+
+_ROOM = 10.0
+
+
+@dataclass(frozen=True)
+class TerraceCrossing:
+    """A drill's way over one terrace.
+
+    station: distance of the hitch pin along the pass; 0 where it stands on the middle of the top.
+    travel: travel of each disc, one row a station, held between the stops.
+    ground_height: terrace under each disc, over the land without it, one row a station.
+    """
+
+    station: Metres
+    travel: Metres
+    ground_height: Metres
+    station_spacing: Metre
+    crossing_angle: Radian
+
+
+@kept(16)
+def terrace_crossing(
+    drill: Drill, field: Field, crossing_angle: Radian | None = None, station_spacing: Metre = SPACING
+) -> TerraceCrossing:
+    """Travel of every opener while a drill drives over one terrace.
+
+    field: its terrace is crossed, or `TERRACE` where it has none.
+    crossing_angle: between the way of the drill and the terrace, a right angle is straight over; the field's
+        if left out, and at least `LEAST_ANGLE`.
+
+    The terrace alone, without relief, tracks or a neighbouring terrace.
+    """
+    terrace = field.terrace or TERRACE
+    angle = max(terrace.crossing_angle if crossing_angle is None else float(crossing_angle), LEAST_ANGLE)
+    spacing = float(positive("station_spacing", station_spacing))
+    # Far enough apart that its neighbours stay out of the way, wherever the field has them.
+    alone = replace(terrace, crossing_angle=angle, spacing=150.0)
+    ground = field_ground(drill, replace(field, terrace=alone, relief=None, tracks=None), seed=0)
+    start, end = ground.terraces.section.extent
+    aside = 0.5 * drill.width / np.tan(angle)
+    behind = max(*drill.row_x, *(wheel.x for wheel in drill.wheels))
+    first = start / np.sin(angle) - aside - _ROOM / 2
+    last = end / np.sin(angle) + aside + behind + _ROOM
+    station = np.arange(first, last, spacing)
+    middle = ground.terraces.first
+    height = ground.height(station + middle)
+    raw = height - ground.frame_plane(station + middle)
+    lowest, highest = drill.cylinder.travel_stops(drill.opener)
+    return TerraceCrossing(
+        station,
+        np.clip(raw, lowest, highest),
+        height,
+        spacing,
+        angle,
+    )
+
 
 COMPARED = (273.15, 293.15, 323.15)
 """Oil temperatures of the comparison [K]: a cold morning, a mild day, oil warm from work."""
@@ -39,7 +104,7 @@ COMPARED = (273.15, 293.15, 323.15)
 SHARE = 0.2
 """How far the load may be off to count as kept [-]."""
 
-SPACING = 0.2
+CASE_SPACING = 0.2
 """Between stations of a crossing [m]."""
 
 DUTY_ANGLE = 45
@@ -151,7 +216,7 @@ def way_case(drill: Drill, field: Field, oil_temperature: Kelvin, degrees: Degre
 
     degrees: way over the terrace; 90 is straight over.
     """
-    crossing = terrace_crossing(drill, field, np.radians(degrees), SPACING)
+    crossing = terrace_crossing(drill, field, np.radians(degrees), CASE_SPACING)
     return crossing_case(drill, field, oil_temperature, crossing)
 
 
@@ -170,6 +235,6 @@ def way_duty(drill: Drill, field: Field, oil_temperature: Kelvin, share: Ratio =
 
     share: how far the load may be off to count as kept.
     """
-    crossing = terrace_crossing(drill, field, np.radians(DUTY_ANGLE), SPACING)
+    crossing = terrace_crossing(drill, field, np.radians(DUTY_ANGLE), CASE_SPACING)
     setting = usual_pressure(drill, field)
-    return Duty(crossing.travel, SPACING, field.speed, setting, oil_temperature, share)
+    return Duty(crossing.travel, CASE_SPACING, field.speed, setting, oil_temperature, share)

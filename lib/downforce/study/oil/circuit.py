@@ -1,4 +1,13 @@
-"""From a drill to its oil circuits: rows that share a header, its valves, the length of each piece."""
+"""The circuit of a drill: parts from the catalogue, oil it asks for, pressure it bears.
+
+Oil that moving openers draw and give back, and what stays missing when the supply is too small.
+
+Hoses and threads as a shop names them: nominal sizes in both systems, ratings, bend radii.
+
+From a drill to its oil circuits: rows that share a header, its valves, the length of each piece.
+
+What gives way first where the oil would press a drill harder than it can be pressed.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -8,18 +17,148 @@ import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
-from downforce.machine.tables import table_rows
-from downforce.physics.checks import positive
-from downforce.physics.kinds import CubicMetrePerSecond, Kelvin, Metre, Metres, Pascal, Wholes
-from downforce.physics.oil import (
-    Feed,
-    FilledHose,
-    HeaderLadder,
-    Hose,
-    Valve,
-    fitting_turbulent_coefficient,
-    header_ladder,
+from downforce.machine.shipped import read_table, table_rows
+from downforce.machine.unit_table import UnitSystem
+from downforce.machine.units import METRIC, US
+from downforce.physics.checks import finite, not_negative, positive
+from downforce.physics.kinds import (
+    CubicMetrePerSecond,
+    CubicMetres,
+    CubicMetresPerSecond,
+    Flags,
+    Kelvin,
+    Metre,
+    Metres,
+    Pascal,
+    Pascals,
+    Ratios,
+    Second,
+    Wholes,
 )
+from downforce.physics.oil import fitting_turbulent_coefficient, next_nominal_bore
+from downforce.physics.oil_ladder import HeaderLadder, Hose, header_ladder
+from downforce.physics.oil_network import Feed
+from downforce.physics.oil_valve import FilledHose, Valve
+from downforce.study.frame_lift import lift_pressure
+
+_POINTS = 2001
+
+
+def rod_flow(drill: Drill, travel: Metres, time_step: Second) -> CubicMetresPerSecond:
+    """Oil into each cylinder while its opener moves.
+
+    travel: travel of the discs, one row a station; beyond a stop the opener stands on it.
+    Result: area x growth of length with time; negative where a rising disc pushes oil back.
+
+    The length at each travel is read from a table of the whole linkage, exact to a micrometre; the rate is
+    the central difference over two steps.
+    """
+    travel = finite("travel", travel)
+    stops = drill.cylinder.travel_stops(drill.opener)
+    at = np.linspace(*stops, _POINTS)
+    volume = drill.cylinder.swept_volume(drill.cylinder.length(drill.opener, at))
+    return np.gradient(np.interp(travel, at, volume), float(positive("time_step", time_step)), axis=0)
+
+
+def void_volume(
+    given: CubicMetresPerSecond,
+    taken: CubicMetresPerSecond,
+    supply_flow: CubicMetrePerSecond,
+    time_step: Second,
+) -> CubicMetres:
+    """Oil that a supply still owes, station by station.
+
+    taken: what they would take back; where none gives, it closes voids first.
+    Result: grows while the demand is above the supply and is made up while it is below; never negative.
+    """
+    given, taken = not_negative("given", given), not_negative("taken", taken)
+    excess = given - positive("supply_flow", supply_flow) - np.where(given == 0.0, taken, 0.0)
+    owed = np.cumsum(excess * positive("time_step", time_step))
+    return owed - np.minimum(np.minimum.accumulate(owed), 0.0)
+
+
+INCH_OVER_NOMINAL = 1.02
+"""How far a bore in inches may be over its nominal bore in millimetres [-]."""
+
+_AS_SOLD = 0.06
+
+
+@dataclass(frozen=True)
+class HoseSize:
+    """One nominal size of two-wire hose; what the table does not know is NaN or empty.
+
+    inch, dash: such as "1/4" and "4".
+    bend_radius: least radius; a hose that moves is bent to half as much again at least (common practice, no
+        source).
+    thread: of flare and O-ring boss, as seen on secondary pages.
+    metric_boss: thread of the metric port, from memory.
+    """
+
+    bore: Metre
+    inch: str
+    dash: str
+    rating: Pascal
+    bend_radius: Metre
+    outside: Metre
+    thread: str
+    metric_boss: str
+
+    @property
+    def name(self):
+        """As the trade says it in both systems, such as "1/4 in (6.3 mm, -4)"."""
+        millimetres = f"{1e3 * self.bore:g} mm"
+        return f"{self.inch} in ({millimetres}, -{self.dash})" if self.inch else millimetres
+
+    @property
+    def flare(self):
+        """Dash size and thread of a flare fitting."""
+        if not self.dash:
+            return f"for {self.name} hose: ask"
+        return f"-{self.dash}, {self.thread} flare" if self.thread else f"-{self.dash} flare"
+
+
+def hose_size(bore: Metre) -> HoseSize:
+    """The nominal size that a bore is sold as: the next that is made."""
+    # An inch size is a little over its nominal bore in millimetres: half an inch is 12.5 mm hose.
+    nominal = next_nominal_bore(bore / INCH_OVER_NOMINAL)
+    return _sizes()[round(1e3 * float(nominal), 1)]
+
+
+@cache
+def _sizes():
+    table = read_table("hoses").astype({"dash": object})
+    found = {}
+    for row in table.itertuples():
+        known = ["" if text != text else str(text) for text in (row.size_in, row.thread, row.metric_boss)]
+        found[round(row.bore_mm, 1)] = HoseSize(
+            row.bore_mm / 1e3,
+            known[0],
+            "" if row.dash != row.dash else f"{row.dash:.0f}",
+            row.two_wire_working_pressure_bar * 1e5,
+            row.bend_radius_mm / 1e3,
+            row.outside_mm / 1e3,
+            *known[1:],
+        )
+    return found
+
+
+def cylinder_size(kind, size: Metre, units: UnitSystem):
+    """A size of a cylinder as the trade says it, the other system in brackets.
+
+    kind: "bore", "rod" or "stroke".
+    """
+    label, sold = min(_labels(kind), key=lambda one: abs(one[1] - 1e3 * size))
+    if abs(sold - 1e3 * size) > _AS_SOLD:
+        return units.both("small length", size)
+    other = METRIC if label.endswith(" in") else US
+    return f"{label} ({other.show('small length', size)})"
+
+
+@cache
+def _labels(kind):
+    table = read_table("cylinder_sizes")
+    return [(row.label, row.size_mm) for row in table[table["kind"] == kind].itertuples()]
+
 
 FEED_LENGTH = 1.0
 """Hose from a valve to the header [m] (assumed)."""
@@ -206,3 +345,80 @@ def _hose(bore, length, fittings):
 def _constants():
     names = "laminar_constant", "turbulent_constant"
     return {row["fitting"]: tuple(float(row[name]) for name in names) for row in table_rows("fittings_2k")}
+
+
+FRAME, RATING, RELIEF = "the frame would rise first", "a part's rating is passed", "the relief opens"
+"""What is said of pressures that are reckoned but not reached [-]."""
+
+MORE_THAN_BORNE = "more than the drill bears"
+"""Stands where such a pressure would stand: it would be believed [-]."""
+
+
+@dataclass(frozen=True)
+class FirstLimit:
+    """What gives way before a pressure is reached.
+
+    words: `FRAME`, `RATING` or `RELIEF`.
+    """
+
+    words: str
+    gauge_pressure: Pascal
+
+
+@dataclass(frozen=True)
+class Bearable:
+    """What a drill bears of the pressures that oil would bring.
+
+    row_section: section of every row, from the left.
+    lift: lift pressure of every section, hopper empty, on level ground.
+    rating: lowest rating of cylinder, drop and header.
+    relief: where the relief valve opens.
+
+    The frame rises where the mean pressure over one section's rows is above the section's lift pressure. One
+    row alone does not lift a section; it is held against the ratings and against the relief valve, which
+    stands beside the valve and does nothing for what the hoses lose beyond it.
+    """
+
+    row_section: Ratios
+    lift: Pascals
+    rating: Pascal
+    relief: Pascal
+
+    def beyond(self, gauge_pressure: Pascals) -> Flags:
+        """Where a pressure is reckoned but not reached.
+
+        gauge_pressure: at every cylinder, shape (stations, rows) or (rows,).
+        Result: one for each cylinder.
+        """
+        pressure = np.asarray(gauge_pressure)
+        return self._lifted(pressure)[..., self.row_section] | (pressure > min(self.rating, self.relief))
+
+    def first_to_give(self, gauge_pressure: Pascals) -> FirstLimit | None:
+        """What gives way before the highest of some pressures is reached.
+
+        gauge_pressure: at every cylinder, shape (stations, rows) or (rows,).
+        Result: None where the pressures can be.
+        """
+        pressure = np.atleast_2d(gauge_pressure)
+        lifted = np.any(self._lifted(pressure), axis=0)
+        if np.any(lifted):
+            return FirstLimit(FRAME, float(self.lift[lifted].min()))
+        for words, limit in ((RATING, self.rating), (RELIEF, self.relief)):
+            if pressure.max() > limit:
+                return FirstLimit(words, float(limit))
+        return None
+
+    def _lifted(self, pressure):
+        rows = np.bincount(self.row_section, minlength=len(self.lift))
+        return np.add.reduceat(pressure, np.cumsum(rows) - rows, axis=-1) / rows > self.lift
+
+
+def bearable(drill: Drill, field: Field) -> Bearable:
+    """What a drill bears in the soil of a field."""
+    parts = drill.hydraulics
+    return Bearable(
+        np.asarray(drill.row_section),
+        lift_pressure(drill, field.opener_soil).pressure,
+        min(drill.cylinder.rated_pressure, parts.drop.rated_pressure, parts.header.rated_pressure),
+        parts.valve.relief_pressure,
+    )

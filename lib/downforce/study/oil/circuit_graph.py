@@ -1,4 +1,9 @@
-"""An oil circuit as a graph: every part with its openings, every hose with its two ends."""
+"""The graph parts are counted from.
+
+One line of a bill of materials.
+
+An oil circuit as a graph: every part with its openings, every hose with its two ends.
+"""
 
 from collections import Counter
 from dataclasses import dataclass, field
@@ -6,11 +11,45 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from downforce.machine.drill import Drill
-from downforce.physics.kinds import Metre, Radian, Ratio
-from downforce.physics.oil import STRAIGHT_DIAMETERS, clamp_distance, hose_length_wanted, loop_radius
-from downforce.study.oil.catalogue import hose_size
-from downforce.study.oil.circuit import FEED_LENGTH
+from downforce.physics.kinds import Amount, Metre, Radian, Ratio
+from downforce.physics.oil_ladder import STRAIGHT_DIAMETERS, clamp_distance, hose_length_wanted, loop_radius
+from downforce.study.oil.circuit import FEED_LENGTH, hose_size
 from downforce.study.oil.sizing import Hoses
+
+NO_LENGTH = float("nan")
+"""Length of what has none [m]."""
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One figure of a part."""
+
+    words: str
+    kind: str
+    value: Amount
+
+
+@dataclass(frozen=True)
+class Part:
+    """One line of the list.
+
+    what: what to order; begins with the kind of part.
+    size: as the trade says it, in both unit systems; empty where nobody can say it yet.
+    length: of each; NaN where it has none.
+    why: why, in one or two sentences without figures.
+    warning: what is wrong with the drill file's own part; empty if nothing.
+    fitting: whether it is tightened to a torque, which is left blank: tables in print differ by two to one.
+    """
+
+    what: str
+    count: int
+    size: str
+    length: Metre
+    why: str
+    figures: tuple[Figure, ...] = ()
+    warning: str = ""
+    fitting: bool = False
+
 
 TEE, ELBOW, CYLINDER, VALVE, FILTER, CHECK = (
     "tee",

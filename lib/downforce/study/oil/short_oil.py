@@ -19,23 +19,15 @@ from downforce.physics.kinds import (
     Second,
     Wholes,
 )
-from downforce.physics.oil import (
-    FilledHose,
-    GivingRows,
-    Inlet,
-    MarchedHeader,
-    MarchState,
-    Store,
-    line_volume,
-    march_step,
-)
-from downforce.physics.oil.ladder import LadderSolution
-from downforce.physics.oil.loss import LineResistance
-from downforce.physics.soil.reaction import draft_ratio_at_speed
+from downforce.physics.oil import line_volume
+from downforce.physics.oil_ladder import LadderSolution
+from downforce.physics.oil_loss import LineResistance
+from downforce.physics.oil_march import march_step
+from downforce.physics.oil_valve import FilledHose, GivingRows, Inlet, MarchedHeader, MarchState, Store
+from downforce.physics.soil_reaction import draft_ratio_at_speed
 from downforce.study.ground.crossing import Crossing, soil_at_depth
-from downforce.study.oil.circuit import FEED_LENGTH, Circuit
-from downforce.study.oil.demand import void_volume
-from downforce.study.openers.table import OpenerTable
+from downforce.study.oil.circuit import FEED_LENGTH, Circuit, void_volume
+from downforce.study.rows import OpenerTable
 
 OIL_MODULUS = 1.5e9
 """Bulk modulus of oil without free air [Pa] (from memory)."""

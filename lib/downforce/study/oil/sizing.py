@@ -1,4 +1,9 @@
-"""How few and how large valves and how small hoses keep the load, in oil of a chosen temperature."""
+"""Sizes of hoses and valves, tried one after the other.
+
+How few and how large valves and how small hoses keep the load, in oil of a chosen temperature.
+
+How fast the oil runs at its fastest, and how long a line runs where its friction is not known.
+"""
 
 from dataclasses import dataclass, replace
 
@@ -9,18 +14,30 @@ from downforce.physics.checks import between, positive
 from downforce.physics.kinds import (
     CubicMetrePerSecond,
     CubicMetresPerSecond,
+    Flags,
     Kelvin,
+    KilogramPerCubicMetre,
     Metre,
     MetrePerSecond,
     Metres,
     Pascal,
     Pascals,
     Ratio,
+    SquareMetrePerSecond,
 )
-from downforce.physics.oil import NOMINAL_BORES, outlet_pressure, solve_ladder
-from downforce.study.oil.circuit import drill_with_hoses, even_places, oil_circuits
-from downforce.study.oil.demand import rod_flow
-from downforce.study.oil.limits import Bearable, FirstLimit
+from downforce.physics.oil import NOMINAL_BORES
+from downforce.physics.oil_ladder import solve_ladder
+from downforce.physics.oil_loss import UNCERTAIN_REYNOLDS, flow_velocity, line_loss_band, reynolds_number
+from downforce.physics.oil_valve import outlet_pressure
+from downforce.study.oil.circuit import (
+    Bearable,
+    FirstLimit,
+    drill_with_hoses,
+    even_places,
+    oil_circuits,
+    rod_flow,
+)
+from downforce.study.oil_supply import OilState
 
 VALVE_FLOWS = tuple(litres / 60e3 for litres in (20, 40, 60, 90, 120, 150))
 """Rated flows of the valves tried [m3/s] (common practice, no source)."""
@@ -312,3 +329,81 @@ def _first_enough(bores, enough):
         middle = (low + high) // 2
         low, high = (low, middle) if enough(bores[middle]) else (middle + 1, high)
     return bores[low]
+
+
+HEADER_LENGTH = 10.0
+"""Length of header whose loss is told [m], as in the sum by hand."""
+
+
+@dataclass(frozen=True)
+class FastestOil:
+    """Oil in one kind of line over a crossing.
+
+    more: whether it would be more where the ground asks for what the drill does not bear.
+    uncertain: share of the crossing that is borne, with a Reynolds number in `UNCERTAIN_REYNOLDS`.
+    low, high: ends of the loss in that length where they are farthest apart; NaN where it never runs there.
+    """
+
+    velocity: MetrePerSecond
+    more: bool
+    reynolds: Ratio
+    length: Metre
+    uncertain: Ratio
+    low: Pascal
+    high: Pascal
+
+
+def reached_stations(state: OilState, borne: Bearable) -> Flags:
+    """Where a crossing runs as it is reckoned: nothing of the drill gives way.
+
+    Result: one for each station.
+    """
+    return ~np.any(borne.beyond(state.gauge_pressure), axis=1)
+
+
+def fastest_oil(
+    drill: Drill, state: OilState, oil_temperature: Kelvin, borne: Bearable
+) -> tuple[FastestOil, FastestOil]:
+    """Velocity, Reynolds number and doubtful loss of header and drops over a crossing.
+
+    Result: fullest piece of the header, all drops.
+
+    The loss is that of the hose alone, without fittings.
+    """
+    fluid, reached = drill.hydraulics.oil.at(oil_temperature), reached_stations(state, borne)
+    return (
+        fastest_in_line(state.header_flow, reached, state.header_bore, HEADER_LENGTH, fluid),
+        fastest_in_line(
+            np.abs(state.flow).max(axis=1), reached, state.drop_bore, drill.hydraulics.drop.length, fluid
+        ),
+    )
+
+
+def fastest_in_line(
+    flow: CubicMetresPerSecond,
+    reached: Flags,
+    bore: Metre,
+    length: Metre,
+    fluid: tuple[KilogramPerCubicMetre, SquareMetrePerSecond],
+) -> FastestOil:
+    """Velocity, Reynolds number and doubtful loss in one line.
+
+    Result: of the stations where it is reached.
+    """
+    most, flow = flow.max(), flow[reached]
+    reynolds = reynolds_number(flow, bore, fluid[1])
+    there = (reynolds > UNCERTAIN_REYNOLDS[0]) & (reynolds < UNCERTAIN_REYNOLDS[1])
+    ends = float("nan"), float("nan")
+    if np.any(there):
+        low, high = line_loss_band(flow[there], bore, length, *fluid)
+        widest = np.argmax(high - low)
+        ends = float(low[widest]), float(high[widest])
+    highest = flow.max(initial=0.0)
+    return FastestOil(
+        float(flow_velocity(highest, bore)),
+        bool(most > highest),
+        float(reynolds.max(initial=0.0)),
+        float(length),
+        float(np.mean(there)) if len(there) else 0.0,
+        *ends,
+    )

@@ -1,21 +1,45 @@
-"""Springs and cylinders at their own best: with most rows with enough, or turned up until enough are in."""
+"""The same target or the same push with springs and cylinders, and headroom on bumps.
 
+Springs and cylinders at their own best: with most rows with enough, or turned up until enough are in.
+
+How much headroom bumps ask for: the frame load of a section, moment by moment, over its mean.
+
+Springs as they are set against cylinders with the same push on level ground, the oil held and moving.
+
+Four ways to press the openers down, with the same push on level ground, over the same pass.
+"""
+
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import lru_cache, partial
+from threading import Event
 
 import numpy as np
 
+from downforce.machine.actuators import SpringSet
 from downforce.machine.drill import Drill, KeptSprings
 from downforce.machine.field import Field
-from downforce.machine.springs import SpringSet
-from downforce.physics.kinds import Amount, Metre, Newton, Newtons, Pascal
+from downforce.physics.kinds import Amount, Metre, Newton, Newtons, Pascal, Ratio
+from downforce.study.field_pass import press, run_pass
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.ground.compare_actuators import SETTINGS, finest, setting_range
+from downforce.study.ground.crossing import cross_field
 from downforce.study.ground.motion import ridden, where_it_holds
+from downforce.study.ground.pass_report import PassCase, long_pass_shares
+from downforce.study.kept import kept
+from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS, OilBand, oil_band
 from downforce.study.opener_loads import down_force_wanted
-from downforce.study.openers.load_shares import LoadShares, SpreadParts, load_shares, spread_parts
-from downforce.study.openers.row_sample import RowSample, asked_soil, sample_loads
+from downforce.study.rows import (
+    LoadShares,
+    RowSample,
+    SpreadParts,
+    asked_soil,
+    load_shares,
+    sample_loads,
+    spread_parts,
+)
 from downforce.study.setting.sureness import BEST, FOR_SHARE, Case
+from downforce.study.spring_behaviour import USUAL_GAS_RATIO, closed_line_rival, gas_spring_rival, usual_gas
 
 _STEP = 2e-3  # adjuster settings that are ridden at to find another, in metres
 _HALVINGS = 10
@@ -253,3 +277,107 @@ def _as_set(name, drill, field, sample, setting, reached, actuator_and_pressure)
         frame_load,
         lifts_first(drill, field, frame_load),
     )
+
+
+PART_OF_TIME = 0.99
+"""Part of the time in which a section must stay down on its bumps [-]; a choice of this project."""
+
+BUMP_STATIONS = 1000
+"""Stations, a tenth of a metre apart, on which the frame load is followed [-]."""
+
+
+@lru_cache(32)
+def bump_headroom(drill: Drill, field: Field, gauge_pressure: Pascal) -> Ratio:
+    """Share of the frame load to keep in hand so that a section stays down in spite of bumps.
+
+    Result: 1 - mean / the frame load that is passed in one part of a hundred of the time, of the section that
+        swings most.
+
+    The mean of a section's openers at every moment of a pass with motion. Left out: the inertia of the frame,
+    which gives way only to a pull that lasts, so that this is on the safe side.
+    """
+    load = run_pass(drill, field, drill.cylinder, gauge_pressure, stations=BUMP_STATIONS).frame_load
+    sections = np.arange(len(drill.sections))[:, None] == drill.row_section
+    swinging = load @ (sections / sections.sum(axis=1, keepdims=True)).T
+    high = np.quantile(swinging, PART_OF_TIME, axis=0)
+    mean = swinging.mean(axis=0)
+    return float(np.max(np.where(high > 0, 1.0 - mean / np.maximum(high, 1.0), 0.0)).clip(0.0, 1.0))
+
+
+@dataclass(frozen=True)
+class SamePush:
+    """Springs and cylinders over the same stretch of a field, alike at working height.
+
+    spring_push, cylinder_push: down force at the disc at working height; they differ only where the valve
+        does not go so far.
+    oil: the cylinders at held pressure and with the oil in it, one for each temperature.
+    """
+
+    spring_push: Newton
+    cylinder_push: Newton
+    springs: LoadShares
+    oil: tuple[OilBand, ...]
+
+
+def same_push_pressure(drill):
+    """Gauge pressure at which cylinders press as the springs do at working height, or the valve's end."""
+    push = drill.spring.down_force(drill.opener, 0.0)
+    pressure = drill.cylinder.pressure_for(drill.opener, push, 0.0)
+    lowest, highest = setting_range(drill, "cylinder")
+    return float(np.clip(pressure, max(lowest, LEAST_PRESSURE), highest))
+
+
+@kept(16)
+def same_push(drill, field, *oil_temperatures):
+    """Springs and cylinders alike on level ground over one stretch, with the field's oil or others."""
+    pressure, spring = same_push_pressure(drill), drill.spring
+    crossing = cross_field(drill, field, 1, STATIONS, SPACING)
+    return SamePush(
+        float(spring.down_force(drill.opener, 0.0)),
+        float(drill.cylinder.down_force(drill.opener, 0.0, pressure)),
+        press(drill, field, crossing, spring).shares(),
+        tuple(
+            oil_band(drill, field, pressure, kelvin, crossing=crossing)
+            for kelvin in oil_temperatures or (field.oil_temperature,)
+        ),
+    )
+
+
+def four_ways(drill: Drill, field: Field, gauge_pressure: Pascal, **way) -> tuple[PassCase, ...]:
+    """The drill's spring, its cylinder at held pressure, that cylinder with its line shut, and a gas spring.
+
+    gauge_pressure: of the cylinders on level ground; the others are set to the same down force there, the
+        springs as near as their adjuster goes.
+    way: seed, stations, spacing and speed, as in `PassCase`.
+    Result: named "spring", "cylinder", "closed line" and "gas spring".
+    """
+    opener, cylinder = drill.opener, drill.cylinder
+    push = float(cylinder.down_force(opener, 0.0, gauge_pressure))
+    spring = springs_that_give(drill, push)
+    line = closed_line_rival(opener, cylinder, gauge_pressure, usual_gas(opener, cylinder))
+    strut = gas_spring_rival(opener, drill.spring, push, USUAL_GAS_RATIO)
+    return (
+        PassCase("spring", drill, field, spring, **way),
+        PassCase("cylinder", drill, field, cylinder, gauge_pressure, **way),
+        PassCase("closed line", drill, field, line, **way),
+        PassCase("gas spring", drill, field, strut, **way),
+    )
+
+
+def shares_of(
+    cases: Sequence[PassCase], progress: Callable | None = None, stop: Callable | Event | None = None
+) -> dict[str, LoadShares]:
+    """Shares of each case, one long pass after another.
+
+    progress: called with the share of all of them that is done, 0 to 1.
+    Result: by name of the case.
+    """
+    found = {}
+    for place, case in enumerate(cases):
+
+        def done(share, place=place):
+            if progress is not None:
+                progress((place + share) / len(cases))
+
+        found[case.name] = long_pass_shares(case, done, stop)
+    return found

@@ -12,14 +12,14 @@ from downforce.machine.drill import Drill
 from downforce.machine.field import Field
 from downforce.machine.files import free_path
 from downforce.machine.shipped import is_shipped, named_field
-from downforce.study.card.next_step import gauge_text, next_step, on_gauge
-from downforce.study.dig_decision import SEEDS, WALLS, WHEELS
+from downforce.study.card_lines import gauge_text, next_step, on_gauge
+from downforce.study.field_check import SEEDS, WALLS, WHEELS
 from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import card_data, write_card
 from downforce.workbook.bench import Bench, Live, Page
-from downforce.workbook.card.phone import write_phone_page
 from downforce.workbook.card.preview import card_panel as card_panel
-from downforce.workbook.controls import Choice
+from downforce.workbook.card.preview import write_phone_page
+from downforce.workbook.controls import Choice, exactly, gauge_slider
 from downforce.workbook.drawing_gauge import draw_gauge
 from downforce.workbook.long_work import LongWork
 from downforce.workbook.panel import Panel
@@ -27,7 +27,6 @@ from downforce.workbook.setting.tables import remedies_table as remedies_table
 from downforce.workbook.setting.tables import sureness_table as sureness_table
 from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
 from downforce.workbook.table import table_page
-from downforce.workbook.unit_slider import exactly, gauge_slider
 
 _HALF_HOPPER = "Half a hopper"
 

@@ -3,10 +3,9 @@
 import numpy as np
 
 from downforce.machine.drill import Opener
-from downforce.machine.unit_display import UnitSystem
+from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Metre, Newton, Pascal
-from downforce.study.cylinders.force_needs import PressureLimits
-from downforce.study.cylinders.stroke_check import PLACES
+from downforce.study.cylinders.force_needs import PLACES, PressureLimits
 from downforce.workbook import style
 from downforce.workbook.cylinders.words import ForceResult, MechanismResult, StrokeResult, signed
 from downforce.workbook.drawing_opener import OpenerDrawing

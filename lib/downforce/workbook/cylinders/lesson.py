@@ -4,20 +4,23 @@ from dataclasses import replace
 
 import numpy as np
 
-from downforce.machine.tables import read_table
+from downforce.machine.shipped import read_table
 from downforce.machine.units import METRIC, US, parse_quantity
 from downforce.physics.kinds import Newton
-from downforce.study.cylinders.choice import judged_cylinder
-from downforce.study.cylinders.force_needs import force_needs
-from downforce.study.cylinders.judge import Judge
-from downforce.study.cylinders.loads import down_force_by_lever, load_flatness
-from downforce.study.cylinders.pin_trial import cylinder_on_moved_pins, lever_length
-from downforce.study.cylinders.stroke_check import stroke_check
+from downforce.study.cylinders.choice import Judge, judged_cylinder
+from downforce.study.cylinders.force_needs import force_needs, stroke_check
+from downforce.study.cylinders.loads import (
+    cylinder_on_moved_pins,
+    down_force_by_lever,
+    lever_length,
+    load_flatness,
+)
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, Page
-from downforce.workbook.controls import Check, Choice, Slider
+from downforce.workbook.canvas import Still
+from downforce.workbook.controls import Check, Choice, Slider, gauge_slider, unit_slider
 from downforce.workbook.cylinders.drawing import ForceLines, MechanismDrawing, StrokeBars
 from downforce.workbook.cylinders.order_page import (
     old_place_table,
@@ -33,8 +36,8 @@ from downforce.workbook.cylinders.tables import (
     out_table,
     pin_table,
     season,
+    shared_pins,
 )
-from downforce.workbook.cylinders.together import shared_pins
 from downforce.workbook.cylinders.words import (
     ForceResult,
     MechanismResult,
@@ -46,8 +49,6 @@ from downforce.workbook.cylinders.words import (
 )
 from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.panel import Panel
-from downforce.workbook.still import Still
-from downforce.workbook.unit_slider import gauge_slider, unit_slider
 
 __all__ = [
     "by_hand",

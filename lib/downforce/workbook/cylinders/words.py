@@ -4,13 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine.cylinders import Cylinder
-from downforce.machine.unit_display import UnitSystem
+from downforce.machine.actuators import Cylinder
+from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Amount, Flags, Metre, Newton, NewtonPerPascal, Pascal, Ratios
-from downforce.study.cylinders.force_needs import Need
-from downforce.study.cylinders.judge import Candidate, Judge
+from downforce.study.cylinders.choice import Candidate, Judge
+from downforce.study.cylinders.force_needs import Need, StrokeCheck
 from downforce.study.cylinders.loads import Flatness
-from downforce.study.cylinders.stroke_check import StrokeCheck
 from downforce.study.setting.reasons import floor_text, limit_text
 
 

@@ -1,28 +1,26 @@
-"""Panels of Frame lift limits about what moves the lift limit: hopper, wings, fore-aft balance, ballast."""
+"""Panels that move weight, and the controls they share.
+
+Controls that the panels about the frame share: fill, pressure, soil and loads in the reader's units.
+
+Panels of Frame lift limits about what moves the lift limit: hopper, wings, fore-aft balance, ballast.
+"""
+
+from dataclasses import replace
 
 import numpy as np
 
+from downforce.machine.drill import Drill
 from downforce.physics.checks import GRAVITY
-from downforce.study.frame.ballast import ballast_places, ballast_plan
-from downforce.study.frame.fore_aft import fore_aft, moved_fore_aft
-from downforce.study.frame.lift_curves import SEED_RATE_UNITS, hopper_day
+from downforce.physics.kinds import Newton, Pascal
+from downforce.study.frame.ballast import ballast_places, ballast_plan, fore_aft, moved_fore_aft
+from downforce.study.frame.lift_curves import SEED_RATE_UNITS, fold_sweep, hopper_day, with_wing_weight_at
 from downforce.study.frame.stand import frame_stand
-from downforce.study.frame.wing_help import fold_sweep, with_wing_weight_at
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, Page
-from downforce.workbook.controls import Slider
-from downforce.workbook.frame.controls import (
-    hardest_soil,
-    pressure_slider,
-    reaction_slider,
-    soil_at,
-    soil_of,
-    wanted_slider,
-)
-from downforce.workbook.frame.drawing_balance import BallastBars, ForeAftPicture
-from downforce.workbook.frame.drawing_lift import Curves
+from downforce.workbook.controls import Slider, exactly, gauge_slider, unit_slider
+from downforce.workbook.frame.drawing_lift import BallastBars, Curves, ForeAftPicture
 from downforce.workbook.frame.words_balance import (
     BallastResult,
     CurveResult,
@@ -34,6 +32,59 @@ from downforce.workbook.frame.words_balance import (
     wing_words,
 )
 from downforce.workbook.panel import Panel
+
+
+def soil_of(bench: Bench, reaction: Newton):
+    """The field's soil with another reaction at the target depth."""
+    soil = bench.field.opener_soil
+    return replace(soil, reaction=float(reaction), reference_depth=soil.target_depth)
+
+
+def soil_at(bench, number):
+    """The soil that the reaction slider stands for; as it opened, the field's own and not its rounding."""
+    own = float(bench.field.opener_soil.target_reaction)
+    return soil_of(bench, exactly(bench.units, "force", reaction_slider(bench), own)(number))
+
+
+def hardest_soil(bench: Bench) -> Newton:
+    """End of the axes and sliders for soil."""
+    return max(2400.0, 1.5 * float(bench.field.opener_soil.target_reaction))
+
+
+def fill_slider(drill: Drill):
+    """A slider for the hopper, for a drill that has one on its frame."""
+    return [Slider("fill", "Hopper fill", 0, 0, 100, 5, "%")] if drill.seed_on_frame else []
+
+
+def pressure_slider(bench: Bench, start: Pascal):
+    """A slider for the gauge pressure, up to the end of the drill's valve."""
+    return gauge_slider(bench.units, start, 0.0, bench.drill.hydraulics.valve.max_pressure)
+
+
+def reaction_slider(bench: Bench, start: Newton | None = None):
+    """A slider for the soil reaction.
+
+    start: where it starts; the field's soil if left out.
+    """
+    today = float(bench.field.opener_soil.target_reaction if start is None else start)
+    ends = (200.0, hardest_soil(bench))
+    return _force(bench.units, "reaction", "Soil reaction on each disc", today, ends, (50.0, 10.0))
+
+
+def wanted_slider(bench: Bench):
+    """A slider for the wanted gauge-wheel load."""
+    wanted = bench.field.aim.gauge_wheel_load
+    return _force(bench.units, "wanted", "Wanted on the gauge wheel", wanted, (0.0, 800.0), (20.0, 5.0))
+
+
+def slope_slider():
+    """A slider for the side slope."""
+    return Slider("slope", "Side slope, right side lower", 0, -8, 8, 1, "°")
+
+
+def _force(units, name, label, start, ends, steps):
+    return unit_slider(units, "force", name, label, start, ends[0], max(ends[1], start), steps)
+
 
 HARDER = 1.5
 """The ballast panel starts in a soil this many times as hard as today's [-]."""

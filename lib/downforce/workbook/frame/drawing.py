@@ -12,7 +12,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Circle, Polygon, Rectangle
 
 from downforce.machine.drill import Drill
-from downforce.machine.unit_display import UnitSystem
+from downforce.machine.unit_table import UnitSystem
 from downforce.physics.checks import GRAVITY
 from downforce.physics.kinds import Metre, MetrePerNewton, Newton
 from downforce.study.frame.stand import FrameStand

@@ -10,17 +10,21 @@ from downforce.study.frame_lift import lift_pressure, pressure_with_headroom
 from downforce.study.opener_loads import opener_loads
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, Page
+from downforce.workbook.canvas import Still
 from downforce.workbook.controls import Slider
-from downforce.workbook.frame.balance import ballast_panel, fore_aft_panel, hopper_panel, wing_panel
-from downforce.workbook.frame.controls import (
+from downforce.workbook.frame.balance import (
+    ballast_panel,
     fill_slider,
+    fore_aft_panel,
     hardest_soil,
+    hopper_panel,
     pressure_slider,
     reaction_slider,
     slope_slider,
     soil_at,
     soil_of,
     wanted_slider,
+    wing_panel,
 )
 from downforce.workbook.frame.drawing_lift import FrameViews, LiftMap, RowsAfterLift
 from downforce.workbook.frame.tables import (
@@ -42,7 +46,6 @@ from downforce.workbook.frame.words import (
     stand_words,
 )
 from downforce.workbook.panel import Panel
-from downforce.workbook.still import Still
 
 __all__ = [
     "after_lift_panel",

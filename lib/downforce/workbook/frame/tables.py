@@ -5,13 +5,12 @@ from pathlib import Path
 import numpy as np
 
 from downforce.machine.field import Soil
-from downforce.machine.measured.pads import PadProblems, PadReadings, read_pads
-from downforce.machine.shipped import DATA, example_drill
-from downforce.machine.tables import read_table
+from downforce.machine.readings import PadProblems, PadReadings, read_pads
+from downforce.machine.shipped import DATA, example_drill, read_table
 from downforce.physics.checks import GRAVITY
 from downforce.study.frame.ballast import ballast_plan
-from downforce.study.frame.loads import wheel_names
-from downforce.study.frame.road import road_loads
+from downforce.study.frame.lift_curves import separate_pressures
+from downforce.study.frame.loads import road_loads, wheel_names
 from downforce.study.frame.stand import headroom
 from downforce.study.frame.weighing import (
     PAD_ACCURACY,
@@ -20,7 +19,6 @@ from downforce.study.frame.weighing import (
     likely_unit,
     weighing,
 )
-from downforce.study.frame.wing_help import separate_pressures
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, weight_available
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import at_most, limit_text

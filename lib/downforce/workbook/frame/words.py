@@ -4,9 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine.drill import Drill
-from downforce.machine.frame_parts import Hitch
-from downforce.machine.unit_display import UnitSystem, percent
+from downforce.machine.drill import Drill, Hitch
+from downforce.machine.unit_table import UnitSystem, percent
 from downforce.physics.kinds import Degree, Flags, Newton, Pascal, Pascals, Percent, Ratio
 from downforce.study.frame.lift_curves import LiftCurves
 from downforce.study.frame.loads import wheel_names

@@ -5,13 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.drill import Drill
-from downforce.machine.unit_display import UnitSystem
+from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Kilogram, Newton, NewtonMetre, Ratio, SquareMetre
-from downforce.study.frame.ballast import ROAD_FULL, BallastPlan
-from downforce.study.frame.fore_aft import ForeAft
-from downforce.study.frame.lift_curves import HopperDay
+from downforce.study.frame.ballast import ROAD_FULL, BallastPlan, ForeAft
+from downforce.study.frame.lift_curves import FoldSweep, HopperDay
 from downforce.study.frame.stand import FrameStand
-from downforce.study.frame.wing_help import FoldSweep
 from downforce.study.frame_lift import CARRIED
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style

@@ -1,23 +1,76 @@
-"""Oil supply: why the valve must take oil back, and what stays live in the circuit."""
+"""Panels of the circuit and of hoses.
+
+What the panels of the oil workbook share: ways over the terrace, and sliders of speed and temperature.
+
+Oil supply: why the valve must take oil back, and what stays live in the circuit.
+
+Oil supply: valves, bores, temperature and speed against how well the load is kept.
+"""
 
 import numpy as np
 
+from downforce.machine.unit_table import UnitSystem
+from downforce.physics.kinds import Degree, Kelvin, MetrePerSecond
+from downforce.physics.oil import NOMINAL_BORES
 from downforce.study.cylinders.force_needs import pressure_limits
-from downforce.study.oil.cases import SHARE, usual_pressure
-from downforce.study.oil.figures import warming_to_relief
-from downforce.study.oil.limits import bearable
-from downforce.study.oil.states import LEVERS, standing
+from downforce.study.oil.cases import CASE_SPACING, DUTY_ANGLE, SHARE, terrace_crossing, usual_pressure
+from downforce.study.oil.circuit import INCH_OVER_NOMINAL, bearable
+from downforce.study.oil.figures import LEVERS, standing, warming_to_relief
+from downforce.study.oil.sizing import HEADER_LENGTH, Duty, Trials, fastest_in_line
 from downforce.study.oil_supply import oil_state
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import Choice, Slider
-from downforce.workbook.oil.controls import temperature_slider
-from downforce.workbook.oil.drawing import TraceDrawing
-from downforce.workbook.oil.drawing_circuit import DEAD, OPENED, STEPS, CircuitDrawing
-from downforce.workbook.oil.words import TraceResult, relieving_words, span_words
-from downforce.workbook.oil.words_circuit import CircuitResult, circuit_alt, circuit_words
+from downforce.workbook.controls import Choice, Slider, gauge_slider, unit_slider
+from downforce.workbook.oil.circuit_picture import (
+    DEAD,
+    OPENED,
+    STEPS,
+    CircuitDrawing,
+    CircuitResult,
+    circuit_alt,
+    circuit_words,
+)
+from downforce.workbook.oil.drawing import EnvelopeDrawing, TraceDrawing
+from downforce.workbook.oil.words import (
+    HosesResult,
+    TraceResult,
+    hoses_words,
+    relieving_words,
+    span_words,
+    valve_words,
+)
 from downforce.workbook.panel import Panel
-from downforce.workbook.unit_slider import gauge_slider
+
+WAYS = (("straight over", 90), ("at 60 degrees", 60), ("at 45 degrees", 45), ("at 30 degrees", 30))
+"""Ways over a terrace, by their angle to it [deg]."""
+
+
+class Ways:
+    """The crossings of one bench, each made when it is first asked for."""
+
+    def __init__(self, bench: Bench):
+        self._bench, self._made = bench, {}
+
+    def at(self, degrees: Degree):
+        """One crossing."""
+        if degrees not in self._made:
+            drill, field = self._bench.drill, self._bench.field
+            self._made[degrees] = terrace_crossing(drill, field, np.radians(degrees), CASE_SPACING)
+        return self._made[degrees]
+
+
+def speed_slider(units: UnitSystem, own: MetrePerSecond):
+    """Slider of the speed of work."""
+    low, high = units.si("speed", np.array([2.0, 15.0] if units.name == "metric" else [1.0, 9.5]))
+    return unit_slider(units, "speed", "speed", "Speed", own, low, high, (0.5, 0.5))
+
+
+def temperature_slider(
+    units: UnitSystem, name, label, start: Kelvin, low: Kelvin = 253.15, high: Kelvin = 343.15
+):
+    """Slider of an oil temperature."""
+    return unit_slider(units, "temperature", name, label, start, low, high, (5.0, 5.0))
+
 
 _RISE_STEPS = {"metric": (10.0, 1.0, 0.1), "US": (0.5, 0.05, 0.005)}
 """Steps of the rise, the largest that leaves a choice [mm or in]."""
@@ -135,3 +188,100 @@ def circuit_panel(bench: Bench):
         alt=lambda result: circuit_alt(result, units),
         title="The circuit and what stays live",
     )
+
+
+VALVES = ((1, 40), (1, 60), (1, 90), (1, 120), (2, 40), (2, 60), (3, 40))
+"""Valves offered: how many, and their rated flow [L/min]."""
+
+_INCHES = {
+    0.005: "3/16",
+    0.0063: "1/4",
+    0.008: "5/16",
+    0.01: "3/8",
+    0.0125: "1/2",
+    0.016: "5/8",
+    0.019: "3/4",
+    0.025: "1",
+}
+"""Names of nominal bores in inches [-]."""
+
+
+def hoses_panel(bench: Bench):
+    """Valves, bores, temperature and speed against how well the load is kept.
+
+    Result: the panel; the supply is set aside, so that only valves and hoses are judged.
+    """
+    drill, field, units = bench.drill, bench.field, bench.units
+    borne, setting = bearable(drill, field), usual_pressure(drill, field)
+    crossing = Ways(bench).at(DUTY_ANGLE)
+    headers = _bores(units, drill.hydraulics.header.bore, 0.0095, 0.026)
+    drops = _bores(units, drill.hydraulics.drop.bore, 0.0045, 0.0165)
+    sizes = _valves(drill, units)
+    kept = {}
+
+    def trials(pace, kelvin):
+        if (pace, kelvin) not in kept:
+            kept.clear()
+            duty = Duty(crossing.travel, crossing.station_spacing, pace, setting, kelvin, SHARE)
+            kept[pace, kelvin] = Trials(drill, duty, borne)
+        return kept[pace, kelvin]
+
+    def compute(valves, header, drop, temperature, speed):
+        kelvin, pace = float(units.si("temperature", temperature)), float(units.si("speed", speed))
+        tried = trials(pace, kelvin)
+        number, rated = sizes[valves]
+        hoses, own = tried.judged(rated, number, headers[header], drops[drop]), tried.judged()
+        pressures = tried.pressure(hoses), tried.pressure(own)
+        reached = ~np.any(borne.beyond(pressures[0]), axis=1)
+        fullest = fastest_in_line(
+            tried.header_flow(hoses),
+            reached,
+            hoses.header_bore,
+            HEADER_LENGTH,
+            drill.hydraulics.oil.at(kelvin),
+        )
+        names = valve_words(hoses, units), header, drop
+        return HosesResult(hoses, names, own, pressures, setting, SHARE, fullest)
+
+    return Panel(
+        controls=[
+            Choice("valves", "Valves along the header", list(sizes)),
+            Choice("header", "Header bore", list(headers), _nearest(headers, drill.hydraulics.header.bore)),
+            Choice("drop", "Drop bore", list(drops), _nearest(drops, drill.hydraulics.drop.bore)),
+            temperature_slider(units, "temperature", "Oil temperature", 273.15),
+            speed_slider(units, field.speed),
+        ],
+        compute=compute,
+        drawing=EnvelopeDrawing(drill, units, setting, SHARE, borne),
+        sentence=lambda result: hoses_words(result, units),
+        alt=lambda result: style.alt_text(
+            "Two charts",
+            "lowest and highest pressure of each row, and how much of the ground is kept",
+            f"{style.percent(result.hoses.kept)} is within ±{style.percent(SHARE)}",
+        ),
+        title="Hoses and valves",
+    )
+
+
+def _valves(drill, units):
+    """Number and rated flow of the valves, by their words; those of the drill file first."""
+    found = {"as in the drill file": (None, None)}
+    for number, litres in VALVES:
+        found[f"{number} of {units.show('flow', litres / 60e3)}"] = number, litres / 60e3
+    return found
+
+
+def _bores(units, own, low, high):
+    """Hoses near a bore, by the name they are bought under; the drill's own stands for its nominal size."""
+    found = {}
+    for bore in NOMINAL_BORES:
+        if low <= bore <= high:
+            near = abs(own / bore - 1) < INCH_OVER_NOMINAL - 1
+            found[f"{1e3 * bore:g} mm ({_INCHES[bore]} in)"] = own if near else bore
+    if own not in found.values():
+        found[f"{units.show('small length', own)}, as in the drill file"] = own
+    return dict(sorted(found.items(), key=lambda pair: pair[1]))
+
+
+def _nearest(sizes, own):
+    return min(sizes, key=lambda name: abs(sizes[name] - own))

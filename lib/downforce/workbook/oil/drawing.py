@@ -4,9 +4,9 @@ import numpy as np
 from matplotlib.collections import LineCollection
 
 from downforce.machine.drill import Drill
-from downforce.machine.unit_display import UnitSystem
+from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Amount, Metre, Pascal, Ratio
-from downforce.study.oil.limits import Bearable
+from downforce.study.oil.circuit import Bearable
 from downforce.workbook import style
 from downforce.workbook.oil.words import CrossingResult, HosesResult, TraceResult
 

@@ -4,29 +4,34 @@ import numpy as np
 
 from downforce.machine.units import parse_quantity
 from downforce.study.oil.cases import DUTY_ANGLE, SHARE, crossing_case, usual_pressure, way_trials
-from downforce.study.oil.circuit import drill_with_hoses
+from downforce.study.oil.circuit import bearable, drill_with_hoses
 from downforce.study.oil.figures import section_exchange
-from downforce.study.oil.limits import bearable
 from downforce.study.oil.sizing import circuit_to_order
 from downforce.study.parts import ORDERED_AT
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider
-from downforce.workbook.oil.circuit import circuit_panel, relieving_panel
-from downforce.workbook.oil.controls import WAYS, Ways, speed_slider, temperature_slider
-from downforce.workbook.oil.drawing import CrossingDrawing, TraceDrawing, picture_top
-from downforce.workbook.oil.hoses import hoses_panel
-from downforce.workbook.oil.money import money_table
-from downforce.workbook.oil.parts import parts_buttons, parts_table, write_parts
-from downforce.workbook.oil.tables import drills_table, figures_table, states_table, tracks_table
-from downforce.workbook.oil.tables_sizes import habit_table, hoses_table, valves_table
-from downforce.workbook.oil.words import (
-    CrossingResult,
-    TraceResult,
-    crossing_words,
-    span_words,
-    trace_words,
+from downforce.workbook.oil.circuit import (
+    WAYS,
+    Ways,
+    circuit_panel,
+    hoses_panel,
+    relieving_panel,
+    speed_slider,
+    temperature_slider,
 )
+from downforce.workbook.oil.drawing import CrossingDrawing, TraceDrawing, picture_top
+from downforce.workbook.oil.parts import money_table, parts_buttons, parts_table, write_parts
+from downforce.workbook.oil.tables import (
+    drills_table,
+    figures_table,
+    habit_table,
+    hoses_table,
+    states_table,
+    tracks_table,
+    valves_table,
+)
+from downforce.workbook.oil.words import CrossingResult, TraceResult, crossing_words, span_words, trace_words
 from downforce.workbook.panel import Panel
 
 __all__ = [

@@ -4,12 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine.unit_display import UnitSystem
+from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Amount, Amounts, Flags, Metres, Pascal, Pascals, Ratio, Second
 from downforce.study.oil.cases import OilCase
-from downforce.study.oil.fastest import FastestOil
-from downforce.study.oil.limits import FRAME, MORE_THAN_BORNE, RATING, RELIEF, FirstLimit
-from downforce.study.oil.sizing import DROOP, LINE, VALVE, Hoses
+from downforce.study.oil.circuit import FRAME, MORE_THAN_BORNE, RATING, RELIEF, FirstLimit
+from downforce.study.oil.sizing import DROOP, LINE, VALVE, FastestOil, Hoses
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
 

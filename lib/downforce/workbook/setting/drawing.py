@@ -3,10 +3,9 @@
 import numpy as np
 from matplotlib.patches import Rectangle
 
-from downforce.machine.unit_display import UnitSystem
+from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Newton, Newtons, Pascals, Ratio, Ratios
-from downforce.study.setting.gauge_face import GaugeFace
-from downforce.study.setting.gauge_to_load import LoadSteps
+from downforce.study.setting.gauge_face import GaugeFace, LoadSteps
 from downforce.workbook import style
 from downforce.workbook.drawing_gauge import draw_gauge
 from downforce.workbook.setting.words import LadderResult, TodayResult

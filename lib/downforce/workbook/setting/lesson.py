@@ -1,4 +1,9 @@
-"""Pressure set-point: which gauge pressure leaves the wanted load on the gauge wheels in today's soil."""
+"""Panels, tables and formulas of Pressure set-point.
+
+Pressure set-point: the intervals of a setting by drawing every input anew, for whoever has a minute.
+
+Pressure set-point: which gauge pressure leaves the wanted load on the gauge wheels in today's soil.
+"""
 
 from dataclasses import replace
 from functools import partial
@@ -11,11 +16,19 @@ from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.band import SPACING, STATIONS, oil_band
 from downforce.study.oil.cases import COMPARED
 from downforce.study.opener_loads import opener_loads
-from downforce.study.openers.row_sample import assumed_sample
 from downforce.study.pressure_setting import SAMPLE_COUNT, recommend, usual_sample
-from downforce.study.setting.gauge_face import gauge_face
-from downforce.study.setting.gauge_to_load import load_steps
-from downforce.study.setting.reading_width import GAUGE_CLASSES, reading_width
+from downforce.study.rows import assumed_sample
+from downforce.study.setting.gauge_face import (
+    GAUGE_CLASSES,
+    TURNS,
+    gauge_face,
+    load_steps,
+    reading_width,
+    todays_field,
+    turn,
+    with_spread,
+)
+from downforce.study.setting.reasons import range_words
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.same_target import (
     pressed,
@@ -23,19 +36,22 @@ from downforce.study.setting.same_target import (
     turned_up_cylinders,
     turned_up_springs,
 )
-from downforce.study.setting.sureness import FEWER
-from downforce.study.setting.todays_field import todays_field, with_spread
-from downforce.study.setting.turned import TURNS, turn
+from downforce.study.setting.sureness import FEWER, interval, standard_draws
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, Page
-from downforce.workbook.controls import Check, Choice, Slider
+from downforce.workbook.canvas import Still
+from downforce.workbook.controls import Check, Choice, Slider, exactly, gauge_slider, unit_slider
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import gauge_words
+from downforce.workbook.long_work import LongTable
 from downforce.workbook.panel import Panel
 from downforce.workbook.setting.drawing import LadderDrawing, TodayDrawing
-from downforce.workbook.setting.drawing_forces import ForcesPicture
-from downforce.workbook.setting.drawing_spread import SpreadDrawing, TurnUpDrawing, WidthDrawing
-from downforce.workbook.setting.redraw import Redraw
+from downforce.workbook.setting.drawing_spread import (
+    ForcesPicture,
+    SpreadDrawing,
+    TurnUpDrawing,
+    WidthDrawing,
+)
 from downforce.workbook.setting.tables import (
     by_hand,
     closing_by_hand,
@@ -63,8 +79,48 @@ from downforce.workbook.setting.words import (
     turn_up_words,
     width_words,
 )
-from downforce.workbook.still import Still
-from downforce.workbook.unit_slider import exactly, gauge_slider, unit_slider
+from downforce.workbook.table import table_page
+
+TIMES = {"not yet": 0, "200 times": 200, "1000 times": 1000, "4000 times": 4000}
+"""How often one may draw."""
+_AT_ONCE = 25  # draws between two looks at the Stop button
+
+
+class Redraw(LongTable):
+    """Intervals to first order and, when asked, from drawing every input anew."""
+
+    asked = "Draw every input anew"
+    choices = tuple(TIMES)
+
+    def worked(self, choice, progress=None, stop=None):
+        """The table for so many draws."""
+        count = TIMES[choice]
+        if not count:
+            return self._table()
+        intervals = recommend(self.bench.drill, self.bench.field).intervals
+        draws = standard_draws(len(intervals.chance.slopes.inputs))[0][:count]
+        parts = []
+        for start in range(0, count, _AT_ONCE):
+            if stop.is_set():
+                return "Stopped. Choose a number to draw again."
+            parts.append(intervals.monte_carlo(draws[start : start + _AT_ONCE]))
+            progress(min((start + _AT_ONCE) / count, 1.0))
+        return self._table(*np.concatenate(parts, axis=1))
+
+    def _table(self, settings=None, lifts=None):
+        units = self.bench.units
+        found = recommend(self.bench.drill, self.bench.field)
+        rows = [["by slopes", *(range_words(ends, units) for ends in (found.interval, found.lift_interval))]]
+        if settings is not None:
+            drawn = (range_words(interval(draws), units) for draws in (settings, lifts))
+            rows.append([f"every input drawn anew, {settings.size} times", *drawn])
+        return table_page(
+            f"The same intervals twice: {self.bench.drill.name}, {self.bench.field.name}",
+            ["90 % interval", "of the setting", "of the lift"],
+            rows,
+            "Slopes take a fraction of a second. Drawing anew takes seconds and is right where slopes bend.",
+        )
+
 
 __all__ = [
     "Redraw",

@@ -4,21 +4,18 @@ from dataclasses import replace
 from math import isfinite
 
 from downforce.machine.units import parse_quantity
-from downforce.study.dig_decision import TABLE
-from downforce.study.field_check import pull_for_load, seeds_to_dig, soil_from_dig, standing_load
+from downforce.study.field_check import TABLE, pull_for_load, seeds_to_dig, soil_from_dig, standing_load
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.bump_headroom import bump_headroom
-from downforce.study.setting.gauge_face import gauge_face
-from downforce.study.setting.gauge_to_load import change_for_closing, load_steps
+from downforce.study.setting.gauge_face import change_for_closing, gauge_face, load_steps, todays_field
+from downforce.study.setting.reasons import aim_words, range_words, verdict_words
 from downforce.study.setting.row_needs import pressure_for_load
-from downforce.study.setting.todays_field import todays_field
-from downforce.study.setting.verdict import aim_words, range_words, verdict_words
+from downforce.study.setting.same_target import bump_headroom
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, Page
+from downforce.workbook.canvas import Still
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
 from downforce.workbook.setting.words import band_words, said_of_rows
-from downforce.workbook.still import Still
 from downforce.workbook.table import table_page
 
 

@@ -4,17 +4,22 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine.unit_display import UnitSystem
+from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Newton, Pascal, Ratio
 from downforce.study.oil.band import OilBand
 from downforce.study.pressure_setting import PressureSetting
-from downforce.study.setting.gauge_face import GaugeFace
-from downforce.study.setting.gauge_to_load import LoadSteps
-from downforce.study.setting.reading_width import ReadingWidth
-from downforce.study.setting.reasons import at_most, limit_text, pressure_text, rounded
+from downforce.study.setting.gauge_face import GaugeFace, LoadSteps, ReadingWidth, Turn
+from downforce.study.setting.reasons import (
+    aim_words,
+    at_most,
+    limit_text,
+    pressure_text,
+    range_words,
+    rounded,
+    sure_words,
+    verdict_words,
+)
 from downforce.study.setting.same_target import Pressed, TurnedUp
-from downforce.study.setting.turned import Turn
-from downforce.study.setting.verdict import aim_words, range_words, sure_words, verdict_words
 from downforce.workbook.style import percent
 
 

@@ -3,21 +3,35 @@
 import numpy as np
 
 from downforce.machine.field import Soil
-from downforce.physics.soil import draft, growth_per_centimetre, soil_reaction
+from downforce.physics.soil_reaction import draft, growth_per_centimetre, soil_reaction
 from downforce.study.opener_loads import opener_loads
 from downforce.study.setting.row_needs import pressure_for_load
-from downforce.study.soil.soil_load import soil_classes
-from downforce.study.soil.too_much import STATES, stress_map, usual_contact_length, wall_distance, wheel_mark
+from downforce.study.soil_load import (
+    STATES,
+    soil_classes,
+    stress_map,
+    usual_contact_length,
+    wall_distance,
+    wheel_mark,
+)
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, Page
-from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.canvas import Still
+from downforce.workbook.controls import Choice, Slider, gauge_slider, unit_slider, within
 from downforce.workbook.panel import Panel
-from downforce.workbook.setting.drawing_forces import ForcesPicture
-from downforce.workbook.soil.drawing import DEEPEST, AskedDrawing, ReachedDrawing
+from downforce.workbook.setting.drawing_spread import ForcesPicture
+from downforce.workbook.soil.drawing import (
+    DEEPEST,
+    AskedDrawing,
+    AskedResult,
+    ReachedDrawing,
+    ReachedResult,
+    StressResult,
+)
 from downforce.workbook.soil.drawing_limits import StressDrawing
 from downforce.workbook.soil.limits import draft_panel, emergence_panel, evidence_panel
-from downforce.workbook.soil.results import AskedResult, ReachedResult, StressResult
 from downforce.workbook.soil.tables import (
+    asked_words,
     bearing_life,
     delay,
     depth_when_short,
@@ -26,11 +40,11 @@ from downforce.workbook.soil.tables import (
     evidence_table,
     lift_by_draft,
     open_digs,
+    reached_words,
     sinkage_table,
+    stress_words,
+    wall_stress,
 )
-from downforce.workbook.soil.words import asked_words, reached_words, stress_words, wall_stress
-from downforce.workbook.still import Still
-from downforce.workbook.unit_slider import gauge_slider, unit_slider, within
 
 __all__ = [
     "asked_panel",

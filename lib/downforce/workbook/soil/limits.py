@@ -4,18 +4,21 @@ from functools import cache
 
 import numpy as np
 
-from downforce.machine.measured.digs import DigSheet
-from downforce.study.openers.row_sample import sample_loads
+from downforce.machine.readings import DigSheet
 from downforce.study.pressure_setting import usual_sample
-from downforce.study.soil.draft_margin import (
+from downforce.study.rows import sample_loads
+from downforce.study.soil_limits import (
     DEFENSIBLE_SHARE,
     arm_of,
     draft_lift,
     draft_loads,
+    emerged_share,
+    emerged_share_of,
+    emergence,
+    emergence_of,
     equal_dragged_share,
 )
-from downforce.study.soil.emergence_spread import emerged_share, emerged_share_of, emergence, emergence_of
-from downforce.study.soil.soil_load import (
+from downforce.study.soil_load import (
     best_setting,
     settings_dug,
     sinkage_soils,
@@ -24,14 +27,17 @@ from downforce.study.soil.soil_load import (
 )
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.controls import Choice, Slider, unit_slider, within
 from downforce.workbook.panel import Panel
-from downforce.workbook.soil.drawing_evidence import EvidenceDrawing
-from downforce.workbook.soil.drawing_limits import DraftDrawing, EmergenceDrawing
-from downforce.workbook.soil.results import DraftResult, EmergenceResult, EvidenceResult
-from downforce.workbook.soil.tables import CONE_START, SOIL_START
-from downforce.workbook.soil.words import draft_words, emergence_words, evidence_words
-from downforce.workbook.unit_slider import unit_slider, within
+from downforce.workbook.soil.drawing import DraftResult, EmergenceResult, EvidenceResult
+from downforce.workbook.soil.drawing_limits import DraftDrawing, EmergenceDrawing, EvidenceDrawing
+from downforce.workbook.soil.tables import (
+    CONE_START,
+    SOIL_START,
+    draft_words,
+    emergence_words,
+    evidence_words,
+)
 
 _TYPED = "typed"
 _BIN = 0.0025  # width of a bar of counted depths [m]

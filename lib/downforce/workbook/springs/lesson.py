@@ -9,7 +9,7 @@ from matplotlib.patches import Rectangle
 from downforce.machine.actuators import SpringSet
 from downforce.machine.drill import Opener
 from downforce.physics.kinds import Metre, Newton, NewtonPerMetre
-from downforce.study.springs.behaviour import (
+from downforce.study.spring_behaviour import (
     SpringCurve,
     changed_spring,
     rate_at_disc,
@@ -20,16 +20,12 @@ from downforce.study.springs.behaviour import (
 )
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import Choice, Slider
+from downforce.workbook.controls import Choice, Slider, unit_slider
 from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.panel import Panel
-from downforce.workbook.springs.coil import coil_panel
-from downforce.workbook.springs.measured import measured_page, measured_panel
-from downforce.workbook.springs.rivals import rivals_panel
-from downforce.workbook.springs.tables import relaxed_page, travel_page
-from downforce.workbook.springs.turn_up import turn_up_panel
-from downforce.workbook.springs.words import height_text, length_text
-from downforce.workbook.unit_slider import unit_slider
+from downforce.workbook.springs.coil import coil_panel, measured_page, measured_panel
+from downforce.workbook.springs.rivals import rivals_panel, turn_up_panel
+from downforce.workbook.springs.words import height_text, length_text, relaxed_page, travel_page
 
 __all__ = [
     "behaviour_panel",

@@ -2,17 +2,16 @@
 
 import numpy as np
 
-from downforce.machine.bibliography import spelled
+from downforce.machine.shipped import spelled
 from downforce.study.first_look import first_look, known_answers, whole_drill
-from downforce.study.oil.limits import MORE_THAN_BORNE
+from downforce.study.oil.circuit import MORE_THAN_BORNE
 from downforce.study.pressure_setting import recommend, usual_sample
-from downforce.study.setting.reasons import limit_text
-from downforce.study.setting.verdict import aim_words, sure_words, verdict_words
+from downforce.study.setting.reasons import aim_words, limit_text, sure_words, verdict_words
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Slider
+from downforce.workbook.ground.words import fewer, same_push_table, stretch
 from downforce.workbook.panel import Panel
-from downforce.workbook.same_push import fewer, same_push_table, stretch
 from downforce.workbook.setting.words import no_setting_words
 from downforce.workbook.style import percent
 from downforce.workbook.table import table_page

@@ -19,14 +19,27 @@ from downforce.machine.units import parse_quantity, unit_system
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Slider, look
-from downforce.workbook.freed import free_with_cell, put_away, put_in
-from downforce.workbook.long_work import telling
+from downforce.workbook.long_work import (
+    FILE,
+    forget_button,
+    free_with_cell,
+    put_away,
+    put_in,
+    remember,
+    telling,
+)
 from downforce.workbook.markup import element, join, page
-from downforce.workbook.memory import FILE, forget_button, remember
 from downforce.workbook.panel import Panel
-from downforce.workbook.your_drill.drawing import TapeDrawing, tape_words
-from downforce.workbook.your_drill.form_kit import LABEL, button, marked, short, warning
-from downforce.workbook.your_drill.pads import take_pads
+from downforce.workbook.your_drill.sheet import (
+    LABEL,
+    TapeDrawing,
+    button,
+    marked,
+    short,
+    take_pads,
+    tape_words,
+    warning,
+)
 
 PAGES = {
     "drill": {"The dozen answers": "opener", "The frame": "frame", "All values": "all"},

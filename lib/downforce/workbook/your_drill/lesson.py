@@ -4,8 +4,8 @@ from math import dist, sqrt
 
 from ipywidgets import HTML, Button, Dropdown, Layout, VBox
 
+from downforce.machine.doubts import arm_ends
 from downforce.machine.files import free_path
-from downforce.machine.reading.follow import arm_ends
 from downforce.machine.shipped import shipped_drills
 from downforce.workbook.bench import Bench, Page
 from downforce.workbook.controls import look
@@ -14,8 +14,7 @@ from downforce.workbook.markup import element
 from downforce.workbook.setting.tables import sureness_table
 from downforce.workbook.start.lesson import setting_table
 from downforce.workbook.your_drill.form import Form
-from downforce.workbook.your_drill.form_kit import LABEL, warning
-from downforce.workbook.your_drill.sheet import PAPERS, measuring_sheet
+from downforce.workbook.your_drill.sheet import LABEL, PAPERS, measuring_sheet, warning
 
 __all__ = ["drill_form", "field_form", "reach_by_hand", "setting_table", "sheet_maker", "sureness_table"]
 
