@@ -16,7 +16,7 @@ ROOT = Path(__file__).parents[2]
 LIBRARY = ROOT / "lib" / "downforce"
 OTHER_MARGINS = (
     *("physics/cylinder", "study/cylinders", "workbook/cylinders", "study/by_hand.py", "cylinder_sizing"),
-    *("machine/actuators.py", "reading/opener_checks.py", "machine/hydraulics.py", "oil/figures.py"),
+    *("machine/actuators.py", "reading/checks.py", "machine/hydraulics.py", "oil/figures.py"),
     *("workbook/card", "workbook/your_drill", "workbook/card/page.py"),
 )
 """Where a margin is one of a stroke, of a pump or of a page."""

@@ -131,7 +131,7 @@ def read_quantity(value, kind, low: Amount, high: Amount, outside="what such a m
     si = float(to_si(number, unit, kind))
     # A limit as it is printed, in any unit, may differ from the stored one in the last place.
     slack = 1e-9 * max(abs(low), abs(high))
-    if kind == "pressure" and low <= 0 < si < LEAST_PRESSURE:
+    if kind == "pressure" and low == 0.0 < si < LEAST_PRESSURE:
         meant = next((u for u in ("bar", "psi") if low <= to_si(number, u, kind) <= high), None)
         guess = f' Did you mean "{number:.10g} {meant}"?' if meant else ""
         raise ValueError(f'"{value}" is next to no pressure.{guess} For none write "0 bar".')

@@ -33,6 +33,7 @@ from downforce.workbook.panel import Panel
 from downforce.workbook.your_drill.sheet import (
     LABEL,
     TapeDrawing,
+    asked_bundle,
     button,
     marked,
     short,
@@ -474,12 +475,4 @@ class Form:
         return written
 
     def _repr_mimebundle_(self, include=None, exclude=None):
-        still = self._panel._repr_mimebundle_()
-        lines = [f"{number}. {each.ask} {each.how}".strip() for number, each in enumerate(self._questions, 1)]
-        asked = element("ol", *(element("li", line.partition(" ")[2]) for line in lines))
-        return {
-            **{kind: shown for kind, shown in still.items() if "widget" not in kind},
-            **self.widget._repr_mimebundle_(),
-            "text/html": still["text/html"] + asked,
-            "text/plain": "\n".join([still["text/plain"], *lines]),
-        }
+        return asked_bundle(self._panel, self.widget, self._questions)

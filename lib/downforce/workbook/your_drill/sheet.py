@@ -407,3 +407,15 @@ def _assumed(draft, units, question):
     if question.along == "value" and isinstance(entry.limits, Quantity) and entry.limits.kind != "length":
         return units.show(entry.limits.kind, value)
     return tape_words(units, question, value)
+
+
+def asked_bundle(panel, widget, asked):
+    """What a notebook stores of a form: its still, and its questions as a list."""
+    still = panel._repr_mimebundle_()
+    lines = [f"{each.ask} {each.how}".strip() for each in asked]
+    return {
+        **{kind: shown for kind, shown in still.items() if "widget" not in kind},
+        **widget._repr_mimebundle_(),
+        "text/html": still["text/html"] + element("ol", *(element("li", line) for line in lines)),
+        "text/plain": "\n".join([still["text/plain"], *(f"{n}. {line}" for n, line in enumerate(lines, 1))]),
+    }
