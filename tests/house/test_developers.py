@@ -1,4 +1,4 @@
-"""DEVELOPERS.md is a map: every path, module and name it sends somebody to is there."""
+"""DEVELOPERS.md is a map: every path, module and name it sends somebody to is there; README's paths too."""
 
 import re
 from pathlib import Path
@@ -10,6 +10,7 @@ PACKAGE = ROOT / "lib" / "downforce"
 FLOORS = ("physics", "machine", "study", "workbook")
 TESTS = ROOT / "tests"
 PAGE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+README = (ROOT / "README.md").read_text(encoding="utf-8")
 SOURCES = {
     path.relative_to(PACKAGE).with_suffix("").as_posix(): path.read_text(encoding="utf-8")
     for path in PACKAGE.rglob("*.py")
@@ -29,11 +30,11 @@ def is_there(path, *folders):
 
 
 def lost_paths(text):
-    """Paths that lead nowhere from the top, from `lib` or from the package, and files that no test is."""
+    """Paths that lead nowhere from the top, `lib` or the package, and names of files that are none in `tests`."""
     shown = "\n".join(quoted(text))
-    paths = re.findall(r"(?<![\w./-])[\w.]+(?:/[\w.]+)*/[\w.]*(?<!\.)", shown)
+    paths = re.findall(r"(?<![\w./-])(?!\d)[\w.]+(?:/[\w.]+)*/[\w.]*(?<!\.)", shown)
     lost = [path for path in paths if not is_there(path, ROOT, ROOT / "lib", PACKAGE)]
-    files = re.findall(rf"(?<![\w./<>-])\w+{FILE}", shown)
+    files = re.findall(rf"(?<![\w./<>-])(?!my_)\w+{FILE}", shown)
     return lost + [file for file in files if not any(TESTS.rglob(file))]
 
 
@@ -78,7 +79,7 @@ def prose(text):
 
 
 def test_every_path_named_is_there():
-    assert not lost_paths(prose(PAGE)) + lost_cells(PAGE)
+    assert not lost_paths(prose(PAGE)) + lost_cells(PAGE) + lost_paths(prose(README))
 
 
 def test_every_name_in_a_module_is_there():
