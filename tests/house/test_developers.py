@@ -30,7 +30,7 @@ def is_there(path, *folders):
 
 
 def lost_paths(text):
-    """Paths that lead nowhere from the top, `lib` or the package, and names of files that are none in `tests`."""
+    """Paths from the top, `lib` or the package that lead nowhere, and names of files that no test has."""
     shown = "\n".join(quoted(text))
     paths = re.findall(r"(?<![\w./-])(?!\d)[\w.]+(?:/[\w.]+)*/[\w.]*(?<!\.)", shown)
     lost = [path for path in paths if not is_there(path, ROOT, ROOT / "lib", PACKAGE)]
