@@ -5,8 +5,6 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
 PACKAGE = Path(__file__).parents[2] / "lib" / "downforce"
 FLOORS = ["physics", "machine", "study", "workbook"]
 ALLOWED_PACKAGES = {
@@ -32,48 +30,63 @@ def floor_of(path):
     return path.relative_to(PACKAGE).parts[0]
 
 
+def name(path):
+    return str(path.relative_to(PACKAGE))
+
+
 def imported_names(path):
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
-            assert node.level == 0, f"{path.name} line {node.lineno}: write imports in full, without dots"
-            yield node.module
-            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+            yield "." * node.level + (node.module or "")
+            yield from (f"{node.module}.{alias.name}" for alias in node.names if not node.level)
 
 
-def name(path):
-    return str(path.relative_to(PACKAGE))
+IMPORTS = [(path, module) for path in MODULES for module in imported_names(path)]
 
 
-@pytest.mark.parametrize("path", MODULES, ids=name)
-def test_a_floor_imports_only_floors_before_it(path):
-    here = FLOORS.index(floor_of(path))
-    for module in imported_names(path):
-        parts = module.split(".")
-        if parts[0] == "downforce" and len(parts) > 1 and parts[1] in FLOORS:
-            assert FLOORS.index(parts[1]) <= here, (
-                f"{name(path)} imports {module}, a floor that comes after it"
-            )
+def told(wrong):
+    """Fail with every offender on a line of its own, so that one run shows all that is to be mended."""
+    wrong = list(wrong)
+    assert not wrong, "\n".join(("", *wrong))
 
 
-@pytest.mark.parametrize("path", MODULES, ids=name)
-def test_a_floor_uses_only_its_own_packages(path):
-    allowed = ALLOWED_PACKAGES[floor_of(path)] | {"downforce"} | set(sys.stdlib_module_names)
-    for module in imported_names(path):
-        assert module.split(".")[0] in allowed, f"{name(path)} imports {module}"
+def test_imports_are_written_in_full():
+    told(f"{name(path)} imports {module}, with dots" for path, module in IMPORTS if module[0] == ".")
 
 
-@pytest.mark.parametrize("path", MODULES, ids=name)
-def test_a_module_is_short_enough_to_read(path):
-    lines = path.read_text(encoding="utf-8").count("\n")
-    assert lines <= 480, f"{name(path)} has {lines} lines; split it by topic"
+def test_a_floor_imports_only_floors_before_it():
+    told(
+        f"{name(path)} imports {module}, a floor that comes after it"
+        for path, module in IMPORTS
+        for floor in module.split(".")[1:2]
+        if module.startswith("downforce.") and floor in FLOORS
+        if FLOORS.index(floor) > FLOORS.index(floor_of(path))
+    )
 
 
-@pytest.mark.parametrize("path", MODULES, ids=name)
-def test_pyplot_is_never_used(path):
+def test_a_floor_uses_only_its_own_packages():
+    everywhere = {"downforce", "", *sys.stdlib_module_names}
+    told(
+        f"{name(path)} imports {module}"
+        for path, module in IMPORTS
+        if module.split(".")[0] not in ALLOWED_PACKAGES[floor_of(path)] | everywhere
+    )
+
+
+def test_a_module_is_short_enough_to_read():
+    lines = {path: path.read_text(encoding="utf-8").count("\n") for path in MODULES}
+    told(f"{name(path)} has {count} lines; split it by topic" for path, count in lines.items() if count > 480)
+
+
+def test_pyplot_is_never_used():
     """A slider callback runs in a thread of its own; pyplot would draw into another cell's figure."""
-    assert not any("pyplot" in module or module == "pylab" for module in imported_names(path))
+    told(
+        f"{name(path)} imports {module}"
+        for path, module in IMPORTS
+        if "pyplot" in module or module == "pylab"
+    )
 
 
 def test_no_plotting_or_widget_package_is_loaded_below_the_workbook_floor():

@@ -13,18 +13,25 @@ NOTEBOOKS = Path(__file__).resolve().parents[2] / "notebooks"
 WORKBOOKS = sorted(NOTEBOOKS.glob("[0-9]*.ipynb"))
 
 
+@pytest.fixture(scope="module")
+def workbooks():
+    return {path: nbformat.read(path, as_version=4) for path in WORKBOOKS}
+
+
+def _told(wrong):
+    assert not wrong, "\n".join(("", *wrong))
+
+
 @pytest.mark.parametrize("rule", sorted(rules.EVERY_RULE))
-@pytest.mark.parametrize("path", WORKBOOKS, ids=lambda path: path.stem)
-def test_workbook_keeps_the_rule(path, rule):
-    notebook = nbformat.read(path, as_version=4)
-    assert rules.EVERY_RULE[rule](notebook) == []
+def test_workbooks_keep_the_rule(workbooks, rule):
+    broken = rules.EVERY_RULE[rule]
+    _told([f"{path.stem}: {what}" for path, notebook in workbooks.items() for what in broken(notebook)])
 
 
 @pytest.mark.parametrize("rule", sorted(rules.RULES_WITH_PLACE))
-@pytest.mark.parametrize("path", WORKBOOKS, ids=lambda path: path.stem)
-def test_workbook_keeps_the_rule_of_its_place(path, rule):
-    notebook = nbformat.read(path, as_version=4)
-    assert rules.RULES_WITH_PLACE[rule](notebook, path) == []
+def test_workbooks_keep_the_rule_of_their_place(workbooks, rule):
+    broken = rules.RULES_WITH_PLACE[rule]
+    _told([f"{path.stem}: {what}" for path, notebook in workbooks.items() for what in broken(notebook, path)])
 
 
 def _ran(source, place=1, tags=(), outputs=(), hidden=False):

@@ -84,7 +84,7 @@ def relaxed_travel(opener: Opener, spring: SpringSet, share: Ratio) -> Metre:
 
 
 def travels_with_corners(opener: Opener, spring: SpringSet, travel: Metres) -> Metres:
-    """Travels, and between them those where a curve of the spring has a corner, so that none is cut off.
+    """Travels, and between them those where a curve of the spring has a corner, so that none is left out.
 
     travel: in rising order.
     Result: with the travels where a coil goes slack, and where the estimate by hand does.
