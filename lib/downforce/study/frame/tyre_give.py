@@ -12,7 +12,7 @@ frame, and a spring that was turned in stretches again. A cylinder keeps its for
 """
 
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -22,6 +22,7 @@ from downforce.machine.field import Soil
 from downforce.physics.frame_supports import wheel_loads
 from downforce.physics.kinds import Metre, Metres, Newton, Pascal, Ratio
 from downforce.study.frame.loads import at_work, frame_model, joined, opener_load, standing_load
+from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
 
 SPRINGS_LIFT = "the springs that were kept"
@@ -170,7 +171,7 @@ def working_rise(
     return _kept_rise(drill, soil, actuator, pressure, hopper_fill)
 
 
-@lru_cache(256)
+@kept(256)
 def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
     """Height at which frame and openers agree; kept, because pass, setting and stand ask for the same."""
     pressure = None if pressure is None else np.array(pressure)
@@ -190,7 +191,6 @@ def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
         left = float(step @ before / (before @ before))
         part = min(part / max(1.0 - left, 0.1), 1.0)
         rise, before = rise + part * step, step
-    rise.flags.writeable = False
     return rise
 
 
@@ -210,7 +210,7 @@ def rises_over(drill, soil, gauge_pressures, hopper_fill=0.0):
     return rise
 
 
-@lru_cache(64)
+@kept(64)
 def _stood(drill, soil):
     """Height of the frame over each disc when the working height was taken, the hopper empty."""
     return _Frame(drill, soil, 0.0).borne(_rows_when_taken(drill, soil))

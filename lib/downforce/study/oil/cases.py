@@ -6,7 +6,6 @@ One crossing of a terrace in figures: what pressure and load do, and what the su
 """
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 
@@ -220,7 +219,7 @@ def way_case(drill: Drill, field: Field, oil_temperature: Kelvin, degrees: Degre
     return crossing_case(drill, field, oil_temperature, crossing)
 
 
-@lru_cache(maxsize=12)
+@kept(12)
 def way_trials(drill: Drill, field: Field, oil_temperature: Kelvin, share: Ratio = SHARE) -> Trials:
     """Circuits to try on the way at `DUTY_ANGLE`, at the usual setting.
 

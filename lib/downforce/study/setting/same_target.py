@@ -11,7 +11,7 @@ Four ways to press the openers down, with the same push on level ground, over th
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import partial
 from threading import Event
 
 import numpy as np
@@ -286,7 +286,7 @@ BUMP_STATIONS = 1000
 """Stations, a tenth of a metre apart, on which the frame load is followed [-]."""
 
 
-@lru_cache(32)
+@kept(32)
 def bump_headroom(drill: Drill, field: Field, gauge_pressure: Pascal) -> Ratio:
     """Share of the frame load to keep in hand so that a section stays down in spite of bumps.
 
