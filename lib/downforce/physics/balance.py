@@ -20,6 +20,7 @@ REGIMES = ("at depth", "not at depth", "on the upper stop", "on the lower stop",
 
 AT_DEPTH, NOT_AT_DEPTH, UPPER_STOP, LOWER_STOP, OUT = range(5)
 
+_ROUNDS = 60
 _NEAR = 1e-7  # share of the soil reaction that may be left over before the last step to a depth
 
 
@@ -243,7 +244,6 @@ class _Case:
         at_deepest: Newtons,
         soil: Newtons,
         stops: tuple[Metre, Metre],
-        steps=60,
     ):
         """Depth between the surface and `deepest` at which nothing is left over: bracketed secant.
 
@@ -268,7 +268,7 @@ class _Case:
         open_ = np.flatnonzero((at_low > 0) & (value != 0.0))
         other, at_other = np.where(value > 0, high, low), np.where(value > 0, at_high, at_low)
         state = [array[open_] for array in (low, high, guess, value, other, at_other, near)]
-        for _ in range(steps):
+        for _ in range(_ROUNDS):
             if not open_.size:
                 break
             low, high, here, at_here, other, at_other, near = state

@@ -73,10 +73,10 @@ def surface_variance_beyond(
     return reference_density * REFERENCE_WAVENUMBER**exponent * wavenumber ** (1 - exponent) * shape
 
 
-def _integral(function, end, start=0.0):
-    """Gauss-Legendre integral of a smooth function from start to each end."""
-    half = (np.asarray(end, dtype=float) - start) / 2
-    places = half[..., None] * (_NODES + 1) + np.asarray(start)[..., None]
+def _integral(function, end):
+    """Gauss-Legendre integral of a smooth function from zero to each end."""
+    half = np.asarray(end, dtype=float) / 2
+    places = half[..., None] * (_NODES + 1)
     return half * np.sum(function(places) * _WEIGHTS, axis=-1)
 
 
@@ -106,15 +106,6 @@ class Layer:
     angle: Radian
     lowest: CyclePerMetre
     highest: CyclePerMetre
-
-    @property
-    def period(self) -> Metre:
-        """Side of the tile, after which the layer repeats along its own axes.
-
-        Range: none.
-        Source: definition.
-        """
-        return self.spacing * (self.tile.shape[0] - 1)
 
     def _heights(self, x, y):
         """Bilinear heights; the tile wraps, so any point is allowed."""

@@ -383,13 +383,13 @@ def _offered(judge, one):
     return replace(found, system=one.system, reasons=reasons)
 
 
-def judged_cylinder(drill: Drill, fields: Sequence[Field], usual=0, mounting=MOUNTINGS[0]) -> Candidate:
+def judged_cylinder(drill: Drill, fields: Sequence[Field], usual=0) -> Candidate:
     """The cylinder that a drill's file proposes, judged by the same rules as the standard sizes.
 
     fields: the fields it must serve, tracks included.
     Result: its figures and the reasons against it, if any.
     """
-    return Judge(drill, fields, usual, mounting).one(("proposed",) * 3, drill.cylinder)
+    return Judge(drill, fields, usual).one(("proposed",) * 3, drill.cylinder)
 
 
 def _bulk(candidate):

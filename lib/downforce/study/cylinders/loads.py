@@ -143,9 +143,7 @@ def oil_need(drill: Drill) -> OilNeed:
     )
 
 
-def pin_loads(
-    opener: Opener, cylinder: Cylinder, gauge_pressure: Pascal, misalignment: Radian = MISALIGNMENT
-) -> PinLoads:
+def pin_loads(opener: Opener, cylinder: Cylinder, gauge_pressure: Pascal) -> PinLoads:
     """Force and direction on a cylinder's pins at every place the opener goes, for who makes the brackets.
 
     Result: steady loads; blows from stones and the end of the stroke come on top.
@@ -158,8 +156,8 @@ def pin_loads(
         places=PLACES,
         force=force,
         angle=np.arctan2(x - pins.frame_pin[0], pins.frame_pin[1] - z),
-        side=float(side_force(force, misalignment)),
-        misalignment=float(misalignment),
+        side=float(side_force(force, MISALIGNMENT)),
+        misalignment=MISALIGNMENT,
     )
 
 

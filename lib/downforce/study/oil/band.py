@@ -288,9 +288,7 @@ class TrackCircuit:
     header: Metre
 
 
-def track_circuit(
-    drill: Drill, field: Field, seed=1, stations=TRACK_STATIONS, spacing: Metre = TRACK_SPACING
-) -> TrackCircuit | None:
+def track_circuit(drill: Drill, field: Field, stations=TRACK_STATIONS) -> TrackCircuit | None:
     """Shares of short and packing rows with one setting for all and with a second one for the rows in tracks.
 
     Result: None where no row runs in a track, or all do.
@@ -302,7 +300,7 @@ def track_circuit(
         return None
     found = recommend(drill, field)
     setting, needed, pressures = found.pressed, found.needed_in_tracks, track_pressures(found)
-    crossing = cross_field(drill, field, seed, stations, spacing)
+    crossing = cross_field(drill, field, 1, stations, TRACK_SPACING)
 
     def set_to(outside, in_tracks, circuits):
         divide, pressures = ("one header", outside) if circuits == 1 else ("tracks", (outside, in_tracks))

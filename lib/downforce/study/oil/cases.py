@@ -114,7 +114,6 @@ DUTY_ANGLE = 45
 class OilCase:
     """A crossing with oil of one temperature.
 
-    share: how far the load may be off to count as kept.
     down_force: at the disc, shape (stations, openers).
     exchanged: from section to section, shape (stations,).
     """
@@ -122,7 +121,6 @@ class OilCase:
     crossing: TerraceCrossing
     state: OilState
     setting: Pascal
-    share: Ratio
     down_force: Newtons
     exchanged: CubicMetresPerSecond
 
@@ -138,18 +136,18 @@ class OilCase:
 
     @property
     def kept(self) -> Ratio:
-        """Share of openers and stations whose load is within the share, while the terrace is crossed."""
+        """Share of openers and stations whose load is within `SHARE`, while the terrace is crossed."""
         moving = np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1)
         if not np.any(moving):
             return 1.0
-        return float(np.mean(np.abs(self.state.error[moving]) <= self.share))
+        return float(np.mean(np.abs(self.state.error[moving]) <= SHARE))
 
     @property
     def felt_after(self) -> Second:
         """How long a row is still off its load once the ground moves none of them any more."""
         moving = np.flatnonzero(np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1))
         after = self.state.time[moving[-1]] if len(moving) else 0.0
-        return self.state.recovery_time(self.share, after)
+        return self.state.recovery_time(SHARE, after)
 
     @property
     def starved(self) -> Ratio:
@@ -176,16 +174,12 @@ def crossing_case(
     crossing: TerraceCrossing | None = None,
     speed: MetrePerSecond | None = None,
     gauge_pressure: Pascal | None = None,
-    share: Ratio = SHARE,
-    relieving=None,
 ) -> OilCase:
     """A drill's way over a terrace with the oil in it.
 
     crossing: the way; over the field's terrace as the field file says if left out.
     speed: the field's if left out.
     gauge_pressure: setting; `usual_pressure` if left out.
-    share: how far the load may be off to count as kept.
-    relieving: whether the valves can take oil back; as the drill file says if left out.
     """
     crossing = terrace_crossing(drill, field) if crossing is None else crossing
     setting = usual_pressure(drill, field) if gauge_pressure is None else float(gauge_pressure)
@@ -197,13 +191,11 @@ def crossing_case(
         setting,
         oil_temperature,
         field=field,
-        relieving=relieving,
     )
     return OilCase(
         crossing,
         state,
         setting,
-        share,
         pressed(drill, state.gauge_pressure, crossing.travel),
         exchanged_flow(section_flows(drill, state)),
     )

@@ -20,7 +20,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.collections import LineCollection
 from matplotlib.font_manager import FontProperties
 
-from downforce.physics.kinds import Millimetre, Ratio, TypePoint
+from downforce.physics.kinds import Millimetre, Ratio
 from downforce.study.card_window import WindowSide
 from downforce.study.setup_card import PAPERS, CardData
 from downforce.workbook.canvas import DRAWING, PlainFigure
@@ -389,11 +389,11 @@ def _place(figure, share, x, y):
     return x / across, 1.0 - y / down
 
 
-TITLE = 13.0
-"""Type size of a title [pt]."""
+TITLE, PRINTED = 13.0, 8.0
+"""Type sizes of a printed table: its title and its cells [pt]."""
 
 
-def printed_table(title, lead, header, shares, rows, foot=(), paper="A4", size: TypePoint = 8.0):
+def printed_table(title, lead, header, shares, rows, foot=(), paper="A4"):
     """A table as a PDF.
 
     rows: the cells; an empty one is room to write.
@@ -404,11 +404,11 @@ def printed_table(title, lead, header, shares, rows, foot=(), paper="A4", size: 
     pages = Pages(*(side * 1000.0 for side in PAPERS[paper]), DESK_MARGIN)  # type: ignore[call-arg]
     pages.paragraph(title, TITLE, bold=True)
     for words in lead:
-        pages.paragraph(words, size)
+        pages.paragraph(words, PRINTED)
     pages.gap(1.0)
-    pages.table([share / sum(shares) * pages.inner for share in shares], rows, size, header)
+    pages.table([share / sum(shares) * pages.inner for share in shares], rows, PRINTED, header)
     pages.gap(1.5)
-    pages.items(foot, size)
+    pages.items(foot, PRINTED)
     file = BytesIO()
     # Without a date, so that the same list is the same file.
     about = {"Title": title, "Creator": "downforce", "CreationDate": None}

@@ -166,10 +166,10 @@ class Pages:
         """Leave some space."""
         self._y += height
 
-    def paragraph(self, text, size, bold=False, indent=0.0):
+    def paragraph(self, text, size, bold=False):
         """Put a text over the whole width [mm], type in points."""
-        for line in wrapped(text, self.inner - indent, size, bold):
-            self._lines([(self._margin + indent, self.inner - indent, line)], size, bold)
+        for line in wrapped(text, self.inner, size, bold):
+            self._lines([(self._margin, self.inner, line)], size, bold)
 
     def heading(self, text, size=11.0, follows=12.0):
         """Put a bold heading over a rule, on the page on which something that high [mm] can follow it."""

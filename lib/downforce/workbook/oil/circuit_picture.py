@@ -122,7 +122,8 @@ class CircuitDrawing:
             x, y, text, fontsize=size, ha=align, va="center", color=style.INK, linespacing=1.15
         )
 
-    def _square(self, x, y, side=0.9):
+    def _square(self, x, y):
+        side = 0.9
         return self._patch(Rectangle((x - side / 2, y - side / 2), side, side))
 
     def _spring(self, x, y, length=0.55):
