@@ -10,6 +10,7 @@ from downforce.study.oil.cases import (
     CASE_SPACING,
     COMPARED,
     DUTY_ANGLE,
+    SHARE,
     crossing_case,
     terrace_crossing,
     usual_pressure,
