@@ -1,8 +1,6 @@
-"""Logs and surveys of a field.
+"""Surveyed tracks and logs of whole fields, from CSV files with the unit in every column's name.
 
-A surveyed track from a CSV file with the unit in every column's name.
-
-A log of a whole field from a CSV file: places and heights, cut into passes, each of them ground.
+A log is places and heights, cut into passes; each of them is ground.
 """
 
 from dataclasses import dataclass

@@ -1,12 +1,8 @@
-"""Relief with a wanted spectrum, tracks in it, and what rides over it.
+"""Random relief with a wanted roughness density, wheel tracks in it, and the drill that rides over it.
 
-Roughness of ground as a density: what waves of a power law hold.
-
-Random relief: an isotropic surface whose straight profiles have the roughness density asked for.
-
-Wheel tracks: ruts of a given depth and width at given places across the pass.
-
-Ground under a drill that rides over it, station by station.
+The relief is an isotropic surface whose straight profiles have the density asked for: waves of a power law.
+Tracks are ruts of a given depth and width at given places across the pass. The ground under a drill is told
+station by station.
 """
 
 import math

@@ -1,8 +1,6 @@
-"""Terraces: section, earthwork, and many of them in a field.
+"""Terraces as cross-sections drawn out along their contour and crossed at any angle, and gullies.
 
-Terraces as cross-sections drawn out along their contour and crossed at any angle, and gullies.
-
-A field of terraces: one cross-section repeated at its spacing, quick to ask at many points.
+In a field of them one cross-section is repeated at its spacing, quick to ask at many points.
 """
 
 import math

@@ -1,8 +1,7 @@
-"""What the soil pushes back at an opener, and how it spreads.
+"""What the soil pushes back at an opener, and how it is spread over a field.
 
-Soil reaction on a disc against depth, its draft, and what a dig or a reading says about it.
-
-Spread of soil strength over a field: a repeatable random field, correlated along and across.
+Soil reaction on a disc against depth, its draft, and what a dig or a reading says about it; then a repeatable
+random field of soil strength, correlated along and across.
 """
 
 from collections.abc import Iterator

@@ -1,10 +1,7 @@
-"""Stress, wire and kinds of springs.
+"""Stress in the wire of a spring, the wire's strength, and springs that turn or pull.
 
-Shear stress in the wire of a coil spring, and the factors that correct it.
-
-Strength of spring wire: thin wire is stronger, and every table ends at some diameter.
-
-Torsion springs (they turn) and extension springs (they pull, and start with a set-in tension).
+Thin wire is stronger, and every table of strength ends at some diameter. Torsion springs turn; extension
+springs pull, and start with a set-in tension.
 """
 
 from dataclasses import dataclass

@@ -1,8 +1,7 @@
-"""Tables, and files that a workbook writes.
+"""Tables a screen reader can walk through, and buttons for files that a workbook writes beside itself.
 
-A table a screen reader can walk through: caption, column headers with units, one header in each row.
-
-Buttons for files that a workbook writes beside itself: when pressed, and never over an older one.
+A table has a caption, column headers with units, and one header in each row. Files are written when a button
+is pressed, and never over an older one.
 """
 
 from ipywidgets import Button, HBox, Layout, VBox

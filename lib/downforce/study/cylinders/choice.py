@@ -1,8 +1,6 @@
-"""Which sizes fit, and why the others do not.
+"""Which standard cylinder fits an opener and its soils, and why the others do not.
 
-One standard cylinder judged: force, wall, column and stroke against what the opener and the soils ask.
-
-Which standard cylinder fits an opener and its soils: every size judged, those that fit put in order.
+Every size is judged by force, wall, column and stroke; those that fit are put in order.
 """
 
 from collections.abc import Sequence

@@ -1,10 +1,7 @@
-"""Loads of a cylinder and its pins, and pins tried elsewhere.
+"""What comes with a cylinder: flatness of its load, oil, loads on pins, fork, eye, rod and tube.
 
-What comes with a cylinder: flatness of its load, oil, load on its pins, what a lift must raise.
-
-Pins, fork and eye, rod and tube of a cylinder, at the relief valve and at the tractor's most.
-
-The proposed cylinder on other pins: nearer or further from the pivot, tilted, or mounted higher.
+Pins are judged at the relief valve and at the tractor's most. The proposed cylinder is also tried on other
+pins: nearer or further from the pivot, tilted, or mounted higher.
 """
 
 from dataclasses import dataclass, replace

@@ -1,8 +1,7 @@
-"""Lift over a slider, and what wings can do.
+"""Lift pressure over soil, hopper fill, slope and speed, over a day, and with other wings.
 
-Lift pressure over soil, hopper fill, slope and speed, and over a day in which the hopper empties.
-
-Wing against centre: what fold cylinders, the place of the wing's weight and separate pressures do.
+In a day the hopper empties. Wing against centre: what fold cylinders, the place of the wing's weight and
+separate pressures do.
 """
 
 from dataclasses import dataclass, replace

@@ -1,14 +1,10 @@
-"""Rows that keep their springs, and tyres that give under the rest.
+"""Rows of a drill at work, kind by kind, and how far the frame rises off its tyres as they press.
 
-Rows of a drill at work, kind by kind: outside wheel tracks and in them, pressed by oil or by kept springs.
-
-What `drill.row_on_springs` marks keeps its springs on a half-refitted drill. Their load knows no gauge: it
-stands on the frame before the gauge is turned up, and only the other rows' loads grow with it.
-
-How far the frame rises off its tyres as openers are pressed harder, and what that takes off springs.
-
-What the openers take from the wheels the tyres give back in height: the openers then hang lower under the
-frame, and a spring that was turned in stretches again. A cylinder keeps its force.
+Rows stand outside wheel tracks or in them, pressed by oil or by kept springs. What `drill.row_on_springs`
+marks keeps its springs on a half-refitted drill: their load knows no gauge, it stands on the frame before the
+gauge is turned up, and only the other rows' loads grow with it. What openers take from the wheels the tyres
+give back in height: the openers then hang lower under the frame, and a spring that was turned in stretches
+again. A cylinder keeps its force.
 """
 
 from dataclasses import dataclass, replace

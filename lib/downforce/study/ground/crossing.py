@@ -1,10 +1,7 @@
-"""A drill's way over a field, or over ground somebody tries.
+"""A drill's way over a field: height, soil, acceleration and kind of ground that every opener meets.
 
-What every opener meets on a pass: height, soil, acceleration and kind of ground, in blocks of stations.
-
-The same crossing can be pressed by a spring, by a cylinder or by a rival: same ground, same soil.
-
-The same field with other ground: rougher or smoother, with or without terraces and tracks.
+It comes in blocks of stations. The same crossing can be pressed by a spring, by a cylinder or by a rival; the
+same field can be given other ground, rougher or smoother, with or without terraces and tracks.
 """
 
 from collections.abc import Callable, Iterator

@@ -1,10 +1,7 @@
-"""Pressure at the cylinders during a pass, and in the tracks' own circuit.
+"""A pass with the oil in it: how far the pressure at the cylinders is from the gauge, and what it costs.
 
-A pass with the oil in it: the ground moves the openers, the oil answers, and the loads follow the oil.
-
-How far the pressure at the cylinders is from the gauge at work: what makes how much, and what it costs.
-
-Is a second circuit for the rows in tracks worth its parts? Short and packing rows with and without.
+The ground moves the openers, the oil answers, and the loads follow the oil. Whether a second circuit for the
+rows in tracks is worth its parts is told by short and packing rows with and without.
 """
 
 from collections.abc import Callable, Sequence

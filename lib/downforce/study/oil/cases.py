@@ -1,9 +1,4 @@
-"""Cases in which the oil is tried, the terrace among them.
-
-One terrace under a drill: travel of every opener while the drill drives over it.
-
-One crossing of a terrace in figures: what pressure and load do, and what the supply must give.
-"""
+"""One crossing of a terrace in figures: travel, pressure, load, and what the supply must give."""
 
 from dataclasses import dataclass, replace
 

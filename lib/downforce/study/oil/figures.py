@@ -1,8 +1,6 @@
-"""Figures of a circuit and the states it can be in.
+"""Oil, time, heat and pressure at rest: what filling, raising, lowering, folding and waiting cost.
 
-Oil, time, heat and pressure at rest: what filling, raising, lowering, folding and waiting cost.
-
-What stands under pressure in the circuit at each position of the tractor's lever; what lets it down.
+At each position of the tractor's lever it is told what stands under pressure, and what lets it down.
 """
 
 from dataclasses import dataclass

@@ -1,8 +1,6 @@
-"""Pressures that rows need, and the sample they are counted on.
+"""What each row of a sample needs: pressures at which it has the least load and from which it packs.
 
-What each row of a sample needs: the pressures at which it has the least load and from which it packs.
-
-A sample of openers taken from ground that a drill really crosses, to judge a setting on.
+The sample is of openers on ground that a drill really crosses.
 """
 
 import math

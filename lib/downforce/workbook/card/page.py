@@ -1,12 +1,7 @@
-"""Pages of the card and other printed lists.
+"""The set-up card as a file, drawn in black and white, and tables on paper laid out like it.
 
-The desk side of the card: as many pages as it takes, in type that can be read without a glass.
-
-The window side of the card on its paper: the number fills what the rest, at arm's-length type, leaves.
-
-The set-up card as a file: the window side and the desk side, drawn in black and white.
-
-A table on paper, on as many pages as it needs, with room to write; laid out like the card's desk side.
+On the window side the number fills what the rest, at arm's-length type, leaves. The desk side takes as many
+pages as it needs, in type that can be read without a glass.
 """
 
 import datetime

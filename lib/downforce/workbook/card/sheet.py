@@ -1,8 +1,7 @@
-"""A sheet of paper and the dial on it.
+"""Text, rules and tables on a page in millimetres, and the dial of the window side.
 
-Text, rules and tables placed on a page in millimetres, wrapped to their column so that nothing is cut.
-
-The dial of the window side: three bands that differ without colour, and a needle on the number to set.
+Text is wrapped to its column so that nothing is cut. The dial has three bands that differ without colour, and
+a needle on the number to set.
 """
 
 from dataclasses import dataclass

@@ -1,8 +1,6 @@
-"""The page to order by, and the cylinder written into a drill file.
+"""Pages for who orders and who welds, and the chosen cylinder written into a copy of the drill file.
 
-Writing the cylinder that was chosen, and its pins, into a copy of the drill file: comments stay.
-
-Pages for who orders and who welds: what fits the old place, brackets, pins, the specification sheet.
+What fits the old place, brackets, pins, the specification sheet. In the copy comments stay.
 """
 
 import tempfile

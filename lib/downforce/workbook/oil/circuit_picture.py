@@ -1,10 +1,6 @@
-"""The circuit drawn and told.
-
-The oil circuit with symbols of the usual standard style, drawn here.
+"""The oil circuit with symbols of the usual standard style, and what stands under pressure in it, told.
 
 Thick lines are pressed by the pump, thick dashes are shut in, thin lines are open to the tank.
-
-What the circuit panel and the table of levers say: what stands under pressure, and what comes next.
 """
 
 from dataclasses import dataclass

@@ -1,8 +1,6 @@
-"""What to order and what it costs.
+"""The parts list on a page, as a spreadsheet and on paper, and the page on money.
 
-The parts list on a page of the workbook, as a spreadsheet and on paper.
-
-The page on money: the user's prices in, cost on each hectare and acre out, and the gain that would pay.
+The user's prices go in; cost on each hectare and acre comes out, and the gain that would pay.
 """
 
 from math import isfinite, isinf
