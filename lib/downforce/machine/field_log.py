@@ -218,7 +218,8 @@ def read_field_log(path: str | Path) -> FieldLog:
     time = _times(table)
     table.refuse()
     by_angles = "longitude" in values
-    east, north, middle = _in_metres(*(values[kind] for kind in _PLACES[not by_angles]), by_angles)  # type: ignore[call-arg]
+    one, other = _PLACES[not by_angles]
+    east, north, middle = _in_metres(values[one], values[other], by_angles)
     rows = np.array(table.lines)
     table.note(*_point_problems(rows, east, north, time))
     table.refuse()

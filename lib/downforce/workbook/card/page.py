@@ -396,7 +396,7 @@ def printed_table(title, lead, header, shares, rows, foot=(), paper="A4"):
     """
     if paper not in PAPERS:
         raise ValueError(f"paper must be one of {', '.join(PAPERS)}; got {paper!r}.")
-    pages = Pages(*(side * 1000.0 for side in PAPERS[paper]), DESK_MARGIN)  # type: ignore[call-arg]
+    pages = Pages(*(side * 1000.0 for side in PAPERS[paper]), DESK_MARGIN)
     pages.paragraph(title, TITLE, bold=True)
     for words in lead:
         pages.paragraph(words, PRINTED)
