@@ -37,12 +37,6 @@ def test_vertical_and_horizontal_interval_worked_by_hand(per_cent, feet, interva
     )
 
 
-def test_published_ranges_of_the_spacing_factors_are_held():
-    # A guard: 0.4 to 0.8 and 1.0 to 4.0 ft, [S268] and [EFH] from memory.
-    assert np.allclose(ground_terraces.RAINFALL_FACTOR_RANGE, np.array([0.4, 0.8]) * 0.3048, atol=0.005)
-    assert np.allclose(ground_terraces.SOIL_FACTOR_RANGE, np.array([1.0, 4.0]) * 0.3048, atol=0.05)
-
-
 # ---- crest ----
 
 

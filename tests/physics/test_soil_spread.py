@@ -10,25 +10,32 @@ from downforce.physics import soil_reaction
 ROWS = np.arange(24) * 0.19
 
 
+def spread_field(seed, spacing, stations, rows, along, across):
+    """All blocks in one array."""
+    return next(
+        soil_reaction.spread_blocks(seed, spacing, stations, rows, along, across, block_stations=stations)
+    )
+
+
 def test_same_seed_same_field_other_seed_other_field():
-    one = soil_reaction.spread_field(7, 0.5, 300, ROWS, 10.0, 3.0)
+    one = spread_field(7, 0.5, 300, ROWS, 10.0, 3.0)
     assert one.shape == (300, 24)
-    assert np.array_equal(one, soil_reaction.spread_field(7, 0.5, 300, ROWS, 10.0, 3.0))
-    assert not np.allclose(one, soil_reaction.spread_field(8, 0.5, 300, ROWS, 10.0, 3.0))
+    assert np.array_equal(one, spread_field(7, 0.5, 300, ROWS, 10.0, 3.0))
+    assert not np.allclose(one, spread_field(8, 0.5, 300, ROWS, 10.0, 3.0))
 
 
 @settings(deadline=None, max_examples=25)
 @given(st.integers(1, 200), st.integers(1, 250), st.integers(1, 6))
 def test_blocks_are_the_whole_field_bit_for_bit(block, stations, rows):
     positions = np.arange(rows) * 0.3
-    whole = soil_reaction.spread_field(3, 0.2, stations, positions, 4.0, 1.0)
+    whole = spread_field(3, 0.2, stations, positions, 4.0, 1.0)
     blocks = list(soil_reaction.spread_blocks(3, 0.2, stations, positions, 4.0, 1.0, block_stations=block))
     assert all(len(b) <= block for b in blocks)
     assert np.array_equal(np.concatenate(blocks), whole)
 
 
 def test_an_earlier_block_may_be_changed_without_harm():
-    whole = soil_reaction.spread_field(3, 0.2, 20, ROWS, 4.0, 1.0)
+    whole = spread_field(3, 0.2, 20, ROWS, 4.0, 1.0)
     blocks = soil_reaction.spread_blocks(3, 0.2, 20, ROWS, 4.0, 1.0, block_stations=10)
     next(blocks)[:] = 99.0
     assert np.array_equal(next(blocks), whole[10:])
@@ -39,8 +46,8 @@ def test_what_is_fresh_at_each_step_is_what_keeps_the_variance_at_one():
     draws the same e at every step length, so two step lengths must give one e back; along and across."""
 
     def drawn(step):
-        field = soil_reaction.spread_field(5, step, 2, [0.0], 1.0, 1.0)[:, 0]
-        across = soil_reaction.spread_field(5, 1.0, 1, [0.0, step], 1.0, 1.0)[0]
+        field = spread_field(5, step, 2, [0.0], 1.0, 1.0)[:, 0]
+        across = spread_field(5, 1.0, 1, [0.0, step], 1.0, 1.0)[0]
         kept = np.exp(-step)
         return [(x[1] - kept * x[0]) / np.sqrt(1.0 - kept**2) for x in (field, across)]
 
@@ -48,20 +55,20 @@ def test_what_is_fresh_at_each_step_is_what_keeps_the_variance_at_one():
 
 
 def test_mean_variance_and_normal_shape():
-    field = soil_reaction.spread_field(1, 1.0, 400_000, [0.0, 1.0], 0.5, 0.5)
+    field = spread_field(1, 1.0, 400_000, [0.0, 1.0], 0.5, 0.5)
     assert field.mean(axis=0) == pytest.approx(0.0, abs=0.01)
     assert field.std(axis=0) == pytest.approx(1.0, abs=0.005)
     assert np.mean(np.abs(field) < 1.0) == pytest.approx(0.6827, abs=0.003)
 
 
 def test_first_station_has_full_variance():
-    first = np.array([soil_reaction.spread_field(s, 0.1, 2, [0.0, 0.2], 50.0, 5.0) for s in range(4000)])
+    first = np.array([spread_field(s, 0.1, 2, [0.0, 0.2], 50.0, 5.0) for s in range(4000)])
     assert first.std(axis=0) == pytest.approx(1.0, abs=0.04)
 
 
 @pytest.mark.parametrize(("length_along", "length_across"), [(2.0, 0.6), (0.8, 3.0)])
 def test_correlation_falls_as_asked_in_both_directions(length_along, length_across):
-    field = soil_reaction.spread_field(11, 0.5, 400_000, ROWS[:6], length_along, length_across)
+    field = spread_field(11, 0.5, 400_000, ROWS[:6], length_along, length_across)
     for lag in (1, 2, 4):
         along = np.mean(field[:-lag] * field[lag:])
         assert along == pytest.approx(soil_reaction.correlation(0.5 * lag, length_along), abs=0.012)
@@ -73,21 +80,21 @@ def test_correlation_falls_as_asked_in_both_directions(length_along, length_acro
 
 
 def test_order_of_rows_does_not_matter_and_rows_at_one_place_agree():
-    sorted_rows = soil_reaction.spread_field(5, 0.5, 50, [0.0, 0.2, 0.7], 5.0, 1.0)
-    mixed = soil_reaction.spread_field(5, 0.5, 50, [0.7, 0.0, 0.2], 5.0, 1.0)
+    sorted_rows = spread_field(5, 0.5, 50, [0.0, 0.2, 0.7], 5.0, 1.0)
+    mixed = spread_field(5, 0.5, 50, [0.7, 0.0, 0.2], 5.0, 1.0)
     assert np.array_equal(mixed, sorted_rows[:, [2, 0, 1]])
-    twins = soil_reaction.spread_field(5, 0.5, 50, [0.3, 0.0, 0.3], 5.0, 1.0)
+    twins = spread_field(5, 0.5, 50, [0.3, 0.0, 0.3], 5.0, 1.0)
     assert np.array_equal(twins[:, 0], twins[:, 2])
 
 
 def test_zero_lengths_leave_every_place_on_its_own():
-    field = soil_reaction.spread_field(2, 0.5, 50_000, ROWS[:3], 0.0, 0.0)
+    field = spread_field(2, 0.5, 50_000, ROWS[:3], 0.0, 0.0)
     assert np.corrcoef(field.T)[0, 1] == pytest.approx(0.0, abs=0.02)
     assert np.mean(field[1:] * field[:-1]) == pytest.approx(0.0, abs=0.02)
 
 
 def test_long_lengths_make_the_field_one():
-    field = soil_reaction.spread_field(2, 0.5, 500, ROWS, 1e9, 1e9)
+    field = spread_field(2, 0.5, 500, ROWS, 1e9, 1e9)
     assert np.ptp(field) < 0.01
 
 
@@ -131,7 +138,7 @@ def test_refusals_name_the_value(change, words):
         "length_across": 1.0,
     }
     with pytest.raises(ValueError, match=words):
-        soil_reaction.spread_field(**{**given_values, **change})
+        spread_field(**{**given_values, **change})
 
 
 def test_blocks_are_refused_before_the_first_is_asked_for():

@@ -114,10 +114,6 @@ def test_bending_factor_computes_down_to_its_pole():
     assert spring_kinds.torsion_bending_factor(1.005) > 50
 
 
-def test_initial_stress_range_is_held_as_data():
-    assert spring_kinds.INITIAL_STRESS_INDEX_RANGE == (4.0, 16.0)
-
-
 @pytest.mark.parametrize(
     ("call", "words"),
     [

@@ -40,6 +40,18 @@ def test_the_same_question_is_worked_out_once_and_another_anew(doubled):
     assert doubled.__doc__ == "Say what it does."
 
 
+def test_the_same_arguments_are_one_question_however_they_are_written(doubled):
+    first = doubled(1.0)
+    assert doubled(x=1.0) is doubled(1.0, 0.0) is doubled(offset=0.0, x=1.0) is first
+    assert doubled.calls == [1.0]
+    assert recommend(DRILL, FIELD) is recommend(field=FIELD, drill=DRILL, hopper_fill=0.0)
+
+
+def test_arguments_that_do_not_fit_are_refused_by_the_function_itself(doubled):
+    with pytest.raises(TypeError, match="missing 1 required positional argument: 'x'"):
+        doubled(offset=1.0)
+
+
 def test_arrays_are_worked_out_each_time(doubled):
     x = np.array([1.0])
     first, x[0] = doubled(x), 3.0
@@ -47,8 +59,10 @@ def test_arrays_are_worked_out_each_time(doubled):
 
 
 def test_nobody_writes_into_a_kept_result(doubled):
-    with pytest.raises(ValueError, match="read-only"):
-        doubled(1.0).value[0] = 7.0
+    bare = kept(1)(lambda count: np.zeros(count))
+    for result in (doubled(1.0).value, bare(2)):
+        with pytest.raises(ValueError, match="read-only"):
+            result[0] = 7.0
 
 
 @pytest.mark.parametrize(

@@ -227,6 +227,7 @@ def test_a_sample_keeps_its_rides_and_they_are_those_of_any_other():
     sample, given = pass_sample(DRILL, FIRM, 500), (DRILL.cylinder, PRESSURE)
     once = motion.ridden(DRILL, FIRM, sample, *given)
     assert motion.ridden(DRILL, FIRM, sample, *given) is once
+    assert motion.ridden(DRILL, FIRM, sample, DRILL.cylinder, np.array(PRESSURE)) is once
     anew = motion.ridden(DRILL, FIRM, replace(sample), *given)
     assert anew is not once and np.array_equal(anew.acceleration, once.acceleration)
     harder = replace(FIRM, soil=replace(FIRM.soil, draft_ratio=0.5))

@@ -10,6 +10,7 @@ from downforce.study.oil.cases import (
     CASE_SPACING,
     COMPARED,
     DUTY_ANGLE,
+    SHARE,
     crossing_case,
     terrace_crossing,
     usual_pressure,
@@ -85,7 +86,7 @@ def test_rows_recover_later_in_cold_oil_and_at_once_when_the_terrace_is_over(deg
     for drill in DRILLS:
         crossing = terrace_crossing(drill, FIRM, np.radians(degrees))
         cases = [crossing_case(drill, FIRM, kelvin, crossing) for kelvin in COMPARED]
-        times = [case.state.recovery_time(case.share) for case in cases]
+        times = [case.state.recovery_time(SHARE) for case in cases]
         assert times == sorted(times, reverse=True) and times[0] > times[-1] >= 0
         assert [case.felt_after for case in cases] == [0, 0, 0]
 

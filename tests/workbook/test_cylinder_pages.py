@@ -152,7 +152,7 @@ def test_write_this_into_my_drill_does(drill, tmp_path, capsys):
     # The copy is opened like any other, and may be changed again.
     again = open_bench(tmp_path / f"my_{drill}.toml", "firm")
     lesson.mechanism_panel(again).set(along=step)
-    assert f"my_{drill}_3.toml" in lesson.write_drill(again, folder=tmp_path)
+    assert f"my_{drill}-3.toml" in lesson.write_drill(again, folder=tmp_path)
 
 
 def test_a_drill_that_comes_from_no_file_is_not_written(tmp_path):

@@ -187,8 +187,8 @@ def test_nothing_is_written_before_a_button_is_pressed(tmp_path, monkeypatch):
         cell.source for cell in nbformat.read(NOTEBOOK, as_version=4).cells if cell.cell_type == "code"
     )
     assert "write_my_card(" not in source and "write_card(" not in source
-    assert "lesson.CardWriter(bench, preview" in source
-    writer = lesson.CardWriter(bench_of(), panel_of("card_panel", "air_drill_12m", "firm"))
+    assert "lesson.card_buttons(bench, preview" in source
+    writer = lesson.card_buttons(bench_of(), panel_of("card_panel", "air_drill_12m", "firm"))
     assert (
         "Nothing is written" in writer.work.outcome
         and writer._repr_mimebundle_()["text/plain"] == writer.plain
@@ -198,15 +198,15 @@ def test_nothing_is_written_before_a_button_is_pressed(tmp_path, monkeypatch):
 
 def test_a_button_writes_the_card_named_after_drill_and_date_and_never_over_another(tmp_path):
     bench = bench_of()
-    writer = lesson.CardWriter(bench, panel_of("card_panel", "air_drill_12m", "firm"), SEASON, tmp_path)
+    writer = lesson.card_buttons(bench, panel_of("card_panel", "air_drill_12m", "firm"), SEASON, tmp_path)
     name = f"card_teaching-air-drill-12-m_{datetime.date.today().isoformat()}"
     (tmp_path / f"{name}.png").write_bytes(b"precious")
-    for suffix in (".png", ".pdf"):
-        writer.buttons[suffix].click()
+    for words in ("Window side (PNG)", "Card, both sides (PDF)"):
+        writer.buttons[words].click()
         writer.work.wait()
     assert writer.work.outcome == f"<p>Written: {name}.pdf, both sides.</p>"
     assert (tmp_path / f"{name}.png").read_bytes() == b"precious"
-    assert sorted(path.name for path in tmp_path.iterdir()) == [f"{name}.pdf", f"{name}.png", f"{name}-2.png"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == [f"{name}-2.png", f"{name}.pdf", f"{name}.png"]
     assert lesson.card_path(tmp_path, bench.drill, datetime.date.today(), ".png").name == f"{name}-3.png"
 
 
@@ -251,10 +251,10 @@ def test_a_card_that_cannot_be_written_is_refused(tmp_path):
         lesson.write_my_card(bench_of(), folder=tmp_path, suffix=".docx")
     with pytest.raises(ValueError, match="There is no folder"):
         lesson.write_my_card(bench_of(), folder=tmp_path / "nowhere")
-    writer = lesson.CardWriter(
+    writer = lesson.card_buttons(
         bench_of(), panel_of("card_panel", "air_drill_12m", "firm"), (), tmp_path / "no"
     )
-    writer.buttons[".pdf"].click()
+    writer.buttons["Card, both sides (PDF)"].click()
     writer.work.wait()
     assert "There is no folder" in writer.work.outcome
 

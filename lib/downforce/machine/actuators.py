@@ -1,10 +1,6 @@
-"""Models of springs and cylinders.
+"""What can press an opener down: coil springs, cylinders at held pressure, a closed line, the gas strut.
 
-Coil springs that press an opener down: one coil or several on one seat, with an adjuster.
-
-Cylinders that press an opener down: at held pressure, or with a closed line; and the gas strut.
-
-What can press an opener down, and what is asked of it: springs, cylinders at held pressure, rivals.
+At the end stands what is asked of any of them.
 """
 
 from dataclasses import dataclass, replace

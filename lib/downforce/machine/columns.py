@@ -25,7 +25,7 @@ from downforce.machine.reading.user_file import (
     shown,
     size_words,
 )
-from downforce.physics.kinds import Amount, Amounts
+from downforce.physics.kinds import Amount, Amounts, Flags
 
 MOST_BYTES = 20_000_000
 """Size of the largest file that is read [byte]. Our own limit."""
@@ -178,7 +178,7 @@ class Table:
         none = np.array([number is None for number in found], dtype=bool)
         empty = np.array([not cell for cell in cells], dtype=bool)
         self.flag(kind, none & ~empty, self._words["no number"])
-        self.flag(kind, empty, self._words["no value"])  # type: ignore[arg-type]
+        self.flag(kind, empty, self._words["no value"])
         with np.errstate(over="ignore"):
             values = np.array(found, dtype=float) * factor
         unit, size = next(iter(column.units.items()))
@@ -199,7 +199,7 @@ class Table:
             if wrong:
                 self.flag(kind, [cell in wrong for cell in cells], sentence)
 
-    def flag(self, kind: str, wrong: Sequence[bool], sentence: str, **filled):
+    def flag(self, kind: str, wrong: Flags, sentence: str, **filled):
         """Note some cells of a column.
 
         sentence: what is said of each; ``{cell!r}`` and what stands in `filled` are filled in.

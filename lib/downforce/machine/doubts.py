@@ -1,8 +1,7 @@
-"""How sure each value is, and what moves along with another.
+"""How sure each value of a drill or a field is, and what moves along with another.
 
-How sure the values of a drill or a field are: as its file says, else from the table of usual doubts.
-
-What belongs together on a drill: where the other places go when one of them is changed.
+The doubt is the file's own, else that of the table of usual doubts. What belongs together on a drill moves
+together: where one place is changed, the others go with it.
 """
 
 from collections.abc import Callable

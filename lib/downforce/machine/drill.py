@@ -1,9 +1,4 @@
-"""A drill as its file describes it.
-
-What the frame of a drill is made of: sections, hinges, wheels, hitch, masses, cylinders.
-
-What a drill is: opener, springs and cylinders, frame, hydraulics. Frozen, in SI.
-"""
+"""A drill as its file describes it: opener, springs and cylinders, frame, hydraulics. Frozen, in SI."""
 
 from dataclasses import dataclass, field, replace
 from functools import cached_property

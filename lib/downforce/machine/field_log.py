@@ -1,8 +1,6 @@
-"""Logs and surveys of a field.
+"""Surveyed tracks and logs of whole fields, from CSV files with the unit in every column's name.
 
-A surveyed track from a CSV file with the unit in every column's name.
-
-A log of a whole field from a CSV file: places and heights, cut into passes, each of them ground.
+A log is places and heights, cut into passes; each of them is ground.
 """
 
 from dataclasses import dataclass
@@ -220,7 +218,8 @@ def read_field_log(path: str | Path) -> FieldLog:
     time = _times(table)
     table.refuse()
     by_angles = "longitude" in values
-    east, north, middle = _in_metres(*(values[kind] for kind in _PLACES[not by_angles]), by_angles)  # type: ignore[call-arg]
+    one, other = _PLACES[not by_angles]
+    east, north, middle = _in_metres(values[one], values[other], by_angles)
     rows = np.array(table.lines)
     table.note(*_point_problems(rows, east, north, time))
     table.refuse()

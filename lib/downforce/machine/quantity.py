@@ -1,11 +1,8 @@
-"""Fields of models that carry a unit, and what a text says of their doubt.
+"""Types of the values in a user's file: the unit, what such a machine can be, and what is said of the doubt.
 
-Types of the values in a user's file: which unit is allowed and what such a machine can be.
-
-The types are plain annotations on the models' floats. They cost nothing at import; the file reader
-asks them for the value, or for the sentence that refuses it.
-
-What may stand behind a value in a file: a ± with one standard uncertainty, and its basis in brackets.
+The types are plain annotations on the models' floats. They cost nothing at import; the file reader asks them
+for the value, or for the sentence that refuses it. Behind a value may stand a ± with one standard
+uncertainty, and its basis in brackets.
 """
 
 import re

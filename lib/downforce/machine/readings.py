@@ -1,12 +1,7 @@
-"""Digs, pads, springs and offered cylinders, as somebody wrote them down.
+"""What somebody wrote down, from CSV files: digs, load pads, springs on a bench, cylinders that are offered.
 
-A dig sheet: seed depths found behind the drill, a CSV file with the unit in every column's name.
-
-Readings of load pads under the wheels and the hitch of a drill, from a CSV file.
-
-Springs measured on a bench: a CSV file of lengths and forces, with the unit in every column's name.
-
-Cylinders a supplier offers, from a CSV file: bore, rod, stroke and closed length, one a line.
+Digs are seed depths found behind the drill, pads stand under its wheels and hitch, a spring is lengths and
+forces, an offer is bore, rod, stroke and closed length. The unit stands in the column's name.
 """
 
 import re

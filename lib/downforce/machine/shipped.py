@@ -1,10 +1,7 @@
-"""Drills, fields and tables that come with the library, and its sources.
+"""The invented drills, fields and reference tables that come with the project, and the one bibliography.
 
-The invented drills, fields and reference tables that come with the project.
-
-Reference tables: sizes, wires, oils, soils. Each row says where it comes from and how sure it is.
-
-The one bibliography: every source by a key, printed from `data/bibliography.csv` and from nowhere else.
+Each row of a table says where it comes from and how sure it is. Sources are printed by their keys from
+`data/bibliography.csv` and from nowhere else.
 """
 
 import csv

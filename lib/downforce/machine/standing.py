@@ -1,10 +1,7 @@
-"""Whether a drill stands, and whether a field's terraces have room.
+"""Whether a drill stands with its openers off the ground, and whether a field's terraces have room.
 
-A drill's frame for the frame physics, its weights, and whether it stands with its openers off the ground.
-
-Signs are those of `downforce.physics.frame`: forces positive downward.
-
-The cross-section of a field's terraces, and whether there is room for it.
+Here a drill becomes the frame and the weights of the frame physics, with the signs of
+`downforce.physics.frame`: forces positive downward.
 """
 
 import math

@@ -1,11 +1,8 @@
-"""Units, and how values are shown in them.
+"""The closed table of units: every unit a file may use, its worth in SI, and how values are shown.
 
-The closed table of units: every unit a file may use, what it is worth in SI, and how it is shown.
-
-A unit that does not stand here is refused. General unit parsers read "9,5 mm" as 95 mm and
-"1 1/2 in" as half an inch, so none is used.
-
-Metric and US pages: SI values as text a person reads, rounded no finer than anyone can set or read.
+A unit that does not stand here is refused: general unit parsers read "9,5 mm" as 95 mm and "1 1/2 in" as half
+an inch, so none is used. Metric and US pages show SI values as a person reads them, rounded no finer than
+anyone can set or read.
 """
 
 from dataclasses import dataclass

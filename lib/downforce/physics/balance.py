@@ -20,6 +20,7 @@ REGIMES = ("at depth", "not at depth", "on the upper stop", "on the lower stop",
 
 AT_DEPTH, NOT_AT_DEPTH, UPPER_STOP, LOWER_STOP, OUT = range(5)
 
+_ROUNDS = 60
 _NEAR = 1e-7  # share of the soil reaction that may be left over before the last step to a depth
 
 
@@ -243,7 +244,6 @@ class _Case:
         at_deepest: Newtons,
         soil: Newtons,
         stops: tuple[Metre, Metre],
-        steps=60,
     ):
         """Depth between the surface and `deepest` at which nothing is left over: bracketed secant.
 
@@ -267,8 +267,8 @@ class _Case:
         near = _NEAR * (1.0 + self.target[pick])
         open_ = np.flatnonzero((at_low > 0) & (value != 0.0))
         other, at_other = np.where(value > 0, high, low), np.where(value > 0, at_high, at_low)
-        state = [array[open_] for array in (low, high, guess, value, other, at_other, near)]
-        for _ in range(steps):
+        state = tuple(array[open_] for array in (low, high, guess, value, other, at_other, near))
+        for _ in range(_ROUNDS):
             if not open_.size:
                 break
             low, high, here, at_here, other, at_other, near = state
@@ -281,7 +281,7 @@ class _Case:
             open_, low, high, guess = open_[far], low[far], high[far], guess[far]
             value = left_over(guess, pick[open_])
             low, high = np.where(value > 0, guess, low), np.where(value > 0, high, guess)
-            state = low, high, guess, value, here[far], at_here[far], near[far]  # type: ignore[assignment]
+            state = low, high, guess, value, here[far], at_here[far], near[far]
         return depth
 
     def closing_in_balance(self, pick, travel, down_force):

@@ -1,8 +1,6 @@
-"""Force, oil and work of a cylinder.
+"""A hydraulic cylinder: area, force with its friction band, bore for a force, and what it does at work.
 
-Area of a hydraulic cylinder, its force with the friction band, and the bore for a force.
-
-A cylinder at work: oil for a stroke, margins at its ends, side force, levers and end cushions.
+At work: oil for a stroke, margins at its ends, side force, levers and end cushions.
 """
 
 import numpy as np

@@ -1,10 +1,8 @@
 """What a cylinder's tube, rod and pins bear.
 
-Stress in the wall of a cylinder or tube under pressure: Lame's exact answer and the thin-wall shortcut.
-
-When a rod under push bows out: Euler for long rods, Johnson for short ones, the secant rule off centre.
-
-A pin that joins an eye and a fork, and the fillet welds that hold its bracket.
+The wall under pressure: Lame's exact answer and the thin-wall shortcut. The rod under push: Euler where it is
+long, Johnson where it is short, the secant rule off centre. Then the pin that joins an eye and a fork, and
+the fillet welds that hold its bracket.
 """
 
 import numpy as np

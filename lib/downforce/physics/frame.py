@@ -1,23 +1,14 @@
-"""A frame as rigid bodies on supports, and what a slope adds to its loads.
+"""A towed frame of rigid sections on fore-aft hinges, the loads on it, and what slopes and draft add.
 
-A towed frame of rigid sections on fore-aft hinges, and the loads on it.
+Sections stand in a row from left to right. A hinge between two of them lets the outer one roll and passes
+vertical force and pitching moment, so the whole row heaves and pitches together and each section has a roll
+of its own. One section carries the hitch, which pushes and pulls; wheels push only.
 
-Sections stand in a row from left to right. A hinge between two of them lets the
-outer one roll and passes vertical force and pitching moment, so the whole row
-heaves and pitches together and each section has a roll of its own. One section
-carries the hitch, which pushes and pulls; wheels push only.
-
-Signs in this folder: x rearward, y to the right, z up. A **force is positive
-downward**: weights are positive, what the openers take from the frame is
-negative. A pitch moment is positive when it presses the **rear** down, a roll
-moment when it presses the **right** side down, a fold moment when it presses
-the **outer** section down. Motions follow the loads: heave down, pitch with the
-rear down, roll with the right side down.
-
-What slopes and draft add to the loads of a frame: shares of the weight and moments.
-
-Signs are those of `downforce.physics.frame`: forces positive downward, a pitch moment
-positive when it presses the rear down, a roll moment when it presses the right side down.
+Signs in this folder: x rearward, y to the right, z up. A **force is positive downward**: weights are
+positive, what the openers take from the frame is negative. A pitch moment is positive when it presses the
+**rear** down, a roll moment when it presses the **right** side down, a fold moment when it presses the
+**outer** section down. Motions follow the loads: heave down, pitch with the rear down, roll with the right
+side down.
 """
 
 from dataclasses import dataclass

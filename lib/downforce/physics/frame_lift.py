@@ -23,7 +23,7 @@ import numpy as np
 from downforce.physics import checks
 from downforce.physics.frame import FrameLoad, FrameModel
 from downforce.physics.frame_supports import load_size, moving_parts, with_ground
-from downforce.physics.kinds import Flags, Metre, Newton, Newtons, Ratio, Ratios, Wholes
+from downforce.physics.kinds import Flags, Metre, Newton, Newtons, Ratios, Wholes
 
 _ZERO = 1e-10  # share of the load below which a wheel counts as just touching
 
@@ -57,30 +57,6 @@ class LiftPath:
     wheel_load: Newtons
     hitch_load: Newtons
     last_rate: Newtons
-
-    def wheel_load_at(self, scale: Ratio) -> Newtons:
-        """Load of each wheel at a scale, also beyond lift-offs.
-
-        scale: scale, zero or more, one for each case.
-        Result (..., wheels): wheel loads.
-        Raises ValueError if a scale is negative.
-
-        Straight lines between events.
-        Range: any.
-        Source: derivation above.
-        """
-        scale = np.broadcast_to(checks.not_negative("scale", scale), self.held.shape)
-        after = np.sum(self.scale <= scale[..., None], axis=-1)  # NaN counts as later
-        last = np.maximum(after - 1, 0)[..., None]
-        following = np.minimum(last + 1, self.scale.shape[-1] - 1)
-        start = np.take_along_axis(self.scale, last, axis=-1)
-        end = np.take_along_axis(self.scale, following, axis=-1)
-        load = np.take_along_axis(self.wheel_load, last[..., None], axis=-2)[..., 0, :]
-        next_load = np.take_along_axis(self.wheel_load, following[..., None], axis=-2)[..., 0, :]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            rate = (next_load - load) / (end - start)
-        rate = np.where(end > start, rate, self.last_rate[..., 1:])
-        return load + rate * (scale[..., None] - start)
 
     def hitch_scale_at(self, limit_load: Newton) -> Ratios:
         """Smallest scale at which the hitch load is down to a limit.

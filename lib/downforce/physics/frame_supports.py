@@ -1,11 +1,7 @@
-"""What each support of a frame carries, by stiffness and by plane statics.
+"""What each support of a towed frame carries, wheels, hitch and hinges, also where it leaves the ground.
 
-Wheel, hitch and hinge loads of a towed frame that may leave the ground.
-
-Signs are those of `downforce.physics.frame`: forces positive downward, moments positive
-when they press the rear, the right side or the outer section down.
-
-Loads of the supports under a plane rigid body, when a support can push and not pull.
+Signs are those of `downforce.physics.frame`: forces positive downward, moments positive when they press the
+rear, the right side or the outer section down. Supports of one plane rigid body can push and not pull.
 """
 
 from dataclasses import dataclass

@@ -13,10 +13,6 @@ STANDARD_ATMOSPHERE = 101325.0
 """Standard atmosphere [Pa], exact by definition."""
 
 
-ACCUMULATOR_REGIMES = ("empty", "working")
-"""Names of the codes 0, 1 that ``closed_line_regime`` returns."""
-
-
 def gas_pressure(
     volume: CubicMetre, precharge_absolute_pressure: Pascal, gas_volume: CubicMetre, exponent: Ratio
 ) -> Pascal:
@@ -73,7 +69,7 @@ def closed_line_pressure(
 def closed_line_regime(
     displaced_volume: CubicMetre, gas_volume_at_charge: CubicMetre, empty_gas_volume: CubicMetre | None = None
 ) -> int | Wholes:
-    """Regime of a closed line with an accumulator, as a code into ``ACCUMULATOR_REGIMES``.
+    """Regime of a closed line with an accumulator.
 
     displaced_volume: oil pushed into the accumulator since it was charged; negative when the rods have moved
         out.
@@ -86,8 +82,8 @@ def closed_line_regime(
     Range: as ``closed_line_pressure``.
     Source: derivation above.
 
-    >>> ACCUMULATOR_REGIMES[closed_line_regime(-0.3e-3, 1e-3, 1.2e-3)]
-    'empty'
+    >>> int(closed_line_regime(-0.3e-3, 1e-3, 1.2e-3))
+    0
     """
     left, _ = _gas_left(displaced_volume, gas_volume_at_charge, empty_gas_volume)
     room = np.inf if empty_gas_volume is None else np.asarray(empty_gas_volume, dtype=float)

@@ -1,8 +1,6 @@
-"""The plane a frame rides on, and the order of passes.
+"""Where each section of a frame rides, given the ground under wheels and hitch; and passes cut from a log.
 
-The frame on its wheels: where each section's plane lies, given the ground under wheels and hitch.
-
-Passes cut out of a log of a whole field: points that stand still, turns and gaps are found.
+In the log of a whole field, points that stand still, turns and gaps are found.
 """
 
 from dataclasses import dataclass

@@ -1,8 +1,7 @@
-"""Parts a ground is made of, and contact of discs and wheels with it.
+"""Ground as a sum of parts, and what a disc or a wheel feels of it.
 
-What a wheel feels: ground averaged over the contact, which hides what is shorter than the contact.
-
-Ground as a sum of parts: each part gives heights at any points, in blocks that keep memory small.
+Each part gives heights at any points, in blocks that keep memory small. A wheel feels the ground averaged
+over its contact, which hides what is shorter.
 """
 
 from collections.abc import Callable

@@ -1,12 +1,8 @@
-"""Relief with a wanted spectrum, tracks in it, and what rides over it.
+"""Random relief with a wanted roughness density, wheel tracks in it, and the drill that rides over it.
 
-Roughness of ground as a density: what waves of a power law hold.
-
-Random relief: an isotropic surface whose straight profiles have the roughness density asked for.
-
-Wheel tracks: ruts of a given depth and width at given places across the pass.
-
-Ground under a drill that rides over it, station by station.
+The relief is an isotropic surface whose straight profiles have the density asked for: waves of a power law.
+Tracks are ruts of a given depth and width at given places across the pass. The ground under a drill is told
+station by station.
 """
 
 import math
@@ -73,10 +69,10 @@ def surface_variance_beyond(
     return reference_density * REFERENCE_WAVENUMBER**exponent * wavenumber ** (1 - exponent) * shape
 
 
-def _integral(function, end, start=0.0):
-    """Gauss-Legendre integral of a smooth function from start to each end."""
-    half = (np.asarray(end, dtype=float) - start) / 2
-    places = half[..., None] * (_NODES + 1) + np.asarray(start)[..., None]
+def _integral(function, end):
+    """Gauss-Legendre integral of a smooth function from zero to each end."""
+    half = np.asarray(end, dtype=float) / 2
+    places = half[..., None] * (_NODES + 1)
     return half * np.sum(function(places) * _WEIGHTS, axis=-1)
 
 
@@ -106,15 +102,6 @@ class Layer:
     angle: Radian
     lowest: CyclePerMetre
     highest: CyclePerMetre
-
-    @property
-    def period(self) -> Metre:
-        """Side of the tile, after which the layer repeats along its own axes.
-
-        Range: none.
-        Source: definition.
-        """
-        return self.spacing * (self.tile.shape[0] - 1)
 
     def _heights(self, x, y):
         """Bilinear heights; the tile wraps, so any point is allowed."""

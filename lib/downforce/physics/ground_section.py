@@ -1,8 +1,7 @@
 """Cross-section of a terrace and the earth moved for it.
 
-Cross-section of a terrace: straight slopes of the steepness asked for, joined by round corners.
-
-Balanced earthwork of a terrace: the channel gives as much soil as ridge and back slope take.
+Straight slopes of the steepness asked for are joined by round corners; in balanced earthwork the channel
+gives as much soil as ridge and back slope take.
 """
 
 import itertools

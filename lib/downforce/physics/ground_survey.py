@@ -1,8 +1,6 @@
-"""A surveyed ground, and a log of passes on a map.
+"""A surveyed track as ground, the refusal of one that cannot be right, and places as metres on a plane.
 
-A surveyed track as ground, and the refusal of a survey that cannot be right.
-
-Degrees of longitude and latitude as metres on a plane about the middle of a field, and back.
+Degrees of longitude and latitude become metres about the middle of a field, and metres degrees.
 """
 
 import math

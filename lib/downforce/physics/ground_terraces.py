@@ -1,8 +1,6 @@
-"""Terraces: section, earthwork, and many of them in a field.
+"""Terraces as cross-sections drawn out along their contour and crossed at any angle, and gullies.
 
-Terraces as cross-sections drawn out along their contour and crossed at any angle, and gullies.
-
-A field of terraces: one cross-section repeated at its spacing, quick to ask at many points.
+In a field of them one cross-section is repeated at its spacing, quick to ask at many points.
 """
 
 import math
@@ -16,12 +14,6 @@ from downforce.physics.checks import between, finite, not_negative, positive
 from downforce.physics.ground_parts import heights_in_blocks, moving_average
 from downforce.physics.kinds import Flags, Metre, Metres, Radian, Ratio
 
-RAINFALL_FACTOR_RANGE = (0.12, 0.24)
-"""Usual rainfall factor x of the terrace spacing formula [m] for each per cent of slope (from memory)."""
-
-SOIL_FACTOR_RANGE = (0.3, 1.2)
-"""Usual soil and cover factor y of the terrace spacing formula [m] (from memory)."""
-
 
 def vertical_interval(land_slope: Ratio, rainfall_factor: Metre, soil_factor: Metre) -> Metre:
     """Drop of the land from one terrace to the next.
@@ -32,7 +24,7 @@ def vertical_interval(land_slope: Ratio, rainfall_factor: Metre, soil_factor: Me
     Raises ValueError if the slope is not above zero or a factor is negative.
 
     VI = x s + y, s in per cent.
-    Range: x 0.12 to 0.24 m, y 0.3 to 1.2 m (from memory); see the module constants.
+    Range: x 0.12 to 0.24 m, y 0.3 to 1.2 m (from memory).
     Source: [S268] and [EFH]; form and one example as in [VIC].
 
     >>> round(float(vertical_interval(0.06, 0.6 * 0.3048, 1.4 * 0.3048) / 0.3048), 6)

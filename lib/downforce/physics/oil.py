@@ -1,10 +1,7 @@
-"""Oil, its viscosity, fittings and sizes of what it flows through.
+"""What oil does, and what it flows through: viscosity, density, compression, heat, fittings, sizes.
 
-What the oil itself does: viscosity, density, compression and heating.
-
-Loss coefficients of fittings and orifices, with the part that matters in thick oil.
-
-Sizes a shop orders by: bores, dash sizes, filling times and the heat a restriction makes.
+Loss coefficients of fittings and orifices hold the part that matters in thick oil. Sizes are those a shop
+orders by: bores, dash sizes, filling times.
 """
 
 import numpy as np

@@ -1,10 +1,7 @@
-"""Headers with a valve a section, networks, and hoses as they run over a drill.
+"""A header across the drill with a drop hose to every cylinder, any network, and hoses over a hinge.
 
-A header across the drill with a drop hose to every cylinder and one or more valves that feed it.
-
-Pressures and flows of any connected network of hoses and pipes, for one state.
-
-How long a hose must be that is clamped on both sides of a hinge, and how wide a loop it needs.
+One or more valves feed the header; of any connected network of hoses and pipes, pressures and flows are found
+for one state. A hose clamped on both sides of a hinge has a least length and a width of its loop.
 """
 
 from collections.abc import Sequence

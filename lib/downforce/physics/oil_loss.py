@@ -1,13 +1,8 @@
-"""Friction, and the pressure lost along a line.
+"""Friction in a round pipe, and the pressure lost along a hose or pipe.
 
-Friction factor of a round pipe, one continuous curve, with the doubtful band between its two parts.
-
-VISCOSITY HERE IS ALWAYS KINEMATIC, in m2/s (46 cSt is 46e-6), not the dynamic viscosity in Pa s.
-
-Pressure lost in a hose or pipe, laminar, turbulent and in the doubtful band between.
-
-VISCOSITY HERE IS ALWAYS KINEMATIC, in m2/s (46 cSt is 46e-6): what `viscosity_at` returns and what an
-oil's data sheet prints. It is not the dynamic viscosity in Pa s.
+Friction is one continuous curve: laminar, turbulent, and the doubtful band between. VISCOSITY HERE IS ALWAYS
+KINEMATIC, in m2/s (46 cSt is 46e-6): what `viscosity_at` returns and what an oil's data sheet prints. It is
+not the dynamic viscosity in Pa s.
 """
 
 from dataclasses import dataclass

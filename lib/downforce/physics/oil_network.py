@@ -1,10 +1,7 @@
-"""Headers, branches and stations: who is joined to whom, and steady flow.
+"""Networks of lines: how they hang together, and their pressures and flows for many stations at once.
 
-How lines hang together: the tree that feeds every node, and the loops left over.
-
-All nodes of known pressure, and the tank side of every valve, are one node here, called the ground.
-
-Pressures and flows of a network for many stations at once.
+A tree feeds every node, and loops are left over. All nodes of known pressure, and the tank side of every
+valve, are one node here, called the ground.
 """
 
 from collections.abc import Sequence

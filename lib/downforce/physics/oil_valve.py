@@ -1,8 +1,6 @@
-"""Valves, and lines that give.
+"""Pressure valves, as outlet pressure against the flow they give or take back, and what gives with them.
 
-Pressure valves as a curve of outlet pressure against the flow they give or take back.
-
-What gives when oil runs short: openers, hoses, oil, air, accumulators, and the supply they share.
+Where oil runs short, openers, hoses, oil, air and accumulators give, and the supply they share.
 """
 
 from dataclasses import dataclass

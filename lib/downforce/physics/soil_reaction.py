@@ -1,8 +1,7 @@
-"""What the soil pushes back at an opener, and how it spreads.
+"""What the soil pushes back at an opener, and how it is spread over a field.
 
-Soil reaction on a disc against depth, its draft, and what a dig or a reading says about it.
-
-Spread of soil strength over a field: a repeatable random field, correlated along and across.
+Soil reaction on a disc against depth, its draft, and what a dig or a reading says about it; then a repeatable
+random field of soil strength, correlated along and across.
 """
 
 from collections.abc import Iterator
@@ -285,37 +284,6 @@ def spread_blocks(
     stations = count_number("stations", stations)
     block_stations = count_number("block_stations", block_stations)
     return _blocks(np.random.default_rng(seed), stations, block_stations, along, order, across)
-
-
-def spread_field(
-    seed: int,
-    station_spacing: Metre,
-    stations: int,
-    row_positions: Metres,
-    length_along: Metre,
-    length_across: Metre,
-) -> Ratios:
-    """Standard normal field over stations and rows, correlated along and across.
-
-    station_spacing: distance between stations along the pass.
-    row_positions: sideways position of each row, in any order.
-    length_along: correlation length along the pass; zero for none.
-    length_across: correlation length across the rows; zero for none.
-    Result: field (stations, rows), mean 0 and variance 1 over many fields.
-    Raises ValueError as `spread_blocks` does.
-
-    All blocks of `spread_blocks` in one array; equal to them bit for bit.
-    Range: any.
-    Source: derivation in the Notes of `spread_blocks`.
-
-    >>> spread_field(1, 0.5, 10, [0.0, 0.19], 5.0, 2.0).shape
-    (10, 2)
-    """
-    count = count_number("stations", stations)
-    blocks = spread_blocks(
-        seed, station_spacing, count, row_positions, length_along, length_across, block_stations=count
-    )
-    return next(blocks)
 
 
 def soil_factor(field: Ratio, standard_deviation: Ratio) -> Ratio:

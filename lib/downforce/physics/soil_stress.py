@@ -1,10 +1,7 @@
-"""Stress and sinkage under a wheel, and what the seed slot feels.
+"""Stress in the ground beside the slot and below a gauge wheel, and how deep a wheel sinks.
 
-Vertical stress in the ground under a load: beside the slot, below the gauge wheel.
-
-Pressure against sinkage after Bekker: plates, rigid wheels and their rolling resistance.
-
-What load does to life: bearings and welds, as ratios only.
+Sinkage is Bekker's, for plates and rigid wheels with their rolling resistance. What load does to the life of
+bearings and welds is told as ratios only.
 """
 
 import numpy as np

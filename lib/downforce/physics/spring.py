@@ -1,10 +1,7 @@
-"""Coil springs and sets of them: rate, size, load over travel.
+"""Compression coil springs: shape, rate of round wire, and the load over the whole travel.
 
-Shape of a compression spring: index, coils and lengths, and the length at which it bows out.
-
-Rate of round-wire coil springs.
-
-The load law of compression coils over their whole travel: slack, working and coil-bind.
+Shape is index, coils and lengths, and the length at which a spring bows out; over the travel it is slack,
+working or coil-bound.
 """
 
 import numpy as np

@@ -1,10 +1,7 @@
-"""Stress, wire and kinds of springs.
+"""Stress in the wire of a spring, the wire's strength, and springs that turn or pull.
 
-Shear stress in the wire of a coil spring, and the factors that correct it.
-
-Strength of spring wire: thin wire is stronger, and every table ends at some diameter.
-
-Torsion springs (they turn) and extension springs (they pull, and start with a set-in tension).
+Thin wire is stronger, and every table of strength ends at some diameter. Torsion springs turn; extension
+springs pull, and start with a set-in tension.
 """
 
 from dataclasses import dataclass
@@ -206,9 +203,6 @@ def wire_in_range(wire_diameter: Metre, wire: Wire) -> bool | Flags:
     return (diameter >= wire.smallest * (1 - 1e-6)) & (diameter <= wire.largest * (1 + 1e-6))
 
 
-INITIAL_STRESS_INDEX_RANGE = (4.0, 16.0)
-"""Spring indexes the band of initial stress is drawn for [-] (from memory)."""
-
 PSI = 6894.757293168361
 
 
@@ -375,7 +369,7 @@ def initial_stress_band(spring_index: Ratio) -> tuple[Pascal, ...]:
     Raises ValueError if the index is not positive.
 
     33 500 / exp(0.105 C) plus or minus 1000 (4 - (C - 3) / 6.5), in psi.
-    Range: spring index 4 to 16 (``INITIAL_STRESS_INDEX_RANGE``).
+    Range: spring index 4 to 16 (from memory).
     Source: [SHI] eq. 10-41 (from memory).
 
     >>> [round(float(x) / 1e6) for x in initial_stress_band(6.086)]

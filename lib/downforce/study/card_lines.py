@@ -1,13 +1,8 @@
-"""Lines of the card: loads, oil, the next step.
-
-The computed lines of the set-up card: start pressures, loads against pressure, lift limits.
+"""The computed lines of the set-up card: start pressures, loads, lift limits, the oil, the next step.
 
 No line holds a pressure above what the weight and the parts allow. Where a wish is above that, the limit
-stands in its place, with a word why. Printed pressures are never rounded up past a limit.
-
-The lines of the set-up card that say what the cylinders really get while the drill works.
-
-The decision after a dig as a setting: no higher than the card allows, no lower than the valve holds.
+stands in its place, with a word why; the step after a dig goes no lower than the valve holds. Printed
+pressures are never rounded up past a limit.
 """
 
 from collections.abc import Sequence

@@ -1,15 +1,9 @@
-"""The card's side for the window, and the table behind the page for the phone.
+"""The window side of the card, words that no number stands in, and the table behind the page for the phone.
 
-How much land a full hopper or cart sows before it is filled again.
-
-The words of the set-up card that no number stands in: what to look at, what to write down.
-
-The window side of the card: one number, and what a driver must know at arm's length, in his units.
-
-The table behind the page for the phone: the rule's answer over soil, hopper and speed, for one drill.
-
-Every point is `recommend` for the field as it is there. Between points a page takes straight lines, of the
-rule's pressure and of the ceiling each by itself, so that the corner where the weight ends stays a corner.
+The window side is one number and what a driver must know at arm's length, in his units, with how much land a
+full hopper or cart sows. The table is the rule's answer over soil, hopper and speed, for one drill: every
+point is `recommend` for the field as it is there. Between points a page takes straight lines, of the rule's
+pressure and of the ceiling each by itself, so that the corner where the weight ends stays a corner.
 """
 
 import datetime

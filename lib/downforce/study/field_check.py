@@ -1,8 +1,7 @@
-"""What a dig says, and the step of the gauge it asks for.
+"""What wheel tests and digs are worth, and what to do after them.
 
-What a wheel test is worth, and from a dig to the soil and the setting.
-
-What to do after walking and digging behind the drill: the one table of wheel, seed and slot wall.
+From a dig follow the soil and the setting; the one table of wheel, seed and slot wall says which step of the
+gauge it asks for.
 """
 
 from collections.abc import Sequence

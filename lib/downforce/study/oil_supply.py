@@ -101,10 +101,6 @@ class OilState:
         """Largest flow that the ground asks for over what the tractor can give."""
         return float(self.asked.max() / self.supply_flow)
 
-    def share_within(self, share: Ratio) -> Ratio:
-        """How many of all places have their pressure within a share of the setting."""
-        return float(np.mean(np.abs(self.error) <= share))
-
     def recovery_time(self, share: Ratio, after: Second = 0.0) -> Second:
         """Longest time a cylinder that is off its setting takes until it stays within a share of it.
 

@@ -1,9 +1,4 @@
-"""What to order for a drill's circuit.
-
-Lines of the bill of materials for what stands between tractor and header: valves, guards, gauge.
-
-What to order for a drill's oil circuit: every part with its number, size, length and reason. No brands.
-"""
+"""What to order for a drill's oil circuit: every part with its number, size, length and reason. No brands."""
 
 from dataclasses import dataclass, replace
 

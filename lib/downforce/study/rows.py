@@ -1,13 +1,8 @@
-"""Samples of rows, their loads and shares.
+"""Many openers at once: heights and soils that the rows of a drill meet, and which share of them is short.
 
-Many openers at once: the heights and soils that the rows of a drill meet on a field.
-
-A sample is what a setting is judged on. This module draws it from an assumed spread;
-the field pass takes it from ground that was really crossed.
-
-Which share of openers is short, has enough or packs, and how much of the spread comes from what.
-
-Kinematics of one opener and its actuator, tabled over the travel, for passes with many openers.
+A sample is what a setting is judged on. It is drawn here from an assumed spread; the field pass takes it from
+ground that was really crossed. Shares say how many are short, have enough or pack, and how much of the spread
+comes from what. For passes with many openers one opener's kinematics are tabled over the travel.
 """
 
 import math

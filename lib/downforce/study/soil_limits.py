@@ -1,11 +1,9 @@
-"""Margins of draft and spread of emergence.
+"""What speed and draft take off the gauge wheel, and what spread of depth does to emergence.
 
-What speed and draft take off the gauge wheel, on a trailing arm and on a parallel linkage.
-
-From a spread of depth to a spread of emergence: days, shares outside a window, reach of the coleoptile.
-
-Where depths are known, of a dug row, a sample or a pass, they are counted. A mean and a spread alone ask for
-a normal curve, and that invents deep seeds where rows pile up at the depth they are set to.
+Draft is told for a trailing arm and a parallel linkage; emergence in days, shares outside a window, and reach
+of the coleoptile. Where depths are known, of a dug row, a sample or a pass, they are counted. A mean and a
+spread alone ask for a normal curve, and that invents deep seeds where rows pile up at the depth they are set
+to.
 """
 
 from dataclasses import dataclass, replace

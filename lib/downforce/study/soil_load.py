@@ -1,8 +1,7 @@
-"""What the soil asks of an opener, too little and too much.
+"""What the soil asks of an opener and how well that is known, and what too much gauge-wheel load does.
 
-What the soil asks of an opener, and how well that is known: dig, reading, cone, table, memory.
-
-What too much gauge-wheel load does: contact pressure, sinkage, stress beside the slot, bearing life.
+Known from a dig, a reading, a cone, a table or memory. Too much load: contact pressure, sinkage, stress
+beside the slot, bearing life.
 """
 
 from collections.abc import Sequence

@@ -1,8 +1,7 @@
-"""What springs and their rivals give over their travel.
+"""What a coil spring gives at the disc over the opener's travel, and its rivals.
 
-What a coil spring gives at the disc over the opener's travel, and what its adjuster buys and costs.
-
-Rivals of the cylinder at held pressure, sized to give the same down force at working height.
+Its adjuster buys and costs. The rivals of the cylinder at held pressure are sized to give the same down force
+at working height.
 """
 
 from dataclasses import dataclass, replace

@@ -1,11 +1,8 @@
-"""A coil checked, and a measured spring.
+"""A coil worked out from its wire, and a measured spring fitted.
 
-A coil worked out from its wire: rate, lengths, and whether the wire stands the upper stop and closing.
-
-Rate, free length and preload of a measured spring, with their uncertainty.
-
-Readings of a slack spring, and of one that touches coil on coil, do not lie on its line. They are told
-apart by the fit itself, not by hand.
+The coil: rate, lengths, and whether the wire stands the upper stop and closing. The measured spring: rate,
+free length and preload, with their uncertainty. Readings of a slack spring, and of one that touches coil on
+coil, do not lie on its line; they are told apart by the fit itself, not by hand.
 """
 
 from dataclasses import dataclass, replace

@@ -1,13 +1,11 @@
-"""The canvas of a panel and its still.
-
-A kept figure that redraws only what moves, and gives its picture as PNG bytes.
+"""A kept figure that redraws only what moves and gives its picture as PNG bytes; and a still picture.
 
 Making a figure anew for each slider step costs several times what this costs, and
 pyplot keeps a global "current figure" that a slider callback, which runs in a thread
 of its own, can take from another cell. So the figure is made once, on the Agg canvas,
 with no pyplot.
 
-A picture that does not move: drawn once, with alternative text and a caption.
+A picture that does not move is drawn once, with alternative text and a caption:
 
 >>> from downforce.workbook import style
 >>> def draw(figure):

@@ -1,13 +1,8 @@
-"""Controls of a panel, and their names for a screen reader.
+"""The controls of a panel, a slider with its unit and step, a choice, a tick box, and their names aloud.
 
-The controls of a panel: a slider with its unit and step, a choice, a tick box.
-
-They are plain descriptions. A panel turns them into widgets, so a test can read
-their ends without a browser.
-
-Sliders in the units of the reader, made from SI values.
-
-A small invisible child of a panel that does in the page what no trait of a widget can.
+They are plain descriptions, in the reader's units. A panel turns them into widgets, so a test can read
+their ends without a browser. A small invisible child of a panel does in the page what no trait of a widget
+can.
 
 The slider of ipywidgets 8 draws a handle with the role of a slider but without a name, says its
 value with all digits of the sum and without a unit, and moves on when nobody answers. This child

@@ -1,9 +1,4 @@
-"""Drawings of the gauge and of the plan of a drill.
-
-The face of a pressure gauge with its marks, readable in colour and in black and white.
-
-Plan of a drill: hitch, ranks, wheels and hinges, with the names used for them.
-"""
+"""The face of a pressure gauge, readable in black and white, and the plan of a drill with its names."""
 
 import numpy as np
 from matplotlib.patches import Circle, Rectangle, Wedge

@@ -1,16 +1,11 @@
-"""Work that takes over a second, what was chosen last, what is put away.
+"""Work that takes over a second, what was chosen last, and widgets that are put away.
 
-Work that takes more than a second: a bar, a button to stop it, the outcome; and a table that asks for it.
-
-The work runs in a thread of its own. JupyterLab handles all messages of widgets in one thread, so a
-press on Stop would otherwise wait until the work it is to stop has ended.
-
-What was chosen last, kept in a small file beside the workbooks: drill, field and units.
-
-Off on a shared server, where all readers work in one folder, and wherever DOWNFORCE_STATE is set to nothing;
-set to a path, it names the file.
-
-Widgets that are no longer shown are closed: ipywidgets keeps each one, with its picture, until then.
+Work has a bar, a button to stop it and a place for the outcome. It runs in a thread of its own: JupyterLab
+handles all messages of widgets in one thread, so a press on Stop would otherwise wait until the work it is to
+stop has ended. Drill, field and units chosen last are kept in a small file beside the workbooks; not on a
+shared server, where all readers work in one folder, nor where DOWNFORCE_STATE is set to nothing; set to a
+path, it names the file. Widgets that are no longer shown are closed: ipywidgets keeps each one, with its
+picture, until then.
 """
 
 import json

@@ -1,10 +1,7 @@
-"""References, the ledger, the words, cautions, and numbers that open to their steps.
+"""Sources, the ledger of outside checks, words, cautions, and a number unfolded step by step.
 
-Pages about words and sources: what a workbook refers to, the ledger of outside checks, the words.
-
-The cautions of this work as they stand in every workbook: open, on the page and on paper.
-
-A number unfolded: arithmetic step by step, each formula with its source, and what makes it doubtful.
+The cautions of this work stand in every workbook: open, on the page and on paper. An unfolded number shows
+its arithmetic, each formula with its source, and what makes it doubtful.
 """
 
 import inspect

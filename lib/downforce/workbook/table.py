@@ -1,8 +1,7 @@
-"""Tables, and files that a workbook writes.
+"""Tables a screen reader can walk through, and buttons for files that a workbook writes beside itself.
 
-A table a screen reader can walk through: caption, column headers with units, one header in each row.
-
-Buttons for files that a workbook writes beside itself: when pressed, and never over an older one.
+A table has a caption, column headers with units, and one header in each row. Files are written when a button
+is pressed, and never over an older one.
 """
 
 from ipywidgets import Button, HBox, Layout, VBox
@@ -47,26 +46,28 @@ def _look(cell):
     return f"border-bottom:1px solid {GRID};padding:4px 8px;text-align:left;color:{INK}{wrap}"
 
 
+NOTHING_YET = (
+    "Nothing is written until you press a button. Files stand in this workbook's folder, and none takes "
+    "the place of another."
+)
+"""What stands under buttons before one is pressed [-]."""
+
+
 class WriteButtons:
-    """Buttons that write files when they are pressed, and not before."""
+    """Buttons that write files when they are pressed, and not before.
 
-    plain = (
-        "Nothing is written until you press a button. Files stand in this workbook's folder, and none takes "
-        "the place of another."
-    )
+    files: words of each button, and its work: takes `progress` and `stop`, gives the words of the outcome.
+    """
 
-    def __init__(self, files):
-        self.work = LongWork(self.plain)
+    def __init__(self, files, plain=NOTHING_YET):
+        self.plain, self.work = plain, LongWork(plain)
         self.buttons = {}
         for words, write in files:
             button = Button(description=words, tooltip=f"Write: {words}", layout=Layout(width="auto"))
-            button.on_click(lambda _button, write=write: self._write(write))
+            button.on_click(lambda _button, write=write: self.work.start(write))
             self.buttons[words] = button
         row = HBox([*self.buttons.values()], layout=Layout(flex_flow="row wrap"))
         self.widget = VBox([row, self.work.widget])
-
-    def _write(self, write):
-        self.work.start(lambda _progress, _stop: write())
 
     def _repr_mimebundle_(self, include=None, exclude=None):
         return {**self.widget._repr_mimebundle_(), **Page(self.plain).still}

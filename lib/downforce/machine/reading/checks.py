@@ -1,9 +1,4 @@
-"""Checks of openers and of fields.
-
-Whether an opener, its spring and its cylinder fit together.
-
-Whether what a field file says fits together, and whether a field fits a drill.
-"""
+"""Whether what a file says fits together: opener, spring and cylinder; a field, and a field with a drill."""
 
 from functools import partial
 

@@ -1,10 +1,7 @@
-"""A model from the values of a file, and what a check works with.
+"""From a tree of text to a frozen model: every key, kind and range checked, every problem kept.
 
-From a tree of text to a frozen model: every key, kind and range checked, every problem kept.
-
-The models' own annotations say what is allowed, so a field added there is read without a word here.
-
-Checks between values of a file: each says what it needs and is left out when that could not be read.
+The models' own annotations say what is allowed, so a field added there is read without a word here. A check
+between values says what it needs, and is left out when that could not be read.
 """
 
 import types

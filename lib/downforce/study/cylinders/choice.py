@@ -1,8 +1,6 @@
-"""Which sizes fit, and why the others do not.
+"""Which standard cylinder fits an opener and its soils, and why the others do not.
 
-One standard cylinder judged: force, wall, column and stroke against what the opener and the soils ask.
-
-Which standard cylinder fits an opener and its soils: every size judged, those that fit put in order.
+Every size is judged by force, wall, column and stroke; those that fit are put in order.
 """
 
 from collections.abc import Sequence
@@ -383,13 +381,13 @@ def _offered(judge, one):
     return replace(found, system=one.system, reasons=reasons)
 
 
-def judged_cylinder(drill: Drill, fields: Sequence[Field], usual=0, mounting=MOUNTINGS[0]) -> Candidate:
+def judged_cylinder(drill: Drill, fields: Sequence[Field], usual=0) -> Candidate:
     """The cylinder that a drill's file proposes, judged by the same rules as the standard sizes.
 
     fields: the fields it must serve, tracks included.
     Result: its figures and the reasons against it, if any.
     """
-    return Judge(drill, fields, usual, mounting).one(("proposed",) * 3, drill.cylinder)
+    return Judge(drill, fields, usual).one(("proposed",) * 3, drill.cylinder)
 
 
 def _bulk(candidate):

@@ -1,10 +1,7 @@
-"""What a cylinder has to do: force, stroke, length.
+"""What a cylinder has to do: force from soft soil to the hardest track, stroke, and closed length.
 
-What an opener must be pressed with, from soft soil to the hardest track, and between which pressures.
-
-Does the cylinder reach? Its stroke against every place the opener goes: work, stops, raised, transport.
-
-What is not stroke in a closed cylinder, by bore, kind and mounting: nobody can build it shorter.
+Its stroke is held against every place the opener goes: work, stops, raised, transport. What is not stroke in
+a closed cylinder hangs on bore, kind and mounting: nobody can build it shorter.
 """
 
 from collections.abc import Sequence

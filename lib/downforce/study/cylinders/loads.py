@@ -1,10 +1,7 @@
-"""Loads of a cylinder and its pins, and pins tried elsewhere.
+"""What comes with a cylinder: flatness of its load, oil, loads on pins, fork, eye, rod and tube.
 
-What comes with a cylinder: flatness of its load, oil, load on its pins, what a lift must raise.
-
-Pins, fork and eye, rod and tube of a cylinder, at the relief valve and at the tractor's most.
-
-The proposed cylinder on other pins: nearer or further from the pivot, tilted, or mounted higher.
+Pins are judged at the relief valve and at the tractor's most. The proposed cylinder is also tried on other
+pins: nearer or further from the pivot, tilted, or mounted higher.
 """
 
 from dataclasses import dataclass, replace
@@ -143,9 +140,7 @@ def oil_need(drill: Drill) -> OilNeed:
     )
 
 
-def pin_loads(
-    opener: Opener, cylinder: Cylinder, gauge_pressure: Pascal, misalignment: Radian = MISALIGNMENT
-) -> PinLoads:
+def pin_loads(opener: Opener, cylinder: Cylinder, gauge_pressure: Pascal) -> PinLoads:
     """Force and direction on a cylinder's pins at every place the opener goes, for who makes the brackets.
 
     Result: steady loads; blows from stones and the end of the stroke come on top.
@@ -158,8 +153,8 @@ def pin_loads(
         places=PLACES,
         force=force,
         angle=np.arctan2(x - pins.frame_pin[0], pins.frame_pin[1] - z),
-        side=float(side_force(force, misalignment)),
-        misalignment=float(misalignment),
+        side=float(side_force(force, MISALIGNMENT)),
+        misalignment=MISALIGNMENT,
     )
 
 

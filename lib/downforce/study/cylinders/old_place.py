@@ -7,9 +7,8 @@ import numpy as np
 from downforce.machine.actuators import Cylinder
 from downforce.machine.drill import Drill
 from downforce.machine.shipped import read_table
-from downforce.physics.checks import positive
 from downforce.physics.cylinder_strength import fillet_stress
-from downforce.physics.kinds import Metre, Newton, NewtonMetre, Pascal
+from downforce.physics.kinds import Metre, Newton, NewtonMetre
 from downforce.study.cylinders.force_needs import MOUNTINGS, StrokeCheck, dead_lengths, stroke_check
 from downforce.study.cylinders.loads import standing_pressures
 from downforce.study.oil.circuit import hose_size
@@ -145,16 +144,12 @@ def moved_pins(drill: Drill):
     }
 
 
-def bracket_loads(
-    drill: Drill, weld_leg: Metre = WELD_LEG, weld_stress: Pascal = WELD_STRESS
-) -> tuple[BracketLoad, ...]:
+def bracket_loads(drill: Drill) -> tuple[BracketLoad, ...]:
     """Force and moment of the proposed cylinder on its new brackets, for whoever answers for the frame.
 
     Moments stand about the old pin: a bracket that is fixed where the old one was bears them. One that is
     fixed nearer bears less. Without blows, fatigue, and what a bracket out of line adds: no release.
     """
-    positive("weld_leg", weld_leg)
-    positive("weld_stress", weld_stress)
     opener, cylinder, old = drill.opener, drill.cylinder, drill.spring.mount
     travel = _travel(opener)
     frame, moving, axis = _axis(opener, cylinder, travel)
@@ -169,11 +164,7 @@ def bracket_loads(
         for name, pressure in standing_pressures(drill).items():
             force = float(cylinder.push(pressure) + cylinder.friction_force(pressure))
             moment = force * own
-            found.append(
-                BracketLoad(
-                    end, name, force, moment, force * about, _weld(force, moment, weld_leg, weld_stress)
-                )
-            )
+            found.append(BracketLoad(end, name, force, moment, force * about, _weld(force, moment)))
     return tuple(found)
 
 
@@ -246,9 +237,9 @@ def _lever(pin, old, axis):
     return float(np.max(np.abs(away[0] * axis[1] - away[1] * axis[0])))
 
 
-def _weld(force, moment, leg, stress):
+def _weld(force, moment):
     lengths = np.linspace(0.01, _LONGEST_WELD, 400)
-    enough = fillet_stress(force, leg, lengths, moment) <= stress
+    enough = fillet_stress(force, WELD_LEG, lengths, moment) <= WELD_STRESS
     return float(lengths[np.argmax(enough)]) if enough.any() else float("nan")
 
 

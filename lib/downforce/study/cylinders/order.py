@@ -4,7 +4,6 @@ from dataclasses import dataclass
 
 from downforce.machine.drill import Drill
 from downforce.machine.units import METRIC, US, unit_system
-from downforce.physics.kinds import Kelvin
 from downforce.study.cylinders.force_needs import MOUNTINGS, dead_lengths, stroke_check
 from downforce.study.cylinders.loads import (
     MOST,
@@ -72,7 +71,6 @@ def cylinder_order(
     drill: Drill,
     mounting=MOUNTINGS[0],
     joint: Joint | None = None,
-    lowest_temperature: Kelvin = COLDEST,
     units=None,
 ) -> CylinderOrder:
     """Specification sheet of the cylinder that a drill's file proposes.
@@ -103,7 +101,7 @@ def cylinder_order(
         *_body(cylinder, system, shown),
         *_lengths(cylinder, mounting, (shortest, longest), check, shown),
         *_ends(drill, pin, joint, mounting, shown),
-        *_inside(drill, system, lowest_temperature, shown),
+        *_inside(drill, system, shown),
         *_tests(drill, shown),
     )
     kept = int(drill.row_on_springs.sum())
@@ -187,7 +185,7 @@ def _ends(drill, pin, joint, mounting, shown):
     yield OrderRow("Ends", f"{mounting}; order the mating half with it", "fits the bracket")
 
 
-def _inside(drill, system, lowest_temperature, shown):
+def _inside(drill, system, shown):
     drop = hose_size(drill.hydraulics.drop.bore)
     thread = drop.metric_boss if system == "metric" else drop.thread
     kind = "metric boss with O-ring" if system == "metric" else "straight thread with O-ring boss"
@@ -209,7 +207,7 @@ def _inside(drill, system, lowest_temperature, shown):
     yield OrderRow(
         "Seals and oil",
         f"for mineral oil of {oil.viscosity_40 * 1e6:.0f} mm²/s at 40 °C, from "
-        f"{shown.both('temperature', lowest_temperature)} up; seals that do not stiffen there",
+        f"{shown.both('temperature', COLDEST)} up; seals that do not stiffen there",
         "named on the certificate",
     )
     yield OrderRow(

@@ -1,12 +1,9 @@
-"""Ballast, and weight moved along the frame.
+"""Least ballast that lets a drill hold the setting it needs, where to put it, and fore-aft balance.
 
-Least ballast that lets a drill hold the setting it needs, and where to put it.
-
-While every wheel is on the ground, its load is a straight-line function of each kilogram of ballast. So
-the least ballast within the limits of tyres, hubs, hitch and road is a linear programme. The same holds for
-the drill folded on the road.
-
-Fore-aft balance: what weight and openers ahead of or behind the wheels do to wheels and hitch.
+While every wheel is on the ground, its load is a straight-line function of each kilogram of ballast. So the
+least ballast within the limits of tyres, hubs, hitch and road is a linear programme; the same holds for the
+drill folded on the road. Fore-aft: what weight and openers ahead of or behind the wheels do to wheels and
+hitch.
 """
 
 from collections.abc import Sequence

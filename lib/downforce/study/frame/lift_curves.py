@@ -1,8 +1,7 @@
-"""Lift over a slider, and what wings can do.
+"""Lift pressure over soil, hopper fill, slope and speed, over a day, and with other wings.
 
-Lift pressure over soil, hopper fill, slope and speed, and over a day in which the hopper empties.
-
-Wing against centre: what fold cylinders, the place of the wing's weight and separate pressures do.
+In a day the hopper empties. Wing against centre: what fold cylinders, the place of the wing's weight and
+separate pressures do.
 """
 
 from dataclasses import dataclass, replace
@@ -44,8 +43,8 @@ from downforce.study.frame_lift import (
 )
 from downforce.study.setting.row_needs import pressure_for_load
 
-AREA_UNITS = {one.name: (one.unit("land"), float(one.si("land", 1.0))) for one in (METRIC, US)}
-"""Unit of sown area for each unit system, and its size [m2]."""
+FILLS = 41
+"""Hopper fills between which the lift is taken as a straight line [-]."""
 SEED_RATE_UNITS = {one.name: (one.unit("seed rate"), float(one.si("seed rate", 1.0))) for one in (METRIC, US)}
 """Unit of seed rate for each unit system, and its size [kg/m2]."""
 
@@ -134,13 +133,10 @@ def hopper_day(
     gauge_pressure: Pascal,
     seed_rate: KilogramPerSquareMetre,
     headroom_share: Ratio = 0.0,
-    side_slope: Radian = 0.0,
-    steps=41,
     doubt: tuple[Pascal, Pascal] = (0.0, 0.0),
 ) -> HopperDay:
     """When the frame lifts as the hopper empties, at one setting.
 
-    side_slope: positive when the right side is the lower one.
     doubt: how far to stay below the lift with the hopper full, and empty; a straight line between.
     Result: lift pressure against seed left, and when to refill.
 
@@ -150,9 +146,9 @@ def hopper_day(
         raise ValueError(f"{drill.name} carries no seed on its frame: the cart's seed does not weigh on it.")
     rate = positive("seed_rate", seed_rate)
     pressure = float(not_negative("gauge_pressure", gauge_pressure))
-    fill = np.linspace(1.0, 0.0, steps)
+    fill = np.linspace(1.0, 0.0, FILLS)
     full = sum(hopper.mass for hopper in drill.hoppers)
-    limits = lift_pressure(drill, soil, fill, side_slope)
+    limits = lift_pressure(drill, soil, fill)
     seed = fill * full
     lifts_at = _seed_when(seed, limits.lowest, pressure)
     kept = np.minimum(

@@ -1,14 +1,9 @@
-"""What the openers take from the frame, at work and folded on the road.
+"""A drill's frame and the loads on it, at work and folded on the road, put together for the frame physics.
 
-A drill's frame and the loads on it, put together from the models for the frame physics.
-
-Signs are those of `downforce.physics.frame`: forces positive downward.
-
-What the wheels carry on the road: wings folded, or a frame of one piece with its openers raised.
-
-Folded, every outer section with its openers, seed and ballast stands over the hinge it folds on, its wheels
-are off the ground, and places along the drill stay as in work. That is an assumption: a drill file knows no
-folded shape. The plates of tyres, hubs and axle decide.
+Signs are those of `downforce.physics.frame`: forces positive downward. Folded, every outer section with its
+openers, seed and ballast stands over the hinge it folds on, its wheels are off the ground, and places along
+the drill stay as in work. That is an assumption: a drill file knows no folded shape. The plates of tyres,
+hubs and axle decide.
 """
 
 from dataclasses import dataclass

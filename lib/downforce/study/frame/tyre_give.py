@@ -1,18 +1,14 @@
-"""Rows that keep their springs, and tyres that give under the rest.
+"""Rows of a drill at work, kind by kind, and how far the frame rises off its tyres as they press.
 
-Rows of a drill at work, kind by kind: outside wheel tracks and in them, pressed by oil or by kept springs.
-
-What `drill.row_on_springs` marks keeps its springs on a half-refitted drill. Their load knows no gauge: it
-stands on the frame before the gauge is turned up, and only the other rows' loads grow with it.
-
-How far the frame rises off its tyres as openers are pressed harder, and what that takes off springs.
-
-What the openers take from the wheels the tyres give back in height: the openers then hang lower under the
-frame, and a spring that was turned in stretches again. A cylinder keeps its force.
+Rows stand outside wheel tracks or in them, pressed by oil or by kept springs. What `drill.row_on_springs`
+marks keeps its springs on a half-refitted drill: their load knows no gauge, it stands on the frame before the
+gauge is turned up, and only the other rows' loads grow with it. What openers take from the wheels the tyres
+give back in height: the openers then hang lower under the frame, and a spring that was turned in stretches
+again. A cylinder keeps its force.
 """
 
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -22,6 +18,7 @@ from downforce.machine.field import Soil
 from downforce.physics.frame_supports import wheel_loads
 from downforce.physics.kinds import Metre, Metres, Newton, Pascal, Ratio
 from downforce.study.frame.loads import at_work, frame_model, joined, opener_load, standing_load
+from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
 
 SPRINGS_LIFT = "the springs that were kept"
@@ -170,7 +167,7 @@ def working_rise(
     return _kept_rise(drill, soil, actuator, pressure, hopper_fill)
 
 
-@lru_cache(256)
+@kept(256)
 def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
     """Height at which frame and openers agree; kept, because pass, setting and stand ask for the same."""
     pressure = None if pressure is None else np.array(pressure)
@@ -190,7 +187,6 @@ def _kept_rise(drill, soil, actuator, pressure, hopper_fill):
         left = float(step @ before / (before @ before))
         part = min(part / max(1.0 - left, 0.1), 1.0)
         rise, before = rise + part * step, step
-    rise.flags.writeable = False
     return rise
 
 
@@ -210,7 +206,7 @@ def rises_over(drill, soil, gauge_pressures, hopper_fill=0.0):
     return rise
 
 
-@lru_cache(64)
+@kept(64)
 def _stood(drill, soil):
     """Height of the frame over each disc when the working height was taken, the hopper empty."""
     return _Frame(drill, soil, 0.0).borne(_rows_when_taken(drill, soil))

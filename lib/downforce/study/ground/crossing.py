@@ -1,10 +1,7 @@
-"""A drill's way over a field, or over ground somebody tries.
+"""A drill's way over a field: height, soil, acceleration and kind of ground that every opener meets.
 
-What every opener meets on a pass: height, soil, acceleration and kind of ground, in blocks of stations.
-
-The same crossing can be pressed by a spring, by a cylinder or by a rival: same ground, same soil.
-
-The same field with other ground: rougher or smoother, with or without terraces and tracks.
+It comes in blocks of stations. The same crossing can be pressed by a spring, by a cylinder or by a rival; the
+same field can be given other ground, rougher or smoother, with or without terraces and tracks.
 """
 
 from collections.abc import Callable, Iterator
@@ -242,14 +239,10 @@ def opener_acceleration(
     return bend * (speed / (reach * spacing)) ** 2
 
 
-def soil_at_depth(field: Field, reaction: Newtons, draft_ratio: Ratio | None = None) -> Soil:
-    """Soil for the loads of many openers.
-
-    draft_ratio: the field's own when left out.
-    """
+def soil_at_depth(field: Field, reaction: Newtons) -> Soil:
+    """Soil for the loads of many openers."""
     soil = field.soil
-    ratio = soil.draft_ratio if draft_ratio is None else draft_ratio
-    return Soil(reaction, soil.reference_depth, field.target_depth, soil.exponent, ratio)
+    return Soil(reaction, soil.reference_depth, field.target_depth, soil.exponent, soil.draft_ratio)
 
 
 class PassStopped(Exception):
@@ -387,9 +380,6 @@ TERRACE = Terrace(
 )
 """Broad-base terrace, straight over, for a field without one of its own; invented, channel and all."""
 
-CHANNELS = ("own", "none", "balanced")
-"""Channels a terrace can be tried with: as the field has it, none, or cut and fill alike [-]."""
-
 TRACKS = Tracks(1.4, 0.03, (-1.1, 1.1), 0.6)
 """Wheel tracks for a field without tracks of its own; invented."""
 
@@ -420,8 +410,8 @@ def with_ground(
 def terrace_alone(field, crossing_angle, crest_radius, ridge_height, channel="own"):
     """A field that is level but for one kind of terrace, its own or TERRACE, and 60 m apart.
 
-    The channel is one of CHANNELS; the field's own is as much deeper or shallower as the ridge is higher or
-    lower than its own.
+    channel: "own", "none", or "balanced" for cut and fill alike; the field's own is as much deeper or
+        shallower as the ridge is higher or lower than its own.
     """
     own = field.terrace or TERRACE
     depth = {"none": 0.0, "balanced": None, "own": own.channel_depth}[channel]

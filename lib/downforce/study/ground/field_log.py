@@ -8,7 +8,7 @@ import numpy as np
 from downforce.physics.kinds import Metre, Newton, Pascal, Ratio
 from downforce.physics.soil_reaction import soil_factor
 from downforce.study.field_pass import press
-from downforce.study.ground.crossing import ACCELERATION_REACH, Crossing, Watch, opener_acceleration
+from downforce.study.ground.crossing import ACCELERATION_REACH, Crossing, opener_acceleration
 from downforce.study.ground.field_ground import field_ground
 from downforce.study.pressure_setting import recommend
 from downforce.study.rows import under_frame
@@ -116,7 +116,7 @@ def log_answers(drill, field, log):
     return LogAnswers(log.step, float(wave) / POINTS_OF_A_BUMP, TERRACE_BASE / 2)
 
 
-def logged_field(drill, field, log, gauge_pressure=None, progress=None, stop=None):
+def logged_field(drill, field, log, gauge_pressure=None):
     """Every pass of a log with the springs as they are set and with cylinders, at the field's speed.
 
     The ground is the log's and the soil the field's: at each place all of the soil's spread is tried, so that
@@ -126,12 +126,11 @@ def logged_field(drill, field, log, gauge_pressure=None, progress=None, stop=Non
     if gauge_pressure is None:
         gauge_pressure = recommend(drill, field).pressed
     answers = log_answers(drill, field, log)
-    watch = Watch(len(log.passes), progress, stop)
     spacing = float(np.clip(sum(each.length for each in log.passes) / STATIONS, SPACING, CELL))
-    counted = []
-    for number in range(1, len(log.passes) + 1):
-        counted.append(_one_pass(drill, field, log, number, spacing, gauge_pressure))
-        watch.done(1)
+    counted = [
+        _one_pass(drill, field, log, number, spacing, gauge_pressure)
+        for number in range(1, len(log.passes) + 1)
+    ]
     return _put_together(drill, log, gauge_pressure, answers, counted)
 
 

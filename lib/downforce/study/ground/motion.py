@@ -104,8 +104,10 @@ def ride_crossing(opener: Opener, field: Field, crossing, statics: "Statics") ->
     if crossing.alone:
         shape = crossing.acceleration.shape
         flat = Statics(*(_flat(getattr(statics, name), shape) for name in _STATICS))
-        ground = (a.transpose(1, 0, 2).reshape(a.shape[1], -1) for a in (crossing.bumps, crossing.climb))
-        riding = _alone(opener, field, crossing.speed, *ground, flat)  # type: ignore[call-arg]
+        bumps, climb = (
+            a.transpose(1, 0, 2).reshape(a.shape[1], -1) for a in (crossing.bumps, crossing.climb)
+        )
+        riding = _alone(opener, field, crossing.speed, bumps, climb, flat)
         return Riding(*(one.reshape(shape) for one in (riding.acceleration, riding.rubbing)))
     return _in_a_row(opener, field, crossing, statics)
 
@@ -164,8 +166,11 @@ def ridden(
     Result: with other heights, accelerations and rubbing. A sample keeps its last rides: all pages ask for
         them.
     """
-    if np.ndim(gauge_pressure):  # type: ignore[arg-type]
-        return _ridden(drill, field, sample, actuator, gauge_pressure, others_too)
+    if gauge_pressure is not None:
+        if np.ndim(gauge_pressure):
+            return _ridden(drill, field, sample, actuator, gauge_pressure, others_too)
+        # An array without axes cannot be looked up.
+        gauge_pressure = float(gauge_pressure)
     key, rides = (drill, field.opener_soil, actuator, gauge_pressure, others_too), sample.rides
     if key not in rides:
         if len(rides) >= _KEPT_RIDES:
@@ -222,7 +227,7 @@ def where_it_holds(asked: Callable, first: Amount, step: Amount, ends: tuple[Amo
             below = place
         else:
             above = place
-        if None not in (below, above) and above - below <= 1.0:  # type: ignore[operator]
+        if below is not None and above is not None and above - below <= 1.0:
             break
         if len(told) > 1:
             lean = leaning(*((at, told[at][0] / step) for at in list(told)[-2:]))

@@ -1,10 +1,6 @@
-"""What a pass gives: reports, cases, speeds.
+"""What a pass shows: causes of the variation, stroke used, way of the rods, and what speed does.
 
-What a pass shows: where the variation comes from, how much stroke it used, how far the rods ran.
-
-Many passes in one go, on any executor, and very long ones in little memory.
-
-The same ground at several speeds: how the gauge-wheel load falls and spreads.
+Many passes go at once on any executor, and very long ones in little memory.
 """
 
 from collections.abc import Callable, Sequence

@@ -1,10 +1,7 @@
-"""Pressure at the cylinders during a pass, and in the tracks' own circuit.
+"""A pass with the oil in it: how far the pressure at the cylinders is from the gauge, and what it costs.
 
-A pass with the oil in it: the ground moves the openers, the oil answers, and the loads follow the oil.
-
-How far the pressure at the cylinders is from the gauge at work: what makes how much, and what it costs.
-
-Is a second circuit for the rows in tracks worth its parts? Short and packing rows with and without.
+The ground moves the openers, the oil answers, and the loads follow the oil. Whether a second circuit for the
+rows in tracks is worth its parts is told by short and packing rows with and without.
 """
 
 from collections.abc import Callable, Sequence
@@ -288,9 +285,7 @@ class TrackCircuit:
     header: Metre
 
 
-def track_circuit(
-    drill: Drill, field: Field, seed=1, stations=TRACK_STATIONS, spacing: Metre = TRACK_SPACING
-) -> TrackCircuit | None:
+def track_circuit(drill: Drill, field: Field, stations=TRACK_STATIONS) -> TrackCircuit | None:
     """Shares of short and packing rows with one setting for all and with a second one for the rows in tracks.
 
     Result: None where no row runs in a track, or all do.
@@ -302,7 +297,7 @@ def track_circuit(
         return None
     found = recommend(drill, field)
     setting, needed, pressures = found.pressed, found.needed_in_tracks, track_pressures(found)
-    crossing = cross_field(drill, field, seed, stations, spacing)
+    crossing = cross_field(drill, field, 1, stations, TRACK_SPACING)
 
     def set_to(outside, in_tracks, circuits):
         divide, pressures = ("one header", outside) if circuits == 1 else ("tracks", (outside, in_tracks))

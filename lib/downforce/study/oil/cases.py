@@ -1,12 +1,6 @@
-"""Cases in which the oil is tried, the terrace among them.
-
-One terrace under a drill: travel of every opener while the drill drives over it.
-
-One crossing of a terrace in figures: what pressure and load do, and what the supply must give.
-"""
+"""One crossing of a terrace in figures: travel, pressure, load, and what the supply must give."""
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 
@@ -115,7 +109,6 @@ DUTY_ANGLE = 45
 class OilCase:
     """A crossing with oil of one temperature.
 
-    share: how far the load may be off to count as kept.
     down_force: at the disc, shape (stations, openers).
     exchanged: from section to section, shape (stations,).
     """
@@ -123,7 +116,6 @@ class OilCase:
     crossing: TerraceCrossing
     state: OilState
     setting: Pascal
-    share: Ratio
     down_force: Newtons
     exchanged: CubicMetresPerSecond
 
@@ -139,18 +131,18 @@ class OilCase:
 
     @property
     def kept(self) -> Ratio:
-        """Share of openers and stations whose load is within the share, while the terrace is crossed."""
+        """Share of openers and stations whose load is within `SHARE`, while the terrace is crossed."""
         moving = np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1)
         if not np.any(moving):
             return 1.0
-        return float(np.mean(np.abs(self.state.error[moving]) <= self.share))
+        return float(np.mean(np.abs(self.state.error[moving]) <= SHARE))
 
     @property
     def felt_after(self) -> Second:
         """How long a row is still off its load once the ground moves none of them any more."""
         moving = np.flatnonzero(np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1))
         after = self.state.time[moving[-1]] if len(moving) else 0.0
-        return self.state.recovery_time(self.share, after)
+        return self.state.recovery_time(SHARE, after)
 
     @property
     def starved(self) -> Ratio:
@@ -177,16 +169,12 @@ def crossing_case(
     crossing: TerraceCrossing | None = None,
     speed: MetrePerSecond | None = None,
     gauge_pressure: Pascal | None = None,
-    share: Ratio = SHARE,
-    relieving=None,
 ) -> OilCase:
     """A drill's way over a terrace with the oil in it.
 
     crossing: the way; over the field's terrace as the field file says if left out.
     speed: the field's if left out.
     gauge_pressure: setting; `usual_pressure` if left out.
-    share: how far the load may be off to count as kept.
-    relieving: whether the valves can take oil back; as the drill file says if left out.
     """
     crossing = terrace_crossing(drill, field) if crossing is None else crossing
     setting = usual_pressure(drill, field) if gauge_pressure is None else float(gauge_pressure)
@@ -198,13 +186,11 @@ def crossing_case(
         setting,
         oil_temperature,
         field=field,
-        relieving=relieving,
     )
     return OilCase(
         crossing,
         state,
         setting,
-        share,
         pressed(drill, state.gauge_pressure, crossing.travel),
         exchanged_flow(section_flows(drill, state)),
     )
@@ -220,7 +206,7 @@ def way_case(drill: Drill, field: Field, oil_temperature: Kelvin, degrees: Degre
     return crossing_case(drill, field, oil_temperature, crossing)
 
 
-@lru_cache(maxsize=12)
+@kept(12)
 def way_trials(drill: Drill, field: Field, oil_temperature: Kelvin, share: Ratio = SHARE) -> Trials:
     """Circuits to try on the way at `DUTY_ANGLE`, at the usual setting.
 

@@ -1,12 +1,8 @@
-"""The circuit of a drill: parts from the catalogue, oil it asks for, pressure it bears.
+"""From a drill to its oil circuits: rows that share a header, its valves, the length of each piece.
 
-Oil that moving openers draw and give back, and what stays missing when the supply is too small.
-
-Hoses and threads as a shop names them: nominal sizes in both systems, ratings, bend radii.
-
-From a drill to its oil circuits: rows that share a header, its valves, the length of each piece.
-
-What gives way first where the oil would press a drill harder than it can be pressed.
+Hoses and threads are named as a shop does, in nominal sizes of both systems, with ratings and bend radii.
+Moving openers draw oil and give it back; what gives way first, where the oil would press a drill harder than
+it can be pressed, is told.
 """
 
 from collections.abc import Sequence

@@ -1,9 +1,4 @@
-"""The graph parts are counted from.
-
-One line of a bill of materials.
-
-An oil circuit as a graph: every part with its openings, every hose with its two ends.
-"""
+"""The oil circuit as a graph: every part with its openings, every hose with its two ends."""
 
 from collections import Counter
 from dataclasses import dataclass, field

@@ -1,8 +1,6 @@
-"""Figures of a circuit and the states it can be in.
+"""Oil, time, heat and pressure at rest: what filling, raising, lowering, folding and waiting cost.
 
-Oil, time, heat and pressure at rest: what filling, raising, lowering, folding and waiting cost.
-
-What stands under pressure in the circuit at each position of the tractor's lever; what lets it down.
+At each position of the tractor's lever it is told what stands under pressure, and what lets it down.
 """
 
 from dataclasses import dataclass
@@ -31,6 +29,9 @@ LEAK_FLOW = 1e-3 / 60
 
 PRECHARGE_SHARE = 0.85
 """Gas precharge over the lowest working pressure [-]: 80 to 90 % (common practice, no source)."""
+
+ASKED_TIME = 3.0
+"""Time an operator takes to raise, lower or fold [s]."""
 
 FAST_EXPONENT = 1.4
 """Gas that is squeezed fast [-]."""
@@ -79,10 +80,8 @@ class HeatOfSupply:
     reason: str
 
 
-def oil_figures(drill: Drill, asked_time: Second = 3.0) -> OilFigures:
+def oil_figures(drill: Drill) -> OilFigures:
     """Oil to fill the circuit and to move all openers, with times.
-
-    asked_time: time the operator takes to raise, lower or fold.
 
     Moves are those of the openers' own cylinders; for those of the frame see `frame_oil`. Raising goes from
     work to the raised travel, lowering back, folding from raised to transport.
@@ -98,9 +97,9 @@ def oil_figures(drill: Drill, asked_time: Second = 3.0) -> OilFigures:
     total = sum(volumes.values())
     opener = drill.opener
     moves = (
-        _move(drill, "raise", 0.0, opener.raised_travel, asked_time),
-        _move(drill, "lower", opener.raised_travel, 0.0, asked_time),
-        _move(drill, "fold", opener.raised_travel, opener.transport_travel, asked_time),
+        _move(drill, "raise", 0.0, opener.raised_travel),
+        _move(drill, "lower", opener.raised_travel, 0.0),
+        _move(drill, "fold", opener.raised_travel, opener.transport_travel),
     )
     return OilFigures(
         **volumes,
@@ -171,25 +170,19 @@ class Exchange:
 
 
 def section_exchange(
-    drill: Drill,
-    oil_temperature: Kelvin,
-    travel: Metre = 0.1,
-    time: Second = 2.0,
-    length: Metre = 10.0,
-    openers=20,
-    bore: Metre | None = None,
+    drill: Drill, oil_temperature: Kelvin, openers=20, bore: Metre | None = None
 ) -> Exchange:
     """Oil that openers of one section exchange with another, and its loss in the header: the sum by hand.
 
-    travel: how far they rise, evenly, through working height.
+    They rise 100 mm in 2 s, evenly, through working height, and the oil goes through 10 m of header.
     bore: of the header; the drill file's if left out.
     """
     leverage = float(drill.cylinder.leverage(drill.opener, 0.0))
-    volume = float(openers * drill.cylinder.swept_volume(leverage * travel))
-    flow = volume / float(positive("time", time))
+    volume = float(openers * drill.cylinder.swept_volume(leverage * 0.1))
+    flow = volume / 2.0
     density, viscosity = drill.hydraulics.oil.at(oil_temperature)
     bore = drill.hydraulics.header.bore if bore is None else bore
-    loss = line_loss(flow, bore, length, density, viscosity)
+    loss = line_loss(flow, bore, 10.0, density, viscosity)
     return Exchange(openers, volume, flow, viscosity, float(loss))
 
 
@@ -235,12 +228,11 @@ def accumulator_for(
     )
 
 
-def _move(drill, name, start, end, asked_time):
+def _move(drill, name, start, end):
     volume = oil_of_move(drill, start, end)
     valve = drill.hydraulics.valve.rated_flow * len(drill.hydraulics.header.feeds_y)
     flow = min(drill.hydraulics.supply.flow, valve) if volume > 0 else valve
-    asked = abs(volume) / float(positive("asked_time", asked_time))
-    return Move(name, volume, float(fill_time(abs(volume), flow)), float(asked_time), asked)
+    return Move(name, volume, float(fill_time(abs(volume), flow)), ASKED_TIME, abs(volume) / ASKED_TIME)
 
 
 LEVERS = ("constant flow (detent)", "neutral (hold)", "float", "couplers apart")

@@ -1,8 +1,6 @@
-"""Rows of hoses and fittings on the list of parts.
+"""Lines of the bill of materials for hoses and fittings, small things, what stands at the rows, spares.
 
-Lines of the bill of materials for hoses: purpose, size, length, and whether they reach and bend.
-
-Lines of the bill of materials for fittings, small things, what stands at the rows, and spares.
+A hose has purpose, size and length, and whether it reaches and bends.
 """
 
 from collections import Counter

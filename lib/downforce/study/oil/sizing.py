@@ -1,8 +1,6 @@
-"""Sizes of hoses and valves, tried one after the other.
+"""How few and how large valves and how small hoses keep the load, in oil of a chosen temperature.
 
-How few and how large valves and how small hoses keep the load, in oil of a chosen temperature.
-
-How fast the oil runs at its fastest, and how long a line runs where its friction is not known.
+Also how fast the oil runs at its fastest, and how long where its friction is not known.
 """
 
 from dataclasses import dataclass, replace

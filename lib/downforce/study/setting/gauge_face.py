@@ -1,14 +1,9 @@
-"""What the gauge shows, today and after a turn of the weather.
+"""What the gauge shows, how wide a reading is, and what to mark on its face.
 
-What to mark on the drill's gauge: a band for each soil of the season, the floor and today's red line.
-
-From the gauge to the gauge wheel: cylinder force, down force, and what soil and draft leave of it.
-
-How wide a reading is: what gauge, valve, seals and moving oil make of it, and what standing still does.
-
-A field as it is today: the same ground with another soil reaction, moisture and wish.
-
-It turned dry, wet, harder or softer since the gauge was set: soil and slot wall, answered in steps.
+The face has a band for each soil of the season, the floor and today's red line. From gauge to gauge wheel:
+cylinder force, down force, what soil and draft leave of it; gauge, valve, seals and oil, moving or standing,
+make the width. A field of today is the same ground with another soil; that it turned dry, wet, harder or
+softer is answered in steps.
 """
 
 from collections.abc import Sequence

@@ -1,8 +1,7 @@
-"""Why a setting is what it is and what it does, in words.
+"""Why a setting is what it is and what it does, in words, with limits never rounded up.
 
-The pressures that have a say in a setting, as sentences, with limits never rounded up.
-
-What a setting does, in rows of ten, and whether the field's aim is met.
+The pressures that have a say stand as sentences; what the setting does is told in rows of ten, and whether
+the field's aim is met.
 """
 
 from collections.abc import Callable

@@ -1,8 +1,7 @@
-"""Every way that could help, and what rows in tracks get on a circuit of their own.
+"""What would help where rows stay short: each way tried by the same rule, ranked by the rows it gains.
 
-What the rows in wheel tracks and the others are set to where each have a circuit of their own.
-
-What would help where rows stay short: each way tried by the same rule, ranked by the rows it gains.
+Among them is a circuit of their own for the rows in wheel tracks, with what they and the others are then set
+to.
 """
 
 from dataclasses import dataclass, replace

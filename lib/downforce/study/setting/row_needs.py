@@ -1,8 +1,6 @@
-"""Pressures that rows need, and the sample they are counted on.
+"""What each row of a sample needs: pressures at which it has the least load and from which it packs.
 
-What each row of a sample needs: the pressures at which it has the least load and from which it packs.
-
-A sample of openers taken from ground that a drill really crosses, to judge a setting on.
+The sample is of openers on ground that a drill really crosses.
 """
 
 import math
@@ -15,7 +13,6 @@ import numpy as np
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
 from downforce.physics.checks import between
-from downforce.physics.ground_survey import SurveyedTrack
 from downforce.physics.kinds import Pascal, Pascals, Ratio
 from downforce.study.ground.crossing import Crossing, cross_field
 from downforce.study.ground.field_ground import IN_TRACK
@@ -149,9 +146,7 @@ SAMPLE_COUNT = 16384
 
 
 @kept(16)
-def sampled_crossing(
-    drill: Drill, field: Field, count=SAMPLE_COUNT, seed=1, survey: SurveyedTrack | None = None
-) -> Crossing:
+def sampled_crossing(drill: Drill, field: Field, count=SAMPLE_COUNT, seed=1) -> Crossing:
     """The pass that a sample is taken from: places far apart, crossed at the field's speed.
 
     count: how many openers at least; whole stations are taken.
@@ -159,13 +154,11 @@ def sampled_crossing(
     Stations stand apart so that the crossing sees much ground. Whoever counts rows counts them here, so that
     the same question has the same answer everywhere.
     """
-    return cross_field(drill, field, seed, math.ceil(count / drill.row_count), SPACING, survey=survey)
+    return cross_field(drill, field, seed, math.ceil(count / drill.row_count), SPACING)
 
 
 @kept(16)
-def pass_sample(
-    drill: Drill, field: Field, count=SAMPLE_COUNT, seed=1, survey: SurveyedTrack | None = None
-) -> RowSample:
+def pass_sample(drill: Drill, field: Field, count=SAMPLE_COUNT, seed=1) -> RowSample:
     """Openers at places of a pass over the field's own ground and soil.
 
     field: relief, terraces, tracks, soil and speed.
@@ -173,7 +166,7 @@ def pass_sample(
     Result: heights, soils and accelerations as they go together on the ground, ridden at the pressure that
         gives the mean row its wanted load; its basis says what was crossed.
     """
-    crossing = sampled_crossing(drill, field, count, seed, survey)
+    crossing = sampled_crossing(drill, field, count, seed)
     rows = np.broadcast_to(np.arange(drill.row_count), crossing.reaction.shape)
     bumps, climb = (
         values.transpose(1, 0, 2).reshape(values.shape[1], -1) for values in (crossing.bumps, crossing.climb)

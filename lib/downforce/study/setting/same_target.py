@@ -1,17 +1,13 @@
-"""The same target or the same push with springs and cylinders, and headroom on bumps.
+"""Springs and cylinders at their own best, and with the same push; and the headroom that bumps ask for.
 
-Springs and cylinders at their own best: with most rows with enough, or turned up until enough are in.
-
-How much headroom bumps ask for: the frame load of a section, moment by moment, over its mean.
-
-Springs as they are set against cylinders with the same push on level ground, the oil held and moving.
-
-Four ways to press the openers down, with the same push on level ground, over the same pass.
+At their best: most rows with enough, or turned up until enough are in. With the same push on level ground
+over one pass: springs as they are set, cylinders with the oil held and moving, and the rivals. Headroom is
+the frame load of a section, moment by moment, over its mean.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import partial
 from threading import Event
 
 import numpy as np
@@ -286,7 +282,7 @@ BUMP_STATIONS = 1000
 """Stations, a tenth of a metre apart, on which the frame load is followed [-]."""
 
 
-@lru_cache(32)
+@kept(32)
 def bump_headroom(drill: Drill, field: Field, gauge_pressure: Pascal) -> Ratio:
     """Share of the frame load to keep in hand so that a section stays down in spite of bumps.
 

@@ -1,12 +1,9 @@
-"""The rule, and how sure its answer is.
-
-How sure a setting and a lift are: slopes of every pressure of the rule, drawn together.
+"""How sure a setting and a lift are: slopes of every pressure of the rule, drawn together.
 
 To first order in every pressure: each input is moved by one standard uncertainty either way, the pressures
-that the rule works with are noted, and the rule itself is applied to joint draws of them [JCGM101].
-`monte_carlo` draws the inputs themselves and is for tests and for whoever has a minute.
-
-The intervals of one setting: what its numbers may be when every input is drawn anew.
+that the rule works with are noted, and the rule itself is applied to joint draws of them [JCGM101]. The
+intervals say what a setting's numbers may be when every input is drawn anew; `monte_carlo` does draw the
+inputs themselves and is for tests and for whoever has a minute.
 """
 
 from dataclasses import dataclass, replace

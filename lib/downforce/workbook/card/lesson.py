@@ -3,10 +3,9 @@
 import datetime
 import re
 from dataclasses import replace
+from functools import partial
 from math import isfinite
 from pathlib import Path
-
-from ipywidgets import Button, HBox, Layout, VBox
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
@@ -21,12 +20,11 @@ from downforce.workbook.card.preview import card_panel as card_panel
 from downforce.workbook.card.preview import write_phone_page
 from downforce.workbook.controls import Choice, exactly, gauge_slider
 from downforce.workbook.drawing_gauge import draw_gauge
-from downforce.workbook.long_work import LongWork
 from downforce.workbook.panel import Panel
 from downforce.workbook.setting.tables import remedies_table as remedies_table
 from downforce.workbook.setting.tables import sureness_table as sureness_table
 from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
-from downforce.workbook.table import table_page
+from downforce.workbook.table import WriteButtons, table_page
 
 _HALF_HOPPER = "Half a hopper"
 
@@ -254,32 +252,13 @@ FILES = (("Card, both sides (PDF)", ".pdf"), ("Window side (PNG)", ".png"), ("Pa
 """What can be written: words of the button, ending of the file [-]."""
 
 
-class CardWriter:
+def card_buttons(bench: Bench, preview: Live, names=(), folder: str | Path = "."):
     """Buttons that write the card when they are pressed, and not before."""
-
-    plain = (
+    return WriteButtons(
+        [(words, partial(write_my_card, bench, preview, names, folder, end, None)) for words, end in FILES],
         "Nothing is written until you press a button. Each file bears the drill's name and the date, stands "
-        "in this workbook's folder, and never takes the place of another."
+        "in this workbook's folder, and never takes the place of another.",
     )
-
-    def __init__(self, bench: Bench, preview: Live, names=(), folder: str | Path = "."):
-        self.work = LongWork(self.plain)
-        self.buttons = {}
-        for words, suffix in FILES:
-            button = Button(description=words, tooltip=f"Write: {words}", layout=Layout(width="auto"))
-            button.on_click(lambda _button, suffix=suffix: self._write(bench, preview, names, folder, suffix))
-            self.buttons[suffix] = button
-        row = HBox([*self.buttons.values()], layout=Layout(flex_flow="row wrap"))
-        self.widget = VBox([row, self.work.widget])
-
-    def _write(self, bench, preview, names, folder, suffix):
-        def task(progress, stop):
-            return write_my_card(bench, preview, names, folder, suffix, None, progress, stop)
-
-        self.work.start(task)
-
-    def _repr_mimebundle_(self, include=None, exclude=None):
-        return {**self.widget._repr_mimebundle_(), **Page(self.plain).still}
 
 
 def step_by_hand(bench: Bench):

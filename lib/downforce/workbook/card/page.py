@@ -1,12 +1,7 @@
-"""Pages of the card and other printed lists.
+"""The set-up card as a file, drawn in black and white, and tables on paper laid out like it.
 
-The desk side of the card: as many pages as it takes, in type that can be read without a glass.
-
-The window side of the card on its paper: the number fills what the rest, at arm's-length type, leaves.
-
-The set-up card as a file: the window side and the desk side, drawn in black and white.
-
-A table on paper, on as many pages as it needs, with room to write; laid out like the card's desk side.
+On the window side the number fills what the rest, at arm's-length type, leaves. The desk side takes as many
+pages as it needs, in type that can be read without a glass.
 """
 
 import datetime
@@ -20,7 +15,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.collections import LineCollection
 from matplotlib.font_manager import FontProperties
 
-from downforce.physics.kinds import Millimetre, Ratio, TypePoint
+from downforce.physics.kinds import Millimetre, Ratio
 from downforce.study.card_window import WindowSide
 from downforce.study.setup_card import PAPERS, CardData
 from downforce.workbook.canvas import DRAWING, PlainFigure
@@ -389,11 +384,11 @@ def _place(figure, share, x, y):
     return x / across, 1.0 - y / down
 
 
-TITLE = 13.0
-"""Type size of a title [pt]."""
+TITLE, PRINTED = 13.0, 8.0
+"""Type sizes of a printed table: its title and its cells [pt]."""
 
 
-def printed_table(title, lead, header, shares, rows, foot=(), paper="A4", size: TypePoint = 8.0):
+def printed_table(title, lead, header, shares, rows, foot=(), paper="A4"):
     """A table as a PDF.
 
     rows: the cells; an empty one is room to write.
@@ -401,14 +396,14 @@ def printed_table(title, lead, header, shares, rows, foot=(), paper="A4", size: 
     """
     if paper not in PAPERS:
         raise ValueError(f"paper must be one of {', '.join(PAPERS)}; got {paper!r}.")
-    pages = Pages(*(side * 1000.0 for side in PAPERS[paper]), DESK_MARGIN)  # type: ignore[call-arg]
+    pages = Pages(*(side * 1000.0 for side in PAPERS[paper]), DESK_MARGIN)
     pages.paragraph(title, TITLE, bold=True)
     for words in lead:
-        pages.paragraph(words, size)
+        pages.paragraph(words, PRINTED)
     pages.gap(1.0)
-    pages.table([share / sum(shares) * pages.inner for share in shares], rows, size, header)
+    pages.table([share / sum(shares) * pages.inner for share in shares], rows, PRINTED, header)
     pages.gap(1.5)
-    pages.items(foot, size)
+    pages.items(foot, PRINTED)
     file = BytesIO()
     # Without a date, so that the same list is the same file.
     about = {"Title": title, "Creator": "downforce", "CreationDate": None}

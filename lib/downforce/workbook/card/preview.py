@@ -1,8 +1,6 @@
-"""The card as it stands while it is chosen, and the page for the phone.
+"""The window side as it will be printed, for soil, load and hopper of today, and the page for the phone.
 
-The window side of the card on the screen as it will be printed, for soil, load and hopper of today.
-
-The page for the phone: one file of HTML with this drill's table in it, and nothing asked of a network.
+That page is one file of HTML with this drill's table in it, and nothing asked of a network.
 """
 
 import datetime

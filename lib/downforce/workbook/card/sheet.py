@@ -1,8 +1,7 @@
-"""A sheet of paper and the dial on it.
+"""Text, rules and tables on a page in millimetres, and the dial of the window side.
 
-Text, rules and tables placed on a page in millimetres, wrapped to their column so that nothing is cut.
-
-The dial of the window side: three bands that differ without colour, and a needle on the number to set.
+Text is wrapped to its column so that nothing is cut. The dial has three bands that differ without colour, and
+a needle on the number to set.
 """
 
 from dataclasses import dataclass
@@ -166,10 +165,10 @@ class Pages:
         """Leave some space."""
         self._y += height
 
-    def paragraph(self, text, size, bold=False, indent=0.0):
+    def paragraph(self, text, size, bold=False):
         """Put a text over the whole width [mm], type in points."""
-        for line in wrapped(text, self.inner - indent, size, bold):
-            self._lines([(self._margin + indent, self.inner - indent, line)], size, bold)
+        for line in wrapped(text, self.inner, size, bold):
+            self._lines([(self._margin, self.inner, line)], size, bold)
 
     def heading(self, text, size=11.0, follows=12.0):
         """Put a bold heading over a rule, on the page on which something that high [mm] can follow it."""

@@ -1,8 +1,6 @@
-"""The page to order by, and the cylinder written into a drill file.
+"""Pages for who orders and who welds, and the chosen cylinder written into a copy of the drill file.
 
-Writing the cylinder that was chosen, and its pins, into a copy of the drill file: comments stay.
-
-Pages for who orders and who welds: what fits the old place, brackets, pins, the specification sheet.
+What fits the old place, brackets, pins, the specification sheet. In the copy comments stay.
 """
 
 import tempfile
@@ -306,7 +304,7 @@ def write_drill(bench: Bench, place=IN_FILE, folder: str | Path = "."):
     return write_my_drill(bench, chosen_drill(bench, place).cylinder, folder)
 
 
-def order_buttons(bench: Bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None, folder: str | Path = "."):
+def order_buttons(bench: Bench, place=IN_FILE, folder: str | Path = "."):
     """Buttons that write the specification sheet, and this cylinder into a copy of the drill file.
 
     bench: drill, field and units, as they are when one is pressed; pins as they are moved then.
@@ -314,14 +312,13 @@ def order_buttons(bench: Bench, place=IN_FILE, mounting=MOUNTINGS[0], joint=None
     """
 
     def sheet(paper):
-        return lambda: write_order(bench, place, mounting, joint, folder, paper)
+        words = f"Order sheet (CSV, and PDF on {paper})"
+        return words, lambda _progress, _stop: write_order(bench, place, folder=folder, paper=paper)
 
-    return WriteButtons(
-        [
-            *((f"Order sheet (CSV, and PDF on {paper})", sheet(paper)) for paper in ("A4", "Letter")),
-            ("Write this into a copy of my drill", lambda: write_drill(bench, place, folder)),
-        ]
-    )
+    def copy(_progress, _stop):
+        return write_drill(bench, place, folder)
+
+    return WriteButtons([sheet("A4"), sheet("Letter"), ("Write this into a copy of my drill", copy)])
 
 
 def _order(bench, place, mounting, joint):

@@ -1,8 +1,6 @@
-"""Tables of sizes, with pins that move together.
+"""Tables of the cylinder workbook, and the proposed pins, moved in one panel and thereby in all.
 
-The pins of the proposed cylinder, moved in one panel and thereby in all.
-
-Tables of the cylinder workbook: sizes that fit, sizes that are out and why, what comes with a cylinder.
+Sizes that fit, sizes that are out and why, what comes with a cylinder.
 """
 
 import weakref

@@ -1,8 +1,6 @@
-"""Panels that move weight, and the controls they share.
+"""Panels about what moves the lift limit, and the controls that panels about the frame share.
 
-Controls that the panels about the frame share: fill, pressure, soil and loads in the reader's units.
-
-Panels of Frame lift limits about what moves the lift limit: hopper, wings, fore-aft balance, ballast.
+Hopper, wings, fore-aft balance, ballast; fill, pressure, soil and loads in the reader's units.
 """
 
 from dataclasses import replace

@@ -1,9 +1,4 @@
-"""Drawings of lift and of balance.
-
-Pictures about frame lift: the map of regions, curves over one thing, rows after lift, bars of ballast.
-
-Pictures about balance: bars of ballast, and wheel and hitch loads beside the side view.
-"""
+"""Pictures of lift and balance: regions, curves, rows after lift, bars of ballast, wheel and hitch loads."""
 
 import numpy as np
 from matplotlib.patches import Polygon

@@ -1,9 +1,4 @@
-"""Panels of causes and criteria.
-
-Rough ground: how much of the variation is height, how much soil, how much motion, and what speed does.
-
-Rough ground: crank it up until enough openers are in, and see what the rest carry.
-"""
+"""Panels of Rough ground: how much is height, soil, motion or speed; and cranked up until enough are in."""
 
 from dataclasses import dataclass
 from functools import lru_cache

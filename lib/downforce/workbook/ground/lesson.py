@@ -1,8 +1,6 @@
-"""Tables and pictures of Rough ground; its panels stand beside.
+"""Rough ground: the whole drill over rough ground and real soil, row by row, and its tables.
 
-Tables of Rough ground: three fields, where the short rows are, and what the oil makes of held pressure.
-
-Rough ground: the whole drill over rough ground and real soil, row by row.
+Three fields, where the short rows are, and what the oil makes of held pressure.
 """
 
 from dataclasses import replace

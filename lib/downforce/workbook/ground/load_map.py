@@ -1,10 +1,6 @@
-"""Maps of load, and a logged field.
+"""Rough ground as maps: a pass, row against distance, and a logged field with the spots worth a dig.
 
-A pass as a map, row against distance: load as lightness, rows that are not at depth as stripes.
-
-Rough ground: the pass as a map, spring and cylinder over the same ground.
-
-Rough ground: a logged field as two maps, springs and cylinders, and the spots worth a dig.
+Load is lightness, rows that are not at depth are stripes; spring and cylinder go over the same ground.
 """
 
 from dataclasses import dataclass

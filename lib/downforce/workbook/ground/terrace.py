@@ -1,10 +1,6 @@
-"""Panels of the terrace, the survey and the long pass.
+"""Panels of Rough ground: over a terrace, over surveyed ground, and four ways to press over one long pass.
 
-Rough ground: over a terrace, the travel of every opener and the stroke that runs out.
-
-Rough ground: the pass over surveyed ground, from a CSV file of one's own.
-
-Rough ground: four ways to press over the same pass, as far as the reader likes.
+On the terrace every opener travels and the stroke runs out. The survey is a CSV file of one's own.
 """
 
 from dataclasses import dataclass

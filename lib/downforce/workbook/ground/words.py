@@ -1,9 +1,4 @@
-"""Words of the pass, and the same push two ways.
-
-Words and sliders that the panels over rough ground share.
-
-For two workbooks: springs and cylinders with the same push on level ground, the oil held and moving.
-"""
+"""Words and sliders that the panels over rough ground share, and springs and cylinders with the same push."""
 
 from downforce.machine.field import Aim
 from downforce.machine.unit_table import UnitSystem

@@ -1,10 +1,6 @@
-"""Panels of the circuit and of hoses.
+"""Panels of the oil circuit: why the valve must take oil back, what stays live, and what hoses keep.
 
-What the panels of the oil workbook share: ways over the terrace, and sliders of speed and temperature.
-
-Oil supply: why the valve must take oil back, and what stays live in the circuit.
-
-Oil supply: valves, bores, temperature and speed against how well the load is kept.
+With them the ways over the terrace, and sliders of speed and temperature, that the workbook shares.
 """
 
 import numpy as np

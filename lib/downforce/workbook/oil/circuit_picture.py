@@ -1,10 +1,6 @@
-"""The circuit drawn and told.
-
-The oil circuit with symbols of the usual standard style, drawn here.
+"""The oil circuit with symbols of the usual standard style, and what stands under pressure in it, told.
 
 Thick lines are pressed by the pump, thick dashes are shut in, thin lines are open to the tank.
-
-What the circuit panel and the table of levers say: what stands under pressure, and what comes next.
 """
 
 from dataclasses import dataclass
@@ -122,7 +118,8 @@ class CircuitDrawing:
             x, y, text, fontsize=size, ha=align, va="center", color=style.INK, linespacing=1.15
         )
 
-    def _square(self, x, y, side=0.9):
+    def _square(self, x, y):
+        side = 0.9
         return self._patch(Rectangle((x - side / 2, y - side / 2), side, side))
 
     def _spring(self, x, y, length=0.55):

@@ -1,5 +1,7 @@
 """Oil supply: is the pressure kept where the openers move?"""
 
+from functools import lru_cache
+
 import numpy as np
 
 from downforce.machine.units import parse_quantity
@@ -63,22 +65,17 @@ def crossing_panel(bench: Bench):
     widest = [ways.at(degrees) for _, degrees in WAYS]
     reach = _reach(drill, widest)
     heights = (min(w.ground_height.min() for w in widest), max(w.ground_height.max() for w in widest))
-    kept = {}
 
+    @lru_cache(1)
     def case_of(way, hoses, speed, temperature):
-        key = (way, hoses, speed, temperature)
-        if key not in kept:
-            kept.clear()
-            made = drill_with_hoses(drill, **circuits[hoses])
-            kept[key] = crossing_case(
-                made,
-                field,
-                float(units.si("temperature", temperature)),
-                ways.at(way),
-                float(units.si("speed", speed)),
-                setting,
-            )
-        return kept[key]
+        return crossing_case(
+            drill_with_hoses(drill, **circuits[hoses]),
+            field,
+            float(units.si("temperature", temperature)),
+            ways.at(way),
+            float(units.si("speed", speed)),
+            setting,
+        )
 
     def compute(way, hoses, speed, temperature, place):
         case = case_of(way, hoses, speed, temperature)

@@ -1,8 +1,6 @@
-"""What to order and what it costs.
+"""The parts list on a page, as a spreadsheet and on paper, and the page on money.
 
-The parts list on a page of the workbook, as a spreadsheet and on paper.
-
-The page on money: the user's prices in, cost on each hectare and acre out, and the gain that would pay.
+The user's prices go in; cost on each hectare and acre comes out, and the gain that would pay.
 """
 
 from math import isfinite, isinf
@@ -39,12 +37,12 @@ def parts_table(bench: Bench, temperature: Kelvin = ORDERED_AT):
     return table_page(f"Parts of the circuit, {bench.drill.name}", _HEADER, _rows(bench.units, listed), note)
 
 
-def write_parts(bench: Bench, temperature: Kelvin = ORDERED_AT, folder: str | Path = ".", paper="A4"):
+def write_parts(bench: Bench, folder: str | Path = ".", paper="A4"):
     """Write the list beside the notebook, as a spreadsheet and on paper, never over an older one.
 
     paper: "A4" or "Letter".
     """
-    listed = parts_list(bench.drill, bench.field, temperature, bench.units.name)
+    listed = parts_list(bench.drill, bench.field, ORDERED_AT, bench.units.name)
     rows = [
         [*cells, BLANK if part.fitting else ""]
         for cells, part in zip(_rows(bench.units, listed), listed, strict=True)
@@ -55,7 +53,7 @@ def write_parts(bench: Bench, temperature: Kelvin = ORDERED_AT, folder: str | Pa
         [*_HEADER, "Torque"],
         _SHARES,
         rows,
-        [*_notes(bench, listed, temperature), _TORQUE],
+        [*_notes(bench, listed, ORDERED_AT), _TORQUE],
         paper,
     )
     sheet = listed.to_frame().to_csv(index=False, lineterminator="\n").encode("utf-8-sig")
@@ -75,16 +73,12 @@ def parts_buttons(bench: Bench, folder: str | Path = "."):
 
     Result: shows itself as the last line of a cell.
     """
-    papers = ("A4", "Letter")
-    return WriteButtons(
-        [
-            (
-                f"Parts list (CSV, and PDF on {paper})",
-                lambda paper=paper: write_parts(bench, folder=folder, paper=paper),
-            )
-            for paper in papers
-        ]
-    )
+
+    def on(paper):
+        words = f"Parts list (CSV, and PDF on {paper})"
+        return words, lambda _progress, _stop: write_parts(bench, folder, paper)
+
+    return WriteButtons([on("A4"), on("Letter")])
 
 
 _TORQUE = (

@@ -1,9 +1,4 @@
-"""Tables of oil and of sizes.
-
-Tables of the oil workbook: drills cold and warm, tracks, volumes and heat, what stands under pressure.
-
-Tables of the oil workbook that size: valves, hoses, the habit.
-"""
+"""Tables of the oil workbook: drills cold and warm, tracks, volumes and heat, pressure, sizes, the habit."""
 
 from downforce.machine.shipped import example_drill, example_field, shipped_drills
 from downforce.physics.kinds import Ratio

@@ -6,7 +6,7 @@ import numpy as np
 
 from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Amount, Amounts, Flags, Metres, Pascal, Pascals, Ratio, Second
-from downforce.study.oil.cases import OilCase
+from downforce.study.oil.cases import SHARE, OilCase
 from downforce.study.oil.circuit import FRAME, MORE_THAN_BORNE, RATING, RELIEF, FirstLimit
 from downforce.study.oil.sizing import DROOP, LINE, VALVE, FastestOil, Hoses
 from downforce.study.setting.reasons import limit_text
@@ -97,7 +97,7 @@ def crossing_words(result: CrossingResult, units: UnitSystem):
     words = (
         f"Here the cylinders have {span} where {units.show('pressure', case.setting)} are set. "
         f"Over the whole crossing {style.percent(case.kept)} of the rows' way is within "
-        f"±{style.percent(case.share)}"
+        f"±{style.percent(SHARE)}"
     )
     if case.missing > 0:
         starved = f" and {style.percent(case.starved)} is starved" if case.starved > 0 else ""
@@ -183,8 +183,8 @@ def trace_words(result: TraceResult, units: UnitSystem):
     for name, case, gives in zip(result.words, result.cases, result.gives, strict=True):
         parts.append(
             f"{name} the rows see {span_words(case.state.gauge_pressure, units, gives)}, "
-            f"and a row is back within ±{style.percent(case.share)} after up to "
-            f"{seconds(case.state.recovery_time(case.share))}"
+            f"and a row is back within ±{style.percent(SHARE)} after up to "
+            f"{seconds(case.state.recovery_time(SHARE))}"
         )
     lowest = min(filter(None, result.gives), key=lambda gives: gives.gauge_pressure, default=None)
     return f"{parts[0]}; {parts[1][0].lower()}{parts[1][1:]}.{limit_words(lowest, units)}"

@@ -13,7 +13,7 @@ from downforce.workbook.setting.words import LadderResult, TodayResult
 SHARE_LOOKS = (("short", "#f7f7f8", "...."), ("enough", "#9ed0ab", ""), ("packing", "#c98a83", "////"))
 """Name, fill and hatching of the rows that carry too little, enough and too much."""
 _STEPS = ("down force", "+ own\nweight", "− closing\nwheel", "− soil", "− lift by\ndraft", "= gauge\nwheel")
-_LETTERS = 36
+_MOST, _LETTERS = 10, 36
 """Of a soil's name in a legend [-]."""
 _LABEL_ROOM = 0.075
 
@@ -167,8 +167,8 @@ def high_of(move: Newton | None, steps: LoadSteps) -> Newton:
 class TodayDrawing:
     """The gauge with today's band beside every pressure that has a say, and what the rows carry."""
 
-    def __init__(self, units: UnitSystem, face: GaugeFace, most=10):
-        self._units, self._face, self._most = units, face, most
+    def __init__(self, units: UnitSystem, face: GaugeFace):
+        self._units, self._face = units, face
 
     def setup(self, figure):
         """Make all artists."""
@@ -202,10 +202,9 @@ class TodayDrawing:
             for colour in (style.mark("cylinder").colour, style.WARNING)
         ]
         (self._now,) = axes.plot([], [], zorder=5, **style.dot("cylinder", marker=">", markersize=12))
-        self._leads = [axes.plot([], [], color=style.MUTED, linewidth=0.9)[0] for _ in range(self._most)]
+        self._leads = [axes.plot([], [], color=style.MUTED, linewidth=0.9)[0] for _ in range(_MOST)]
         self._names = [
-            axes.text(0.27, 0, "", fontsize=style.SMALL, va="center", color=style.INK)
-            for _ in range(self._most)
+            axes.text(0.27, 0, "", fontsize=style.SMALL, va="center", color=style.INK) for _ in range(_MOST)
         ]
         return [self._band, self._over, *self._sure, self._now, *self._leads, *self._names]
 

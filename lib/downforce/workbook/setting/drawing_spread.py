@@ -1,9 +1,4 @@
-"""Drawings of spread and of forces.
-
-Pictures of the pressure workbook: spread of load, the same target twice, and the width of a reading.
-
-One opener with every force on it as an arrow, named by word and symbol.
-"""
+"""Pictures of the pressure workbook: spread of load, the same target twice, a reading's width, forces."""
 
 import numpy as np
 from matplotlib.patches import Rectangle

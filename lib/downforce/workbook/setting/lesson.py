@@ -1,8 +1,6 @@
-"""Panels, tables and formulas of Pressure set-point.
+"""Pressure set-point: which gauge pressure leaves the wanted load on the gauge wheels in today's soil.
 
-Pressure set-point: the intervals of a setting by drawing every input anew, for whoever has a minute.
-
-Pressure set-point: which gauge pressure leaves the wanted load on the gauge wheels in today's soil.
+Also a setting's intervals by drawing every input anew, for whoever has a minute.
 """
 
 from dataclasses import replace

@@ -1,9 +1,4 @@
-"""Results behind the panels, and drawings of forces and stress.
-
-What the soil workbook's panels compute and show.
-
-Drawings of the soil workbook: the disc in the ground, what the soil asks, what a push reaches.
-"""
+"""What the soil workbook's panels compute, and drawings of the disc in the ground and of a push."""
 
 from dataclasses import dataclass
 

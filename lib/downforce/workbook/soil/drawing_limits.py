@@ -1,9 +1,4 @@
-"""Drawings of limits and of evidence.
-
-Drawings of the soil workbook: stress beside the slot, load against speed, emergence.
-
-Drawing of the soil workbook: seeds found by row, and what each source says the soil asks.
-"""
+"""Drawings of the soil workbook: stress beside the slot, load against speed, emergence, seeds, sources."""
 
 import numpy as np
 from matplotlib import colormaps

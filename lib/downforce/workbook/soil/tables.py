@@ -1,9 +1,4 @@
-"""Words and tables of soil load.
-
-The sentences under the soil workbook's panels.
-
-Tables and sums by hand of the soil workbook.
-"""
+"""The sentences, tables and sums by hand of the soil workbook."""
 
 from pathlib import Path
 

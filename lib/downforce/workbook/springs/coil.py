@@ -1,9 +1,4 @@
-"""Panels of a coil and of a measured spring.
-
-Spring behaviour: a coil worked out from its wire, and whether the wire stands the upper stop.
-
-Spring behaviour: a measured spring, fitted: rate, free length and preload with their intervals.
-"""
+"""Spring behaviour: a coil worked out from its wire, and a measured spring fitted, with intervals."""
 
 from itertools import product
 from pathlib import Path

@@ -1,9 +1,4 @@
-"""Panels of rivals and of what turning up does.
-
-Spring behaviour: spring, cylinder, closed line and gas spring on the same axes.
-
-Spring behaviour: turning the adjuster in, what a hollow gains by it and what a rise pays.
-"""
+"""Spring behaviour: spring, cylinder, closed line and gas spring on the same axes; the adjuster turned."""
 
 from dataclasses import dataclass, replace
 from functools import lru_cache

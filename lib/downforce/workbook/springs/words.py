@@ -1,9 +1,4 @@
-"""Words and tables of springs.
-
-Sliders and phrases that the pages about springs share.
-
-Tables of Spring behaviour: the travel by hand and exactly, and the spring relaxed.
-"""
+"""Sliders, phrases and tables of Spring behaviour: the travel by hand and exactly, the spring relaxed."""
 
 import numpy as np
 

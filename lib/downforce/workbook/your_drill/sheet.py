@@ -1,12 +1,7 @@
-"""Drawing, sheet for the yard, and what the form stands on.
+"""What the form stands on: small parts, drawings with the tape, load pads as answers, the yard sheet.
 
-Small parts of the form: names of files, buttons, warnings.
-
-Load pads as answers: what they say of masses and centres goes into the file, with its uncertainty.
-
-Opener from the side and drill from above, to scale, with the tape where a question wants it held.
-
-A sheet for the yard: every question, the drawing of where to hold the tape, a line for the answer.
+What the pads say of masses and centres goes into the file with its uncertainty. The sheet for the yard has
+every question, the drawing of where to hold the tape, and a line for the answer.
 """
 
 from io import BytesIO
