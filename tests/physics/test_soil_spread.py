@@ -10,10 +10,12 @@ from downforce.physics import soil_reaction
 ROWS = np.arange(24) * 0.19
 
 
-def spread_field(seed, spacing, stations, rows, along, across):
+def spread_field(seed, station_spacing, stations, row_positions, length_along, length_across):
     """All blocks in one array."""
     return next(
-        soil_reaction.spread_blocks(seed, spacing, stations, rows, along, across, block_stations=stations)
+        soil_reaction.spread_blocks(
+            seed, station_spacing, stations, row_positions, length_along, length_across, stations
+        )
     )
 
 

@@ -9,6 +9,7 @@ from downforce.study.oil.sizing import habit_gain
 from downforce.study.parts import parts_list
 from downforce.workbook.bench import Bench
 from downforce.workbook.oil import circuit, lesson
+from downforce.workbook.style import percent
 
 UNITS = pytest.mark.parametrize("units", ["metric", "US"])
 
@@ -56,7 +57,7 @@ def test_habit_and_hoses_hold_the_numbers_of_their_studies(units):
             row = next(habit)
             assert row[0] == show("temperature", kelvin) and show("flow", found.rated_flow) in row[1]
             limits = ", ".join(found.limits) or "nothing: enough"
-            assert row[2:4] == [f"{100 * found.kept:.1f} %", limits]
+            assert row[2:4] == [percent(found.kept, 1), limits]
             assert (row[4] == "nothing") == (found.gives is None)
         for found in map(trials(desk, kelvin).smallest, (1, 2)):
             row = next(fewest)
@@ -65,7 +66,7 @@ def test_habit_and_hoses_hold_the_numbers_of_their_studies(units):
             assert row[3] == show("flow", found.rated_flow)
             if found.enough:
                 assert row[4:6] == [show("small length", b) for b in (found.header_bore, found.drop_bore)]
-            assert (int(row[1].split(",")[0]), row[6]) == (found.valves, f"{100 * found.kept:.1f} %")
+            assert (int(row[1].split(",")[0]), row[6]) == (found.valves, percent(found.kept, 1))
 
 
 @UNITS

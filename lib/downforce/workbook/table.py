@@ -4,8 +4,11 @@ A table has a caption, column headers with units, and one header in each row. Fi
 is pressed, and never over an older one.
 """
 
+from pathlib import Path
+
 from ipywidgets import Button, HBox, Layout, VBox
 
+from downforce.machine.files import write_beside
 from downforce.workbook.bench import Page
 from downforce.workbook.long_work import LongWork
 from downforce.workbook.markup import element
@@ -44,6 +47,22 @@ def _look(cell):
     """A number and its unit stay on one line; a sentence may break."""
     wrap = ";white-space:nowrap" if len(cell) <= _SHORT else ""
     return f"border-bottom:1px solid {GRID};padding:4px 8px;text-align:left;color:{INK}{wrap}"
+
+
+def write_list(what, stem, frame, printed, paper, folder):
+    """Write a list as a spreadsheet and on paper, never over an older one.
+
+    what: "list" or "sheet".
+    printed: what `printed_table` gives.
+    Result: names of the files, in a sentence.
+    """
+    page, pages = printed
+    sheet = frame.to_csv(index=False, lineterminator="\n").encode("utf-8-sig")
+    made = ((".csv", sheet), (".pdf", page))
+    files = [write_beside(Path(folder, stem + end), content, again=False) for end, content in made]
+    long = "one page" if pages == 1 else f"{pages} pages"
+    older = f" Older {what}s were left as they are." if any(path.stem != stem for path in files) else ""
+    return f"Your {what} is {files[0].name} (for a spreadsheet) and {files[1].name} ({paper}, {long}).{older}"
 
 
 NOTHING_YET = (

@@ -21,13 +21,12 @@ from downforce.study.frame.loads import (
     at_work,
     frame_model,
     joined,
-    opener_load,
     road_loads,
     road_shares,
     standing_load,
     wheel_names,
 )
-from downforce.study.frame.tyre_give import pressed_frame, rises_over, row_values
+from downforce.study.frame.tyre_give import on_frame, pressed_frame, rises_over, row_values
 from downforce.study.frame_lift import disc_load_for, lift_pressure, row_loads, weight_available
 
 ROAD_EMPTY, ROAD_FULL = "load on the road", "load on the road with a full hopper"
@@ -344,9 +343,7 @@ def fore_aft(drill: Drill, soil: Soil, pressures: Pascals, hopper_fill: Ratio = 
     gauge = np.atleast_1d(not_negative("pressures", pressures))
     level = rises_over(drill, soil, gauge, hopper_fill).mean(axis=-1, keepdims=True)
     rows = row_values(drill, soil, gauge, level)
-    disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
-    work = opener_load(drill, disc, rows["closing_wheel_load"], rows["draft"])
-    load = joined(at_work(drill, soil, standing_load(drill, hopper_fill)), work)
+    load = joined(at_work(drill, soil, standing_load(drill, hopper_fill)), on_frame(drill, rows))
     support = wheel_loads(frame_model(drill), load)
     limits = lift_pressure(drill, soil, hopper_fill)
     return ForeAft(

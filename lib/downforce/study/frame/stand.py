@@ -29,7 +29,7 @@ from downforce.physics.kinds import (
     Wholes,
 )
 from downforce.study.frame.loads import at_work, coulter_load, frame_model, joined, opener_load, standing_load
-from downforce.study.frame.tyre_give import VALUES, frame_rise, row_kinds, row_values, working_rise
+from downforce.study.frame.tyre_give import VALUES, frame_rise, on_frame, row_kinds, row_values, working_rise
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
 from downforce.study.opener_loads import OpenerLoads, opener_loads
 
@@ -166,24 +166,17 @@ def frame_stand(
     promised = opener_loads(drill.opener, drill.cylinder, soil, -level, pressure)
     limits = lift_pressure(drill, soil, hopper_fill, side_slope, grade) if limits is None else limits
     rows = row_values(drill, soil, pressure, level)
-    disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
-    closing, draft = rows["closing_wheel_load"], rows["draft"]
-    support = wheel_loads(model, joined(borne, opener_load(drill, disc, closing, draft)))
+    support = wheel_loads(model, joined(borne, on_frame(drill, rows)))
     rise = np.zeros(drill.row_count)
     wheel_load, hitch_load, residual = support.wheel_load, float(support.hitch_load), float(support.residual)
     floating = np.zeros(len(drill.sections), dtype=bool)
     lifted = bool(support.regime >= 2)
     if lifted:
-        start = _last_balance(drill, model, borne, disc, closing, draft)
+        start = _last_balance(drill, model, borne, rows)
         ride = _Ride(drill, model, borne, start, level)
         rows, rise, wheel_load, hitch_load, residual = ride.settled(drill, soil, pressure)
         floating = _riding(drill, model, wheel_load, rise)
-    load = joined(
-        borne,
-        opener_load(
-            drill, rows["soil_reaction"] + rows["gauge_wheel_load"], rows["closing_wheel_load"], rows["draft"]
-        ),
-    )
+    load = joined(borne, on_frame(drill, rows))
     weight = np.bincount(standing.section, weights=standing.force, minlength=len(drill.sections))
     return FrameStand(
         gauge_pressure=pressure,
@@ -213,14 +206,14 @@ def _riding(drill, model, wheel_load, rise):
     return (carried <= 0.0) & (risen > RISEN)
 
 
-def _last_balance(drill, model, standing, disc, closing, draft):
+def _last_balance(drill, model, standing, rows):
     """Motion of the frame at the last opener load that it still bears without floating."""
     low, high = 0.0, 1.0
     motion = None
     for _ in range(4):
         share = np.linspace(low, high, 33)
-        given = share[:, None]
-        load = joined(standing, opener_load(drill, given * disc, given * closing, given * draft))
+        given = {name: share[:, None] * values for name, values in rows.items()}
+        load = joined(standing, on_frame(drill, given))
         support = wheel_loads(model, load)
         held = np.flatnonzero(support.regime < 2)
         if held.size == 0:

@@ -104,12 +104,11 @@ def pressed_frame(drill, soil, standing, rise=0.0):
         return standing, ground
     kept = drill.row_on_springs
     rows = {name: values * kept for name, values in row_values(drill, soil, 0.0, rise).items()}
-    disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
 
     def moved(disc_load=0.0, closing_load=0.0, draft=0.0):
         return ground(*(np.asarray(load) * ~kept for load in (disc_load, closing_load, draft)))
 
-    return joined(standing, ground(disc, rows["closing_wheel_load"], rows["draft"])), moved
+    return joined(standing, on_frame(drill, rows)), moved
 
 
 _ROUNDS = 30
@@ -242,7 +241,7 @@ def mean_rise(drill, soil, loads):
     if drill.height_taken_at == EACH_SETTING:
         return (np.zeros(loads.force.shape[:-1]),) * 2
     rows = _rows_when_taken(drill, soil)
-    then = joined(at_work(drill, soil, standing_load(drill)), _on_frame(drill, rows))
+    then = joined(at_work(drill, soil, standing_load(drill)), on_frame(drill, rows))
     model = frame_model(drill)
     rise = (_height(drill, model, loads) - _height(drill, model, then)).mean(axis=-1)
     taken = np.broadcast_to(rows["frame_load"].mean(axis=-1), rise.shape)
@@ -274,7 +273,7 @@ class _Frame:
 
     def heights(self, rows):
         """Height of the frame over each disc under the loads of its rows; NaN where part of it has lifted."""
-        return _height(self.drill, self.model, joined(self.standing, _on_frame(self.drill, rows)))
+        return _height(self.drill, self.model, joined(self.standing, on_frame(self.drill, rows)))
 
     def borne(self, rows):
         """The same; of loads that lift it, where it stands under the greatest share of them it bears."""
@@ -292,7 +291,7 @@ class _Frame:
         return height
 
 
-def _on_frame(drill, rows):
+def on_frame(drill, rows):
     """What rows with their loads by name give the frame."""
     disc = rows["soil_reaction"] + rows["gauge_wheel_load"]
     return opener_load(drill, disc, rows["closing_wheel_load"], rows["draft"])

@@ -40,7 +40,7 @@ from downforce.workbook import style
 from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.card.page import printed_table
 from downforce.workbook.cylinders.tables import season, shared_pins
-from downforce.workbook.table import WriteButtons, table_page
+from downforce.workbook.table import WriteButtons, table_page, write_list
 
 _KEYS = ("bore", "rod", "stroke", "closed_length")
 _PINS = ("frame_pin", "moving_pin")
@@ -275,7 +275,7 @@ def write_order(
     paper: "A4" or "Letter".
     """
     order = _order(bench, place, mounting, joint)
-    page, _ = printed_table(
+    printed = printed_table(
         f"Cylinder to order: {bench.drill.name}",
         [f"{_many(order)}. Ordered by: ____________ Date: ____________ Supplier: ____________"],
         ["Field", "Order", "Check when it is delivered", "Found"],
@@ -284,14 +284,7 @@ def write_order(
         [_order_note(order)],
         paper,
     )
-    sheet = order.to_frame().to_csv(index=False, lineterminator="\n").encode("utf-8-sig")
-    made = ((".csv", sheet), (".pdf", page))
-    files = [write_beside(Path(folder, f"my_cylinder{end}"), what, again=False) for end, what in made]
-    older = ""
-    if any(path.stem != "my_cylinder" for path in files):
-        older = " Older sheets were left as they are."
-    names = [path.name for path in files]
-    return f"Your sheet is {names[0]} (for a spreadsheet) and {names[1]} ({paper}, one page).{older}"
+    return write_list("sheet", "my_cylinder", order.to_frame(), printed, paper, folder)
 
 
 def write_drill(bench: Bench, place=IN_FILE, folder: str | Path = "."):

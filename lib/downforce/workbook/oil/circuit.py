@@ -3,6 +3,8 @@
 With them the ways over the terrace, and sliders of speed and temperature, that the workbook shares.
 """
 
+from functools import lru_cache
+
 import numpy as np
 
 from downforce.machine.unit_table import UnitSystem
@@ -213,14 +215,11 @@ def hoses_panel(bench: Bench):
     headers = _bores(units, drill.hydraulics.header.bore, 0.0095, 0.026)
     drops = _bores(units, drill.hydraulics.drop.bore, 0.0045, 0.0165)
     sizes = _valves(drill, units)
-    kept = {}
 
+    @lru_cache(1)
     def trials(pace, kelvin):
-        if (pace, kelvin) not in kept:
-            kept.clear()
-            duty = Duty(crossing.travel, crossing.station_spacing, pace, setting, kelvin, SHARE)
-            kept[pace, kelvin] = Trials(drill, duty, borne)
-        return kept[pace, kelvin]
+        duty = Duty(crossing.travel, crossing.station_spacing, pace, setting, kelvin, SHARE)
+        return Trials(drill, duty, borne)
 
     def compute(valves, header, drop, temperature, speed):
         kelvin, pace = float(units.si("temperature", temperature)), float(units.si("speed", speed))

@@ -6,7 +6,6 @@ The user's prices go in; cost on each hectare and acre comes out, and the gain t
 from math import isfinite, isinf
 from pathlib import Path
 
-from downforce.machine.files import write_beside
 from downforce.machine.unit_table import UnitSystem, from_si, to_si
 from downforce.machine.units import parse_number, parse_quantity
 from downforce.physics.kinds import Kelvin
@@ -20,7 +19,7 @@ from downforce.workbook import style
 from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.card.page import printed_table
 from downforce.workbook.oil.words import limited_words, valve_words
-from downforce.workbook.table import WriteButtons, table_page
+from downforce.workbook.table import WriteButtons, table_page, write_list
 
 BLANK = "to be filled in"
 """What stands under a torque: two tables in print differ by two to one [-]."""
@@ -47,7 +46,7 @@ def write_parts(bench: Bench, folder: str | Path = ".", paper="A4"):
         [*cells, BLANK if part.fitting else ""]
         for cells, part in zip(_rows(bench.units, listed), listed, strict=True)
     ]
-    page, pages = printed_table(
+    printed = printed_table(
         f"Parts of the circuit: {bench.drill.name}",
         [f"Field: {bench.field.name}. Ordered by: ____________ Date: ____________"],
         [*_HEADER, "Torque"],
@@ -56,16 +55,7 @@ def write_parts(bench: Bench, folder: str | Path = ".", paper="A4"):
         [*_notes(bench, listed, ORDERED_AT), _TORQUE],
         paper,
     )
-    sheet = listed.to_frame().to_csv(index=False, lineterminator="\n").encode("utf-8-sig")
-    files = [
-        write_beside(Path(folder, f"my_parts{end}"), what, again=False)
-        for end, what in ((".csv", sheet), (".pdf", page))
-    ]
-    older = " Older lists were left as they are." if any(path.stem != "my_parts" for path in files) else ""
-    return (
-        f"Your list is {files[0].name} (for a spreadsheet) and {files[1].name} ({paper}, {pages} "
-        f"pages).{older}"
-    )
+    return write_list("list", "my_parts", listed.to_frame(), printed, paper, folder)
 
 
 def parts_buttons(bench: Bench, folder: str | Path = "."):
