@@ -25,7 +25,7 @@ LOWEST = 2e5
 """No more than this below the atmosphere is searched [Pa]."""
 
 MOST_STEPS, MOST_CUTS = 60, 40
-_REST_FLOW, _NO_DEPTH = 1e-9, 1e-6
+_REST_FLOW, _NO_DEPTH = 1e-9, 1e-30
 
 
 def march_step(header: MarchedHeader, rows: GivingRows, state: MarchState, step: Second) -> MarchState:
