@@ -60,6 +60,18 @@ def floor_of_nothing(drill):
     return replace(drill, hydraulics=replace(hydraulics, valve=replace(hydraulics.valve, min_pressure=0.0)))
 
 
+def fully_out(drill):
+    """The same drill with a cylinder that has 0.2 mm left at working height: its own tape is no better."""
+    cylinder = drill.cylinder
+    left = float(cylinder.length(drill.opener, 0.0)) + 2e-4
+    return replace(drill, cylinder=replace(cylinder, closed_length=left - cylinder.stroke))
+
+
+def lifted(drill):
+    """The same drill with closing wheels that take more than it weighs."""
+    return replace(drill, opener=replace(drill.opener, closing_load=2000.0))
+
+
 def in_tracks(drill):
     """A field in whose tracks every row of a drill runs."""
     field = example_field("dry_hard_tracks")
@@ -82,6 +94,8 @@ KEPT = {
         replace(FIRM, aim=replace(FIRM.aim, gauge_wheel_load=1500.0, heavy_load=2500.0)),
         "start_here",
     ),
+    "a cylinder that is fully out just below working height": (fully_out(NARROW), PEAT, "start_here"),
+    "closing wheels that lift the frame": (lifted(NARROW), FIRM, "frame_lift_limits"),
     "openers so heavy that no soil asks for a push": (
         replace(NARROW, opener=replace(NARROW.opener, mass=290.0)),
         PEAT,
@@ -98,7 +112,7 @@ def test_a_pair_that_once_went_wrong(name):
 
 def test_closing_wheels_that_lift_the_frame_leave_nothing_to_set_and_say_so():
     """16 wheels pressed down with 2 kN each take more than the drill weighs."""
-    drill = replace(NARROW, opener=replace(NARROW.opener, closing_load=2000.0))
+    drill = lifted(NARROW)
     assert drill.row_count * 2000.0 > 9.81 * drill.total_mass()
     limits = lift_pressure(drill, FIRM.opener_soil)
     assert limits.lowest == 0.0 and limits.first_support == CLOSING_LIFTS

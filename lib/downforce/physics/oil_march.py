@@ -25,7 +25,7 @@ LOWEST = 2e5
 """No more than this below the atmosphere is searched [Pa]."""
 
 MOST_STEPS, MOST_CUTS = 60, 40
-_REST_FLOW, _NO_DEPTH = 1e-9, 1e-30
+_REST_FLOW, _NO_DEPTH = 1e-9, 1e-6
 
 
 def march_step(header: MarchedHeader, rows: GivingRows, state: MarchState, step: Second) -> MarchState:
@@ -272,7 +272,8 @@ def _rows_answer(rows, before, resistance, step):
             hung, growth = wanted / stiff, growth_hung
         else:
             hung, steep = _share_hung(rows.soil, slope, rows.exponent, wanted)
-            growth = rows.stroke / (np.maximum(steep + slope, 1e-30) * step)
+            # A disc that is out of the soil has no more depth to lose.
+            growth = (wanted > 0.0) * rows.stroke / (np.maximum(steep + slope, 1e-30) * step)
         share = np.clip(hung, rows.low, rows.top)
         void = pressure < void_below
         oil = np.where(void, before + pressure / part, lying + rows.stroke * share)
