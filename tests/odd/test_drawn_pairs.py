@@ -127,3 +127,14 @@ def test_a_wheel_beside_its_weight_is_refused_with_the_section_that_falls():
     heavy = replace(AIR.sections[0], frame_centre=(4.5, AIR.wheels[0].y - 1.5, 1.0))
     ((place, text),) = falls(replace(AIR, sections=(heavy, *AIR.sections[1:])))
     assert place == "sections.0" and f'"{AIR.sections[0].name}"' in text
+
+
+@pytest.mark.parametrize("stop", ["travel_up", "travel_down"])
+def test_an_arm_that_nearly_stands_straight_at_its_stop_gets_a_setting(stop):
+    """0.1 mm before the arm is straight; a pin 5 mm elsewhere, as its doubt allows, puts the stop beyond."""
+    opener = NARROW.opener
+    back, height = np.subtract(opener.disc, opener.pivot)
+    length = np.hypot(back, height)
+    reach = length - height if stop == "travel_up" else length + height
+    found = recommend(replace(NARROW, opener=replace(opener, **{stop: reach - 1e-4})), FIRM)
+    assert found.setting == pytest.approx(recommend(NARROW, FIRM).setting, rel=0.02)
