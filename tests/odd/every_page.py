@@ -62,10 +62,11 @@ def look_through(drill, field, units, names=None, corners=True):
 
 
 def _said(problem):
-    """Whether an error's text is a sentence of this project, and not numpy's or Python's."""
+    """Whether an error's text is a sentence for a person, not Python's or a formula's."""
     frames = traceback.extract_tb(problem.__traceback__)
     ours = "downforce" in frames[-1].filename
-    return isinstance(problem, PlainProblem) or (ours and str(problem).rstrip().endswith((".", "?")))
+    plain = str(problem).rstrip().endswith((".", "?")) and "; got " not in str(problem)
+    return isinstance(problem, PlainProblem) or (ours and plain)
 
 
 @contextlib.contextmanager

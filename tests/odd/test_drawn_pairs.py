@@ -60,6 +60,18 @@ def floor_of_nothing(drill):
     return replace(drill, hydraulics=replace(hydraulics, valve=replace(hydraulics.valve, min_pressure=0.0)))
 
 
+def fully_out(drill):
+    """The same drill with a cylinder that has 0.2 mm left at working height: its own tape is no better."""
+    cylinder = drill.cylinder
+    left = float(cylinder.length(drill.opener, 0.0)) + 2e-4
+    return replace(drill, cylinder=replace(cylinder, closed_length=left - cylinder.stroke))
+
+
+def lifted(drill):
+    """The same drill with closing wheels that take more than it weighs."""
+    return replace(drill, opener=replace(drill.opener, closing_load=2000.0))
+
+
 def in_tracks(drill):
     """A field in whose tracks every row of a drill runs."""
     field = example_field("dry_hard_tracks")
@@ -82,6 +94,8 @@ KEPT = {
         replace(FIRM, aim=replace(FIRM.aim, gauge_wheel_load=1500.0, heavy_load=2500.0)),
         "start_here",
     ),
+    "a cylinder that is fully out just below working height": (fully_out(NARROW), PEAT, "start_here"),
+    "closing wheels that lift the frame": (lifted(NARROW), FIRM, "frame_lift_limits"),
     "openers so heavy that no soil asks for a push": (
         replace(NARROW, opener=replace(NARROW.opener, mass=290.0)),
         PEAT,
@@ -98,7 +112,7 @@ def test_a_pair_that_once_went_wrong(name):
 
 def test_closing_wheels_that_lift_the_frame_leave_nothing_to_set_and_say_so():
     """16 wheels pressed down with 2 kN each take more than the drill weighs."""
-    drill = replace(NARROW, opener=replace(NARROW.opener, closing_load=2000.0))
+    drill = lifted(NARROW)
     assert drill.row_count * 2000.0 > 9.81 * drill.total_mass()
     limits = lift_pressure(drill, FIRM.opener_soil)
     assert limits.lowest == 0.0 and limits.first_support == CLOSING_LIFTS
@@ -113,3 +127,14 @@ def test_a_wheel_beside_its_weight_is_refused_with_the_section_that_falls():
     heavy = replace(AIR.sections[0], frame_centre=(4.5, AIR.wheels[0].y - 1.5, 1.0))
     ((place, text),) = falls(replace(AIR, sections=(heavy, *AIR.sections[1:])))
     assert place == "sections.0" and f'"{AIR.sections[0].name}"' in text
+
+
+@pytest.mark.parametrize("stop", ["travel_up", "travel_down"])
+def test_an_arm_that_nearly_stands_straight_at_its_stop_gets_a_setting(stop):
+    """0.1 mm before the arm is straight; a pin 5 mm elsewhere, as its doubt allows, puts the stop beyond."""
+    opener = NARROW.opener
+    back, height = np.subtract(opener.disc, opener.pivot)
+    length = np.hypot(back, height)
+    reach = length - height if stop == "travel_up" else length + height
+    found = recommend(replace(NARROW, opener=replace(opener, **{stop: reach - 1e-4})), FIRM)
+    assert found.setting == pytest.approx(recommend(NARROW, FIRM).setting, rel=0.02)

@@ -212,9 +212,18 @@ def test_arrays_of_any_shape_give_the_scalar_answers():
         assert whole.regime[i, j] == one.regime
 
 
-def test_stops_on_one_side_of_the_working_height_are_refused():
-    with pytest.raises(ValueError, match="The travel stops must lie on both sides of the working height"):
-        balance(1000.0, 900.0, lowest_travel=0.01)
+def test_a_lower_stop_above_the_working_height_keeps_the_disc_up_by_that_much():
+    """By hand: 30 of 40 mm, 900 * 3/4 = 675 N of soil."""
+    loads = balance(1140.0, 900.0, lowest_travel=0.01)
+    assert loads.regime == LOWER_STOP and loads.travel == 0.01
+    assert loads.depth == pytest.approx(0.03) and loads.soil_reaction == pytest.approx(675.0)
+    loads = balance(1140.0, 900.0, highest_travel=-0.01)
+    assert loads.regime == UPPER_STOP and loads.travel == -0.01
+
+
+def test_stops_that_were_exchanged_are_refused():
+    with pytest.raises(ValueError, match=r"must not stand above the upper one; got 0\.2 and 0\.13 m"):
+        balance(1000.0, 900.0, lowest_travel=0.2)
 
 
 def test_impossible_loads_are_refused_by_name():

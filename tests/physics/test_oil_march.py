@@ -1,5 +1,7 @@
 """One step of headers with short oil: small cases worked out by hand."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -59,6 +61,14 @@ def test_discs_come_out_of_the_soil_until_what_arrives_is_enough(exponent):
     assert state.flow == pytest.approx(arrives / STEP, rel=2e-3)
     assert state.feed_flow == pytest.approx(1e-5, rel=2e-3)
     assert state.inlet_pressure[0] < SETTING
+
+
+@pytest.mark.parametrize("exponent", [0.6, 1.0, 1.7, 2.9])
+def test_discs_that_are_out_of_the_soil_are_moved_by_no_pressure(exponent):
+    """Both hang a depth of 8 mL short of theirs: one takes 8.5 - 8 = 0.5, the other gives back 8 - 6 = 2."""
+    hanging = replace(rows(1e-4, rest=150e5, exponent=exponent), full=1e-4 + np.array([[8.5e-6, 6e-6]]))
+    state = oil_march.march_step(header(), hanging, at_setting(), STEP)
+    assert state.flow * STEP == pytest.approx(np.array([[0.5e-6, -2e-6]]), rel=1e-3)
 
 
 def test_without_pressure_a_void_opens_and_the_weight_carries_the_disc_down():

@@ -1,5 +1,7 @@
 """From a wheel test to a load, and from a dig to the soil and the setting."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -84,3 +86,10 @@ def test_interval_holds_the_truth_as_often_as_it_says():
 def test_two_holes_are_too_few():
     with pytest.raises(ValueError, match="depths has 2 values; take at least three"):
         soil_from_dig(DRILL, FIRM, [0.03, 0.031], 45e5)
+
+
+def test_a_dig_with_more_on_the_closing_wheel_than_on_the_disc_is_refused_in_words():
+    drill = replace(DRILL, opener=replace(DRILL.opener, closing_load=2000.0))
+    told = r"At 5 bar \(70 psi\) the closing wheel takes .* more than presses the disc down: no disc was in"
+    with pytest.raises(ValueError, match=told):
+        soil_from_dig(drill, FIRM, [0.03, 0.031, 0.029], 5e5)

@@ -68,7 +68,8 @@ class SpringSet(Mounted):
         Result: zero when slack, the force at the solid length when coil-bound.
         """
         rates, free, solid = zip(*((c.rate, c.free_length, c.solid_length) for c in self.coils), strict=True)
-        return spring.nested_force(self.spring_length(length), rates, free, solid)
+        # Beyond coil-bind, where no arm gets, fittings may leave less than nothing for the coils.
+        return spring.nested_force(np.maximum(self.spring_length(length), 0.0), rates, free, solid)
 
     def regime(self, length: Metre) -> Texts:
         """Name of the spring's state.

@@ -1,5 +1,6 @@
 """A drill as its file describes it: opener, springs and cylinders, frame, hydraulics. Frozen, in SI."""
 
+import math
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Annotated, Literal
@@ -13,6 +14,8 @@ from downforce.physics.checks import GRAVITY
 from downforce.physics.kinds import Flags, Kilogram, Metre, Metres, Newton, Ratio, Ratios
 from downforce.physics.linkage import ParallelLinkage, TrailingArm
 
+_SWINGS = 0.999
+"""Share of its length up to which an arm's end swings over or under its pivot; own choice [-]."""
 USUAL_MEETS_AHEAD = 2.0
 """Where the lines of three-point links meet, ahead of the frame, if nobody measured it [m]: a guess."""
 
@@ -274,13 +277,21 @@ class Opener:
 
     @property
     def lowest_travel(self) -> Metre:
-        """Travel on the lower stop."""
-        return -self.travel_down
+        """Travel on the lower stop, or just before the arm hangs straight down."""
+        length, height = self._arm()
+        return max(-self.travel_down, -_SWINGS * length - height)
 
     @property
     def highest_travel(self) -> Metre:
-        """Travel on the upper stop."""
-        return self.travel_up
+        """Travel on the upper stop, or just before the arm stands straight up."""
+        length, height = self._arm()
+        return min(self.travel_up, _SWINGS * length - height)
+
+    def _arm(self):
+        """Length of the arm or lower link, and how high its end stands over its pivot at working height."""
+        arm = self.linkage == "trailing arm"
+        start, end = (self.pivot, self.disc) if arm else (self.lower_frame_pin, self.lower_opener_pin)
+        return math.dist(start, end), end[1] - start[1]
 
     def shares(self, travel: Metres, ground_travel: Metres) -> tuple[Ratios, Ratios, Ratios, Ratios]:
         """Newtons at the disc for one newton of weight, closing wheel, gauge wheel and draft.

@@ -149,10 +149,10 @@ def balance_opener(
     """
     exponent = float(positive("exponent", exponent))
     target_depth = float(positive("target_depth", target_depth))
-    if not lowest_travel <= 0 <= highest_travel:
+    if not lowest_travel <= highest_travel:
         raise ValueError(
-            "The travel stops must lie on both sides of the working height: lowest_travel at or below 0, "
-            f"highest_travel at or above 0; got {lowest_travel:g} and {highest_travel:g} m."
+            "The lower travel stop must not stand above the upper one; "
+            f"got {lowest_travel:g} and {highest_travel:g} m."
         )
     given = (
         finite("ground_travel", ground_travel),

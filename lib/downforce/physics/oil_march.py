@@ -272,7 +272,8 @@ def _rows_answer(rows, before, resistance, step):
             hung, growth = wanted / stiff, growth_hung
         else:
             hung, steep = _share_hung(rows.soil, slope, rows.exponent, wanted)
-            growth = rows.stroke / (np.maximum(steep + slope, 1e-30) * step)
+            # A disc that is out of the soil has no more depth to lose.
+            growth = (wanted > 0.0) * rows.stroke / (np.maximum(steep + slope, 1e-30) * step)
         share = np.clip(hung, rows.low, rows.top)
         void = pressure < void_below
         oil = np.where(void, before + pressure / part, lying + rows.stroke * share)

@@ -11,6 +11,7 @@ import numpy as np
 
 from downforce.machine.drill import Drill, Opener
 from downforce.machine.field import Field, Soil
+from downforce.machine.units import METRIC
 from downforce.physics.checks import between, not_negative, positive
 from downforce.physics.kinds import Metre, Newton, Newtons, Pascal, Ratio
 from downforce.physics.soil_reaction import reaction_from_dig
@@ -83,7 +84,8 @@ def soil_from_dig(
     depths: one depth a hole, behind rows outside wheel tracks.
     gauge_pressure: setting while those seeds went in.
     Result: reaction, interval, and the pressures that follow.
-    Raises ValueError if there are fewer than three depths, or one is not positive.
+    Raises ValueError if there are fewer than three depths, one is not positive, or nothing presses the discs
+        down.
 
     Each hole gives one reaction by the balance at its depth; interval by Student's t. A hole at the target
     depth says only that the soil asks for no more than that. Left out: the error of the gauge and of the
@@ -99,6 +101,12 @@ def soil_from_dig(
     weight, closing, _, draft = opener.shares(travel, np.zeros_like(travel))
     push = cylinder.down_force(opener, travel, gauge_pressure)
     push = push + weight * opener.weight - closing * opener.closing_load
+    if push.min() < 0.0:
+        raise ValueError(
+            f"At {METRIC.both('pressure', gauge_pressure)} the closing wheel takes "
+            f"{METRIC.both('force', -push.min())} more than presses the disc down: no disc was in the "
+            "ground. Check the pressure at which was dug, and the opener's mass and closing_load."
+        )
     found = reaction_from_dig(dug, push, soil.draft_ratio, draft, field.target_depth, soil.exponent)
     mean, spread = float(found.mean()), float(found.std(ddof=1))
     tail = 0.5 + between("confidence", confidence, 0.01, 0.9999) / 2.0

@@ -40,7 +40,7 @@ _ROUNDS = 2  # each leaves a twentieth of the error
 NEVER = "does not lift"
 CARRIED = "lifted by its neighbour"
 HITCH = "hitch at its limit"
-CLOSING_LIFTS = "the closing wheels"
+CLOSING_LIFTS = "closing wheels"
 """Said as the support that goes first where the springs of the closing wheels alone lift the frame [-]."""
 CANNOT_STAND = (
     "The frame cannot stand on its wheels even with its openers raised: its weight stands outside its "

@@ -296,7 +296,7 @@ def lift_of_frame(bench):
             "what the frame can give one opener",
             "force",
             taken,
-            f"until the {lift.first_support} is at its limit, with every wheel pushing only",
+            f"until the limit of the {lift.first_support}, with every wheel pushing only",
             {},
             "physics.frame_lift",
             "balance of bodies on hinges and wheels, derivation in the library's notes",

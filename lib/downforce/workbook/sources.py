@@ -220,21 +220,30 @@ def _shown(units, kind, value):
 
 def _doubts(bench, last, solve):
     """The inputs that move the figure most when each is one standard uncertainty higher."""
-    moved = []
-    for one in uncertain_inputs(bench.drill):
-        drill = changed(bench.drill, {one.path: one.value + one.uncertainty})
-        moved.append((solve(drill, bench.field)[-1].value - last.value, one))
-    for one in uncertain_inputs(bench.field):
-        field = changed(bench.field, {one.path: one.value + one.uncertainty})
-        moved.append((solve(bench.drill, field)[-1].value - last.value, one))
+    moved, without = [], ""
+    copies = [
+        (one, (changed(bench.drill, _higher(one)), bench.field)) for one in uncertain_inputs(bench.drill)
+    ]
+    copies += [
+        (one, (bench.drill, changed(bench.field, _higher(one)))) for one in uncertain_inputs(bench.field)
+    ]
+    for one, copy in copies:
+        try:
+            moved.append((solve(*copy)[-1].value - last.value, one))
+        except ValueError as problem:  # such as a frame that only just stands
+            without = f" With a higher {one.words} there is no figure: {problem}"
     moved = sorted(
         (pair for pair in moved if abs(pair[0]) > 1e-9 * abs(last.value)), key=lambda p: -abs(p[0])
     )
     if not moved:
-        return "Nothing that goes in is marked as uncertain."
+        return without.strip() or "Nothing that goes in is marked as uncertain."
     words = [
         f"{one.words}{f' ({one.basis})' if one.basis else ''} {_shown(bench.units, last.kind, abs(by))}"
         for by, one in moved[:MOST_DOUBTFUL]
     ]
     more = f"; {len(moved) - MOST_DOUBTFUL} others less" if len(moved) > MOST_DOUBTFUL else ""
-    return f"Doubtful by, one standard uncertainty of each: {'; '.join(words)}{more}."
+    return f"Doubtful by, one standard uncertainty of each: {'; '.join(words)}{more}.{without}"
+
+
+def _higher(one):
+    return {one.path: one.value + one.uncertainty}

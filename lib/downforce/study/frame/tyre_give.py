@@ -21,7 +21,7 @@ from downforce.study.frame.loads import at_work, frame_model, joined, opener_loa
 from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
 
-SPRINGS_LIFT = "the springs that were kept"
+SPRINGS_LIFT = "springs that were kept"
 """Said as the support that goes first where they lift the frame before the gauge is turned up [-]."""
 VALUES = ("soil_reaction", "gauge_wheel_load", "closing_wheel_load", "draft", "depth", "frame_load")
 """Loads of a row that the frame is asked about, as OpenerLoads names them."""

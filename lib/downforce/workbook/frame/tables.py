@@ -235,7 +235,7 @@ def weighing_sheet(bench: Bench):
         if drill.seed_on_frame:
             hopper = ", hopper full" if fill else ", hopper empty"
         for name, load in zip(readings.support, readings.load, strict=True):
-            right = units.show("mass", float(load) / GRAVITY)
+            right = units.show("mass", float(load) / GRAVITY) if np.isfinite(load) else "the openers lift it"
             rows.append((f"{name}, openers {openers}{hopper}", right, "___", "_____"))
     return table_page(
         "Weighing sheet: one pad under the hitch and one under every frame wheel",

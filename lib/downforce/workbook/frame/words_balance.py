@@ -126,11 +126,14 @@ def fore_aft_words(result: ForeAftResult, units: UnitSystem):
     started, hitch = loads.hitch_load[0], result.drill.hitch
     change = "more" if stand.hitch_load > started else "less"
     moved = load_text(units, abs(float(stand.hitch_load - started)))
-    than = "" if hitch.floats else f", {moved} {change} than without pressure"
+    than = f", {moved} {change} than without pressure"
+    if hitch.floats or np.isnan(started):  # without pressure it may be off its wheels: nothing to compare
+        than = ""
+    goes = "goes" if loads.lift_pressure > 0.0 else "go"
     return (
         f"At {units.show('pressure', stand.gauge_pressure)} the wheels carry {wheels} and the drill "
         f"{at_hitch_words(stand.hitch_load, units, hitch)}{than}. "
-        f"The {loads.first_support} goes first, at {limit_text(units, loads.lift_pressure)}."
+        f"The {loads.first_support} {goes} first, at {limit_text(units, loads.lift_pressure)}."
     )
 
 

@@ -126,7 +126,7 @@ def _notes(bench, listed, temperature):
 
 def gauge_words(reads: GaugeReads, units: UnitSystem):
     """What the gauge tells of the rows, and what it does not."""
-    places = " and ".join(f"{units.number('large length', y):+.1f}".replace("-", "−") for y in reads.places)
+    places = " and ".join(f"{units.number('large length', y):+z.1f}".replace("-", "−") for y in reads.places)
     show = units.show
     high, off = show("pressure", reads.highest), f"up to {show('pressure', reads.worst)}"
     if reads.ended_by:

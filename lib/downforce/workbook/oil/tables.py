@@ -333,7 +333,7 @@ def hoses_table(bench: Bench, share: Ratio = SHARE):
             marked = f"{valves}, the fewest" if hoses.enough and not fewest else str(valves)
             fewest = fewest or (valves if hoses.enough else None)
             places = ", ".join(
-                f"{units.number('large length', y):+.1f}".replace("-", "−") for y in hoses.places
+                f"{units.number('large length', y):+z.1f}".replace("-", "−") for y in hoses.places
             )
             sizes = [units.show("small length", bore) for bore in (hoses.header_bore, hoses.drop_bore)]
             rows.append(

@@ -225,6 +225,8 @@ def result_table(bench):
         ),
     ]
     aim, lift = field.aim, found.setting.lift
+    left = min(found.setting.headroom, 1.0)
+    in_hand = show("share", left) if np.isfinite(left) else "nothing"
     rows = [
         ["Setting", _recommended(found.setting, units), *(_set_words(units, one) for one in own)],
         *_supply_rows(found, units, show("temperature", field.oil_temperature)),
@@ -245,7 +247,7 @@ def result_table(bench):
         f"the oil in it on {stretch(units)} of the field's own ground. "
         f"Frame: the {lift.first_section} lifts at "
         f"{limit_text(units, float(lift.lowest))} with no seed on the frame; at the recommended setting "
-        f"{show('share', min(found.setting.headroom, 1.0))} of the weight stays in hand."
+        f"{in_hand} of the weight stays in hand."
         + "".join(
             f" {said}."
             for said in (found.setting.stop_words, found.setting.moved_words, found.setting.straw_words)
