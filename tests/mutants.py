@@ -74,13 +74,20 @@ def _of_text(node):
 
 
 def tests_of(module):
-    """Files of tests that import a module, or whose name holds the module's or its folder's; these first."""
-    dotted = ".".join(("downforce", *module.relative_to(LIBRARY).with_suffix("").parts))
-    floor, names = module.relative_to(LIBRARY).parts[0], {module.stem, module.parent.name}
-    every = sorted((ROOT / "tests" / floor).glob("test_*.py"))
-    named = [path for path in every if any(name in path.stem for name in names - {floor})]
-    found = [path for path in every if path not in named and dotted in path.read_text(encoding="utf-8")]
-    return [*named, *found] or every
+    """Files of tests whose name holds the module's or its folder's, then those that import it.
+
+    First of its own floor, else of another one; all of its floor where none does.
+    """
+    *folders, stem = module.relative_to(LIBRARY).with_suffix("").parts
+    above, names = r"\.".join(("downforce", *folders)), {stem, *folders[1:]}
+    imports = re.compile(rf"\b{above}\.{stem}\b|^from {above} import [^\n]*\b{stem}\b", re.MULTILINE)
+    own = sorted((ROOT / "tests" / folders[0]).glob("test_*.py"))
+    for every in (own, sorted((ROOT / "tests").glob("*/test_*.py"))):
+        named = [path for path in every if any(name in path.stem for name in names)]
+        bring = [path for path in every if imports.search(path.read_text(encoding="utf-8"))]
+        if found := list(dict.fromkeys(named + bring)):
+            return found
+    return own
 
 
 def red(module, source, files):
