@@ -12,6 +12,8 @@ from PIL import Image
 from downforce.machine.files import NotWritten
 from downforce.machine.shipped import named_drill, named_field
 from downforce.workbook.bench import Bench
+from downforce.workbook.card.page import PageWords
+from downforce.workbook.card.sheet import Words
 from downforce.workbook.ground import lesson as ground
 from downforce.workbook.ground.load_map import map_panel
 from downforce.workbook.panel import Panel
@@ -56,7 +58,7 @@ def test_curves_bars_marks_and_images_become_numbers():
     assert picture_numbers(Figure()).empty
 
 
-def _picture_of(words="Load 900 N", hidden=1.0, **scales):
+def _picture_of(words="Load 900 N", printed="60 bar", hidden=1.0, **scales):
     """A picture with every kind of artist, the numbers of some scaled."""
     by = dict.fromkeys(("line", "marks", "bars", "area", "image", "part", "limits"), 1.0) | scales
     figure = Figure()
@@ -68,6 +70,7 @@ def _picture_of(words="Load 900 N", hidden=1.0, **scales):
     axes.bar([1, 2], np.multiply(by["bars"], [50, 60]))
     axes.fill_between([0, 9], 0, np.multiply(by["area"], [700, 800]))
     axes.annotate(words, (1, 1))
+    figure.add_artist(PageWords([Words(1.0, 1.0, printed, 9.0, False, 2.0)]))
     plan.axis("off")
     plan.imshow(np.multiply(by["image"], [[1.0, 2.0], [3.0, 4.0]]))
     plan.add_patch(Circle((0.5, 0.5), 0.3 * by["part"]))
@@ -79,7 +82,7 @@ def test_a_fingerprint_tells_1_percent_and_no_last_digit():
     assert len(first) == 12 and _picture_of() == first == _picture_of(hidden=5)
     kinds = ("line", "marks", "bars", "area", "image", "part", "limits")
     changed = [_picture_of(**{kind: scale}) for kind in kinds for scale in (0.99, 1.01)]
-    changed.append(_picture_of(words="Load 909 N"))
+    changed += [_picture_of(words="Load 909 N"), _picture_of(printed="61 bar")]
     assert len({first, *changed}) == 1 + len(changed)
     assert _picture_of(**dict.fromkeys(kinds, 1 + 1e-12)) == first
     # What rounding leaves of nothing is nothing.

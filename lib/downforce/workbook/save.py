@@ -11,7 +11,6 @@ from matplotlib.axes import Axes
 from matplotlib.axis import Axis
 from matplotlib.collections import Collection
 from matplotlib.container import BarContainer
-from matplotlib.figure import Figure
 from matplotlib.image import AxesImage
 from matplotlib.legend import Legend
 from matplotlib.lines import Line2D
@@ -61,7 +60,7 @@ def fingerprint(figure):
     out otherwise in its last digits gives the same.
     """
     drawn = sha256()
-    for part in _parts(figure):
+    for part in (part for artist in figure.get_children() for part in _parts(artist)):
         if hasattr(part, "get_text"):
             drawn.update(part.get_text().encode())
         for points in _places(part):
@@ -183,7 +182,7 @@ def _parts(artist):
         yield from artist.get_texts()
     elif artist.get_visible() and not isinstance(artist, Spine):
         yield artist
-        for part in artist.get_children() if isinstance(artist, Figure | Axes) else ():
+        for part in artist.get_children() if isinstance(artist, Axes) else ():
             yield from _parts(part)
 
 
