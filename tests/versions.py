@@ -63,7 +63,7 @@ def environment(folder: Path, which: str) -> Path:
 
 
 def texts(notebook: Any) -> list[tuple[int, str]]:
-    """Every text that a run of a workbook shows, and what stands for its pictures, by the number of its cell."""
+    """Every text that a run of a workbook shows and what stands for its pictures, by its cell."""
     shown = []
     for place, cell in enumerate(notebook.cells):
         for output in cell.get("outputs", ()):
