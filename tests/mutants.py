@@ -3,14 +3,16 @@
     python tests/mutants.py 40 [seed]
 
 changes one operator, one comparison, one min or max, or one constant by 1 % at a time, in a copy of the
-library, runs the tests that name the changed module or stand for its topic, and prints each wrong that no
-test saw. Takes minutes a wrong; it is no part of the suite. A survivor is harmless where it changes no answer
-(a starting value, a tolerance, a guard against rounding); any other asks for a test.
+library, runs the tests that name the changed module or stand for its topic, and prints each wrong as seen,
+as MISSED, or as RED: what failed with it fails without it too, or takes over 15 minutes on this computer, and
+so proves nothing. Takes minutes a wrong; it is no part of the suite. A survivor is harmless where it changes
+no answer (a starting value, a tolerance, a guard against rounding); any other asks for a test.
 """
 
 import ast
 import os
 import random
+import re
 import shutil
 import subprocess
 import sys
@@ -26,7 +28,7 @@ SWAPS = {
 }  # fmt: skip
 NAMES = {"min": "max", "max": "min", "minimum": "maximum", "maximum": "minimum"}
 PATIENCE = 900
-"""Longest that the tests of one wrong may take; a wrong that ends no more is seen [s]."""
+"""Longest that tests may take; a wrong with which they do not end is seen if they end without it [s]."""
 
 
 def wrongs(tree):
@@ -72,19 +74,24 @@ def _of_text(node):
 
 
 def tests_of(module):
-    """Files of tests that import a module, or whose name holds the module's or its folder's."""
-    dotted = ".".join(("downforce", *module.relative_to(LIBRARY).with_suffix("").parts))
-    floor, names = module.relative_to(LIBRARY).parts[0], {module.stem, module.parent.name}
-    found = []
-    for path in sorted((ROOT / "tests" / floor).glob("test_*.py")):
-        text = path.read_text(encoding="utf-8")
-        if dotted in text or any(name in path.stem for name in names - {floor}):
-            found.append(path)
-    return found or sorted((ROOT / "tests" / floor).glob("test_*.py"))
+    """Files of tests whose name holds the module's or its folder's, then those that import it.
+
+    First of its own floor, else of another one; all of its floor where none does.
+    """
+    *folders, stem = module.relative_to(LIBRARY).with_suffix("").parts
+    above, names = r"\.".join(("downforce", *folders)), {stem, *folders[1:]}
+    imports = re.compile(rf"\b{above}\.{stem}\b|^from {above} import [^\n]*\b{stem}\b", re.MULTILINE)
+    own = sorted((ROOT / "tests" / folders[0]).glob("test_*.py"))
+    for every in (own, sorted((ROOT / "tests").glob("*/test_*.py"))):
+        named = [path for path in every if any(name in path.stem for name in names)]
+        bring = [path for path in every if imports.search(path.read_text(encoding="utf-8"))]
+        if found := list(dict.fromkeys(named + bring)):
+            return found
+    return own
 
 
-def seen(module, source):
-    """Whether the tests of a module turn red with this source in its place."""
+def red(module, source, files):
+    """Files of tests that turn red with this source in the place of a module; all if they do not end."""
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder, "lib", "downforce")
         shutil.copytree(LIBRARY, copy, ignore=shutil.ignore_patterns("__pycache__"))
@@ -94,38 +101,41 @@ def seen(module, source):
         order = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider"]
         try:
             run = subprocess.run(
-                [*order, *map(str, tests_of(module))],
+                [*order, *map(str, files)],
                 cwd=ROOT,
                 env={**os.environ, "PYTHONPATH": str(copy.parent)},
                 capture_output=True,
+                text=True,
+                encoding="utf-8",
                 timeout=PATIENCE,
             )
         except subprocess.TimeoutExpired:
-            return True
-    return run.returncode != 0
+            return files
+    told = re.findall(r"^(?:FAILED|ERROR) (\S+?\.py)", run.stdout, re.MULTILINE)
+    return (sorted(set(told)) or files) if run.returncode else []
+
+
+def verdict(module, wrong):
+    """How the tests of a module take a wrong; what turned red with it must be green without it."""
+    turned = red(module, wrong, tests_of(module))
+    if not turned:
+        return "MISSED"
+    as_it_is = ast.unparse(ast.parse(module.read_text(encoding="utf-8")))
+    return "RED" if red(module, as_it_is, turned) else "seen"
 
 
 def main(count=40, seed=1):
-    """Try so many wrongs, and print those that no test saw."""
-    chance, missed = random.Random(seed), []
+    """Try so many wrongs, and print how the tests took each."""
+    chance, verdicts = random.Random(seed), []
     files = [path for floor in FLOORS for path in sorted((LIBRARY / floor).rglob("*.py"))]
     places = [(path, k) for path in files for k in range(len(wrongs(ast.parse(path.read_text("utf-8")))))]
-    tried = 0
     for path, k in chance.sample(places, count):
         tree = ast.parse(path.read_text(encoding="utf-8"))
-        if seen(path, ast.unparse(tree)):
-            print(
-                f"RED     {path.relative_to(LIBRARY)}: its tests fail as it is, and so prove nothing",
-                flush=True,
-            )
-            continue
         node = wrongs(tree)[k]
         said = f"{path.relative_to(LIBRARY)}:{node.lineno}: {put_wrong(node)}"
-        known = seen(path, ast.unparse(tree))
-        print(("seen    " if known else "MISSED  ") + said, flush=True)
-        missed += [] if known else [said]
-        tried += 1
-    print(f"{tried - len(missed)} of {tried} seen")
+        verdicts.append(verdict(path, ast.unparse(tree)))
+        print(f"{verdicts[-1]:8}{said}", flush=True)
+    print(", ".join(f"{verdicts.count(one)} {one}" for one in ("seen", "MISSED", "RED")))
 
 
 if __name__ == "__main__":

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
@@ -363,11 +363,14 @@ def test_a_track_off_the_middle_lies_where_it_was_put():
     ridge=st.floats(0.3, 0.9),
     channel=st.sampled_from([0.0, 1.5]),
     top=st.sampled_from([0.0, 0.9]),
+    toe=st.just(0.3),
 )
-def test_balanced_channel_holds_as_much_as_the_ridge_takes(land, front, back, cut, ridge, channel, top):
+# Round toes take part in the sum with the third power of their turns: these are large, and unlike.
+@example(land=0.06, front=0.2, back=0.5, cut=0.2, ridge=0.9, channel=1.5, top=0.9, toe=2.0)
+def test_balanced_channel_holds_as_much_as_the_ridge_takes(land, front, back, cut, ridge, channel, top, toe):
     faces = {"land_slope": land, "front_slope": front, "back_slope": back, "cut_slope": cut}
     sizes = {"ridge_height": ridge, "channel_width": channel, "top_width": top}
-    radii = {"crest_radius": 0.8, "toe_radius": 0.3}
+    radii = {"crest_radius": 0.8, "toe_radius": toe}
     depth = ground_section.balanced_channel_depth(**faces, **sizes, **radii)
     section = ground_section.TerraceSection(**faces, **sizes, **radii, channel_depth=depth)
     start, end = section.extent

@@ -3,16 +3,21 @@
 import numpy as np
 import pandas
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from matplotlib.figure import Figure
+from matplotlib.patches import Circle
 from PIL import Image
 
 from downforce.machine.files import NotWritten
 from downforce.machine.shipped import named_drill, named_field
 from downforce.workbook.bench import Bench
+from downforce.workbook.card.page import PageWords
+from downforce.workbook.card.sheet import Words
 from downforce.workbook.ground import lesson as ground
 from downforce.workbook.ground.load_map import map_panel
 from downforce.workbook.panel import Panel
-from downforce.workbook.save import picture_numbers, save_new, table_numbers
+from downforce.workbook.save import fingerprint, picture_numbers, save_new, table_numbers
 from downforce.workbook.soil import lesson as soil
 from downforce.workbook.springs import lesson as springs
 from downforce.workbook.table import table_page
@@ -51,6 +56,47 @@ def test_curves_bars_marks_and_images_become_numbers():
     assert spots == [[1, 0.5, 1], [3, 0.5, 2], [1, 1.5, 3], [3, 1.5, 4]]
     assert len(table) == 2 + 1 + 2 + 2 + 2 + 4
     assert picture_numbers(Figure()).empty
+
+
+def _picture_of(words="Load 900 N", printed="60 bar", hidden=1.0, **scales):
+    """A picture with every kind of artist, the numbers of some scaled."""
+    by = dict.fromkeys(("line", "marks", "bars", "area", "image", "part", "limits"), 1.0) | scales
+    figure = Figure()
+    axes, plan = figure.subplots(1, 2)
+    axes.set(xlim=(0, 9), ylim=(0, 1000 * by["limits"]))
+    axes.plot([0, 3, np.nan, 9], np.multiply(by["line"], [0, 300, 500, 777]))
+    axes.plot([0, 9], [0, hidden], visible=False)
+    axes.scatter([1, 2], np.multiply(by["marks"], [200, 300]))
+    axes.bar([1, 2], np.multiply(by["bars"], [50, 60]))
+    axes.fill_between([0, 9], 0, np.multiply(by["area"], [700, 800]))
+    axes.annotate(words, (1, 1))
+    figure.add_artist(PageWords([Words(1.0, 1.0, printed, 9.0, False, 2.0)]))
+    plan.axis("off")
+    plan.imshow(np.multiply(by["image"], [[1.0, 2.0], [3.0, 4.0]]))
+    plan.add_patch(Circle((0.5, 0.5), 0.3 * by["part"]))
+    return fingerprint(figure)
+
+
+def test_a_fingerprint_tells_1_percent_and_no_last_digit():
+    first = _picture_of()
+    assert len(first) == 12 and _picture_of() == first == _picture_of(hidden=5)
+    kinds = ("line", "marks", "bars", "area", "image", "part", "limits")
+    changed = [_picture_of(**{kind: scale}) for kind in kinds for scale in (0.99, 1.01)]
+    changed += [_picture_of(words="Load 909 N"), _picture_of(printed="61 bar")]
+    assert len({first, *changed}) == 1 + len(changed)
+    assert _picture_of(**dict.fromkeys(kinds, 1 + 1e-12)) == first
+    # What rounding leaves of nothing is nothing.
+    assert _picture_of(line=0.0) == _picture_of(line=1e-15)
+
+
+@given(largest=st.floats(1e-3, 1e9), share=st.floats(0.2, 1.0))
+def test_a_fingerprint_tells_1_percent_of_any_number_that_can_be_seen(largest, share):
+    def letters(number):
+        figure = Figure()
+        figure.add_subplot(xlim=(0, 1), ylim=(0, 1)).plot([largest, number], [0, 0])
+        return fingerprint(figure)
+
+    assert letters(share * largest) != letters(1.01 * share * largest)
 
 
 def test_a_column_of_numbers_in_one_unit_is_numbers_and_all_else_stays():

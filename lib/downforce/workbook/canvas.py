@@ -39,13 +39,15 @@ from matplotlib.text import Text
 from PIL import Image
 
 from downforce.workbook.markup import element
-from downforce.workbook.save import picture_numbers
+from downforce.workbook.save import fingerprint, picture_numbers
 from downforce.workbook.style import WIDE
 
 DOTS_PER_INCH = 144
 SCREEN_PER_INCH = 96
 _EXACT = 128
 """Colours a stored picture keeps exactly; half of its palette."""
+_HEAD = 33
+"""Bytes of a PNG before its first chunk that may be anything: its mark and its size."""
 ROOM = 3
 """Pixels around words for letters that lean out of their box."""
 
@@ -90,10 +92,16 @@ def _fast_png(pixels: Any) -> bytes:
         rows[:, 1 + colour :: 3] = pixels[:, :, colour]
     header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
     chunks = ((b"IHDR", header), (b"IDAT", zlib.compress(rows, 1)), (b"IEND", b""))  # type: ignore[arg-type]
-    return b"\x89PNG\r\n\x1a\n" + b"".join(
-        struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
-        for kind, data in chunks
-    )
+    return b"\x89PNG\r\n\x1a\n" + b"".join(_chunk(kind, data) for kind, data in chunks)
+
+
+def _chunk(kind: bytes, data: bytes) -> bytes:
+    return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+
+def _signed(png: bytes, letters: str) -> bytes:
+    """PNG with letters right behind its head, where `tests/nbval_sanitize.cfg` finds them by their place."""
+    return png[:_HEAD] + _chunk(b"tEXt", b"drawn\0" + letters.encode()) + png[_HEAD:]
 
 
 def _small_png(pixels: Any) -> bytes:
@@ -304,9 +312,12 @@ class Canvas:
             return picture_numbers(self._figure)
 
     def still_png(self) -> bytes:
-        """Picture as it is now in 256 colours, packed small for a stored notebook."""
+        """Picture as it is now in 256 colours, packed small for a stored notebook.
+
+        Its file carries what stands for the numbers drawn: pixels differ between computers, these do not.
+        """
         with DRAWING:
-            return _small_png(np.asarray(self._agg.buffer_rgba()))
+            return _signed(_small_png(np.asarray(self._agg.buffer_rgba())), fingerprint(self._figure))
 
 
 PANEL_CLASS = "downforce-panel-still"

@@ -1,12 +1,21 @@
 """The numbers of a picture or a table as a DataFrame, and files of them that never replace another one."""
 
 import re
+from hashlib import sha256
+from math import floor, log10
 from pathlib import Path
 
 import numpy as np
 from ipywidgets import HTML, Button, HBox, Layout
+from matplotlib.axes import Axes
+from matplotlib.axis import Axis
+from matplotlib.collections import Collection
 from matplotlib.container import BarContainer
+from matplotlib.image import AxesImage
+from matplotlib.legend import Legend
 from matplotlib.lines import Line2D
+from matplotlib.patches import Patch
+from matplotlib.spines import Spine
 
 from downforce.machine.files import NotWritten, write_beside
 from downforce.workbook.long_work import telling
@@ -16,6 +25,10 @@ _NUMBER = re.compile(
     r"(?P<number>[+\N{MINUS SIGN}-]?(?:\d+(?:\.\d+)?|\.\d+))(?:\s?(?P<unit>[^\d\s(][^\d(,;]*))?"
 )
 """A number with or without a unit behind it, and nothing else."""
+_NOTHING = 1e-6
+"""What no axis shows, whatever its unit: smaller numbers are what rounding leaves of 0 [-]."""
+_OFF = 0.13713
+"""Keeps limits of steps off round numbers, whose last digit would decide on which side they fall [-]."""
 
 
 def picture_numbers(figure):
@@ -38,6 +51,22 @@ def picture_numbers(figure):
                 known = {"picture": title, image.colorbar.ax.get_ylabel(): image.get_array().ravel()}
                 frames.append(pandas.DataFrame(known | dict(zip(columns, _pixels(image), strict=True))))
     return pandas.concat(frames, ignore_index=True) if frames else pandas.DataFrame()
+
+
+def fingerprint(figure):
+    """Twelve letters that stand for the words and numbers of a picture, drawings without axes included.
+
+    1 % more in a curve, a bar, a mark, an area or an image gives other letters; what another computer works
+    out otherwise in its last digits gives the same.
+    """
+    drawn = sha256()
+    for part in (part for artist in figure.get_children() for part in _parts(artist)):
+        if hasattr(part, "get_text"):
+            drawn.update(part.get_text().encode())
+        for points in _places(part):
+            for column in np.ma.filled(np.ma.asarray(points, dtype=float), np.nan).T:
+                drawn.update(_steps(column).tobytes())
+    return drawn.hexdigest()[:12]
 
 
 def table_numbers(tables):
@@ -143,6 +172,42 @@ def _curves(axes):
         points = np.ma.getdata(marks.get_offsets()).T
         if marks.get_visible() and points.shape[1] > 1:
             yield _name(marks, place), points
+
+
+def _parts(artist):
+    """Everything visible in a picture; ticks and frames follow from the limits of their axes."""
+    if isinstance(artist, Axis):
+        yield artist.label
+    elif isinstance(artist, Legend):
+        yield from artist.get_texts()
+    elif artist.get_visible() and not isinstance(artist, Spine):
+        yield artist
+        for part in artist.get_children() if isinstance(artist, Axes) else ():
+            yield from _parts(part)
+
+
+def _places(artist):
+    """Arrays of the numbers an artist is told, a column for each direction."""
+    if isinstance(artist, Axes):
+        yield np.array([artist.get_xlim(), artist.get_ylim()]).T
+    elif isinstance(artist, Line2D):
+        yield artist.get_xydata()
+    elif isinstance(artist, Patch):
+        yield artist.get_patch_transform().transform(artist.get_path().vertices)
+    elif isinstance(artist, Collection):
+        yield artist.get_offsets()
+        yield from (path.vertices for path in artist.get_paths())
+    if isinstance(artist, AxesImage):
+        yield np.reshape(artist.get_extent(), (2, 2)).T
+    if isinstance(artist, AxesImage | Collection) and artist.get_array() is not None:
+        yield np.reshape(artist.get_array(), (-1, 1))
+
+
+def _steps(column):
+    """Numbers in whole steps, of which the largest has about 700 to 7000."""
+    largest = np.abs(column[np.isfinite(column)]).max(initial=_NOTHING)
+    steps = column / 10.0 ** (floor(log10(largest) + _OFF) - 3) + _OFF
+    return np.nan_to_num(np.round(steps), nan=-1e5, posinf=2e5, neginf=-2e5).astype("<i4")
 
 
 def _pixels(image):

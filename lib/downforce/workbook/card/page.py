@@ -341,6 +341,10 @@ class PageWords(Artist):
         super().__init__()
         self.words, self._share = words, share
 
+    def get_text(self):
+        """Every line."""
+        return "\n".join(words.text for words in self.words)
+
     def draw(self, renderer):
         """Draw every line."""
         height, pixel = self.figure.bbox.height, self.figure.dpi * self._share / INCH
