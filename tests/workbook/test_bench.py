@@ -13,7 +13,7 @@ import pytest
 from downforce.machine import read_drill
 from downforce.machine.field import Tracks
 from downforce.machine.shipped import example_drill, shipped_drills
-from downforce.workbook import bench as workbook_bench
+from downforce.workbook import picker as workbook_picker
 from downforce.workbook.bench import Bench, Page, PlainProblem, open_bench
 from downforce.workbook.start import lesson as lesson_start_here
 
@@ -126,7 +126,7 @@ def test_what_goes_wrong_when_an_upload_is_read_is_always_shown(monkeypatch):
     def broken(_path):
         raise ZeroDivisionError("by <nothing>")
 
-    monkeypatch.setitem(workbook_bench._READERS, "drill", broken)
+    monkeypatch.setitem(workbook_picker._READERS, "drill", broken)
     with pytest.raises(ZeroDivisionError):
         upload(picker, AIR)
     picker.work.wait()

@@ -103,7 +103,7 @@ def test_sentence_says_the_load_of_the_study():
         f"pushes {float(now.spring_force):.0f} N",
         f"leverage of {float(now.leverage):.3f}",
         f"is {float(now.down_force):.0f} N at the disc",
-        f"{100 * float(now.down_force) / at_work:.0f}\N{NO-BREAK SPACE}% of the {at_work:.0f} N",
+        f"{100 * float(now.down_force) / at_work:.0f} % of the {at_work:.0f} N",
         "25.5 N/mm on the spring",
         f"{rate_at_disc(drill.opener, spring) / 1e3:.1f} N/mm felt",
     ):
@@ -267,7 +267,7 @@ def test_coil_that_no_wire_makes_is_said_to_be_so():
 def test_box_drill_keeps_the_share_the_exercise_quotes():
     assert "24 %: two nested coils" in words_of_the_notebook()
     plain = lesson.travel_page(bench("box_drill_15ft", "firm", "US")).plain
-    assert "−4.00 in" in plain and "(24\N{NO-BREAK SPACE}%)" in plain.split("\n")[2]
+    assert "−4.00 in" in plain and "(24 %)" in plain.split("\n")[2]
 
 
 def test_notebook_says_what_is_common_practice_and_what_is_from_memory():

@@ -115,7 +115,7 @@ def test_the_table_counts_what_the_study_counts():
     found = whole_drill(on.drill, on.field, usual_sample(on.drill, on.field))
     (springs, cylinders), turned = found.best, found.for_share
     words = [
-        f"adjuster {abs(one.setting) * 1e3:.0f} mm {'in' if one.setting > 0 else 'out'}"
+        f"adjuster {'in' if one.setting > 0 else 'out'} by {abs(one.setting) * 1e3:.0f} mm"
         for one in (springs, turned[0])
     ]
     bars = [f"{one.setting / 1e5:.0f} bar" for one in (cylinders, turned[1])]

@@ -26,7 +26,7 @@ def test_the_bar_moves_and_goes_away_when_the_work_has_ended():
         for share in (0.0, 0.5, 1.0):
             progress(share)
             seen.append((work.share, row_of(work).children[0].value, row_of(work).layout.display))
-        return "<p>after</p>"
+        return "after"
 
     work.start(task)
     work.wait()

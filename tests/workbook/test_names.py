@@ -20,6 +20,7 @@ from downforce.workbook import markup, style
 from downforce.workbook.bench import Bench, Page
 from downforce.workbook.canvas import Canvas, Still
 from downforce.workbook.card.preview import phone_page
+from downforce.workbook.long_work import LongTable
 from downforce.workbook.panel import Panel
 from downforce.workbook.table import table_page
 from downforce.workbook.your_drill.form import Form
@@ -108,7 +109,7 @@ def builders(lesson):
     """Everything a workbook shows of a bench, without a further question."""
     module = importlib.import_module(f"downforce.workbook.{lesson}.lesson")
     for name, build in vars(module).items():
-        if name.startswith("_") or not callable(build):
+        if name.startswith("_") or not callable(build) or build is LongTable:
             continue
         try:
             first, *rest = inspect.signature(build).parameters.values()
