@@ -156,7 +156,8 @@ class FrameOnWheels:
         hitch_height = np.broadcast_to(finite("hitch_height", hitch_height), wheel_height.shape[:-1])
         below = np.concatenate((hitch_height[..., None], wheel_height), axis=-1)
         shares = self.shares(np.ravel(x), np.ravel(y))
-        return below @ shares.T
+        # A matrix product would wake the threads of the linear algebra, which cost more than they save.
+        return np.einsum("...w,rw->...r", below, shares)
 
     def _motions(self, x, y):
         """Height at a place for a unit of pitch, of each leading section's roll and, floating, of heave."""

@@ -220,7 +220,9 @@ def reaction_from_dig(
     return soil_reaction(reference_depth, reaction, depth_reached, exponent)
 
 
-_CHUNK = 32  # stations that are mixed at once, whatever the blocks: these change no bit of the field
+# Stations that are mixed at once, whatever the blocks: these change no bit of the field. With more, products of
+# sixty rows wake the threads of the linear algebra, which cost more than they save.
+_CHUNK = 16
 
 
 def correlation(distance: Metre, length: Metre) -> Ratio:
