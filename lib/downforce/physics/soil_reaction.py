@@ -220,8 +220,8 @@ def reaction_from_dig(
     return soil_reaction(reference_depth, reaction, depth_reached, exponent)
 
 
-# Stations that are mixed at once, whatever the blocks: these change no bit of the field. With more, products of
-# sixty rows wake the threads of the linear algebra, which cost more than they save.
+# Stations that are mixed at once, whatever the blocks: these change no bit of the field. With more, products
+# of sixty rows wake the threads of the linear algebra, which cost more than they save.
 _CHUNK = 16
 
 
