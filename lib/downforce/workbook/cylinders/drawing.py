@@ -255,10 +255,10 @@ class ForceLines:
             if force <= top:
                 tag.set(x=right, y=force, ha="left", va="center")
             else:
-                # At the top edge the lines stand close: the names beside the chosen one hang lower.
-                level = 0.985 if line is self._others[result.chosen] else 0.94
+                # At the top edge the lines stand close: the names beside the chosen one stand lower.
+                level = 0.95 if line is self._others[result.chosen] else 0.90
                 across = (0.99 * level * top - start) / (force - start)
-                tag.set(x=across * right, y=level * top, ha="right", va="top")
+                tag.set(x=across * right, y=level * top, ha="right", va="bottom")
         self._show_tags(result)
         self._show_chosen(result, right)
 
