@@ -73,11 +73,12 @@ class Case:
 
     def ridden(self, gauge_pressure):
         """The same with a frame that stands and openers that ride as they do at a gauge pressure."""
-        sample = ridden(self.drill, self.field, self.sample, self.drill.cylinder, gauge_pressure, False)
+        given = self.drill, self.field, self.sample, self.drill.cylinder, gauge_pressure
+        sample = ridden(*given, others_too=False, hopper_fill=self.hopper_fill)
         return replace(self._stood(gauge_pressure), sample=sample)
 
     def _stood(self, gauge_pressure):
-        rise = working_rise(self.drill, self.field.opener_soil, None, gauge_pressure)
+        rise = working_rise(self.drill, self.field.opener_soil, None, gauge_pressure, self.hopper_fill)
         lies = max(-float(rise.mean()), self.drill.cylinder.travel_stops(self.drill.opener)[0])
         return replace(self, ridden_at=gauge_pressure, lies=lies)
 
