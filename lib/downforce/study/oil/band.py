@@ -210,6 +210,8 @@ def oil_band(
     temperature = field.oil_temperature if oil_temperature is None else oil_temperature
     setting, pressure = float(gauge_pressure), met.oil.gauge_pressure
     fed = met.oil.steady
+    # An accumulator lends everywhere; without one the stations that are fed have oil enough.
+    lent = drill.hydraulics.accumulator is not None
     wide = oil_state(
         drill_with_hoses(drill, WIDE_BORE, WIDE_BORE),
         crossing.ground_travel,
@@ -217,6 +219,7 @@ def oil_band(
         crossing.speed,
         setting,
         temperature,
+        follow_short=lent,
     ).gauge_pressure
     band = drill.hydraulics.valve.band
     fed_low, fed_high = _held_ends(pressure[fed], setting, band)
