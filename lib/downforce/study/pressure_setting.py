@@ -210,6 +210,7 @@ def usual_sample(drill, field, count=SAMPLE_COUNT):
     return pass_sample(drill, field, count)
 
 
+@kept(64)
 def recommend(
     drill: Drill,
     field: Field,
@@ -235,15 +236,9 @@ def recommend(
     tracks the row needs less than is said here.
     """
     sample = usual_sample(drill, field) if sample is None else sample
-    units = unit_system(drill.units) if units is None else units
-    return recommended(drill, field, sample, float(hopper_fill), units, like)
-
-
-@kept(64)
-def recommended(drill, field, sample, hopper_fill, units, like):
-    """The same, kept: what was left out of the question or written out is one question."""
     if drill.half_refitted:
         sample = sample.where(~drill.row_on_springs[sample.row])
+    units = unit_system(drill.units) if units is None else units
     case = Case(drill, field, sample, hopper_fill)
     limits, lift = pressure_limits(drill), lift_pressure(drill, field.opener_soil, hopper_fill)
     slopes = lift_slopes(drill, field, hopper_fill) if like is None else like.chance.slopes
