@@ -59,7 +59,7 @@ def test_wanted_loads_of_the_season_by_hand():
 @UNITS
 def test_reasons_are_those_of_the_study(units):
     desk = bench(units)
-    found = recommend(desk.drill, desk.field, units=desk.units)
+    found = recommend(desk.drill, desk.field)
     page = lesson.reasons_table(desk)
     told = {row[0]: row[1] for row in cells(page)[: len(found.reasons)]}
     both = desk.units.both

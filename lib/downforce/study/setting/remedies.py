@@ -120,14 +120,7 @@ def _answer(setting, kind, words, place, drill=None, field=None, sample=None):
 
     case = setting.case
     moved = case.moved(drill or case.drill, field or case.field)
-    there = recommend(
-        moved.drill,
-        moved.field,
-        sample or moved.sample,
-        case.hopper_fill,
-        unit_system(case.drill.units),
-        setting,
-    )
+    there = recommend(moved.drill, moved.field, sample or moved.sample, case.hopper_fill, setting)
     gained = there.shares.enough - setting.shares.enough
     return Remedy(kind, words, place, there.setting, there.shares, gained, there.aim_met)
 

@@ -22,9 +22,9 @@ from downforce.workbook.table import table_page
 def reasons_table(bench: Bench):
     """Every pressure that has a say in today's setting, with its sentence."""
     units = bench.units
-    setting = recommend(bench.drill, bench.field, units=units)
+    setting = recommend(bench.drill, bench.field)
     bumps = bump_headroom(bench.drill, bench.field, setting.pressed)
-    rows = [[reason.name, reason.shown(units), reason.text] for reason in setting.reasons]
+    rows = [[reason.name, reason.shown(units), reason.text] for reason in setting.reasons_in(units)]
     return table_page(
         f"Every pressure that has a say, {bench.field.name}",
         ["What", "Gauge pressure", "In words"],
