@@ -144,12 +144,13 @@ def test_mirror_shift_and_unit_go_with_the_values(ends, shift, unit):
 
 
 def test_covariance_is_the_curvature_of_the_likelihood():
-    low, high = at_most([4.0, 5.5, 6.0, 7.5, 8.0], 5.0, 4)
+    low, high = at_most([4.0, 5.5, 6.0, 7.5, 8.0], 3.0, 4)
     fit, step = most_likely(low, high), 1e-3
 
     def value(mean, spread):
         return log_likelihood(low, high, fit.mean + mean * step, fit.spread + spread * step)
 
+    assert fit.log_likelihood == pytest.approx(value(0, 0), abs=1e-9)
     across = (value(1, 1) - value(1, -1) - value(-1, 1) + value(-1, -1)) / 4
     along = [value(*by) + value(*(-np.array(by))) - 2 * value(0, 0) for by in ((1, 0), (0, 1))]
     curvature = np.array([[along[0], across], [across, along[1]]]) / step**2
