@@ -6,6 +6,7 @@ gauge it asks for.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
 
@@ -92,9 +93,7 @@ def seeds_to_dig(spread: Metre, error: Metre, confidence: Ratio = 0.95) -> int:
 
     n = (z s / E)^2 with z = 1.96 for 95 %, rounded up; textbook sampling, seeds independent of each other.
     """
-    from scipy.special import ndtri
-
-    z = float(ndtri(0.5 + between("confidence", confidence, 0.01, 0.9999) / 2.0))
+    z = NormalDist().inv_cdf(0.5 + float(between("confidence", confidence, 0.01, 0.9999)) / 2.0)
     return int(np.ceil((z * positive("spread", spread) / positive("error", error)) ** 2))
 
 

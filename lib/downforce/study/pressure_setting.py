@@ -313,7 +313,7 @@ def frame_headroom(drill: Drill, field: Field, gauge_pressure: Pascal, hopper_fi
     Result: 1 - used / available; zero or less when the section lifts.
     """
     soil = field.opener_soil
-    rise = working_rise(drill, soil, None, gauge_pressure).mean()
+    rise = working_rise(drill, soil, None, gauge_pressure, hopper_fill).mean()
     used = mean_frame_load(drill, soil, gauge_pressure, -float(rise))
     return _headroom(used, lift_pressure(drill, soil, hopper_fill))
 

@@ -223,8 +223,11 @@ def today_panel(bench):
 
     def found(like, reaction, wanted, turned, twice, fill=0.0):
         today = todays_field(field, reactions(reaction), loads(wanted), twice)
-        case = base.case.moved(drill, today)
-        setting = recommend(drill, today, case.sample, fill / 100.0, like)
+        if today == field and not fill:
+            setting = base
+        else:
+            sample = base.case.moved(drill, today).sample
+            setting = recommend(drill, today, sample, fill / 100.0, like)
         made = turn(setting, turned, units) if turned else None
         shown = made.setting if made else setting
         return TodayResult(shown, gauge_face(drill, [shown.case.field], fill / 100.0, [shown]), made)
