@@ -123,7 +123,10 @@ def _points(line):
 
 
 def struck_words(figure):
-    """Words with a line through them; paper behind words hides what stands still, for that is drawn first."""
+    """Words with a curve through them; paper behind words hides what is drawn before them.
+
+    In a drawing to scale, and on a dial, parts pass behind names and numbers.
+    """
     keys = {text for legend in figure.findobj(Legend) for text in legend.findobj(Text)}
     for text, box in words_of(figure):
         if text in keys:
@@ -132,8 +135,10 @@ def struck_words(figure):
         inner = Bbox.from_extents(
             box.x0 + 1, box.y0 + 0.2 * box.height, box.x1 - 1, box.y1 - 0.2 * box.height
         )
-        for line in (one for axes in figure.axes for one in axes.lines if one.get_visible()):
-            hidden = text.get_bbox_patch() is not None and not line.get_animated()
+        charts = [axes for axes in figure.axes if axes.axison and axes.get_aspect() == "auto"]
+        for line in (one for axes in charts for one in axes.lines if one.get_visible()):
+            later = (text.get_animated(), text.zorder) > (line.get_animated(), line.zorder)
+            hidden = text.get_bbox_patch() is not None and later
             shown = Bbox.intersection(inner, line.axes.bbox) if line.get_clip_on() else inner
             if not hidden and shown is not None and _crosses(line, shown):
                 yield f"a line of {line.axes.get_title(loc='left')!r} runs through {text.get_text()!r}"

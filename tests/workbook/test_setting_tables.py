@@ -100,3 +100,14 @@ def test_marks_of_the_gauge_are_those_of_the_study(units):
 def test_a_dig_is_reported_at_the_depth_of_the_field():
     report = lesson.dig_report(bench(), "31 28 34 30 mm", "45 bar")
     assert "Holes: 4. Soil reaction at 40 mm (1.6 in):" in report.replace("\N{NO-BREAK SPACE}", " ")
+
+
+@UNITS
+@pytest.mark.parametrize("drill", ["air_drill_12m", "box_drill_15ft"])
+def test_remedies_are_told_in_the_units_of_the_reader(units, drill):
+    told = lesson.remedies_table(bench(units, drill, "dry_hard_tracks")).plain
+    for own, other in (("bar", "psi"), ("km/h", "mph"), ("mm", "in")):
+        meant, strange = (own, other) if units == "metric" else (other, own)
+        number = r"\d\s{}\b"
+        assert re.search(number.format(meant), told)
+        assert not re.search(number.format(strange), told.replace("rows in 10", "rows"))

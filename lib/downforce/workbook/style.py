@@ -66,10 +66,15 @@ SHEET = (
 .downforce-asked > * { flex: 1 1 380px; min-width: 0; max-width: 768px; overflow: visible; }
 .downforce-asked > :last-child { flex-grow: 4; }
 .downforce-words { min-height: 4.5em; height: auto; }
+@media (max-width: 600px) {
+  .downforce-view { overflow-x: auto; }
+  .downforce-picture { width: 640px; max-width: none !important; }
+}
 """
 )
 """How panels lie on the page [-]: controls and sentence beside the picture where there is room for both, else
-above it; the picture as large as window and its own dots allow, so that nothing is drawn again for it."""
+above it; the picture as large as window and its own dots allow, so that nothing is drawn again for it. On a
+phone it stays so wide that its letters can be read, and is pushed aside with a finger."""
 
 
 @dataclass(frozen=True)

@@ -297,7 +297,7 @@ class _CrankDrawing:
             (curve,) = right.plot([], [], **style.line(sweep.name, label=sweep.name))
             self._moving += [(dot, curve)]
         asked = {"color": style.MUTED, "linewidth": 1.2, "linestyle": (0, (4, 2))}
-        self._asked = left.axvline(95, label="openers that must be in", **asked)
+        self._asked = left.axvline(95, ymax=0.75, label="openers that must be in", **asked)
         left.legend(loc="upper left", **style.LEGEND)
         # Two lines of one look need one name.
         handles, names = right.get_legend_handles_labels()

@@ -8,6 +8,7 @@ from downforce.study.field_check import TABLE, pull_for_load, seeds_to_dig, soil
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import change_for_closing, gauge_face, load_steps, todays_field
 from downforce.study.setting.reasons import aim_words, lift_range_words, range_words, verdict_words
+from downforce.study.setting.remedies import remedies
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.same_target import bump_headroom
 from downforce.workbook import style
@@ -50,6 +51,7 @@ def remedies_table(bench):
     """What would help on today's field, each way worked out by the same rule, the best first."""
     units = bench.units
     setting = recommend(bench.drill, bench.field)
+    own = units.name == bench.drill.units
     rows = [
         [
             remedy.words,
@@ -59,7 +61,7 @@ def remedies_table(bench):
             _points(remedy.gained),
             "yes" if remedy.meets_aim else "no",
         ]
-        for remedy in setting.remedies
+        for remedy in (setting.remedies if own else remedies(setting, units))
     ]
     return table_page(
         f"What would help: {bench.drill.name}, {bench.field.name}",
