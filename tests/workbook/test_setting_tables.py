@@ -106,3 +106,14 @@ def test_a_dig_is_reported_at_the_depth_of_the_field():
     )
     words = f"4 rows give a reading, 2 only a bound; without the bounds it would be {alone}.\nSoil reaction"
     assert report.startswith(words)
+
+
+@UNITS
+@pytest.mark.parametrize("drill", ["air_drill_12m", "box_drill_15ft"])
+def test_remedies_are_told_in_the_units_of_the_reader(units, drill):
+    told = lesson.remedies_table(bench(units, drill, "dry_hard_tracks")).plain
+    for own, other in (("bar", "psi"), ("km/h", "mph"), ("mm", "in")):
+        meant, strange = (own, other) if units == "metric" else (other, own)
+        number = r"\d\s{}\b"
+        assert re.search(number.format(meant), told)
+        assert not re.search(number.format(strange), told.replace("rows in 10", "rows"))

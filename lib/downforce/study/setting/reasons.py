@@ -263,7 +263,7 @@ def sure_words(setting, units):
     if not np.isfinite(setting.lift.lowest):
         return f"{range_words(setting.interval, units)} may be right; the frame does not lift at any pressure"
     lift, first = at_most(units, float(setting.lift.lowest)), setting.lift.first_section
-    ends = range_words(setting.lift_interval, units, " and ")
+    ends = lift_range_words(setting.lift_interval, units, " and ")
     return (
         f"{range_words(setting.interval, units)} may be right (90 %); the {first} lifts at {lift}, between "
         f"{ends}, and stays down here in {_cases(setting.sure)}, {_in_hand(setting)}"
@@ -302,7 +302,7 @@ def sure_short(setting, units):
     said = f"90 %: setting {range_words(setting.interval, units)}"
     if not np.isfinite(setting.lift.lowest):
         return f"{said}; the frame does not lift at any pressure"
-    lift, hand = range_words(setting.lift_interval, units), percent(max(setting.headroom, 0.0))
+    lift, hand = lift_range_words(setting.lift_interval, units), percent(max(setting.headroom, 0.0))
     weight = "" if setting.headroom > 1 else f", {hand} of the weight in hand"
     return f"{said}, lift {lift}; stays down in {_cases(setting.sure)}{weight}"
 
@@ -311,6 +311,11 @@ def range_words(ends, units, to=" to "):
     """Two ends of an interval of pressures, such as "52 to 75 bar"."""
     low, high = (units.show("pressure", end) for end in ends)
     return high if low == high else f"{low.split(' ')[0]}{to}{high}"
+
+
+def lift_range_words(ends, units, to=" to "):
+    """The same of a lift: its low end is the red line, and rounded down like that."""
+    return range_words((rounded(units, ends[0], np.floor), ends[1]), units, to)
 
 
 def _rows(count, one, many, some):

@@ -7,7 +7,8 @@ from downforce.machine.units import parse_quantity
 from downforce.study.field_check import TABLE, pull_for_load, seeds_to_dig, soil_from_dig, standing_load
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import change_for_closing, gauge_face, load_steps, todays_field
-from downforce.study.setting.reasons import aim_words, range_words, verdict_words
+from downforce.study.setting.reasons import aim_words, lift_range_words, range_words, verdict_words
+from downforce.study.setting.remedies import remedies
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.same_target import bump_headroom
 from downforce.workbook import style
@@ -50,6 +51,7 @@ def remedies_table(bench):
     """What would help on today's field, each way worked out by the same rule, the best first."""
     units = bench.units
     setting = recommend(bench.drill, bench.field)
+    own = units.name == bench.drill.units
     rows = [
         [
             remedy.words,
@@ -59,7 +61,7 @@ def remedies_table(bench):
             _points(remedy.gained),
             "yes" if remedy.meets_aim else "no",
         ]
-        for remedy in setting.remedies
+        for remedy in (setting.remedies if own else remedies(setting, units))
     ]
     return table_page(
         f"What would help: {bench.drill.name}, {bench.field.name}",
@@ -81,7 +83,7 @@ def sureness_table(bench):
             style.percent(one.setting_share),
             range_words(one.setting_left, units),
             style.percent(one.lift_share),
-            range_words(one.lift_left, units),
+            lift_range_words(one.lift_left, units),
             one.how,
         ]
         for one in intervals.blame()
@@ -91,6 +93,7 @@ def sureness_table(bench):
         for ends in (intervals.short_interval, intervals.packing_interval, setting.headroom_interval)
     )
     ceiling = range_words(setting.ceiling_interval, units)
+    lift = lift_range_words(setting.lift_interval, units)
     return table_page(
         f"How sure: {bench.drill.name}, {bench.field.name}",
         [
@@ -103,7 +106,7 @@ def sureness_table(bench):
         ],
         rows,
         f"Now, in 90 cases of 100: setting {range_words(setting.interval, units)}, ceiling {ceiling}, lift "
-        f"{range_words(setting.lift_interval, units)}; at {units.show('pressure', setting.pressed)} short "
+        f"{lift}; at {units.show('pressure', setting.pressed)} short "
         f"{short} of the rows, packing {packing}, headroom {headroom}. Parts are shares of the variance. A "
         "value without its own uncertainty in the file has the usual one.",
     )
