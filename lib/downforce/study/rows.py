@@ -58,7 +58,7 @@ class RunIn:
         return replace(self, bumps=self.bumps * (speed / self.speed) ** 2, speed=speed)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class RowSample:
     """Openers at many places, one element each.
 

@@ -59,13 +59,22 @@ SHEET = (
   flex: 0 0 100%; width: auto; height: auto; text-align: left; white-space: normal; line-height: 1.25;
   margin: 2px 0 0;
 }
+.downforce-controls > .widget-dropdown > select { height: var(--jp-widgets-inline-height, 28px); }
 .downforce-controls > .widget-checkbox { flex-wrap: nowrap; }
 .downforce-controls .widget-label-basic { width: auto; white-space: normal; line-height: 1.25; }
+.downforce-asked { display: flex; flex-flow: row wrap; align-items: flex-start; gap: 0 20px; }
+.downforce-asked > * { flex: 1 1 380px; min-width: 0; max-width: 768px; overflow: visible; }
+.downforce-asked > :last-child { flex-grow: 4; }
 .downforce-words { min-height: 4.5em; height: auto; }
+@media (max-width: 600px) {
+  .downforce-view { overflow-x: auto; }
+  .downforce-picture { width: 640px; max-width: none !important; }
+}
 """
 )
 """How panels lie on the page [-]: controls and sentence beside the picture where there is room for both, else
-above it; the picture as large as window and its own dots allow, so that nothing is drawn again for it."""
+above it; the picture as large as window and its own dots allow, so that nothing is drawn again for it. On a
+phone it stays so wide that its letters can be read, and is pushed aside with a finger."""
 
 
 @dataclass(frozen=True)

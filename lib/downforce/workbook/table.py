@@ -36,7 +36,7 @@ def table_page(caption, header, rows, note=""):
     )
     title = element("caption", caption, style="text-align:left;font-weight:bold;padding:4px 8px")
     inside = title, element("thead", head), element("tbody", *body)
-    html = element("table", *inside, style="border-collapse:collapse")
+    html = element("table", *inside, style="border-collapse:collapse;line-height:1.4")
     if note:
         html += element("p", note, style="line-height:1.5;max-width:768px")
     lines = [caption, "; ".join(header), *("; ".join(row) for row in rows), *([note] if note else [])]
