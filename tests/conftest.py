@@ -13,7 +13,6 @@ time, and on a busy machine twice as long.
 import os
 import sys
 
-sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 # What the last reader chose is no business of a test, nor of the kernels it starts.
@@ -37,7 +36,8 @@ def pytest_addoption(parser):
 
 
 def pytest_configure(config):
-    """The mark of a test that compares with a figure printed outside the project."""
+    """Keep what is compiled; the mark of a test that compares with a figure printed outside the project."""
+    sys.dont_write_bytecode = False
     config.addinivalue_line(
         "markers", "outside(key, example, seen, what): a printed figure, see tests/ledger.py"
     )
