@@ -162,6 +162,5 @@ def _refuse_other_file(name, text, reading, wanted):
         raise FileProblem(name, [f"This is not a {wanted} file; it looks like a notebook or a web page."])
     if len(reading.tree) == 0:
         raise FileProblem(
-            name,
-            [f'This is not a {wanted} file: no line says describes = "{wanted}". Is it a table (CSV)?'],
+            name, [f'This is not a {wanted} file: no line says describes = "{wanted}". Is it a table (CSV)?']
         )

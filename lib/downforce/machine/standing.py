@@ -138,11 +138,7 @@ def _overhangs(drill, standing, place, hitched):
     return not held or not min(held) <= _middle(standing, place, standing.y) <= max(held)
 
 
-_SECTIONS = {
-    "broad-base": broad_base,
-    "grassed back slope": grassed_back_slope,
-    "narrow base": narrow_base,
-}
+_SECTIONS = {"broad-base": broad_base, "grassed back slope": grassed_back_slope, "narrow base": narrow_base}
 
 
 def terrace_section(terrace):

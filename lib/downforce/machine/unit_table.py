@@ -93,13 +93,7 @@ KINDS = {
     ),
     "volume": _kind("a volume", _VOLUMES, ("L", 0.1), ("gal", 0.1), "L, mL, cm3, gal, in3"),
     "small volume": _kind("a volume", _VOLUMES, ("mL", 1.0), ("in3", 0.1), "L, mL, cm3, gal, in3"),
-    "mass": _kind(
-        "a mass",
-        {"kg": 1.0, "t": 1000.0, "lb": _POUND},
-        ("kg", 1.0),
-        ("lb", 1.0),
-        "kg, t, lb",
-    ),
+    "mass": _kind("a mass", {"kg": 1.0, "t": 1000.0, "lb": _POUND}, ("kg", 1.0), ("lb", 1.0), "kg, t, lb"),
     "seed volume": _kind(
         "a volume of seed",
         {"L": 1e-3, "m3": 1.0, "bu": _BUSHEL, "ft3": _FOOT**3},
@@ -147,14 +141,7 @@ KINDS = {
     ),
     "moment": _kind(
         "a moment",
-        {
-            "N m": 1.0,
-            "Nm": 1.0,
-            "kN m": 1e3,
-            "kNm": 1e3,
-            "ft lbf": _FOOT_POUND,
-            "lbf ft": _FOOT_POUND,
-        },
+        {"N m": 1.0, "Nm": 1.0, "kN m": 1e3, "kNm": 1e3, "ft lbf": _FOOT_POUND, "lbf ft": _FOOT_POUND},
         ("N m", 10.0),
         ("ft lbf", 10.0),
         "N m, kN m, ft lbf",

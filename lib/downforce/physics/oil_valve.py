@@ -238,9 +238,7 @@ def valve_regime(valve: Valve, outflow: CubicMetrePerSecond) -> Texts:
     backward = "takes back" if valve.relieving else "trapped"
     shut = valve.closing_flow if valve.relieving else 1e-9 * valve.rated_flow
     return np.select(
-        [outflow > valve.most_given, outflow > 0.0, outflow >= -shut],
-        ["starved", "gives", "holds"],
-        backward,
+        [outflow > valve.most_given, outflow > 0.0, outflow >= -shut], ["starved", "gives", "holds"], backward
     )
 
 

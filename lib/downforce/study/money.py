@@ -126,12 +126,7 @@ def money(drill: Drill, field: Field, farm: Farm, springs: Way, cylinders: Way) 
     then = _cost(cylinders, farm, fuel * farm.fuel_price / capacity)
     saved = now.fuel - then.fuel + farm.gain
     return Money(
-        now,
-        then,
-        then.each - now.each,
-        float(area_that_pays(then.fixed - now.fixed, saved)),
-        fuel,
-        capacity,
+        now, then, then.each - now.each, float(area_that_pays(then.fixed - now.fixed, saved)), fuel, capacity
     )
 
 

@@ -301,12 +301,7 @@ def bill(drill: Drill, trials: Trials, ordered: Hoses, borne: Bearable, units=No
     duty, shown = trials.duty, unit_system(units or drill.units)
     made = _ordered_drill(drill, ordered)
     state = oil_state(
-        made,
-        duty.travel,
-        duty.station_spacing,
-        duty.speed,
-        duty.gauge_pressure,
-        duty.oil_temperature,
+        made, duty.travel, duty.station_spacing, duty.speed, duty.gauge_pressure, duty.oil_temperature
     )
     returned = max(made.hydraulics.supply.flow, ordered.valves * ordered.taken)
     graph = circuit_graph(drill, ordered, _line_bores(made.hydraulics, returned, shown))

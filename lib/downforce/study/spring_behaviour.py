@@ -57,13 +57,7 @@ def spring_curve(opener: Opener, spring: SpringSet, travel: Metre) -> SpringCurv
     at_work = float(spring.down_force(opener, 0.0))
     hand = np.maximum(at_work + rate_at_disc(opener, spring) * travel, 0.0)
     return SpringCurve(
-        travel,
-        spring.spring_length(length),
-        force,
-        leverage,
-        force * leverage,
-        hand,
-        spring.regime(length),
+        travel, spring.spring_length(length), force, leverage, force * leverage, hand, spring.regime(length)
     )
 
 

@@ -343,11 +343,7 @@ def still_bundle(
     picture = element("img", alt=alt, src=data_uri(png), width=width, style=look)
     words = [caption, element("br"), element("small", note)] if note else [caption]
     page = element("figure", picture, element("figcaption", *words), class_=css_class, style="margin:0")
-    return {
-        "image/png": base64.b64encode(png).decode("ascii"),
-        "text/html": page,
-        "text/plain": caption,
-    }
+    return {"image/png": base64.b64encode(png).decode("ascii"), "text/html": page, "text/plain": caption}
 
 
 class _Once:

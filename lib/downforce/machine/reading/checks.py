@@ -308,10 +308,7 @@ _DEPTH_RATIO = 2.5
 def loads_in_order(least, wanted, heavy):
     """The wanted load lies between the least and the heavy one."""
     if heavy <= least:
-        yield (
-            "aim.heavy_load",
-            f"{_force(heavy)} is not above least_load, {_force(least)}.",
-        )
+        yield ("aim.heavy_load", f"{_force(heavy)} is not above least_load, {_force(least)}.")
     elif not least <= wanted <= heavy:
         yield (
             "aim.gauge_wheel_load",

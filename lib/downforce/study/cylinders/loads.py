@@ -306,11 +306,7 @@ def pin_trials(drill: Drill, joint: Joint | None = None) -> tuple[PinTrial, ...]
                 map(
                     float,
                     pin_stresses(
-                        drill.cylinder.push(pressure),
-                        row.size_mm / 1e3,
-                        joint.eye,
-                        joint.fork,
-                        joint.gap,
+                        drill.cylinder.push(pressure), row.size_mm / 1e3, joint.eye, joint.fork, joint.gap
                     ),
                 )
             )

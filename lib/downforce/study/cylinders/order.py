@@ -68,10 +68,7 @@ class CylinderOrder:
 
 
 def cylinder_order(
-    drill: Drill,
-    mounting=MOUNTINGS[0],
-    joint: Joint | None = None,
-    units=None,
+    drill: Drill, mounting=MOUNTINGS[0], joint: Joint | None = None, units=None
 ) -> CylinderOrder:
     """Specification sheet of the cylinder that a drill's file proposes.
 

@@ -172,11 +172,7 @@ def stroke_use(field_pass: FieldPass) -> StrokeUse:
     for row in np.flatnonzero((up | down).any(axis=0)):
         first = int(np.argmax(up[:, row] | down[:, row]))
         ran_out.append(
-            RanOut(
-                int(row) + 1,
-                "upper" if up[first, row] else "lower",
-                float(field_pass.station[first]),
-            )
+            RanOut(int(row) + 1, "upper" if up[first, row] else "lower", float(field_pass.station[first]))
         )
     asked = field_pass.ground_travel
     return StrokeUse(

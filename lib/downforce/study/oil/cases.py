@@ -83,13 +83,7 @@ def terrace_crossing(
     height = ground.height(station + middle)
     raw = height - ground.frame_plane(station + middle)
     lowest, highest = drill.cylinder.travel_stops(drill.opener)
-    return TerraceCrossing(
-        station,
-        np.clip(raw, lowest, highest),
-        height,
-        spacing,
-        angle,
-    )
+    return TerraceCrossing(station, np.clip(raw, lowest, highest), height, spacing, angle)
 
 
 COMPARED = (273.15, 293.15, 323.15)

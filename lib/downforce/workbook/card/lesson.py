@@ -173,14 +173,7 @@ def decision_panel(bench: Bench):
     def compute(now, wheels, seeds, wall):
         pressure = opened(now)
         found = next_step(card, wheels, seeds, wall, pressure)
-        return {
-            "card": card,
-            "step": found,
-            "now": pressure,
-            "wheels": wheels,
-            "seeds": seeds,
-            "wall": wall,
-        }
+        return {"card": card, "step": found, "now": pressure, "wheels": wheels, "seeds": seeds, "wall": wall}
 
     return Panel(
         controls=[

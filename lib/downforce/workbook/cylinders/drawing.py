@@ -31,10 +31,7 @@ class MechanismDrawing:
         left, right = figure.subplots(1, 2, width_ratios=[1.15, 1.0])
         moving = self._side.setup(left)
         number, unit = self._units.number, self._units.unit
-        ends = (
-            number("length", self._opener.lowest_travel),
-            number("length", self._opener.highest_travel),
-        )
+        ends = (number("length", self._opener.lowest_travel), number("length", self._opener.highest_travel))
         self._axes = style.dress(
             right,
             "Down force over the travel",
@@ -67,8 +64,7 @@ class MechanismDrawing:
         at_work = self._units.number("force", load.at_work)
         self._level.set_data([x[0], x[-1]], [at_work, at_work])
         self._dot.set_data(
-            [self._units.number("length", result.travel)],
-            [self._units.number("force", result.down_force)],
+            [self._units.number("length", result.travel)], [self._units.number("force", result.down_force)]
         )
         # A fifth more than the curves need: the legend stands above them.
         self._axes.set_ylim(0, 1.2 * self._units.number("force", self._ceiling(result)))

@@ -215,12 +215,7 @@ def force_panel(bench: Bench):
         ],
         compute=compute,
         drawing=ForceLines(
-            units,
-            judge.limits,
-            judge.best_pressure,
-            labels,
-            len(judge.needs),
-            1.6 * _most_asked(judge),
+            units, judge.limits, judge.best_pressure, labels, len(judge.needs), 1.6 * _most_asked(judge)
         ),
         sentence=lambda result: force_words(result, judge, units),
         alt=lambda result: style.alt_text(

@@ -109,11 +109,7 @@ def first_panel(bench: Bench):
 
     def compute(reaction, wanted, height):
         return first_look(
-            drill,
-            field,
-            units.si("length", height),
-            units.si("force", reaction),
-            units.si("force", wanted),
+            drill, field, units.si("length", height), units.si("force", reaction), units.si("force", wanted)
         )
 
     return Panel(
