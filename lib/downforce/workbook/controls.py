@@ -16,6 +16,7 @@ nothing is fetched.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import anywidget
@@ -219,6 +220,10 @@ def unit_slider(
     return Slider(  # type: ignore[call-arg]
         name, label, *(round(count * step, 6) for count in (at, first, last)), float(step), units.unit(kind)
     )
+
+
+inner_slider = partial(unit_slider, inside=True)
+"""A slider whose ends lie within those given [-]."""
 
 
 def exactly(units, kind, slider, own):

@@ -20,7 +20,7 @@ from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, Page
 from downforce.workbook.canvas import Still
-from downforce.workbook.controls import Check, Choice, Slider, gauge_slider, unit_slider
+from downforce.workbook.controls import Check, Choice, Slider, gauge_slider, inner_slider
 from downforce.workbook.cylinders.drawing import ForceLines, MechanismDrawing, StrokeBars
 from downforce.workbook.cylinders.order_page import (
     old_place_table,
@@ -300,4 +300,4 @@ def _start(sizes, own):
 def _length_slider(units, name, label, low, high):
     steps = (10.0, 0.25)
     one = float(units.si("length", steps[units.name == "US"]))
-    return unit_slider(units, "length", name, label, 0.0, min(low, -one), max(high, one), steps, inside=True)
+    return inner_slider(units, "length", name, label, 0.0, min(low, -one), max(high, one), steps)

@@ -20,7 +20,7 @@ from downforce.study.ground.pass_report import (
 from downforce.study.setting.row_needs import sampled_crossing
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import Check, Choice, Slider, unit_slider
+from downforce.workbook.controls import Check, Choice, Slider, inner_slider
 from downforce.workbook.ground.words import pressure_slider, setting_words
 from downforce.workbook.panel import Panel
 from downforce.workbook.style import percent
@@ -99,9 +99,7 @@ def causes_panel(bench: Bench):
         controls=[
             Slider("roughness", "Height against the field's own", 100, 0, 150, 10, "%"),
             Slider("soil", "Soil varies by (1 SD)", min(40, spread), 0, 40, 1, "%"),
-            unit_slider(
-                units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 12 / 3.6, (1, 0.5), inside=True
-            ),
+            inner_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 12 / 3.6, (1, 0.5)),
         ],
         compute=compute,
         drawing=_CausesDrawing(units, 1.05 * worst.spring.together),
@@ -218,9 +216,7 @@ def speed_panel(bench: Bench):
     top = 1.1 * max(float(runs("cylinder", high, every).mean.max()), PUBLISHED[0][1])
     return Panel(
         controls=[
-            unit_slider(
-                units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, (1, 0.5), inside=True
-            ),
+            inner_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, (1, 0.5)),
             pressure_slider(bench),
             Check("published", "Show what was measured on a planter", True),
         ],

@@ -19,7 +19,7 @@ from downforce.study.ground.pass_report import StrokeUse, rod_travel_per_hectare
 from downforce.study.setting.same_target import four_ways, same_push_pressure, shares_of
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, Page
-from downforce.workbook.controls import Choice, Slider, unit_slider
+from downforce.workbook.controls import Choice, Slider, inner_slider
 from downforce.workbook.ground.words import band_words, pressure_slider, share_words, spring_slider
 from downforce.workbook.long_work import LongTable
 from downforce.workbook.panel import Panel
@@ -172,35 +172,15 @@ def terrace_panel(bench: Bench):
     return Panel(
         controls=[
             Slider("angle", "Angle between drill and terrace", 90, 0, 90, 5, units.unit("angle")),
-            unit_slider(
-                units,
-                "large length",
-                "radius",
-                "Radius of the crest",
-                terrace.crest_radius,
-                4,
-                40,
-                (1, 5),
-                inside=True,
+            inner_slider(
+                units, "large length", "radius", "Radius of the crest", terrace.crest_radius, 4, 40, (1, 5)
             ),
-            unit_slider(
-                units,
-                "length",
-                "ridge",
-                "Ridge above channel",
-                terrace.ridge_height,
-                0.2,
-                0.8,
-                (50, 2),
-                inside=True,
+            inner_slider(
+                units, "length", "ridge", "Ridge above channel", terrace.ridge_height, 0.2, 0.8, (50, 2)
             ),
             Choice("channel", "Channel", CHANNEL_WORDS),
-            unit_slider(
-                units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, (1, 0.5), inside=True
-            ),
-            unit_slider(
-                units, "large length", "at", "Hitch pin at", 34.0, SHOWN[0], SHOWN[1], (0.5, 1), inside=True
-            ),
+            inner_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, (1, 0.5)),
+            inner_slider(units, "large length", "at", "Hitch pin at", 34.0, SHOWN[0], SHOWN[1], (0.5, 1)),
         ],
         compute=compute,
         drawing=_TerraceDrawing(bench),

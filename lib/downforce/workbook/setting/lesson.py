@@ -38,7 +38,7 @@ from downforce.study.setting.sureness import FEWER, interval, standard_draws
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, Page
 from downforce.workbook.canvas import Still
-from downforce.workbook.controls import Check, Choice, Slider, exactly, gauge_slider, unit_slider
+from downforce.workbook.controls import Check, Choice, Slider, exactly, gauge_slider, inner_slider
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import gauge_words
 from downforce.workbook.long_work import LongTable
@@ -413,4 +413,4 @@ def _pressure_slider(units, limits, start):
 
 
 def _force_slider(units, name, label, start, low, high):
-    return unit_slider(units, "force", name, label, start, low, high, _FORCE_STEPS, inside=True)
+    return inner_slider(units, "force", name, label, start, low, high, _FORCE_STEPS)

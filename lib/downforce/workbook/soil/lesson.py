@@ -17,7 +17,7 @@ from downforce.study.soil_load import (
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, Page
 from downforce.workbook.canvas import Still
-from downforce.workbook.controls import Choice, Slider, gauge_slider, unit_slider, within
+from downforce.workbook.controls import Choice, Slider, gauge_slider, inner_slider, unit_slider, within
 from downforce.workbook.panel import Panel
 from downforce.workbook.setting.drawing_spread import ForcesPicture
 from downforce.workbook.soil.drawing import (
@@ -186,17 +186,7 @@ def reached_panel(bench: Bench):
     )
     return Panel(
         controls=[
-            unit_slider(
-                units,
-                "length",
-                "travel",
-                "Row higher than level",
-                0.0,
-                lowest,
-                highest,
-                (10, 0.5),
-                inside=True,
-            ),
+            inner_slider(units, "length", "travel", "Row higher than level", 0.0, lowest, highest, (10, 0.5)),
             Choice(
                 "kind",
                 "Pressed down by",

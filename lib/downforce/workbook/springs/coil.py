@@ -20,7 +20,7 @@ from downforce.study.spring_checks import (
 )
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import Check, Choice, Slider, unit_slider
+from downforce.workbook.controls import Check, Choice, Slider, inner_slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text, opener_text
 from downforce.workbook.table import table_page
@@ -89,7 +89,7 @@ def coil_panel(bench: Bench):
     wire, mean, active = build.wire_diameter, build.mean_diameter, build.active_coils
     most_coils = min(1.3 * active, 0.9 * coil.free_length / (wire + 0.002) - 2)
     controls = [
-        unit_slider(
+        inner_slider(
             units,
             "small length",
             "wire",
@@ -98,18 +98,9 @@ def coil_panel(bench: Bench):
             wire - 0.002,
             wire + 0.002,
             (_WIRE_STEP["metric"], _WIRE_STEP["US"]),
-            inside=True,
         ),
-        unit_slider(
-            units,
-            "small length",
-            "mean",
-            "Mean coil diameter",
-            mean,
-            0.75 * mean,
-            1.25 * mean,
-            (1, 0.02),
-            inside=True,
+        inner_slider(
+            units, "small length", "mean", "Mean coil diameter", mean, 0.75 * mean, 1.25 * mean, (1, 0.02)
         ),
         _coils_slider(active, 0.6 * active, most_coils),
         Choice("kind", "Kind of wire", list(WIRES), LIKELY_WIRE),
@@ -307,7 +298,7 @@ def measured_panel(bench: Bench, path: str | Path = SPRING_EXAMPLE):
     longest = min(float(s.length.max()) for s in springs.values())
     shortest = max(float(s.length.min()) for s in springs.values())
     controls = [
-        unit_slider(
+        inner_slider(
             units,
             "length",
             "installed",
@@ -316,7 +307,6 @@ def measured_panel(bench: Bench, path: str | Path = SPRING_EXAMPLE):
             shortest,
             longest,
             (5, 0.25),
-            inside=True,
         ),
         Choice("readings", "Readings used", [("all", 1), ("every second", 2), ("every third", 3)]),
         Check("line", "Draw a line through all readings"),

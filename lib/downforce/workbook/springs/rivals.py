@@ -22,7 +22,7 @@ from downforce.study.spring_behaviour import (
 )
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import Slider, unit_slider
+from downforce.workbook.controls import Slider, inner_slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text, opener_text
 
@@ -93,7 +93,7 @@ def rivals_panel(bench: Bench):
     flat = min(opener.travel_up, opener.travel_down)
     least = least_gas(opener, cylinder)
     controls = [
-        unit_slider(
+        inner_slider(
             units,
             "pressure",
             "pressure",
@@ -103,9 +103,8 @@ def rivals_panel(bench: Bench):
             max(valve.min_pressure, units.gauge_step),
             valve.max_pressure,
             (5, 50),
-            inside=True,
         ),
-        unit_slider(
+        inner_slider(
             units,
             "small volume",
             "gas",
@@ -114,20 +113,9 @@ def rivals_panel(bench: Bench):
             least,
             max(1000e-6, 4 * least),
             (10, 1),
-            inside=True,
         ),
         Slider("ratio", "Gas spring: gas / swept by rod", USUAL_GAS_RATIO, 1.5, 8.0, 0.5),
-        unit_slider(
-            units,
-            "length",
-            "height",
-            "Hollow and rise of",
-            min(0.1, flat),
-            0.01,
-            flat,
-            (10, 0.5),
-            inside=True,
-        ),
+        inner_slider(units, "length", "height", "Hollow and rise of", min(0.1, flat), 0.01, flat, (10, 0.5)),
     ]
 
     def compute(pressure, gas, ratio, height):
@@ -254,21 +242,11 @@ def turn_up_panel(bench: Bench):
     flat = min(opener.travel_up, opener.travel_down, 0.10)
     grid = np.linspace(opener.lowest_travel, opener.highest_travel, TURN_POINTS)
     controls = [
-        unit_slider(
-            units, "length", "turned", "Adjuster turned in by", 0.02, -0.02, most, (5, 0.25), inside=True
+        inner_slider(units, "length", "turned", "Adjuster turned in by", 0.02, -0.02, most, (5, 0.25)),
+        inner_slider(
+            units, "length", "height", "Hollow and rise of", bench.field.height_spread, 0.01, flat, (10, 0.5)
         ),
-        unit_slider(
-            units,
-            "length",
-            "height",
-            "Hollow and rise of",
-            bench.field.height_spread,
-            0.01,
-            flat,
-            (10, 0.5),
-            inside=True,
-        ),
-        unit_slider(
+        inner_slider(
             units,
             "force",
             "reaction",
@@ -277,7 +255,6 @@ def turn_up_panel(bench: Bench):
             0.5 * soil.reaction,
             2.0 * soil.reaction,
             (50, 10),
-            inside=True,
         ),
     ]
 
