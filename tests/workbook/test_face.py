@@ -15,14 +15,14 @@ import pytest
 
 import downforce as dn
 from downforce import face
+from downforce.face import Value
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field, Soil
 from downforce.machine.shipped import named_drill, named_field
 from downforce.machine.unit_table import KINDS
-from downforce.machine.value import Value
 from downforce.physics.kinds import Ratio
 from downforce.study import pressure_setting
-from downforce.workbook.series import shipped_series
+from downforce.workbook.sources import shipped_series
 
 DRILL, FIELD = named_drill("air_drill_12m"), named_field("firm")
 LISTED = dict(re.findall(r"^    (dn\.(\w+)\(.*?)(?:  |$)", dn.__doc__, re.M))

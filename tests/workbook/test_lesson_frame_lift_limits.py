@@ -22,12 +22,13 @@ from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import at_most, limit_text
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setup_card import card_data
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.frame import lesson
 from downforce.workbook.frame.drawing import load_text
-from downforce.workbook.frame.words_balance import LEAST_PULL, road_load, road_words
+from downforce.workbook.frame.words import LEAST_PULL, road_load, road_words
 from downforce.workbook.panel import Panel
-from downforce.workbook.series import workbook
+from downforce.workbook.sources import workbook
+from downforce.workbook.table import Page
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")

@@ -17,12 +17,12 @@ from downforce.machine import read_drill, read_field
 from downforce.study.cylinders.choice import cylinder_choice
 from downforce.study.setup_card import write_card
 from downforce.workbook import markup, style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Canvas, Still
 from downforce.workbook.card.preview import phone_page
 from downforce.workbook.long_work import LongTable
 from downforce.workbook.panel import Panel
-from downforce.workbook.table import table_page
+from downforce.workbook.table import Page, table_page
 from downforce.workbook.your_drill.form import Form
 
 ODD = Path(__file__).parents[1] / "odd"

@@ -5,8 +5,7 @@ import re
 import pytest
 
 from downforce.machine.shipped import reference, shipped_rows
-from downforce.workbook.series import workbook
-from downforce.workbook.sources import ledger_table, references, words_table
+from downforce.workbook.sources import ledger_table, references, words_table, workbook
 
 
 def test_references_are_printed_in_full_from_the_bibliography():

@@ -14,8 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from downforce.machine.reader import FileProblem
-from downforce.machine.reading.user_file import (
+from downforce.machine.files import (
     MOST_SHOWN,
     MOST_TOLD,
     NoText,
@@ -25,6 +24,7 @@ from downforce.machine.reading.user_file import (
     shown,
     size_words,
 )
+from downforce.machine.reader import FileProblem
 from downforce.physics.kinds import Amount, Amounts, Flags
 
 MOST_BYTES = 20_000_000

@@ -7,7 +7,7 @@ import re
 from difflib import get_close_matches
 from math import floor, isfinite, log10
 
-from downforce.machine.reading.user_file import shown
+from downforce.machine.files import shown
 from downforce.machine.unit_table import KINDS, METRIC, US, UnitSystem, from_si, to_si, unit_system
 from downforce.physics.kinds import Amount, Ratio
 

@@ -9,7 +9,6 @@ from functools import cached_property
 import numpy as np
 
 from downforce.physics.checks import finite, not_negative, positive
-from downforce.physics.gas import STANDARD_ATMOSPHERE
 from downforce.physics.kinds import (
     CubicMetrePerSecond,
     CubicMetres,
@@ -27,6 +26,7 @@ from downforce.physics.kinds import (
     Texts,
 )
 from downforce.physics.oil_loss import LineResistance, line_resistance, loss_and_slope
+from downforce.physics.spring import STANDARD_ATMOSPHERE
 
 FLATTEST = 1e3
 """Least slope [Pa s/m3] of any valve curve, so that two ideal valves on one header still share the flow."""

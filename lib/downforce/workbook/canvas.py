@@ -39,8 +39,8 @@ from matplotlib.text import Text
 from PIL import Image
 
 from downforce.workbook.markup import element
-from downforce.workbook.save import fingerprint, picture_numbers
 from downforce.workbook.style import WIDE
+from downforce.workbook.table import fingerprint, picture_numbers
 
 DOTS_PER_INCH = 144
 SCREEN_PER_INCH = 96

@@ -11,9 +11,9 @@ from difflib import get_close_matches
 from functools import cache, wraps
 from typing import Annotated, Literal, Union, get_args, get_origin, get_type_hints
 
+from downforce.machine.files import MOST_TOLD, shown
 from downforce.machine.quantity import Doubt, Number, Quantity, doubt_apart, read_uncertainty
 from downforce.machine.reading.toml_lines import Reading, path_text
-from downforce.machine.reading.user_file import MOST_TOLD, shown
 from downforce.machine.unit_table import KINDS
 from downforce.machine.units import allowed_range, as_written
 

@@ -9,8 +9,8 @@ import re
 import tomllib
 from dataclasses import dataclass, field
 
+from downforce.machine.files import lines_of, shown
 from downforce.machine.reading.toml_repair import mend_heading, mend_statement
-from downforce.machine.reading.user_file import lines_of, shown
 
 LONGEST_LINE = 1000
 """Characters of the longest line or broken statement that is looked at [-]. Our own limit."""

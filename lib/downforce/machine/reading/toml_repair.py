@@ -5,7 +5,7 @@ A line is mended only to go on checking the rest of the file; the mended value i
 
 import re
 
-from downforce.machine.reading.user_file import shown
+from downforce.machine.files import shown
 
 _CURLY = str.maketrans("“”„‟«»″‘’‚", '"""""""\'\'\'')
 _KEY = r"(?P<key>[A-Za-z_][\w.-]*)"

@@ -18,10 +18,21 @@ from downforce.study.cylinders.loads import (
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Still
 from downforce.workbook.controls import Check, Choice, Slider, gauge_slider, inner_slider
-from downforce.workbook.cylinders.drawing import ForceLines, MechanismDrawing, StrokeBars
+from downforce.workbook.cylinders.drawing import (
+    ForceLines,
+    ForceResult,
+    MechanismDrawing,
+    MechanismResult,
+    StrokeBars,
+    StrokeResult,
+    force_words,
+    least_margins,
+    mechanism_words,
+    stroke_words,
+)
 from downforce.workbook.cylinders.order_page import (
     old_place_table,
     order_buttons,
@@ -38,17 +49,9 @@ from downforce.workbook.cylinders.tables import (
     season,
     shared_pins,
 )
-from downforce.workbook.cylinders.words import (
-    ForceResult,
-    MechanismResult,
-    StrokeResult,
-    force_words,
-    least_margins,
-    mechanism_words,
-    stroke_words,
-)
 from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.panel import Panel
+from downforce.workbook.table import Page
 
 __all__ = [
     "by_hand",

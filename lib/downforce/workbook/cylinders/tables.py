@@ -28,9 +28,9 @@ from downforce.study.cylinders.loads import (
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import floor_text, limit_text
 from downforce.workbook.bench import Bench
-from downforce.workbook.cylinders.words import reason_words, share_range
+from downforce.workbook.cylinders.drawing import reason_words, share_range
 from downforce.workbook.panel import Panel
-from downforce.workbook.series import workbook
+from downforce.workbook.sources import workbook
 from downforce.workbook.table import table_page
 
 SHIFTS = ("along", "tilt", "apart")

@@ -16,10 +16,10 @@ from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Slider, exactly, gauge_slider, unit_slider
 from downforce.workbook.frame.drawing_lift import BallastBars, Curves, ForeAftPicture
-from downforce.workbook.frame.words_balance import (
+from downforce.workbook.frame.words import (
     BallastResult,
     CurveResult,
     ForeAftResult,
@@ -30,6 +30,7 @@ from downforce.workbook.frame.words_balance import (
     wing_words,
 )
 from downforce.workbook.panel import Panel
+from downforce.workbook.table import Page
 
 
 def soil_of(bench: Bench, reaction: Newton):

@@ -10,7 +10,7 @@ from downforce.study.frame.ballast import BallastPlan
 from downforce.study.frame.stand import FrameStand
 from downforce.workbook import style
 from downforce.workbook.frame.drawing import RearView, SideView, load_text, name_arrows
-from downforce.workbook.frame.words_balance import BallastResult, road_load
+from downforce.workbook.frame.words import BallastResult, road_load
 
 _LETTERS = 40
 """Of a name in a legend [-]."""

@@ -9,7 +9,7 @@ from downforce.study.frame.stand import frame_stand
 from downforce.study.frame_lift import lift_pressure, pressure_with_headroom
 from downforce.study.opener_loads import opener_loads
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Still
 from downforce.workbook.controls import Slider
 from downforce.workbook.frame.balance import (
@@ -46,6 +46,7 @@ from downforce.workbook.frame.words import (
     stand_words,
 )
 from downforce.workbook.panel import Panel
+from downforce.workbook.table import Page
 
 __all__ = [
     "after_lift_panel",

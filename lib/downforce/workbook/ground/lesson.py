@@ -17,7 +17,7 @@ from downforce.study.oil.cases import COMPARED
 from downforce.study.setting.row_needs import pass_sample, sampled_crossing
 from downforce.study.setting.same_target import same_push_pressure, turned_up_cylinders, turned_up_springs
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Still
 from downforce.workbook.drawing_gauge import draw_plan
 from downforce.workbook.ground.causes import causes_panel, crank_panel, speed_panel
@@ -25,7 +25,7 @@ from downforce.workbook.ground.load_map import map_page, map_panel
 from downforce.workbook.ground.terrace import LongPass, survey_panel, terrace_panel
 from downforce.workbook.ground.words import evenness, fewer, same_push_table, setting_words, stretch
 from downforce.workbook.style import percent
-from downforce.workbook.table import table_page
+from downforce.workbook.table import Page, table_page
 
 SEED = 1
 

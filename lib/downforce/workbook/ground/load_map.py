@@ -18,7 +18,7 @@ from downforce.study.field_pass import FieldPass, press
 from downforce.study.ground.crossing import cross_field, with_ground
 from downforce.study.ground.field_log import CELL, PRESSES, logged_field, section_edges
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Still
 from downforce.workbook.controls import Check, Choice
 from downforce.workbook.ground.words import (
@@ -29,7 +29,7 @@ from downforce.workbook.ground.words import (
     spring_slider,
 )
 from downforce.workbook.panel import Panel
-from downforce.workbook.table import table_page
+from downforce.workbook.table import Page, table_page
 
 PIXELS = 3
 """Picture points along each side of one opener at one station [-]."""

@@ -18,14 +18,14 @@ from downforce.study.ground.field_ground import field_ground, terrace_section
 from downforce.study.ground.pass_report import StrokeUse, rod_travel_per_hectare, stroke_use
 from downforce.study.setting.same_target import four_ways, same_push_pressure, shares_of
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider, inner_slider
 from downforce.workbook.ground.words import band_words, pressure_slider, share_words, spring_slider
 from downforce.workbook.long_work import LongTable
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text
 from downforce.workbook.style import percent
-from downforce.workbook.table import table_page
+from downforce.workbook.table import Page, table_page
 
 STATIONS, SPACING = 220, 0.25
 CHANNEL_WORDS = (

@@ -21,11 +21,11 @@ from downforce.study.oil.figures import (
 from downforce.study.oil.sizing import MOST_VALVES, fastest_oil, habit_gain
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.oil.circuit_picture import stretch_words
 from downforce.workbook.oil.words import GIVES, LIMITS, bare, doubt_words, seconds, valve_words
-from downforce.workbook.series import workbook
-from downforce.workbook.table import table_page
+from downforce.workbook.sources import workbook
+from downforce.workbook.table import Page, table_page
 
 _MILD = COMPARED[1]
 _NO_HIGHER = 1.005

@@ -36,7 +36,7 @@ from downforce.study.setting.same_target import (
 )
 from downforce.study.setting.sureness import FEWER, interval, standard_draws
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Still
 from downforce.workbook.controls import Check, Choice, Slider, exactly, gauge_slider, inner_slider
 from downforce.workbook.cylinders.tables import season
@@ -77,7 +77,7 @@ from downforce.workbook.setting.words import (
     turn_up_words,
     width_words,
 )
-from downforce.workbook.table import table_page
+from downforce.workbook.table import Page, table_page
 
 TIMES = {"not yet": 0, "200 times": 200, "1000 times": 1000, "4000 times": 4000}
 """How often one may draw."""

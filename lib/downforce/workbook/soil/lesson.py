@@ -15,7 +15,7 @@ from downforce.study.soil_load import (
     wheel_mark,
 )
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Still
 from downforce.workbook.controls import Choice, Slider, gauge_slider, inner_slider, unit_slider, within
 from downforce.workbook.panel import Panel
@@ -45,6 +45,7 @@ from downforce.workbook.soil.tables import (
     stress_words,
     wall_stress,
 )
+from downforce.workbook.table import Page
 
 __all__ = [
     "asked_panel",

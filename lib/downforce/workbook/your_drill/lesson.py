@@ -7,12 +7,13 @@ from ipywidgets import HTML, Button, Dropdown, Layout, VBox
 from downforce.machine.doubts import arm_ends
 from downforce.machine.files import free_path
 from downforce.machine.shipped import shipped_drills
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import look
 from downforce.workbook.long_work import telling
 from downforce.workbook.markup import element
 from downforce.workbook.setting.tables import sureness_table
 from downforce.workbook.start.lesson import setting_table
+from downforce.workbook.table import Page
 from downforce.workbook.your_drill.form import Form
 from downforce.workbook.your_drill.sheet import LABEL, PAPERS, measuring_sheet, warning
 
