@@ -11,7 +11,6 @@ import numpy as np
 from downforce.machine.actuators import ClosedLineCylinder, Cylinder, GasSpring, SpringSet
 from downforce.machine.drill import Opener
 from downforce.physics.checks import positive
-from downforce.physics.gas import STANDARD_ATMOSPHERE
 from downforce.physics.kinds import (
     CubicMetre,
     Metre,
@@ -24,6 +23,7 @@ from downforce.physics.kinds import (
     Ratios,
     Texts,
 )
+from downforce.physics.spring import STANDARD_ATMOSPHERE
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from downforce.machine.drill import Drill
 from downforce.physics.checks import not_negative, positive
-from downforce.physics.gas import STANDARD_ATMOSPHERE, accumulator_size
 from downforce.physics.kinds import (
     CubicMetre,
     CubicMetrePerSecond,
@@ -22,6 +21,7 @@ from downforce.physics.kinds import (
 )
 from downforce.physics.oil import fill_time, line_volume, power_lost, trapped_oil_pressure_rise
 from downforce.physics.oil_loss import line_loss
+from downforce.physics.spring import STANDARD_ATMOSPHERE, accumulator_size
 from downforce.study.oil.circuit import FEED_LENGTH, header_pieces, row_groups
 
 LEAK_FLOW = 1e-3 / 60
