@@ -44,8 +44,7 @@ CLOSING_LIFTS = "closing wheels"
 """Said as the support that goes first where the springs of the closing wheels alone lift the frame [-]."""
 CANNOT_STAND = (
     "The frame cannot stand on its wheels even with its openers raised: its weight stands outside its "
-    "wheels. "
-    "Check the places of wheels, hitch and masses, the fold moments and the slopes."
+    "wheels. Check the places of wheels, hitch and masses, the fold moments and the slopes."
 )
 """Said of a frame that falls over by itself [-]."""
 

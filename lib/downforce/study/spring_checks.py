@@ -344,9 +344,8 @@ def _hinge(at, force):
             best = (miss, -slope, free)
     if best is None or best[1] <= 0:
         raise ValueError(
-            f"These {at.size} readings hold no straight part of {FEWEST_WORKING} or more "
-            "that falls with length. "
-            "Read the spring at more lengths between free and closed."
+            f"These {at.size} readings hold no straight part of {FEWEST_WORKING} or more that falls with "
+            "length. Read the spring at more lengths between free and closed."
         )
     return best[1], best[2]
 

@@ -103,9 +103,8 @@ def heights_between_the_stops(travel_up, travel_down, raised, transport):
         if not -travel_down - 1e-9 <= travel <= travel_up + 1e-9:
             yield (
                 f"opener.{name}",
-                f"{_length(travel)} lies beyond the travel stops, which allow "
-                f"{_length(-travel_down)} to {_length(travel_up)}. "
-                "Up is positive, down is negative.",
+                f"{_length(travel)} lies beyond the travel stops, which allow {_length(-travel_down)} to "
+                f"{_length(travel_up)}. Up is positive, down is negative.",
             )
 
 
@@ -243,9 +242,8 @@ def _push_down(owner, opener, actuator):
     elif float(actuator.leverage(opener, 0.0)) <= 0:
         yield (
             f"{owner}.mount",
-            f"these pins make the {owner} push the disc up, not down. "
-            "The frame pin must stand above the moving pin, and both behind the pivot. "
-            "Were the two exchanged?",
+            f"these pins make the {owner} push the disc up, not down. The frame pin must stand above the "
+            "moving pin, and both behind the pivot. Were the two exchanged?",
         )
     else:
         yield from _over_centre(owner, opener, actuator)
@@ -351,9 +349,8 @@ def depths_close_together(target, reference):
     if not 1 / _DEPTH_RATIO <= target / reference <= _DEPTH_RATIO:
         yield (
             "soil.reference_depth",
-            f"the soil load was found at {_length(reference)} and the seed goes to "
-            f"{_length(target)}. So far apart one says little about the other: "
-            f"keep them within a factor of {_DEPTH_RATIO:g}.",
+            f"the soil load was found at {_length(reference)} and the seed goes to {_length(target)}. So far "
+            f"apart one says little about the other: keep them within a factor of {_DEPTH_RATIO:g}.",
         )
 
 

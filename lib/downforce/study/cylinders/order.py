@@ -86,8 +86,7 @@ def cylinder_order(
     if dead < shortest - _HALF_A_MILLIMETRE:
         problems.append(
             f"Closed, it would be {shown.both('length', cylinder.closed_length)}; with {mounting} nobody "
-            "builds "
-            f"it below {shown.both('length', cylinder.stroke + shortest)}."
+            f"builds it below {shown.both('length', cylinder.stroke + shortest)}."
         )
     if not check.enough:
         problems.append("Its stroke leaves too little at one end: see the table of the stroke.")
@@ -122,8 +121,7 @@ def _system(cylinder):
         return system, ""
     return system, (
         f"Its {acting} is of the {system} series and its {' and '.join(odd)} not: order all of one system, "
-        "or ask "
-        "whether it is made."
+        "or ask whether it is made."
     )
 
 
@@ -175,8 +173,7 @@ def _ends(drill, pin, joint, mounting, shown):
     yield OrderRow(
         "Clearance and bushing",
         f"bore over pin {shown.show('small length', 0.0002)} to {shown.show('small length', 0.0005)} for "
-        "bolted "
-        f"brackets, side gap {shown.both('small length', joint.gap)}; bushing {joint.bushing}",
+        f"bolted brackets, side gap {shown.both('small length', joint.gap)}; bushing {joint.bushing}",
         f"retire at about {shown.both('small length', 0.001)} of play",
     )
     yield OrderRow("Ends", f"{mounting}; order the mating half with it", "fits the bracket")
@@ -209,9 +206,8 @@ def _inside(drill, system, shown):
     )
     yield OrderRow(
         "Friction",
-        f"breakaway at most {shown.both('pressure', LARGEST_FRICTION)}, empty, both ways, after 10 "
-        "strokes; a "
-        "matched set",
+        f"breakaway at most {shown.both('pressure', LARGEST_FRICTION)}, empty, both ways, after 10 strokes; "
+        "a matched set",
         "hand pump with a gauge, on one in ten",
     )
 
@@ -234,15 +230,13 @@ def _tests(drill, shown):
         yield OrderRow(
             f"Load at the {name}",
             f"{shown.both('force', one.force)} at {shown.show('pressure', one.gauge_pressure)}; rod as a "
-            "column "
-            f"{one.column_safety:.1f} times that, wall to yield {one.wall_safety:.1f} times"
+            f"column {one.column_safety:.1f} times that, wall to yield {one.wall_safety:.1f} times"
             + ("" if one.enough else ": less than is asked for"),
             "the maker confirms",
         )
     yield OrderRow(
         "Paint, marks, packing",
-        "primer and top coat, rod and wiper masked; part number, date, rated pressure, bore and rod "
-        "stamped; ports "
-        "capped, rod in, oil film",
+        "primer and top coat, rod and wiper masked; part number, date, rated pressure, bore and rod stamped; "
+        "ports capped, rod in, oil film",
         "look",
     )

@@ -105,9 +105,8 @@ def _drop_words(drill, bore):
     moves = "moves with the opener" if drill.hydraulics.runs.port_on == "opener" else "stays on the frame"
     return (
         "One to each cylinder; the load kept in cold oil sets its bore. Long enough through travel, raised "
-        "and "
-        f"transport, for a port that {moves}, a header in the middle of the ranks as high as the frame pins "
-        "(assumed), a hose that shortens, straight ends and tolerance."
+        f"and transport, for a port that {moves}, a header in the middle of the ranks as high as the frame "
+        "pins (assumed), a hose that shortens, straight ends and tolerance."
     )
 
 

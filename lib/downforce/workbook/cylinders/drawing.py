@@ -110,10 +110,9 @@ def mechanism_words(result: MechanismResult, units: UnitSystem):
     load = result.flatness
     friction = units.show("force", float(np.interp(0.0, load.travel, load.friction)))
     words = (
-        f"{result.label} at {units.show('pressure', result.pressure)}: "
-        f"{units.show('force', load.at_work)} at working height, {_evenness(result, units)}; "
-        f"seal friction ±\N{NO-BREAK SPACE}{friction}. "
-        f"Here, at {signed(units, 'length', result.travel)}: {units.show('force', result.down_force)}."
+        f"{result.label} at {units.show('pressure', result.pressure)}: {units.show('force', load.at_work)} "
+        f"at working height, {_evenness(result, units)}; seal friction ±\N{NO-BREAK SPACE}{friction}. Here, "
+        f"at {signed(units, 'length', result.travel)}: {units.show('force', result.down_force)}."
     )
     check = result.check
     if result.working.all() and check.enough:
@@ -151,9 +150,8 @@ def stroke_words(result: StrokeResult, units: UnitSystem):
     if check.enough:
         verdict = "it fits"
     return (
-        f"Stroke {result.label}: {least_margins(result, units)}; "
-        f"{units.show('length', check.end_margin)} is to be kept: {verdict}. "
-        f"The travel uses {units.show('length', check.stroke_used)} of the stroke."
+        f"Stroke {result.label}: {least_margins(result, units)}; {units.show('length', check.end_margin)} is "
+        f"to be kept: {verdict}. The travel uses {units.show('length', check.stroke_used)} of the stroke."
     )
 
 

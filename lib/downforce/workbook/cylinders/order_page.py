@@ -179,8 +179,7 @@ def old_place_table(bench: Bench):
         [
             "What the tube sweeps, raised and folded too",
             f"{long(free.front)} to {long(free.rear)} behind the pivot, {long(free.low)} to "
-            f"{long(free.high)} over "
-            "the soil: no tube, hopper, hose or bolt in there",
+            f"{long(free.high)} over the soil: no tube, hopper, hose or bolt in there",
         ],
         *(
             [f"From the {name}, seen from the side", _gap_words(long, gap, travel)]
@@ -195,14 +194,10 @@ def old_place_table(bench: Bench):
     ]
     note = (
         f"Fillets with a leg of {show('small length', WELD_LEG)} at "
-        f"{_stress(bench.units, WELD_STRESS, True)} "
-        "(guessed), each "
-        "with the whole moment about the old pin: a bracket fixed nearer to the line of force needs less. "
-        "These are "
-        "figures for whoever answers for the frame, no release: blows and fatigue come on top, and where "
-        "the frame's "
-        "steel is heat-treated or under warranty nobody welds. Where tube and hopper stand the file does "
-        "not know."
+        f"{_stress(bench.units, WELD_STRESS, True)} (guessed), each with the whole moment about the old pin: "
+        "a bracket fixed nearer to the line of force needs less. These are figures for whoever answers for "
+        "the frame, no release: blows and fatigue come on top, and where the frame's steel is heat-treated "
+        "or under warranty nobody welds. Where tube and hopper stand the file does not know."
     )
     return table_page(f"The old spring's place, {drill.name}", ["What", "How much"], rows, note)
 
@@ -232,20 +227,18 @@ def pins_table(bench: Bench, joint: Joint | None = None, place=IN_FILE):
         "There",
     ]
     safe = "; ".join(
-        f"at the {name} a rod of {one.column_safety:.1f} times its push and a wall of "
-        f"{one.wall_safety:.1f} times its "
-        "stress"
+        f"at the {name} a rod of {one.column_safety:.1f} times its push and a wall of {one.wall_safety:.1f} "
+        "times its stress"
         for name, one in held.items()
     )
     eye, fork, gap = (show("small length", one) for one in (joint.eye, joint.fork, joint.gap))
     note = (
         f"Shear / bearing in the eye / bearing in the fork / bending. Eye {eye}, plates {fork}, {gap} clear "
-        "on each side: guessed, measure yours. Allowed, from memory: bending "
-        f"{style.percent(BENDING_SHARE)} and shear {style.percent(SHEAR_SHARE)} of "
-        f"{_stress(bench.units, joint.strength, True)}, bearing "
-        f"{_stress(bench.units, BEARING[joint.bushing], True)} "
-        f"({joint.bushing}). Beside a single plate a pin bears twice the shear and bends far more. Rod and "
-        f"tube: {safe}. No blows, no fatigue: a person who knows strength decides."
+        f"on each side: guessed, measure yours. Allowed, from memory: bending {style.percent(BENDING_SHARE)} "
+        f"and shear {style.percent(SHEAR_SHARE)} of {_stress(bench.units, joint.strength, True)}, bearing "
+        f"{_stress(bench.units, BEARING[joint.bushing], True)} ({joint.bushing}). Beside a single plate a "
+        f"pin bears twice the shear and bends far more. Rod and tube: {safe}. No blows, no fatigue: a person "
+        "who knows strength decides."
     )
     return table_page(f"Pins of the cylinder, {drill.name}", header, rows, note)
 
@@ -326,8 +319,7 @@ def _order_note(order):
     problems = " ".join(order.problems) or "Nothing in it is known to be impossible."
     return (
         f"{problems} Lengths, tolerances, friction, surfaces: common practice, no source. Standards are "
-        "named "
-        "from memory; the supplier's drawing goes before this sheet."
+        "named from memory; the supplier's drawing goes before this sheet."
     )
 
 

@@ -272,20 +272,18 @@ def _ranking_words(choice, units):
     limits = choice.limits
     words = (
         "Pressures are for the wanted load on the mean row; rows on uneven ground need more "
-        f"({workbook('pressure_setpoint').called}). "
-        "First come sizes whose one step is no more than the wanted load and whose usual pressure is in the "
-        f"gauge's readable middle, {percent(READABLE[0])} to {percent(READABLE[1])} of the dial. Then "
-        "the "
-        f"order is by the sum of three numbers, the lowest first. How far the pressure for the usual soil "
-        f"({choice.usual.name}) lies from {units.show('pressure', choice.best_pressure)}, the middle of what "
-        f"valve and gauge cover, over half that range. What one step changes at the disc over the wanted "
-        f"gauge-wheel load of {units.show('force', choice.usual.gauge_wheel_load)}. Oil for the stroke used "
-        f"over what the tractor may lend. Allowed: {floor_text(units, limits.lowest)} "
-        f"({limits.floor.words}) to {limit_text(units, limits.highest)} ({limits.top.words}). "
-        f"A column needs {COLUMN_SAFETY:.0f} times its push. Closed lengths are as short as "
-        "is commonly built for the bore, or as in the drill file if that is longer (no source): a "
-        "supplier's list "
-        "goes before them. Of several rods that fit, the thinnest is shown."
+        f"({workbook('pressure_setpoint').called}). First come sizes whose one step is no more than the "
+        f"wanted load and whose usual pressure is in the gauge's readable middle, {percent(READABLE[0])} to "
+        f"{percent(READABLE[1])} of the dial. Then the order is by the sum of three numbers, the lowest "
+        f"first. How far the pressure for the usual soil ({choice.usual.name}) lies from "
+        f"{units.show('pressure', choice.best_pressure)}, the middle of what valve and gauge cover, over "
+        "half that range. What one step changes at the disc over the wanted gauge-wheel load of "
+        f"{units.show('force', choice.usual.gauge_wheel_load)}. Oil for the stroke used over what the "
+        f"tractor may lend. Allowed: {floor_text(units, limits.lowest)} ({limits.floor.words}) to "
+        f"{limit_text(units, limits.highest)} ({limits.top.words}). A column needs {COLUMN_SAFETY:.0f} times "
+        "its push. Closed lengths are as short as is commonly built for the bore, or as in the drill file if "
+        "that is longer (no source): a supplier's list goes before them. Of several rods that fit, the "
+        "thinnest is shown."
     )
     if choice.ranked:
         return words

@@ -98,8 +98,7 @@ def hopper_panel(bench: Bench):
     if not drill.seed_on_frame:
         text = (
             f"The {drill.name} carries no seed on its frame. Its cart empties, its frame stays as heavy as "
-            "it "
-            "is. So its lift limit is the same all day. Pick the box drill above to see a hopper empty."
+            "it is. So its lift limit is the same all day. Pick the box drill above to see a hopper empty."
         )
         return Page(text)
     full = sum(hopper.mass for hopper in drill.hoppers)

@@ -215,8 +215,7 @@ def operator_table(bench: Bench):
         ("You see", "What it means"),
         rows,
         f"Common practice, no published source. On this drill the {first} should tell first, near "
-        f"{at_most(units, float(limits.lowest))}. The rule: if raising the pressure does not raise "
-        "the "
+        f"{at_most(units, float(limits.lowest))}. The rule: if raising the pressure does not raise the "
         "gauge-wheel load, stop raising. It is weight you lack.",
     )
 

@@ -109,11 +109,10 @@ def stand_words(stand: FrameStand, drill: Drill, units: UnitSystem):
     borrowed = f"takes {force} from the frame" if taken >= 0 else f"hangs on the frame with {force}"
     which = "each opener that the gauge moves" if limits.moves else "each opener"
     return (
-        f"At {pressure} {which} {borrowed}. "
-        f"The {wheel_names(drill)[least]} keeps least, {load_text(units, float(stand.wheel_load[least]))}; "
-        "the drill "
-        f"{at_hitch_words(stand.hitch_load, units, drill.hitch)}. The {limits.first_section} {went}."
-        f"{_tyre_words(stand, drill, units)}{coulter_words(stand, drill, units)}{moved_words(limits)}"
+        f"At {pressure} {which} {borrowed}. The {wheel_names(drill)[least]} keeps least, "
+        f"{load_text(units, float(stand.wheel_load[least]))}; the drill "
+        f"{at_hitch_words(stand.hitch_load, units, drill.hitch)}. The {limits.first_section} "
+        f"{went}.{_tyre_words(stand, drill, units)}{coulter_words(stand, drill, units)}{moved_words(limits)}"
     )
 
 
@@ -322,8 +321,7 @@ def hopper_words(result: CurveResult, units: UnitSystem):
         return text + f"; the {share} headroom lasts the whole hopper."
     return text + (
         f"; to keep {share} in hand, and lift to 1 case in 20, refill at "
-        f"{units.show('mass', day.refill_at_seed)}, after "
-        f"{area_text(day.refill_after_area, units)}."
+        f"{units.show('mass', day.refill_at_seed)}, after {area_text(day.refill_after_area, units)}."
     )
 
 

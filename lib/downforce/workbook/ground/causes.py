@@ -234,10 +234,9 @@ def speed_words(units: UnitSystem, result: SpeedResult):
     sentences = []
     for name, one in (("Springs", result.spring_at), ("Cylinders", result.at)):
         sentences.append(
-            f"{name} at {units.show('speed', one.speed[0])}: mean load "
-            f"{units.show('force', one.mean[0])}, "
-            f"standard deviation of the load {units.show('force', one.spread[0])}, "
-            f"{percent(one.short[0])} short."
+            f"{name} at {units.show('speed', one.speed[0])}: mean load {units.show('force', one.mean[0])}, "
+            f"standard deviation of the load {units.show('force', one.spread[0])}, {percent(one.short[0])} "
+            "short."
         )
     length = units.show("large length", PLACES * APART, 0)
     return f"{' '.join(sentences)} Counted on {PLACES} places over {length}, the pressure held."

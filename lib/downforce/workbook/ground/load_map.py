@@ -237,11 +237,10 @@ def map_words(bench: Bench, result: TwoPasses):
         for done in (result.spring, result.cylinder)
     )
     return (
-        f"{push_words(units, *pushes)} Counted on {_stretch(units)} of this ground. "
-        f"Springs: {share_words(spring)}, spread {units.show('force', spring.spread)}. "
-        f"Cylinders held at {units.show('pressure', result.cylinder.gauge_pressure)}: "
-        f"{share_words(cylinder)}, spread {units.show('force', cylinder.spread)}. "
-        f"{band_words(units, bench.field.aim)}"
+        f"{push_words(units, *pushes)} Counted on {_stretch(units)} of this ground. Springs: "
+        f"{share_words(spring)}, spread {units.show('force', spring.spread)}. Cylinders held at "
+        f"{units.show('pressure', result.cylinder.gauge_pressure)}: {share_words(cylinder)}, spread "
+        f"{units.show('force', cylinder.spread)}. {band_words(units, bench.field.aim)}"
     )
 
 

@@ -341,11 +341,9 @@ def survey_words(bench: Bench, result: Surveyed):
     rod = units.show("large length", share * rod_travel_per_hectare(result.cylinder), 0)
     length = units.show("large length", result.cylinder.station[-1] - result.cylinder.station[0], 0)
     return (
-        f"Counted on {length} of the surveyed track. "
-        f"Springs: {share_words(result.spring.shares())}. "
-        f"Cylinders: {share_words(result.cylinder.shares())}. "
-        f"{band_words(units, bench.field.aim)} {_out_words(units, result.stroke.ran_out)}; "
-        f"each rod runs {rod} through its seal on {area}."
+        f"Counted on {length} of the surveyed track. Springs: {share_words(result.spring.shares())}. "
+        f"Cylinders: {share_words(result.cylinder.shares())}. {band_words(units, bench.field.aim)} "
+        f"{_out_words(units, result.stroke.ran_out)}; each rod runs {rod} through its seal on {area}."
     )
 
 

@@ -72,9 +72,8 @@ def parts_buttons(bench: Bench, folder: str | Path = "."):
 
 
 _TORQUE = (
-    "No torque is printed: tables in print differ by two to one. Finger-tight, mark nut and body, then "
-    "turn as "
-    "many flats as the fitting's own sheet says, with two spanners; write its torque into the last column."
+    "No torque is printed: tables in print differ by two to one. Finger-tight, mark nut and body, then turn "
+    "as many flats as the fitting's own sheet says, with two spanners; write its torque into the last column."
 )
 
 
@@ -114,8 +113,7 @@ def _notes(bench, listed, temperature):
     yield (
         f"Counts: {listed.total('hose')} hoses and {listed.total('hose end')} ends; every opening of every "
         "part is joined. Where a port or thread is named, check it against the part: threads of flare and "
-        "boss "
-        "look alike and do not seal on each other."
+        "boss look alike and do not seal on each other."
     )
     yield (
         "An estimate to order and ask by, not a pressure-equipment check. Hoses and fittings are rated for "
@@ -135,9 +133,8 @@ def gauge_words(reads: GaugeReads, units: UnitSystem):
     return (
         f"The gauge reads the header at its own place ({places} {units.unit('large length')} right of the "
         f"middle), within {show('pressure', reads.error)}: with the drill standing still that is every "
-        "row's. "
-        f"While oil moves over this terrace the worst rows see {show('pressure', reads.lowest)} and {high} "
-        f"when it is set to {show('pressure', reads.setting)}: {off} off what it reads."
+        f"row's. While oil moves over this terrace the worst rows see {show('pressure', reads.lowest)} and "
+        f"{high} when it is set to {show('pressure', reads.setting)}: {off} off what it reads."
     )
 
 
@@ -301,13 +298,10 @@ def _page(bench, found, prices):
     burnt = heat_of_supply(bench.drill, recommend(bench.drill, bench.field).pressed).reason
     note = (
         f"In your money. The gain that would pay on your area: {gains}. Area from which it pays {gained}: "
-        f"{pays}. "
-        f"The oil takes {litres:.2f} L of diesel an hour, for {burnt}, at "
-        f"{bench.units.show('speed', bench.field.speed)} and "
-        f"{style.percent(_share('efficiency', prices))} of the time "
-        f"{from_si(found.capacity, land, 'land') * 3600:.1f} {land} an hour. Formulas: ASABE EP496 and "
-        "D497, from "
-        "memory. Whether a more even load brings you anything, judge by your own strips: no yield is "
-        "promised."
+        f"{pays}. The oil takes {litres:.2f} L of diesel an hour, for {burnt}, at "
+        f"{bench.units.show('speed', bench.field.speed)} and {style.percent(_share('efficiency', prices))} "
+        f"of the time {from_si(found.capacity, land, 'land') * 3600:.1f} {land} an hour. Formulas: ASABE "
+        "EP496 and D497, from memory. Whether a more even load brings you anything, judge by your own "
+        "strips: no yield is promised."
     )
     return table_page(f"What it costs, {bench.drill.name}", ["What", "Springs", "Cylinders"], rows, note)

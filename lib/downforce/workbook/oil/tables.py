@@ -58,16 +58,14 @@ def drills_table(bench: Bench):
                 after = max(after, case.felt_after)
     note = (
         f"Each drill at its recommended setting, at {units.show('speed', field.speed)}, with the hoses and "
-        "valves of its file, every opener following the ground. Kept and starved are shares of "
-        "the openers' way while oil moves. Rows that are pushed up give their oil back through hoses and "
-        "valve. Where that takes more pressure than the drill bears, what gives way first is named, with its "
-        "pressure, and the down force at working height there. The frame lifts when the mean over one "
-        f"section is above that section's lift pressure, hopper empty "
-        f"({workbook('frame_lift_limits').called}): then its rows need no "
-        "longer give way. A relief valve opens for the valve beside it, not for what the hoses lose beyond. "
-        "Back after is the "
-        "longest that one row is off its load. Once no row moves any more, the last is back after "
-        f"{seconds(after)}. {shipped_notes()}"
+        "valves of its file, every opener following the ground. Kept and starved are shares of the openers' "
+        "way while oil moves. Rows that are pushed up give their oil back through hoses and valve. Where "
+        "that takes more pressure than the drill bears, what gives way first is named, with its pressure, "
+        "and the down force at working height there. The frame lifts when the mean over one section is above "
+        f"that section's lift pressure, hopper empty ({workbook('frame_lift_limits').called}): then its rows "
+        "need no longer give way. A relief valve opens for the valve beside it, not for what the hoses lose "
+        "beyond. Back after is the longest that one row is off its load. Once no row moves any more, the "
+        f"last is back after {seconds(after)}. {shipped_notes()}"
     )
     return table_page("Three drills, one terrace", header, rows, note)
 
@@ -161,8 +159,7 @@ def tracks_table(bench: Bench):
         f"{units.show('pressure', found.needed)} for the wanted load on their mean. {ceiling}Short is below "
         f"{units.show('force', aim.least_load)}, packing above {units.show('force', aim.heavy_load)}. The "
         "second valve gives what the tracks need, within its own range and what the weight of their section "
-        "still holds. "
-        f"{cost}"
+        f"still holds. {cost}"
     )
     return table_page(f"A second circuit for the rows in tracks? {drill.name}", header, rows, note)
 
@@ -312,10 +309,9 @@ def valves_table(bench: Bench):
         f"One valve in the middle, over the terrace at {DUTY_ANGLE} degrees at "
         f"{units.show('speed', field.speed)}. Where a valve does, the smallest header / drop with it and how "
         f"much is kept within ±{style.percent(SHARE)}, the supply aside; where none does, what the widest "
-        f"hoses keep, and what limits. Valve: {LIMITS['valve']}. Droop: {LIMITS['droop']}. "
-        f"Line: {LIMITS['line']}. "
-        "Where the tractor gives too little, the supply limits as well: drive slower or at a sharper angle. "
-        f"{shipped_notes()}"
+        f"hoses keep, and what limits. Valve: {LIMITS['valve']}. Droop: {LIMITS['droop']}. Line: "
+        f"{LIMITS['line']}. Where the tractor gives too little, the supply limits as well: drive slower or "
+        f"at a sharper angle. {shipped_notes()}"
     )
     return table_page("Which valve serves which drill?", header, rows, note)
 

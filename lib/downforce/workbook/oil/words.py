@@ -95,16 +95,14 @@ def crossing_words(result: CrossingResult, units: UnitSystem):
     case, here = result.case, result.index
     span = span_words(case.state.gauge_pressure[here], units, result.gives_here)
     words = (
-        f"Here the cylinders have {span} where {units.show('pressure', case.setting)} are set. "
-        f"Over the whole crossing {style.percent(case.kept)} of the rows' way is within "
-        f"±{style.percent(SHARE)}"
+        f"Here the cylinders have {span} where {units.show('pressure', case.setting)} are set. Over the "
+        f"whole crossing {style.percent(case.kept)} of the rows' way is within ±{style.percent(SHARE)}"
     )
     if case.missing > 0:
         starved = f" and {style.percent(case.starved)} is starved" if case.starved > 0 else ""
         words += (
-            f"{starved}: the terrace asks for up to "
-            f"{units.show('flow', case.state.asked.max())} and the tractor gives "
-            f"{units.show('flow', case.state.supply_flow)}."
+            f"{starved}: the terrace asks for up to {units.show('flow', case.state.asked.max())} and the "
+            f"tractor gives {units.show('flow', case.state.supply_flow)}."
         )
     else:
         words += f"; the most asked of the tractor is {style.percent(case.state.supply_share)} of its flow."
@@ -182,9 +180,8 @@ def trace_words(result: TraceResult, units: UnitSystem):
     parts = []
     for name, case, gives in zip(result.words, result.cases, result.gives, strict=True):
         parts.append(
-            f"{name} the rows see {span_words(case.state.gauge_pressure, units, gives)}, "
-            f"and a row is back within ±{style.percent(SHARE)} after up to "
-            f"{seconds(case.state.recovery_time(SHARE))}"
+            f"{name} the rows see {span_words(case.state.gauge_pressure, units, gives)}, and a row is back "
+            f"within ±{style.percent(SHARE)} after up to {seconds(case.state.recovery_time(SHARE))}"
         )
     lowest = min(filter(None, result.gives), key=lambda gives: gives.gauge_pressure, default=None)
     return f"{parts[0]}; {parts[1][0].lower()}{parts[1][1:]}.{limit_words(lowest, units)}"

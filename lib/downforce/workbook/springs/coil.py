@@ -165,11 +165,10 @@ def _words(units, result):
     at_stop = ", where the coils close" if not check.stop_comes_first else ""
     closed = f", {_stress_text(units, check.stress_closed)} closed" if check.stop_comes_first else ""
     words = (
-        f"Rate {units.show('spring rate', check.rate)}. "
-        f"The wire stands about {_stress_text(units, check.allowed_stress)}: it carries "
-        f"{_stress_text(units, check.stress_at_work)} at work, "
-        f"{_stress_text(units, check.stress_at_stop)} at the upper stop{at_stop}{closed}. "
-        f"It is {_verdict(check)}."
+        f"Rate {units.show('spring rate', check.rate)}. The wire stands about "
+        f"{_stress_text(units, check.allowed_stress)}: it carries "
+        f"{_stress_text(units, check.stress_at_work)} at work, {_stress_text(units, check.stress_at_stop)} "
+        f"at the upper stop{at_stop}{closed}. It is {_verdict(check)}."
     )
     if result["tried"]:
         thinnest, thickest = (units.show("small length", float(d)) for d in result["tried"])

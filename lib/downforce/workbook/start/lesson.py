@@ -159,9 +159,8 @@ def _first_sentence(units, result):
     level = [units.show("force", one.gauge_wheel_load) for one in both]
     alike = f"both leave {level[0]}" if level[0] == level[1] else f"it is {level[0]} against {level[1]}"
     return (
-        f"Here the springs leave {_carried(units, result.spring_here)}; "
-        f"cylinders at {setting} leave {_carried(units, result.cylinder_here)}. "
-        f"On level ground {alike}. {over}"
+        f"Here the springs leave {_carried(units, result.spring_here)}; cylinders at {setting} leave "
+        f"{_carried(units, result.cylinder_here)}. On level ground {alike}. {over}"
     )
 
 
@@ -240,9 +239,8 @@ def result_table(bench):
     ]
     note = (
         f"{_best_words(found, units)} The rows were counted on {found.basis}, the pressure held; those with "
-        f"the oil in it on {stretch(units)} of the field's own ground. "
-        f"Frame: the {lift.first_section} lifts at "
-        f"{limit_text(units, float(lift.lowest))} with no seed on the frame; at the recommended setting "
+        f"the oil in it on {stretch(units)} of the field's own ground. Frame: the {lift.first_section} lifts "
+        f"at {limit_text(units, float(lift.lowest))} with no seed on the frame; at the recommended setting "
         f"{in_hand} of the weight stays in hand."
         + "".join(
             f" {said}."
