@@ -20,7 +20,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from downforce.workbook.sources import HEAD, LIST, Workbook, contents, read_series, ways
+from downforce.workbook.series import HEAD, LIST, Workbook, contents, read_series, ways
 
 ROOT = Path(__file__).resolve().parents[1]
 PAGES = ("README.md", "DEVELOPERS.md")

@@ -34,7 +34,7 @@ from downforce.study.oil.band import oil_band  # noqa: E402
 from downforce.study.pressure_setting import recommend  # noqa: E402
 from downforce.workbook.bench import Bench  # noqa: E402
 from downforce.workbook.panel import Panel  # noqa: E402
-from downforce.workbook.sources import shipped_series  # noqa: E402
+from downforce.workbook.series import shipped_series  # noqa: E402
 
 SAME = 1e-9
 """Share by which two numbers may differ and still be the same [-]."""

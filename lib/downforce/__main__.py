@@ -13,7 +13,7 @@ from pathlib import Path
 
 from downforce.machine.files import NameTaken, NotWritten, write_file
 from downforce.machine.shipped import DATA, NOTEBOOKS
-from downforce.workbook.sources import shipped_series
+from downforce.workbook.series import shipped_series
 
 FOLDER = "down_force_workbooks"
 """Folder that is made when none is named [-]."""

@@ -14,7 +14,7 @@ import pytest
 from pypdf import PdfReader
 
 from downforce.machine import read_drill
-from downforce.workbook.sources import workbook
+from downforce.workbook.series import workbook
 
 ANSWERS = {
     "How far is one row": "10 in",

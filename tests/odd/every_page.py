@@ -16,7 +16,7 @@ from downforce.machine.shipped import NOTEBOOKS
 from downforce.workbook.bench import Bench, Live, PlainProblem
 from downforce.workbook.canvas import Canvas
 from downforce.workbook.panel import Panel
-from downforce.workbook.sources import shipped_series
+from downforce.workbook.series import shipped_series
 
 sys.path.append(str(Path(__file__).parents[1] / "workbook"))
 

@@ -6,7 +6,7 @@ from pathlib import Path
 from unittest import mock
 
 from downforce.workbook.panel import Panel
-from downforce.workbook.sources import shipped_series
+from downforce.workbook.series import shipped_series
 
 
 def panels_of(book):

@@ -16,7 +16,7 @@ from downforce.workbook.cylinders import lesson
 from downforce.workbook.cylinders.order_page import chosen_drill
 from downforce.workbook.cylinders.tables import season, shared_pins
 from downforce.workbook.oil.parts import parts_buttons
-from downforce.workbook.sources import workbook
+from downforce.workbook.series import workbook
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 UNITS = pytest.mark.parametrize("units", ["metric", "US"])

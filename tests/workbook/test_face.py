@@ -22,7 +22,7 @@ from downforce.machine.shipped import named_drill, named_field
 from downforce.machine.unit_table import KINDS
 from downforce.physics.kinds import Ratio
 from downforce.study import pressure_setting
-from downforce.workbook.sources import shipped_series
+from downforce.workbook.series import shipped_series
 
 DRILL, FIELD = named_drill("air_drill_12m"), named_field("firm")
 LISTED = dict(re.findall(r"^    (dn\.(\w+)\(.*?)(?:  |$)", dn.__doc__, re.M))

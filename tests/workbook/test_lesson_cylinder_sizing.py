@@ -22,7 +22,7 @@ from downforce.study.cylinders.loads import (
 from downforce.study.pressure_setting import recommend
 from downforce.workbook.bench import Bench
 from downforce.workbook.cylinders import lesson
-from downforce.workbook.sources import workbook
+from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

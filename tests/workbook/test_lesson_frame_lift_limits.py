@@ -27,7 +27,7 @@ from downforce.workbook.frame import lesson
 from downforce.workbook.frame.drawing import load_text
 from downforce.workbook.frame.words import LEAST_PULL, road_load, road_words
 from downforce.workbook.panel import Panel
-from downforce.workbook.sources import workbook
+from downforce.workbook.series import workbook
 from downforce.workbook.table import Page
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

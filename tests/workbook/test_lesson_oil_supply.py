@@ -31,7 +31,7 @@ from downforce.study.setting.remedies import section_ceilings
 from downforce.workbook.bench import Bench
 from downforce.workbook.oil import circuit, lesson
 from downforce.workbook.oil.circuit_picture import LOOKS, STEPS
-from downforce.workbook.sources import workbook
+from downforce.workbook.series import workbook
 from downforce.workbook.style import percent
 from first_round import with_first_circuit
 

@@ -22,10 +22,10 @@ from downforce.study.setting.sureness import the_rule
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson
 from downforce.workbook.setting.drawing import spread_out
 from downforce.workbook.setting.words import band_words
-from downforce.workbook.sources import workbook
 from downforce.workbook.style import percent
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

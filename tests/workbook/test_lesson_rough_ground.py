@@ -20,8 +20,8 @@ from downforce.workbook.bench import Bench
 from downforce.workbook.ground import lesson
 from downforce.workbook.ground.load_map import PIXELS, load_colours, map_image
 from downforce.workbook.ground.words import evenness
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as pressure_setpoint
-from downforce.workbook.sources import workbook
 from downforce.workbook.start import lesson as start_here
 from downforce.workbook.style import percent
 

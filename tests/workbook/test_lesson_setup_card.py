@@ -19,8 +19,8 @@ from downforce.workbook.bench import Bench, Live
 from downforce.workbook.card import lesson
 from downforce.workbook.card import preview as card_preview
 from downforce.workbook.card.page import card_file
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as lesson_pressure_setpoint
-from downforce.workbook.sources import workbook
 from downforce.workbook.start import lesson as lesson_start_here
 
 NOTEBOOK = workbook("setup_card").path

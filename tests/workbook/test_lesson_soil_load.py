@@ -23,10 +23,10 @@ from downforce.study.soil_load import (
     wheel_mark,
 )
 from downforce.workbook.bench import Bench, PlainProblem
+from downforce.workbook.series import workbook
 from downforce.workbook.soil import lesson
 from downforce.workbook.soil.drawing_limits import _bands
 from downforce.workbook.soil.tables import CONE_START, SOIL_START, as_long
-from downforce.workbook.sources import workbook
 
 NOTEBOOK = workbook("soil_load").path
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")

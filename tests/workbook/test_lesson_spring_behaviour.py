@@ -14,7 +14,7 @@ from downforce.machine.shipped import example_drill, example_field
 from downforce.study.spring_behaviour import changed_spring, rate_at_disc, spring_curve
 from downforce.workbook.bench import Bench
 from downforce.workbook.panel import Panel
-from downforce.workbook.sources import workbook
+from downforce.workbook.series import workbook
 from downforce.workbook.springs import lesson
 from downforce.workbook.springs.lesson import behaviour
 

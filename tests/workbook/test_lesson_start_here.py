@@ -18,8 +18,8 @@ from downforce.study.setting.reasons import limit_text, verdict_words
 from downforce.study.setting.same_target import same_push
 from downforce.workbook.bench import Bench
 from downforce.workbook.ground.words import even_words
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as lesson_pressure_setpoint
-from downforce.workbook.sources import workbook
 from downforce.workbook.start import lesson
 from downforce.workbook.style import percent
 

@@ -8,7 +8,7 @@ import pytest
 
 from downforce.machine.shipped import example_drill, example_field, shipped_drills
 from downforce.workbook.bench import Bench
-from downforce.workbook.sources import workbook
+from downforce.workbook.series import workbook
 from downforce.workbook.your_drill import lesson
 
 DRILLS = [key for key, _ in shipped_drills()]

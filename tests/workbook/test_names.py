@@ -210,7 +210,7 @@ def test_no_word_of_a_picture_is_taken_for_a_formula_wherever_it_comes_from():
 
     class Named:
         def setup(self, figure):
-            axes = style.dress(figure.add_subplot(), NASTY, NASTY, "up", (0, 1), (0, 1))
+            axes = style.dress(figure.add_subplot(), NASTY, (NASTY, 0, 1), ("up", 0, 1))
             axes.plot([0, 1], [0, 1], label=NASTY)
             axes.set_xticks([0.5], [NASTY])
             axes.legend()

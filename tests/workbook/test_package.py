@@ -12,7 +12,7 @@ import pytest
 
 import downforce
 from downforce import __main__ as command
-from downforce.workbook.sources import shipped_series, workbook
+from downforce.workbook.series import shipped_series, workbook
 
 ROOT = Path(__file__).parents[2]
 LIB = ROOT / "lib"

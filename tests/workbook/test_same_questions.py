@@ -23,9 +23,9 @@ from downforce.workbook.ground import lesson as ground_lesson
 from downforce.workbook.ground.words import gains_on
 from downforce.workbook.oil import circuit
 from downforce.workbook.opened import setting_today
+from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as setting_lesson
 from downforce.workbook.setting.words import band_words
-from downforce.workbook.sources import workbook
 from downforce.workbook.start import lesson as start_lesson
 from downforce.workbook.style import percent
 

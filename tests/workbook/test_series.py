@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import series
-from downforce.workbook.sources import contents, read_series, shipped_series, ways, workbook
+from downforce.workbook.series import contents, read_series, shipped_series, ways, workbook
 
 ROOT = Path(__file__).parents[2]
 LINE = 'new_book,New book,45,all,"a file for your own drill, step by step"\n'

@@ -5,7 +5,8 @@ import re
 import pytest
 
 from downforce.machine.shipped import reference, shipped_rows
-from downforce.workbook.sources import ledger_table, references, words_table, workbook
+from downforce.workbook.series import workbook
+from downforce.workbook.sources import ledger_table, references, words_table
 
 
 def test_references_are_printed_in_full_from_the_bibliography():

@@ -9,7 +9,7 @@ A picture that does not move is drawn once, with alternative text and a caption:
 
 >>> from downforce.workbook import style
 >>> def draw(figure):
-...     axes = style.dress(figure.add_subplot(), "Load", "Travel (mm)", "Load (N)", (0, 100), (0, 2000))
+...     axes = style.dress(figure.add_subplot(), "Load", ("Travel (mm)", 0, 100), ("Load (N)", 0, 2000))
 ...     axes.plot([0, 100], [0, 2000], **style.line("spring"))
 >>> picture = Still(draw, alt="Line chart: load against travel, rising.", caption="The load rises.")
 >>> sorted(picture._repr_mimebundle_())

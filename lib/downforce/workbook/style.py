@@ -137,28 +137,19 @@ def dot(name: str, **changes: Any) -> dict[str, Any]:
     return {**plain, **changes}
 
 
-def dress(
-    axes: Any,
-    title: str = "",
-    x: str = "",
-    y: str = "",
-    x_limits: tuple[float, float] | None = None,
-    y_limits: tuple[float, float] | None = None,
-    grid: bool = True,
-) -> Any:
+def dress(axes: Any, title: str = "", x: Any = "", y: Any = "", grid: bool = True) -> Any:
     """Give axes our fonts, labels, limits and grid, and return the same axes.
 
-    x, y: axis labels in words, with their unit, such as ``"Travel (mm)"``.
+    x, y: words of an axis with their unit, such as ``"Travel (mm)"``; or the words and its two ends.
     """
     axes.set_facecolor(PAPER)
     axes.set_title(title, fontsize=TITLE_SIZE, color=INK, loc="left")
-    axes.set_xlabel(x, fontsize=FONT_SIZE, color=INK)
-    axes.set_ylabel(y, fontsize=FONT_SIZE, color=INK)
+    for axis, reach, given in ((axes.xaxis, axes.set_xlim, x), (axes.yaxis, axes.set_ylim, y)):
+        words, *ends = (given,) if isinstance(given, str) else given
+        axis.set_label_text(words, fontsize=FONT_SIZE, color=INK)
+        if ends:
+            reach(*ends)
     axes.tick_params(labelsize=SMALL, colors=INK, width=0.8)
-    if x_limits is not None:
-        axes.set_xlim(*x_limits)
-    if y_limits is not None:
-        axes.set_ylim(*y_limits)
     for side, spine in axes.spines.items():
         spine.set_visible(side in ("left", "bottom"))
         spine.set_color(MUTED)

@@ -204,10 +204,8 @@ class MechanismDrawing:
         self._axes = style.dress(
             right,
             "Down force over the travel",
-            f"Travel of the disc ({unit('length')}), up is positive",
-            f"Down force at the disc ({unit('force')})",
-            ends,
-            (0, number("force", self._top)),
+            (f"Travel of the disc ({unit('length')}), up is positive", *ends),
+            (f"Down force at the disc ({unit('force')})", 0, number("force", self._top)),
         )
         (self._curve,) = right.plot([], [], **style.line("cylinder", linewidth=2.6, label="cylinder"))
         thin = style.line("cylinder", linestyle=":", linewidth=1.1, label="with friction")
@@ -265,10 +263,8 @@ class StrokeBars:
         axes = style.dress(
             figure.add_subplot(),
             "Pin-to-pin length against the stroke",
-            f"Pin-to-pin length ({unit})",
-            "",
-            (low, right),
-            (-0.6, len(PLACES) + 0.1),
+            (f"Pin-to-pin length ({unit})", low, right),
+            ("", -0.6, len(PLACES) + 0.1),
         )
         rows = np.arange(len(PLACES))[::-1]
         self._rows = rows
@@ -353,10 +349,8 @@ class ForceLines:
         axes = style.dress(
             figure.add_subplot(),
             "What each size gives, and what the soils ask for",
-            f"Gauge pressure ({unit('pressure')})",
-            f"Down force at the disc ({unit('force')})",
-            (0, self._right),
-            (0, top),
+            (f"Gauge pressure ({unit('pressure')})", 0, self._right),
+            (f"Down force at the disc ({unit('force')})", 0, top),
         )
         for pressure, name, look in (
             (self._limits.lowest, "lowest", "limit"),

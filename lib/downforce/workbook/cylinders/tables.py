@@ -30,7 +30,7 @@ from downforce.study.setting.reasons import floor_text, limit_text
 from downforce.workbook.bench import Bench
 from downforce.workbook.cylinders.drawing import reason_words, share_range
 from downforce.workbook.panel import Panel
-from downforce.workbook.sources import workbook
+from downforce.workbook.series import workbook
 from downforce.workbook.table import table_page
 
 SHIFTS = ("along", "tilt", "apart")

@@ -103,18 +103,16 @@ def hopper_panel(bench: Bench):
         return Page(text)
     full = sum(hopper.mass for hopper in drill.hoppers)
     unit, size = SEED_RATE_UNITS[units.name]
-    seed = f"Seed left on the frame ({units.unit('mass')})"
+    highest = drill.hydraulics.valve.max_pressure
     drawing = Curves(
         "Lift pressure while the hopper empties",
-        seed,
-        f"Gauge pressure ({units.unit('pressure')})",
-        (float(units.number("mass", full)), 0.0),
-        (0.0, float(units.number("pressure", 1.4 * drill.hydraulics.valve.max_pressure))),
+        (f"Seed left on the frame ({units.unit('mass')})", float(units.number("mass", full)), 0.0),
+        (f"Gauge pressure ({units.unit('pressure')})", 0.0, float(units.number("pressure", 1.4 * highest))),
         [(style.line("limit"), "frame lift, first section"), (style.line("frame"), "ceiling")],
         "setting held",
         "lift begins",
     )
-    start = min(bench.dialled, drill.hydraulics.valve.max_pressure)
+    start = min(bench.dialled, highest)
     ends = [recommend(drill, bench.field, hopper_fill=fill) for fill in (1.0, 0.0)]
     # Where the frame never lifts there is no doubt.
     doubt = np.nan_to_num([float(end.lift.lowest) - end.lift_with_chance for end in ends])
@@ -180,6 +178,7 @@ def wing_panel(bench: Bench):
     width = section.openers * drill.row_spacing
     share = round(20 * abs(section.frame_centre[1] - hinge) / width) * 5.0
     own = float(units.number("moment", drill.hinges[0].fold_moment)) / kilo
+    top = float(units.number("pressure", 1.7 * drill.hydraulics.valve.max_pressure))
     return Panel(
         controls=[
             Slider("place", "Wing weight, from hinge to tip", min(max(share, 25), 75), 25, 75, 5, "%"),
@@ -189,10 +188,8 @@ def wing_panel(bench: Bench):
         compute=compute,
         drawing=Curves(
             "Lift pressure against the moment of the fold cylinders",
-            f"Fold moment at each hinge ({unit})",
-            f"Lift pressure ({units.unit('pressure')})",
-            (0.0, most),
-            (0.0, float(units.number("pressure", 1.7 * drill.hydraulics.valve.max_pressure))),
+            (f"Fold moment at each hinge ({unit})", 0.0, most),
+            (f"Lift pressure ({units.unit('pressure')})", 0.0, top),
             list(zip(style.APART, names, strict=False)),
             mark="now, first section",
         ),

@@ -53,7 +53,7 @@ class _CausesDrawing:
         axes = figure.add_subplot()
         top = float(units.number("force", self._top))
         words = f"Standard deviation of the load ({units.unit('force')})"
-        style.dress(axes, "What makes the load vary", words, "", (0, top), (3.6, -0.6))
+        style.dress(axes, "What makes the load vary", (words, 0, top), ("", 3.6, -0.6))
         axes.set_yticks(range(4), ["height of the ground", "soil", "motion at speed", "all together"])
         axes.grid(False, axis="y")
         self._bars = {}
@@ -150,9 +150,9 @@ class _SpeedDrawing:
         ends = tuple(float(units.number("speed", kmh / 3.6)) for kmh in (3, 15))
         top = float(units.number("force", self._top))
         speed = f"Speed ({units.unit('speed')})"
-        style.dress(left, "Mean gauge-wheel load", speed, f"Load ({units.unit('force')})", ends, (0, top))
+        style.dress(left, "Mean gauge-wheel load", (speed, *ends), (f"Load ({units.unit('force')})", 0, top))
         style.dress(
-            right, "Standard deviation of the load", speed, f"Load ({units.unit('force')})", ends, (0, top)
+            right, "Standard deviation of the load", (speed, *ends), (f"Load ({units.unit('force')})", 0, top)
         )
         self._lines, self._dots = {}, {}
         for name in ("spring", "cylinder"):
@@ -268,19 +268,15 @@ class _CrankDrawing:
         style.dress(
             left,
             "The price of getting rows in",
-            f"Openers with {units.show('force', aim.least_load)} or more (%)",
-            f"Openers above {units.show('force', aim.heavy_load)} (%)",
-            (40, 100),
-            (0, 100),
+            (f"Openers with {units.show('force', aim.least_load)} or more (%)", 40, 100),
+            (f"Openers above {units.show('force', aim.heavy_load)} (%)", 0, 100),
         )
         top = float(units.number("force", 2.2 * aim.heavy_load))
         style.dress(
             right,
             "What the gauge wheels carry",
-            f"Gauge-wheel load ({units.unit('force')})",
-            "Openers that carry less (%)",
-            (0, top),
-            (0, 100),
+            (f"Gauge-wheel load ({units.unit('force')})", 0, top),
+            ("Openers that carry less (%)", 0, 100),
         )
         for load in (aim.least_load, aim.heavy_load):
             right.axvline(float(units.number("force", load)), color=style.mark("limit").colour, linewidth=1)

@@ -100,7 +100,7 @@ class PassMaps:
         axes = figure.add_subplot(grid[place, 0])
         rows = self._drill.row_count
         distance = f"Distance along the pass ({units.unit('large length')})" if place else ""
-        style.dress(axes, name.capitalize(), distance, "Row from the left", (0, far), (rows + 0.5, 0.5))
+        style.dress(axes, name.capitalize(), (distance, 0, far), ("Row from the left", rows + 0.5, 0.5))
         axes.grid(False)
         picture = axes.imshow(
             np.full((2, 2, 3), 255, dtype=np.uint8),
@@ -111,7 +111,7 @@ class PassMaps:
         top = float(units.number("force", self.top))
         side = figure.add_subplot(grid[place, 1])
         words = "Share of openers (%)" if place else ""
-        style.dress(side, "", words, f"Load ({units.unit('force')})", (0, 100), (0, top))
+        style.dress(side, "", (words, 0, 100), (f"Load ({units.unit('force')})", 0, top))
         for load in (self._aim.least_load, self._aim.heavy_load):
             side.axhline(float(units.number("force", load)), color=style.mark("limit").colour, linewidth=1)
         (bars,) = side.fill([0, 0], [0, 0], color=style.mark(name).colour, alpha=0.85)
@@ -122,14 +122,8 @@ class PassMaps:
         top = float(units.number("force", self.top))
         ramp = self._colours(np.linspace(0, 1, 256), bytes=True)[None, :, :3]
         axes.imshow(ramp, extent=(0, top, 0, 1), aspect="auto")
-        style.dress(
-            axes,
-            "",
-            f"Gauge-wheel load ({units.unit('force')}); striped: not at depth; lines: least and heavy load",
-            "",
-            (0, top),
-            (0, 1),
-        )
+        marks = "striped: not at depth; lines: least and heavy load"
+        style.dress(axes, "", (f"Gauge-wheel load ({units.unit('force')}); {marks}", 0, top), ("", 0, 1))
         axes.grid(False)
         axes.set_yticks([])
         for load in (self._aim.least_load, self._aim.heavy_load):
@@ -423,7 +417,7 @@ def _scale(axes, units, aim, top, colours):
     )
     unit = units.unit("force")
     words = f"Mean gauge-wheel load ({unit}); striped: most rows short; lines: least and heavy load"
-    style.dress(axes, "", words, "", (0, far), (0, 1))
+    style.dress(axes, "", (words, 0, far), ("", 0, 1))
     axes.grid(False)
     axes.set_yticks([])
     for load in (aim.least_load, aim.heavy_load):

@@ -77,25 +77,23 @@ class _TerraceDrawing:
         load = figure.add_subplot(grid[1, 0])
         across = figure.add_subplot(grid[1, 1])
         travel = f"Travel ({units.unit('length')})"
-        style.dress(along, "What the ground asks of three openers; dashed: the stops", "", travel, far, room)
+        style.dress(
+            along, "What the ground asks of three openers; dashed: the stops", ("", *far), (travel, *room)
+        )
         top = float(units.number("force", 2.4 * self._bench.field.aim.heavy_load))
         distance = f"Distance along the pass ({units.unit('large length')})"
         row = self._rows[0][0] + 1
         style.dress(
             load,
             f"Gauge wheel of row {row}",
-            distance,
-            f"Load ({units.unit('force')})",
-            far,
-            (-0.03 * top, top),
+            (distance, *far),
+            (f"Load ({units.unit('force')})", -0.03 * top, top),
         )
         style.dress(
             across,
             "All openers, seen from behind",
-            "Row from the left",
-            travel,
-            (0, drill.row_count + 1),
-            room,
+            ("Row from the left", 0, drill.row_count + 1),
+            (travel, *room),
         )
         red = style.mark("limit").colour
         for axes in (along, across):
@@ -261,18 +259,21 @@ class _SurveyDrawing:
         low, high = (float(units.number("length", h)) for h in (self._height.min(), self._height.max()))
         room = 0.1 * (high - low) + 1
         name = f"Height ({units.unit('length')})"
-        style.dress(ground, "Ground under the row", "", name, far, (low - room, high + room))
+        style.dress(ground, "Ground under the row", ("", *far), (name, low - room, high + room))
         stops = [float(units.number("length", s)) for s in drill.cylinder.travel_stops(drill.opener)]
         words = f"Travel ({units.unit('length')})"
         style.dress(
-            travel, "Travel of the disc; dashed: the stops", "", words, far, (1.2 * stops[0], 1.2 * stops[1])
+            travel,
+            "Travel of the disc; dashed: the stops",
+            ("", *far),
+            (words, 1.2 * stops[0], 1.2 * stops[1]),
         )
         for stop in stops:
             travel.axhline(stop, color=style.mark("limit").colour, linewidth=1.2, linestyle=(0, (6, 3)))
         top = float(units.number("force", 2.0 * self._bench.field.aim.heavy_load))
         distance = f"Distance along the pass ({units.unit('large length')})"
         style.dress(
-            load, "Gauge-wheel load", distance, f"Load ({units.unit('force')})", far, (-0.03 * top, top)
+            load, "Gauge-wheel load", (distance, *far), (f"Load ({units.unit('force')})", -0.03 * top, top)
         )
         self._ground = ground.plot([], [], **style.line("soil", linestyle="solid", label="ground"))
         self._travel = [

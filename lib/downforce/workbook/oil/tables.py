@@ -24,7 +24,7 @@ from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.oil.circuit_picture import stretch_words
 from downforce.workbook.oil.words import GIVES, LIMITS, bare, doubt_words, seconds, valve_words
-from downforce.workbook.sources import workbook
+from downforce.workbook.series import workbook
 from downforce.workbook.table import Page, table_page
 
 _MILD = COMPARED[1]

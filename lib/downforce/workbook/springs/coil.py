@@ -43,10 +43,8 @@ class _CoilDrawing:
         style.dress(
             axes,
             "Greatest shear stress in the wire",
-            f"Compression of the coil ({units.unit('length')})",
-            f"Stress ({unit})",
-            (0, self._x),
-            (0, self._stress(self._ends[1])),
+            (f"Compression of the coil ({units.unit('length')})", 0, self._x),
+            (f"Stress ({unit})", 0, self._stress(self._ends[1])),
         )
         (self._line,) = axes.plot([], [], **style.line("spring", label="stress"))
         (self._limit,) = axes.plot([], [], **style.line("limit", label="what the wire stands before it sets"))
@@ -226,16 +224,14 @@ class _FitDrawing:
         top = float(units.number("force", 1.08 * force.max()))
         upper, lower = figure.subplots(2, 1, height_ratios=(2.2, 1.0), sharex=True)
         style.dress(
-            upper, "Readings and fit", "", f"Force ({units.unit('force')})", self._x, (-0.04 * top, top)
+            upper, "Readings and fit", ("", *self._x), (f"Force ({units.unit('force')})", -0.04 * top, top)
         )
         away = 0.035 * top
         style.dress(
             lower,
             "Reading less fit",
-            f"Length of the coils ({units.unit('length')})",
-            f"Off by ({units.unit('force')})",
-            self._x,
-            (-away, away),
+            (f"Length of the coils ({units.unit('length')})", *self._x),
+            (f"Off by ({units.unit('force')})", -away, away),
         )
         lower.axhline(0, color=style.MUTED, linewidth=0.8)
         (self._fit,) = upper.plot([], [], **style.line("spring", label="fit"))

@@ -148,10 +148,8 @@ class _BehaviourDrawing:
         style.dress(
             right,
             "What the spring gives at the disc",
-            f"Travel: hollow − , rise + ({units.unit('length')})",
-            f"Down force ({units.unit('force')})",
-            tuple(self._x),
-            (0, self._y),
+            (f"Travel: hollow − , rise + ({units.unit('length')})", *tuple(self._x)),
+            (f"Down force ({units.unit('force')})", 0, self._y),
         )
         right.axvline(0, color=style.MUTED, linewidth=0.8)
         # The zones end below the legend.

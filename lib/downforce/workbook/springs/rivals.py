@@ -52,10 +52,8 @@ class _RivalsDrawing:
         style.dress(
             axes,
             "Four ways to press an opener down",
-            f"Travel: hollow − , rise + ({units.unit('length')})",
-            f"Down force at the disc ({units.unit('force')})",
-            x,
-            (0, float(units.number("force", self._top))),
+            (f"Travel: hollow − , rise + ({units.unit('length')})", *x),
+            (f"Down force at the disc ({units.unit('force')})", 0, float(units.number("force", self._top))),
         )
         axes.axvline(0, color=style.MUTED, linewidth=0.8)
         self._band = axes.add_patch(
@@ -191,16 +189,17 @@ class _TurnUpDrawing:
         x = tuple(float(units.number("length", z)) for z in (opener.lowest_travel, opener.highest_travel))
         y = float(units.number("force", self._top))
         style.dress(
-            upper, "What is left on the gauge wheel", "", f"Load ({units.unit('force')})", x, (-0.03 * y, y)
+            upper,
+            "What is left on the gauge wheel",
+            ("", *x),
+            (f"Load ({units.unit('force')})", -0.03 * y, y),
         )
         deepest = 1.15 * float(units.number("length", self._target))
         style.dress(
             lower,
             "How deep the disc runs",
-            f"Height of the ground: hollow − , rise + ({units.unit('length')})",
-            f"Depth ({units.unit('length')})",
-            x,
-            (deepest, 0),
+            (f"Height of the ground: hollow − , rise + ({units.unit('length')})", *x),
+            (f"Depth ({units.unit('length')})", deepest, 0),
         )
         for load, words in ((aim.heavy_load, "heavy"), (aim.least_load, "least load wanted")):
             at = float(units.number("force", load))

@@ -34,10 +34,8 @@ class _FirstDrawing:
         style.dress(
             left,
             "What is left on the gauge wheel",
-            f"Height of the ground under the opener ({units.unit('length')})",
-            f"Gauge-wheel load ({units.unit('force')})",
-            tuple(travel),
-            (0.0, self._highest_load),
+            (f"Height of the ground under the opener ({units.unit('length')})", *tuple(travel)),
+            (f"Gauge-wheel load ({units.unit('force')})", 0.0, self._highest_load),
         )
         (self._spring,) = left.plot([], [], label="springs as they are set", **style.line("spring"))
         (self._cylinder,) = left.plot([], [], label="cylinders at held pressure", **style.line("cylinder"))
@@ -46,7 +44,7 @@ class _FirstDrawing:
         (self._cylinder_dot,) = left.plot([], [], clip_on=False, **style.dot("cylinder"))
         left.legend(loc="upper left", **style.LEGEND)
         top = float(units.number("pressure", self._drill.hydraulics.gauge.full_scale))
-        style.dress(right, "On the gauge", "", f"Gauge pressure ({units.unit('pressure')})", (0, 1), (0, top))
+        style.dress(right, "On the gauge", ("", 0, 1), (f"Gauge pressure ({units.unit('pressure')})", 0, top))
         right.set_xticks([])
         right.spines["bottom"].set_visible(False)
         (self._column,) = right.plot([0.2, 0.2], [0, 0], color=style.mark("cylinder").colour, linewidth=14)
