@@ -273,6 +273,10 @@ class UnitSystem:
         text = f"{_rounded(number, step)} {_RAISED.get(unit, unit)}"
         return text.replace("-", "\N{MINUS SIGN}")
 
+    def bare(self, kind: str, value: Amount) -> str:
+        """The same without the unit, for a column that names it."""
+        return self.show(kind, value).rpartition(" ")[0]
+
     def both(self, kind: str, value: Amount, digits: int | None = None) -> str:
         """Text in this system with the other system in brackets.
 

@@ -87,6 +87,11 @@ def table_page(caption, header, rows, note=""):
     return Page(html, "\n".join(lines), ((caption, header, rows),))
 
 
+def headed(rows):
+    """Header and rows of a table whose rows say each cell's heading, for `table_page`."""
+    return [*rows[0]], [[*row.values()] for row in rows]
+
+
 def _look(cell):
     """A number and its unit stay on one line; a sentence may break."""
     wrap = ";white-space:nowrap" if len(cell) <= _SHORT else ""

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.unit_table import UnitSystem
-from downforce.physics.kinds import Amount, Amounts, Flags, Metres, Pascal, Pascals, Ratio, Second
+from downforce.physics.kinds import Amounts, Flags, Metres, Pascal, Pascals, Ratio, Second
 from downforce.study.oil.cases import SHARE, OilCase
 from downforce.study.oil.circuit import FRAME, MORE_THAN_BORNE, RATING, RELIEF, FirstLimit
 from downforce.study.oil.sizing import DROOP, LINE, VALVE, FastestOil, Hoses
@@ -72,11 +72,6 @@ class TraceResult:
     words: tuple[str, str]
     beyond: tuple[Flags, Flags]
     gives: tuple[FirstLimit | None, FirstLimit | None]
-
-
-def bare(units: UnitSystem, kind, value: Amount):
-    """A value without its unit, for a column that names it."""
-    return units.show(kind, value).rpartition(" ")[0]
 
 
 def seconds(time: Second):

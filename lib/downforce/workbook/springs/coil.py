@@ -23,7 +23,7 @@ from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Check, Choice, Slider, inner_slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text, opener_text
-from downforce.workbook.table import table_page
+from downforce.workbook.table import headed, table_page
 
 LIKELY_WIRE = "oil-tempered"
 """Wire an opener's spring is taken to be made of [-] (from memory)."""
@@ -376,31 +376,27 @@ def measured_page(bench: Bench, path: str | Path = SPRING_EXAMPLE):
     rows = []
     for name, fit in fits.items():
         force, width = float(fit.force_at(at)), float(fit.half_width_at(at))
+        preload, at_disc = (
+            f"{units.show('force', lever * force)} ± {units.show('force', lever * width)}"
+            for lever in (1.0, leverage)
+        )
+        free = f"{_fine(units, fit.free_length)} ± {_fine(units, fit.free_length_half_width)}"
+        off = f"{100 * (force / mean - 1):+.1f} %".replace("-", "−") if mean else "slack, as all"
         loads = opener_loads(opener, measured_set(bench.drill.spring, fit), soil, [0.0])
         rows.append(
-            (
-                name,
-                _rate_text(units, fit),
-                f"{_fine(units, fit.free_length)} ± {_fine(units, fit.free_length_half_width)}",
-                f"{units.show('force', force)} ± {units.show('force', width)}",
-                f"{units.show('force', leverage * force)} ± {units.show('force', leverage * width)}",
-                f"{100 * (force / mean - 1):+.1f} %".replace("-", "−") if mean else "slack, as all",
-                opener_text(units, loads, 0),
-            )
+            {
+                "Spring": name,
+                "Rate": _rate_text(units, fit),
+                "Free length": free,
+                f"Preload at {_fine(units, at)}": preload,
+                "Down force at the disc": at_disc,
+                "Off the mean": off,
+                "On the gauge wheel": opener_text(units, loads, 0),
+            }
         )
-    header = (
-        "Spring",
-        "Rate",
-        "Free length",
-        f"Preload at {_fine(units, at)}",
-        "Down force at the disc",
-        "Off the mean",
-        "On the gauge wheel",
-    )
     return table_page(
         "Measured springs at the length they have on this opener",
-        header,
-        rows,
+        *headed(rows),
         "± is half of a 95 % interval. Where two intervals do not meet, the springs differ. "
         "Gauge wheel: at working height, in this field's soil.",
     )
