@@ -9,24 +9,8 @@ import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
+from downforce.physics import kinds as si
 from downforce.physics.checks import between, not_negative, positive
-from downforce.physics.kinds import (
-    CubicMetrePerSecond,
-    HourPerYear,
-    Metre,
-    MetrePerSecond,
-    Money,
-    MoneyPerCubicMetre,
-    MoneyPerHour,
-    MoneyPerSquareMetre,
-    MoneyPerYear,
-    Pascal,
-    Ratio,
-    SquareMetre,
-    SquareMetrePerSecond,
-    SquareMetrePerYear,
-    Year,
-)
 from downforce.study.oil.figures import heat_of_supply
 from downforce.study.pressure_setting import recommend
 
@@ -36,7 +20,9 @@ HECTARE = 1e4
 """One hectare [m2]."""
 
 
-def capital_recovery(purchase: Money, rest_value: Money, years: Year, interest: Ratio) -> MoneyPerYear:
+def capital_recovery(
+    purchase: si.Money, rest_value: si.Money, years: si.Year, interest: si.Ratio
+) -> si.MoneyPerYear:
     """What a purchase costs in each year of its life, interest and all.
 
     purchase: paid at the start, fitting included.
@@ -60,7 +46,9 @@ def capital_recovery(purchase: Money, rest_value: Money, years: Year, interest: 
     return (p - s) * share + s * i
 
 
-def field_capacity(speed: MetrePerSecond, width: Metre, efficiency: Ratio) -> SquareMetrePerSecond:
+def field_capacity(
+    speed: si.MetrePerSecond, width: si.Metre, efficiency: si.Ratio
+) -> si.SquareMetrePerSecond:
     """Area worked in a time.
 
     efficiency: share of the time that is worked at full width.
@@ -79,8 +67,8 @@ def field_capacity(speed: MetrePerSecond, width: Metre, efficiency: Ratio) -> Sq
 
 
 def fuel_for_hydraulics(
-    gauge_pressure: Pascal, flow: CubicMetrePerSecond, efficiency: Ratio
-) -> CubicMetrePerSecond:
+    gauge_pressure: si.Pascal, flow: si.CubicMetrePerSecond, efficiency: si.Ratio
+) -> si.CubicMetrePerSecond:
     """Diesel that a flow of oil at a pressure costs.
 
     flow: mean, all day.
@@ -100,7 +88,7 @@ def fuel_for_hydraulics(
     return FUEL_SLOPE * power / 1e3 / positive("efficiency", efficiency) / 3.6e6
 
 
-def area_that_pays(fixed_more: MoneyPerYear, saved: MoneyPerSquareMetre) -> SquareMetre:
+def area_that_pays(fixed_more: si.MoneyPerYear, saved: si.MoneyPerSquareMetre) -> si.SquareMetre:
     """Area a year from which a purchase costs no more than it saves and brings.
 
     fixed_more: what the new way costs more in a year, whatever the area.
@@ -136,9 +124,9 @@ class Way:
 
     purchase: float
     rest_value: float
-    years: Year
-    repair: MoneyPerYear
-    hours: HourPerYear
+    years: si.Year
+    repair: si.MoneyPerYear
+    hours: si.HourPerYear
 
     def __post_init__(self):
         for name in ("purchase", "rest_value", "repair", "hours"):
@@ -156,14 +144,14 @@ class Farm:
     gain: what a more even stand brings, by his own evidence; 0 where he has none. This project has none.
     """
 
-    area: SquareMetrePerYear
-    interest: Ratio
-    insurance: Ratio
-    wage: MoneyPerHour
-    fuel_price: MoneyPerCubicMetre
-    field_efficiency: Ratio
-    pump_efficiency: Ratio
-    gain: MoneyPerSquareMetre = 0.0
+    area: si.SquareMetrePerYear
+    interest: si.Ratio
+    insurance: si.Ratio
+    wage: si.MoneyPerHour
+    fuel_price: si.MoneyPerCubicMetre
+    field_efficiency: si.Ratio
+    pump_efficiency: si.Ratio
+    gain: si.MoneyPerSquareMetre = 0.0
 
     def __post_init__(self):
         positive("area", self.area)
@@ -177,20 +165,20 @@ class Farm:
 class Cost:
     """What one way costs."""
 
-    capital: MoneyPerYear
-    insurance: MoneyPerYear
-    repair: MoneyPerYear
-    labour: MoneyPerYear
-    fuel: MoneyPerSquareMetre
-    area: SquareMetrePerYear
+    capital: si.MoneyPerYear
+    insurance: si.MoneyPerYear
+    repair: si.MoneyPerYear
+    labour: si.MoneyPerYear
+    fuel: si.MoneyPerSquareMetre
+    area: si.SquareMetrePerYear
 
     @property
-    def fixed(self) -> MoneyPerYear:
+    def fixed(self) -> si.MoneyPerYear:
         """Whatever the area."""
         return self.capital + self.insurance + self.repair + self.labour
 
     @property
-    def each(self) -> MoneyPerSquareMetre:
+    def each(self) -> si.MoneyPerSquareMetre:
         """On each area."""
         return self.fixed / self.area + self.fuel
 
@@ -205,10 +193,10 @@ class BothWays:
 
     now: Cost
     then: Cost
-    gain_that_pays: MoneyPerSquareMetre
-    area_that_pays: SquareMetrePerYear
-    fuel: CubicMetrePerSecond
-    capacity: SquareMetrePerSecond
+    gain_that_pays: si.MoneyPerSquareMetre
+    area_that_pays: si.SquareMetrePerYear
+    fuel: si.CubicMetrePerSecond
+    capacity: si.SquareMetrePerSecond
 
 
 def money(drill: Drill, field: Field, farm: Farm, springs: Way, cylinders: Way) -> BothWays:

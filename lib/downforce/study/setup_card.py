@@ -23,17 +23,7 @@ from downforce.machine.unit_table import percent
 from downforce.machine.units import UnitSystem, unit_system
 from downforce.physics.checks import between
 from downforce.physics.kinds import Pascal, Ratio
-from downforce.study import card_window
-from downforce.study.card_lines import (
-    LiftLine,
-    LoadLine,
-    StartLine,
-    lift_lines,
-    load_lines,
-    oil_lines,
-    start_band,
-    start_lines,
-)
+from downforce.study import card_lines, card_window
 from downforce.study.card_window import WindowSide, area_to_refill, card_inputs, seed_held, window_side
 from downforce.study.cautions import CAUTIONS
 from downforce.study.cylinders.force_needs import pressure_limits
@@ -75,10 +65,10 @@ class CardData:
     warning: str
     facts: tuple[tuple[str, str], ...]
     face: GaugeFace
-    starts: tuple[StartLine, ...]
+    starts: tuple[card_lines.StartLine, ...]
     soils: tuple[str, ...]
-    loads: tuple[LoadLine, ...]
-    lifts: tuple[LiftLine, ...]
+    loads: tuple[card_lines.LoadLine, ...]
+    lifts: tuple[card_lines.LiftLine, ...]
     limits: tuple[tuple[str, str], ...]
     oil: tuple[tuple[str, str], ...]
     change_rule: tuple[str, ...]
@@ -141,7 +131,7 @@ def card_data(
     units=None,
     date: date | None = None,
     settings: Sequence[PressureSetting] | None = None,
-    band: Callable = start_band,
+    band: Callable = card_lines.start_band,
 ) -> CardData:
     """Work out every line of the set-up card.
 
@@ -162,7 +152,7 @@ def card_data(
     settings = settings or [recommend(drill, soil, hopper_fill=fill) for soil in soils]
     now = next(one for one, soil in zip(settings, soils, strict=True) if soil == field)
     face = gauge_face(drill, soils, fill, settings, field)
-    starts = start_lines(drill, soils, field, settings, units)
+    starts = card_lines.start_lines(drill, soils, field, settings, units)
     start = next(line.gauge_pressure for line in starts if line.today)
     date = date or datetime.date.today()
     turns = {how: turn(now, how, units) for how in TURNS}
@@ -178,10 +168,10 @@ def card_data(
         face=face,
         starts=starts,
         soils=tuple(f"{soil.name}, {units.both('length', soil.target_depth)} deep" for soil in soils),
-        loads=load_lines(drill, soils, face, settings, units),
-        lifts=lift_lines(drill, field, units, {fill: now}),
+        loads=card_lines.load_lines(drill, soils, face, settings, units),
+        lifts=card_lines.lift_lines(drill, field, units, {fill: now}),
         limits=_limits(drill, now, units, face),
-        oil=oil_lines(band(drill, field, start), units),
+        oil=card_lines.oil_lines(band(drill, field, start), units),
         change_rule=_change_rule(drill, turns, units),
         decisions=tuple((*row.found, row.short) for row in TABLE),
         checks=card_window.checks(drill),

@@ -13,19 +13,11 @@ from pathlib import Path
 
 from ipywidgets import HTML, Dropdown, FileUpload, Layout, VBox
 
-from downforce.machine import FileProblem, read_drill, read_field
+from downforce.machine import FileProblem, read_drill, read_field, shipped
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
 from downforce.machine.plausible import unusual_line
 from downforce.machine.reading.checks import check_pair
-from downforce.machine.shipped import (
-    is_there,
-    named_drill,
-    named_field,
-    own_models,
-    shipped_drills,
-    shipped_fields,
-)
 from downforce.machine.units import read_quantity, unit_system
 from downforce.physics.kinds import Pascal
 from downforce.study.pressure_setting import recommend
@@ -257,13 +249,15 @@ def open_bench(drill: str | Path | None = None, field: str | Path | None = None,
 def _opened(named, known, units):
     """A bench with what is named, else what is remembered, else what is usual."""
     names = {kind: str(named.get(kind) or known.get(kind) or usual) for kind, usual in _USUAL.items()}
-    bench = Bench(named_drill(names["drill"]), named_field(names["field"]), units or known.get("units"))
+    bench = Bench(
+        shipped.named_drill(names["drill"]), shipped.named_field(names["field"]), units or known.get("units")
+    )
     bench.names = names
     return bench
 
 
 _READERS = {"drill": read_drill, "field": read_field}
-_SHIPPED = {"drill": shipped_drills, "field": shipped_fields}
+_SHIPPED = {"drill": shipped.shipped_drills, "field": shipped.shipped_fields}
 _LABEL_WIDTH = "140px"
 
 
@@ -299,7 +293,7 @@ class Picker:
 
     def _list(self, kind):
         known = Dropdown(**look(kind.capitalize(), _LABEL_WIDTH))
-        own = ((str(path), path) for path in own_models(kind))
+        own = ((str(path), path) for path in shipped.own_models(kind))
         for key, path in (*_SHIPPED[kind](), *own):
             with suppress(FileProblem):
                 self._add(known, _READERS[kind](path), key)
@@ -347,7 +341,7 @@ class Picker:
                 raise
         # A browser does not say where a file lies; it is remembered where it lies beside the workbook.
         beside = Path(files[0]["name"])
-        same = is_there(beside) and beside.is_file() and beside.read_bytes() == content
+        same = shipped.is_there(beside) and beside.is_file() and beside.read_bytes() == content
         self._choose(kind, model, str(beside) if same else "")
         self._changed(**{kind: model})
 

@@ -87,7 +87,7 @@ def table_page(caption, header, rows, note=""):
     return Page(html, "\n".join(lines), ((caption, header, rows),))
 
 
-def headed(rows):
+def headed(rows) -> tuple[list, list]:
     """Header and rows of a table whose rows say each cell's heading, for `table_page`."""
     return [*rows[0]], [[*row.values()] for row in rows]
 

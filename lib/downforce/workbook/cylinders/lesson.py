@@ -7,14 +7,9 @@ import numpy as np
 from downforce.machine.shipped import read_table
 from downforce.machine.units import METRIC, US, parse_quantity
 from downforce.physics.kinds import Newton
+from downforce.study.cylinders import loads
 from downforce.study.cylinders.choice import Judge, judged_cylinder
 from downforce.study.cylinders.force_needs import force_needs, stroke_check
-from downforce.study.cylinders.loads import (
-    cylinder_on_moved_pins,
-    down_force_by_lever,
-    lever_length,
-    load_flatness,
-)
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
@@ -98,18 +93,18 @@ def mechanism_panel(bench: Bench):
     opener, cylinder = drill.opener, drill.cylinder
     sizes = _sizes(cylinder)
     judge = Judge(drill, season(bench), 0)
-    lever = lever_length(opener, cylinder)
+    lever = loads.lever_length(opener, cylinder)
     along = _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever)
     span = 0.25 * float(cylinder.length(opener, 0.0))
     tilt = _length_slider(units, "tilt", "Frame pin alone, moved rearward", -span, span)
     pins, half = shared_pins(bench), _APART * cylinder.stroke
     ends = [(units.si("length", a), units.si("length", b)) for a in along.ends for b in tilt.ends]
-    reach = [cylinder, *(cylinder_on_moved_pins(opener, cylinder, a, b, half) for a, b in ends)]
+    reach = [cylinder, *(loads.cylinder_on_moved_pins(opener, cylinder, a, b, half) for a, b in ends)]
 
     def compute(along, tilt, size, pressure, travel):
         trial = pins.on(along=along, tilt=tilt).of_size(sizes[size])
         at, gauge = float(units.si("length", travel)), float(units.si("pressure", pressure))
-        load = load_flatness(opener, trial, gauge)
+        load = loads.load_flatness(opener, trial, gauge)
         working = trial.regime(trial.length(opener, load.travel)) == "working"
         now = float(trial.down_force(opener, at, gauge))
         return MechanismResult(trial, size, gauge, load, working, stroke_check(opener, trial), at, now)
@@ -149,7 +144,7 @@ def stroke_panel(bench: Bench):
     opener, cylinder = drill.opener, drill.cylinder
     strokes = _near("stroke", cylinder.stroke, *_NEAR_STROKES)
     fittings = cylinder.closed_length - cylinder.stroke
-    lever = lever_length(opener, cylinder)
+    lever = loads.lever_length(opener, cylinder)
     along = _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever)
     half = _APART * cylinder.stroke
     apart = _length_slider(units, "apart", "Frame pin moved further from the other", -half, half)
@@ -189,7 +184,7 @@ def force_panel(bench: Bench):
     opener, cylinder = drill.opener, drill.cylinder
     sizes = _sizes(cylinder)
     judge = Judge(drill, fields, 0)
-    lever = lever_length(opener, cylinder)
+    lever = loads.lever_length(opener, cylinder)
     labels, pins = list(sizes), shared_pins(bench)
 
     def compute(along, size, harder, show_friction):
@@ -239,7 +234,9 @@ def from_the_tape(bore, pressure, cylinder_arm, disc_arm):
     bore, cylinder_arm, disc_arm: lengths with their units; the arms are measured from the pivot.
     """
     lengths = [parse_quantity(text, "length") for text in (bore, cylinder_arm, disc_arm)]
-    area, force, down = down_force_by_lever(lengths[0], parse_quantity(pressure, "pressure"), *lengths[1:])
+    area, force, down = loads.down_force_by_lever(
+        lengths[0], parse_quantity(pressure, "pressure"), *lengths[1:]
+    )
     first = US if "in" in bore else METRIC
     names = (("Area", "area", area), ("Cylinder force", "force", force), ("Down force", "force", down))
     return "\n".join(f"{name}: {first.both(kind, value)}" for name, kind, value in names)

@@ -19,15 +19,7 @@ from downforce.study.oil_supply import oil_state
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider, gauge_slider, unit_slider
-from downforce.workbook.oil.circuit_picture import (
-    DEAD,
-    OPENED,
-    STEPS,
-    CircuitDrawing,
-    CircuitResult,
-    circuit_alt,
-    circuit_words,
-)
+from downforce.workbook.oil import circuit_picture
 from downforce.workbook.oil.drawing import EnvelopeDrawing, TraceDrawing
 from downforce.workbook.oil.words import (
     HosesResult,
@@ -157,33 +149,35 @@ def circuit_panel(bench: Bench):
     hanging = 0.85 if drill.opener.raised_travel < 0 else 0.15
 
     def compute(step, lever, place, setting):
-        at_work, running = float(units.si("pressure", setting)), step in STEPS[:2]
-        found = standing(drill, at_work, lever, running, step == DEAD)
-        dumped = standing(drill, at_work, lever, running, step in (OPENED, DEAD))
+        at_work, running = float(units.si("pressure", setting)), step in circuit_picture.STEPS[:2]
+        found = standing(drill, at_work, lever, running, step == circuit_picture.DEAD)
+        dumped = standing(
+            drill, at_work, lever, running, step in (circuit_picture.OPENED, circuit_picture.DEAD)
+        )
         travel = drill.opener.raised_travel if place == "raised" else 0.0
         at = float(np.clip(travel, *drill.cylinder.travel_stops(drill.opener)))
         force = float(drill.cylinder.down_force(drill.opener, at, found.gauge_pressure))
         stays = dumped.gauge_pressure > 0
-        return CircuitResult(
+        return circuit_picture.CircuitResult(
             step, lever, found, stays, place, force, warming_to_relief(drill, at_work), drill
         )
 
     return Panel(
         controls=[
-            Choice("step", "Done so far", list(STEPS)),
+            Choice("step", "Done so far", list(circuit_picture.STEPS)),
             Choice("lever", "Tractor's lever", list(LEVERS)),
             Choice("place", "Drill", ["lowered", "raised"]),
             gauge_slider(units, bench.dialled, lowest, limits.highest, "setting", "Gauge pressure at work"),
         ],
         compute=compute,
-        drawing=CircuitDrawing(
+        drawing=circuit_picture.CircuitDrawing(
             lambda pressure: units.show("pressure", pressure),
             drill.hydraulics.gauge.full_scale,
             drill.hydraulics.guards,
             hanging,
         ),
-        sentence=lambda result: circuit_words(result, units),
-        alt=lambda result: circuit_alt(result, units),
+        sentence=lambda result: circuit_picture.circuit_words(result, units),
+        alt=lambda result: circuit_picture.circuit_alt(result, units),
         title="The circuit and what stays live",
     )
 

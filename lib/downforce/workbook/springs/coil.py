@@ -9,15 +9,8 @@ from downforce.machine.readings import SPRING_EXAMPLE, read_measured_springs
 from downforce.machine.unit_table import from_si
 from downforce.physics.spring import SPRING_INDEX_RANGE
 from downforce.physics.spring_kinds import WIRES
+from downforce.study import spring_checks
 from downforce.study.opener_loads import opener_loads
-from downforce.study.spring_checks import (
-    coil_check,
-    coil_of,
-    fit_spring,
-    measured_set,
-    shear_modulus_of,
-    straight_line,
-)
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Check, Choice, Slider, inner_slider
@@ -83,7 +76,9 @@ def coil_panel(bench: Bench):
     travel = np.array([0.0, drill.opener.highest_travel])
     lengths = drill.spring.spring_length(drill.spring.length(drill.opener, travel))
     compression, stop = (float(way) for way in np.maximum(coil.free_length - lengths, 0.0))
-    build = coil_of(coil, LIKELY_WIRE, shear_modulus_of(LIKELY_WIRE, 0.010), tried, stop)
+    build = spring_checks.coil_of(
+        coil, LIKELY_WIRE, spring_checks.shear_modulus_of(LIKELY_WIRE, 0.010), tried, stop
+    )
     wire, mean, active = build.wire_diameter, build.mean_diameter, build.active_coils
     most_coils = min(1.3 * active, 0.9 * coil.free_length / (wire + 0.002) - 2)
     controls = [
@@ -106,13 +101,13 @@ def coil_panel(bench: Bench):
 
     def compute(wire, mean, coils, kind):
         diameter = float(units.si("small length", wire))
-        check = coil_check(
+        check = spring_checks.coil_check(
             diameter,
             float(units.si("small length", mean)),
             coils,
             coil.free_length,
             kind,
-            shear_modulus_of(kind, diameter),
+            spring_checks.shear_modulus_of(kind, diameter),
             compression,
             stop,
         )
@@ -315,8 +310,8 @@ def measured_panel(bench: Bench, path: str | Path = SPRING_EXAMPLE):
         length, force = springs[spring].length[part], springs[spring].spring_force[part]
         return {
             "name": spring,
-            "fit": fit_spring(length, force),
-            "wrong": straight_line(length, force),
+            "fit": spring_checks.fit_spring(length, force),
+            "wrong": spring_checks.straight_line(length, force),
             "show_wrong": line,
             "installed": float(units.si("length", installed)),
         }
@@ -371,7 +366,9 @@ def measured_page(bench: Bench, path: str | Path = SPRING_EXAMPLE):
     soil = bench.field.opener_soil
     at = _work_length(bench.drill)
     leverage = float(bench.drill.spring.leverage(opener, 0.0))
-    fits = {name: fit_spring(spring.length, spring.spring_force) for name, spring in springs.items()}
+    fits = {
+        name: spring_checks.fit_spring(spring.length, spring.spring_force) for name, spring in springs.items()
+    }
     mean = float(np.mean([fit.force_at(at) for fit in fits.values()]))
     rows = []
     for name, fit in fits.items():
@@ -382,7 +379,7 @@ def measured_page(bench: Bench, path: str | Path = SPRING_EXAMPLE):
         )
         free = f"{_fine(units, fit.free_length)} ± {_fine(units, fit.free_length_half_width)}"
         off = f"{100 * (force / mean - 1):+.1f} %".replace("-", "−") if mean else "slack, as all"
-        loads = opener_loads(opener, measured_set(bench.drill.spring, fit), soil, [0.0])
+        loads = opener_loads(opener, spring_checks.measured_set(bench.drill.spring, fit), soil, [0.0])
         rows.append(
             {
                 "Spring": name,
