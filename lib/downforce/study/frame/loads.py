@@ -10,8 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from downforce.machine import plausible
 from downforce.machine.drill import Drill
+from downforce.machine.plausible import (
+    frame_model,  # noqa: F401 (studies ask for them here)
+    standing_load,
+)
 from downforce.physics.frame import FrameLoad, FrameModel, draft_moment
 from downforce.physics.frame_supports import support_shares
 from downforce.physics.kinds import Flags, Newton, Newtons
@@ -181,7 +184,7 @@ def road_loads(drill):
         return None
     names, wheels = wheel_names(drill), _road_wheels(drill)
     try:
-        load = [plausible.standing_load(drill, fill) for fill in (0.0, 1.0)]
+        load = [standing_load(drill, fill) for fill in (0.0, 1.0)]
         shares = road_shares(drill, load[0].section, load[0].x, load[0].y)
     except ValueError:
         return None

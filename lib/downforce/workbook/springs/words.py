@@ -99,10 +99,10 @@ def relaxed_page(bench: Bench):
         )
         rows.append((name, below, at_disc, with_weight, by_oil))
     reached = "" if rows[-1][1] != "not reached" else " Not reached: the opener ends its way before."
-    at_disc = "Spring, at the disc", "With the opener's own weight"
+    spring_heads = "Spring, at the disc", "With the opener's own weight"
     return table_page(
         "This drill's own spring, relaxed",
-        ("Compression", "Disc below working height", *at_disc, oil),
+        ("Compression", "Disc below working height", *spring_heads, oil),
         rows,
         f"The cylinder is set to the spring's force at working height; ± is its seal friction.{reached}",
     )
