@@ -373,18 +373,6 @@ class GasSpring(RodActuator):
         return np.where(length <= self.open_length + END_OF_STROKE, force, 0.0)
 
 
-__all__ = [
-    "Actuator",
-    "ClosedLineCylinder",
-    "Coil",
-    "Cylinder",
-    "GasSpring",
-    "HeldPressure",
-    "Mount",
-    "SpringSet",
-]
-
-
 @runtime_checkable
 class Actuator(Protocol):
     """What a pass, a frame or a drawing asks of anything that presses an opener down.

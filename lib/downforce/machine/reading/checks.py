@@ -7,7 +7,7 @@ import numpy as np
 from downforce.machine.actuators import CYLINDER_KINDS
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
-from downforce.machine.reading.model_reader import needs
+from downforce.machine.reading.model_reader import checks_in, needs
 from downforce.machine.units import METRIC
 
 _length = partial(METRIC.both, "length")
@@ -278,21 +278,7 @@ def _movable(opener, mount):
     )
 
 
-OPENER_CHECKS = (
-    pins_of_the_linkage,
-    line_of_draft,
-    parts_that_pins_sit_on,
-    shape_of_the_linkage,
-    heights_between_the_stops,
-    heights_over_the_soil,
-    coulter_ahead_of_the_disc,
-    coils_that_can_be_pressed,
-    rod_that_fits_the_bore,
-    back_pressure_on_a_rod_side,
-    stroke_that_fits_the_length,
-    spring_at_work,
-    cylinder_at_work,
-)
+OPENER_CHECKS = checks_in(globals())
 """Checks of one opener, run on a file's values [-]."""
 
 
@@ -420,16 +406,7 @@ def terrace_channel_below_its_ridge(land_slope, front_slope, ridge_height, chann
         )
 
 
-FIELD_CHECKS = (
-    loads_in_order,
-    tracks_in_one_way,
-    relief_in_one_way,
-    depths_close_together,
-    spread_below_the_mean,
-    terrace_that_fits,
-    terrace_faces_steeper_than_the_land,
-    terrace_channel_below_its_ridge,
-)
+FIELD_CHECKS = checks_in(globals())[len(OPENER_CHECKS) :]
 """Checks of a field, run on a file's values [-]."""
 
 

@@ -16,13 +16,11 @@ from downforce.study.field_check import SEEDS, WALLS, WHEELS
 from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import card_data, write_card
 from downforce.workbook.bench import Bench, Live
-from downforce.workbook.card.preview import card_panel as card_panel
-from downforce.workbook.card.preview import write_phone_page
+from downforce.workbook.card.preview import card_panel, write_phone_page
 from downforce.workbook.controls import Choice, exactly, gauge_slider
 from downforce.workbook.drawing_gauge import draw_gauge
 from downforce.workbook.panel import Panel
-from downforce.workbook.setting.tables import remedies_table as remedies_table
-from downforce.workbook.setting.tables import sureness_table as sureness_table
+from downforce.workbook.setting.tables import remedies_table, sureness_table
 from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
 from downforce.workbook.table import Page, WriteButtons, table_page
 

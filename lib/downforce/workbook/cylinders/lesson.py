@@ -48,26 +48,6 @@ from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.panel import Panel
 from downforce.workbook.table import Page
 
-__all__ = [
-    "by_hand",
-    "choice_table",
-    "facts_table",
-    "force_panel",
-    "from_the_tape",
-    "machine_picture",
-    "mechanism_panel",
-    "old_place_table",
-    "order_buttons",
-    "order_table",
-    "out_table",
-    "pin_table",
-    "pins_table",
-    "season",
-    "stroke_panel",
-    "write_drill",
-    "write_order",
-]
-
 _NEAR_SIZES = (0.45, 2.3)
 _NEAR_STROKES = (0.6, 1.4)
 _APART = 0.4

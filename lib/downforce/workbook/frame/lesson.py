@@ -48,24 +48,6 @@ from downforce.workbook.frame.words import (
 from downforce.workbook.panel import Panel
 from downforce.workbook.table import Page
 
-__all__ = [
-    "after_lift_panel",
-    "ballast_panel",
-    "ballast_table",
-    "by_hand",
-    "fore_aft_panel",
-    "frame_picture",
-    "free_body_panel",
-    "headroom_table",
-    "hopper_panel",
-    "map_panel",
-    "operator_table",
-    "separate_table",
-    "weighing_sheet",
-    "weighing_table",
-    "wing_panel",
-]
-
 _LEAST_AXIS = 100.0
 """Least end of an axis of loads, where there is no load to show [N]."""
 

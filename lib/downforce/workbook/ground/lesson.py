@@ -171,24 +171,6 @@ def _cells(units, compared, aim):
     ]
 
 
-__all__ = [
-    "LongPass",
-    "bounce_table",
-    "bump_by_hand",
-    "causes_panel",
-    "crank_panel",
-    "crest_by_hand",
-    "fields_table",
-    "machine_picture",
-    "map_page",
-    "map_panel",
-    "oil_table",
-    "places_table",
-    "speed_panel",
-    "survey_panel",
-    "terrace_panel",
-]
-
 SURVEYED = "../data/measured/surveyed_track.csv"
 """The invented survey, as a notebook finds it [-]."""
 

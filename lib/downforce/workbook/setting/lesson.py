@@ -120,28 +120,6 @@ class Redraw(LongTable):
         )
 
 
-__all__ = [
-    "Redraw",
-    "by_hand",
-    "closing_by_hand",
-    "dig_report",
-    "gauge_page",
-    "ladder_panel",
-    "machine_picture",
-    "next_step_table",
-    "reasons_table",
-    "remedies_table",
-    "sampling_plan",
-    "settings_table",
-    "soils_by_hand",
-    "spread_panel",
-    "sureness_table",
-    "today_panel",
-    "turn_up_panel",
-    "wheel_test_table",
-    "width_panel",
-]
-
 _FORCE_STEPS = 10.0, 2.0
 """Steps of the sliders, in metric and in US units."""
 _TURNED = [("stayed as it was", ""), *((f"turned {how}", how) for how in TURNS)]

@@ -47,25 +47,6 @@ from downforce.workbook.soil.tables import (
 )
 from downforce.workbook.table import Page
 
-__all__ = [
-    "asked_panel",
-    "bearing_life",
-    "delay",
-    "depth_when_short",
-    "dig_table",
-    "draft_panel",
-    "emergence_panel",
-    "emergence_table",
-    "evidence_panel",
-    "evidence_table",
-    "forces_picture",
-    "lift_by_draft",
-    "open_digs",
-    "reached_panel",
-    "sinkage_table",
-    "stress_panel",
-]
-
 _FULL_SCALE = 1000.0  # load whose contact pressure ends the stress scale [N]
 _STATE_WORDS = {"hard": "hard, dry", "normal": "normal, moist", "soft wet": "soft, wet"}
 

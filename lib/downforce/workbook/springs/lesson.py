@@ -27,18 +27,6 @@ from downforce.workbook.springs.coil import coil_panel, measured_page, measured_
 from downforce.workbook.springs.rivals import rivals_panel, turn_up_panel
 from downforce.workbook.springs.words import height_text, length_text, relaxed_page, travel_page
 
-__all__ = [
-    "behaviour_panel",
-    "coil_panel",
-    "measured_page",
-    "measured_panel",
-    "mechanism_panel",
-    "relaxed_page",
-    "rivals_panel",
-    "travel_page",
-    "turn_up_panel",
-]
-
 POINTS = 61
 _LEVER_STEP = 0.04
 _BIND_FILL = "#f3d6d3"

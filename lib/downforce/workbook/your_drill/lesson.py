@@ -17,8 +17,6 @@ from downforce.workbook.table import Page
 from downforce.workbook.your_drill.form import Form
 from downforce.workbook.your_drill.sheet import LABEL, PAPERS, measuring_sheet, warning
 
-__all__ = ["drill_form", "field_form", "reach_by_hand", "setting_table", "sheet_maker", "sureness_table"]
-
 
 def drill_form(bench: Bench):
     """The form for a drill.
