@@ -27,15 +27,15 @@ from downforce.study.cylinders.loads import (
     standing_pressures,
     strength,
 )
-from downforce.study.cylinders.old_place import (
+from downforce.study.cylinders.order import (
     WELD_LEG,
     WELD_STRESS,
     bracket_loads,
     clearance,
+    cylinder_order,
     moved_pins,
     old_place,
 )
-from downforce.study.cylinders.order import cylinder_order
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.card.page import printed_table
