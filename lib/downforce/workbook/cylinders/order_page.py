@@ -14,19 +14,9 @@ from downforce.machine.reader import FileProblem, read_drill
 from downforce.machine.reading.writer import Draft
 from downforce.machine.readings import read_offered
 from downforce.machine.shipped import named_file, shipped_drills
+from downforce.study.cylinders import loads
 from downforce.study.cylinders.choice import cylinder_choice
 from downforce.study.cylinders.force_needs import MOUNTINGS
-from downforce.study.cylinders.loads import (
-    BEARING,
-    BENDING_SHARE,
-    MOST,
-    RELIEF,
-    SHEAR_SHARE,
-    Joint,
-    pin_trials,
-    standing_pressures,
-    strength,
-)
 from downforce.study.cylinders.order import (
     WELD_LEG,
     WELD_STRESS,
@@ -187,22 +177,22 @@ def old_place_table(bench: Bench):
     return table_page(f"The old spring's place, {drill.name}", ["What", "How much"], rows.items(), note)
 
 
-def pins_table(bench: Bench, joint: Joint | None = None, place=IN_FILE):
+def pins_table(bench: Bench, joint: loads.Joint | None = None, place=IN_FILE):
     """Every pin of both series in its fork, with rod and tube, at the relief valve and at the tractor's most.
 
     joint: fork and eye; usual ones if left out.
     """
-    drill, show, joint = chosen_drill(bench, place), bench.units.show, joint or Joint()
-    pressures, held = standing_pressures(drill), strength(drill)
+    drill, show, joint = chosen_drill(bench, place), bench.units.show, joint or loads.Joint()
+    pressures, held = loads.standing_pressures(drill), loads.strength(drill)
     unit, rows = _STRESS[bench.units.name][0], []
-    for trial in pin_trials(drill, joint):
+    for trial in loads.pin_trials(drill, joint):
         rows.append([trial.label])
-        for name in (RELIEF, MOST):
+        for name in (loads.RELIEF, loads.MOST):
             stresses = " / ".join(_stress(bench.units, stress) for stress in trial.stresses[name])
             rows[-1] += [stresses, ", ".join(trial.over[name]) + " too high" if trial.over[name] else "holds"]
     relief, most = (
         f"At {show('pressure', pressures[name])}, the {words} ({unit})"
-        for name, words in ((RELIEF, "relief valve"), (MOST, "tractor's most"))
+        for name, words in ((loads.RELIEF, "relief valve"), (loads.MOST, "tractor's most"))
     )
     header = ["Pin", relief, "There", most, "There"]
     safe = "; ".join(
@@ -213,16 +203,17 @@ def pins_table(bench: Bench, joint: Joint | None = None, place=IN_FILE):
     eye, fork, gap = (show("small length", one) for one in (joint.eye, joint.fork, joint.gap))
     note = (
         f"Shear / bearing in the eye / bearing in the fork / bending. Eye {eye}, plates {fork}, {gap} clear "
-        f"on each side: guessed, measure yours. Allowed, from memory: bending {style.percent(BENDING_SHARE)} "
-        f"and shear {style.percent(SHEAR_SHARE)} of {_stress(bench.units, joint.strength, True)}, bearing "
-        f"{_stress(bench.units, BEARING[joint.bushing], True)} ({joint.bushing}). Beside a single plate a "
-        f"pin bears twice the shear and bends far more. Rod and tube: {safe}. No blows, no fatigue: a person "
-        "who knows strength decides."
+        "on each side: guessed, measure yours. Allowed, from memory: bending "
+        f"{style.percent(loads.BENDING_SHARE)} and shear {style.percent(loads.SHEAR_SHARE)} of "
+        f"{_stress(bench.units, joint.strength, True)}, bearing "
+        f"{_stress(bench.units, loads.BEARING[joint.bushing], True)} ({joint.bushing}). Beside a single "
+        f"plate a pin bears twice the shear and bends far more. Rod and tube: {safe}. No blows, no fatigue: "
+        "a person who knows strength decides."
     )
     return table_page(f"Pins of the cylinder, {drill.name}", header, rows, note)
 
 
-def order_table(bench: Bench, place=IN_FILE, mounting=MOUNTINGS[0], joint: Joint | None = None):
+def order_table(bench: Bench, place=IN_FILE, mounting=MOUNTINGS[0], joint: loads.Joint | None = None):
     """Specification sheet of a cylinder, with what to check when it is delivered.
 
     mounting: "cross tubes", "tang or clevis" or "tie rods".
@@ -237,7 +228,7 @@ def write_order(
     bench: Bench,
     place=IN_FILE,
     mounting=MOUNTINGS[0],
-    joint: Joint | None = None,
+    joint: loads.Joint | None = None,
     folder: str | Path = ".",
     paper="A4",
 ):

@@ -19,16 +19,8 @@ from downforce.study.oil_supply import oil_state
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider, gauge_slider, unit_slider
-from downforce.workbook.oil import circuit_picture
+from downforce.workbook.oil import circuit_picture, words
 from downforce.workbook.oil.drawing import EnvelopeDrawing, TraceDrawing
-from downforce.workbook.oil.words import (
-    HosesResult,
-    TraceResult,
-    hoses_words,
-    relieving_words,
-    span_words,
-    valve_words,
-)
 from downforce.workbook.panel import Panel
 
 WAYS = (("straight over", 90), ("at 60 degrees", 60), ("at 45 degrees", 45), ("at 30 degrees", 30))
@@ -91,7 +83,7 @@ def relieving_panel(bench: Bench):
             for relieving in (True, False)
         )
         middle = drill.row_count // 2
-        return TraceResult(
+        return words.TraceResult(
             at,
             tuple(state.gauge_pressure[:, middle] for state in states),
             units.number("length", travel[:, 0]),
@@ -127,12 +119,12 @@ def relieving_panel(bench: Bench):
             top,
             3,
         ),
-        sentence=lambda result: relieving_words(result, units),
+        sentence=lambda result: words.relieving_words(result, units),
         alt=lambda result: style.alt_text(
             "Line chart",
             "pressure at a middle row while all rows rise, stay and fall, with two kinds of valve",
             *(
-                f"a {name} valve {span_words(pressure, units, gives)}"
+                f"a {name} valve {words.span_words(pressure, units, gives)}"
                 for name, pressure, gives in zip(result.words, result.pressures, result.gives, strict=True)
             ),
         ),
@@ -229,8 +221,8 @@ def hoses_panel(bench: Bench):
             HEADER_LENGTH,
             drill.hydraulics.oil.at(kelvin),
         )
-        names = valve_words(hoses, units), header, drop
-        return HosesResult(hoses, names, own, pressures, setting, SHARE, fullest)
+        names = words.valve_words(hoses, units), header, drop
+        return words.HosesResult(hoses, names, own, pressures, setting, SHARE, fullest)
 
     return Panel(
         controls=[
@@ -242,7 +234,7 @@ def hoses_panel(bench: Bench):
         ],
         compute=compute,
         drawing=EnvelopeDrawing(drill, units, setting, SHARE, borne),
-        sentence=lambda result: hoses_words(result, units),
+        sentence=lambda result: words.hoses_words(result, units),
         alt=lambda result: style.alt_text(
             "Two charts",
             "lowest and highest pressure of each row, and how much of the ground is kept",

@@ -3,21 +3,10 @@
 from downforce.machine.shipped import example_drill, example_field, shipped_drills
 from downforce.physics.kinds import Ratio
 from downforce.physics.oil import VELOCITY_LIMITS
+from downforce.study.oil import figures
 from downforce.study.oil.band import track_circuit
 from downforce.study.oil.cases import COMPARED, DUTY_ANGLE, SHARE, usual_pressure, way_case, way_trials
 from downforce.study.oil.circuit import bearable
-from downforce.study.oil.figures import (
-    APART,
-    DETENT,
-    FLOAT,
-    NEUTRAL,
-    frame_oil,
-    heat_of_supply,
-    lowest_down_force,
-    oil_figures,
-    standing,
-    warming_to_relief,
-)
 from downforce.study.oil.sizing import MOST_VALVES, fastest_oil, habit_gain
 from downforce.study.setting.reasons import limit_text
 from downforce.workbook import style
@@ -69,15 +58,15 @@ def states_table(bench: Bench):
     drill, units = bench.drill, bench.units
     setting = usual_pressure(drill, bench.field)
     cases = (
-        (f"{DETENT}, engine runs", DETENT, True, False),
-        (f"{NEUTRAL}, engine runs", NEUTRAL, True, False),
-        (f"{FLOAT}, engine runs", FLOAT, True, False),
-        ("engine off, lever left in detent", DETENT, False, False),
-        (APART, APART, False, False),
-        ("engine off, float, dump valve open", FLOAT, False, True),
-        (f"{APART}, dump valve open", APART, False, True),
+        (f"{figures.DETENT}, engine runs", figures.DETENT, True, False),
+        (f"{figures.NEUTRAL}, engine runs", figures.NEUTRAL, True, False),
+        (f"{figures.FLOAT}, engine runs", figures.FLOAT, True, False),
+        ("engine off, lever left in detent", figures.DETENT, False, False),
+        (figures.APART, figures.APART, False, False),
+        ("engine off, float, dump valve open", figures.FLOAT, False, True),
+        (f"{figures.APART}, dump valve open", figures.APART, False, True),
     )
-    found = ((name, standing(drill, setting, *case)) for name, *case in cases)
+    found = ((name, figures.standing(drill, setting, *case)) for name, *case in cases)
     rows = [
         {
             "Lever": name,
@@ -142,23 +131,23 @@ def tracks_table(bench: Bench):
 def figures_table(bench: Bench):
     """Oil, times, heat and pressure at rest."""
     drill, show = bench.drill, bench.units.show
-    figures, setting = oil_figures(drill), usual_pressure(drill, bench.field)
-    heat, supply = heat_of_supply(drill, setting), drill.hydraulics.supply
+    oil, setting = figures.oil_figures(drill), usual_pressure(drill, bench.field)
+    heat, supply = figures.heat_of_supply(drill, setting), drill.hydraulics.supply
     rows = {
-        "Oil in all cylinders, whole stroke": show("volume", figures.cylinders),
-        "Oil in header and drops": show("volume", figures.header + figures.drops + figures.feeds),
-        "To fill everything the first time": f"{show('volume', figures.total)}, {figures.fill_time:.0f} s "
-        f"with the supply's flow, {style.percent(figures.share_of_lent)} of what the tractor may lend",
-        **{f"To {move.name}, the openers' own oil": _move_words(move, show) for move in figures.moves},
+        "Oil in all cylinders, whole stroke": show("volume", oil.cylinders),
+        "Oil in header and drops": show("volume", oil.header + oil.drops + oil.feeds),
+        "To fill everything the first time": f"{show('volume', oil.total)}, {oil.fill_time:.0f} s "
+        f"with the supply's flow, {style.percent(oil.share_of_lent)} of what the tractor may lend",
+        **{f"To {move.name}, the openers' own oil": _move_words(move, show) for move in oil.moves},
         "To raise, the lift cylinders' oil": _frame_words(drill, "lift", show),
         "To fold, the fold cylinders' oil": _frame_words(drill, "fold", show),
         **_velocity_rows(bench),
         "Heat while nothing moves": f"{style.quantity(heat.power / 1e3, 'kW', decimals=1)}: {heat.reason}, "
         f"{show('flow', heat.flow)} across {show('pressure', heat.pressure)}",
-        "Lowest down force at the disc": f"{show('force', lowest_down_force(drill))} from "
+        "Lowest down force at the disc": f"{show('force', figures.lowest_down_force(drill))} from "
         f"{show('pressure', supply.return_pressure)} in the return",
-        "Sun on shut-in oil": f"{style.quantity(warming_to_relief(drill, setting), 'K', decimals=0)} warmer "
-        f"takes it from {show('pressure', setting)} to the relief valve's "
+        "Sun on shut-in oil": f"{style.quantity(figures.warming_to_relief(drill, setting), 'K', decimals=0)} "
+        f"warmer takes it from {show('pressure', setting)} to the relief valve's "
         f"{show('pressure', drill.hydraulics.valve.relief_pressure)}",
     }
     note = (
@@ -180,7 +169,7 @@ def _move_words(move, show):
 
 
 def _frame_words(drill, moves, show):
-    volume, time = frame_oil(drill, moves)
+    volume, time = figures.frame_oil(drill, moves)
     if volume > 0:
         return f"{show('volume', volume)}, {time:.0f} s with the supply's flow"
     if moves == "fold" and len(drill.sections) == 1:
