@@ -19,6 +19,7 @@ from downforce.workbook.bench import Bench, Live
 from downforce.workbook.card.preview import card_panel, write_phone_page
 from downforce.workbook.controls import Choice, exactly, gauge_slider
 from downforce.workbook.drawing_gauge import draw_gauge
+from downforce.workbook.markup import join
 from downforce.workbook.panel import Panel
 from downforce.workbook.setting.tables import remedies_table, sureness_table
 from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
@@ -81,17 +82,13 @@ def card_tables(bench: Bench, *names):
         "Shallow: the disc does not reach its depth. A star: above what may be set in that soil. Frame "
         "lifts: that soil lifts it below today's red line.",
     )
-    if not card.oil:
-        both = starts.tables + loads.tables
-        return Page(starts.html + loads.html, f"{starts.plain}\n\n{loads.plain}", both)
-    oil = table_page(
-        f"What the oil makes of today's start, {card.field}",
-        ("What", "How much"),
-        card.oil,
-        "Between these pressures lie eighteen places in twenty while the tractor gives enough.",
-    )
-    plain = f"{starts.plain}\n\n{loads.plain}\n\n{oil.plain}"
-    return Page(starts.html + loads.html + oil.html, plain, starts.tables + loads.tables + oil.tables)
+    pages = [starts, loads]
+    if card.oil:
+        caption = f"What the oil makes of today's start, {card.field}"
+        note = "Between these pressures lie eighteen places in twenty while the tractor gives enough."
+        pages.append(table_page(caption, ("What", "How much"), card.oil, note))
+    plain = "\n\n".join(page.plain for page in pages)
+    return Page(join(*(page.html for page in pages)), plain, sum((page.tables for page in pages), ()))
 
 
 def first_days_table(bench: Bench):

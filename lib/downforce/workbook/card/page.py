@@ -5,6 +5,7 @@ pages as it needs, in type that can be read without a glass.
 """
 
 import datetime
+from dataclasses import replace
 from functools import cache
 from io import BytesIO
 from itertools import pairwise
@@ -55,11 +56,22 @@ def desk_layouts(card: CardData):
     _starts(pages, card)
     _loads(pages, card)
     _lifts(pages, card)
-    _decisions(pages, card)
-    _trouble(pages, card)
-    _cautions(pages, card)
-    _rests_on(pages, card)
-    _record(pages, card)
+    pages.heading("Stop, turn, dig, decide")
+    columns = [share * pages.inner for share in (0.26, 0.14, 0.16, 0.44)]
+    pages.table(columns, card.decisions, SIZE, ("Gauge wheels", "Seeds", "Slot wall", "Do"))
+    pages.heading("Check")
+    pages.items(card.checks, SIZE)
+    pages.heading("Gauge trouble")
+    columns = [share * pages.inner for share in (0.18, 0.39, 0.43)]
+    pages.table(columns, card.trouble, SIZE, ("The gauge", "Try", "Do"))
+    pages.heading("Cautions")
+    for title, words in card.cautions:
+        pages.paragraph(f"{title}. {words}", SIZE)
+        pages.gap(0.5)
+    pages.heading("What it rests on")
+    pages.table((46.0, pages.inner - 46.0), (*card.rests_on, *card.marks), SIZE)
+    pages.heading("Record, by hand", follows=FEWEST_RECORDS * RECORD_STEP + 5.0)
+    pages.blanks(card.record, 8.0, RECORD_STEP, MOST_RECORDS)
     return pages.layouts
 
 
@@ -118,37 +130,6 @@ def _lifts(pages, card):
     pages.table(columns, rows, SIZE, ("Hopper", "Lifts at; 90 %", "Set no more than"))
     pages.heading("Change rule")
     pages.items(card.change_rule, SIZE)
-
-
-def _decisions(pages, card):
-    pages.heading("Stop, turn, dig, decide")
-    columns = [share * pages.inner for share in (0.26, 0.14, 0.16, 0.44)]
-    pages.table(columns, card.decisions, SIZE, ("Gauge wheels", "Seeds", "Slot wall", "Do"))
-    pages.heading("Check")
-    pages.items(card.checks, SIZE)
-
-
-def _trouble(pages, card):
-    pages.heading("Gauge trouble")
-    columns = [share * pages.inner for share in (0.18, 0.39, 0.43)]
-    pages.table(columns, card.trouble, SIZE, ("The gauge", "Try", "Do"))
-
-
-def _cautions(pages, card):
-    pages.heading("Cautions")
-    for title, words in card.cautions:
-        pages.paragraph(f"{title}. {words}", SIZE)
-        pages.gap(0.5)
-
-
-def _rests_on(pages, card):
-    pages.heading("What it rests on")
-    pages.table((46.0, pages.inner - 46.0), (*card.rests_on, *card.marks), SIZE)
-
-
-def _record(pages, card):
-    pages.heading("Record, by hand", follows=FEWEST_RECORDS * RECORD_STEP + 5.0)
-    pages.blanks(card.record, 8.0, RECORD_STEP, MOST_RECORDS)
 
 
 WINDOW_MARGIN = 9.0
@@ -238,7 +219,7 @@ class _Window:
         wide = text_width(text, size, bold=True)
         base = y + (end - y + CAP * size * POINT) / 2.0
         line = text_line(WINDOW_MARGIN + (self.inner - wide) / 2.0, 0.0, text, size, True)
-        self.words.append(_at(line, base))
+        self.words.append(replace(line, y=base))
 
     def under_dial(self, y):
         y = self.text(WINDOW_MARGIN, y, "Black: today. Crossed: never.", SMALLEST, width=DIAL)
@@ -281,10 +262,6 @@ class _Window:
         return top - 1.5
 
 
-def _at(words, base):
-    return type(words)(words.x, base, words.text, words.size, words.bold, words.right)
-
-
 def _box(x, y, side):
     """An empty box to tick."""
     right, low = x + side, y + side
@@ -322,7 +299,7 @@ def card_file(card: CardData, suffix):
     return file.getvalue()
 
 
-def _drawn(layout, side):
+def _drawn(layout, side=None):
     figure = PlainFigure(figsize=tuple(length / INCH for length in layout.size), facecolor="white")
     figure.add_artist(PageWords(layout.words))
     draw_rules(figure, layout.rules)
@@ -413,8 +390,5 @@ def printed_table(title, lead, header, shares, rows, foot=(), paper="A4"):
     about = {"Title": title, "Creator": "downforce", "CreationDate": None}
     with DRAWING, PdfPages(file, metadata=about) as book:
         for layout in pages.layouts:
-            figure = PlainFigure(figsize=tuple(length / INCH for length in layout.size), facecolor="white")
-            figure.add_artist(PageWords(layout.words))
-            draw_rules(figure, layout.rules)
-            book.savefig(figure)
+            book.savefig(_drawn(layout))
     return file.getvalue(), len(pages.layouts)

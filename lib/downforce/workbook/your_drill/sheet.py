@@ -11,6 +11,7 @@ import numpy as np
 from ipywidgets import Button, Layout
 from matplotlib.backends.backend_pdf import PdfPages
 
+from downforce.machine.doubts import value_at
 from downforce.machine.drill import Drill
 from downforce.machine.files import check_place, write_file
 from downforce.machine.quantity import Quantity
@@ -207,10 +208,7 @@ def _from_the_side(drill, question, travel):
     opener = drill.opener
 
     def at(place):
-        part = drill
-        for key in place:
-            part = part[key] if isinstance(key, int) else getattr(part, key)
-        member = opener.body
+        part, member = value_at(drill, place), opener.body
         if place[-1] == "moving_pin":
             member = getattr(drill, place[0]).mount.moves_with
         elif place[-1] in ("frame_pin", "pivot", "lower_frame_pin", "upper_frame_pin"):
@@ -219,7 +217,7 @@ def _from_the_side(drill, question, travel):
 
     along = question.along
     if along == "across":
-        radius = _value(drill, question.path) / 2
+        radius = value_at(drill, question.path) / 2
         x, z = at(question.start)
         # The gauge wheel hides the disc's tape, so its own hangs upright.
         if question.path[-1] == "disc_diameter":
@@ -244,12 +242,6 @@ def _from_the_side(drill, question, travel):
         low = min(start[1], end[1]) - _ASIDE
         return [(start[0], low), (end[0], low)]
     return [start, end]
-
-
-def _value(model, path):
-    for part in path:
-        model = model[part] if isinstance(part, int) else getattr(model, part)
-    return model
 
 
 _BLOCKS = ("wheels", "hinges", "sections", "hoppers", "ballast")
