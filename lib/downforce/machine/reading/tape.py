@@ -114,9 +114,7 @@ def place_of(model, place) -> Metre:
         return 0.0, 0.0
     if place in ("ground", "middle"):
         return None
-    part = model
-    for key in place:
-        part = part[key] if isinstance(key, int) else getattr(part, key)
+    part = value_at(model, place)
     if isinstance(part, float):
         return part, 0.0
     if place[0] == "hinges":
