@@ -23,40 +23,7 @@ from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Still
 from downforce.workbook.controls import Slider, exactly, gauge_slider, unit_slider
-from downforce.workbook.frame.drawing_lift import (
-    BallastBars,
-    Curves,
-    ForeAftPicture,
-    FrameViews,
-    LiftMap,
-    RowsAfterLift,
-)
-from downforce.workbook.frame.tables import (
-    ballast_table,
-    by_hand,
-    headroom_table,
-    operator_table,
-    separate_table,
-    weighing_sheet,
-    weighing_table,
-)
-from downforce.workbook.frame.words import (
-    SHALLOW,
-    BallastResult,
-    CurveResult,
-    ForeAftResult,
-    MapResult,
-    RowsResult,
-    area_text,
-    ballast_words,
-    case_words,
-    fore_aft_words,
-    hopper_words,
-    map_words,
-    rows_words,
-    stand_words,
-    wing_words,
-)
+from downforce.workbook.frame import drawing_lift, tables, words
 from downforce.workbook.panel import Panel
 from downforce.workbook.table import Page
 
@@ -132,7 +99,7 @@ def hopper_panel(bench: Bench):
     full = sum(hopper.mass for hopper in drill.hoppers)
     unit, size = SEED_RATE_UNITS[units.name]
     highest = drill.hydraulics.valve.max_pressure
-    drawing = Curves(
+    drawing = drawing_lift.Curves(
         "Lift pressure while the hopper empties",
         (f"Seed left on the frame ({units.unit('mass')})", float(units.number("mass", full)), 0.0),
         (f"Gauge pressure ({units.unit('pressure')})", 0.0, float(units.number("pressure", 1.4 * highest))),
@@ -154,8 +121,8 @@ def hopper_panel(bench: Bench):
         if day.lifts_at_seed > 0:
             dot = (float(units.number("mass", day.lifts_at_seed)), pressure)
         lines = [(x, lowest), (x, np.asarray(units.number("pressure", day.pressure_kept)))]
-        area = area_text(float(day.area[-1]), units)
-        return CurveResult(lines, pressure, dot, day, (gauge,), f"A full hopper sows {area}")
+        area = words.area_text(float(day.area[-1]), units)
+        return words.CurveResult(lines, pressure, dot, day, (gauge,), f"A full hopper sows {area}")
 
     return Panel(
         controls=[
@@ -165,7 +132,7 @@ def hopper_panel(bench: Bench):
         ],
         compute=compute,
         drawing=drawing,
-        sentence=lambda result: hopper_words(result, units),
+        sentence=lambda result: words.hopper_words(result, units),
         alt=("Line chart", "lift pressure against seed left"),
         title="Hopper through the day",
     )
@@ -199,7 +166,7 @@ def wing_panel(bench: Bench):
         ]
         dot = (moment, float(units.number("pressure", limits.lowest)))
         best = float(sweep.limits.lowest.max())
-        return CurveResult(lines, None, dot, sweep, (si, limits, best))
+        return words.CurveResult(lines, None, dot, sweep, (si, limits, best))
 
     section = drill.sections[wing]
     hinge = drill.hinges[0 if wing == 0 else -1].y
@@ -214,14 +181,14 @@ def wing_panel(bench: Bench):
             reaction_slider(bench),
         ],
         compute=compute,
-        drawing=Curves(
+        drawing=drawing_lift.Curves(
             "Lift pressure against the moment of the fold cylinders",
             (f"Fold moment at each hinge ({unit})", 0.0, most),
             (f"Lift pressure ({units.unit('pressure')})", 0.0, top),
             list(zip(style.APART, names, strict=False)),
             mark="now, first section",
         ),
-        sentence=lambda result: wing_words(result, units),
+        sentence=lambda result: words.wing_words(result, units),
         alt=("Line chart", "lift pressure of wing and centre against fold moment"),
         title="Wing against centre",
     )
@@ -241,7 +208,7 @@ def fore_aft_panel(bench: Bench):
         back = [float(units.si("large length", value)) for value in (weight, openers)]
         moved = moved_fore_aft(drill, *back)
         stand = frame_stand(moved, soil, float(units.si("pressure", pressure)))
-        return ForeAftResult(moved, stand, fore_aft(moved, soil, pressures))
+        return words.ForeAftResult(moved, stand, fore_aft(moved, soil, pressures))
 
     return Panel(
         controls=[
@@ -250,8 +217,8 @@ def fore_aft_panel(bench: Bench):
             pressure_slider(bench, bench.dialled),
         ],
         compute=compute,
-        drawing=ForeAftPicture(drill, units, 1.0, pressures, (-0.35 * most, 1.0 * most)),
-        sentence=lambda result: fore_aft_words(result, units),
+        drawing=drawing_lift.ForeAftPicture(drill, units, 1.0, pressures, (-0.35 * most, 1.0 * most)),
+        sentence=lambda result: words.fore_aft_words(result, units),
         alt=("Side view and line chart", "wheel and hitch loads over gauge pressure"),
         title="Fore-aft balance",
         size=style.TALL,
@@ -275,13 +242,13 @@ def ballast_panel(bench: Bench):
         loads = [float(units.si("force", value)) for value in (reaction, wanted)]
         limit = float(units.si("mass", road))
         plan = planned(*loads, headroom / 100, limit)
-        return BallastResult(plan, loads[0], loads[1], headroom / 100, limit, own)
+        return words.BallastResult(plan, loads[0], loads[1], headroom / 100, limit, own)
 
     ends = [
         planned(*case, 0.0, np.inf).working_before[1:]  # type: ignore[call-arg]
         for case in ((200.0, 0.0), (hardest_soil(bench), 800.0))
     ]
-    bars = BallastBars(
+    bars = drawing_lift.BallastBars(
         planned(today, 0.0, 0.0, np.inf),
         units,
         1.15 * places[0].mass_limit,
@@ -304,7 +271,7 @@ def ballast_panel(bench: Bench):
         ],
         compute=compute,
         drawing=bars,
-        sentence=lambda result: ballast_words(result, units),
+        sentence=lambda result: words.ballast_words(result, units),
         alt=("Bar chart and dots", "ballast at each place, loads of each wheel"),
         title="Ballast",
         size=style.TALL,
@@ -319,7 +286,7 @@ def frame_picture(bench: Bench):
     """The frame from behind and from the side at work, every load named in the caption."""
     drill, units = bench.drill, bench.units
     stand = frame_stand(drill, bench.field.opener_soil, bench.dialled)
-    views = FrameViews(drill, units)
+    views = drawing_lift.FrameViews(drill, units)
 
     def draw(figure):
         views.setup(figure)
@@ -352,8 +319,8 @@ def free_body_panel(bench: Bench):
             slope_slider(),
         ],
         compute=compute,
-        drawing=FrameViews(drill, units),
-        sentence=lambda stand: stand_words(stand, drill, units),
+        drawing=drawing_lift.FrameViews(drill, units),
+        sentence=lambda stand: words.stand_words(stand, drill, units),
         alt=("Drawing", "the frame from behind and from the side with its loads"),
         title="Loads on the frame",
         size=style.TALL,
@@ -381,7 +348,7 @@ def map_panel(bench: Bench):
         keep = pressure_with_headroom(drill, soil, curves.limits, share)[:, 0]
         kept = pressure_with_headroom(drill, replace(soil, reaction=today), here.limits, share)[0, 0]
         first = int(np.argmin(here.limits.pressure[0, 0]))
-        return MapResult(
+        return words.MapResult(
             curves,
             keep,
             share,
@@ -392,7 +359,7 @@ def map_panel(bench: Bench):
             float(kept),
             str(here.limits.first_support[0, 0]),
             bool(here.limits.at_depth[0, 0, first]),
-            case_words(units.show("speed", speed), slope, fill if drill.seed_on_frame else None),
+            words.case_words(units.show("speed", speed), slope, fill if drill.seed_on_frame else None),
         )
 
     return Panel(
@@ -403,8 +370,8 @@ def map_panel(bench: Bench):
             slope_slider(),
         ],
         compute=compute,
-        drawing=LiftMap(units, reactions, top, drill.hydraulics.valve.max_pressure),
-        sentence=lambda result: map_words(result, units),
+        drawing=drawing_lift.LiftMap(units, reactions, top, drill.hydraulics.valve.max_pressure),
+        sentence=lambda result: words.map_words(result, units),
         alt=(
             "Map",
             "gauge pressure against soil reaction: where the frame is down, has little in hand, lifts",
@@ -428,7 +395,7 @@ def after_lift_panel(bench: Bench):
 
     def compute(pressure, reaction, fill=0.0):
         soil, stand = standing.at(pressure, reaction, fill)
-        return RowsResult(stand, stand.depth < soil.target_depth - SHALLOW)
+        return words.RowsResult(stand, stand.depth < soil.target_depth - words.SHALLOW)
 
     return Panel(
         controls=[
@@ -437,8 +404,8 @@ def after_lift_panel(bench: Bench):
             reaction_slider(bench),
         ],
         compute=compute,
-        drawing=RowsAfterLift(drill, units, 1.2 * max(most, _LEAST_AXIS)),
-        sentence=lambda result: rows_words(result, units),
+        drawing=drawing_lift.RowsAfterLift(drill, units, 1.2 * max(most, _LEAST_AXIS)),
+        sentence=lambda result: words.rows_words(result, units),
         alt=("Chart of all rows", "rise of the frame and load of each gauge wheel"),
         title="After lift",
         size=style.TALL,

@@ -6,18 +6,7 @@ import numpy as np
 
 from downforce.machine.drill import Drill, Hitch
 from downforce.machine.unit_table import UnitSystem, percent
-from downforce.physics.kinds import (
-    Degree,
-    Flags,
-    Kilogram,
-    Newton,
-    NewtonMetre,
-    Pascal,
-    Pascals,
-    Percent,
-    Ratio,
-    SquareMetre,
-)
+from downforce.physics import kinds as si
 from downforce.study.frame.ballast import ROAD_FULL, BallastPlan, ForeAft
 from downforce.study.frame.lift_curves import FoldSweep, HopperDay, LiftCurves
 from downforce.study.frame.loads import wheel_names
@@ -40,13 +29,13 @@ class MapResult:
     """
 
     curves: LiftCurves
-    keep: Pascals
-    headroom_share: Ratio
-    wanted: Newton
-    today: Newton
-    needed_today: Pascal
-    lift_today: Pascal
-    keep_today: Pascal
+    keep: si.Pascals
+    headroom_share: si.Ratio
+    wanted: si.Newton
+    today: si.Newton
+    needed_today: si.Pascal
+    lift_today: si.Pascal
+    keep_today: si.Pascal
     support: str
     at_depth: bool
     case: str
@@ -60,7 +49,7 @@ class RowsResult:
     """
 
     stand: FrameStand
-    shallow: Flags
+    shallow: si.Flags
 
 
 def listed(words):
@@ -157,7 +146,7 @@ def section_words(stand, units):
     )
 
 
-def at_hitch_words(load: Newton, units: UnitSystem, hitch: Hitch):
+def at_hitch_words(load: si.Newton, units: UnitSystem, hitch: Hitch):
     """What the drill does to the drawbar, as the end of a sentence."""
     if hitch.floats:
         return "leaves nothing on its hitch, which floats"
@@ -167,7 +156,7 @@ def at_hitch_words(load: Newton, units: UnitSystem, hitch: Hitch):
     return f"{'presses on' if load > 0 else 'pulls up on'} {where} with {load_text(units, abs(load))}"
 
 
-def case_words(speed, slope: Degree, fill: Percent | None):
+def case_words(speed, slope: si.Degree, fill: si.Percent | None):
     """Speed, slope and fill as the start of a sentence.
 
     slope: positive when the right side is the lower one.
@@ -261,7 +250,7 @@ class CurveResult:
     """
 
     lines: list
-    level: Ratio | None
+    level: si.Ratio | None
     dot: tuple | None
     found: HopperDay | FoldSweep
     setting: tuple
@@ -273,11 +262,11 @@ class BallastResult:
     """What the ballast panel shows."""
 
     plan: BallastPlan
-    reaction: Newton
-    wanted: Newton
-    headroom_share: Ratio
-    road: Kilogram
-    drill_mass: Kilogram
+    reaction: si.Newton
+    wanted: si.Newton
+    headroom_share: si.Ratio
+    road: si.Kilogram
+    drill_mass: si.Kilogram
 
 
 @dataclass(frozen=True)
@@ -289,7 +278,7 @@ class ForeAftResult:
     loads: ForeAft
 
 
-def moment_text(units: UnitSystem, moment: NewtonMetre):
+def moment_text(units: UnitSystem, moment: si.NewtonMetre):
     """A moment as text: kN m, or ft lbf."""
     if units.name == "metric":
         return style.quantity(moment / 1e3, "kN m", decimals=1) if moment else "no moment"
@@ -325,7 +314,7 @@ def hopper_words(result: CurveResult, units: UnitSystem):
     )
 
 
-def area_text(area: SquareMetre, units: UnitSystem):
+def area_text(area: si.SquareMetre, units: UnitSystem):
     """A sown area as text."""
     return units.show("land", area)
 
