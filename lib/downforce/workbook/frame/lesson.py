@@ -23,7 +23,16 @@ from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Still
 from downforce.workbook.controls import Slider, exactly, gauge_slider, unit_slider
-from downforce.workbook.frame import drawing_lift, tables, words
+from downforce.workbook.frame import drawing_lift, words
+from downforce.workbook.frame.tables import (
+    ballast_table,
+    by_hand,
+    headroom_table,
+    operator_table,
+    separate_table,
+    weighing_sheet,
+    weighing_table,
+)
 from downforce.workbook.panel import Panel
 from downforce.workbook.table import Page
 
