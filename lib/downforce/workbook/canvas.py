@@ -39,8 +39,8 @@ from matplotlib.text import Text
 from PIL import Image
 
 from downforce.workbook.markup import element
-from downforce.workbook.style import WIDE
-from downforce.workbook.table import fingerprint, picture_numbers
+from downforce.workbook.style import WIDE, alt_text
+from downforce.workbook.table import Page, fingerprint, picture_numbers
 
 DOTS_PER_INCH = 144
 SCREEN_PER_INCH = 96
@@ -382,3 +382,14 @@ class Still:
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, str]:
         canvas = self._canvas
         return still_bundle(canvas.still_png(), self.alt, self.caption, canvas.screen_size, STILL_CLASS)
+
+
+def still_page(
+    draw: Callable[[Any], None], kind: str, subject: str, caption: str, size: tuple[float, float] = WIDE
+) -> Page:
+    """A picture that does not move as a page; its alternative text is its kind, its subject and its caption.
+
+    kind, subject: as `style.alt_text` takes them.
+    """
+    bundle = Still(draw, alt_text(kind, subject, caption), caption, size)._repr_mimebundle_()
+    return Page(bundle["text/html"], bundle["text/plain"])

@@ -14,7 +14,7 @@ from downforce.study.opener_loads import down_force_wanted
 from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.canvas import Still
+from downforce.workbook.canvas import still_page
 from downforce.workbook.controls import Check, Choice, Slider, gauge_slider, inner_slider
 from downforce.workbook.cylinders.drawing import (
     ForceLines,
@@ -46,7 +46,6 @@ from downforce.workbook.cylinders.tables import (
 )
 from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.panel import Panel
-from downforce.workbook.table import Page
 
 _NEAR_SIZES = (0.45, 2.3)
 _NEAR_STROKES = (0.6, 1.4)
@@ -61,10 +60,8 @@ def machine_picture(bench: Bench):
         f"One opener of the {drill.name}, at working height. The cylinder pushes its two pins apart and so "
         "presses the disc down against the frame."
     )
-    alt = style.alt_text("Side view drawing", f"one opener on a {drill.opener.linkage}", caption)
-    still = Still(lambda figure: drawing.setup(figure.add_subplot()), alt, caption, style.TALL)
-    bundle = still._repr_mimebundle_()
-    return Page(bundle["text/html"], bundle["text/plain"])
+    kind, subject = "Side view drawing", f"one opener on a {drill.opener.linkage}"
+    return still_page(lambda one: drawing.setup(one.add_subplot()), kind, subject, caption, style.TALL)
 
 
 def mechanism_panel(bench: Bench):
@@ -75,7 +72,10 @@ def mechanism_panel(bench: Bench):
     judge = Judge(drill, season(bench), 0)
     lever = loads.lever_length(opener, cylinder)
     along = _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever)
-    span = 0.25 * float(cylinder.length(opener, 0.0))
+    span, opener_ends = (
+        0.25 * float(cylinder.length(opener, 0.0)),
+        (opener.lowest_travel, opener.highest_travel),
+    )
     tilt = _length_slider(units, "tilt", "Frame pin alone, moved rearward", -span, span)
     pins, half = shared_pins(bench), _APART * cylinder.stroke
     ends = [(units.si("length", a), units.si("length", b)) for a in along.ends for b in tilt.ends]
@@ -93,16 +93,9 @@ def mechanism_panel(bench: Bench):
         controls=[
             along,
             tilt,
-            Choice(
-                "size",
-                cylinder.works.acting_name.capitalize(),
-                list(sizes),
-                _start(sizes, cylinder.acting_diameter),
-            ),
+            _size_choice(cylinder, sizes),
             gauge_slider(units, bench.dialled, judge.limits.lowest, judge.limits.highest),
-            _length_slider(
-                units, "travel", "Travel of the disc", opener.lowest_travel, opener.highest_travel
-            ),
+            _length_slider(units, "travel", "Travel of the disc", *opener_ends),
         ],
         compute=compute,
         drawing=MechanismDrawing(opener, reach, units, 1.3 * _most_asked(judge)),
@@ -182,12 +175,7 @@ def force_panel(bench: Bench):
     made = Panel(
         controls=[
             _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever),
-            Choice(
-                "size",
-                cylinder.works.acting_name.capitalize(),
-                labels,
-                _start(sizes, cylinder.acting_diameter),
-            ),
+            _size_choice(cylinder, sizes),
             Slider("harder", "Soil against the files", 100, 60, 140, 5, "%"),
             Check("show_friction", "Show the friction band"),
         ],
@@ -271,6 +259,11 @@ def _near(kind, own, low, high):
     if len(near) < 2:
         near.update(sorted(found.items(), key=lambda pair: abs(pair[1] - own))[:2])
     return dict(sorted(near.items(), key=lambda pair: pair[1]))
+
+
+def _size_choice(cylinder, sizes):
+    start = _start(sizes, cylinder.acting_diameter)
+    return Choice("size", cylinder.works.acting_name.capitalize(), list(sizes), start)
 
 
 def _start(sizes, own):

@@ -21,7 +21,7 @@ from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.canvas import Still
+from downforce.workbook.canvas import still_page
 from downforce.workbook.controls import Slider, exactly, gauge_slider, unit_slider
 from downforce.workbook.frame import drawing_lift, words
 from downforce.workbook.frame.tables import (
@@ -306,9 +306,7 @@ def frame_picture(bench: Bench):
         f"section with its openers.{' Dots are hinges.' if drill.hinges else ''} "
         "Hitch, draft and pull show from the side only."
     )
-    still = Still(draw, style.alt_text("Drawing", "the frame with its loads", caption), caption, style.TALL)
-    bundle = still._repr_mimebundle_()
-    return Page(bundle["text/html"], bundle["text/plain"])
+    return still_page(draw, "Drawing", "the frame with its loads", caption, style.TALL)
 
 
 def free_body_panel(bench: Bench):

@@ -18,14 +18,14 @@ from downforce.study.setting.row_needs import pass_sample, sampled_crossing
 from downforce.study.setting.same_target import same_push_pressure, turned_up_cylinders, turned_up_springs
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.canvas import Still
+from downforce.workbook.canvas import still_page
 from downforce.workbook.drawing_gauge import draw_plan
 from downforce.workbook.ground.causes import causes_panel, crank_panel, speed_panel
 from downforce.workbook.ground.load_map import map_page, map_panel
 from downforce.workbook.ground.terrace import LongPass, survey_panel, terrace_panel
 from downforce.workbook.ground.words import evenness, fewer, same_push_table, setting_words, stretch
 from downforce.workbook.style import percent
-from downforce.workbook.table import Page, table_page
+from downforce.workbook.table import table_page
 
 SEED = 1
 
@@ -186,10 +186,8 @@ def machine_picture(bench: Bench):
         f"{drill.name}. Rows: {drill.row_count}; {parts}. Travel of a row is the height of the ground "
         "under its gauge wheel less the height of its section's plane there, 0 on level ground."
     )
-    alt = style.alt_text("Plan drawing", "hitch pin, ranks of discs, hinges and wheels of the drill", caption)
-    still = Still(lambda figure: draw_plan(figure, drill, bench.units), alt, caption, style.WIDE)
-    bundle = still._repr_mimebundle_()
-    return Page(bundle["text/html"], bundle["text/plain"])
+    subject = "hitch pin, ranks of discs, hinges and wheels of the drill"
+    return still_page(lambda figure: draw_plan(figure, drill, bench.units), "Plan drawing", subject, caption)
 
 
 def crest_by_hand(section_width: Metre, crest_radius: Metre):

@@ -77,24 +77,14 @@ class _TerraceDrawing:
         load = figure.add_subplot(grid[1, 0])
         across = figure.add_subplot(grid[1, 1])
         travel = f"Travel ({units.unit('length')})"
-        style.dress(
-            along, "What the ground asks of three openers; dashed: the stops", ("", *far), (travel, *room)
-        )
+        title = "What the ground asks of three openers; dashed: the stops"
+        style.dress(along, title, ("", *far), (travel, *room))
         top = float(units.number("force", 2.4 * self._bench.field.aim.heavy_load))
         distance = f"Distance along the pass ({units.unit('large length')})"
-        row = self._rows[0][0] + 1
-        style.dress(
-            load,
-            f"Gauge wheel of row {row}",
-            (distance, *far),
-            (f"Load ({units.unit('force')})", -0.03 * top, top),
-        )
-        style.dress(
-            across,
-            "All openers, seen from behind",
-            ("Row from the left", 0, drill.row_count + 1),
-            (travel, *room),
-        )
+        title, force = f"Gauge wheel of row {self._rows[0][0] + 1}", f"Load ({units.unit('force')})"
+        style.dress(load, title, (distance, *far), (force, -0.03 * top, top))
+        rows = "Row from the left", 0, drill.row_count + 1
+        style.dress(across, "All openers, seen from behind", rows, (travel, *room))
         red = style.mark("limit").colour
         for axes in (along, across):
             for stop in stops:
@@ -106,10 +96,7 @@ class _TerraceDrawing:
         along.legend(loc="upper left", ncols=3, **style.LEGEND)
         # It ends below the legends.
         self._here = [axes.axvline(30, ymax=0.84, color=style.INK, linewidth=1) for axes in (along, load)]
-        self._loads = [
-            *load.plot([], [], **style.line("spring", label="spring")),
-            *load.plot([], [], **style.line("cylinder", label="cylinder")),
-        ]
+        self._loads = _spring_and_cylinder(load)
         load.legend(loc="upper left", ncols=2, **style.LEGEND)
         self._all = [
             *across.plot([], [], **style.dot("soil", markersize=4, label="ground")),
@@ -136,6 +123,10 @@ class _TerraceDrawing:
         self._all[1].set_data(rows[beyond], here[beyond])
 
 
+def _spring_and_cylinder(axes):
+    return [axes.plot([], [], **style.line(name, label=name))[0] for name in ("spring", "cylinder")]
+
+
 def terrace_panel(bench: Bench):
     """A drill over a terrace: crossing angle, crest radius, ridge, speed and where it stands.
 
@@ -146,13 +137,8 @@ def terrace_panel(bench: Bench):
     pressure = same_push_pressure(drill)
 
     def compute(angle, radius, ridge, channel, speed, at):
-        tried = terrace_alone(
-            field,
-            units.si("angle", angle),
-            units.si("large length", radius),
-            units.si("length", ridge),
-            channel,
-        )
+        kinds = ("angle", angle), ("large length", radius), ("length", ridge)
+        tried = terrace_alone(field, *(units.si(kind, value) for kind, value in kinds), channel)
         section = terrace_section(tried.terrace)
         crossing = cross_field(drill, tried, 1, STATIONS, SPACING, speed=units.si("speed", speed))
         cylinder = press(drill, tried, crossing, drill.cylinder, pressure)
@@ -262,12 +248,8 @@ class _SurveyDrawing:
         style.dress(ground, "Ground under the row", ("", *far), (name, low - room, high + room))
         stops = [float(units.number("length", s)) for s in drill.cylinder.travel_stops(drill.opener)]
         words = f"Travel ({units.unit('length')})"
-        style.dress(
-            travel,
-            "Travel of the disc; dashed: the stops",
-            ("", *far),
-            (words, 1.2 * stops[0], 1.2 * stops[1]),
-        )
+        room = words, 1.2 * stops[0], 1.2 * stops[1]
+        style.dress(travel, "Travel of the disc; dashed: the stops", ("", *far), room)
         for stop in stops:
             travel.axhline(stop, color=style.mark("limit").colour, linewidth=1.2, linestyle=(0, (6, 3)))
         top = float(units.number("force", 2.0 * self._bench.field.aim.heavy_load))
@@ -276,14 +258,7 @@ class _SurveyDrawing:
             load, "Gauge-wheel load", (distance, *far), (f"Load ({units.unit('force')})", -0.03 * top, top)
         )
         self._ground = ground.plot([], [], **style.line("soil", linestyle="solid", label="ground"))
-        self._travel = [
-            *travel.plot([], [], **style.line("spring", label="spring")),
-            *travel.plot([], [], **style.line("cylinder", label="cylinder")),
-        ]
-        self._load = [
-            *load.plot([], [], **style.line("spring", label="spring")),
-            *load.plot([], [], **style.line("cylinder", label="cylinder")),
-        ]
+        self._travel, self._load = _spring_and_cylinder(travel), _spring_and_cylinder(load)
         # Above the pictures, so that nothing that moves runs through it.
         figure.legend(handles=self._load, loc="outside upper right", ncols=2, **style.LEGEND)
         return [*self._ground, *self._travel, *self._load]

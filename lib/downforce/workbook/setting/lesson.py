@@ -37,7 +37,7 @@ from downforce.study.setting.same_target import (
 from downforce.study.setting.sureness import FEWER, interval, standard_draws
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.canvas import Still
+from downforce.workbook.canvas import still_page
 from downforce.workbook.controls import Check, Choice, Slider, exactly, gauge_slider, inner_slider
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import gauge_words
@@ -77,7 +77,7 @@ from downforce.workbook.setting.words import (
     turn_up_words,
     width_words,
 )
-from downforce.workbook.table import Page, table_page
+from downforce.workbook.table import table_page
 
 TIMES = {"not yet": 0, "200 times": 200, "1000 times": 1000, "4000 times": 4000}
 """How often one may draw."""
@@ -134,9 +134,8 @@ def machine_picture(bench: Bench):
         f"One opener of the {bench.drill.name} at work. The gauge wheel carries what is left over when soil, "
         "draft and closing wheel have taken their part of down force and weight."
     )
-    alt = style.alt_text("Side view drawing", "one opener with its forces as arrows", caption)
-    bundle = Still(drawing.draw, alt, caption, (7.6, 4.9))._repr_mimebundle_()
-    return Page(bundle["text/html"], bundle["text/plain"])
+    subject = "one opener with its forces as arrows"
+    return still_page(drawing.draw, "Side view drawing", subject, caption, (7.6, 4.9))
 
 
 def ladder_panel(bench: Bench):

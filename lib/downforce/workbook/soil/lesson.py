@@ -16,7 +16,7 @@ from downforce.study.soil_load import (
 )
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.canvas import Still
+from downforce.workbook.canvas import still_page
 from downforce.workbook.controls import Choice, Slider, gauge_slider, inner_slider, unit_slider, within
 from downforce.workbook.panel import Panel
 from downforce.workbook.setting.drawing_spread import ForcesPicture
@@ -45,7 +45,6 @@ from downforce.workbook.soil.tables import (
     stress_words,
     wall_stress,
 )
-from downforce.workbook.table import Page
 
 _FULL_SCALE = 1000.0  # load whose contact pressure ends the stress scale [N]
 _STATE_WORDS = {"hard": "hard, dry", "normal": "normal, moist", "soft wet": "soft, wet"}
@@ -62,10 +61,8 @@ def forces_picture(bench: Bench):
         f"gauge wheel carry them. Draft pulls back {bench.units.show('length', opener.draft_line())} over "
         f"the soil surface ({line}), and lifts an arm that hangs from a higher pivot."
     )
-    alt = style.alt_text("Side view drawing", f"one opener on a {opener.linkage} with its loads", caption)
-    still = Still(ForcesPicture(drill, bench.units).draw, alt, caption, style.TALL)
-    bundle = still._repr_mimebundle_()
-    return Page(bundle["text/html"], bundle["text/plain"])
+    subject, picture = f"one opener on a {opener.linkage} with its loads", ForcesPicture(drill, bench.units)
+    return still_page(picture.draw, "Side view drawing", subject, caption, style.TALL)
 
 
 def asked_panel(bench: Bench):
