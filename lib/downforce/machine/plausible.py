@@ -104,8 +104,13 @@ def usual_words(model, path, drill, units=None):
 
 @cache
 def _rows(describes):
+    """Rows of the table for a kind of file, their limits as numbers in SI."""
     with table_path("usual_ranges").open(encoding="utf-8", newline="") as file:
-        return [row for row in csv.DictReader(file) if row["file"] == describes]
+        rows = [row for row in csv.DictReader(file) if row["file"] == describes]
+    for row in rows:
+        read = float if row["kind"] == "number" else partial(parse_quantity, kind=row["kind"])
+        row |= {end: read(row[end]) for end in ("low", "high")}
+    return rows
 
 
 def _values(part, keys, path=()):
@@ -127,10 +132,7 @@ def _values(part, keys, path=()):
 
 def _limits(row, drill, path):
     """Kind and usual limits of a value; a mass per width is that of the section's rows, or of all rows."""
-    kind = row["kind"]
-    if kind == "number":
-        return kind, float(row["low"]), float(row["high"])
-    low, high = (parse_quantity(row[end], kind) for end in ("low", "high"))
+    kind, low, high = (row[key] for key in ("kind", "low", "high"))
     if kind != "line mass":
         return kind, low, high
     rows = drill.row_count
