@@ -37,36 +37,6 @@ TALL = (8.0, 5.6)
 SQUARE = (5.6, 5.2)
 """Picture sizes [in] that fit one screen together with three or four sliders."""
 
-SHEET = (
-    f"""
-.downforce-late:not(:empty) {{ color: {WARNING}; font-size: 14px; line-height: 1.5; }}
-"""
-    + """
-.downforce-panel { display: flex; flex-flow: row wrap; align-items: flex-start; gap: 0 20px; }
-.downforce-panel, .downforce-controls { overflow: visible; }
-.downforce-panel > .downforce-side { flex: 1 1 270px; min-width: 0; overflow: visible; }
-.downforce-panel > .downforce-view { flex: 999 1 560px; min-width: 0; height: auto; margin: 0; }
-.downforce-view > .widget-html-content { line-height: 0; }
-.downforce-picture, .downforce-no-picture {
-  width: min(100%, var(--widest), max(360px, (100vh - 200px) * var(--ratio)));
-}
-.downforce-controls {
-  display: grid; grid-template-columns: repeat(auto-fill, minmax(min(100%, 230px), 1fr)); gap: 0 20px;
-  align-items: end;
-}
-.downforce-controls > .widget-inline-hbox { flex-wrap: wrap; height: auto; margin: 1px 0; min-width: 0; }
-.downforce-controls > .widget-inline-hbox > .widget-label {
-  flex: 0 0 100%; width: auto; height: auto; text-align: left; white-space: normal; line-height: 1.25;
-  margin: 2px 0 0;
-}
-.downforce-controls > .widget-checkbox { flex-wrap: nowrap; }
-.downforce-controls .widget-label-basic { width: auto; white-space: normal; line-height: 1.25; }
-.downforce-words { min-height: 4.5em; height: auto; }
-"""
-)
-"""How panels lie on the page [-]: controls and sentence beside the picture where there is room for both, else
-above it; the picture as large as window and its own dots allow, so that nothing is drawn again for it."""
-
 
 @dataclass(frozen=True)
 class Mark:
