@@ -12,41 +12,32 @@ from dataclasses import fields as fields_of
 from dataclasses import is_dataclass
 from functools import cache, wraps
 from importlib import import_module
-from typing import get_type_hints
 
 import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field, Soil
-from downforce.machine.reading.model_reader import without_none
+from downforce.machine.reading.model_reader import type_hints, without_none
 from downforce.machine.shipped import named_drill, named_field
 from downforce.machine.unit_table import KINDS, NO_VALUE, from_si, to_si
 from downforce.machine.units import parse_quantity, unit_written
 from downforce.physics.kinds import ActingDiameter, Amount, Amounts, unit_of
 
-_NEWTON, _PASCAL = (1, 1, -2), (-1, 1, -2)
 DIMENSIONS = {
-    "length": (1, 0, 0),
-    "small length": (1, 0, 0),
-    "large length": (1, 0, 0),
-    "area": (2, 0, 0),
-    "volume": (3, 0, 0),
-    "small volume": (3, 0, 0),
-    "seed volume": (3, 0, 0),
-    "land": (2, 0, 0),
-    "seed rate": (-2, 1, 0),
+    **dict.fromkeys(("length", "small length", "large length"), (1, 0, 0)),
+    **dict.fromkeys(("area", "land"), (2, 0, 0)),
+    **dict.fromkeys(("volume", "small volume", "seed volume"), (3, 0, 0)),
+    **dict.fromkeys(("speed", "oil velocity"), (1, 0, -1)),
+    **dict.fromkeys(("pressure", "stress"), (-1, 1, -2)),
     "mass": (0, 1, 0),
     "line mass": (-1, 1, 0),
-    "force": _NEWTON,
-    "pressure": _PASCAL,
-    "stress": _PASCAL,
+    "density": (-3, 1, 0),
+    "seed rate": (-2, 1, 0),
+    "force": (1, 1, -2),
     "spring rate": (0, 1, -2),
     "moment": (2, 1, -2),
     "flow": (3, 0, -1),
     "viscosity": (2, 0, -1),
-    "density": (-3, 1, 0),
-    "speed": (1, 0, -1),
-    "oil velocity": (1, 0, -1),
     "time": (0, 0, 1),
     "acceleration": (1, 0, -2),
 }
@@ -334,7 +325,7 @@ def answer(given, unit="", name=""):
 
 def with_units(function, example=""):
     """The function, taking text or quantities and giving quantities where its annotations name a unit."""
-    types, signature = types_of(function), inspect.signature(function)
+    types, signature = type_hints(function), inspect.signature(function)
     silent = set(signature.parameters) - set(types)
     if silent:
         # Taken as they come, they would be taken as SI.
@@ -351,11 +342,6 @@ def with_units(function, example=""):
     plain = [one.replace(annotation=one.empty) for one in signature.parameters.values()]
     asked.__signature__ = inspect.Signature(plain)
     return asked
-
-
-def types_of(thing):
-    """Types with their units, by name: of what a function takes and gives, or of what a result holds."""
-    return get_type_hints(thing, include_extras=True)
 
 
 def _taken(value, name, kind):
@@ -390,11 +376,11 @@ def _kind(unit, name):
 @cache
 def _units_of(result_type):
     """Unit of each attribute of a result, from the types of its fields and of its properties."""
-    units = {name: unit_of(kind) for name, kind in types_of(result_type).items()}
+    units = {name: unit_of(kind) for name, kind in type_hints(result_type).items()}
     for one in reversed(result_type.__mro__):
         for name, member in vars(one).items():
             getter = getattr(member, "fget", None) or getattr(member, "func", None)
-            kind = types_of(getter).get("return") if getter else None
+            kind = type_hints(getter).get("return") if getter else None
             units |= {name: unit_of(kind)} if kind else {}
     return units
 

@@ -192,10 +192,13 @@ def setting_table(bench):
         f"{units.show('force', aim.heavy_load)}. Rows counted on {setting.case.sample.basis}, the pressure "
         "held."
     )
-    stops = "".join(
-        f" {said}." for said in (setting.stop_words, setting.moved_words, setting.straw_words) if said
-    )
-    return table_page(f"To set today: {drill.name} on {field.name}", ["", "Answer"], rows, note + stops)
+    note += _remarks(setting)
+    return table_page(f"To set today: {drill.name} on {field.name}", ["", "Answer"], rows, note)
+
+
+def _remarks(setting):
+    said = (setting.stop_words, setting.moved_words, setting.straw_words)
+    return "".join(f" {words}." for words in said if words)
 
 
 def alike_table(bench):
@@ -239,12 +242,7 @@ def result_table(bench):
         f"{_best_words(found, units)} The rows were counted on {found.basis}, the pressure held; those with "
         f"the oil in it on {stretch(units)} of the field's own ground. Frame: the {lift.first_section} lifts "
         f"at {limit_text(units, float(lift.lowest))} with no seed on the frame; at the recommended setting "
-        f"{in_hand} of the weight stays in hand."
-        + "".join(
-            f" {said}."
-            for said in (found.setting.stop_words, found.setting.moved_words, found.setting.straw_words)
-            if said
-        )
+        f"{in_hand} of the weight stays in hand.{_remarks(found.setting)}"
     )
     return table_page(f"Each at its own best: {drill.name} on {field.name}", ["", *names], rows, note)
 
