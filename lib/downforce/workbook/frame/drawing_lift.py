@@ -152,7 +152,7 @@ class Curves:
             curve.set_data(x, y)
         self._level.set_data(*((self._ends, [result.level] * 2) if result.level is not None else ([], [])))
         # A dot beyond the axis would stand in other pictures; the sentence says where it is.
-        seen = result.dot is not None and result.dot[1] <= self._words[4][1]
+        seen = result.dot is not None and result.dot[1] <= self._words[2][2]
         self._dot.set_data(*(([result.dot[0]], [result.dot[1]]) if seen else ([], [])))
         self._note.set_text(result.note)
 
