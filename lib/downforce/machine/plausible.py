@@ -104,13 +104,14 @@ def usual_words(model, path, drill, units=None):
 
 @cache
 def _rows(describes):
-    """Rows of the table for a kind of file, their limits as numbers in SI."""
     with table_path("usual_ranges").open(encoding="utf-8", newline="") as file:
-        rows = [row for row in csv.DictReader(file) if row["file"] == describes]
-    for row in rows:
-        read = float if row["kind"] == "number" else partial(parse_quantity, kind=row["kind"])
-        row |= {end: read(row[end]) for end in ("low", "high")}
-    return rows
+        return [row for row in csv.DictReader(file) if row["file"] == describes]
+
+
+@cache
+def _number(text, kind):
+    """Kept, because every rebuild of a page asks for every row."""
+    return float(text) if kind == "number" else parse_quantity(text, kind)
 
 
 def _values(part, keys, path=()):
@@ -132,7 +133,8 @@ def _values(part, keys, path=()):
 
 def _limits(row, drill, path):
     """Kind and usual limits of a value; a mass per width is that of the section's rows, or of all rows."""
-    kind, low, high = (row[key] for key in ("kind", "low", "high"))
+    kind = row["kind"]
+    low, high = (_number(row[end], kind) for end in ("low", "high"))
     if kind != "line mass":
         return kind, low, high
     rows = drill.row_count

@@ -16,7 +16,6 @@ from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS, pass_wit
 from downforce.study.oil.cases import COMPARED
 from downforce.study.setting.row_needs import pass_sample, sampled_crossing
 from downforce.study.setting.same_target import same_push_pressure, turned_up_cylinders, turned_up_springs
-from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import still_page
 from downforce.workbook.drawing_gauge import draw_plan
