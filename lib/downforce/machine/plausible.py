@@ -109,7 +109,7 @@ def _rows(describes):
 
 
 @cache
-def _number(text, kind):
+def _limit(text, kind):
     """Kept, because every rebuild of a page asks for every row."""
     return float(text) if kind == "number" else parse_quantity(text, kind)
 
@@ -134,7 +134,7 @@ def _values(part, keys, path=()):
 def _limits(row, drill, path):
     """Kind and usual limits of a value; a mass per width is that of the section's rows, or of all rows."""
     kind = row["kind"]
-    low, high = (_number(row[end], kind) for end in ("low", "high"))
+    low, high = (_limit(row[end], kind) for end in ("low", "high"))
     if kind != "line mass":
         return kind, low, high
     rows = drill.row_count
