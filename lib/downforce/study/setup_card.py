@@ -22,7 +22,7 @@ from downforce.machine.shipped import is_shipped
 from downforce.machine.unit_table import percent
 from downforce.machine.units import UnitSystem, unit_system
 from downforce.physics.checks import between
-from downforce.physics.kinds import Pascal, Ratio
+from downforce.physics.kinds import Millimetre, Pascal, Ratio
 from downforce.study import card_lines, card_window
 from downforce.study.card_window import WindowSide, area_to_refill, card_inputs, seed_held, window_side
 from downforce.study.cautions import CAUTIONS
@@ -36,6 +36,14 @@ PAPERS = {"A4": (0.210, 0.297), "Letter": (0.2159, 0.2794)}
 """Width and height of a page [m]."""
 SUFFIXES = (".pdf", ".png")
 """Files a card can be written to [-]."""
+
+
+def paper_size(paper) -> tuple[Millimetre, Millimetre]:
+    """Width and height of a paper; one that nobody prints on here is refused."""
+    if paper not in PAPERS:
+        raise ValueError(f"Paper is one of {', '.join(PAPERS)}; got {paper!r}.")
+    width, height = PAPERS[paper]
+    return 1000.0 * width, 1000.0 * height
 
 
 @dataclass(frozen=True)
@@ -145,8 +153,7 @@ def card_data(
     """
     units = unit_system(units or drill.units)
     paper = paper or usual_paper(units)
-    if paper not in PAPERS:
-        raise ValueError(f"Paper is one of {', '.join(PAPERS)}; got {paper!r}.")
+    paper_size(paper)
     fill = float(between("hopper_fill", hopper_fill, 0.0, 1.0))
     soils = card_soils(drill, field, fields)
     settings = settings or [recommend(drill, soil, hopper_fill=fill) for soil in soils]

@@ -18,7 +18,7 @@ from matplotlib.font_manager import FontProperties
 
 from downforce.physics.kinds import Millimetre, Ratio
 from downforce.study.card_window import WindowSide
-from downforce.study.setup_card import PAPERS, CardData
+from downforce.study.setup_card import CardData, paper_size
 from downforce.workbook.canvas import DRAWING, PlainFigure
 from downforce.workbook.card.sheet import (
     FONT,
@@ -50,8 +50,7 @@ def desk_layouts(card: CardData):
 
     Result: one for each page.
     """
-    width, height = (side * 1000.0 for side in PAPERS[card.paper])
-    pages = Pages(width, height, DESK_MARGIN)
+    pages = Pages(*paper_size(card.paper), DESK_MARGIN)
     _header(pages, card)
     _starts(pages, card)
     _loads(pages, card)
@@ -156,7 +155,7 @@ def window_layout(side: WindowSide):
     Result: where everything stands; nothing moves when a number changes, so that a preview redraws words
         only.
     """
-    width, height = (length * 1000.0 for length in PAPERS[side.paper])
+    width, height = paper_size(side.paper)
     page = _Window(width - 2 * WINDOW_MARGIN)
     y = page.header(side, WINDOW_MARGIN)
     foot = page.foot(side, height - WINDOW_MARGIN)
@@ -284,18 +283,27 @@ def card_file(card: CardData, suffix):
     Result: PDF: both sides, vector text with its fonts inside. PNG: the window side, 200 dots an inch.
     """
     window, file = window_layout(card.window), BytesIO()
-    with DRAWING:
-        if suffix == ".png":
-            figure = _drawn(window, card.window)
-            figure.dpi = DOTS_PER_INCH
-            FigureCanvasAgg(figure).print_png(file, metadata={"Software": "downforce"})
-            return file.getvalue()
+    if suffix == ".pdf":
         made = datetime.datetime.combine(card.date, datetime.time(), tzinfo=datetime.UTC)  # type: ignore[arg-type]
-        title = f"Set-up card: {card.drill}, {card.field}"
-        about = {"Title": title, "Creator": "downforce", "CreationDate": made}
-        with PdfPages(file, metadata=about) as pages:
-            for layout in (window, *desk_layouts(card)):
-                pages.savefig(_drawn(layout, card.window))
+        drawn = (_drawn(layout, card.window) for layout in (window, *desk_layouts(card)))
+        return pdf(f"Set-up card: {card.drill}, {card.field}", drawn, made)
+    with DRAWING:
+        figure = _drawn(window, card.window)
+        figure.dpi = DOTS_PER_INCH
+        FigureCanvasAgg(figure).print_png(file, metadata={"Software": "downforce"})
+    return file.getvalue()
+
+
+def pdf(title, figures, made=None):
+    """Figures as the pages of a file; they may be drawn while it is written.
+
+    made: its date; without one the same pages are the same file.
+    """
+    file = BytesIO()
+    about = {"Title": title, "Creator": "downforce", "CreationDate": made}
+    with DRAWING, PdfPages(file, metadata=about) as pages:
+        for figure in figures:
+            pages.savefig(figure)
     return file.getvalue()
 
 
@@ -375,9 +383,7 @@ def printed_table(title, lead, header, shares, rows, foot=(), paper="A4"):
     rows: the cells; an empty one is room to write.
     paper: "A4" or "Letter".
     """
-    if paper not in PAPERS:
-        raise ValueError(f"paper must be one of {', '.join(PAPERS)}; got {paper!r}.")
-    pages = Pages(*(side * 1000.0 for side in PAPERS[paper]), DESK_MARGIN)
+    pages = Pages(*paper_size(paper), DESK_MARGIN)
     pages.paragraph(title, TITLE, bold=True)
     for words in lead:
         pages.paragraph(words, PRINTED)
@@ -385,10 +391,4 @@ def printed_table(title, lead, header, shares, rows, foot=(), paper="A4"):
     pages.table([share / sum(shares) * pages.inner for share in shares], rows, PRINTED, header)
     pages.gap(1.5)
     pages.items(foot, PRINTED)
-    file = BytesIO()
-    # Without a date, so that the same list is the same file.
-    about = {"Title": title, "Creator": "downforce", "CreationDate": None}
-    with DRAWING, PdfPages(file, metadata=about) as book:
-        for layout in pages.layouts:
-            book.savefig(_drawn(layout))
-    return file.getvalue(), len(pages.layouts)
+    return pdf(title, map(_drawn, pages.layouts)), len(pages.layouts)
