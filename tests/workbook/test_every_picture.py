@@ -11,6 +11,7 @@ from matplotlib.figure import Figure
 from matplotlib.legend import Legend
 from matplotlib.lines import Line2D
 from matplotlib.text import Annotation, Text
+from matplotlib.transforms import Bbox
 from panels_of import BOOKS, panels_of
 
 from downforce.workbook import style
@@ -121,7 +122,36 @@ def _points(line):
     return ends[shown.all(axis=1)] if line.get_clip_on() else ends
 
 
-CHECKS = (wrong_keys, nameless_curves, hidden_words, struck_legends)
+def struck_words(figure):
+    """Words with a curve through them; paper behind words hides what is drawn before them.
+
+    In a drawing to scale, and on a dial, parts pass behind names and numbers.
+    """
+    keys = {text for legend in figure.findobj(Legend) for text in legend.findobj(Text)}
+    for text, box in words_of(figure):
+        if text in keys:
+            continue
+        # A hair of the box is air above and below the letters.
+        inner = Bbox.from_extents(
+            box.x0 + 1, box.y0 + 0.2 * box.height, box.x1 - 1, box.y1 - 0.2 * box.height
+        )
+        charts = [axes for axes in figure.axes if axes.axison and axes.get_aspect() == "auto"]
+        for line in (one for axes in charts for one in axes.lines if one.get_visible()):
+            later = (text.get_animated(), text.zorder) > (line.get_animated(), line.zorder)
+            hidden = text.get_bbox_patch() is not None and later
+            shown = Bbox.intersection(inner, line.axes.bbox) if line.get_clip_on() else inner
+            if not hidden and shown is not None and _crosses(line, shown):
+                yield f"a line of {line.axes.get_title(loc='left')!r} runs through {text.get_text()!r}"
+
+
+def _crosses(line, box):
+    way = line.get_path().transformed(line.get_transform()).cleaned(remove_nans=True)
+    if line.get_linestyle() == "None":
+        return box.count_contains(way.vertices[:-1]) > 0
+    return way.intersects_bbox(box, filled=False)
+
+
+CHECKS = (wrong_keys, nameless_curves, hidden_words, struck_legends, struck_words)
 
 
 def places_of(panel):
@@ -197,3 +227,15 @@ def test_a_moving_line_through_a_legend_is_found_and_one_that_stands_still_is_be
     line.set_data([0, 5, 10], [1, 9.5, 9.5])
     line.set_animated(True)
     assert found(figure) == ["'spring' runs through a legend"]
+
+
+def test_a_line_through_words_is_found_and_paper_hides_one_that_stands_still():
+    figure, axes, line = drawn()
+    words = axes.text(5, 1.8, "at work")
+    struck = ["a line of 'Load' runs through 'at work'"]
+    assert found(figure) == struck
+    words.set_bbox({"facecolor": "white"})
+    assert found(figure) == []
+    line.set_animated(True)
+    line.axes.draw_artist(line)
+    assert found(figure) == struck

@@ -2,9 +2,11 @@
 
 import json
 import time
+from itertools import combinations
 from pathlib import Path
 
 import pytest
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from pypdf import PdfReader
 
@@ -226,6 +228,23 @@ def test_all_tapes_can_be_drawn_at_once(key):
         numbers = {text.get_text() for axes in figure.axes for text in axes.texts}
         held = {str(n) for n, q in enumerate(asked, 1) if tape_ends(draft.model, q)[1]}
         assert held and held <= numbers
+
+
+@pytest.mark.parametrize("key", DRILLS)
+def test_no_number_of_a_tape_hides_another(key):
+    draft = Draft.like(dict(shipped_drills())[key], "drill")
+    for page in ("opener", "frame"):
+        figure = Figure(figsize=(7.3, 3.07))
+        TapeDrawing(draft.model, bench().units, questions(draft, page)).setup(figure)
+        FigureCanvasAgg(figure).draw()
+        boxes = [
+            (text.get_text(), text.get_window_extent())
+            for axes in figure.axes
+            for text in axes.texts
+            if text.get_text().isdigit()
+        ]
+        for (one, box), (other, other_box) in combinations(boxes, 2):
+            assert not box.overlaps(other_box), f"{one} and {other} lie on each other"
 
 
 # --- the sheet ----------------------------------------------------------------------------

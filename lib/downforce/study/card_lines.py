@@ -28,6 +28,7 @@ from downforce.study.setting.reasons import (
     at_most,
     in_both,
     inside,
+    lift_range_words,
     pressure_text,
     sure_short,
     verdict_short,
@@ -273,8 +274,7 @@ def _lift_line(drill, field, units, hopper, fill, setting):
     setting = setting or recommend(drill, field, hopper_fill=fill)
     lift, highest = float(setting.lift.lowest), limits.highest
     parts = f"{limits.top.words} ends at {at_most(units, highest)}"
-    low, high = (units.show("pressure", end) for end in setting.lift_interval)
-    by_lift = f"{at_most(units, lift)}, {low.split(' ')[0]} to {high}"
+    by_lift = f"{at_most(units, lift)}, {lift_range_words(setting.lift_interval, units)}"
     return LiftLine(
         hopper=hopper,
         gauge_pressure=min(lift, highest),

@@ -25,7 +25,7 @@ import numpy as np
 import traitlets
 from ipywidgets import Checkbox, Dropdown, FloatSlider, Layout
 
-from downforce.machine.unit_table import GAUGE_STEP, UnitSystem
+from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Amount, Pascal, Ratio
 from downforce.workbook.style import WARNING, number
 
@@ -43,11 +43,17 @@ def look(label: str, label_width: str = "") -> dict[str, Any]:
     }
 
 
+_ON_A_STEP = 1e-6
+"""Share of a step by which a value may miss it [-]."""
+
+
 @dataclass(frozen=True)
 class Slider:
     """A number that moves in steps a real machine has; it may also be typed.
 
     label: words beside the slider, without the unit.
+    value: where it opens; the page takes a value between two steps to one of them, so `low` becomes the
+        lowest that lies whole steps below it.
     step: step of the arrow keys, in `unit`.
     unit: unit as it is printed; empty for a pure number.
     """
@@ -65,6 +71,9 @@ class Slider:
             raise ValueError(f"slider {self.name}: low {self.low} must be less than high {self.high}")
         if not 0 < self.step <= self.high - self.low:
             raise ValueError(f"slider {self.name}: step {self.step} must be over 0 and fit between the ends")
+        below = (self.value - self.low) / self.step
+        if below > 0 and abs(below - round(below)) > _ON_A_STEP:
+            object.__setattr__(self, "low", round(self.value - np.floor(below) * self.step, 9))
         self.check(self.value)
 
     @property
@@ -83,6 +92,12 @@ class Slider:
         if not self.low <= value <= self.high:
             raise ValueError(
                 f"{self.name} = {value} is outside {self.low} to {self.high} {self.unit}".rstrip()
+            )
+        steps = (value - self.low) / self.step
+        if value != self.high and abs(steps - round(steps)) > _ON_A_STEP:
+            raise ValueError(
+                f"{self.name} = {value} lies between two steps of {self.step} from {self.low} "
+                f"{self.unit}".rstrip()
             )
 
     def said(self, value: float) -> str:
@@ -235,21 +250,12 @@ def exactly(units, kind, slider, own):
 def gauge_slider(
     units: UnitSystem, start: Pascal, low: Pascal, high: Pascal, name="pressure", label="Gauge pressure"
 ):
-    """A slider for the gauge that opens at a setting itself and moves by steps of the gauge.
+    """A slider for the gauge, by the steps to which it is read, so that any reading can be typed.
 
-    start, low, high: start and ends; the start is kept within the ends.
-    Result: the slider; its ends lie whole steps from its start, inside the ends given.
+    start, low, high: start and ends; the start is kept within the ends, and these are rounded inwards.
     """
-    step, fine = GAUGE_STEP[units.name], units.step("pressure")
-    low, high, at = (float(units.number("pressure", end)) for end in (low, high, start))
-    inward = np.floor(high / fine + 1e-6) * fine
-    at = round(
-        max(min(round(within(at, low, high) / fine) * fine, inward), np.ceil(low / fine - 1e-6) * fine), 6
-    )
-    first = at - max(np.floor((at - low) / step + 1e-6), 0.0) * step
-    last = max(at + np.floor((high - at) / step + 1e-6) * step, first + step)
-    ends = (round(float(end), 6) for end in (first, last))
-    return Slider(name, label, at, *ends, step, units.unit("pressure"))  # type: ignore[arg-type, call-arg]
+    step = units.step("pressure")
+    return unit_slider(units, "pressure", name, label, start, low, high, (step, step), inside=True)
 
 
 _BESIDE = Path(__file__).with_name

@@ -1,5 +1,7 @@
 """The face of a pressure gauge, readable in black and white, and the plan of a drill with its names."""
 
+from textwrap import fill
+
 import numpy as np
 from matplotlib.patches import Circle, Rectangle, Wedge
 
@@ -17,8 +19,10 @@ START = 225.0
 """Where zero stands, counted anticlockwise from three o'clock [degrees]."""
 
 _RING = (0.80, 0.94)
-_LEGEND_SIZE, _LEGEND_LONG = 8.5, 64  # longer lines are written smaller, to stay on the picture
-_LEGEND_MOST, _NAME_MOST = 76, 24  # letters of a line and of a name in it; a longer one goes on as dots
+_LEGEND_SIZE, _LEGEND_LONG = 8.5, 64  # longer words take two lines of smaller letters
+_LEGEND_SMALL, _LEGEND_WIDE = 7.2, 75
+_LEGEND_MOST, _NAME_MOST = 140, 40  # letters of a row and of a name in it; a longer one goes on as dots
+_LEGEND_ROW = 0.19  # from row to row, where the radius of the scale is 1
 _LOOKS = {
     "floor": ("#e3e3e6", "", "grey, plain"),
     "soft": ("#a9cdea", "////", "blue, slanted lines"),
@@ -62,7 +66,7 @@ class GaugeDial:
         rows = len(face.bands) + 2 if legend else 0
         axes.set_aspect("equal", adjustable="box")
         axes.set_xlim(-1.3, 1.3)
-        axes.set_ylim(-1.08 - (0.17 * rows + 0.08 if rows else 0), 1.08)
+        axes.set_ylim(-1.08 - (_LEGEND_ROW * rows + 0.06 if rows else 0), 1.08)
         axes.set_axis_off()
         axes.add_patch(Circle((0, 0), 1.04, facecolor=PAPER, edgecolor=INK, linewidth=2.0, zorder=1))
         kinds = ["floor", *(band.kind for band in face.bands), "red"]
@@ -118,14 +122,14 @@ class GaugeDial:
             self._pointer.set_data(*dial_stroke(min(pointer, self._full), self._full, -0.16, 0.76))
             self._reading.set_text(self._units.show("pressure", pointer))
         for text, (_, words) in zip(self._legend, gauge_words(face, self._units, _NAME_MOST), strict=False):
-            words = short(words, _LEGEND_MOST)
-            text.set_text(words)
-            text.set_fontsize(_LEGEND_SIZE * min(1.0, _LEGEND_LONG / len(words)))
+            fits = len(words) <= _LEGEND_LONG
+            text.set_text(words if fits else fill(short(words, _LEGEND_MOST), _LEGEND_WIDE, max_lines=2))
+            text.set_fontsize(_LEGEND_SIZE if fits else _LEGEND_SMALL)
 
     def _wedge(self, kind, inner, outer):
-        fill, hatch, _ = _LOOKS[kind]
+        colour, hatch, _ = _LOOKS[kind]
         edge = WARNING if kind == "red" else INK
-        wedge = Wedge((0, 0), outer, 0, 1, width=outer - inner, facecolor=fill, hatch=hatch)
+        wedge = Wedge((0, 0), outer, 0, 1, width=outer - inner, facecolor=colour, hatch=hatch)
         wedge.set(edgecolor=edge, linewidth=0.8, zorder=3)
         return self._axes.add_patch(wedge)
 
@@ -142,12 +146,12 @@ class GaugeDial:
             )
 
     def _row(self, place, kind):
-        y = -1.22 - 0.17 * place
-        fill, hatch, _ = _LOOKS[kind]
-        box = Rectangle((-1.28, y - 0.055), 0.2, 0.11, facecolor=fill, hatch=hatch)
+        y = -1.22 - _LEGEND_ROW * place
+        colour, hatch, _ = _LOOKS[kind]
+        box = Rectangle((-1.28, y - 0.055), 0.2, 0.11, facecolor=colour, hatch=hatch)
         box.set(edgecolor=WARNING if kind == "red" else INK, linewidth=0.8)
         self._axes.add_patch(box)
-        return self._axes.text(-1.02, y, "", va="center", fontsize=_LEGEND_SIZE, color=INK)
+        return self._axes.text(-1.02, y, "", va="center", linespacing=1.0, color=INK)
 
 
 def _band_words(band, units):
@@ -206,7 +210,7 @@ def plan(axes, drill, units, names=True):
     )
     axes.set_aspect("equal")
     axes.plot([0], [0], **style.dot("frame", markersize=9))
-    say(far(0.25), 0, "hitch pin: height from the tractor's axles", va="center")
+    say(far(0.25), far(-0.15), "hitch pin: height from the tractor's axles", va="bottom")
     axes.plot([0, 0], [0, far(min(drill.rank_x))], **style.line("frame", linestyle="solid", linewidth=1.2))
     for rank, x in enumerate(drill.rank_x):
         y = drill.row_y[drill.row_rank == rank]
@@ -218,7 +222,7 @@ def plan(axes, drill, units, names=True):
         axes.plot(
             [far(hinge.y)] * 2,
             [far(min(drill.rank_x) - 0.5), far(deepest - 0.3)],
-            **style.line("limit", linewidth=1.4),
+            **style.line("frame", linewidth=1.4),
         )
         say(far(hinge.y), far(min(drill.rank_x) - 0.6), "hinge", ha="center")
     for wheel in drill.wheels:

@@ -254,7 +254,8 @@ class OpenerDrawing:
             "pin on the frame": (ax, az),
             "pin on the opener": (bx, bz),
             "actuator": (ax + 0.4 * (bx - ax), az + 0.4 * (bz - az)),
-            "disc": (disc[0] - 0.35 * opener.disc_diameter, disc[1] - 0.25 * opener.disc_diameter),
+            # On the rim, which the gauge wheel leaves free.
+            "disc": (disc[0] - 0.35 * opener.disc_diameter, disc[1] - 0.32 * opener.disc_diameter),
             "gauge wheel": (gauge[0] + 0.7 * radius, gauge[1] + 0.7 * radius),
             "closing wheel": press,
         }
@@ -331,7 +332,7 @@ _LABEL_AWAY = {
     "frame": (-0.02, 0.14),
     "pin on the frame": (0.22, 0.03),
     "actuator": (0.22, -0.04),
-    "pin on the opener": (0.26, 0.09),
+    "pin on the opener": (-0.13, -0.16),
     "disc": (-0.18, -0.06),
     "gauge wheel": (0.13, 0.12),
     "closing wheel": (0.02, -0.25),

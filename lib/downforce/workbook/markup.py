@@ -1,10 +1,15 @@
 """Pages as HTML: words become HTML here and nowhere else, so that a name stands there as it is written."""
 
+import re
 from html import escape
+
+from downforce.machine.unit_table import KINDS, METRIC, US
 
 _DOLLAR = '<span class="mathjax_ignore tex2jax_ignore">$</span>'
 """JupyterLab takes what stands between two dollar signs for a formula, unless it is told not to [-]."""
 _EMPTY = ("img", "br")
+_UNITS = {"%"} | {each.unit(kind) for each in (METRIC, US) for kind in KINDS}
+_BEFORE_UNIT = re.compile(rf"(?<=\d) (?=(?:{'|'.join(map(re.escape, sorted(_UNITS - {''})))})(?!\w))")
 
 
 class Markup(str):
@@ -47,4 +52,5 @@ def filled(template, **words):
 
 
 def _words(text):
-    return escape(str(text)).replace("$", _DOLLAR)
+    joined = _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", str(text))
+    return escape(joined).replace("$", _DOLLAR)

@@ -15,11 +15,12 @@ from downforce.physics import (
     spring,
 )
 from downforce.study.cylinders.choice import COLUMN_SAFETY, END_FACTOR, ROD_MODULUS, ROD_YIELD
+from downforce.study.cylinders.force_needs import stroke_check
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
 from downforce.study.soil_load import STATES, usual_contact_length, wall_distance
-from downforce.workbook.sources import MOST_DOUBTFUL, Step, opened, step
+from downforce.workbook.sources import LIMIT, MOST_DOUBTFUL, TIMES, Step, opened, step
 
 _KMH = 1 / 3.6
 _SHARES = ("of weight", "of closing load", "of gauge-wheel load", "of draft")
@@ -35,19 +36,21 @@ def setting_today(bench):
             ("for most rows with enough", found.best, "rows counted on the field's ground"),
             ("for the wanted share of rows", found.needed_for_share, "rows counted on the field's ground"),
             ("where too many rows begin to pack", found.packing_at, "rows counted on the field's ground"),
-            ("ceiling", found.limit.gauge_pressure, f"the lowest limit: {found.limit.words}"),
         )
+        ceiling = found.limit.gauge_pressure, f"the lowest limit: {found.limit.words}"
         rule = (
             "min(ceiling, max(mean row, min(most rows, wanted share, packing))), at least the valve's floor"
         )
         name = "study.setting.sureness.the_rule"
+        set_at = found.to_set(bench.units) if found.exists else found.pressed
         return [
             *(
                 Step(what, "pressure", float(value), words)
                 for what, value, words in asked
                 if np.isfinite(value)
             ),
-            Step("setting", "pressure", float(found.pressed), rule, {}, name, "our own rule"),
+            Step("ceiling", LIMIT, *ceiling),
+            Step("setting", "pressure", float(set_at), rule, {}, name, "our own rule"),
         ]
 
     worst = sorted(found.intervals.blame(), key=lambda one: -one.setting_share)[:MOST_DOUBTFUL]
@@ -219,12 +222,12 @@ def column_of_rod(bench):
         one = drill.cylinder
         area = step("area of the rod", "area", cylinder.pressure_area, diameter=("small length", one.rod))
         limit = step(
-            "column load",
+            "column load, pins as far apart as they come",
             "force",
             cylinder_strength.column_limit,
             area=("area", area.value),
             second_moment=("second moment", cylinder_strength.second_moment_round(one.rod)),
-            length=("length", one.open_length),
+            length=("length", stroke_check(drill.opener, one).longest),
             end_factor=("", END_FACTOR),
             elastic_modulus=("modulus", ROD_MODULUS),
             yield_strength=("modulus", ROD_YIELD),
@@ -237,7 +240,7 @@ def column_of_rod(bench):
             area=("area", one.area),
         )
         words = f"column load / push; {COLUMN_SAFETY:g} is asked for (common practice, no source)"
-        return [area, limit, push, Step("safety", "", limit.value / push.value, words)]
+        return [area, limit, push, Step("safety", TIMES, limit.value / push.value, words)]
 
     return opened(bench, "Column load of the rod over its push", solve)
 
@@ -315,11 +318,11 @@ def lift_of_frame(bench):
         push = step("down force there", "force", balance.push_wanted, **given)
         lever, area = _lever(drill.cylinder, opener, lies), _area(drill.cylinder)
         value = push.value / (lever.value * area.value)
-        last = Step("lift pressure", "pressure", value, "down force / leverage / area")
+        last = Step("lift pressure", LIMIT, value, "down force / leverage / area")
         if abs(value - lift.lowest) <= 1e-6 * lift.lowest:
             return [first, left, push, lever, area, last]
         words = "not every opener is like the others or at depth: solved for all of them together"
-        return [first, Step("lift pressure", "pressure", float(lift.lowest), words, {}, "study.frame_lift")]
+        return [first, Step("lift pressure", LIMIT, float(lift.lowest), words, {}, "study.frame_lift")]
 
     return opened(bench, "Lift pressure of the section that goes first", solve)
 

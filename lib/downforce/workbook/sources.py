@@ -14,6 +14,7 @@ from downforce.machine.doubts import changed, uncertain_inputs
 from downforce.machine.shipped import reference, shipped_rows, spelled
 from downforce.physics.kinds import Amount
 from downforce.study.cautions import CAUTIONS
+from downforce.study.setting.reasons import limit_text
 from downforce.workbook.bench import Bench
 from downforce.workbook.markup import element
 from downforce.workbook.series import workbook
@@ -134,6 +135,8 @@ def all_cautions():
 _STEP_LOOK = "line-height:1.5;max-width:768px"
 MOST_DOUBTFUL = 5
 """Inputs named as doubtful [-]."""
+LIMIT, TIMES = "limit", "times"
+"""Kinds of a step beside those with units [-]: a pressure that is a limit; so many times something."""
 _LARGE = {"modulus": (1e6, "MPa"), "second moment": (1e-12, "mm⁴")}
 
 
@@ -210,6 +213,10 @@ def _line(units, one):
 def _shown(units, kind, value):
     if isinstance(kind, tuple):
         return ", ".join(f"{part:.4g} {name}" for name, part in zip(kind, value, strict=True))
+    if kind == LIMIT:
+        return limit_text(units, value)
+    if kind == TIMES:
+        return f"{value:.1f}"
     if kind in _LARGE:
         size, unit = _LARGE[kind]
         return f"{value / size:.4g} {unit}"
@@ -218,9 +225,15 @@ def _shown(units, kind, value):
     return units.show(kind, value) if kind else f"{float(value):.4g}".replace("-", "\N{MINUS SIGN}")
 
 
+def _moved_by(units, kind, value):
+    if kind == TIMES:
+        return f"{value:.2g}"
+    return _shown(units, "pressure" if kind == LIMIT else kind, value)
+
+
 def _doubts(bench, last, solve):
     """The inputs that move the figure most when each is one standard uncertainty higher."""
-    moved, without = [], ""
+    moved, refused = [], []
     copies = [
         (one, (changed(bench.drill, _higher(one)), bench.field)) for one in uncertain_inputs(bench.drill)
     ]
@@ -230,19 +243,20 @@ def _doubts(bench, last, solve):
     for one, copy in copies:
         try:
             moved.append((solve(*copy)[-1].value - last.value, one))
-        except ValueError as problem:  # such as a frame that only just stands
-            without = f" With a higher {one.words} there is no figure: {problem}"
+        except ValueError:  # such as a frame that only just stands
+            refused.append(one.words)
     moved = sorted(
         (pair for pair in moved if abs(pair[0]) > 1e-9 * abs(last.value)), key=lambda p: -abs(p[0])
     )
+    gone = f"There is no figure at all with a higher {' or '.join(refused)}." if refused else ""
     if not moved:
-        return without.strip() or "Nothing that goes in is marked as uncertain."
+        return gone or "Nothing that goes in is marked as uncertain."
     words = [
-        f"{one.words}{f' ({one.basis})' if one.basis else ''} {_shown(bench.units, last.kind, abs(by))}"
+        f"{one.words}{f' ({one.basis})' if one.basis else ''} {_moved_by(bench.units, last.kind, abs(by))}"
         for by, one in moved[:MOST_DOUBTFUL]
     ]
     more = f"; {len(moved) - MOST_DOUBTFUL} others less" if len(moved) > MOST_DOUBTFUL else ""
-    return f"Doubtful by, one standard uncertainty of each: {'; '.join(words)}{more}.{without}"
+    return f"Doubtful by, one standard uncertainty of each: {'; '.join(words)}{more}. {gone}".strip()
 
 
 def _higher(one):

@@ -122,10 +122,11 @@ def _system(cylinder):
 
 def _body(cylinder, system, shown):
     works = cylinder.works
+    kind = "" if works.action == cylinder.kind else f"{cylinder.kind} type: "
     sizes = {works.acting_name: works.acting, works.other_name: works.other}
     yield OrderRow(
         "Action and kind",
-        f"{works.action}; {cylinder.kind} type: the oil acts on the {works.acting_name}",
+        f"{works.action}; {kind}the oil acts on the {works.acting_name}",
         "stamp or drawing: the two kinds differ by the square of bore over rod",
     )
     for name, part in sizes.items():
@@ -140,7 +141,7 @@ def _lengths(cylinder, mounting, dead, check, shown):
         yield OrderRow(f"{name}, pin to pin", f"{shown.both('length', length)} ± {span}", "tape, pin to pin")
     usual = ""
     if dead[0]:
-        usual = f"; usual is {shown.show('length', dead[0])} to {shown.both('length', dead[1])} (no source)"
+        usual = f"; usual is {shown.both('length', dead[0])} to {shown.both('length', dead[1])} (no source)"
     yield OrderRow(
         "What is not stroke",
         f"{shown.both('length', cylinder.closed_length - cylinder.stroke)}, {mounting}{usual}",

@@ -10,7 +10,6 @@ from math import inf, isfinite
 
 import numpy as np
 
-from downforce.machine.field import Aim
 from downforce.machine.unit_table import UnitSystem, percent
 from downforce.physics.kinds import Pascal
 from downforce.study.cylinders.force_needs import PressureLimits
@@ -100,11 +99,12 @@ def at_most(units, gauge_pressure):
     return pressure_text(units, gauge_pressure, gauge_pressure)
 
 
-def setting_reasons(units: UnitSystem, aim: Aim, limits: PressureLimits, found) -> tuple[Reason, ...]:
+def setting_reasons(units: UnitSystem, limits: PressureLimits, found) -> tuple[Reason, ...]:
     """Every pressure that has a say in a setting, each with its sentence.
 
     Result: from the lowest pressure up.
     """
+    aim = found.case.field.aim
 
     def both(gauge_pressure):
         return units.both("pressure", gauge_pressure)
@@ -113,25 +113,25 @@ def setting_reasons(units: UnitSystem, aim: Aim, limits: PressureLimits, found) 
         return units.both("force", newtons)
 
     said = [
-        (LOWEST, limits.lowest, _lowest_words(units, limits, found["limit"].gauge_pressure)),
+        (LOWEST, limits.lowest, _lowest_words(units, limits, found.limit.gauge_pressure)),
         (
             "wanted load",
-            found["needed"],
-            f"{both(found['needed'])} leaves the mean row {load(aim.gauge_wheel_load)} on its gauge wheel."
-            if found["needed"] > 0
+            found.needed,
+            f"{both(found.needed)} leaves the mean row {load(aim.gauge_wheel_load)} on its gauge wheel."
+            if found.needed > 0
             else f"The weight alone leaves the mean row {load(aim.gauge_wheel_load)} or more.",
         ),
-        ("frame lift", float(found["lift"].lowest), _lift_words(units, found["lift"])),
+        ("frame lift", float(found.lift.lowest), _lift_words(units, found.lift)),
         (
             "headroom",
-            found["lift_with_headroom"],
-            f"{at_most(units, found['lift_with_headroom'])} keeps {percent(aim.headroom)} of the weight "
+            found.lift_with_headroom,
+            f"{at_most(units, found.lift_with_headroom)} keeps {percent(aim.headroom)} of the weight "
             "in hand for bumps.",
         ),
         (
             "chance of lift",
-            found["lift_with_chance"],
-            f"At {at_most(units, found['lift_with_chance'])} the frame lifts in 1 case of 20, so far as the "
+            found.lift_with_chance,
+            f"At {at_most(units, found.lift_with_chance)} the frame lifts in 1 case of 20, so far as the "
             "numbers in the files and the gauge are known.",
         ),
         (
@@ -141,29 +141,29 @@ def setting_reasons(units: UnitSystem, aim: Aim, limits: PressureLimits, found) 
         ),
         (
             "wheel tracks",
-            found["needed_in_tracks"],
-            f"Rows in wheel tracks need {both(found['needed_in_tracks'])} for the same load.",
+            found.needed_in_tracks,
+            f"Rows in wheel tracks need {both(found.needed_in_tracks)} for the same load.",
         ),
         (
             "enough rows",
-            found["needed_for_share"],
-            f"{both(found['needed_for_share'])} gives {percent(aim.share_in)} of the rows at least "
+            found.needed_for_share,
+            f"{both(found.needed_for_share)} gives {percent(aim.share_in)} of the rows at least "
             f"{load(aim.least_load)}.",
         ),
         (
             "most rows with enough",
-            found["best"],
-            f"At {both(found['best'])} most rows have enough and do not pack.",
+            found.best,
+            f"At {both(found.best)} most rows have enough and do not pack.",
         ),
         (
             "packing rows",
-            found["packing_at"],
-            f"Above {both(found['packing_at'])} more than {percent(ALLOWED_PACKING / aim.packing_counts)} "
+            found.packing_at,
+            f"Above {both(found.packing_at)} more than {percent(ALLOWED_PACKING / aim.packing_counts)} "
             f"of the rows off the upper stop carry over {load(aim.heavy_load)}.",
         ),
     ]
     # A pressure that does not exist has no say; that the frame never lifts is worth a sentence.
-    ceiling = _above(limits.lowest, found["limit"].gauge_pressure)
+    ceiling = _above(limits.lowest, found.limit.gauge_pressure)
     kept = [
         Reason(*parts, parts[0] in LIMITS, ceiling if parts[0] == LOWEST else None)
         for parts in said
@@ -263,7 +263,7 @@ def sure_words(setting, units):
     if not np.isfinite(setting.lift.lowest):
         return f"{range_words(setting.interval, units)} may be right; the frame does not lift at any pressure"
     lift, first = at_most(units, float(setting.lift.lowest)), setting.lift.first_section
-    ends = range_words(setting.lift_interval, units, " and ")
+    ends = lift_range_words(setting.lift_interval, units, " and ")
     return (
         f"{range_words(setting.interval, units)} may be right (90 %); the {first} lifts at {lift}, between "
         f"{ends}, and stays down here in {_cases(setting.sure)}, {_in_hand(setting)}"
@@ -302,7 +302,7 @@ def sure_short(setting, units):
     said = f"90 %: setting {range_words(setting.interval, units)}"
     if not np.isfinite(setting.lift.lowest):
         return f"{said}; the frame does not lift at any pressure"
-    lift, hand = range_words(setting.lift_interval, units), percent(max(setting.headroom, 0.0))
+    lift, hand = lift_range_words(setting.lift_interval, units), percent(max(setting.headroom, 0.0))
     weight = "" if setting.headroom > 1 else f", {hand} of the weight in hand"
     return f"{said}, lift {lift}; stays down in {_cases(setting.sure)}{weight}"
 
@@ -311,6 +311,11 @@ def range_words(ends, units, to=" to "):
     """Two ends of an interval of pressures, such as "52 to 75 bar"."""
     low, high = (units.show("pressure", end) for end in ends)
     return high if low == high else f"{low.split(' ')[0]}{to}{high}"
+
+
+def lift_range_words(ends, units, to=" to "):
+    """The same of a lift: its low end is the red line, and rounded down like that."""
+    return range_words((rounded(units, ends[0], np.floor), ends[1]), units, to)
 
 
 def _rows(count, one, many, some):

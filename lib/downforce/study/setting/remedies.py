@@ -10,6 +10,7 @@ import numpy as np
 
 from downforce.machine.drill import Load
 from downforce.machine.shipped import read_table
+from downforce.machine.unit_table import UnitSystem
 from downforce.machine.units import unit_system
 from downforce.physics.kinds import Pascal, Pascals, Ratio
 from downforce.study.cylinders.force_needs import pressure_limits
@@ -62,12 +63,16 @@ def section_ceilings(setting) -> Pascals:
 
 
 def _room(setting, outside):
-    drill, field = setting.case.drill, setting.case.field
-    section = drill.row_section
-    rows, tracked = np.bincount(section), np.bincount(section, weights=field.rows_in_tracks(drill))
+    case, section = setting.case, setting.case.drill.row_section
+    counted = ~case.drill.row_on_springs, _on_oil_in_tracks(case)
+    rows, tracked = (np.bincount(section, which) for which in counted)
     held = tracked > 0
     room = outside + (section_ceilings(setting) - outside)[held] * rows[held] / tracked[held]
     return float(room.min())
+
+
+def _on_oil_in_tracks(case):
+    return case.field.rows_in_tracks(case.drill) & ~case.drill.row_on_springs
 
 
 SEAT, YARD, SHOP = "from the seat", "in the yard", "in the shop"
@@ -101,10 +106,14 @@ class Remedy:
     meets_aim: bool
 
 
-def remedies(setting):
-    """Every remedy that could be tried on a setting, the best first; those that lose rows last."""
+def remedies(setting, units: UnitSystem | None = None):
+    """Every remedy that could be tried on a setting, the best first; those that lose rows last.
+
+    units: of the words; those of the drill's owner if left out.
+    """
+    show = (units or unit_system(setting.case.drill.units)).show
     tries = (_slower, _shallower, _closing, _level, _weight, _track_circuit, _cylinder, _parts)
-    found = [one for attempt in tries if (one := attempt(setting)) is not None]
+    found = [one for attempt in tries if (one := attempt(setting, show)) is not None]
     order = (SEAT, YARD, SHOP)
     return tuple(
         sorted(
@@ -119,20 +128,13 @@ def _answer(setting, kind, words, place, drill=None, field=None, sample=None):
 
     case = setting.case
     moved = case.moved(drill or case.drill, field or case.field)
-    there = recommend(
-        moved.drill,
-        moved.field,
-        sample or moved.sample,
-        case.hopper_fill,
-        unit_system(case.drill.units),
-        setting,
-    )
+    there = recommend(moved.drill, moved.field, sample or moved.sample, case.hopper_fill, setting)
     gained = there.shares.enough - setting.shares.enough
     return Remedy(kind, words, place, there.setting, there.shares, gained, there.aim_met)
 
 
-def _slower(setting):
-    field, show = setting.case.field, _show(setting)
+def _slower(setting, show):
+    field = setting.case.field
     speed = max(field.speed - _SLOWER, _SLOWEST)
     if speed >= field.speed:
         return None
@@ -140,8 +142,8 @@ def _slower(setting):
     return _answer(setting, "slower", words, SEAT, field=at_speed(field, speed))
 
 
-def _shallower(setting):
-    field, show = setting.case.field, _show(setting)
+def _shallower(setting, show):
+    field = setting.case.field
     depth = field.target_depth - _SHALLOWER
     if depth < _SHALLOWEST:
         return None
@@ -152,8 +154,8 @@ def _shallower(setting):
     return _answer(setting, "shallower", words, YARD, field=replace(field, target_depth=depth))
 
 
-def _closing(setting):
-    drill, show = setting.case.drill, _show(setting)
+def _closing(setting, show):
+    drill = setting.case.drill
     load = _LIGHTER * drill.opener.closing_load
     if load <= 0:
         return None
@@ -165,9 +167,9 @@ def _closing(setting):
     return _answer(setting, "closing wheel", words, YARD, drill=lighter)
 
 
-def _level(setting):
+def _level(setting, show):
     """Ranks and sections that stand higher or lower than the rest on the mean of the field."""
-    case, show = setting.case, _show(setting)
+    case = setting.case
     drill, sample = case.drill, case.sample
     group = drill.row_section[sample.row] * len(drill.rank_x) + drill.row_rank[sample.row]
     free = ~sample.in_track
@@ -181,19 +183,19 @@ def _level(setting):
     return _answer(setting, "level", words, YARD, sample=levelled)
 
 
-def _weight(setting):
+def _weight(setting, show):
     """Least ballast that lifts the ceiling to where the rows want it, or the part of it that helps most."""
     case = setting.case
     if not setting.limit.by_weight:
         return None
     wish = setting.up_to(pressure_limits(case.drill).highest)
-    found = [_heavier(setting, part * (wish - setting.ceiling)) for part in _PARTS_OF_THE_WAY]
+    found = [_heavier(setting, part * (wish - setting.ceiling), show) for part in _PARTS_OF_THE_WAY]
     return max((one for one in found if one is not None), key=lambda one: one.gained, default=None)
 
 
-def _heavier(setting, rise):
+def _heavier(setting, rise, show):
     """What the least ballast brings that raises the lift so far; None where none is needed or allowed."""
-    case, show = setting.case, _show(setting)
+    case = setting.case
     if rise <= 0:
         return None
     # The ceiling keeps its distance to the lift: what is kept in hand must not be asked for twice.
@@ -215,20 +217,20 @@ def _heavier(setting, rise):
     return _answer(setting, "weight", f"Add weight: {where}", SHOP, drill=heavier)
 
 
-def _track_circuit(setting):
+def _track_circuit(setting, show):
     """Rows in tracks at a pressure of their own."""
-    case, show = setting.case, _show(setting)
+    case = setting.case
     drill, field, sample = case.drill, case.field, case.sample
     pressures = track_pressures(setting)
     if pressures is None:
         return None
     out, own = pressures
     pressures = np.where(sample.in_track, own, out)
-    sample = ridden(drill, field, sample, drill.cylinder, pressures)
+    sample = ridden(drill, field, sample, drill.cylinder, pressures, hopper_fill=case.hopper_fill)
     loads = sample_loads(drill.opener, drill.cylinder, field, sample, pressures)
     words = (
-        f"Give the {np.count_nonzero(field.rows_in_tracks(drill))} rows in wheel tracks a circuit of their "
-        f"own, at {show('pressure', own)}; the others at {show('pressure', out)}"
+        f"Give the {_on_oil_in_tracks(case).sum()} rows in wheel tracks a circuit of their own, "
+        f"at {show('pressure', own)}; the others at {show('pressure', out)}"
     )
     shares = load_shares(loads, field.aim, field.target_depth)
     gained = shares.enough - setting.shares.enough
@@ -236,7 +238,7 @@ def _track_circuit(setting):
     return Remedy("track circuit", words, SHOP, out, shares, gained, met)
 
 
-def _cylinder(setting):
+def _cylinder(setting, _show):
     """A size up where parts end the pressure, a size down where the lowest setting is too much."""
     drill = setting.case.drill
     up = setting.decided_by == "ceiling" and not setting.limit.by_weight
@@ -261,9 +263,9 @@ def _cylinder(setting):
     )
 
 
-def _parts(setting):
+def _parts(setting, show):
     """A valve of wider range, or stronger hoses, where they end the pressure."""
-    drill, show = setting.case.drill, _show(setting)
+    drill = setting.case.drill
     hydraulics, kind = drill.hydraulics, setting.limit.kind
     if setting.decided_by == "floor" and setting.floor.kind == "valve":
         valve = replace(hydraulics.valve, min_pressure=hydraulics.supply.return_pressure)
@@ -287,10 +289,6 @@ def _parts(setting):
 
 def _with(drill, **parts):
     return replace(drill, hydraulics=replace(drill.hydraulics, **parts))
-
-
-def _show(setting):
-    return unit_system(setting.case.drill.units).show
 
 
 def _load_at(case, gauge_pressure, travel=0.0):

@@ -179,6 +179,8 @@ def force_words(result: ForceResult, judge: Judge, units: UnitSystem):
     )
 
 
+_MARGIN = "#b88590"
+"""Of the ends of a bar [-]: opaque, so that its key looks like it."""
 _LETTERS = 40
 """Of a soil's name [-]."""
 _NAME = 0.035
@@ -273,9 +275,7 @@ class StrokeBars:
         axes.set_xticks([tick for tick in axes.get_xticks() if low <= tick <= high])
         bar = {"solid_capstyle": "butt", "linewidth": 16}
         self._bars = [axes.plot([], [], color="#bcd2ee", zorder=2, **bar)[0] for _ in rows]
-        self._ends = [
-            axes.plot([], [], color=style.WARNING, alpha=0.45, zorder=3, **bar)[0] for _ in rows for _ in "co"
-        ]
+        self._ends = [axes.plot([], [], color=_MARGIN, zorder=3, **bar)[0] for _ in rows for _ in "co"]
         self._dots = axes.plot(
             [], [], zorder=5, clip_on=False, **style.dot("cylinder", markersize=10, label="pins")
         )

@@ -59,8 +59,8 @@ _NAMES = (
     ("frame", "v", "weight W"),
     ("soil", "^", "ground under the openers, V + G + C"),
     ("frame wheel", "^", "frame wheels"),
-    ("hitch", "^", "hitch"),
-    ("limit", ">", "draft of the soil, pull"),
+    ("hitch", "^", "hitch, pull"),
+    ("soil", ">", "draft"),
 )
 """Look, head and name of each kind of arrow [-]."""
 
@@ -124,10 +124,10 @@ class Arrows:
         self._heads[i].set_marker(">" if rearward else "<")
         self._heads[i].set_visible(force > 0)
         self._words[i].set_text(load_text(self._units, force))
-        # Behind the head there is nothing; before the hitch the number has room above the arrow only.
-        self._words[i].set_position((x + length + 0.3, z) if rearward else (x + length / 2, z + 0.07))
+        # Above the arrow: behind its head runs the line of the ground.
+        self._words[i].set_position((x if rearward else x + length / 2, z + 0.07))
         self._words[i].set_ha("left" if rearward else "center")
-        self._words[i].set_va("center" if rearward else "bottom")
+        self._words[i].set_va("bottom")
 
     def cut(self, i, x: Metre, outward: Metre, z: Metre, force: Newton, words):
         """Arrows i and i + 1 on the two sides of a cut: up on the outer side, down on the inner one."""
@@ -195,7 +195,7 @@ class RearView:
         self._weight = Arrows(axes, sections, "frame", self.scale, self._units)
         self._ground = Arrows(axes, sections, "soil", self.scale, self._units)
         self._push = Arrows(axes, len(drill.wheels), "frame wheel", self.scale, self._units)
-        self._joint = Arrows(axes, 2 * len(drill.hinges), "gauge wheel", self.scale, self._units)
+        self._joint = Arrows(axes, 2 * len(drill.hinges), "frame", self.scale, self._units)
         lines = [*self._beams, *self._wheels, self._openers, self._hinges]
         arrows = (self._weight, self._ground, self._push, self._joint)
         return [*lines, *(artist for arrow in arrows for artist in arrow.artists)]
@@ -287,12 +287,14 @@ class SideView:
         self._ground = Arrows(axes, len(drill.rank_x), "soil", self.scale, self._units)
         self._push = Arrows(axes, 1, "frame wheel", self.scale, self._units)
         self._pin = Arrows(axes, 1, "hitch", self.scale, self._units)
-        self._pull = Arrows(axes, 2, "limit", self.scale, self._units)
+        self._draft, self._pull = (
+            Arrows(axes, 1, look, self.scale, self._units) for look in ("soil", "hitch")
+        )
         self._push.beside(0, drop=0.1)
         self._pin.beside(0, drop=0.2)
         if len(drill.rank_x) > 1:
             self._ground.beside(0, "right")
-        arrows = (self._weight, self._ground, self._push, self._pin, self._pull)
+        arrows = (self._weight, self._ground, self._push, self._pin, self._draft, self._pull)
         return [*self._discs, self._tyre, self._centre, *(a for arrow in arrows for a in arrow.artists)]
 
     def move(self, stand: FrameStand, drill: Drill | None = None):
@@ -317,5 +319,5 @@ class SideView:
         self._pin.up(0, drill.hitch.x, drill.hitch.height, float(stand.hitch_load))
         draft = float(stand.draft.sum())
         behind = max(wheel_x + _WHEEL_RADIUS, max(drill.rank_x) + 0.2) + 0.15
-        self._pull.along(0, behind, 0.08, draft, rearward=True)
-        self._pull.along(1, drill.hitch.x - 0.35, drill.hitch.height, draft, rearward=False)
+        self._draft.along(0, behind, 0.08, draft, rearward=True)
+        self._pull.along(0, drill.hitch.x - 0.35, drill.hitch.height, draft, rearward=False)

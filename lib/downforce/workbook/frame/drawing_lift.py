@@ -262,7 +262,8 @@ class BallastBars:
         bar = {"lw": 11, "color": style.mark("frame").colour, "solid_capstyle": "butt"}
         self._bars = [top.plot([], [], **bar)[0] for _ in self._names]
         self._texts = [top.text(0, i, "", fontsize=style.SMALL, va="center") for i in range(count[0])]
-        place = {"transform": top.transAxes, "ha": "right", "va": "center"}
+        behind = {"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.0}
+        place = {"transform": top.transAxes, "ha": "right", "va": "center", "bbox": behind}
         self._no = top.text(0.98, 0.5, "", fontsize=12, color=style.WARNING, **place)
         # Below the bars, in the quarter that the axis is longer for it.
         self._road = top.text(0.98, 0.14, "", fontsize=style.SMALL, color=style.INK, **place)

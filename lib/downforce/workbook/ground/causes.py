@@ -279,16 +279,20 @@ class _CrankDrawing:
             ("Openers that carry less (%)", 0, 100),
         )
         for load in (aim.least_load, aim.heavy_load):
-            right.axvline(float(units.number("force", load)), color=style.mark("limit").colour, linewidth=1)
+            at = float(units.number("force", load))
+            right.axvline(at, color=style.mark("limit").colour, linewidth=1, label="least and heavy load")
         self._moving = []
         for sweep in self._sweeps:
             left.plot(100 * sweep.share_in, 100 * sweep.packing, **style.line(sweep.name, label=sweep.name))
             (dot,) = left.plot([], [], **style.dot(sweep.name))
             (curve,) = right.plot([], [], **style.line(sweep.name, label=sweep.name))
             self._moving += [(dot, curve)]
-        self._asked = left.axvline(95, color=style.MUTED, linewidth=1.2, linestyle=(0, (4, 2)))
+        asked = {"color": style.MUTED, "linewidth": 1.2, "linestyle": (0, (4, 2))}
+        self._asked = left.axvline(95, ymax=0.75, label="openers that must be in", **asked)
         left.legend(loc="upper left", **style.LEGEND)
-        right.legend(loc="lower right", **style.LEGEND)
+        # Two lines of one look need one name.
+        handles, names = right.get_legend_handles_labels()
+        right.legend(handles[1:], names[1:], loc="lower right", **style.LEGEND)
         return [self._asked, *(artist for pair in self._moving for artist in pair)]
 
     def update(self, result):

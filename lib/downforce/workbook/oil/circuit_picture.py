@@ -139,7 +139,7 @@ class CircuitDrawing:
         self._axes.plot(*way, color=style.MUTED, linewidth=1.2, zorder=2)
         self._say(4.4, 0.6, "free return to the tank")
         self._couplers = [self._coupler(y) for y in (_MAIN, _TANK)]
-        self._say(_COUPLER + 0.12, _MAIN - 0.55, "coupler")
+        self._say(_COUPLER + 0.6, _MAIN - 0.5, "coupler")
 
     def _coupler(self, y):
         half = {"color": style.INK, "linewidth": 2.0, "zorder": 5}

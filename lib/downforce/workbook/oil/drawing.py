@@ -138,6 +138,7 @@ class CrossingDrawing:
         ]
         axes.legend(handles=self._dots, loc="upper right", **style.LEGEND)
         corner = {"transform": axes.transAxes, "fontsize": style.SMALL, "va": "top", "linespacing": 1.4}
+        corner["bbox"] = {"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.0}
         self._valves = axes.text(0.03, 0.97, "", color=style.INK, **corner)
 
     def update(self, result: CrossingResult):

@@ -175,11 +175,17 @@ def trace_words(result: TraceResult, units: UnitSystem):
     parts = []
     for name, case, gives in zip(result.words, result.cases, result.gives, strict=True):
         parts.append(
-            f"{name} the rows see {span_words(case.state.gauge_pressure, units, gives)}, and a row is back "
-            f"within ±{style.percent(SHARE)} after up to {seconds(case.state.recovery_time(SHARE))}"
+            f"{name} the rows see {span_words(case.state.gauge_pressure, units, gives)}, "
+            f"and {_off_words(case.state.recovery_time(SHARE))}"
         )
     lowest = min(filter(None, result.gives), key=lambda gives: gives.gauge_pressure, default=None)
     return f"{parts[0]}; {parts[1][0].lower()}{parts[1][1:]}.{limit_words(lowest, units)}"
+
+
+def _off_words(time):
+    """How long a row is off its load; what rounds to nothing nobody waits for."""
+    kept = f"within ±{style.percent(SHARE)}"
+    return f"a row is back {kept} after up to {seconds(time)}" if time >= 0.05 else f"all rows stay {kept}"
 
 
 def relieving_words(result: TraceResult, units: UnitSystem):

@@ -26,7 +26,7 @@ from downforce.study.setting.gauge_face import (
     turn,
     with_spread,
 )
-from downforce.study.setting.reasons import range_words
+from downforce.study.setting.reasons import lift_range_words, range_words
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.same_target import (
     pressed,
@@ -108,10 +108,13 @@ class Redraw(LongTable):
     def _table(self, settings=None, lifts=None):
         units = self.bench.units
         found = recommend(self.bench.drill, self.bench.field)
-        rows = [["by slopes", *(range_words(ends, units) for ends in (found.interval, found.lift_interval))]]
+        ends = {"by slopes": (found.interval, found.lift_interval)}
         if settings is not None:
-            drawn = (range_words(interval(draws), units) for draws in (settings, lifts))
-            rows.append([f"every input drawn anew, {settings.size} times", *drawn])
+            ends[f"every input drawn anew, {settings.size} times"] = interval(settings), interval(lifts)
+        rows = [
+            [how, range_words(setting, units), lift_range_words(lift, units)]
+            for how, (setting, lift) in ends.items()
+        ]
         return table_page(
             f"The same intervals twice: {self.bench.drill.name}, {self.bench.field.name}",
             ["90 % interval", "of the setting", "of the lift"],
@@ -188,7 +191,7 @@ def ladder_panel(bench: Bench):
 def today_panel(bench):
     """The setting for today's soil, on the gauge, with every pressure that has a say and its verdict."""
     drill, field, units = bench.drill, bench.field, bench.units
-    base = recommend(drill, field, units=units)
+    base = recommend(drill, field)
     soil = float(field.opener_soil.target_reaction)
     fill = _fill_slider(drill, field.opener_soil)
     sliders = (
@@ -200,8 +203,11 @@ def today_panel(bench):
 
     def found(like, reaction, wanted, turned, twice, fill=0.0):
         today = todays_field(field, reactions(reaction), loads(wanted), twice)
-        case = base.case.moved(drill, today)
-        setting = recommend(drill, today, case.sample, fill / 100.0, units, like)
+        if today == field and not fill:
+            setting = base
+        else:
+            sample = base.case.moved(drill, today).sample
+            setting = recommend(drill, today, sample, fill / 100.0, like)
         made = turn(setting, turned, units) if turned else None
         shown = made.setting if made else setting
         return TodayResult(shown, gauge_face(drill, [shown.case.field], fill / 100.0, [shown]), made)

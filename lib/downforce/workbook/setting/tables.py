@@ -7,7 +7,8 @@ from downforce.machine.units import parse_quantity
 from downforce.study.field_check import TABLE, pull_for_load, seeds_to_dig, soil_from_dig, standing_load
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.gauge_face import change_for_closing, gauge_face, load_steps, todays_field
-from downforce.study.setting.reasons import aim_words, range_words, verdict_words
+from downforce.study.setting.reasons import aim_words, lift_range_words, range_words, verdict_words
+from downforce.study.setting.remedies import remedies
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.same_target import bump_headroom
 from downforce.workbook import style
@@ -22,9 +23,9 @@ from downforce.workbook.table import Page, table_page
 def reasons_table(bench: Bench):
     """Every pressure that has a say in today's setting, with its sentence."""
     units = bench.units
-    setting = recommend(bench.drill, bench.field, units=units)
+    setting = recommend(bench.drill, bench.field)
     bumps = bump_headroom(bench.drill, bench.field, setting.pressed)
-    rows = [[reason.name, reason.shown(units), reason.text] for reason in setting.reasons]
+    rows = [[reason.name, reason.shown(units), reason.text] for reason in setting.reasons_in(units)]
     return table_page(
         f"Every pressure that has a say, {bench.field.name}",
         ["What", "Gauge pressure", "In words"],
@@ -50,6 +51,7 @@ def remedies_table(bench):
     """What would help on today's field, each way worked out by the same rule, the best first."""
     units = bench.units
     setting = recommend(bench.drill, bench.field)
+    own = units.name == bench.drill.units
     rows = [
         [
             remedy.words,
@@ -59,7 +61,7 @@ def remedies_table(bench):
             _points(remedy.gained),
             "yes" if remedy.meets_aim else "no",
         ]
-        for remedy in setting.remedies
+        for remedy in (setting.remedies if own else remedies(setting, units))
     ]
     return table_page(
         f"What would help: {bench.drill.name}, {bench.field.name}",
@@ -81,7 +83,7 @@ def sureness_table(bench):
             style.percent(one.setting_share),
             range_words(one.setting_left, units),
             style.percent(one.lift_share),
-            range_words(one.lift_left, units),
+            lift_range_words(one.lift_left, units),
             one.how,
         ]
         for one in intervals.blame()
@@ -91,6 +93,7 @@ def sureness_table(bench):
         for ends in (intervals.short_interval, intervals.packing_interval, setting.headroom_interval)
     )
     ceiling = range_words(setting.ceiling_interval, units)
+    lift = lift_range_words(setting.lift_interval, units)
     return table_page(
         f"How sure: {bench.drill.name}, {bench.field.name}",
         [
@@ -103,7 +106,7 @@ def sureness_table(bench):
         ],
         rows,
         f"Now, in 90 cases of 100: setting {range_words(setting.interval, units)}, ceiling {ceiling}, lift "
-        f"{range_words(setting.lift_interval, units)}; at {units.show('pressure', setting.pressed)} short "
+        f"{lift}; at {units.show('pressure', setting.pressed)} short "
         f"{short} of the rows, packing {packing}, headroom {headroom}. Parts are shares of the variance. A "
         "value without its own uncertainty in the file has the usual one.",
     )
@@ -249,22 +252,24 @@ def closing_by_hand(bench: Bench, gauge_pressure, closing_change):
     return f"Change on the gauge wheel: {bench.units.both('force', change)}"
 
 
-def dig_report(bench: Bench, depths, gauge_pressure):
+def dig_report(bench: Bench, depths, gauge_pressure, loaded=0):
     """From depths that were dug to soil reaction and setting.
 
     depths: depths with one unit at the end, such as "28 31 27 mm"; gauge wheels turned freely there.
+    loaded: how many rows were looked at besides whose gauge wheels carried.
     """
     drill, field, both = bench.drill, bench.field, bench.units.both
     *numbers, unit = depths.split()
     dug = [parse_quantity(f"{number} {unit}", "length") for number in numbers]
-    found = soil_from_dig(drill, field, dug, bench.gauge_pressure(gauge_pressure))
+    found = soil_from_dig(drill, field, dug, bench.gauge_pressure(gauge_pressure), loaded=loaded)
     wanted = field.aim.gauge_wheel_load
     today = todays_field(field, max(found.reaction, 1.0), wanted)
     setting = recommend(drill, today)
     depth, reaction = both("length", field.target_depth), both("force", found.reaction)
     low, high = both("force", found.low), both("force", found.high)
     lines = [
-        f"Holes: {len(dug)}. Soil reaction at {depth}: {reaction}",
+        f"{found.counted_words(bench.units)}.",
+        f"Soil reaction at {depth}: {reaction}",
         f"{style.percent(found.confidence)} interval of the mean: {low} to {high}",
         f"Spread from hole to hole: {both('force', found.spread)}",
         f"Pressure for {both('force', wanted)}: {both('pressure', found.needed)}, over the interval "

@@ -205,17 +205,17 @@ class EmergenceDrawing:
         style.dress(
             left,
             "Seeds by depth",
-            ("Share of the seeds", 0, 1.15),
+            ("Share of the seeds", 0, 1.6),
             (f"Depth ({units.unit('length')})", number(0.125), 0),
         )
         left.set_xticks([])
-        self._window = left.add_patch(Rectangle((0, 0), 1.15, 1, facecolor=style.GOOD_FILL, zorder=0))
+        self._window = left.add_patch(Rectangle((0, 0), 1.6, 1, facecolor=style.GOOD_FILL, zorder=0))
         marks = []
         for length, name in zip(COLEOPTILE_LENGTHS, ("shortest", "longest"), strict=True):
             marks.append(left.axhline(number(length), **style.line("limit", linewidth=1.2)))
             words = f"{name} coleoptile"
             marks.append(
-                left.text(1.13, number(length), words, fontsize=style.SMALL, ha="right", va="bottom")
+                left.text(1.58, number(length), words, fontsize=style.SMALL, ha="right", va="bottom")
             )
         (self._bell,) = left.plot([], [], label="seeds", **style.line("soil", linestyle="solid"))
         (self._mean,) = left.plot([], [], color=style.INK, linewidth=1.0)
@@ -298,6 +298,7 @@ class EvidenceDrawing:
         axes.axhline(number(self._target), **style.line("target", linewidth=1.4))
         if not self._settings:
             axes.text(0.5, 0.5, "no dig sheet\nfor this drill", ha="center", transform=axes.transAxes)
+            axes.set_xticks([])
             return
         rows = np.unique(self._sheet.row)
         deepest = float(max(self._sheet.depth.max(), self._target))

@@ -113,7 +113,16 @@ def rivals_panel(bench: Bench):
             (10, 1),
         ),
         Slider("ratio", "Gas spring: gas / swept by rod", USUAL_GAS_RATIO, 1.5, 8.0, 0.5),
-        inner_slider(units, "length", "height", "Hollow and rise of", min(0.1, flat), 0.01, flat, (10, 0.5)),
+        inner_slider(
+            units,
+            "length",
+            "height",
+            "Hollow as deep, rise as high as",
+            min(0.1, flat),
+            0.01,
+            flat,
+            (10, 0.5),
+        ),
     ]
 
     def compute(pressure, gas, ratio, height):
@@ -243,7 +252,14 @@ def turn_up_panel(bench: Bench):
     controls = [
         inner_slider(units, "length", "turned", "Adjuster turned in by", 0.02, -0.02, most, (5, 0.25)),
         inner_slider(
-            units, "length", "height", "Hollow and rise of", bench.field.height_spread, 0.01, flat, (10, 0.5)
+            units,
+            "length",
+            "height",
+            "Hollow as deep, rise as high as",
+            bench.field.height_spread,
+            0.01,
+            flat,
+            (10, 0.5),
         ),
         inner_slider(
             units,

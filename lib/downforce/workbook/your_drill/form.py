@@ -4,7 +4,7 @@ import gc
 import tempfile
 from pathlib import Path
 
-from ipywidgets import HTML, Dropdown, FileUpload, HBox, Layout, Text, VBox
+from ipywidgets import HTML, Box, Dropdown, FileUpload, HBox, Layout, Text, VBox
 
 from downforce.machine.doubts import uncertain_inputs
 from downforce.machine.files import NameTaken, NotWritten, free_path
@@ -150,24 +150,24 @@ class Form:
         )
         self._pads.observe(telling(self._say, lambda change: self._weighed(change["new"])), names="value")
         self._forget = forget_button(lambda text: setattr(self._outcome, "value", page(text)))
-        side = Layout(margin=f"0 0 0 calc({LABEL} + 10px)")
+        side = Layout(margin=f"0 0 0 calc({LABEL} + 10px)", flex_flow="row wrap")
+        asked = [
+            self._start,
+            *([self._units] if self._kind == "drill" else []),
+            self._page,
+            self._question,
+            self._answer,
+            HBox([back, on, self._along, self._pads], layout=side),
+            self._about,
+        ]
+        buttons = HBox([save, *([self._forget] if self._forget else [])], layout=side)
+        written = [self._title, self._name, buttons, self._outcome, self._list]
+        # Question and drawing side by side where there is room for both, so that one window holds them.
         self.widget = VBox(
             [
-                self._start,
-                *([self._units] if self._kind == "drill" else []),
-                self._page,
-                self._question,
-                self._answer,
-                HBox([back, on, self._along, self._pads], layout=side),
-                self._about,
-                self._picture,
-                self._title,
-                self._name,
-                HBox([save, *([self._forget] if self._forget else [])], layout=side),
-                self._outcome,
-                self._list,
-            ],
-            layout=Layout(max_width="768px"),
+                Box([VBox(asked), self._picture]).add_class("downforce-asked"),
+                VBox(written, layout=Layout(max_width="768px")),
+            ]
         )
         self.widget.add_class("downforce-form")
         for widget, follow in (

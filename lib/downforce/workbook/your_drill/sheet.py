@@ -134,10 +134,12 @@ class TapeDrawing:
         moving = self._opener.setup(side)
         plan(above, self.drill, self.units, names=False)
         self._tapes = [_Tape(axes) for axes in (side, above)]
+        taken = [], []
         for number, question in enumerate(self._questions, self._first):
             view, ends = tape_ends(self.drill, question, 0.0)
             if ends:
-                _Tape((side, above)[view]).hold(self._seen(view, ends), str(number))
+                tape = _Tape((side, above)[view])
+                taken[view].append(tape.hold(self._seen(view, ends), str(number), taken[view]))
         return [*moving, *(artist for tape in self._tapes for artist in tape.artists)]
 
     def update(self, result):
@@ -157,6 +159,12 @@ class TapeDrawing:
         return [tuple(float(self.units.number("large length", part)) for part in end) for end in ends]
 
 
+_SHARES = (0.5, 0.2, 0.8, 0.35, 0.65)
+"""Where on a tape its number may stand, the first that is free [-]."""
+_NUMBER = (0.09, 0.08)
+"""Room of a number, as shares of width and height of the view [-]."""
+
+
 class _Tape:
     """A line with a stop at both ends and a number on it."""
 
@@ -171,7 +179,12 @@ class _Tape:
         self.artists = [self._line, self._text]
         self.away()
 
-    def hold(self, ends, words):
+    def hold(self, ends, words, taken=()):
+        """Lay it from end to end.
+
+        taken: places of numbers on which its own may not lie.
+        Result: place of its number.
+        """
         (x1, z1), (x2, z2) = ends
         self._line.set_data([x1, x2], [z1, z2])
         # The stops stand across the tape.
@@ -179,10 +192,19 @@ class _Tape:
         # A number would hide a short tape, so it stands beside it.
         (left, right), (low, high) = self._axes.get_xlim(), self._axes.get_ylim()
         short = np.hypot((x2 - x1) / (right - left), (z2 - z1) / (high - low)) < _SHORT
-        self._text.set_position(((x1 + x2) / 2 + (_SHORT * (right - left) if short else 0), (z1 + z2) / 2))
+        aside = _SHORT * (right - left) if short else 0
+        places = [(x1 + share * (x2 - x1) + aside, z1 + share * (z2 - z1)) for share in _SHARES]
+
+        def clear(place):
+            apart = np.subtract(place, np.reshape(taken, (-1, 2))) / (right - left, high - low)
+            return (np.abs(apart) > _NUMBER).any(axis=1).all()
+
+        place = next(filter(clear, places), places[0])
+        self._text.set_position(place)
         self._text.set_text(words)
         for artist in self.artists:
             artist.set_visible(True)
+        return place
 
     def away(self):
         for artist in self.artists:
@@ -257,8 +279,9 @@ def _from_above(drill, question):
     if along == "rows":
         return [(y[0], min(x) - 0.4), (y[-1], min(x) - 0.4)]
     if along == "ranks" or along == "gap":
-        last = drill.rank_x[-1] if along == "ranks" else drill.rank_x[min(1, len(drill.rank_x) - 1)]
-        return [(y[-1] + 0.3, drill.rank_x[0]), (y[-1] + 0.3, last)]
+        # Of two ranks both tapes would be one, so each has a side of the drill.
+        beside, last = (y[0] - 0.3, -1) if along == "ranks" else (y[-1] + 0.3, min(1, len(drill.rank_x) - 1))
+        return [(beside, drill.rank_x[0]), (beside, drill.rank_x[last])]
     if path[0] == "sections" and path[-1] == "openers":
         own = y[drill.row_section == path[1]]
         return [(own[0], min(x) - 0.4), (own[-1], min(x) - 0.4)]
