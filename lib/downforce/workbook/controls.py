@@ -255,7 +255,7 @@ def gauge_slider(
     start, low, high: start and ends; the start is kept within the ends, and these are rounded inwards.
     """
     step = units.step("pressure")
-    return unit_slider(units, "pressure", name, label, start, low, high, (step, step), inside=True)
+    return inner_slider(units, "pressure", name, label, start, low, high, (step, step))
 
 
 _BESIDE = Path(__file__).with_name
