@@ -1,6 +1,7 @@
 """A floor imports only the floors before it, and the heavy packages stay where they belong."""
 
 import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -73,6 +74,21 @@ def test_a_floor_uses_only_its_own_packages():
         for path, module in IMPORTS
         if module.split(".")[0] not in ALLOWED_PACKAGES[floor_of(path)] | everywhere
     )
+
+
+def test_a_lesson_imports_what_it_uses_or_offers():
+    """What a lesson imports it offers its notebook, so the linter looks for none that is not used."""
+    root = PACKAGE.parents[1]
+    files = [*(root / "notebooks").glob("*.ipynb"), *(root / "tests" / "workbook").glob("*.py")]
+    asked = {word for file in files for word in re.findall(r"\w+\.(\w+)", file.read_text(encoding="utf-8"))}
+    wrong = []
+    for path in (PACKAGE / "workbook").glob("*/lesson.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        used = asked | {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)}
+        imports = (node for node in tree.body if isinstance(node, ast.Import | ast.ImportFrom))
+        names = {alias.asname or alias.name for node in imports for alias in node.names}
+        wrong += [f"{name(path)} imports {one} and neither uses nor offers it" for one in names - used]
+    told(wrong)
 
 
 def test_a_module_is_short_enough_to_read():
