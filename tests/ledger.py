@@ -39,6 +39,7 @@ TOPICS = {
     "test_frame": "statics",
     "test_weighing": "uncertainty",
     "test_sureness": "uncertainty",
+    "test_censored": "uncertainty",
     "test_ground": "ground",
     "test_gas": "gas",
     "test_units": "units",

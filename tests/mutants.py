@@ -4,7 +4,7 @@
 
 changes one operator, one comparison, one min or max, or one constant by 1 % at a time, in a copy of the
 library, runs the tests that name the changed module or stand for its topic, and prints each wrong as seen,
-as MISSED, or as RED: what failed with it fails without it too, or takes over 15 minutes on this computer, and
+as MISSED, or as RED: what failed with it fails without it too, or takes 10 minutes of processor time, and
 so proves nothing. Takes minutes a wrong; it is no part of the suite. A survivor is harmless where it changes
 no answer (a starting value, a tolerance, a guard against rounding); any other asks for a test.
 """
@@ -18,6 +18,7 @@ import subprocess
 import sys
 import tempfile
 from pathlib import Path
+from resource import RLIMIT_CPU, setrlimit
 
 ROOT = Path(__file__).resolve().parents[1]
 LIBRARY = ROOT / "lib" / "downforce"
@@ -27,8 +28,8 @@ SWAPS = {
     ast.Lt: ast.GtE, ast.GtE: ast.Lt, ast.Gt: ast.LtE, ast.LtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
 }  # fmt: skip
 NAMES = {"min": "max", "max": "min", "minimum": "maximum", "maximum": "minimum"}
-PATIENCE = 900
-"""Longest that tests may take; a wrong with which they do not end is seen if they end without it [s]."""
+PATIENCE = 600
+"""Processor time that tests may take; one that keeps them from ending is seen if they end without it [s]."""
 
 
 def wrongs(tree):
@@ -73,25 +74,36 @@ def _of_text(node):
     )
 
 
-def tests_of(module):
+def tests_of(module, line):
     """Files of tests whose name holds the module's or its folder's, then those that import it.
 
-    First of its own floor, else of another one; all of its floor where none does.
+    First of its own floor, else of another one; all of its floor where none does. Those that most often name
+    the function of a line stand first.
     """
     *folders, stem = module.relative_to(LIBRARY).with_suffix("").parts
     above, names = r"\.".join(("downforce", *folders)), {stem, *folders[1:]}
     imports = re.compile(rf"\b{above}\.{stem}\b|^from {above} import [^\n]*\b{stem}\b", re.MULTILINE)
-    own = sorted((ROOT / "tests" / folders[0]).glob("test_*.py"))
-    for every in (own, sorted((ROOT / "tests").glob("*/test_*.py"))):
-        named = [path for path in every if any(name in path.stem for name in names)]
-        bring = [path for path in every if imports.search(path.read_text(encoding="utf-8"))]
+    texts = {path: path.read_text(encoding="utf-8") for path in sorted((ROOT / "tests").glob("*/test_*.py"))}
+    own = [path for path in texts if path.parent.name == folders[0]]
+    function = rf"\b{_function_at(module, line)}\b"
+    for every in (own, texts):
+        named = [path for path in every if any(f"_{name}" in path.stem for name in names)]
+        bring = [path for path in every if imports.search(texts[path])]
         if found := list(dict.fromkeys(named + bring)):
-            return found
+            return sorted(found, key=lambda path: -len(re.findall(function, texts[path])))
     return own
 
 
-def red(module, source, files):
-    """Files of tests that turn red with this source in the place of a module; all if they do not end."""
+def _function_at(module, line):
+    """Name of the outermost function or class that a line stands in; the module's where it stands in none."""
+    for node in ast.parse(module.read_text(encoding="utf-8")).body:
+        if hasattr(node, "name") and node.lineno <= line <= node.end_lineno:
+            return node.name
+    return module.stem
+
+
+def red(module, source, tests):
+    """Tests that turn red with this source in the place of a module; all if they do not end."""
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder, "lib", "downforce")
         shutil.copytree(LIBRARY, copy, ignore=shutil.ignore_patterns("__pycache__"))
@@ -99,25 +111,22 @@ def red(module, source, files):
             Path(folder, beside).symlink_to(ROOT / beside)
         (copy / module.relative_to(LIBRARY)).write_text(source, encoding="utf-8")
         order = [sys.executable, "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider"]
-        try:
-            run = subprocess.run(
-                [*order, *map(str, files)],
-                cwd=ROOT,
-                env={**os.environ, "PYTHONPATH": str(copy.parent)},
-                capture_output=True,
-                text=True,
-                encoding="utf-8",
-                timeout=PATIENCE,
-            )
-        except subprocess.TimeoutExpired:
-            return files
-    told = re.findall(r"^(?:FAILED|ERROR) (\S+?\.py)", run.stdout, re.MULTILINE)
-    return (sorted(set(told)) or files) if run.returncode else []
+        run = subprocess.run(
+            [*order, *map(str, tests)],
+            cwd=ROOT,
+            env={**os.environ, "PYTHONPATH": str(copy.parent)},
+            capture_output=True,
+            text=True,
+            encoding="utf-8",
+            preexec_fn=lambda: setrlimit(RLIMIT_CPU, (PATIENCE, PATIENCE)),
+        )
+    told = re.findall(r"^(?:FAILED|ERROR) (\S+?\.py(?:::\w+)*)", run.stdout, re.MULTILINE)
+    return (sorted(set(told)) or tests) if run.returncode else []
 
 
-def verdict(module, wrong):
-    """How the tests of a module take a wrong; what turned red with it must be green without it."""
-    turned = red(module, wrong, tests_of(module))
+def verdict(module, line, wrong):
+    """How the tests of a module take a wrong in a line; what turned red with it must be green without it."""
+    turned = red(module, wrong, tests_of(module, line))
     if not turned:
         return "MISSED"
     as_it_is = ast.unparse(ast.parse(module.read_text(encoding="utf-8")))
@@ -133,7 +142,7 @@ def main(count=40, seed=1):
         tree = ast.parse(path.read_text(encoding="utf-8"))
         node = wrongs(tree)[k]
         said = f"{path.relative_to(LIBRARY)}:{node.lineno}: {put_wrong(node)}"
-        verdicts.append(verdict(path, ast.unparse(tree)))
+        verdicts.append(verdict(path, node.lineno, ast.unparse(tree)))
         print(f"{verdicts[-1]:8}{said}", flush=True)
     print(", ".join(f"{verdicts.count(one)} {one}" for one in ("seen", "MISSED", "RED")))
 

@@ -12,7 +12,7 @@ import time
 from pathlib import Path
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.study.pressure_setting import recommend
+from downforce.study.pressure_setting import recommend, usual_sample
 from downforce.study.setting.remedies import remedies
 from downforce.study.setting.sureness import lift_slopes, standard_draws
 from downforce.study.setup_card import write_card
@@ -31,7 +31,7 @@ def taken(work):
 def anew(drill, field):
     """A setting with its intervals, nothing of it remembered but the ground that was crossed."""
     slopes = lift_slopes.__wrapped__(drill, field, 0.0)
-    found = recommend.__wrapped__(drill, field)
+    found = recommend.__wrapped__(drill, field, usual_sample(drill, field))
     assert len(slopes.inputs) == len(found.chance.slopes.inputs)
     return found, (found.interval, found.lift_interval, found.sure)
 

@@ -22,8 +22,8 @@ sys.path.append(str(Path(__file__).parents[1] / "workbook"))
 
 from corners import covering_corners
 
-HOLE = re.compile(r"\b(nan|NaN|inf|None|no value)\b|[-−]0(?![\d.,])|[-−]0\.0+(?!\d)")
-"""What no page may say, though no error was raised."""
+HOLE = re.compile(r"\b(nan|NaN|inf|None|no value)\b|[-−]0(?![\d.,])|[-−]0\.0+(?!\d)|; got ")
+"""What no page may say, though no error was raised; the last is how a formula refuses."""
 
 
 class Notes:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from downforce.physics import gas
@@ -35,6 +36,25 @@ def test_fast_compression_warms_as_another_library_has_it(printed):
     """286.8 K, 54 050 to 432 400 Pa, exponent 1.4: the volume by the gas law, with p V / T kept."""
     volume = brentq(lambda v: gas.gas_pressure(v, 54050.0, 1.0, 1.4) - 432400.0, 0.05, 1.0, xtol=1e-14)
     printed(286.8 * 8 * volume, "519.5230938")
+
+
+def work(start, end, pressure, exponent):
+    """Work of a gas on its piston between two volumes."""
+    return quad(lambda volume: gas.gas_pressure(volume, pressure, start, exponent), start, end)[0]
+
+
+@pytest.mark.outside(
+    "MOR", "ex. 2.1", "from memory", "expansion to twice the volume: pressure, bar; work, kJ"
+)
+def test_expansion_of_the_textbook(printed):
+    printed(gas.gas_pressure(0.2, 3 * BAR, 0.1, 1.5) / BAR, "1.06")
+    printed(work(0.1, 0.2, 3 * BAR, 1.5) / 1e3, "17.6")
+    printed(work(0.1, 0.2, 3 * BAR, 1.0) / 1e3, "20.79")
+
+
+@pytest.mark.outside("CEB", "ex. 4-3", "from memory", "slow compression to a quarter: work, kJ")
+def test_slow_compression_of_the_textbook(printed):
+    printed(work(0.4, 0.1, 1 * BAR, 1.0) / 1e3, "-55.5")
 
 
 @pytest.mark.parametrize(("exponent", "litres"), [(1.0, "2.9"), (1.4, "3.9")])

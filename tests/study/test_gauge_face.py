@@ -7,12 +7,18 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
+from downforce.machine.shipped import (
+    example_drill,
+    example_field,
+    shipped_drills,
+    shipped_fields,
+    table_rows,
+)
 from downforce.machine.units import METRIC, US
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.pressure_setting import recommend
 from downforce.study.rows import assumed_sample
-from downforce.study.setting.gauge_face import gauge_face, scale_ticks
+from downforce.study.setting.gauge_face import GAUGE_CLASSES, gauge_face, scale_ticks
 
 DRILLS = [example_drill(key) for key, _ in shipped_drills()]
 FIELDS = [example_field(key) for key, _ in shipped_fields()]
@@ -139,3 +145,9 @@ def test_no_start_and_no_band_is_above_the_lift_of_its_own_soil(place, soils, fi
             assert band.low <= band.start <= band.high <= band.ceiling <= min(lifts[band.name], relief) + 1e-6
         else:
             assert band.ceiling < face.floor and np.isnan([band.low, band.high]).all()
+
+
+def test_classes_of_farm_gauges_are_those_of_the_table_from_0_6_up():
+    rows = [row for row in table_rows("gauge_classes") if row["standard"] == "EN 837-1"]
+    printed = [float(row["middle_half_percent_of_span"]) / 100 for row in rows]
+    assert list(GAUGE_CLASSES) == [share for share in printed if share >= 0.006]

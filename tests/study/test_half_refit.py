@@ -16,7 +16,7 @@ from downforce.study.frame.stand import frame_stand
 from downforce.study.frame.tyre_give import SPRINGS_LIFT, gauge_moves
 from downforce.study.frame_lift import lift_of_copies, lift_pressure
 from downforce.study.ground.pass_report import stroke_use
-from downforce.study.oil.band import pass_with_oil
+from downforce.study.oil.band import pass_with_oil, track_circuit
 from downforce.study.oil.figures import oil_figures, oil_of_move
 from downforce.study.oil_supply import oil_state
 from downforce.study.opener_loads import opener_loads
@@ -243,3 +243,31 @@ def test_short_oil_takes_none_from_rows_on_springs():
     assert np.abs(met.oil.flow[:, drill.row_on_springs]).max() < 1e-12
     springs = run_pass(drill, field, None, met.oil.gauge_pressure, stations=120, spacing=0.2)
     assert np.array_equal(met.loads.gauge_wheel_load, springs.gauge_wheel_load)
+
+
+@pytest.mark.parametrize("less", [1, 12], ids=["oil enough", "oil short"])
+def test_a_wing_on_springs_takes_no_valve_and_no_oil_where_sections_are_divided(less):
+    drill = half(D12, KeptSprings(sections=("left wing",)))
+    supply = replace(drill.hydraulics.supply, flow=drill.hydraulics.supply.flow / less)
+    drill = replace(drill, hydraulics=replace(drill.hydraulics, supply=supply))
+    field, kept = example_field("firm"), drill.row_on_springs
+    met = pass_with_oil(drill, field, (50e5, 70e5), divide="sections", stations=120, spacing=0.2)
+    assert met.oil.valve_flow.shape == (120, 2) and met.oil.behind.any() == (less > 1)
+    assert not met.oil.flow[:, kept].any() and met.oil.flow[:, ~kept].any()
+    assert np.all(met.oil.setting[kept] == 50e5) and np.all(met.oil.gauge_pressure[:, kept] == 50e5)
+    assert not met.oil.regime[:, kept].any() and np.isfinite(met.oil.gauge_pressure).all()
+    springs = run_pass(drill, field, None, met.oil.gauge_pressure, stations=120, spacing=0.2)
+    assert np.array_equal(met.loads.gauge_wheel_load, springs.gauge_wheel_load)
+
+
+def test_tracks_under_kept_springs_ask_for_no_circuit_of_their_own():
+    dry = example_field("dry_hard_tracks")
+    tracked = dry.rows_in_tracks(D12)
+    wings = {D12.sections[place].name for place in set(D12.row_section[tracked].tolist())}
+    assert wings < {section.name for section in D12.sections}
+    assert track_circuit(half(D12, KeptSprings(sections=tuple(wings))), dry, stations=20) is None
+    drill = half(D12, KeptSprings(ranks=(2,)))
+    found = track_circuit(drill, dry, stations=20)
+    assert found.rows == np.count_nonzero(tracked & ~drill.row_on_springs) < np.count_nonzero(tracked)
+    own = next(one for one in recommend(drill, dry).remedies if one.kind == "track circuit")
+    assert f"the {found.rows} rows in wheel tracks" in own.words

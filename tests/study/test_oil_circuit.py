@@ -45,6 +45,23 @@ def test_sections_and_ranks_are_named():
     assert set(front[1]) == set(range(0, 63, 2))
 
 
+@pytest.mark.parametrize(
+    ("kept", "divide", "left"),
+    [
+        (KeptSprings(sections=("left wing",)), "sections", ["centre", "right wing"]),
+        (KeptSprings(ranks=(2,)), "ranks", ["front rank"]),
+    ],
+)
+def test_a_part_that_keeps_its_springs_has_no_circuit(kept, divide, left):
+    drill = replace(D12, springs_kept=kept)
+    circuits = oil_circuits(drill, [60e5] * len(left), divide)
+    assert [circuit.name for circuit in circuits] == left
+    assert sorted(np.concatenate([c.rows for c in circuits])) == list(np.flatnonzero(~drill.row_on_springs))
+    nothing = replace(D12, springs_kept=KeptSprings(sections=tuple(s.name for s in D12.sections)))
+    with pytest.raises(ValueError, match="no oil circuit"):
+        row_groups(nothing, divide)
+
+
 def test_header_is_as_long_as_the_rows_are_apart_and_a_loop_at_each_hinge():
     """62 spacings of 190.5 mm and two loops of 600 mm: 13.011 m, added up by hand."""
     pieces = header_pieces(D12, np.arange(63))

@@ -314,7 +314,7 @@ def test_reasons_by_their_words_in_both_unit_systems():
         "At 86 bar (1240 psi) the left wing goes light (left wing wheel); "
         "above that it rises, and its gauge wheels get only part of what the gauge adds."
     )
-    american = {reason.name: reason.text for reason in recommend(DRILL, FIRM, SAMPLE, units=US).reasons}
+    american = {reason.name: reason.text for reason in recommend(DRILL, FIRM, SAMPLE).reasons_in(US)}
     assert american["wanted load"].startswith("870 psi (60 bar) leaves the mean row 49 lbf (220 N)")
     own = recommend(example_drill("box_drill_15ft"), FIRM).reasons
     assert "psi (" in own[0].text

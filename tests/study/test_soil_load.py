@@ -14,8 +14,7 @@ from downforce.study.soil_load import (
     asked_by_cone,
     asked_by_field,
     asked_by_table,
-    best_setting,
-    settings_dug,
+    sheet_dug,
     sinkage_soils,
     soil_classes,
     what_the_soil_asks,
@@ -39,14 +38,13 @@ def dug_in(reaction, pressures, rows=(2, 11, 30, 47), seeds=2, noise=0.0, tracks
     return DigSheet("made.csv", *columns, ("",) * len(found))
 
 
-@pytest.mark.parametrize("reaction", [700.0, 1100.0, 2000.0])
-def test_a_dig_gives_back_the_soil_it_was_made_from(reaction):
-    settings = settings_dug(DRILL, FIELD, dug_in(reaction, (15e5, 25e5)))
-    for setting in settings:
-        assert setting.all_free
-        assert setting.estimate.reaction == pytest.approx(reaction, rel=1e-6)
-        assert setting.estimate.low == pytest.approx(reaction, rel=1e-6)
-    assert best_setting(settings).gauge_pressure == 25e5
+@pytest.mark.parametrize(("reaction", "pressures"), [(700.0, (15e5, 25e5)), (2000.0, (60e5, 80e5))])
+def test_a_dig_gives_back_the_soil_it_was_made_from(reaction, pressures):
+    dug = sheet_dug(DRILL, FIELD, dug_in(reaction, pressures))
+    for found in (*(setting.outside for setting in dug.settings), dug.outside):
+        assert found.estimate.bounds == 0
+        assert found.estimate.reaction == pytest.approx(reaction, rel=1e-6)
+        assert found.estimate.low == pytest.approx(reaction, rel=1e-6)
 
 
 MADE_FROM = {2: 740, 11: 730, 24: 930, 30: 1050, 33: 870, 40: 1540, 47: 970, 62: 1030}
@@ -69,80 +67,115 @@ def test_the_shipped_sheet_is_made_as_its_note_says():
     assert sorted(set(sheet.row[sheet.in_track])) == [24, 40]
 
 
-def test_the_shipped_sheet_gives_back_the_field_and_shows_what_some_loaded_wheels_do():
-    low, right, mixed, loaded = settings_dug(DRILL, FIELD, read_dig_sheet())
-    for setting in (low, right):
-        assert setting.all_free and setting.estimate.low < FIELD.soil.reaction < setting.estimate.high
-    assert right.estimate.reaction == pytest.approx(FIELD.soil.reaction, rel=0.02)
-    assert right.estimate.spread == pytest.approx(FIELD.soil.spread, rel=0.1)
-    # The soft rows have gone out of it, so it comes out too high.
-    assert not mixed.all_free and mixed.estimate.low > FIELD.soil.reaction
-    assert loaded.estimate is None
+def test_the_shipped_sheet_gives_back_the_field_and_bounds_mend_what_loaded_wheels_do():
+    """The six rows outside tracks were made of 898 N in the mean."""
+    dug = sheet_dug(DRILL, FIELD, read_dig_sheet())
+    low, right, mixed = (setting.outside.estimate for setting in dug.settings[:3])
+    for found in (low, right, mixed, dug.outside.estimate):
+        assert found.low < FIELD.soil.reaction < found.high
+    made_of = np.mean([MADE_FROM[row] for row in (2, 11, 30, 33, 47, 62)])
+    assert (mixed.readings, mixed.bounds) == (4, 2)
+    assert abs(mixed.reaction - made_of) < 0.4 * abs(mixed.readings_alone - made_of)
+    whole = dug.outside.estimate
+    assert (dug.outside.rows, whole.readings, whole.bounds) == (6, 6, 0)
+    assert whole.reaction == pytest.approx(made_of, rel=0.01)
+    assert whole.spread == pytest.approx(FIELD.soil.spread, rel=0.1)
+    loaded = dug.settings[3].outside
+    assert loaded.estimate is None and "asks for at most 1365 N" in loaded.why_none
+    assert dug.in_tracks.rows == 2 and dug.in_tracks.why_none.startswith("2 of 2 rows give a reading")
 
 
 def test_another_line_of_draft_changes_the_newtons_and_hardly_the_bar():
     """910 N becomes 830 N with all of it dragged; the pressure that follows stays within 1 bar."""
     dragged = replace(DRILL, opener=replace(DRILL.opener, dragged_share=1.0))
-    own, other = (settings_dug(drill, FIELD, read_dig_sheet())[1].estimate for drill in (DRILL, dragged))
+    own, other = (
+        sheet_dug(drill, FIELD, read_dig_sheet()).settings[1].outside.estimate for drill in (DRILL, dragged)
+    )
     assert (round(own.reaction), round(other.reaction)) == (910, 830)
     assert other.needed == pytest.approx(own.needed, abs=1e5)
 
 
 def test_what_goes_into_the_field_file_is_the_mean_and_its_own_uncertainty():
-    """Standard error: spread over the root of the rows, 140 N over the root of 6: 57 N."""
-    found = settings_dug(DRILL, FIELD, read_dig_sheet())[1].estimate
-    assert found.uncertainty == pytest.approx(140 / np.sqrt(6), abs=0.5)
-    assert found.high - found.reaction == pytest.approx(2.571 * found.uncertainty, rel=1e-3)
+    """Standard error at 30 bar: 140 N over the root of 6, 57 N; times t over z at 95 %, 2.015 over 1.645."""
+    found = sheet_dug(DRILL, FIELD, read_dig_sheet()).settings[1].outside.estimate
+    assert found.uncertainty == pytest.approx(140 / np.sqrt(6) * 2.015 / 1.645, abs=0.5)
+    assert found.high - found.reaction == pytest.approx(2.571 * 140 / np.sqrt(6), abs=1.0)
 
 
 def test_two_pressures_in_one_soil_agree_within_their_intervals():
-    settings = settings_dug(DRILL, FIELD, dug_in(1100.0, (30e5, 45e5), rows=range(1, 13), noise=0.002))
-    low, high = settings[0].estimate, settings[1].estimate
+    dug = sheet_dug(DRILL, FIELD, dug_in(1100.0, (30e5, 45e5), rows=range(1, 13), noise=0.002))
+    low, high = (setting.outside.estimate for setting in dug.settings)
     assert low.low < 1100.0 < low.high and high.low < 1100.0 < high.high
+    whole = dug.outside.estimate
+    assert whole.low < 1100.0 < whole.high and whole.spread < max(low.spread, high.spread)
 
 
 def test_seeds_of_one_row_count_as_one_hole():
-    few = settings_dug(DRILL, FIELD, dug_in(1100.0, (30e5,), seeds=1))[0].estimate
-    many = settings_dug(DRILL, FIELD, dug_in(1100.0, (30e5,), seeds=9))[0].estimate
+    few = sheet_dug(DRILL, FIELD, dug_in(1100.0, (30e5,), seeds=1)).outside.estimate
+    many = sheet_dug(DRILL, FIELD, dug_in(1100.0, (30e5,), seeds=9)).outside.estimate
     assert (few.low, few.high) == pytest.approx((many.low, many.high), rel=1e-9)
 
 
 def test_the_mean_depth_of_a_row_is_that_of_its_seeds():
     sheet = dug_in(1100.0, (30e5,), rows=(5, 3, 9))
     depth = np.array([0.020, 0.030, 0.010, 0.020, 0.030, 0.050])
-    setting = settings_dug(DRILL, FIELD, replace(sheet, depth=depth))[0]
+    setting = sheet_dug(DRILL, FIELD, replace(sheet, depth=depth)).settings[0]
     assert setting.row.tolist() == [3, 5, 9]
     np.testing.assert_allclose(setting.depth, [0.015, 0.025, 0.040])
 
 
-def test_rows_in_tracks_and_loaded_wheels_are_left_out():
-    with_tracks = settings_dug(DRILL, FIELD, dug_in(1100.0, (30e5,), rows=(2, 11, 24, 30), tracks=(24,)))[0]
-    assert with_tracks.estimate.reaction == pytest.approx(1100.0, rel=1e-6)
-    loaded = settings_dug(DRILL, FIELD, dug_in(700.0, (60e5,)))[0]
-    assert loaded.estimate is None and not loaded.all_free
+def test_rows_in_tracks_have_a_soil_of_their_own():
+    sheet = dug_in(1100.0, (40e5,), rows=(2, 11, 24, 30, 40, 41), tracks=(24, 40, 41))
+    dug = sheet_dug(DRILL, FIELD, sheet)
+    assert dug.outside.estimate.reaction == pytest.approx(1100.0, rel=1e-6)
+    assert dug.in_tracks.estimate.reaction == pytest.approx(1540.0, rel=1e-6)
 
 
-def test_a_setting_with_some_loaded_wheels_is_not_trusted():
-    sheet = dug_in(1100.0, (30e5, 40e5))
-    free = sheet.free.copy()
-    free[sheet.gauge_pressure == 40e5] = [False, False] + [True] * 6
-    settings = settings_dug(DRILL, FIELD, replace(sheet, free=free))
-    assert settings[1].estimate is not None and not settings[1].all_free
-    assert best_setting(settings).gauge_pressure == 30e5
-    assert best_setting(settings[1:]) is None
+def test_a_row_counts_once_by_its_readings_weighed_by_depth_squared():
+    """By hand: depths of 24 and 32 mm of one row weigh 576 and 1024."""
+    sheet = dug_in(1100.0, (25e5, 40e5), rows=(2, 11, 30), seeds=1)
+    depth = np.where(sheet.gauge_pressure < 30e5, 0.024, 0.032)
+    dug = sheet_dug(DRILL, FIELD, replace(sheet, depth=depth))
+    first, second = (setting.outside.estimate.reaction for setting in dug.settings)
+    whole = dug.outside.estimate
+    assert whole.reaction == pytest.approx((576 * first + 1024 * second) / 1600, rel=1e-9)
+    assert (whole.readings, dug.outside.rows) == (3, 3)
 
 
-def test_fewer_than_three_free_rows_give_no_number():
-    assert settings_dug(DRILL, FIELD, dug_in(1100.0, (30e5,), rows=(2, 11)))[0].estimate is None
+def test_a_row_without_a_reading_counts_by_its_tightest_bound():
+    """Three rows free at 40 bar; one loaded at 40 and at 60 bar: the bound of the lower pressure holds."""
+    rows = (2, 11, 30, 47)
+    sheet = dug_in(1100.0, (40e5, 60e5), rows=rows, seeds=1, noise=0.001)
+    sheet = replace(sheet, free=(sheet.gauge_pressure < 50e5) & (sheet.row != 47))
+    whole = sheet_dug(DRILL, FIELD, sheet).outside.estimate
+    alone = sheet_dug(DRILL, FIELD, sheet).settings[0].outside.estimate
+    assert (whole.readings, whole.bounds) == (3, 1)
+    assert whole.reaction == pytest.approx(alone.reaction, rel=1e-9) and whole.reaction < whole.readings_alone
+
+
+def test_a_row_that_contradicts_itself_is_named():
+    sheet = dug_in(2000.0, (20e5, 25e5), rows=(2, 11, 30, 47), seeds=1)
+    dug = sheet_dug(DRILL, FIELD, replace(sheet, free=~((sheet.row == 11) & (sheet.gauge_pressure < 22e5))))
+    assert dug.outside.estimate is None
+    assert dug.outside.why_none.startswith(
+        "Row 11 has a loaded wheel at one pressure and runs much too shallow"
+    )
+
+
+def test_fewer_than_three_readings_give_no_number():
+    dug = sheet_dug(DRILL, FIELD, dug_in(1100.0, (30e5,), rows=(2, 11)))
+    assert dug.outside.estimate is None and "2 of 2 rows give a reading" in dug.outside.why_none
+    assert what_the_soil_asks(DRILL, FIELD, dug)[0].basis == "field file"
 
 
 def test_a_row_that_the_drill_has_not_is_refused():
     with pytest.raises(ValueError, match=r"made.csv has a dig in row 47, but this drill has 24 rows"):
-        settings_dug(example_drill("box_drill_15ft"), FIELD, dug_in(1100.0, (30e5,)))
+        sheet_dug(example_drill("box_drill_15ft"), FIELD, dug_in(1100.0, (30e5,)))
 
 
 def test_a_dig_overrides_the_field_and_the_estimates_follow():
-    asked = what_the_soil_asks(DRILL, FIELD, read_dig_sheet(), 1e6, "sandy loam (LLL), 15 % water")
+    dug = sheet_dug(DRILL, FIELD, read_dig_sheet())
+    asked = what_the_soil_asks(DRILL, FIELD, dug, 1e6, "sandy loam (LLL), 15 % water")
     assert [one.basis for one in asked] == [
         "dig sheet",
         "field file",

@@ -24,7 +24,7 @@ from downforce.study.setting.row_needs import pass_sample
 from downforce.workbook.frame.words import stand_words
 
 DRILLS = {key: example_drill(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}
-D12 = DRILLS["air_drill_12m"]
+D12, BOX = DRILLS["air_drill_12m"], DRILLS["box_drill_15ft"]
 FIELD = example_field("firm")
 FIRM = FIELD.opener_soil
 AT_60 = replace(D12, height_taken_at=60e5)
@@ -224,19 +224,23 @@ def test_the_frame_goes_on_from_where_it_lifted():
     assert low.wheel_load != pytest.approx(high.wheel_load, rel=1e-6)
 
 
-def test_setting_stand_and_headroom_stand_at_one_height():
-    setting = recommend(D12, FIELD)
-    rise = working_rise(D12, FIRM, D12.cylinder, setting.setting)
+@pytest.mark.parametrize(
+    ("drill", "fill"), [(D12, 0.0), (BOX, 0.0), (BOX, 0.5), (BOX, 1.0)], ids=["no hopper", "0", "0.5", "1"]
+)
+def test_setting_stand_and_headroom_stand_at_one_height(drill, fill):
+    setting = recommend(drill, FIELD, hopper_fill=fill)
+    rise = working_rise(drill, FIRM, drill.cylinder, setting.setting, fill)
     sample = setting.case.sample
     assert sample.rise == pytest.approx(rise[sample.row], abs=1e-4)
-    stand = frame_stand(D12, FIRM, setting.setting)
+    stand = frame_stand(drill, FIRM, setting.setting, fill)
+    assert -setting.case.lies == pytest.approx(stand.over_height, abs=1e-4)
     assert setting.case.frame_load(setting.setting) == pytest.approx(
         float(stand.promised.frame_load), abs=0.5
     )
-    assert setting.headroom == pytest.approx(frame_headroom(D12, FIELD, setting.setting), abs=1e-4)
+    assert setting.headroom == pytest.approx(frame_headroom(drill, FIELD, setting.setting, fill), abs=1e-4)
     assert setting.headroom == pytest.approx(float(stand.headroom.min()), abs=1e-4)
-    kept = pressure_with_headroom(D12, FIRM, setting.lift, FIELD.aim.headroom)
-    assert frame_headroom(D12, FIELD, float(kept)) == pytest.approx(FIELD.aim.headroom, abs=2e-3)
+    kept = pressure_with_headroom(drill, FIRM, setting.lift, FIELD.aim.headroom)
+    assert frame_headroom(drill, FIELD, float(kept), fill) == pytest.approx(FIELD.aim.headroom, abs=2e-3)
 
 
 def test_a_sample_stands_under_one_frame_at_a_time():

@@ -16,9 +16,8 @@ from downforce.study.pressure_setting import usual_sample
 from downforce.study.rows import sample_loads
 from downforce.study.soil_limits import draft_loads, emergence, emergence_of
 from downforce.study.soil_load import (
-    best_setting,
     gauge_wheel_sinkage,
-    settings_dug,
+    sheet_dug,
     what_the_soil_asks,
     wheel_mark,
 )
@@ -143,7 +142,7 @@ def test_what_the_panel_says_for_a_field_file_is_read_as_it_was_meant(tmp_path, 
     text = text.replace('reference_depth = "40 mm"', f'reference_depth = "{depth}"')
     path.write_text(text, encoding="utf-8")
     here = bench()
-    field, found = read_field(path), best_setting(settings_dug(here.drill, here.field, SHEET)).estimate
+    field, found = read_field(path), sheet_dug(here.drill, here.field, SHEET).outside.estimate
     assert field.soil.reaction == pytest.approx(found.reaction, abs=0.5)
     assert field.doubts[0].path == ("soil", "reaction")
     assert field.doubts[0].uncertainty == pytest.approx(found.uncertainty, abs=0.5)
@@ -181,21 +180,28 @@ def test_tables_hold_the_numbers_of_the_studies(units):
         sunk = [show("length", s.sinkage) if s.carried else "to the axle: not carried" for s in soils]
         assert row == [soils[0].soil, *sunk]
 
-    for row, setting in zip(
-        cells(lesson.dig_table(desk, SHEET)), settings_dug(drill, field, SHEET), strict=True
-    ):
-        plain = ~setting.in_track
-        assert row[:2] == [
-            show("pressure", setting.gauge_pressure),
-            f"{np.sum(setting.free[plain])} of {np.sum(plain)}",
-        ]
-        assert row[2] == show("length", np.mean(setting.depth[plain]))
-        if setting.estimate is not None:
-            low, high = show("force", setting.estimate.low), show("force", setting.estimate.high)
-            assert row[3:5] == [show("force", setting.estimate.reaction), f"{low} to {high}"]
+    dug = sheet_dug(drill, field, SHEET)
+    found = [(f"outside tracks, {show('pressure', one.gauge_pressure)}", one.outside) for one in dug.settings]
+    found += [("outside tracks, all pressures", dug.outside), ("in tracks, all pressures", dug.in_tracks)]
+    shown = cells(lesson.dig_table(desk, SHEET))
+    for row, (name, said) in zip(shown, found, strict=True):
+        assert row[0] == name
+        if said.estimate is None:
+            assert row[2:4] == ["not found"] * 2 and "; ".join(row[4:]) == said.why_none
+        else:
+            low, high = show("force", said.estimate.low), show("force", said.estimate.high)
+            assert row[2:4] == [show("force", said.estimate.reaction), f"{low} to {high}"]
+            assert row[4].startswith(said.estimate.counted)
+    for row, setting in zip(shown, dug.settings, strict=False):
+        assert row[1] == show("length", np.mean(setting.depth[~setting.in_track]))
+    alone = show("force", dug.settings[2].outside.estimate.readings_alone)
+    assert shown[2][4:] == [
+        "4 rows give a reading, 2 only a bound",
+        f"without the bounds it would be {alone}",
+    ]
 
     page = lesson.evidence_table(desk, SHEET)
-    asked = what_the_soil_asks(drill, field, SHEET, CONE_START, SOIL_START)
+    asked = what_the_soil_asks(drill, field, dug, CONE_START, SOIL_START)
     for row, source in zip(cells(page), asked, strict=True):
         assert row[1:4] == [
             show("force", source.low),
@@ -331,14 +337,16 @@ def test_emergence_of_the_rows_is_counted_from_their_depths(units, unrendered):
 def test_evidence_uses_the_dig_and_marks_the_estimates(unrendered):
     here = bench()
     panel = evidence_panel(here)
-    dug = best_setting(settings_dug(here.drill, here.field, SHEET))
+    dug = sheet_dug(here.drill, here.field, SHEET)
+    found = dug.outside.estimate
     assert panel.result.asked == what_the_soil_asks(
-        here.drill, here.field, SHEET, 1e6, "sandy loam (LLL), 15 % water"
+        here.drill, here.field, dug, 1e6, "sandy loam (LLL), 15 % water"
     )
     assert panel.sentence.startswith("Use the dig sheet: ")
-    for value in (dug.estimate.reaction, dug.estimate.low, dug.estimate.high):
+    for value in (found.reaction, found.low, found.high):
         assert here.units.show("force", value) in panel.sentence
-    assert here.units.show("pressure", dug.estimate.needed) in panel.sentence
+    assert here.units.show("pressure", found.needed) in panel.sentence
+    assert "All 6 rows give a reading. " in panel.sentence
     assert "rows differ, so that is the least to ask for" in panel.sentence
     assert "Estimates, not measurements" in panel.sentence
     other = evidence_panel(bench("box_drill_15ft"))
@@ -346,13 +354,25 @@ def test_evidence_uses_the_dig_and_marks_the_estimates(unrendered):
     assert "Was it dug behind another drill?" in other.sentence
 
 
-def test_a_sheet_without_sound_digs_says_so(unrendered):
+def test_a_sheet_with_bounds_says_what_leaving_them_out_would_say(unrendered):
+    from dataclasses import replace
+
+    at_40 = SHEET.gauge_pressure == 40e5
+    columns = ("row", "depth", "gauge_pressure", "free", "in_track")
+    mixed = replace(SHEET, **{name: getattr(SHEET, name)[at_40] for name in columns})
+    panel = lesson.evidence_panel(bench(), mixed)
+    words = "4 rows give a reading, 2 only a bound; without the bounds it would be 1005 N. "
+    assert words in plain(panel.sentence) and plain(panel.sentence).startswith("Use the dig sheet: 936 N")
+
+
+def test_a_sheet_of_loaded_wheels_says_what_is_known(unrendered):
     from dataclasses import replace
 
     loaded = replace(SHEET, free=np.zeros_like(SHEET.free))
     panel = lesson.evidence_panel(bench(), loaded)
-    assert "At no pressure were all wheels outside tracks free" in panel.sentence
-    assert "too few free wheels" in lesson.dig_table(bench(), loaded).plain
+    assert panel.sentence.startswith("Use the field file: ")
+    assert "Under loaded wheels it asks for at most" in panel.sentence
+    assert "0 of 6 rows give a reading" in lesson.dig_table(bench(), loaded).plain
 
 
 def test_a_bad_sheet_comes_back_as_sentences(tmp_path):
@@ -397,7 +417,7 @@ QUOTED = [
     ("emergence", {"mean": 35, "spread": 8, "deepest": 45}, ["79 %", "3.3 days"]),
     ("emergence", {"mean": 35, "spread": 12, "deepest": 45}, ["60 %", "4.9 days"]),
     ("emergence", {"temperature": 8}, ["4.9 days"]),
-    ("evidence", {}, ["763 N", "1057 N", "55 bar", "44 bar", "65 bar", "910 N ± 57 N", "129 N", "175 N"]),
+    ("evidence", {}, ["747 N", "1066 N", "55 bar", "43 bar", "66 bar", "906 N ± 76 N", "129 N", "175 N"]),
     ("evidence", {"soil": "heavy clay (WES), 25 % water"}, ["1622 N", "1992 N"]),
 ]
 
@@ -414,8 +434,20 @@ def test_answers_in_the_workbook_are_what_the_panel_says(panel, values, numbers,
     shown.set(**values)
     for number in numbers:
         assert number in plain(shown.sentence), (number, shown.sentence)
-        written = number if number not in ("44 bar", "65 bar") else "44 to 65 bar"
+        written = number if number not in ("43 bar", "66 bar") else "43 to 66 bar"
         assert written in words, number
+
+
+def test_what_the_workbook_says_of_the_digs_is_what_they_give(words):
+    from dataclasses import replace
+
+    air, firm = example_drill("air_drill_12m"), example_field("firm")
+    dragged = replace(air, opener=replace(air.opener, dragged_share=1.0))
+    dug, other = (sheet_dug(drill, firm, SHEET) for drill in (air, dragged))
+    mixed = dug.settings[2].outside.estimate
+    assert f"they say {mixed.readings_alone:.0f} N" in words and f"it is {mixed.reaction:.0f} N" in words
+    ours, theirs = (each.outside.estimate.reaction for each in (dug, other))
+    assert f"{theirs:.0f} N, not {ours:.0f} N" in words
 
 
 def test_the_way_by_hand_is_that_of_the_library(words):

@@ -10,6 +10,7 @@ from downforce.machine.doubts import uncertain_inputs
 from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields
 from downforce.machine.units import METRIC, US
 from downforce.physics import cylinder
+from downforce.physics.checks import positive
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
@@ -169,6 +170,24 @@ def test_doubts_are_what_one_uncertainty_of_each_input_moves():
     assert page.plain.endswith(f"each: closing-wheel load (usual) {closing.uncertainty:.4g}.")
     assert re.search(r"; \d+ others less\.$", words)
     assert opened.loss_of_header(HERE).plain.endswith("Nothing that goes in is marked as uncertain.")
+
+
+def test_inputs_with_which_there_is_no_figure_are_named_and_no_formula_speaks():
+    """As of a frame that would fall over; what its formula says is for programmers."""
+    own = {one.path: one for one in uncertain_inputs(HERE.drill)}
+    heavy, closing = own["opener", "mass"], own["opener", "closing_load"]
+
+    def refused(opener):
+        positive("left", heavy.value + 1e-9 - opener.mass)
+        positive("left", closing.value + 1e-9 - opener.closing_load)
+        return [Step("mass", "", opener.mass_centre[0], "")]
+
+    names = {heavy.words, closing.words}
+    (said,) = re.findall(
+        r"There is no figure at all with a higher (.*)\.$",
+        sources.opened(HERE, "Its load", lambda drill, _: refused(drill.opener)).plain,
+    )
+    assert set(said.split(" or ")) == names
 
 
 def test_a_step_takes_result_formula_and_source_from_the_library():

@@ -58,22 +58,28 @@ def test_curves_bars_marks_and_images_become_numbers():
     assert picture_numbers(Figure()).empty
 
 
-def _picture_of(words="Load 900 N", printed="60 bar", hidden=1.0, **scales):
+_COLOURED = ("curve", "mark", "bar", "band", "disc", "said")
+_LOOK = dict.fromkeys(_COLOURED, "#205080") | {"dashes": "-", "scale": "gray"}
+
+
+def _picture_of(words="Load 900 N", printed="60 bar", hidden=1.0, names=("wet", "dry"), look=_LOOK, **scales):
     """A picture with every kind of artist, the numbers of some scaled."""
     by = dict.fromkeys(("line", "marks", "bars", "area", "image", "part", "limits"), 1.0) | scales
     figure = Figure()
     axes, plan = figure.subplots(1, 2)
     axes.set(xlim=(0, 9), ylim=(0, 1000 * by["limits"]))
-    axes.plot([0, 3, np.nan, 9], np.multiply(by["line"], [0, 300, 500, 777]))
+    axes.set_xticks([1, 2], names)
+    line = {"color": look["curve"], "linestyle": look["dashes"]}
+    axes.plot([0, 3, np.nan, 9], np.multiply(by["line"], [0, 300, 500, 777]), **line)
     axes.plot([0, 9], [0, hidden], visible=False)
-    axes.scatter([1, 2], np.multiply(by["marks"], [200, 300]))
-    axes.bar([1, 2], np.multiply(by["bars"], [50, 60]))
-    axes.fill_between([0, 9], 0, np.multiply(by["area"], [700, 800]))
-    axes.annotate(words, (1, 1))
+    axes.scatter([1, 2], np.multiply(by["marks"], [200, 300]), color=look["mark"])
+    axes.bar([1, 2], np.multiply(by["bars"], [50, 60]), color=look["bar"])
+    axes.fill_between([0, 9], 0, np.multiply(by["area"], [700, 800]), color=look["band"])
+    axes.annotate(words, (1, 1), color=look["said"])
     figure.add_artist(PageWords([Words(1.0, 1.0, printed, 9.0, False, 2.0)]))
     plan.axis("off")
-    plan.imshow(np.multiply(by["image"], [[1.0, 2.0], [3.0, 4.0]]))
-    plan.add_patch(Circle((0.5, 0.5), 0.3 * by["part"]))
+    plan.imshow(np.multiply(by["image"], [[1.0, 2.0], [3.0, 4.0]]), cmap=look["scale"])
+    plan.add_patch(Circle((0.5, 0.5), 0.3 * by["part"], color=look["disc"]))
     return fingerprint(figure)
 
 
@@ -82,7 +88,9 @@ def test_a_fingerprint_tells_1_percent_and_no_last_digit():
     assert len(first) == 12 and _picture_of() == first == _picture_of(hidden=5)
     kinds = ("line", "marks", "bars", "area", "image", "part", "limits")
     changed = [_picture_of(**{kind: scale}) for kind in kinds for scale in (0.99, 1.01)]
-    changed += [_picture_of(words="Load 909 N"), _picture_of(printed="61 bar")]
+    changed += [_picture_of(words="Load 909 N"), _picture_of(printed="61 bar"), _picture_of(names="ab")]
+    other = dict.fromkeys(_COLOURED, "#205081") | {"dashes": "--", "scale": "bone"}
+    changed += [_picture_of(look=_LOOK | {part: value}) for part, value in other.items()]
     assert len({first, *changed}) == 1 + len(changed)
     assert _picture_of(**dict.fromkeys(kinds, 1 + 1e-12)) == first
     # What rounding leaves of nothing is nothing.

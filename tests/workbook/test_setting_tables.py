@@ -59,7 +59,7 @@ def test_wanted_loads_of_the_season_by_hand():
 @UNITS
 def test_reasons_are_those_of_the_study(units):
     desk = bench(units)
-    found = recommend(desk.drill, desk.field, units=desk.units)
+    found = recommend(desk.drill, desk.field)
     page = lesson.reasons_table(desk)
     told = {row[0]: row[1] for row in cells(page)[: len(found.reasons)]}
     both = desk.units.both
@@ -98,8 +98,14 @@ def test_marks_of_the_gauge_are_those_of_the_study(units):
 
 
 def test_a_dig_is_reported_at_the_depth_of_the_field():
-    report = lesson.dig_report(bench(), "31 28 34 30 mm", "45 bar")
-    assert "Holes: 4. Soil reaction at 40 mm (1.6 in):" in report.replace("\N{NO-BREAK SPACE}", " ")
+    report = lesson.dig_report(bench(), "31 28 34 30 mm", "45 bar").replace("\N{NO-BREAK SPACE}", " ")
+    assert report.startswith("All 4 rows give a reading.\nSoil reaction at 40 mm (1.6 in): ")
+    alone = report.partition("1.6 in): ")[2].partition(" (")[0]
+    report = lesson.dig_report(bench(), "31 28 34 30 mm", "45 bar", loaded=2).replace(
+        "\N{NO-BREAK SPACE}", " "
+    )
+    words = f"4 rows give a reading, 2 only a bound; without the bounds it would be {alone}.\nSoil reaction"
+    assert report.startswith(words)
 
 
 @UNITS

@@ -102,6 +102,9 @@ class ContactSolver:
     def _factors(self, active):
         """Inverse of the stiffness matrix and projector on the free motions, for each case's contact set."""
         packed = np.ascontiguousarray(np.packbits(active, axis=1))
+        if len(packed) == 1:
+            inverse, free = self._factor(packed.tobytes(), active[0])
+            return inverse[None], free[None]
         keys = packed.view(np.dtype((np.void, packed.shape[1]))).ravel()
         sets, first, where = np.unique(keys, return_index=True, return_inverse=True)
         pairs = [self._factor(key.tobytes(), active[i]) for key, i in zip(sets, first, strict=True)]
@@ -145,6 +148,8 @@ class ContactSolver:
 
         go_on = ~(lost | found)
         new = np.where(found[:, None], full, motion)
+        if not go_on.any():
+            return found, lost, new, way
         length, endless = self._line_minimum(press, speed, np.sum(unbalanced * way, axis=1), two_way, one_way)
         new[go_on] = (motion + length[:, None] * way)[go_on]
         lost |= go_on & endless

@@ -95,13 +95,12 @@ def wheel_loads(model: FrameModel, load: FrameLoad, ground_rise: Metre = 0.0) ->
     >>> [round(float(wheel)) for wheel in stand.wheel_load], round(float(stand.hitch_load))
     ([12333, 12333], 5333)
     """
-    stiffness, sinking = model.supports()
+    _, sinking = model.supports()
     parts = load.parts(model)
     shape, rise = with_ground(model, parts.shape[:-2], ground_rise)
     total = np.broadcast_to(parts.sum(axis=-2), (*shape, 2 + model.section_count)).reshape(len(rise), -1)
     size = np.broadcast_to(load_size(model, load), shape).ravel()
-    two_way = np.broadcast_to(np.arange(len(stiffness)) == 0, rise.shape)
-    state = model.solver.balance(total, rise, two_way, ~two_way, size)
+    state = _balance(model, total, rise, size)
 
     force = np.broadcast_to(load.force, (*shape, load.section.size)).reshape(len(rise), -1)
     reach = np.maximum(np.max(np.abs(sinking), axis=0), 1e-12)
@@ -117,6 +116,27 @@ def wheel_loads(model: FrameModel, load: FrameLoad, ground_rise: Metre = 0.0) ->
         left / np.where(size > 0, size, 1.0),
     )
     return FrameSupport(*(result.reshape((*shape, *result.shape[1:])) for result in results))
+
+
+def frame_motion(model: FrameModel, work: Amounts, size: Newtons) -> Amounts:
+    """Motion of a frame on level ground, for whoever asks for no support's load: a quarter of the time.
+
+    work (..., 2 + sections) [N, N m]: load on each motion, the sum of `FrameLoad.parts`.
+    size (...): of the load, as `load_size` has it.
+    Result (..., 2 + sections) [m, rad]: as in `FrameSupport.motion`; NaN without balance.
+
+    Range: as `wheel_loads`.
+    Source: as `wheel_loads`.
+    """
+    total, wheels = np.atleast_2d(work), model.wheel_section.size
+    total = total.reshape(-1, total.shape[-1])
+    state = _balance(model, total, np.zeros((len(total), 1 + wheels)), np.ravel(size))
+    return np.where(state.held[:, None], state.motion, np.nan).reshape(np.shape(work))
+
+
+def _balance(model, total, rise, size):
+    two_way = np.broadcast_to(np.arange(rise.shape[1]) == 0, rise.shape)
+    return model.solver.balance(total, rise, two_way, ~two_way, size)
 
 
 def with_ground(model: FrameModel, shape: tuple[int, ...], ground_rise: Metre) -> tuple:

@@ -398,7 +398,7 @@ def phone_table(drill: Drill, field: Field, progress: Callable | None = None, st
             there = field_there(field, int(turns[s]), moisture, speeds[v])
             sample = base.case.moved(drill, there).sample
             # What packs has no say in the lift, so a second moisture keeps its slopes.
-            found = like = recommend(drill, there, sample, fills[f], None, like)
+            found = like = recommend(drill, there, sample, fills[f], like)
             for name, value in _point(found).items():
                 values[name][m, v, f, s] = value
             first[m, v, f, s] = f"{found.lift.first_section}, {found.lift.first_support}"

@@ -6,14 +6,17 @@ gauge it asks for.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 
 import numpy as np
 
 from downforce.machine.drill import Drill, Opener
 from downforce.machine.field import Field, Soil
+from downforce.machine.unit_table import UnitSystem
 from downforce.machine.units import METRIC
+from downforce.physics.censored import FEWEST_READINGS, mean_interval, most_likely
 from downforce.physics.checks import between, not_negative, positive
-from downforce.physics.kinds import Metre, Newton, Newtons, Pascal, Ratio
+from downforce.physics.kinds import Flags, Metre, Metres, Newton, Newtons, Pascal, Pascals, Ratio
 from downforce.physics.soil_reaction import reaction_from_dig
 from downforce.study.opener_loads import opener_loads
 from downforce.study.setting.row_needs import pressure_for_load
@@ -27,7 +30,12 @@ class SoilEstimate:
     """Soil reaction found with a spade, and the setting that follows.
 
     low, high: interval that holds the mean of the field with the stated confidence.
-    spread, uncertainty: standard deviation from hole to hole, and that of their mean.
+    spread: standard deviation from hole to hole.
+    uncertainty: standard uncertainty of their mean, so wide that a normal distribution holds 90 % with so few
+        holes.
+    readings, bounds: holes that gave a reaction, and holes that said only that it is at most or at least so
+        much.
+    readings_alone: mean of the readings, as it would stand if the bounds were left out.
     needed, needed_low, needed_high: pressure for the wanted load in that soil and at the ends of the
         interval.
     """
@@ -38,10 +46,26 @@ class SoilEstimate:
     confidence: Ratio
     spread: Newton
     uncertainty: Newton
+    readings: int
+    bounds: int
+    readings_alone: Newton
     soil: Soil
     needed: Pascal
     needed_low: Pascal
     needed_high: Pascal
+
+    @property
+    def counted(self):
+        """How many rows were readings and how many only bounds, in words."""
+        if not self.bounds:
+            return f"All {self.readings} rows give a reading"
+        return f"{self.readings} rows give a reading, {self.bounds} only a bound"
+
+    def counted_words(self, units: UnitSystem) -> str:
+        """The same, and what leaving the bounds out would say."""
+        if not self.bounds:
+            return self.counted
+        return f"{self.counted}; without the bounds it would be {units.show('force', self.readings_alone)}"
 
 
 def pull_for_load(gauge_wheel_load: Newton, friction: Ratio = TREAD_FRICTION) -> Newton:
@@ -69,56 +93,123 @@ def seeds_to_dig(spread: Metre, error: Metre, confidence: Ratio = 0.95) -> int:
 
     n = (z s / E)^2 with z = 1.96 for 95 %, rounded up; textbook sampling, seeds independent of each other.
     """
-    from scipy.special import ndtri
-
-    z = float(ndtri(0.5 + between("confidence", confidence, 0.01, 0.9999) / 2.0))
+    z = NormalDist().inv_cdf(0.5 + float(between("confidence", confidence, 0.01, 0.9999)) / 2.0)
     return int(np.ceil((z * positive("spread", spread) / positive("error", error)) ** 2))
 
 
 def soil_from_dig(
-    drill: Drill, field: Field, depths: Sequence[Metre], gauge_pressure: Pascal, confidence: Ratio = 0.95
+    drill: Drill,
+    field: Field,
+    depths: Sequence[Metre],
+    gauge_pressure: Pascal,
+    confidence: Ratio = 0.95,
+    loaded: int = 0,
 ) -> SoilEstimate:
-    """Soil reaction from depths found by digging where the gauge wheels turned freely.
+    """Soil reaction from depths found by digging, and from the gauge wheels that carried.
 
     field: target depth, exponent, draft ratio and wanted load.
-    depths: one depth a hole, behind rows outside wheel tracks.
+    depths: one a row, behind rows outside wheel tracks whose gauge wheels turned freely.
     gauge_pressure: setting while those seeds went in.
+    loaded: how many rows were looked at besides whose gauge wheels carried.
     Result: reaction, interval, and the pressures that follow.
-    Raises ValueError if there are fewer than three depths, one is not positive, or nothing presses the discs
-        down.
+    Raises ValueError if fewer than three depths give a reading, one is not positive, or nothing presses the
+        discs down.
 
-    Each hole gives one reaction by the balance at its depth; interval by Student's t. A hole at the target
-    depth says only that the soil asks for no more than that. Left out: the error of the gauge and of the
+    Each free wheel gives one reaction by the balance at its depth. A loaded one ran at the target depth and
+    says that the soil asks there for no more than the push. Left out: the error of the gauge and of the
     assumed draft ratio.
     """
-    from scipy.special import stdtrit
-
     dug = positive("depths", np.asarray(depths, dtype=float).ravel())
-    if dug.size < 3:
-        raise ValueError(f"depths has {dug.size} values; take at least three to see their spread.")
-    opener, cylinder, soil = drill.opener, drill.cylinder, field.soil
-    travel = np.clip(field.target_depth - dug, *cylinder.travel_stops(opener))
+    free = np.arange(dug.size + int(not_negative("loaded", loaded))) < dug.size
+    depth = np.append(dug, np.full(free.size - dug.size, field.target_depth))
+    return soil_estimate(drill, field, *said_of_soil(drill, field, depth, gauge_pressure, free), confidence)
+
+
+def said_of_soil(
+    drill: Drill, field: Field, depth: Metres, gauge_pressure: Pascals, free: Flags
+) -> tuple[Newtons, Newtons]:
+    """What each hole says of the soil reaction at the target depth.
+
+    depth (holes,): as it was dug.
+    gauge_pressure (holes,): setting while its seed went in; one number for all of them as well.
+    free (holes,): whether its gauge wheel turned freely.
+    Result (holes,): ends between which the reaction lies, alike where the wheel was free. A loaded wheel
+        leaves it open below, a disc less than half as deep as it was set, or on the upper stop, above.
+    """
+    opener, cylinder, soil, target = drill.opener, drill.cylinder, field.soil, field.target_depth
+    lowest, highest = cylinder.travel_stops(opener)
+    # From less than half the depth the soil's law reaches too far; on the stop the frame presses as well.
+    shallowest = max(target / 2.0, target - highest)
+    ran = np.where(free, np.maximum(depth, shallowest), target)
+    travel = np.clip(target - ran, lowest, highest)
     weight, closing, _, draft = opener.shares(travel, np.zeros_like(travel))
     push = cylinder.down_force(opener, travel, gauge_pressure)
     push = push + weight * opener.weight - closing * opener.closing_load
     if push.min() < 0.0:
+        pressure = np.broadcast_to(gauge_pressure, push.shape)[push.argmin()]
         raise ValueError(
-            f"At {METRIC.both('pressure', gauge_pressure)} the closing wheel takes "
+            f"At {METRIC.both('pressure', pressure)} the closing wheel takes "
             f"{METRIC.both('force', -push.min())} more than presses the disc down: no disc was in the "
             "ground. Check the pressure at which was dug, and the opener's mass and closing_load."
         )
-    found = reaction_from_dig(dug, push, soil.draft_ratio, draft, field.target_depth, soil.exponent)
-    mean, spread = float(found.mean()), float(found.std(ddof=1))
-    tail = 0.5 + between("confidence", confidence, 0.01, 0.9999) / 2.0
-    uncertainty = spread / float(np.sqrt(found.size))
-    half = float(stdtrit(found.size - 1, tail)) * uncertainty
-    ends = max(mean - half, 0.0), mean + half
+    found = reaction_from_dig(ran, push, soil.draft_ratio, draft, target, soil.exponent)
+    return np.where(free, found, -np.inf), np.where(free & (depth < shallowest), np.inf, found)
+
+
+def soil_estimate(
+    drill: Drill, field: Field, low: Newtons, high: Newtons, confidence: Ratio = 0.95
+) -> SoilEstimate:
+    """Soil reaction from what holes say of it.
+
+    low, high (holes,): as `said_of_soil` gives them; one hole a row, so that they are independent.
+    Raises ValueError if fewer than three are readings, in a sentence that says what the others leave.
+    """
+    known = low == high
+    if known.sum() < FEWEST_READINGS:
+        raise ValueError(_too_few(field, low, high))
+    fit = most_likely(low, high)
+    if fit.mean <= 0.0:
+        raise ValueError(
+            f"{fit.readings} readings are too few beside {fit.values - fit.readings} bounds. "
+            "Dig at a lower pressure, where more gauge wheels turn freely."
+        )
+    lowest, highest = mean_interval(low, high, confidence)
+    likely = fit.mean, max(lowest, 0.0), highest
     soils = [
-        Soil(each, field.target_depth, field.target_depth, soil.exponent, soil.draft_ratio)
-        for each in (mean, *ends)
+        Soil(each, field.target_depth, field.target_depth, field.soil.exponent, field.soil.draft_ratio)
+        for each in likely
     ]
     needed = [float(pressure_for_load(drill, each, field.aim.gauge_wheel_load)) for each in soils]
-    return SoilEstimate(mean, *ends, confidence, spread, uncertainty, soils[0], *needed)
+    return SoilEstimate(
+        *likely,
+        confidence,
+        fit.sample_spread,
+        fit.uncertainty,
+        fit.readings,
+        fit.values - fit.readings,
+        float(low[known].mean()),
+        soils[0],
+        *needed,
+    )
+
+
+def _too_few(field, low, high):
+    at, both = METRIC.both("length", field.target_depth), METRIC.both
+    words = [
+        f"{np.sum(low == high)} of {low.size} rows give a reading of the soil; it takes {FEWEST_READINGS}."
+    ]
+    at_most, at_least = high[np.isneginf(low)], low[np.isposinf(high)]
+    if at_most.size:
+        words.append(
+            f"Under loaded wheels it asks for at most {both('force', at_most.max())} at {at}; "
+            "dig at a lower pressure."
+        )
+    if at_least.size:
+        words.append(
+            "Where discs ran less than half as deep as set, it asks for at least "
+            f"{both('force', at_least.min())} at {at}; dig at a higher pressure."
+        )
+    return " ".join(words)
 
 
 ANY = "any"

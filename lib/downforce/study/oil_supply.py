@@ -155,6 +155,7 @@ def oil_state(
     field: Field | None = None,
     relieving=None,
     crossing: Crossing | None = None,
+    follow_short=True,
 ) -> OilState:
     """Pressure at every cylinder at every station of a pass.
 
@@ -166,6 +167,7 @@ def oil_state(
         follow the ground until no oil presses them.
     relieving: whether the valves can take oil back; as the drill file says if left out.
     crossing: soil and acceleration of every opener; the field's mean soil if left out.
+    follow_short: whether stations short of oil are followed; else all are told as if there were enough.
 
     While there is oil enough the openers follow the ground between their stops, so the flow is known first
     and the pressure follows from it, station by station. Where the valves would have to give more than the
@@ -176,7 +178,8 @@ def oil_state(
     taken back has to overcome the return hose and the tractor's own return. A relief valve beside the
     reducing valve opens at its setting, also for a plain reducing valve that cannot take back; it does
     nothing for what the hoses lose further out. Rows that keep their springs have no cylinder: no oil flows
-    there, and their pressure is the header's beside them. Left out: hoses and oil that give while there is
+    there, and their pressure is the header's beside them, or as set where none runs. Left out: hoses and oil
+    that give while there is
     enough (an accumulator counts everywhere), the oil's inertia, seal friction, a frame that lifts:
     `study.oil.circuit` says which pressures are not reached.
     """
@@ -195,6 +198,9 @@ def oil_state(
     solved = [solve_ladder(circuit.ladder, flow[:, circuit.rows], *fluid) for circuit in circuits]
     valve_flow = np.concatenate([s.feed_flow for s in solved], axis=1)
     asked = np.maximum(valve_flow, 0.0).sum(axis=1)
+    # A row beside which no header runs stands at what the circuit nearest to it is set to.
+    fed = np.sort(np.concatenate([circuit.rows for circuit in circuits]))
+    beside = fed[np.abs(drill.row_y[:, None] - drill.row_y[fed]).argmin(axis=1)]
     pressure, header, setting = np.empty_like(flow), np.empty_like(flow), np.empty(drill.row_count)
     droop, top = np.empty((2, drill.row_count))
     trapped = np.zeros(flow.shape, dtype=bool)
@@ -204,12 +210,18 @@ def oil_state(
         setting[rows] = circuit.setting
         droop[rows], top[rows] = circuit.setting - valve.droop, circuit.setting + valve.band + valve.rise
         pressure[:, rows], header[:, rows], trapped[:, rows] = _pressures(circuit, state, relief)
+    setting, droop, top = setting[beside], droop[beside], top[beside]
+    alone = beside != np.arange(drill.row_count)
+    pressure[:, alone] = header[:, alone] = setting[alone]
     header_flow, void = _largest_header_flow(solved, len(travel)), np.zeros(len(travel))
     behind, steady = np.zeros(len(travel), dtype=bool), np.ones(len(travel), dtype=bool)
-    short = marched(drill, circuits, solved, travel, flow, step, oil_temperature, field, crossing)
+    short = None
+    if follow_short:
+        short = marched(drill, circuits, solved, travel, flow, step, oil_temperature, field, crossing)
     if short is not None:
         at = short.stations
-        pressure[at], header[at], flow[at] = short.gauge_pressure, short.header_pressure, short.flow
+        on = np.ix_(at, fed)
+        pressure[on], header[on], flow[on] = short.gauge_pressure, short.header_pressure, short.flow
         valve_flow[at], header_flow[at] = short.valve_flow, short.header_flow
         void[at], behind[at], trapped[at] = short.missing, short.behind, False
         # An accumulator lends everywhere; there it matters only where the supply is behind.

@@ -43,7 +43,7 @@ DECISIONS = {
 """What may decide a setting beside floor and ceiling, by its kind, as a page says it."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PressureSetting:
     """What to set, in which band, how sure it is, and why.
 
@@ -66,7 +66,6 @@ class PressureSetting:
     shares_outside, shares_in_tracks: the same of the rows outside wheel tracks and in them; None without
         tracks.
     on_stops, under_frame: share of the rows whose ground is beyond a travel stop, and beyond the upper one.
-    reasons: every pressure that has a say, from the lowest up.
     """
 
     setting: Pascal
@@ -89,7 +88,6 @@ class PressureSetting:
     shares_in_tracks: LoadShares | None
     on_stops: Ratio
     under_frame: Ratio
-    reasons: tuple[Reason, ...]
     case: Case
     chance: LiftChance
     intervals: Intervals
@@ -119,6 +117,15 @@ class PressureSetting:
     def aim_met(self):
         """Whether the wanted share of the rows has the least load at the setting."""
         return self.exists and self.needed_for_share <= self.setting
+
+    @property
+    def reasons(self) -> tuple[Reason, ...]:
+        """Every pressure that has a say, from the lowest up, in the units of the drill's owner."""
+        return self.reasons_in(unit_system(self.case.drill.units))
+
+    def reasons_in(self, units: UnitSystem) -> tuple[Reason, ...]:
+        """The same in the units of whoever reads them."""
+        return setting_reasons(units, pressure_limits(self.case.drill), self)
 
     def up_to(self, ceiling=np.inf) -> Pascal:
         """What the rule would set under another ceiling."""
@@ -199,6 +206,7 @@ class PressureSetting:
         return f"{words}. The frame stands on {percent(self.under_frame)}: they pack at any pressure"
 
 
+@kept(16)
 def usual_sample(drill, field, count=SAMPLE_COUNT):
     """The openers that a setting is judged on if no others are given.
 
@@ -216,14 +224,12 @@ def recommend(
     field: Field,
     sample: RowSample | None = None,
     hopper_fill: Ratio = 0.0,
-    units: UnitSystem | None = None,
     like: PressureSetting | None = None,
 ) -> PressureSetting:
     """Setting for a drill on a field, with its band, its limits, how sure it is and its reasons.
 
     sample: where the openers are; `usual_sample` if left out.
     hopper_fill: share of a full hopper; the emptiest the operator allows.
-    units: units the reasons are written in; those of the drill if left out.
     like: an earlier answer close by, whose slopes are kept while a slider moves.
     Result: setting, band, ceiling, intervals, remedies and reasons.
 
@@ -235,10 +241,10 @@ def recommend(
     its whole depth lower than the others, on every drill: where the wheels of the frame run in the same
     tracks the row needs less than is said here.
     """
-    sample = usual_sample(drill, field) if sample is None else sample
+    if sample is None:
+        return recommend(drill, field, usual_sample(drill, field), hopper_fill, like)
     if drill.half_refitted:
         sample = sample.where(~drill.row_on_springs[sample.row])
-    units = unit_system(drill.units) if units is None else units
     case = Case(drill, field, sample, hopper_fill)
     limits, lift = pressure_limits(drill), lift_pressure(drill, field.opener_soil, hopper_fill)
     slopes = lift_slopes(drill, field, hopper_fill) if like is None else like.chance.slopes
@@ -265,30 +271,30 @@ def recommend(
     loads = sample_loads(drill.opener, drill.cylinder, field, sample, ruled)
     highest = max(limit.gauge_pressure, limits.lowest)
     parted = sample.in_track.any() and not sample.in_track.all()
-    found = {
-        "setting": setting,
-        "needed": needed,
-        "needed_in_tracks": _in_tracks(drill, field),
-        "best": best,
-        "needed_for_share": for_share,
-        "packing_at": packing_at,
-        "band": case.needs.band(ruled, limits.lowest, highest) if exists else (float("nan"),) * 2,
-        "floor": limits.floor,
-        "limit": limit,
-        "decided_by": _decided_by(ruled, limits.lowest, limit.gauge_pressure, pressures),
-        "lift": lift,
-        "lift_with_headroom": with_headroom,
-        "lift_with_chance": with_chance,
-        "headroom": _headroom(case.frame_load(ruled), lift),
-        "reached": bool(exists and needed <= ruled),
-        "shares": load_shares(loads, field.aim, field.target_depth),
-        "shares_outside": _shares(loads, field, ~sample.in_track) if parted else None,
-        "shares_in_tracks": _shares(loads, field, sample.in_track) if parted else None,
-        "on_stops": _on_stops(drill, sample),
-        "under_frame": case.needs.under_frame,
-        "case": case,
-        "chance": chance,
-        "intervals": Intervals(
+    return PressureSetting(
+        setting=setting,
+        needed=needed,
+        needed_in_tracks=_in_tracks(drill, field),
+        best=best,
+        needed_for_share=for_share,
+        packing_at=packing_at,
+        band=case.needs.band(ruled, limits.lowest, highest) if exists else (float("nan"),) * 2,
+        floor=limits.floor,
+        limit=limit,
+        decided_by=_decided_by(ruled, limits.lowest, limit.gauge_pressure, pressures),
+        lift=lift,
+        lift_with_headroom=with_headroom,
+        lift_with_chance=with_chance,
+        headroom=_headroom(case.frame_load(ruled), lift),
+        reached=bool(exists and needed <= ruled),
+        shares=load_shares(loads, field.aim, field.target_depth),
+        shares_outside=_shares(loads, field, ~sample.in_track) if parted else None,
+        shares_in_tracks=_shares(loads, field, sample.in_track) if parted else None,
+        on_stops=_on_stops(drill, sample),
+        under_frame=case.needs.under_frame,
+        case=case,
+        chance=chance,
+        intervals=Intervals(
             case,
             chance,
             ruled,
@@ -298,8 +304,7 @@ def recommend(
             min(with_headroom, with_chance),
             None if like is None else like.intervals,
         ),
-    }
-    return PressureSetting(**found, reasons=setting_reasons(units, field.aim, limits, found))
+    )
 
 
 def frame_headroom(drill: Drill, field: Field, gauge_pressure: Pascal, hopper_fill: Ratio = 0.0) -> Ratio:
@@ -308,7 +313,7 @@ def frame_headroom(drill: Drill, field: Field, gauge_pressure: Pascal, hopper_fi
     Result: 1 - used / available; zero or less when the section lifts.
     """
     soil = field.opener_soil
-    rise = working_rise(drill, soil, None, gauge_pressure).mean()
+    rise = working_rise(drill, soil, None, gauge_pressure, hopper_fill).mean()
     used = mean_frame_load(drill, soil, gauge_pressure, -float(rise))
     return _headroom(used, lift_pressure(drill, soil, hopper_fill))
 

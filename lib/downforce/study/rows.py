@@ -8,6 +8,7 @@ comes from what. For passes with many openers one opener's kinematics are tabled
 import math
 from dataclasses import dataclass, replace
 from functools import cached_property
+from statistics import NormalDist
 
 import numpy as np
 
@@ -29,6 +30,7 @@ from downforce.physics.kinds import (
     Wholes,
 )
 from downforce.physics.soil_reaction import draft_ratio_at_speed
+from downforce.study.kept import kept
 from downforce.study.opener_loads import OpenerLoads, opener_loads
 
 LEAST_REACTION_SHARE = 0.05
@@ -56,7 +58,7 @@ class RunIn:
         return replace(self, bumps=self.bumps * (speed / self.speed) ** 2, speed=speed)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class RowSample:
     """Openers at many places, one element each.
 
@@ -122,6 +124,13 @@ class RowSample:
         return replace(self, reaction=np.full_like(self.reaction, self.reaction.mean()))
 
 
+@kept(16)
+def normal_quantiles(count: int) -> Ratios:
+    """Standard normal quantiles at equal steps, of the standard library: scipy is slow to load."""
+    normal = NormalDist()
+    return np.array([normal.inv_cdf((place + 0.5) / count) for place in range(count)])
+
+
 def assumed_sample(drill: Drill, field: Field, count=4096, seed=1) -> RowSample:
     """Openers at places drawn from the field file's own spread of height and of soil.
 
@@ -131,11 +140,9 @@ def assumed_sample(drill: Drill, field: Field, count=4096, seed=1) -> RowSample:
     rows does not jump with the seed. Left out: bumps at speed, and that neighbouring rows are alike on real
     ground.
     """
-    from scipy.special import ndtri
-
     random = np.random.default_rng(seed)
     row = np.arange(count) % drill.row_count
-    steps = ndtri((np.arange(count) + 0.5) / count)
+    steps = normal_quantiles(count)
     in_track = field.rows_in_tracks(drill)[row]
     tracks = field.tracks
     height = field.height_spread * random.permutation(steps)

@@ -38,6 +38,7 @@ from downforce.study.card_window import WindowSide, area_to_refill, card_inputs,
 from downforce.study.cautions import CAUTIONS
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.field_check import TABLE
+from downforce.study.kept import kept
 from downforce.study.pressure_setting import PressureSetting, recommend
 from downforce.study.setting.gauge_face import TURNS, GaugeFace, gauge_face, turn
 from downforce.study.setting.reasons import at_most, pressure_text
@@ -160,11 +161,16 @@ def card_data(
     fill = float(between("hopper_fill", hopper_fill, 0.0, 1.0))
     soils = card_soils(drill, field, fields)
     settings = settings or [recommend(drill, soil, hopper_fill=fill) for soil in soils]
+    day = date or datetime.date.today()
+    return _card(drill, field, soils, fill, paper, units, day, tuple(settings), band)
+
+
+@kept(16)
+def _card(drill, field, soils, fill, paper, units, date, settings, band):
     now = next(one for one, soil in zip(settings, soils, strict=True) if soil == field)
     face = gauge_face(drill, soils, fill, settings, field)
     starts = start_lines(drill, soils, field, settings, units)
     start = next(line.gauge_pressure for line in starts if line.today)
-    date = date or datetime.date.today()
     turns = {how: turn(now, how, units) for how in TURNS}
     return CardData(
         window=window_side(drill, now, fill, units, paper, date, turns=turns),

@@ -4,7 +4,6 @@ Known from a dig, a reading, a cone, a table or memory. Too much load: contact p
 beside the slot, bearing life.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,11 +26,8 @@ from downforce.physics.soil_stress import (
     wheel_sinkage_exact,
     wheel_sinkage_in_range,
 )
-from downforce.study.field_check import SoilEstimate, soil_from_dig
+from downforce.study.field_check import SoilEstimate, said_of_soil, soil_estimate
 from downforce.study.ground.field_ground import GAUGE_CONTACT_SHARE
-
-FEWEST_ROWS = 3
-"""Rows with a free wheel below which a setting gives no interval [-]."""
 
 
 @dataclass(frozen=True)
@@ -53,13 +49,25 @@ class Asked:
 
 
 @dataclass(frozen=True)
+class SoilDug:
+    """What rows of one kind say of the soil, each of them once.
+
+    rows: how many there are.
+    estimate: what follows; None where too few of them give a reading.
+    why_none: the sentence that then says what is known; empty where there is an estimate.
+    """
+
+    rows: int
+    estimate: SoilEstimate | None
+    why_none: str
+
+
+@dataclass(frozen=True)
 class SettingDug:
     """What the digs at one pressure say.
 
     free: whether its gauge wheel turned freely.
-    estimate: from the rows outside tracks with a free wheel; None if there are fewer than three.
-    all_free: whether every wheel outside tracks was free. If not, only the hard places are left in the
-        estimate, and it comes out too high.
+    outside: from the rows outside tracks at this pressure alone.
     """
 
     gauge_pressure: Pascal
@@ -67,8 +75,20 @@ class SettingDug:
     depth: Metres
     free: Flags
     in_track: Flags
-    estimate: SoilEstimate | None
-    all_free: bool
+    outside: SoilDug
+
+
+@dataclass(frozen=True)
+class SheetDug:
+    """What a whole dig sheet says.
+
+    settings: pressure by pressure, from the lowest up.
+    outside, in_tracks: from the rows outside tracks and from those in them, at whatever pressure.
+    """
+
+    settings: tuple[SettingDug, ...]
+    outside: SoilDug
+    in_tracks: SoilDug
 
 
 def soil_classes():
@@ -152,57 +172,67 @@ def asked_by_table(opener: Opener, field: Field, soil) -> Asked:
     return _from_estimate("pressure-sinkage table", guess, opener, field)
 
 
-def settings_dug(drill: Drill, field: Field, sheet: DigSheet) -> tuple[SettingDug, ...]:
-    """What a dig sheet says, pressure by pressure.
+def sheet_dug(drill: Drill, field: Field, sheet: DigSheet) -> SheetDug:
+    """What a dig sheet says, pressure by pressure and as a whole.
 
     field: target depth, exponent and draft ratio.
-    Result: from the lowest pressure up.
+    Raises ValueError if the sheet has a row that the drill has not.
 
-    Seeds of one row are averaged first: they share one opener and one strip of soil, so they are no
-    independent holes. Intervals are by Student's t over rows.
+    Seeds of one row at one pressure are averaged first: they share one opener and one strip of soil, so they
+    are no independent holes. Over all pressures a row counts by the mean of its readings, each weighed by its
+    depth squared: a depth is as sure at any pressure, so a reaction is the surer the deeper, and near the
+    target the exponent matters least. A row without a reading counts by the tightest of its bounds.
     """
     if sheet.row.max() > drill.row_count:
         raise ValueError(
             f"{sheet.name} has a dig in row {sheet.row.max()}, but this drill has {drill.row_count} rows. "
             "Was it dug behind another drill?"
         )
-    return tuple(_setting(drill, field, sheet, pressure) for pressure in sheet.settings)
-
-
-def best_setting(settings: Sequence[SettingDug]) -> SettingDug | None:
-    """The setting whose answer to trust most.
-
-    Result: the highest pressure at which every wheel outside tracks was still free: its depths are nearest to
-        the target, so the exponent matters least. None if there is no such setting.
-    """
-    sound = [setting for setting in settings if setting.estimate is not None and setting.all_free]
-    return sound[-1] if sound else None
-
-
-def asked_by_dig(field: Field, setting: SettingDug) -> Asked:
-    """What the dig at one setting says."""
-    found = setting.estimate
-    rows = int(np.sum(setting.free & ~setting.in_track))
-    words = (
-        f"{rows} rows, wheels free; low to high holds the mean in {percent(found.confidence)} of such digs"
+    place = np.searchsorted(sheet.settings, sheet.gauge_pressure)
+    _, first, index = np.unique(
+        place * (sheet.row.max() + 1) + sheet.row, return_index=True, return_inverse=True
     )
+    pressure, row = sheet.gauge_pressure[first], sheet.row[first]
+    depth = np.bincount(index, sheet.depth) / np.bincount(index)
+    free, track = sheet.free[first], sheet.in_track[first]
+    low, high = said_of_soil(drill, field, depth, pressure, free)
+
+    def dug(chosen):
+        rows = np.unique(row[chosen])
+        try:
+            holes = [chosen & (row == one) for one in rows]
+            said = [_of_row(row[at][0], depth[at], low[at], high[at]) for at in holes]
+            return SoilDug(rows.size, soil_estimate(drill, field, *np.reshape(said, (-1, 2)).T), "")
+        except ValueError as refusal:
+            return SoilDug(rows.size, None, str(refusal))
+
+    settings = []
+    for one in sheet.settings:
+        here = pressure == one
+        outside = dug(here & ~track)
+        settings.append(SettingDug(float(one), row[here], depth[here], free[here], track[here], outside))
+    return SheetDug(tuple(settings), dug(~track), dug(track))
+
+
+def asked_by_dig(field: Field, found: SoilEstimate) -> Asked:
+    """What a dig says."""
+    words = f"{found.counted}; low to high holds the mean in {percent(found.confidence)} of such digs"
     return Asked("dig sheet", words, found.low, found.reaction, found.high, field.target_depth, False)
 
 
 def what_the_soil_asks(
     drill: Drill,
     field: Field,
-    sheet: DigSheet | None = None,
+    dug: SheetDug | None = None,
     cone_index: Pascal | None = None,
     table_soil=None,
 ) -> tuple[Asked, ...]:
     """Everything that is known about the soil, the most trustworthy first. Use the first.
 
-    sheet: a dig; it overrides everything else.
+    dug: what a dig sheet says; its rows outside tracks override everything else.
     Result: dig sheet, field file, cone, table, classes from memory, as far as given.
     """
-    dug = best_setting(settings_dug(drill, field, sheet)) if sheet is not None else None
-    asked = [asked_by_dig(field, dug)] if dug else []
+    asked = [asked_by_dig(field, dug.outside.estimate)] if dug and dug.outside.estimate else []
     asked.append(asked_by_field(field))
     if cone_index is not None:
         asked.append(asked_by_cone(drill.opener, field, positive("cone_index", cone_index)))
@@ -218,16 +248,17 @@ def _from_estimate(basis, guess, opener, field):
     return Asked(basis, words, *ends, field.target_depth, True)
 
 
-def _setting(drill, field, sheet, pressure):
-    here = sheet.gauge_pressure == pressure
-    rows, first, index = np.unique(sheet.row[here], return_index=True, return_inverse=True)
-    depth = np.bincount(index, sheet.depth[here]) / np.bincount(index)
-    free, track = sheet.free[here][first], sheet.in_track[here][first]
-    used = free & ~track
-    estimate = None
-    if used.sum() >= FEWEST_ROWS:
-        estimate = soil_from_dig(drill, field, depth[used], float(pressure))
-    return SettingDug(float(pressure), rows, depth, free, track, estimate, bool(free[~track].all()))
+def _of_row(row, depth, low, high):
+    """Ends of what the holes of one row say together."""
+    known = low == high
+    if known.any():
+        return (np.average(low[known], weights=depth[known] ** 2),) * 2
+    if low.max() > high.min():
+        raise ValueError(
+            f"Row {row} has a loaded wheel at one pressure and runs much too shallow at a higher one. "
+            "No one soil does both: dig that row again, or leave it out."
+        )
+    return low.max(), high.min()
 
 
 SLOT_GAP = 0.010

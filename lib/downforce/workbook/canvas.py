@@ -291,7 +291,10 @@ class Canvas:
             self._figure.set_layout_engine("none")
         for artist in self._moving:
             artist.set_animated(True)
-        self._agg.draw()
+        # `_Words` draws all words as they are written, so `PlainFigure.draw` need not look for them again.
+        renderer = self._agg.get_renderer()
+        renderer.clear()
+        Figure.draw(self._figure, renderer)
         self._background = self._agg.copy_from_bbox(self._figure.bbox)
 
     def png(self) -> bytes:

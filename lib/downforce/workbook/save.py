@@ -10,12 +10,15 @@ from ipywidgets import HTML, Button, HBox, Layout
 from matplotlib.axes import Axes
 from matplotlib.axis import Axis
 from matplotlib.collections import Collection
+from matplotlib.colors import to_rgba_array
 from matplotlib.container import BarContainer
 from matplotlib.image import AxesImage
 from matplotlib.legend import Legend
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.spines import Spine
+from matplotlib.text import Text
+from matplotlib.ticker import FuncFormatter
 
 from downforce.machine.files import NotWritten, write_beside
 from downforce.workbook.long_work import telling
@@ -54,15 +57,15 @@ def picture_numbers(figure):
 
 
 def fingerprint(figure):
-    """Twelve letters that stand for the words and numbers of a picture, drawings without axes included.
+    """Twelve letters that stand for the words, numbers and colours of a picture, without axes or with them.
 
-    1 % more in a curve, a bar, a mark, an area or an image gives other letters; what another computer works
-    out otherwise in its last digits gives the same.
+    1 % more in a curve, a bar, a mark, an area or an image gives other letters, and so does another colour, a
+    dashed line, another name on an axis; what another computer works out otherwise in its last digits gives
+    the same.
     """
     drawn = sha256()
     for part in (part for artist in figure.get_children() for part in _parts(artist)):
-        if hasattr(part, "get_text"):
-            drawn.update(part.get_text().encode())
+        drawn.update("\n".join([*_words(part), *_look(part)]).encode())
         for points in _places(part):
             for column in np.ma.filled(np.ma.asarray(points, dtype=float), np.nan).T:
                 drawn.update(_steps(column).tobytes())
@@ -177,13 +180,38 @@ def _curves(axes):
 def _parts(artist):
     """Everything visible in a picture; ticks and frames follow from the limits of their axes."""
     if isinstance(artist, Axis):
-        yield artist.label
+        yield from (artist, artist.label)
     elif isinstance(artist, Legend):
         yield from artist.get_texts()
     elif artist.get_visible() and not isinstance(artist, Spine):
         yield artist
         for part in artist.get_children() if isinstance(artist, Axes) else ():
             yield from _parts(part)
+
+
+def _words(artist):
+    """What an artist says; of an axis the names it was given, not the numbers that it finds by itself."""
+    if isinstance(artist, Axis):
+        named = artist.get_major_formatter()
+        return named.format_ticks(artist.get_majorticklocs()) if isinstance(named, FuncFormatter) else []
+    return [artist.get_text()] if hasattr(artist, "get_text") else []
+
+
+def _look(artist):
+    """Colours that an artist was given, or the scale they follow; of a line its dashes too."""
+    if isinstance(artist, AxesImage | Collection) and artist.get_array() is not None:
+        return [artist.get_cmap().name]
+    if isinstance(artist, Line2D):
+        return artist.get_linestyle(), _hex(artist.get_color()), _hex(artist.get_markerfacecolor())
+    if isinstance(artist, Text):
+        return [_hex(artist.get_color())]
+    if isinstance(artist, Patch | Collection):
+        return _hex(artist.get_facecolor()), _hex(artist.get_edgecolor())
+    return []
+
+
+def _hex(colours):
+    return np.rint(255 * to_rgba_array(colours)).astype(np.uint8).tobytes().hex()
 
 
 def _places(artist):

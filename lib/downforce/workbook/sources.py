@@ -233,7 +233,7 @@ def _moved_by(units, kind, value):
 
 def _doubts(bench, last, solve):
     """The inputs that move the figure most when each is one standard uncertainty higher."""
-    moved, without = [], ""
+    moved, refused = [], []
     copies = [
         (one, (changed(bench.drill, _higher(one)), bench.field)) for one in uncertain_inputs(bench.drill)
     ]
@@ -243,19 +243,20 @@ def _doubts(bench, last, solve):
     for one, copy in copies:
         try:
             moved.append((solve(*copy)[-1].value - last.value, one))
-        except ValueError as problem:  # such as a frame that only just stands
-            without = f" With a higher {one.words} there is no figure: {problem}"
+        except ValueError:  # such as a frame that only just stands
+            refused.append(one.words)
     moved = sorted(
         (pair for pair in moved if abs(pair[0]) > 1e-9 * abs(last.value)), key=lambda p: -abs(p[0])
     )
+    gone = f"There is no figure at all with a higher {' or '.join(refused)}." if refused else ""
     if not moved:
-        return without.strip() or "Nothing that goes in is marked as uncertain."
+        return gone or "Nothing that goes in is marked as uncertain."
     words = [
         f"{one.words}{f' ({one.basis})' if one.basis else ''} {_moved_by(bench.units, last.kind, abs(by))}"
         for by, one in moved[:MOST_DOUBTFUL]
     ]
     more = f"; {len(moved) - MOST_DOUBTFUL} others less" if len(moved) > MOST_DOUBTFUL else ""
-    return f"Doubtful by, one standard uncertainty of each: {'; '.join(words)}{more}.{without}"
+    return f"Doubtful by, one standard uncertainty of each: {'; '.join(words)}{more}. {gone}".strip()
 
 
 def _higher(one):

@@ -15,7 +15,7 @@ import numpy as np
 
 from downforce.machine.drill import EACH_SETTING, SPRINGS_AS_SET, Drill
 from downforce.machine.field import Soil
-from downforce.physics.frame_supports import wheel_loads
+from downforce.physics.frame_supports import frame_motion, load_size
 from downforce.physics.kinds import Metre, Metres, Newton, Pascal, Ratio
 from downforce.study.frame.loads import at_work, frame_model, joined, opener_load, standing_load
 from downforce.study.kept import kept
@@ -242,8 +242,7 @@ def mean_rise(drill, soil, loads):
         return (np.zeros(loads.force.shape[:-1]),) * 2
     rows = _rows_when_taken(drill, soil)
     then = joined(at_work(drill, soil, standing_load(drill)), on_frame(drill, rows))
-    model = frame_model(drill)
-    rise = (_height(drill, model, loads) - _height(drill, model, then)).mean(axis=-1)
+    rise = (_height(drill, loads) - _height(drill, then)).mean(axis=-1)
     taken = np.broadcast_to(rows["frame_load"].mean(axis=-1), rise.shape)
     return np.where(np.isfinite(rise), rise, 0.0), taken
 
@@ -268,12 +267,16 @@ class _Frame:
     """A drill's frame with what stands on it at work, to be asked under many loads of its openers."""
 
     def __init__(self, drill, soil, hopper_fill):
-        self.drill, self.model = drill, frame_model(drill)
-        self.standing = at_work(drill, soil, standing_load(drill, hopper_fill))
+        self.drill = drill
+        self.standing = _at_rest(drill, soil, hopper_fill)
 
     def heights(self, rows):
         """Height of the frame over each disc under the loads of its rows; NaN where part of it has lifted."""
-        return _height(self.drill, self.model, joined(self.standing, on_frame(self.drill, rows)))
+        work, size = self.standing
+        loads = rows["soil_reaction"] + rows["gauge_wheel_load"], rows["closing_wheel_load"], rows["draft"]
+        for load, (by_row, size_by_row) in zip(loads, _row_work(self.drill), strict=True):
+            work, size = work + load @ by_row, size + np.abs(load) @ size_by_row
+        return _over_discs(self.drill, frame_motion(frame_model(self.drill), work, size))
 
     def borne(self, rows):
         """The same; of loads that lift it, where it stands under the greatest share of them it bears."""
@@ -297,8 +300,34 @@ def on_frame(drill, rows):
     return opener_load(drill, disc, rows["closing_wheel_load"], rows["draft"])
 
 
-def _height(drill, model, loads):
+@kept(64)
+def _at_rest(drill, soil, hopper_fill):
+    """Work on each motion of the frame, and size, of what stands on it at work."""
+    return _work(drill, at_work(drill, soil, standing_load(drill, hopper_fill)))
+
+
+@kept(16)
+def _row_work(drill):
+    """The same of one newton of disc load, of closing-wheel load and of draft on each row."""
+    one = np.eye(drill.row_count)
+    kinds = {"disc_load": one}, {"closing_load": one}, {"draft": one}
+    return tuple(_work(drill, opener_load(drill, **kind)) for kind in kinds)
+
+
+def _work(drill, load):
+    model = frame_model(drill)
+    return load.parts(model).sum(axis=-2), load_size(model, load)
+
+
+def _height(drill, loads):
     """Height of the frame over each disc (..., rows) under loads (...)."""
-    stand = wheel_loads(model, loads)
-    height = stand.height(model, drill.row_section, drill.row_x, drill.row_y)
-    return np.where((stand.regime < 2)[..., None], height, np.nan)
+    return _over_discs(drill, frame_motion(frame_model(drill), *_work(drill, loads)))
+
+
+def _over_discs(drill, motion):
+    return -motion @ _discs(drill)
+
+
+@kept(16)
+def _discs(drill):
+    return frame_model(drill).sinking(drill.row_section, drill.row_x, drill.row_y).T

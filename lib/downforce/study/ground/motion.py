@@ -17,6 +17,7 @@ from downforce.physics.kinds import (
     Newtons,
     NewtonsPerMetre,
     Pascal,
+    Ratio,
     Ratios,
 )
 from downforce.study.frame.tyre_give import working_rise
@@ -156,6 +157,7 @@ def ridden(
     actuator,
     gauge_pressure: Pascal | None = None,
     others_too=True,
+    hopper_fill: Ratio = 0.0,
 ) -> RowSample:
     """A sample with its openers ridden anew, under a frame that stands as high as they then let it.
 
@@ -163,29 +165,30 @@ def ridden(
     actuator: what presses them down.
     gauge_pressure: for a cylinder at held pressure: one value, or one for each opener of the sample.
     others_too: whether rows that keep their springs on a half-refitted drill are pressed by it as well.
+    hopper_fill: share of a full hopper, which presses the frame down.
     Result: with other heights, accelerations and rubbing. A sample keeps its last rides: all pages ask for
         them.
     """
     if gauge_pressure is not None:
         if np.ndim(gauge_pressure):
-            return _ridden(drill, field, sample, actuator, gauge_pressure, others_too)
+            return _ridden(drill, field, sample, actuator, gauge_pressure, others_too, hopper_fill)
         # An array without axes cannot be looked up.
         gauge_pressure = float(gauge_pressure)
-    key, rides = (drill, field.opener_soil, actuator, gauge_pressure, others_too), sample.rides
+    key, rides = (drill, field.opener_soil, actuator, gauge_pressure, others_too, hopper_fill), sample.rides
     if key not in rides:
         if len(rides) >= _KEPT_RIDES:
             rides.pop(next(iter(rides)), None)
-        rides[key] = _ridden(drill, field, sample, actuator, gauge_pressure, others_too)
+        rides[key] = _ridden(drill, field, sample, actuator, gauge_pressure, others_too, hopper_fill)
     return rides[key]
 
 
-def _ridden(drill, field, sample, actuator, gauge_pressure, others_too):
+def _ridden(drill, field, sample, actuator, gauge_pressure, others_too, hopper_fill):
     pressure = gauge_pressure
     if np.ndim(pressure):
         count = np.maximum(np.bincount(sample.row, minlength=drill.row_count), 1)
         pressure = np.bincount(sample.row, pressure, drill.row_count) / count
     lifts = actuator if others_too else None
-    sample = sample.under(working_rise(drill, field.opener_soil, lifts, pressure))
+    sample = sample.under(working_rise(drill, field.opener_soil, lifts, pressure, hopper_fill))
     run_in = sample.run_in
     if run_in is None:
         return sample

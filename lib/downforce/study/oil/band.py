@@ -210,6 +210,8 @@ def oil_band(
     temperature = field.oil_temperature if oil_temperature is None else oil_temperature
     setting, pressure = float(gauge_pressure), met.oil.gauge_pressure
     fed = met.oil.steady
+    # An accumulator lends everywhere; without one the stations that are fed have oil enough.
+    lent = drill.hydraulics.accumulator is not None
     wide = oil_state(
         drill_with_hoses(drill, WIDE_BORE, WIDE_BORE),
         crossing.ground_travel,
@@ -217,6 +219,7 @@ def oil_band(
         crossing.speed,
         setting,
         temperature,
+        follow_short=lent,
     ).gauge_pressure
     band = drill.hydraulics.valve.band
     fed_low, fed_high = _held_ends(pressure[fed], setting, band)
@@ -288,12 +291,14 @@ class TrackCircuit:
 def track_circuit(drill: Drill, field: Field, stations=TRACK_STATIONS) -> TrackCircuit | None:
     """Shares of short and packing rows with one setting for all and with a second one for the rows in tracks.
 
-    Result: None where no row runs in a track, or all do.
+    Result: None where none of the rows on oil runs in a track, or all do. Rows that keep their springs are
+        not counted.
 
     What a circuit of their own gives the rows in tracks is told by `track_pressures`, as among the remedies.
     """
-    in_track = field.rows_in_tracks(drill)
-    if not 0 < np.count_nonzero(in_track) < len(in_track):
+    moved = ~drill.row_on_springs
+    outside_tracks, in_track = (moved & (field.rows_in_tracks(drill) == held) for held in (False, True))
+    if not (outside_tracks.any() and in_track.any()):
         return None
     found = recommend(drill, field)
     setting, needed, pressures = found.pressed, found.needed_in_tracks, track_pressures(found)
@@ -302,7 +307,7 @@ def track_circuit(drill: Drill, field: Field, stations=TRACK_STATIONS) -> TrackC
     def set_to(outside, in_tracks, circuits):
         divide, pressures = ("one header", outside) if circuits == 1 else ("tracks", (outside, in_tracks))
         loads = pass_with_oil(drill, field, pressures, divide=divide, crossing=crossing).loads
-        parted = [_shares_of(loads, rows, field) for rows in (~in_track, in_track)]
+        parted = [_shares_of(loads, rows, field) for rows in (outside_tracks, in_track)]
         return TrackSetting(outside, in_tracks, *parted)
 
     usual = set_to(setting, setting, 1)

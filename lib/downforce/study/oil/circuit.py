@@ -232,23 +232,29 @@ def row_groups(drill: Drill, divide="one header", field: Field | None = None):
     divide: one of `DIVISIONS`: "one header" for all, a circuit for each section or rank, or one for the rows
         in wheel tracks and one for the others.
     field: says which rows run in tracks; needed for "tracks".
-    Result (str, array of int): name and rows, from left to right.
+    Result (str, array of int): name and rows, from left to right; a part whose rows all keep their springs
+        has no circuit.
+    Raises ValueError if the way to divide is not known, needs a field, or leaves no circuit.
     """
     rows = np.arange(drill.row_count)
     if divide == "one header":
         return [("all rows", rows)]
     if divide == "sections":
-        return [(section.name, rows[drill.row_section == i]) for i, section in enumerate(drill.sections)]
-    if divide == "ranks":
+        groups = [(section.name, rows[drill.row_section == i]) for i, section in enumerate(drill.sections)]
+    elif divide == "ranks":
         names = ["front rank", *(f"rank {i + 1}" for i in range(1, len(drill.rank_x)))]
-        return [(name, rows[drill.row_rank == i]) for i, name in enumerate(names)]
-    if divide == "tracks":
+        groups = [(name, rows[drill.row_rank == i]) for i, name in enumerate(names)]
+    elif divide == "tracks":
         if field is None:
             raise ValueError('divide = "tracks" needs a field, which says which rows run in tracks.')
         in_track = field.rows_in_tracks(drill)
         groups = [("rows outside tracks", rows[~in_track]), ("rows in tracks", rows[in_track])]
-        return [group for group in groups if len(group[1])]
-    raise ValueError(f"divide must be one of {', '.join(DIVISIONS)}; got {divide!r}.")
+    else:
+        raise ValueError(f"divide must be one of {', '.join(DIVISIONS)}; got {divide!r}.")
+    groups = [group for group in groups if not drill.row_on_springs[group[1]].all()]
+    if not groups:
+        raise ValueError("Every row keeps its springs, so there is no oil circuit to divide.")
+    return groups
 
 
 def oil_circuits(

@@ -43,7 +43,7 @@ CUT, LEAD = 200, 2.0
 class Stretches:
     """What the march found, one row a station of `stations`.
 
-    gauge_pressure, header_pressure: at cylinders and drops, in the order of the drill's rows.
+    gauge_pressure, header_pressure: at cylinders and drops of the rows on a circuit, from left to right.
     flow: into the cylinders.
     valve_flow: out of every valve, circuit by circuit.
     header_flow: largest in any piece of header, shape (stations,).
@@ -228,7 +228,7 @@ class _March:
         self.setting = np.concatenate([np.full(len(c.rows), c.setting) for c in circuits])
         self.solved = solved
         self.given = (drill, travel, field, crossing)
-        count, rows = flow.shape
+        count, rows = self.flow.shape
         feeds = len(self.header.feeds)
         self.pressure, self.outlet, self.into = np.empty((3, count, rows))
         self.valves = np.empty((count, feeds))
@@ -354,6 +354,7 @@ def _store(drill, circuits):
     out = float(cylinder.length(drill.opener, 0.0)) - cylinder.closed_length
     drop = float(line_volume(parts.drop.bore, parts.drop.length))
     hoses, gas, moved = [], [], []
+    fed = sum(len(circuit.rows) for circuit in circuits)
     for circuit in circuits:
         # Each piece belongs half to the drop before it and half to that behind.
         ends = np.r_[0.0, circuit.pieces, 0.0]
@@ -363,7 +364,7 @@ def _store(drill, circuits):
         hoses.append(drop * moved[-1] + header)
         beside = np.zeros(len(circuit.rows))
         if parts.accumulator is not None:
-            beside[circuit.feeds[0]] = parts.accumulator.volume * len(circuit.rows) / drill.row_count
+            beside[circuit.feeds[0]] = parts.accumulator.volume * len(circuit.rows) / fed
         gas.append(beside)
     hoses = np.concatenate(hoses)
     oil = hoses + cylinder.swept_volume(out) * np.concatenate(moved)

@@ -18,6 +18,7 @@ from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Amounts, Metre, Newton, Pascal, Ratio
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.field_check import standing_load
+from downforce.study.kept import kept
 from downforce.study.oil.band import OilBand
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import PressureSetting, gauge_error, recommend
@@ -430,12 +431,8 @@ def turned(field, how):
 
 def turn(setting, how, units):
     """What to do, from today's setting, when the soil has turned."""
-    from downforce.study.pressure_setting import recommend
-
-    case = setting.case
-    field = turned(case.field, how)
-    moved = case.moved(case.drill, field)
-    there = recommend(case.drill, field, moved.sample, case.hopper_fill, units, setting)
+    there = _turned_to(setting, how)
+    field = there.case.field
     if not (setting.exists and there.exists):
         return Turn(how, field, there, 0, False)
     now, step = setting.to_set(units), units.gauge_step
@@ -443,3 +440,11 @@ def turn(setting, how, units):
     room = int(np.floor((there.ceiling - now) / step + 1e-6))
     steps = min(round((there.setting - now) / step), room)
     return Turn(how, field, there, steps, round((wanted - now) / step) > steps)
+
+
+@kept(64)
+def _turned_to(setting, how):
+    case = setting.case
+    field = turned(case.field, how)
+    sample = case.moved(case.drill, field).sample
+    return recommend(case.drill, field, sample, case.hopper_fill, setting)

@@ -10,7 +10,6 @@ from math import inf, isfinite
 
 import numpy as np
 
-from downforce.machine.field import Aim
 from downforce.machine.unit_table import UnitSystem, percent
 from downforce.physics.kinds import Pascal
 from downforce.study.cylinders.force_needs import PressureLimits
@@ -100,11 +99,12 @@ def at_most(units, gauge_pressure):
     return pressure_text(units, gauge_pressure, gauge_pressure)
 
 
-def setting_reasons(units: UnitSystem, aim: Aim, limits: PressureLimits, found) -> tuple[Reason, ...]:
+def setting_reasons(units: UnitSystem, limits: PressureLimits, found) -> tuple[Reason, ...]:
     """Every pressure that has a say in a setting, each with its sentence.
 
     Result: from the lowest pressure up.
     """
+    aim = found.case.field.aim
 
     def both(gauge_pressure):
         return units.both("pressure", gauge_pressure)
@@ -113,25 +113,25 @@ def setting_reasons(units: UnitSystem, aim: Aim, limits: PressureLimits, found) 
         return units.both("force", newtons)
 
     said = [
-        (LOWEST, limits.lowest, _lowest_words(units, limits, found["limit"].gauge_pressure)),
+        (LOWEST, limits.lowest, _lowest_words(units, limits, found.limit.gauge_pressure)),
         (
             "wanted load",
-            found["needed"],
-            f"{both(found['needed'])} leaves the mean row {load(aim.gauge_wheel_load)} on its gauge wheel."
-            if found["needed"] > 0
+            found.needed,
+            f"{both(found.needed)} leaves the mean row {load(aim.gauge_wheel_load)} on its gauge wheel."
+            if found.needed > 0
             else f"The weight alone leaves the mean row {load(aim.gauge_wheel_load)} or more.",
         ),
-        ("frame lift", float(found["lift"].lowest), _lift_words(units, found["lift"])),
+        ("frame lift", float(found.lift.lowest), _lift_words(units, found.lift)),
         (
             "headroom",
-            found["lift_with_headroom"],
-            f"{at_most(units, found['lift_with_headroom'])} keeps {percent(aim.headroom)} of the weight "
+            found.lift_with_headroom,
+            f"{at_most(units, found.lift_with_headroom)} keeps {percent(aim.headroom)} of the weight "
             "in hand for bumps.",
         ),
         (
             "chance of lift",
-            found["lift_with_chance"],
-            f"At {at_most(units, found['lift_with_chance'])} the frame lifts in 1 case of 20, so far as the "
+            found.lift_with_chance,
+            f"At {at_most(units, found.lift_with_chance)} the frame lifts in 1 case of 20, so far as the "
             "numbers in the files and the gauge are known.",
         ),
         (
@@ -141,29 +141,29 @@ def setting_reasons(units: UnitSystem, aim: Aim, limits: PressureLimits, found) 
         ),
         (
             "wheel tracks",
-            found["needed_in_tracks"],
-            f"Rows in wheel tracks need {both(found['needed_in_tracks'])} for the same load.",
+            found.needed_in_tracks,
+            f"Rows in wheel tracks need {both(found.needed_in_tracks)} for the same load.",
         ),
         (
             "enough rows",
-            found["needed_for_share"],
-            f"{both(found['needed_for_share'])} gives {percent(aim.share_in)} of the rows at least "
+            found.needed_for_share,
+            f"{both(found.needed_for_share)} gives {percent(aim.share_in)} of the rows at least "
             f"{load(aim.least_load)}.",
         ),
         (
             "most rows with enough",
-            found["best"],
-            f"At {both(found['best'])} most rows have enough and do not pack.",
+            found.best,
+            f"At {both(found.best)} most rows have enough and do not pack.",
         ),
         (
             "packing rows",
-            found["packing_at"],
-            f"Above {both(found['packing_at'])} more than {percent(ALLOWED_PACKING / aim.packing_counts)} "
+            found.packing_at,
+            f"Above {both(found.packing_at)} more than {percent(ALLOWED_PACKING / aim.packing_counts)} "
             f"of the rows off the upper stop carry over {load(aim.heavy_load)}.",
         ),
     ]
     # A pressure that does not exist has no say; that the frame never lifts is worth a sentence.
-    ceiling = _above(limits.lowest, found["limit"].gauge_pressure)
+    ceiling = _above(limits.lowest, found.limit.gauge_pressure)
     kept = [
         Reason(*parts, parts[0] in LIMITS, ceiling if parts[0] == LOWEST else None)
         for parts in said

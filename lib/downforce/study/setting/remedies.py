@@ -63,12 +63,16 @@ def section_ceilings(setting) -> Pascals:
 
 
 def _room(setting, outside):
-    drill, field = setting.case.drill, setting.case.field
-    section = drill.row_section
-    rows, tracked = np.bincount(section), np.bincount(section, weights=field.rows_in_tracks(drill))
+    case, section = setting.case, setting.case.drill.row_section
+    counted = ~case.drill.row_on_springs, _on_oil_in_tracks(case)
+    rows, tracked = (np.bincount(section, which) for which in counted)
     held = tracked > 0
     room = outside + (section_ceilings(setting) - outside)[held] * rows[held] / tracked[held]
     return float(room.min())
+
+
+def _on_oil_in_tracks(case):
+    return case.field.rows_in_tracks(case.drill) & ~case.drill.row_on_springs
 
 
 SEAT, YARD, SHOP = "from the seat", "in the yard", "in the shop"
@@ -125,14 +129,7 @@ def _answer(setting, kind, words, place, drill=None, field=None, sample=None):
 
     case = setting.case
     moved = case.moved(drill or case.drill, field or case.field)
-    there = recommend(
-        moved.drill,
-        moved.field,
-        sample or moved.sample,
-        case.hopper_fill,
-        unit_system(case.drill.units),
-        setting,
-    )
+    there = recommend(moved.drill, moved.field, sample or moved.sample, case.hopper_fill, setting)
     gained = there.shares.enough - setting.shares.enough
     return Remedy(kind, words, place, there.setting, there.shares, gained, there.aim_met)
 
@@ -230,11 +227,11 @@ def _track_circuit(setting, show):
         return None
     out, own = pressures
     pressures = np.where(sample.in_track, own, out)
-    sample = ridden(drill, field, sample, drill.cylinder, pressures)
+    sample = ridden(drill, field, sample, drill.cylinder, pressures, hopper_fill=case.hopper_fill)
     loads = sample_loads(drill.opener, drill.cylinder, field, sample, pressures)
     words = (
-        f"Give the {np.count_nonzero(field.rows_in_tracks(drill))} rows in wheel tracks a circuit of their "
-        f"own, at {show('pressure', own)}; the others at {show('pressure', out)}"
+        f"Give the {_on_oil_in_tracks(case).sum()} rows in wheel tracks a circuit of their own, "
+        f"at {show('pressure', own)}; the others at {show('pressure', out)}"
     )
     shares = load_shares(loads, field.aim, field.target_depth)
     gained = shares.enough - setting.shares.enough

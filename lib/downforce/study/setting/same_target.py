@@ -159,16 +159,13 @@ def adjuster_ends(drill: Drill) -> tuple[Metre, Metre]:
 
 def springs_that_give(drill: Drill, down_force: Newton) -> SpringSet:
     """The drill's springs with the adjuster where they give a down force at working height."""
-    from scipy.optimize import brentq
-
     slack, bound = adjuster_ends(drill)
-
-    def missing(setting):
-        return float(drill.spring.turned_to(setting).down_force(drill.opener, 0.0)) - down_force
-
-    if missing(slack) >= 0 or missing(bound) <= 0:
-        return drill.spring.turned_to(slack if missing(slack) >= 0 else bound)
-    return drill.spring.turned_to(brentq(missing, slack, bound, xtol=1e-7))
+    free = [coil.free_length for coil in drill.spring.coils]
+    # Between the settings at which one more coil is reached the push is a straight line.
+    reached = sorted(slack + (max(free) - length) for length in free)
+    settings = [*(setting for setting in reached if setting < bound), bound]
+    pushes = [float(drill.spring.turned_to(at).down_force(drill.opener, 0.0)) for at in settings]
+    return drill.spring.turned_to(float(np.interp(down_force, pushes, settings)))
 
 
 def turned_up_cylinders(

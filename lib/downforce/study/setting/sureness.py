@@ -8,7 +8,6 @@ inputs themselves and is for tests and for whoever has a minute.
 
 from dataclasses import dataclass, replace
 from functools import cache, cached_property
-from statistics import NormalDist
 
 import numpy as np
 
@@ -22,7 +21,7 @@ from downforce.study.frame_lift import lift_of_copies, lift_pressure
 from downforce.study.ground.motion import leaning, ridden, where_it_holds
 from downforce.study.kept import kept
 from downforce.study.opener_loads import opener_loads
-from downforce.study.rows import RowSample, sample_for
+from downforce.study.rows import RowSample, normal_quantiles, sample_for
 from downforce.study.setting.row_needs import pressure_for_load, row_needs
 
 DRAWS = 4000
@@ -73,11 +72,12 @@ class Case:
 
     def ridden(self, gauge_pressure):
         """The same with a frame that stands and openers that ride as they do at a gauge pressure."""
-        sample = ridden(self.drill, self.field, self.sample, self.drill.cylinder, gauge_pressure, False)
+        given = self.drill, self.field, self.sample, self.drill.cylinder, gauge_pressure
+        sample = ridden(*given, others_too=False, hopper_fill=self.hopper_fill)
         return replace(self._stood(gauge_pressure), sample=sample)
 
     def _stood(self, gauge_pressure):
-        rise = working_rise(self.drill, self.field.opener_soil, None, gauge_pressure)
+        rise = working_rise(self.drill, self.field.opener_soil, None, gauge_pressure, self.hopper_fill)
         lies = max(-float(rise.mean()), self.drill.cylinder.travel_stops(self.drill.opener)[0])
         return replace(self, ridden_at=gauge_pressure, lies=lies)
 
@@ -273,13 +273,6 @@ def _half_steps(found):
     return np.where(np.isfinite(step), step, 0.0)
 
 
-@cache
-def _quantiles(count):
-    """Standard normal quantiles at equal steps, of the standard library: scipy is slow to load."""
-    normal = NormalDist()
-    return np.array([normal.inv_cdf((place + 0.5) / count) for place in range(count)])
-
-
 @dataclass(frozen=True)
 class Blame:
     """What one act of measuring would bring.
@@ -317,7 +310,7 @@ class LiftChance:
             return normal, even
         drawn_along = normal @ (along / size)
         rank = np.argsort(np.argsort(drawn_along))
-        change = _quantiles(rank.size)[rank] - drawn_along
+        change = normal_quantiles(rank.size)[rank] - drawn_along
         return normal + np.outer(change, along / size), even
 
     @cached_property

@@ -139,7 +139,7 @@ def card_preview(
         if own:
             # Today's soil moves with the sliders, on the ground that was crossed.
             moved = base.case.moved(drill, today).sample
-            setting = recommend(drill, today, moved, fill, None, base if moving else None)
+            setting = recommend(drill, today, moved, fill, base if moving else None)
         (start,) = start_lines(drill, [today], today, [setting], units)[:1]
         known[key] = start, window_side(drill, setting, fill, units, paper, moving=own and moving)
     start, side = known[key]

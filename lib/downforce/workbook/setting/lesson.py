@@ -214,7 +214,7 @@ def ladder_panel(bench: Bench):
 def today_panel(bench):
     """The setting for today's soil, on the gauge, with every pressure that has a say and its verdict."""
     drill, field, units = bench.drill, bench.field, bench.units
-    base = recommend(drill, field, units=units)
+    base = recommend(drill, field)
     soil = float(field.opener_soil.target_reaction)
     fill = _fill_slider(drill, field.opener_soil)
     sliders = (
@@ -226,8 +226,11 @@ def today_panel(bench):
 
     def found(like, reaction, wanted, turned, twice, fill=0.0):
         today = todays_field(field, reactions(reaction), loads(wanted), twice)
-        case = base.case.moved(drill, today)
-        setting = recommend(drill, today, case.sample, fill / 100.0, units, like)
+        if today == field and not fill:
+            setting = base
+        else:
+            sample = base.case.moved(drill, today).sample
+            setting = recommend(drill, today, sample, fill / 100.0, like)
         made = turn(setting, turned, units) if turned else None
         shown = made.setting if made else setting
         return TodayResult(shown, gauge_face(drill, [shown.case.field], fill / 100.0, [shown]), made)

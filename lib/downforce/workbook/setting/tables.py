@@ -23,9 +23,9 @@ from downforce.workbook.table import table_page
 def reasons_table(bench: Bench):
     """Every pressure that has a say in today's setting, with its sentence."""
     units = bench.units
-    setting = recommend(bench.drill, bench.field, units=units)
+    setting = recommend(bench.drill, bench.field)
     bumps = bump_headroom(bench.drill, bench.field, setting.pressed)
-    rows = [[reason.name, reason.shown(units), reason.text] for reason in setting.reasons]
+    rows = [[reason.name, reason.shown(units), reason.text] for reason in setting.reasons_in(units)]
     return table_page(
         f"Every pressure that has a say, {bench.field.name}",
         ["What", "Gauge pressure", "In words"],
@@ -252,22 +252,24 @@ def closing_by_hand(bench: Bench, gauge_pressure, closing_change):
     return f"Change on the gauge wheel: {bench.units.both('force', change)}"
 
 
-def dig_report(bench: Bench, depths, gauge_pressure):
+def dig_report(bench: Bench, depths, gauge_pressure, loaded=0):
     """From depths that were dug to soil reaction and setting.
 
     depths: depths with one unit at the end, such as "28 31 27 mm"; gauge wheels turned freely there.
+    loaded: how many rows were looked at besides whose gauge wheels carried.
     """
     drill, field, both = bench.drill, bench.field, bench.units.both
     *numbers, unit = depths.split()
     dug = [parse_quantity(f"{number} {unit}", "length") for number in numbers]
-    found = soil_from_dig(drill, field, dug, bench.gauge_pressure(gauge_pressure))
+    found = soil_from_dig(drill, field, dug, bench.gauge_pressure(gauge_pressure), loaded=loaded)
     wanted = field.aim.gauge_wheel_load
     today = todays_field(field, max(found.reaction, 1.0), wanted)
     setting = recommend(drill, today)
     depth, reaction = both("length", field.target_depth), both("force", found.reaction)
     low, high = both("force", found.low), both("force", found.high)
     lines = [
-        f"Holes: {len(dug)}. Soil reaction at {depth}: {reaction}",
+        f"{found.counted_words(bench.units)}.",
+        f"Soil reaction at {depth}: {reaction}",
         f"{style.percent(found.confidence)} interval of the mean: {low} to {high}",
         f"Spread from hole to hole: {both('force', found.spread)}",
         f"Pressure for {both('force', wanted)}: {both('pressure', found.needed)}, over the interval "

@@ -8,9 +8,10 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 from downforce.machine.drill import Opener
 from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Kelvin, Metre, Metres, Newton, Newtons, Pascal, Pascals, Ratio, Ratios
+from downforce.study.field_check import SoilEstimate
 from downforce.study.opener_loads import OpenerLoads
 from downforce.study.soil_limits import DraftLoads, Emergence
-from downforce.study.soil_load import Asked, SettingDug, WheelMark
+from downforce.study.soil_load import Asked, WheelMark
 from downforce.workbook import style
 
 
@@ -121,10 +122,12 @@ class EvidenceResult:
     """What the panel of the real thing shows.
 
     asked: every source, the one to use first.
+    dug: what the rows outside tracks gave; None if they gave nothing.
+    left_out: the sentence that then says why.
     """
 
     asked: tuple[Asked, ...]
-    dug: SettingDug | None
+    dug: SoilEstimate | None
     left_out: str
 
 

@@ -19,8 +19,7 @@ from downforce.study.soil_limits import (
     equal_dragged_share,
 )
 from downforce.study.soil_load import (
-    best_setting,
-    settings_dug,
+    sheet_dug,
     sinkage_soils,
     soil_classes,
     what_the_soil_asks,
@@ -191,21 +190,19 @@ def evidence_panel(bench: Bench, sheet: DigSheet | None):
     sheet: the digs; left out, and said so, if they were dug behind another drill.
     """
     units, field, drill = bench.units, bench.field, bench.drill
-    settings: tuple = ()
-    left_out = ""
+    dug, left_out = None, ""
     try:
-        settings = settings_dug(drill, field, sheet)  # type: ignore[arg-type]
+        dug = sheet_dug(drill, field, sheet)  # type: ignore[arg-type]
+        left_out = dug.outside.why_none
     except ValueError as problem:
-        sheet, left_out = None, str(problem)
-    dug = best_setting(settings)
-    if dug is None and not left_out:
-        left_out = "At no pressure were all wheels outside tracks free, so the dig gives no sound number."
+        left_out = str(problem)
+    found = dug.outside.estimate if dug else None
 
     def compute(cone, soil):
         reading = float(units.si("stress", cone))
-        return EvidenceResult(what_the_soil_asks(drill, field, sheet, reading, soil), dug, left_out)
+        return EvidenceResult(what_the_soil_asks(drill, field, dug, reading, soil), found, left_out)
 
-    first = what_the_soil_asks(drill, field, sheet, CONE_START, SOIL_START)
+    first = what_the_soil_asks(drill, field, dug, CONE_START, SOIL_START)
     classes = iter(soil_classes())
     names = [
         next(classes) if one.basis == "class" else _BASIS_SHORT.get(one.basis, one.basis) for one in first
@@ -219,7 +216,7 @@ def evidence_panel(bench: Bench, sheet: DigSheet | None):
             Choice("soil", "Soil of the sinkage table", list(sinkage_soils()), SOIL_START),
         ],
         compute=compute,
-        drawing=EvidenceDrawing(units, settings, sheet, field.target_depth, names, most),
+        drawing=EvidenceDrawing(units, dug.settings if dug else (), sheet, field.target_depth, names, most),
         sentence=lambda result: evidence_words(result, units),
         alt=lambda result: style.alt_text(
             "Dot chart and bar chart",

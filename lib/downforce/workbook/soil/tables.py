@@ -15,7 +15,13 @@ from downforce.physics.kinds import Ratio
 from downforce.physics.soil_stress import bearing_life_ratio
 from downforce.study.opener_loads import opener_loads
 from downforce.study.soil_limits import DEFENSIBLE_SHARE, MIDDLE_SHARE, draft_lift
-from downforce.study.soil_load import NO_WALL_FIGURE, gauge_wheel_sinkage, settings_dug, what_the_soil_asks
+from downforce.study.soil_load import (
+    NO_WALL_FIGURE,
+    SoilDug,
+    gauge_wheel_sinkage,
+    sheet_dug,
+    what_the_soil_asks,
+)
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.soil.drawing import AskedResult, EmergenceResult, EvidenceResult, ReachedResult
@@ -149,12 +155,12 @@ def evidence_words(result: EvidenceResult, units: UnitSystem):
         f"{show('force', used.high)}). "
     )
     if result.dug is not None:
-        found = result.dug.estimate
+        found = result.dug
         words += (
             f'For a field file: reaction "{show("force", found.reaction)} ± '
             f'{show("force", found.uncertainty)}", reference depth {show("length", used.depth)}. '
-            f"It was dug at {show('pressure', result.dug.gauge_pressure)}; the wanted load on a row in mean "
-            f"soil needs {show('pressure', found.needed)}, {show('pressure', found.needed_low)} to "
+            f"{found.counted_words(units)}. The wanted load on a row in mean soil needs "
+            f"{show('pressure', found.needed)}, {show('pressure', found.needed_low)} to "
             f"{show('pressure', found.needed_high)}; rows differ, so that is the least to ask for. "
         )
     else:
@@ -187,39 +193,40 @@ def open_digs(path: str | Path = DIG_EXAMPLE):
 
 def dig_table(bench: Bench, sheet: DigSheet):
     """What the digs at each pressure say about the soil."""
-    show = bench.units.show
-    rows = []
+    units, caption = bench.units, "What the digs say of the soil"
     try:
-        settings = settings_dug(bench.drill, bench.field, sheet)
+        found = sheet_dug(bench.drill, bench.field, sheet)
     except ValueError as problem:
-        return table_page("Digs, pressure by pressure", ["Pressure", "Said"], [["all", str(problem)]])
-    for setting in settings:
-        rows_open = ~setting.in_track
-        free = f"{int((setting.free & rows_open).sum())} of {int(rows_open.sum())}"
-        depth = show("length", float(setting.depth[rows_open].mean()))
-        found = setting.estimate
-        if found is None:
-            said = ["not found", "not found", "too few free wheels: the soil asks for less than the push"]
-        else:
-            said = [
-                show("force", found.reaction),
-                f"{show('force', found.low)} to {show('force', found.high)}",
-                "sound" if setting.all_free else "too high: only the hard places are left in it",
-            ]
-        rows.append([show("pressure", setting.gauge_pressure), free, depth, *said])
-    header = [
-        "Pressure",
-        "Wheels free outside tracks",
-        "Mean depth",
-        "Soil reaction",
-        "Interval (95 %)",
-        "How good",
+        return table_page(caption, ["Rows", "Said"], [["all", str(problem)]])
+    rows = [
+        [
+            f"outside tracks, {units.show('pressure', setting.gauge_pressure)}",
+            units.show("length", float(setting.depth[~setting.in_track].mean())),
+            *_dug(setting.outside, units),
+        ]
+        for setting in found.settings
+        if not setting.in_track.all()
     ]
+    rows += [
+        [f"{place}, all pressures", "each its own", *_dug(dug, units)]
+        for place, dug in (("outside tracks", found.outside), ("in tracks", found.in_tracks))
+        if dug.rows
+    ]
+    header = ["Rows", "Mean depth", "Soil reaction", "Interval (95 %)", "How it is counted"]
     note = (
-        "Seeds of one row are averaged first. Rows in wheel tracks are left out. The interval is that of the "
-        "mean over the field; single rows differ more. Gauge error, draft ratio and its line are left out."
+        "Seeds of one row are averaged first. A loaded wheel gives a bound: the soil asks for no more than "
+        "the push. The interval is that of the mean over the field; single rows differ more. Gauge error, "
+        "draft ratio and its line are left out."
     )
-    return table_page("Digs, pressure by pressure", header, rows, note)
+    return table_page(caption, header, rows, note)
+
+
+def _dug(dug: SoilDug, units: UnitSystem):
+    if dug.estimate is None:
+        return ["not found", "not found", dug.why_none]
+    found, show = dug.estimate, units.show
+    interval = f"{show('force', found.low)} to {show('force', found.high)}"
+    return [show("force", found.reaction), interval, found.counted_words(units)]
 
 
 def evidence_table(bench: Bench, sheet: DigSheet | None = None):
@@ -227,10 +234,11 @@ def evidence_table(bench: Bench, sheet: DigSheet | None = None):
 
     sheet: the digs; left out where they belong to another drill.
     """
-    show = bench.units.show
-    if sheet is not None and sheet.row.max() > bench.drill.row_count:
-        sheet = None
-    asked = what_the_soil_asks(bench.drill, bench.field, sheet, CONE_START, SOIL_START)
+    show, drill, field = bench.units.show, bench.drill, bench.field
+    dug = None
+    if sheet is not None and sheet.row.max() <= drill.row_count:
+        dug = sheet_dug(drill, field, sheet)
+    asked = what_the_soil_asks(drill, field, dug, CONE_START, SOIL_START)
     rows = [
         [
             one.basis,
@@ -242,7 +250,7 @@ def evidence_table(bench: Bench, sheet: DigSheet | None = None):
         ]
         for one in asked
     ]
-    caption = f"What the soil asks at {show('length', bench.field.target_depth)}; use the first line"
+    caption = f"What the soil asks at {show('length', field.target_depth)}; use the first line"
     note = (
         f"Cone reading of {show('stress', CONE_START)} and the soil {SOIL_START} are invented choices. "
         "A dig overrides everything below it."

@@ -160,13 +160,8 @@ class Form:
             HBox([back, on, self._along, self._pads], layout=side),
             self._about,
         ]
-        written = [
-            self._title,
-            self._name,
-            HBox([save, *([self._forget] if self._forget else [])], layout=side),
-            self._outcome,
-            self._list,
-        ]
+        buttons = HBox([save, *([self._forget] if self._forget else [])], layout=side)
+        written = [self._title, self._name, buttons, self._outcome, self._list]
         # Question and drawing side by side where there is room for both, so that one window holds them.
         self.widget = VBox(
             [
