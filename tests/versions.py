@@ -112,10 +112,7 @@ def main(arguments: list[str]) -> int:
         subprocess.run([python, "-m", "pip", "list", "--format=freeze"], check=True)
         results = [
             subprocess.run([python, *command], env=around, cwd=HOME).returncode
-            for command in (
-                ["-m", "pytest", *options, *tested],
-                [str(HERE / "versions.py"), "workbooks"],
-            )
+            for command in (["-m", "pytest", *options, *tested], [str(HERE / "versions.py"), "workbooks"])
         ]
     return int(any(results))
 

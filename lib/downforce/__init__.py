@@ -64,7 +64,7 @@ _FACE = {
     "oil_volume": "study.by_hand.oil_volume",
     "opener_loads": "study.by_hand.opener_loads",
     "parts_list": "study.parts.parts_list",
-    "quantity": "machine.value.quantity",
+    "quantity": "face.quantity",
     "read_drill": "machine.shipped.named_drill",
     "read_field": "machine.shipped.named_field",
     "recommend": "study.pressure_setting.recommend",

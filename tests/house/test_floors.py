@@ -1,6 +1,7 @@
 """A floor imports only the floors before it, and the heavy packages stay where they belong."""
 
 import ast
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -75,6 +76,21 @@ def test_a_floor_uses_only_its_own_packages():
     )
 
 
+def test_a_lesson_imports_what_it_uses_or_offers():
+    """What a lesson imports it offers its notebook, so the linter looks for none that is not used."""
+    root = PACKAGE.parents[1]
+    files = [*(root / "notebooks").glob("*.ipynb"), *(root / "tests" / "workbook").glob("*.py")]
+    asked = {word for file in files for word in re.findall(r"\w+\.(\w+)", file.read_text(encoding="utf-8"))}
+    wrong = []
+    for path in (PACKAGE / "workbook").glob("*/lesson.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        used = asked | {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)}
+        imports = (node for node in tree.body if isinstance(node, ast.Import | ast.ImportFrom))
+        names = {alias.asname or alias.name for node in imports for alias in node.names}
+        wrong += [f"{name(path)} imports {one} and neither uses nor offers it" for one in names - used]
+    told(wrong)
+
+
 def test_a_module_is_short_enough_to_read():
     lines = {path: path.read_text(encoding="utf-8").count("\n") for path in MODULES}
     told(f"{name(path)} has {count} lines; split it by topic" for path, count in lines.items() if count > 480)
@@ -104,3 +120,18 @@ def test_no_plotting_or_widget_package_is_loaded_below_the_workbook_floor():
         [sys.executable, "-c", code], capture_output=True, text=True, check=True
     ).stdout.strip()
     assert seen == "", f"importing the lower floors loads {seen}; import it inside the function that needs it"
+
+
+def test_what_a_workbook_shows_at_first_loads_no_slow_part_of_scipy():
+    """A third of a second each, more than most cells take."""
+    code = """
+import sys
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.rows import assumed_sample
+from downforce.study.setting.same_target import springs_that_give
+drill, field = example_drill("air_drill_12m"), example_field("firm")
+assumed_sample(drill, field, 100), springs_that_give(drill, 1400.0)
+print([name for name in ("scipy.optimize", "scipy.special", "scipy.stats", "pandas") if name in sys.modules])
+"""
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert told.stdout.strip() == "[]"

@@ -10,7 +10,7 @@ LIBRARY = Path(__file__).parents[2] / "lib" / "downforce"
 MODULES = {
     path.relative_to(LIBRARY).as_posix(): path.read_text(encoding="utf-8") for path in LIBRARY.rglob("*.py")
 }
-READS_A_COPY = {"workbook/picker.py", "workbook/your_drill/form.py", "workbook/cylinders/order_page.py"}
+READS_A_COPY = {"workbook/bench.py", "workbook/your_drill/form.py", "workbook/cylinders/order_page.py"}
 """These put what they are given into a folder of their own, to have it read."""
 
 

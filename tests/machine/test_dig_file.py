@@ -115,10 +115,7 @@ def test_a_file_that_is_no_table_is_refused(tmp_path, text, sentence):
 
 
 def test_a_missing_file_a_folder_and_bytes_are_refused(tmp_path):
-    for path, words in (
-        (tmp_path / "no.csv", "There is no file at"),
-        (tmp_path, "folder|cannot be read"),
-    ):
+    for path, words in ((tmp_path / "no.csv", "There is no file at"), (tmp_path, "folder|cannot be read")):
         with pytest.raises(FileProblem, match=words):
             read_dig_sheet(path)
     (tmp_path / "bytes.csv").write_bytes(b"\xff\xfe\x00\x01")

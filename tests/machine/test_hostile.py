@@ -13,9 +13,8 @@ from test_measured_tables import DIGS, LOG, PADS, SPRINGS, SURVEY
 from downforce.machine import FileProblem, field_log, read_drill, read_field, readings
 from downforce.machine.columns import LONGEST_LINE, MOST_BYTES, MOST_LINES
 from downforce.machine.field_log import read_field_log
+from downforce.machine.files import MOST_SHOWN, MOST_TOLD, lines_of, shown
 from downforce.machine.reader import MOST_BYTES as MOST_BYTES_OF_TOML
-from downforce.machine.reading import user_file
-from downforce.machine.reading.user_file import MOST_SHOWN, MOST_TOLD, lines_of, shown
 from downforce.machine.readings import read_offered
 from downforce.machine.shipped import named_drill
 from downforce.physics.ground_survey import SurveyProblems
@@ -248,7 +247,7 @@ def test_digits_are_those_of_the_keyboard(kind):
 def test_limits_of_a_file_are_wide_enough_for_a_real_one():
     assert 10 * len(GOOD) < MOST_BYTES_OF_TOML
     assert MOST_LINES >= 8 * 3600 * 10 and MOST_BYTES >= MOST_LINES * 60
-    assert user_file.MOST_TOLD == 30
+    assert MOST_TOLD == 30
 
 
 def test_more_of_a_kind_than_anybody_measures_is_refused():

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from downforce.machine.field_log import read_field_log, read_survey
+from downforce.machine.files import MOST_TOLD
 from downforce.machine.reader import FileProblem
-from downforce.machine.reading.user_file import MOST_TOLD
 from downforce.machine.readings import PadProblems, read_dig_sheet, read_measured_springs, read_pads
 from downforce.physics.ground_survey import SurveyProblems
 

@@ -59,10 +59,7 @@ def test_springs_are_kept_apart_by_name_in_the_order_of_the_file(csv):
     [
         ("", "The file is empty. Its first line names the columns, such as length_mm,force_N."),
         ("length_mm,force_N\n", "There are no readings below the column names."),
-        (
-            "length_mm;force_N\n1;2\n",
-            "Cells are parted by semicolons. Save with commas and decimal points.",
-        ),
+        ("length_mm;force_N\n1;2\n", "Cells are parted by semicolons. Save with commas and decimal points."),
         ("length,force_N\n", "Column 'length' has no unit. Name it length_mm or length_in."),
         (
             "length_mm,force_lb\n",

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from downforce.face import DIMENSIONS
 from downforce.machine.unit_table import KINDS, from_si, to_si
 from downforce.machine.units import (
     METRIC,
@@ -15,7 +16,6 @@ from downforce.machine.units import (
     read_quantity,
     unit_system,
 )
-from downforce.machine.value import DIMENSIONS
 
 PINT = pint.UnitRegistry()
 PINT.define("statute_acre = 43560 * foot**2")

@@ -121,7 +121,7 @@ def test_closing_wheels_that_lift_the_frame_leave_nothing_to_set_and_say_so():
 
 
 def test_a_wheel_beside_its_weight_is_refused_with_the_section_that_falls():
-    from downforce.machine.standing import falls
+    from downforce.machine.plausible import falls
 
     assert not list(falls(AIR)) and not list(falls(NARROW))
     heavy = replace(AIR.sections[0], frame_centre=(4.5, AIR.wheels[0].y - 1.5, 1.0))

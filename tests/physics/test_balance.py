@@ -92,11 +92,7 @@ def test_loads_at_depth_add_up_by_virtual_work():
 
 @settings(deadline=None, max_examples=200)
 @given(
-    st.floats(200, 2500),
-    st.floats(50, 3000),
-    st.floats(-0.12, 0.08),
-    st.floats(0, 9000),
-    st.floats(0.4, 2.0),
+    st.floats(200, 2500), st.floats(50, 3000), st.floats(-0.12, 0.08), st.floats(0, 9000), st.floats(0.4, 2.0)
 )
 def test_shallow_depth_equals_a_scalar_root_finder(down_force, reaction, ground, rate, exponent):
     loads = balance(down_force, reaction, ground, rate=rate, exponent=exponent, highest_travel=0.4)

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from downforce.physics.cost import area_that_pays, capital_recovery, field_capacity, fuel_for_hydraulics
 from downforce.physics.oil import power_lost
+from downforce.study.money import area_that_pays, capital_recovery, field_capacity, fuel_for_hydraulics
 
 
 @pytest.mark.parametrize(("years", "interest"), [(1, 0.05), (10, 0.05), (12, 0.001), (25, 0.2)])

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
-from downforce.physics import gas
+from downforce.physics import spring as gas
 
 ATMOSPHERE = 101325.0
 BAR = 1e5

@@ -34,14 +34,7 @@ def test_a_line_takes_a_fitting_in_its_two_parts():
     bore, flow, viscosity = 0.0127, 2e-4, 30e-6
     parts = oil.fitting_turbulent_coefficient(bore, 0.4)
     reynolds = oil_loss.reynolds_number(flow, bore, viscosity)
-    whole = oil_loss.line_loss(
-        flow,
-        bore,
-        0.0,
-        870.0,
-        viscosity,
-        loss_coefficient=800.0 / reynolds + parts,
-    )
+    whole = oil_loss.line_loss(flow, bore, 0.0, 870.0, viscosity, loss_coefficient=800.0 / reynolds + parts)
     apart = oil_loss.line_loss(
         flow, bore, 0.0, 870.0, viscosity, loss_coefficient=parts, laminar_coefficient=800.0
     )

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from downforce.physics import oil_march, oil_valve
-from downforce.physics.gas import accumulator_size
 from downforce.physics.oil_loss import line_resistance
+from downforce.physics.spring import accumulator_size
 
 STEP = 0.05
 SETTING = 60e5

@@ -11,8 +11,7 @@ from downforce.machine.shipped import example_drill, example_field
 from downforce.study.cylinders.choice import COARSE, OFF_DIAL, READABLE, cylinder_choice, judged_cylinder
 from downforce.study.cylinders.force_needs import MOUNTINGS, dead_lengths, stroke_check
 from downforce.study.cylinders.loads import MOST, RELIEF, Joint, pin_trials, smallest_pin, strength
-from downforce.study.cylinders.old_place import bracket_loads, clearance, moved_pins, old_place
-from downforce.study.cylinders.order import cylinder_order
+from downforce.study.cylinders.order import bracket_loads, clearance, cylinder_order, moved_pins, old_place
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 D12 = example_drill("air_drill_12m")

@@ -59,10 +59,7 @@ def test_only_free_wheels_are_answered_with_a_raise_and_not_a_second_time():
 @pytest.mark.parametrize(
     ("wrong", "known"),
     [
-        (
-            ("loose", "right", "crumbly"),
-            "wheels = 'loose' is no answer; give one of: free, free after",
-        ),
+        (("loose", "right", "crumbly"), "wheels = 'loose' is no answer; give one of: free, free after"),
         (("free", "deep", "crumbly"), "seeds = 'deep' is no answer; give one of: right, shallow"),
         (("free", "right", "any"), "wall = 'any' is no answer; give one of: crumbly, shiny"),
     ],

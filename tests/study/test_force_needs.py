@@ -28,10 +28,7 @@ def test_teaching_opener_pressures_for_220_newtons(reaction, bar):
 @pytest.mark.parametrize("key", DRILLS)
 @settings(deadline=None, max_examples=30)
 @given(
-    reaction=st.floats(200, 2500),
-    load=st.floats(10, 900),
-    share=st.floats(-0.9, 0.9),
-    ratio=st.floats(0, 1),
+    reaction=st.floats(200, 2500), load=st.floats(10, 900), share=st.floats(-0.9, 0.9), ratio=st.floats(0, 1)
 )
 def test_the_balance_gives_the_wanted_load_back(key, reaction, load, share, ratio):
     drill = example_drill(key)

@@ -211,10 +211,7 @@ def test_the_wheel_that_goes_first_is_empty_where_rows_in_tracks_press_less(dril
     for share in (0.985, 0.995):
         kinds = [
             opener_loads(drill.opener, drill.cylinder, one, travel, share * lift)
-            for one, travel in (
-                (replace(soil, reaction=reaction * factor), -soil.tracks.depth),
-                (soil, 0.0),
-            )
+            for one, travel in ((replace(soil, reaction=reaction * factor), -soil.tracks.depth), (soil, 0.0))
         ]
         disc = np.where(held, *(float(one.soil_reaction + one.gauge_wheel_load) for one in kinds))
         draft = np.where(held, *(float(one.draft) for one in kinds))

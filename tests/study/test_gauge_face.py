@@ -7,13 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from downforce.machine.shipped import (
-    example_drill,
-    example_field,
-    shipped_drills,
-    shipped_fields,
-    table_rows,
-)
+from downforce.machine.shipped import example_drill, example_field, shipped_drills, shipped_fields, table_rows
 from downforce.machine.units import METRIC, US
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.pressure_setting import recommend

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_field
-from downforce.physics.gas import STANDARD_ATMOSPHERE
 from downforce.physics.oil import power_lost
+from downforce.physics.spring import STANDARD_ATMOSPHERE
 from downforce.study.oil.cases import terrace_crossing
 from downforce.study.oil.circuit import bearable, drill_with_hoses, rod_flow
 from downforce.study.oil.figures import (

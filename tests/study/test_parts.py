@@ -333,11 +333,7 @@ def test_the_list_orders_the_circuit_that_was_judged_good():
     assert named(parts, "hose, drop").size == hose_size(good.drop_bore).name
     # The circuit of the list, put into the drill file, is enough.
     again = drill_with_hoses(
-        D12,
-        good.header_bore,
-        good.drop_bore,
-        valve.count,
-        rated_flow=figure(valve, "rated flow"),
+        D12, good.header_bore, good.drop_bore, valve.count, rated_flow=figure(valve, "rated flow")
     )
     assert trials(again, asked).judged().enough
     assert "Mind" not in valve.warning and named(listed(again, asked), "pressure valve").warning == ""

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from downforce.machine.shipped import example_drill
-from downforce.physics.gas import STANDARD_ATMOSPHERE
+from downforce.physics.spring import STANDARD_ATMOSPHERE
 from downforce.study.spring_behaviour import (
     STRUT_MARGIN,
     STRUT_PRESSURE,

@@ -315,11 +315,7 @@ def test_the_lowest_setting_that_gives_too_much_is_said():
     assert line.reason == "the lowest setting of the valve"
 
 
-@given(
-    pressure=st.floats(0.0, 300e5),
-    share=st.floats(0.2, 1.2),
-    first=st.sampled_from([METRIC, US]),
-)
+@given(pressure=st.floats(0.0, 300e5), share=st.floats(0.2, 1.2), first=st.sampled_from([METRIC, US]))
 @settings(max_examples=200, deadline=None)
 def test_no_printed_pressure_is_rounded_past_its_limit(pressure, share, first):
     limit = pressure * share

@@ -13,9 +13,10 @@ import pytest
 from downforce.machine import read_drill
 from downforce.machine.field import Tracks
 from downforce.machine.shipped import example_drill, shipped_drills
-from downforce.workbook import picker as workbook_picker
-from downforce.workbook.bench import Bench, Page, PlainProblem, open_bench
+from downforce.workbook import bench as workbook_bench
+from downforce.workbook.bench import Bench, PlainProblem, open_bench
 from downforce.workbook.start import lesson as lesson_start_here
+from downforce.workbook.table import Page
 
 MOMENT = datetime(2026, 1, 1, tzinfo=UTC)
 AIR = dict(shipped_drills())["air_drill_12m"].read_text(encoding="utf-8")
@@ -126,7 +127,7 @@ def test_what_goes_wrong_when_an_upload_is_read_is_always_shown(monkeypatch):
     def broken(_path):
         raise ZeroDivisionError("by <nothing>")
 
-    monkeypatch.setitem(workbook_picker._READERS, "drill", broken)
+    monkeypatch.setitem(workbook_bench._READERS, "drill", broken)
     with pytest.raises(ZeroDivisionError):
         upload(picker, AIR)
     picker.work.wait()

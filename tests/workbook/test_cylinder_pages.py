@@ -9,8 +9,7 @@ from downforce.machine import read_drill
 from downforce.machine.shipped import DATA, example_drill, example_field
 from downforce.study.cylinders.choice import cylinder_choice
 from downforce.study.cylinders.loads import RELIEF, pin_trials
-from downforce.study.cylinders.old_place import old_place
-from downforce.study.cylinders.order import cylinder_order
+from downforce.study.cylinders.order import cylinder_order, old_place
 from downforce.workbook.bench import Bench, PlainProblem, open_bench
 from downforce.workbook.cylinders import lesson
 from downforce.workbook.cylinders.order_page import chosen_drill

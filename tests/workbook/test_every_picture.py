@@ -179,7 +179,7 @@ def test_every_picture_of_a_workbook_can_be_read(book):
 
 def drawn():
     figure = Figure(figsize=(6, 4))
-    axes = style.dress(figure.add_subplot(), "Load", "Travel (mm)", "Load (N)", (0, 10), (0, 10))
+    axes = style.dress(figure.add_subplot(), "Load", ("Travel (mm)", 0, 10), ("Load (N)", 0, 10))
     (line,) = axes.plot([0, 5, 10], [1, 2, 1], **style.line("spring", label="spring"))
     axes.legend(loc="upper right", **style.LEGEND)
     return figure, axes, line

@@ -15,11 +15,11 @@ import pytest
 
 import downforce as dn
 from downforce import face
+from downforce.face import Value
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field, Soil
 from downforce.machine.shipped import named_drill, named_field
 from downforce.machine.unit_table import KINDS
-from downforce.machine.value import Value
 from downforce.physics.kinds import Ratio
 from downforce.study import pressure_setting
 from downforce.workbook.series import shipped_series
@@ -124,7 +124,7 @@ def test_a_bare_number_is_refused_wherever_a_unit_is_wanted():
     tried = 0
     for name in dir(dn):
         function = getattr(dn, name)
-        takes = face.types_of(function.__wrapped__)
+        takes = face.type_hints(function.__wrapped__)
         needed = [p.name for p in inspect.signature(function).parameters.values() if p.default is p.empty]
         for parameter in takes.keys() - {"return"}:
             unit = face.unit_of(takes[parameter])

@@ -22,12 +22,13 @@ from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import at_most, limit_text
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setup_card import card_data
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.frame import lesson
 from downforce.workbook.frame.drawing import load_text
-from downforce.workbook.frame.words_balance import LEAST_PULL, road_load, road_words
+from downforce.workbook.frame.words import LEAST_PULL, road_load, road_words
 from downforce.workbook.panel import Panel
 from downforce.workbook.series import workbook
+from downforce.workbook.table import Page
 
 DRILLS = ("air_drill_12m", "box_drill_15ft", "double_disc_9m")
 FIELDS = ("moist_soft", "firm", "dry_hard_tracks")
@@ -136,11 +137,7 @@ def test_tables_hold_the_numbers_of_the_studies(drill, units):
     table = cells_of(headroom)
     for k, name in enumerate(limits.sections):
         left = 1.0 - used / float(limits.frame_load[k])
-        row = [
-            limit_text(desk.units, float(limits.pressure[k])),
-            str(limits.support[k]),
-            percent(left),
-        ]
+        row = [limit_text(desk.units, float(limits.pressure[k])), str(limits.support[k]), percent(left)]
         assert table[f"{name}, {words}"] == row
     assert f"Headroom at the recommended setting, {show('pressure', desk.dialled)}." in headroom.plain
     low, high = (float(end) for end in setting.lift_interval)
@@ -520,10 +517,7 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
     gap = lift_pressure(drill, many).lowest - pressure_for_load(drill, many, 220.0)
     quoted = {
         "it lifts at {:.0f} bar, the centre holds to {:.0f} bar": np.floor(limits.pressure[:2] / 1e5),
-        "{:.0f} N each; headroom {:.0f} % on the wings": (
-            stand.promised.frame_load,
-            100 * stand.headroom[0],
-        ),
+        "{:.0f} N each; headroom {:.0f} % on the wings": (stand.promised.frame_load, 100 * stand.headroom[0]),
         "It promises {:.0f} N; at lift it was {:.0f} N": (lifted.promised.gauge_wheel_load, lifted.at_lift),
         "{:.0f} N in the mean and {:.0f} N on its lowest row, the centre {:.0f} N": (
             gauges[0][0],

@@ -89,10 +89,7 @@ def test_covering_corners_compute_and_speak(unrendered, build, drill, field):
 @pytest.mark.parametrize("build", PANELS)
 @pytest.mark.parametrize(
     ("drill", "field", "units"),
-    [
-        ("air_drill_12m", "firm", "US"),
-        ("box_drill_15ft", "dry_hard_tracks", "metric"),
-    ],
+    [("air_drill_12m", "firm", "US"), ("box_drill_15ft", "dry_hard_tracks", "metric")],
 )
 def test_every_control_changes_picture_and_sentence(build, drill, field, units):
     panel = build(bench(drill, field, units))

@@ -250,11 +250,7 @@ def test_by_hand():
 
 def test_tables_hold_every_group():
     bench = bench_of("double_disc_9m", "dry_hard_tracks", "US")
-    for table in (
-        lesson.fields_table(bench),
-        lesson.places_table(bench, "900 psi"),
-        lesson.oil_table(bench),
-    ):
+    for table in (lesson.fields_table(bench), lesson.places_table(bench, "900 psi"), lesson.oil_table(bench)):
         assert sound(table.plain) and sound(table.html)
         assert "lbf" in table.plain and " N;" not in table.plain
     assert "wheel track" in lesson.places_table(bench, "900 psi").plain

@@ -306,10 +306,7 @@ def quoted():
         ("ask for 400 N", wished.pressure_text),
         ("ask for 400 N", f"still {wished.load_text.partition(' (')[0]}"),
         ("Refill at half", f"from {red_of_box(fill=0.0)} to {red_of_box(fill=0.5)}"),
-        (
-            "turned wetter",
-            f"From {first_unit} to {wet.pressure_text}",
-        ),
+        ("turned wetter", f"From {first_unit} to {wet.pressure_text}"),
         ("turned wetter", re.search(r"wetter: \d steps? down", start.change_rule[2])[0]),
         ("drier or harder", todays(start).reason),
         ("firm soil begin", "At 40 bar (580 psi) the mean row still runs shallow, at 38 mm"),
@@ -321,10 +318,7 @@ def quoted():
         ("what reaches the cylinders", start.oil[0][1].partition(": ")[2]),
         ("what reaches the cylinders", start.oil[1][1]),
         ("what reaches the cylinders", start.oil[2][1]),
-        (
-            "the wheels turn freely",
-            f"At {stopped} the card lets you go no higher",
-        ),
+        ("the wheels turn freely", f"At {stopped} the card lets you go no higher"),
         ("the wheels turn freely", f"to {step_to(now=58.0, wheels='free', seeds='shallow')}"),
         ("cannot be turned and seeds", step_to(wheels="stuck", seeds="shallow")),
         ("a shiny slab. What now", step_to(wall="shiny")),

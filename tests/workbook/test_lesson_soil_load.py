@@ -15,12 +15,7 @@ from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import usual_sample
 from downforce.study.rows import sample_loads
 from downforce.study.soil_limits import draft_loads, emergence, emergence_of
-from downforce.study.soil_load import (
-    gauge_wheel_sinkage,
-    sheet_dug,
-    what_the_soil_asks,
-    wheel_mark,
-)
+from downforce.study.soil_load import gauge_wheel_sinkage, sheet_dug, what_the_soil_asks, wheel_mark
 from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.series import workbook
 from downforce.workbook.soil import lesson

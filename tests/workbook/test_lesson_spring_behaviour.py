@@ -200,12 +200,7 @@ QUOTED = [
     ("From ± 19 N to ± 43 N", "measured", {"spring": "row 48"}, ["± 19 N"]),
     ("From ± 19 N to ± 43 N", "measured", {"spring": "row 48", "readings": 3}, ["± 43 N"]),
     ("At work 305 MPa of 575 MPa", "coil", {}, ["about 575 MPa", "305 MPa at work"]),
-    (
-        "At the opener's stop 545 MPa, 95 %",
-        "coil",
-        {},
-        ["545 MPa at the upper stop", "stop, 95 % of it"],
-    ),
+    ("At the opener's stop 545 MPa, 95 %", "coil", {}, ["545 MPa at the upper stop", "stop, 95 % of it"]),
     ("Closed 610 MPa: 6 % over", "coil", {}, ["610 MPa closed", "6 % over"]),
     ("wire is thicker than 12.7 mm", "coil", {}, ["a guess: the table ends at 12.7 mm"]),
     ("From 29.9 to 15.3 N/mm", "coil", {}, ["Rate 29.9 N/mm"]),

@@ -17,12 +17,12 @@ from downforce.machine import read_drill, read_field
 from downforce.study.cylinders.choice import cylinder_choice
 from downforce.study.setup_card import write_card
 from downforce.workbook import markup, style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Canvas, Still
 from downforce.workbook.card.preview import phone_page
 from downforce.workbook.long_work import LongTable
 from downforce.workbook.panel import Panel
-from downforce.workbook.table import table_page
+from downforce.workbook.table import Page, table_page
 from downforce.workbook.your_drill.form import Form
 
 ODD = Path(__file__).parents[1] / "odd"
@@ -210,7 +210,7 @@ def test_no_word_of_a_picture_is_taken_for_a_formula_wherever_it_comes_from():
 
     class Named:
         def setup(self, figure):
-            axes = style.dress(figure.add_subplot(), NASTY, NASTY, "up", (0, 1), (0, 1))
+            axes = style.dress(figure.add_subplot(), NASTY, (NASTY, 0, 1), ("up", 0, 1))
             axes.plot([0, 1], [0, 1], label=NASTY)
             axes.set_xticks([0.5], [NASTY])
             axes.legend()

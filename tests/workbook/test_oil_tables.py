@@ -99,7 +99,7 @@ def test_the_list_goes_to_a_spreadsheet_and_onto_paper(units, tmp_path):
     assert (tmp_path / "my_parts.pdf").read_bytes() == b"precious"
     with pytest.raises(ValueError, match="There is no folder"):
         lesson.write_parts(desk, folder=tmp_path / "none")
-    with pytest.raises(ValueError, match="paper must be one of A4, Letter"):
+    with pytest.raises(ValueError, match="Paper is one of A4, Letter"):
         lesson.write_parts(desk, folder=tmp_path, paper="A5")
 
 

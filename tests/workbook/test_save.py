@@ -17,10 +17,9 @@ from downforce.workbook.card.sheet import Words
 from downforce.workbook.ground import lesson as ground
 from downforce.workbook.ground.load_map import map_panel
 from downforce.workbook.panel import Panel
-from downforce.workbook.save import fingerprint, picture_numbers, save_new, table_numbers
 from downforce.workbook.soil import lesson as soil
 from downforce.workbook.springs import lesson as springs
-from downforce.workbook.table import table_page
+from downforce.workbook.table import fingerprint, picture_numbers, save_new, table_numbers, table_page
 
 
 @pytest.fixture(scope="module")
@@ -156,7 +155,7 @@ def test_a_folder_that_cannot_be_written_is_said(bench, monkeypatch):
         raise NotWritten("'a.csv' was not written: the disk is full.")
 
     shown = bench.show(soil.sinkage_table)
-    monkeypatch.setattr("downforce.workbook.save.save_new", refused)
+    monkeypatch.setattr("downforce.workbook.table.save_new", refused)
     shown.save.save("csv")
     assert "&#x27;a.csv&#x27; was not written: the disk is full." in shown.save.widget.children[-1].value
 

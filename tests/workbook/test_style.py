@@ -59,7 +59,7 @@ def test_line_and_dot_take_changes():
 
 
 def test_dress_sets_labels_and_fixed_limits():
-    axes = style.dress(Figure().add_subplot(), "Load", "Travel (mm)", "Load (N)", (0, 2), (-1, 5))
+    axes = style.dress(Figure().add_subplot(), "Load", ("Travel (mm)", 0, 2), ("Load (N)", -1, 5))
     assert axes.get_xlim() == (0, 2) and axes.get_ylim() == (-1, 5)
     assert axes.get_xlabel() == "Travel (mm)" and axes.get_ylabel() == "Load (N)"
     drawing = style.dress_drawing(Figure().add_subplot(), (0, 2), (0, 1))

@@ -15,10 +15,11 @@ from downforce.machine.doubts import uncertain_inputs
 from downforce.machine.reading.tape import measured, questions
 from downforce.machine.reading.writer import Draft
 from downforce.machine.shipped import DATA, example_drill, example_field, named_drill, shipped_drills
+from downforce.study.setup_card import PAPERS
 from downforce.workbook import long_work
 from downforce.workbook.bench import Bench, open_bench
 from downforce.workbook.your_drill import lesson
-from downforce.workbook.your_drill.sheet import PAPERS, TapeDrawing, measuring_sheet, tape_ends
+from downforce.workbook.your_drill.sheet import TapeDrawing, measuring_sheet, tape_ends
 
 DRILLS = [key for key, _ in shipped_drills()]
 
@@ -254,7 +255,7 @@ def test_the_sheet_asks_every_question_on_its_paper(folder, paper, units):
     path = measuring_sheet("sheet.pdf", "double_disc_9m", units, paper)
     pages = PdfReader(path).pages
     size = [float(side) / 72 * 25.4 for side in pages[0].mediabox[2:]]
-    assert size == pytest.approx(PAPERS[paper], abs=0.1)
+    assert size == pytest.approx([1000 * side for side in PAPERS[paper]], abs=0.1)
     text = " ".join(" ".join(page.extract_text().split()) for page in pages)
     draft = Draft.like(dict(shipped_drills())["double_disc_9m"], "drill")
     for page in ("opener", "frame"):
@@ -263,8 +264,8 @@ def test_the_sheet_asks_every_question_on_its_paper(folder, paper, units):
     assert ("9.8 in" if units == "US" else "250 mm") in text
     with pytest.raises(ValueError, match="already"):
         measuring_sheet("sheet.pdf")
-    for wrong in ({"paper": "A5"}, {"like": "mine"}):
-        with pytest.raises(ValueError, match="There are"):
+    for wrong, said in (({"paper": "A5"}, "one of A4, Letter; got 'A5'"), ({"like": "mine"}, "There are")):
+        with pytest.raises(ValueError, match=said):
             measuring_sheet("other.pdf", **wrong)
 
 

@@ -43,7 +43,7 @@ class Path:
     def setup(self, figure):
         self.setups += 1
         self.axes = style.dress(
-            figure.add_subplot(), "Thrown ball", "Distance (m)", "Height (m)", (0, 50), (0, 25)
+            figure.add_subplot(), "Thrown ball", ("Distance (m)", 0, 50), ("Height (m)", 0, 25)
         )
         (self.line,) = self.axes.plot([], [], **style.line("cylinder"))
         (self.end,) = self.axes.plot([], [], clip_on=False, **style.dot("spring"))
@@ -63,8 +63,8 @@ class PathAndReach(Path):
 
     def setup(self, figure):
         left, right = figure.subplots(1, 2)
-        self.axes = style.dress(left, "Thrown ball", "Distance (m)", "Height (m)", (0, 50), (0, 25))
-        style.dress(right, "Reach", "Angle (°)", "Distance (m)", (0, 90), (0, 50))
+        self.axes = style.dress(left, "Thrown ball", ("Distance (m)", 0, 50), ("Height (m)", 0, 25))
+        style.dress(right, "Reach", ("Angle (°)", 0, 90), ("Distance (m)", 0, 50))
         (self.line,) = left.plot([], [], label="path", **style.line("cylinder"))
         (self.end,) = left.plot([], [], label="lands", clip_on=False, **style.dot("spring"))
         (self.reach,) = right.plot([], [], label="reach", **style.line("gauge wheel"))

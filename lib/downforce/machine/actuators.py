@@ -11,7 +11,6 @@ import numpy as np
 from downforce.machine.mount import END_OF_STROKE, Mount, Mounted, tighter
 from downforce.machine.quantity import Quantity
 from downforce.physics import cylinder as cylinder_physics
-from downforce.physics import gas as gas_physics
 from downforce.physics import spring
 from downforce.physics.kinds import (
     CubicMetre,
@@ -326,9 +325,7 @@ class ClosedLineCylinder(RodActuator):
         Result: gauge pressure; it rises as the cylinder is pushed in.
         """
         displaced = self.cylinder.swept_volume(self.charge_length - np.asarray(length))
-        return gas_physics.closed_line_pressure(
-            displaced, self.charge_pressure, self.gas_volume, self.exponent
-        )
+        return spring.closed_line_pressure(displaced, self.charge_pressure, self.gas_volume, self.exponent)
 
     def axial_force(self, length: Metre, gauge_pressure: object = None) -> Newtons:
         """Cylinder force along the axis.
@@ -370,22 +367,10 @@ class GasSpring(RodActuator):
         """
         length = np.asarray(length, dtype=float)
         stroke_in = np.clip(self.open_length - length, 0.0, self.stroke)
-        force = gas_physics.gas_spring_force(
+        force = spring.gas_spring_force(
             stroke_in, self.extended_force, self.rod_area, self.gas_volume, self.exponent
         )
         return np.where(length <= self.open_length + END_OF_STROKE, force, 0.0)
-
-
-__all__ = [
-    "Actuator",
-    "ClosedLineCylinder",
-    "Coil",
-    "Cylinder",
-    "GasSpring",
-    "HeldPressure",
-    "Mount",
-    "SpringSet",
-]
 
 
 @runtime_checkable

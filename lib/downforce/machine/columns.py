@@ -14,17 +14,8 @@ from pathlib import Path
 
 import numpy as np
 
+from downforce.machine import files
 from downforce.machine.reader import FileProblem
-from downforce.machine.reading.user_file import (
-    MOST_SHOWN,
-    MOST_TOLD,
-    NoText,
-    file_text,
-    first_told,
-    lines_of,
-    shown,
-    size_words,
-)
 from downforce.physics.kinds import Amount, Amounts, Flags
 
 MOST_BYTES = 20_000_000
@@ -126,7 +117,7 @@ class Table:
         words: dict[str, str],
         refusal: Callable = FileProblem,
     ):
-        self.name, self._words, self._refusal = shown(Path(path).name), words, refusal
+        self.name, self._words, self._refusal = files.shown(Path(path).name), words, refusal
         self._problems, self._untold = [], 0
         (line, *lines), (header, *rows) = self._parsed(self._text(Path(path)))
         width = max(place for place, name in enumerate(header, 1) if name)
@@ -146,7 +137,7 @@ class Table:
                 self._note(line, "ragged", found=len(cells), width=width)
         self._columns = list(zip(*whole, strict=True)) or [()] * width
         for kind, (place, *_) in self.kinds.items():
-            if kind != "note" and max(map(len, self._columns[place]), default=0) > MOST_SHOWN:
+            if kind != "note" and max(map(len, self._columns[place]), default=0) > files.MOST_SHOWN:
                 self._cut_cells(kind, place)
 
     def texts(self, kind: str, absent: str = "") -> list[str]:
@@ -205,9 +196,9 @@ class Table:
         sentence: what is said of each; ``{cell!r}`` and what stands in `filled` are filled in.
         """
         flagged = np.flatnonzero(wrong)
-        for index in flagged[:MOST_TOLD]:
+        for index in flagged[: files.MOST_TOLD]:
             self._note_cell(index, kind, sentence, **filled)
-        self._untold += flagged[MOST_TOLD:].size
+        self._untold += flagged[files.MOST_TOLD :].size
 
     def note(self, *sentences):
         """Note what is wrong with the file as a whole."""
@@ -222,10 +213,10 @@ class Table:
         if key:
             self._note(0, key, **filled)
         # Sentences are made of the first problems, and of no others: there may be as many as cells.
-        first = nsmallest(3 * MOST_TOLD, self._problems, key=lambda problem: problem[0])
+        first = nsmallest(3 * files.MOST_TOLD, self._problems, key=lambda problem: problem[0])
         told = list(dict.fromkeys(self._said(*problem) for problem in first))
         count = len(told) + len(self._problems) - len(first) + self._untold
-        return self._refusal(self.name, first_told(told, count))
+        return self._refusal(self.name, files.first_told(told, count))
 
     def _said(self, line, sentence, filled):
         if filled is None:
@@ -246,14 +237,14 @@ class Table:
     def _cut_cells(self, kind, place):
         cells = self._columns[place]
         for index, cell in enumerate(cells):
-            if len(cell) > MOST_SHOWN:
-                self._note_cell(index, kind, self._words["long cell"], found=len(cell), most=MOST_SHOWN)
-        self._columns[place] = [cell[:MOST_SHOWN] for cell in cells]
+            if len(cell) > files.MOST_SHOWN:
+                self._note_cell(index, kind, self._words["long cell"], found=len(cell), most=files.MOST_SHOWN)
+        self._columns[place] = [cell[: files.MOST_SHOWN] for cell in cells]
 
     def _text(self, path):
         try:
-            return file_text(path, MOST_BYTES)
-        except NoText as problem:
+            return files.file_text(path, MOST_BYTES)
+        except files.NoText as problem:
             key, why = problem.key, problem.why
         if key == "closed":
             key, why = "no text", f"it cannot be opened ({why})"
@@ -261,13 +252,13 @@ class Table:
             key, why = "no text", f"line {why} has a character that is not saved as UTF-8"
         elif key == "binary":
             key = "no text"
-        raise self._refused(key, why=why, path=path, most=size_words(MOST_BYTES))
+        raise self._refused(key, why=why, path=path, most=files.size_words(MOST_BYTES))
 
     def _parsed(self, text):
         """Numbers of the lines that say something, and their cells; the names of the columns first."""
         if max(text.count("\n"), text.count("\r")) >= MOST_LINES:
             raise self._refused("many", most=MOST_LINES)
-        every = lines_of(text)
+        every = files.lines_of(text)
         lines = [  # a spreadsheet puts quotation marks around a note that has a comma
             (number, line)
             for number, line in enumerate(every, 1)
@@ -344,4 +335,4 @@ def _reader(lines):
 
 
 def _cut(value):
-    return shown(value) if isinstance(value, str) else value
+    return files.shown(value) if isinstance(value, str) else value

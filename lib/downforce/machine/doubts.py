@@ -178,13 +178,14 @@ def followers(before: Drill | Field, after: Drill | Field, free: Callable):
     found = {}
     for part in (_bases, _opener_places, _actuator_pins, _actuator_lengths, _frame):
         new = {path: float(value) for path, value in part(before, after).items()}
-        new = {path: value for path, value in new.items() if abs(value - _at(before, path)) > 1e-9}
+        new = {path: value for path, value in new.items() if abs(value - value_at(before, path)) > 1e-9}
         found |= new
         after = changed(after, {path: value for path, value in new.items() if free(path)})
     return found
 
 
-def _at(model, path):
+def value_at(model, path):
+    """What stands in a model at a key path."""
     for part in path:
         model = model[part] if isinstance(part, int) else getattr(model, part)
     return model

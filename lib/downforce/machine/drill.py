@@ -146,19 +146,6 @@ class Hitch:
         return np.inf if self.floats else self.lift_limit
 
 
-__all__ = [
-    "Coulter",
-    "Drill",
-    "FrameCylinders",
-    "Hinge",
-    "Hitch",
-    "KeptSprings",
-    "Load",
-    "Opener",
-    "Section",
-    "Wheel",
-]
-
 USUAL_DRAGGED_SHARE = 0.35
 """Dragged share of the draft where nobody said it: none was found published, 0 to 0.5 can be defended."""
 

@@ -109,12 +109,7 @@ _LOG_COLUMNS = (
         "longitude", "longitude_deg", False, _DEGREE, (-np.pi, np.pi), "{cell!r} is not from -180 to 180."
     ),
     Column(
-        "latitude",
-        "latitude_deg",
-        False,
-        _DEGREE,
-        (-HIGHEST_LATITUDE, HIGHEST_LATITUDE),
-        _OUT.format("85"),
+        "latitude", "latitude_deg", False, _DEGREE, (-HIGHEST_LATITUDE, HIGHEST_LATITUDE), _OUT.format("85")
     ),
     Column("easting", "easting_m", False, LENGTH_UNITS, *FAR),
     Column("northing", "northing_m", False, LENGTH_UNITS, *FAR),

@@ -6,9 +6,9 @@ from pathlib import Path
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
+from downforce.machine.files import MOST_TOLD, NoText, file_text, first_told, shown, size_words
 from downforce.machine.reading.model_reader import UNREAD, ModelReader, as_path, close_word
 from downforce.machine.reading.toml_lines import read_lines
-from downforce.machine.reading.user_file import MOST_TOLD, NoText, file_text, first_told, shown, size_words
 
 MOST_BYTES = 64_000
 """Size of the largest drill or field file; shipped ones have 5 000 [byte]. Our own limit."""
@@ -59,13 +59,13 @@ def model_of(wanted):
     """Model of a "drill" or "field" file, the checks of its values, and what is asked of one that passes."""
     if wanted == "drill":
         from downforce.machine.drill import Drill
+        from downforce.machine.plausible import falls
         from downforce.machine.reading.drill_checks import DRILL_CHECKS
-        from downforce.machine.standing import falls
 
         return Drill, DRILL_CHECKS, (falls,)
     from downforce.machine.field import Field
+    from downforce.machine.plausible import crowded
     from downforce.machine.reading.checks import FIELD_CHECKS
-    from downforce.machine.standing import crowded
 
     return Field, FIELD_CHECKS, (crowded,)
 
@@ -162,6 +162,5 @@ def _refuse_other_file(name, text, reading, wanted):
         raise FileProblem(name, [f"This is not a {wanted} file; it looks like a notebook or a web page."])
     if len(reading.tree) == 0:
         raise FileProblem(
-            name,
-            [f'This is not a {wanted} file: no line says describes = "{wanted}". Is it a table (CSV)?'],
+            name, [f'This is not a {wanted} file: no line says describes = "{wanted}". Is it a table (CSV)?']
         )

@@ -51,165 +51,82 @@ class Kind:
     zero: dict[str, Amount]
 
 
-def _kind(noun, units, metric, us, offered, zero=None):
-    return Kind(noun, units, Shown(*metric), Shown(*us), tuple(offered.split(", ")), zero or {})
-
-
-_LENGTHS = {
-    "mm": 1e-3,
-    "cm": 1e-2,
-    "m": 1.0,
-    "in": _INCH,
-    "inch": _INCH,
-    "inches": _INCH,
-    "ft": _FOOT,
-    "feet": _FOOT,
-}
-_PRESSURES = {"bar": 1e5, "kPa": 1e3, "MPa": 1e6, "Pa": 1.0, "psi": _PSI}
-_VOLUMES = {
-    "L": 1e-3,
-    "l": 1e-3,
-    "mL": 1e-6,
-    "ml": 1e-6,
-    "cm3": 1e-6,
-    "m3": 1.0,
-    "gal": _US_GALLON,
-    "in3": _INCH**3,
-}
 _FOOT_POUND = _FOOT * _POUND_FORCE
 _ACRE = 4046.8564224
 _BUSHEL = 2150.42 * _INCH**3
+_PER_INCH = _POUND_FORCE / _INCH
+_LENGTHS = {"mm": 1e-3, "cm": 1e-2, "m": 1.0} | dict.fromkeys(("in", "inch", "inches"), _INCH)
+_LENGTHS |= dict.fromkeys(("ft", "feet"), _FOOT)
+_PRESSURES = {"bar": 1e5, "kPa": 1e3, "MPa": 1e6, "Pa": 1.0, "psi": _PSI}
+_VOLUMES = {"L": 1e-3, "l": 1e-3, "mL": 1e-6, "ml": 1e-6, "cm3": 1e-6, "m3": 1.0}
+_VOLUMES |= {"gal": _US_GALLON, "in3": _INCH**3}
+_MOMENTS = {"N m": 1.0, "Nm": 1.0, "kN m": 1e3, "kNm": 1e3, "ft lbf": _FOOT_POUND, "lbf ft": _FOOT_POUND}
+_RATES = {"N/mm": 1e3, "N/m": 1.0, "kN/m": 1e3, "kgf/mm": _KILOGRAM_FORCE * 1e3}
 
-KINDS = {
-    "length": _kind("a length", _LENGTHS, ("mm", 1.0), ("in", 0.1), "mm, cm, m, in, ft"),
-    "small length": _kind("a length", _LENGTHS, ("mm", 0.1), ("in", 0.01), "mm, cm, m, in, ft"),
-    "large length": _kind("a length", _LENGTHS, ("m", 0.1), ("ft", 0.1), "mm, cm, m, in, ft"),
-    "area": _kind(
-        "an area",
-        {"mm2": 1e-6, "cm2": 1e-4, "m2": 1.0, "in2": _INCH**2},
-        ("cm2", 0.1),
-        ("in2", 0.01),
-        "mm2, cm2, m2, in2",
-    ),
-    "volume": _kind("a volume", _VOLUMES, ("L", 0.1), ("gal", 0.1), "L, mL, cm3, gal, in3"),
-    "small volume": _kind("a volume", _VOLUMES, ("mL", 1.0), ("in3", 0.1), "L, mL, cm3, gal, in3"),
-    "mass": _kind(
-        "a mass",
-        {"kg": 1.0, "t": 1000.0, "lb": _POUND},
-        ("kg", 1.0),
-        ("lb", 1.0),
-        "kg, t, lb",
-    ),
-    "seed volume": _kind(
-        "a volume of seed",
-        {"L": 1e-3, "m3": 1.0, "bu": _BUSHEL, "ft3": _FOOT**3},
-        ("L", 10.0),
-        ("bu", 1.0),
-        "L, m3, bu, ft3",
-    ),
-    "seed rate": _kind(
-        "a seed rate",
-        {"kg/ha": 1e-4, "lb/ac": _POUND / _ACRE},
-        ("kg/ha", 1.0),
-        ("lb/ac", 1.0),
-        "kg/ha, lb/ac",
-    ),
-    "land": _kind("an area of land", {"ha": 1e4, "ac": _ACRE}, ("ha", 0.1), ("ac", 1.0), "ha, ac"),
-    "line mass": _kind(
-        "a mass per width",
-        {"kg/m": 1.0, "lb/ft": _POUND / _FOOT},
-        ("kg/m", 1.0),
-        ("lb/ft", 1.0),
-        "kg/m, lb/ft",
-    ),
-    "force": _kind(
-        "a force",
-        {"N": 1.0, "kN": 1e3, "daN": 10.0, "kgf": _KILOGRAM_FORCE, "lbf": _POUND_FORCE},
-        ("N", 1.0),
-        ("lbf", 1.0),
-        "N, kN, daN, kgf, lbf",
-    ),
-    "pressure": _kind("a pressure", _PRESSURES, ("bar", 1.0), ("psi", 10.0), "bar, kPa, MPa, psi"),
-    "stress": _kind("a stress", _PRESSURES | {"GPa": 1e9}, ("kPa", 1.0), ("psi", 0.1), "kPa, MPa, bar, psi"),
-    "spring rate": _kind(
-        "a spring rate",
-        {
-            "N/mm": 1e3,
-            "N/m": 1.0,
-            "kN/m": 1e3,
-            "kgf/mm": _KILOGRAM_FORCE * 1e3,
-            "lbf/in": _POUND_FORCE / _INCH,
-            "lb/in": _POUND_FORCE / _INCH,
-        },
-        ("N/mm", 0.1),
-        ("lbf/in", 1.0),
-        "N/mm, kN/m, lbf/in",
-    ),
-    "moment": _kind(
-        "a moment",
-        {
-            "N m": 1.0,
-            "Nm": 1.0,
-            "kN m": 1e3,
-            "kNm": 1e3,
-            "ft lbf": _FOOT_POUND,
-            "lbf ft": _FOOT_POUND,
-        },
-        ("N m", 10.0),
-        ("ft lbf", 10.0),
-        "N m, kN m, ft lbf",
-    ),
-    "flow": _kind(
-        "a flow",
-        {"L/min": 1e-3 / 60, "l/min": 1e-3 / 60, "m3/s": 1.0, "gpm": _US_GALLON / 60},
-        ("L/min", 0.1),
-        ("gpm", 0.1),
-        "L/min, gpm",
-    ),
-    "viscosity": _kind(
-        "a kinematic viscosity",
-        {"cSt": 1e-6, "mm2/s": 1e-6, "m2/s": 1.0},
-        ("cSt", 1.0),
-        ("cSt", 1.0),
-        "cSt, mm2/s",
-    ),
-    "density": _kind(
-        "a density",
-        {"kg/m3": 1.0, "kg/L": 1e3, "lb/ft3": _POUND / _FOOT**3},
-        ("kg/m3", 1.0),
-        ("lb/ft3", 0.1),
-        "kg/m3, kg/L, lb/ft3",
-    ),
-    "temperature": _kind(
-        "a temperature",
-        {"°C": 1.0, "degC": 1.0, "K": 1.0, "°F": 5 / 9, "degF": 5 / 9},
-        ("°C", 1.0),
-        ("°F", 1.0),
-        "degC, degF, K",
-        {"°C": 273.15, "degC": 273.15, "°F": 459.67 * 5 / 9, "degF": 459.67 * 5 / 9},
-    ),
-    "speed": _kind(
-        "a speed",
-        {"km/h": 1 / 3.6, "m/s": 1.0, "mph": 0.44704},
-        ("km/h", 0.1),
-        ("mph", 0.1),
-        "km/h, m/s, mph",
-    ),
-    "oil velocity": _kind(
-        "a velocity of oil", {"m/s": 1.0, "ft/s": _FOOT}, ("m/s", 0.1), ("ft/s", 1.0), "m/s, ft/s"
-    ),
-    "acceleration": _kind(
-        "an acceleration", {"m/s2": 1.0, "ft/s2": _FOOT}, ("m/s2", 0.1), ("ft/s2", 0.1), "m/s2, ft/s2"
-    ),
-    "time": _kind("a time", {"s": 1.0, "min": 60.0, "h": 3600.0}, ("s", 0.1), ("s", 0.1), "s, min, h"),
-    "angle": _kind(
-        "an angle", {"deg": _DEGREE, "°": _DEGREE, "rad": 1.0}, ("deg", 1.0), ("deg", 1.0), "deg, rad"
-    ),
-    "share": _kind("a share", {"%": 0.01}, ("%", 1.0), ("%", 1.0), "%"),
-    "displacement density": _kind(
-        "a displacement density", {"cm3": 1e-6, "m3": 1.0}, ("cm3", 1.0), ("cm3", 1.0), "cm3, m3"
-    ),
+_SIZES = {
+    **dict.fromkeys(("length", "small length", "large length"), _LENGTHS),
+    "area": {"mm2": 1e-6, "cm2": 1e-4, "m2": 1.0, "in2": _INCH**2},
+    **dict.fromkeys(("volume", "small volume"), _VOLUMES),
+    "mass": {"kg": 1.0, "t": 1000.0, "lb": _POUND},
+    "seed volume": {"L": 1e-3, "m3": 1.0, "bu": _BUSHEL, "ft3": _FOOT**3},
+    "seed rate": {"kg/ha": 1e-4, "lb/ac": _POUND / _ACRE},
+    "land": {"ha": 1e4, "ac": _ACRE},
+    "line mass": {"kg/m": 1.0, "lb/ft": _POUND / _FOOT},
+    "force": {"N": 1.0, "kN": 1e3, "daN": 10.0, "kgf": _KILOGRAM_FORCE, "lbf": _POUND_FORCE},
+    "pressure": _PRESSURES,
+    "stress": _PRESSURES | {"GPa": 1e9},
+    "spring rate": _RATES | {"lbf/in": _PER_INCH, "lb/in": _PER_INCH},
+    "moment": _MOMENTS,
+    "flow": {"L/min": 1e-3 / 60, "l/min": 1e-3 / 60, "m3/s": 1.0, "gpm": _US_GALLON / 60},
+    "viscosity": {"cSt": 1e-6, "mm2/s": 1e-6, "m2/s": 1.0},
+    "density": {"kg/m3": 1.0, "kg/L": 1e3, "lb/ft3": _POUND / _FOOT**3},
+    "temperature": {"°C": 1.0, "degC": 1.0, "K": 1.0, "°F": 5 / 9, "degF": 5 / 9},
+    "speed": {"km/h": 1 / 3.6, "m/s": 1.0, "mph": 0.44704},
+    "oil velocity": {"m/s": 1.0, "ft/s": _FOOT},
+    "acceleration": {"m/s2": 1.0, "ft/s2": _FOOT},
+    "time": {"s": 1.0, "min": 60.0, "h": 3600.0},
+    "angle": {"deg": _DEGREE, "°": _DEGREE, "rad": 1.0},
+    "share": {"%": 0.01},
+    "displacement density": {"cm3": 1e-6, "m3": 1.0},
 }
+_ZEROS = {"°C": 273.15, "degC": 273.15, "°F": 459.67 * 5 / 9, "degF": 459.67 * 5 / 9}
+_SHOWN = {
+    "length": ("a length", ("mm", 1.0), ("in", 0.1), "mm, cm, m, in, ft"),
+    "small length": ("a length", ("mm", 0.1), ("in", 0.01), "mm, cm, m, in, ft"),
+    "large length": ("a length", ("m", 0.1), ("ft", 0.1), "mm, cm, m, in, ft"),
+    "area": ("an area", ("cm2", 0.1), ("in2", 0.01), "mm2, cm2, m2, in2"),
+    "volume": ("a volume", ("L", 0.1), ("gal", 0.1), "L, mL, cm3, gal, in3"),
+    "small volume": ("a volume", ("mL", 1.0), ("in3", 0.1), "L, mL, cm3, gal, in3"),
+    "mass": ("a mass", ("kg", 1.0), ("lb", 1.0), "kg, t, lb"),
+    "seed volume": ("a volume of seed", ("L", 10.0), ("bu", 1.0), "L, m3, bu, ft3"),
+    "seed rate": ("a seed rate", ("kg/ha", 1.0), ("lb/ac", 1.0), "kg/ha, lb/ac"),
+    "land": ("an area of land", ("ha", 0.1), ("ac", 1.0), "ha, ac"),
+    "line mass": ("a mass per width", ("kg/m", 1.0), ("lb/ft", 1.0), "kg/m, lb/ft"),
+    "force": ("a force", ("N", 1.0), ("lbf", 1.0), "N, kN, daN, kgf, lbf"),
+    "pressure": ("a pressure", ("bar", 1.0), ("psi", 10.0), "bar, kPa, MPa, psi"),
+    "stress": ("a stress", ("kPa", 1.0), ("psi", 0.1), "kPa, MPa, bar, psi"),
+    "spring rate": ("a spring rate", ("N/mm", 0.1), ("lbf/in", 1.0), "N/mm, kN/m, lbf/in"),
+    "moment": ("a moment", ("N m", 10.0), ("ft lbf", 10.0), "N m, kN m, ft lbf"),
+    "flow": ("a flow", ("L/min", 0.1), ("gpm", 0.1), "L/min, gpm"),
+    "viscosity": ("a kinematic viscosity", ("cSt", 1.0), ("cSt", 1.0), "cSt, mm2/s"),
+    "density": ("a density", ("kg/m3", 1.0), ("lb/ft3", 0.1), "kg/m3, kg/L, lb/ft3"),
+    "temperature": ("a temperature", ("°C", 1.0), ("°F", 1.0), "degC, degF, K"),
+    "speed": ("a speed", ("km/h", 0.1), ("mph", 0.1), "km/h, m/s, mph"),
+    "oil velocity": ("a velocity of oil", ("m/s", 0.1), ("ft/s", 1.0), "m/s, ft/s"),
+    "acceleration": ("an acceleration", ("m/s2", 0.1), ("ft/s2", 0.1), "m/s2, ft/s2"),
+    "time": ("a time", ("s", 0.1), ("s", 0.1), "s, min, h"),
+    "angle": ("an angle", ("deg", 1.0), ("deg", 1.0), "deg, rad"),
+    "share": ("a share", ("%", 1.0), ("%", 1.0), "%"),
+    "displacement density": ("a displacement density", ("cm3", 1.0), ("cm3", 1.0), "cm3, m3"),
+}
+
+
+def _kind(name, noun, metric, us, offered):
+    zero = _ZEROS if name == "temperature" else {}
+    return Kind(noun, _SIZES[name], Shown(*metric), Shown(*us), tuple(offered.split(", ")), zero)
+
+
+KINDS = {name: _kind(name, *shown) for name, shown in _SHOWN.items()}
 """Every kind of quantity [-]. Factors: [NIST]; [PSI] agrees."""
 
 
@@ -285,6 +202,10 @@ class UnitSystem:
         unit = self.unit(kind)
         text = f"{_rounded(number, step)} {_RAISED.get(unit, unit)}"
         return text.replace("-", "\N{MINUS SIGN}")
+
+    def bare(self, kind: str, value: Amount) -> str:
+        """The same without the unit, for a column that names it."""
+        return self.show(kind, value).rpartition(" ")[0]
 
     def both(self, kind: str, value: Amount, digits: int | None = None) -> str:
         """Text in this system with the other system in brackets.

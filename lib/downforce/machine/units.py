@@ -7,7 +7,7 @@ import re
 from difflib import get_close_matches
 from math import floor, isfinite, log10
 
-from downforce.machine.reading.user_file import shown
+from downforce.machine.files import shown
 from downforce.machine.unit_table import KINDS, METRIC, US, UnitSystem, from_si, to_si, unit_system
 from downforce.physics.kinds import Amount, Ratio
 
@@ -38,56 +38,36 @@ _COMMA = re.compile(r"([+-]?\d{1,3}(?:,\d+)+)(.*)", re.ASCII)
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}(?:[ '’_]\d{3})+(?![\d/])", re.ASCII)
 _FEET_INCHES = re.compile(r"(\d+(?:\.\d+)?) ?ft ?(\d+(?:\.\d+)?) ?in", re.ASCII)
 _TYPOGRAPHIC_FRACTION = re.compile(r"(\d*)\s*([¼½¾⅛⅜⅝⅞⅓⅔])\s*(.*)", re.ASCII)
-_FRACTIONS = {
-    "¼": "1/4",
-    "½": "1/2",
-    "¾": "3/4",
-    "⅛": "1/8",
-    "⅜": "3/8",
-    "⅝": "5/8",
-    "⅞": "7/8",
-    "⅓": "1/3",
-    "⅔": "2/3",
-}
+_WRITTEN_OUT = "1/4", "1/2", "3/4", "1/8", "3/8", "5/8", "7/8", "1/3", "2/3"
+_FRACTIONS = dict(zip("¼½¾⅛⅜⅝⅞⅓⅔", _WRITTEN_OUT, strict=True))
 
 _HUGE = 1e30
 """A whole number beyond it may be too large for a decimal one [any]."""
 _MEANT = {
-    "kg": ("kgf",),
-    "kilo": ("kg", "kgf"),
-    "t": ("kN",),
-    "lb": ("lbf",),
-    "lbs": ("lbf", "lb"),
-    "lbs.": ("lbf", "lb"),
-    "pounds": ("lbf", "lb"),
-    "#": ("lbf", "lb"),
-    "lbf": ("lb",),
-    "kgf": ("kg",),
-    "ton": ("t",),
-    "tons": ("t",),
-    "tonnes": ("t",),
-    "'": ("ft",),
-    "''": ("in",),
-    "”": ("in",),
-    "″": ("in",),
-    "foot": ("ft",),
-    "C": ("degC",),
-    "F": ("degF",),
-    "deg C": ("degC",),
-    "deg F": ("degF",),
-    "deg": ("degC",),
-    "kmh": ("km/h",),
-    "kph": ("km/h",),
-    "gal/min": ("gpm",),
-    "lpm": ("L/min",),
-    "ft lb": ("ft lbf",),
-    "ft-lb": ("ft lbf",),
-    "ft lbs": ("ft lbf",),
-    "lb ft": ("lbf ft",),
-    "percent": ("%",),
-    "lb/inch": ("lbf/in",),
-    "lbs/in": ("lbf/in",),
-    "m": ("mm",),
+    written: meant
+    for meant, slips in (
+        (("kgf",), ("kg",)),
+        (("kg", "kgf"), ("kilo",)),
+        (("kN",), ("t",)),
+        (("lbf",), ("lb",)),
+        (("lbf", "lb"), ("lbs", "lbs.", "pounds", "#")),
+        (("lb",), ("lbf",)),
+        (("kg",), ("kgf",)),
+        (("t",), ("ton", "tons", "tonnes")),
+        (("ft",), ("'", "foot")),
+        (("in",), ("''", "”", "″")),
+        (("degC",), ("C", "deg C", "deg")),
+        (("degF",), ("F", "deg F")),
+        (("km/h",), ("kmh", "kph")),
+        (("gpm",), ("gal/min",)),
+        (("L/min",), ("lpm",)),
+        (("ft lbf",), ("ft lb", "ft-lb", "ft lbs")),
+        (("lbf ft",), ("lb ft",)),
+        (("%",), ("percent",)),
+        (("lbf/in",), ("lb/inch", "lbs/in")),
+        (("mm",), ("m",)),
+    )
+    for written in slips
 }
 """What was likely meant by a unit that is not of the kind, best first."""
 

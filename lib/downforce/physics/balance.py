@@ -238,12 +238,7 @@ class _Case:
         return down_force - wanted, soil_push(reaction, ratio, shares[3]), shares, down_force
 
     def depth_in_balance(
-        self,
-        pick: Wholes,
-        deepest: Metres,
-        at_deepest: Newtons,
-        soil: Newtons,
-        stops: tuple[Metre, Metre],
+        self, pick: Wholes, deepest: Metres, at_deepest: Newtons, soil: Newtons, stops: tuple[Metre, Metre]
     ):
         """Depth between the surface and `deepest` at which nothing is left over: bracketed secant.
 

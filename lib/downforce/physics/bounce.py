@@ -5,23 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.physics import kinds as si
 from downforce.physics.checks import not_negative, positive
-from downforce.physics.kinds import (
-    Amounts,
-    Kilogram,
-    Metre,
-    Metres,
-    MetresPerSecondSquared,
-    NewtonPerMetre,
-    Newtons,
-    NewtonSecondPerMetre,
-    NewtonsPerMetre,
-    RadianPerSecond,
-    Ratio,
-    Ratios,
-    Second,
-    Wholes,
-)
 
 STEP_ANGLE = 0.5
 """Most that the wheel's own swing turns in one step [rad]."""
@@ -44,12 +29,12 @@ class Wheel:
     damping_ratio: damping over what would just keep the mass from swinging.
     """
 
-    mass: Kilogram
-    stiffness: NewtonPerMetre
-    damping_ratio: Ratio
+    mass: si.Kilogram
+    stiffness: si.NewtonPerMetre
+    damping_ratio: si.Ratio
 
     @property
-    def damping(self) -> NewtonSecondPerMetre:
+    def damping(self) -> si.NewtonSecondPerMetre:
         """Force on the wheel for each metre a second.
 
         Result: 2 x damping_ratio x sqrt(stiffness x mass).
@@ -60,7 +45,7 @@ class Wheel:
         return 2.0 * self.damping_ratio * math.sqrt(self.stiffness * self.mass)
 
     @property
-    def own_frequency(self) -> RadianPerSecond:
+    def own_frequency(self) -> si.RadianPerSecond:
         """Angular frequency of the undamped mass on its wheel.
 
         Result: sqrt(stiffness / mass).
@@ -71,7 +56,7 @@ class Wheel:
         return math.sqrt(self.stiffness / self.mass)
 
     @property
-    def settling_time(self) -> Second:
+    def settling_time(self) -> si.Second:
         """Time in which a swing falls to one part in 150.
 
         Result: 5 / (damping_ratio x own_frequency).
@@ -82,7 +67,7 @@ class Wheel:
         return 5.0 / (self.damping_ratio * self.own_frequency)
 
 
-def bends(second_difference: Amounts, stride: int = 1) -> Amounts:
+def bends(second_difference: si.Amounts, stride: int = 1) -> si.Amounts:
     """Second derivative of the smooth curve through equally spaced points, from their second differences.
 
     second_difference [any]: second differences along the first axis over the square of their spacing.
@@ -109,7 +94,7 @@ def bends(second_difference: Amounts, stride: int = 1) -> Amounts:
     return found
 
 
-def mirrored(index: Wholes, count: int) -> Wholes:
+def mirrored(index: si.Wholes, count: int) -> si.Wholes:
     """Places on a row of `count` points that is mirrored at both ends.
 
     index: places, beyond the ends too.
@@ -125,19 +110,19 @@ def mirrored(index: Wholes, count: int) -> Wholes:
 
 def ride(
     wheel: Wheel,
-    acceleration: MetresPerSecondSquared,
-    climb: Metres,
-    surplus: Newtons,
-    soil: Newtons,
-    push_rate: NewtonsPerMetre,
-    friction: Newtons,
-    room: Metres,
-    gauge_share: Ratio,
-    target_depth: Metre,
-    exponent: Ratio,
-    time: Second,
+    acceleration: si.MetresPerSecondSquared,
+    climb: si.Metres,
+    surplus: si.Newtons,
+    soil: si.Newtons,
+    push_rate: si.NewtonsPerMetre,
+    friction: si.Newtons,
+    room: si.Metres,
+    gauge_share: si.Ratio,
+    target_depth: si.Metre,
+    exponent: si.Ratio,
+    time: si.Second,
     settle: int = 0,
-) -> tuple[MetresPerSecondSquared, Ratios]:
+) -> tuple[si.MetresPerSecondSquared, si.Ratios]:
     """Acceleration of openers that bounce over ground, and which way their seals rub.
 
     wheel: gauge wheel and mass.

@@ -5,22 +5,11 @@ At work: oil for a stroke, margins at its ends, side force, levers and end cushi
 
 import numpy as np
 
+from downforce.physics import kinds as si
 from downforce.physics.checks import between, finite, not_negative, positive
-from downforce.physics.kinds import (
-    CubicMetre,
-    Kilogram,
-    Metre,
-    MetrePerSecond,
-    Newton,
-    Pascal,
-    Radian,
-    Ratio,
-    SquareMetre,
-    Wholes,
-)
 
 
-def pressure_area(diameter: Metre) -> SquareMetre:
+def pressure_area(diameter: si.Metre) -> si.SquareMetre:
     """Area the oil pushes on: the bore of a piston cylinder, the rod of a plunger cylinder.
 
     diameter: bore, or rod diameter of a plunger type.
@@ -36,7 +25,7 @@ def pressure_area(diameter: Metre) -> SquareMetre:
     return np.pi * positive("diameter", diameter) ** 2 / 4
 
 
-def annulus_area(bore: Metre, rod: Metre) -> SquareMetre:
+def annulus_area(bore: si.Metre, rod: si.Metre) -> si.SquareMetre:
     """Area on the rod side of a piston.
 
     Raises ValueError if a diameter is not positive, or the rod is not smaller than the bore.
@@ -54,8 +43,11 @@ def annulus_area(bore: Metre, rod: Metre) -> SquareMetre:
 
 
 def cylinder_force(
-    gauge_pressure: Pascal, area: SquareMetre, friction_force: Newton = 0.0, direction: int | Wholes = 0
-) -> Newton:
+    gauge_pressure: si.Pascal,
+    area: si.SquareMetre,
+    friction_force: si.Newton = 0.0,
+    direction: int | si.Wholes = 0,
+) -> si.Newton:
     """Force along the rod of a cylinder at held pressure.
 
     direction: +1 the rod moves out, -1 it is pushed in, 0 the middle of the band.
@@ -81,7 +73,7 @@ def cylinder_force(
     return push - way * not_negative("friction_force", friction_force)
 
 
-def bore_for_force(force: Newton, gauge_pressure: Pascal, friction_share: Ratio) -> Metre:
+def bore_for_force(force: si.Newton, gauge_pressure: si.Pascal, friction_share: si.Ratio) -> si.Metre:
     """Bore that gives a force at a pressure, not yet rounded to a standard bore.
 
     force: force wanted along the rod.
@@ -102,7 +94,7 @@ def bore_for_force(force: Newton, gauge_pressure: Pascal, friction_share: Ratio)
     return np.sqrt(4 * area / np.pi)
 
 
-def oil_volume(area: SquareMetre, stroke: Metre) -> CubicMetre:
+def oil_volume(area: si.SquareMetre, stroke: si.Metre) -> si.CubicMetre:
     """Oil a cylinder takes for a stroke.
 
     stroke: movement of the rod, out positive.
@@ -119,7 +111,7 @@ def oil_volume(area: SquareMetre, stroke: Metre) -> CubicMetre:
     return positive("area", area) * finite("stroke", stroke)
 
 
-def side_force(axial_force: Newton, misalignment: Radian) -> Newton:
+def side_force(axial_force: si.Newton, misalignment: si.Radian) -> si.Newton:
     """Sideways force on a rod whose load is out of line.
 
     misalignment: angle between the rod and the load's line.
@@ -137,7 +129,9 @@ def side_force(axial_force: Newton, misalignment: Radian) -> Newton:
     return not_negative("axial_force", axial_force) * np.sin(angle)
 
 
-def stroke_margins(closed_length: Metre, stroke: Metre, shortest: Metre, longest: Metre) -> tuple[Metre, ...]:
+def stroke_margins(
+    closed_length: si.Metre, stroke: si.Metre, shortest: si.Metre, longest: si.Metre
+) -> tuple[si.Metre, ...]:
     """What is left of a cylinder's stroke at either end over the whole travel.
 
     closed_length: pin to pin, rod fully in.
@@ -160,14 +154,14 @@ def stroke_margins(closed_length: Metre, stroke: Metre, shortest: Metre, longest
 
 
 def stopping_pressure(
-    gauge_pressure: Pascal,
-    area: SquareMetre,
-    cushion_area: SquareMetre,
-    mass: Kilogram,
-    friction_force: Newton,
-    speed: MetrePerSecond,
-    distance: Metre,
-) -> Pascal:
+    gauge_pressure: si.Pascal,
+    area: si.SquareMetre,
+    cushion_area: si.SquareMetre,
+    mass: si.Kilogram,
+    friction_force: si.Newton,
+    speed: si.MetrePerSecond,
+    distance: si.Metre,
+) -> si.Pascal:
     """Pressure in a cylinder's end cushion that stops a moving mass in a distance.
 
     gauge_pressure: oil pressure that drives the piston.
@@ -187,7 +181,9 @@ def stopping_pressure(
     return (drive + not_negative("mass", mass) * slowing) / positive("cushion_area", cushion_area)
 
 
-def force_on_lever(load: Newton, load_arm: Metre, cylinder_arm: Metre, angle: Radian = 0.0) -> Newton:
+def force_on_lever(
+    load: si.Newton, load_arm: si.Metre, cylinder_arm: si.Metre, angle: si.Radian = 0.0
+) -> si.Newton:
     """Cylinder force that holds a load on a lever.
 
     load: load, square to the lever.

@@ -17,20 +17,8 @@ from functools import cached_property
 import numpy as np
 
 from downforce.physics import checks
+from downforce.physics import kinds as si
 from downforce.physics.contact import ContactSolver
-from downforce.physics.kinds import (
-    Amounts,
-    Metre,
-    Metres,
-    Newton,
-    NewtonMetre,
-    NewtonMetres,
-    NewtonPerMetre,
-    Newtons,
-    NewtonsPerMetre,
-    Radian,
-    Wholes,
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,14 +37,14 @@ class FrameModel:
 
     section_count: int
     hitched_section: int
-    hinge_y: Metres
-    wheel_section: Wholes
-    wheel_x: Metres
-    wheel_y: Metres
-    wheel_stiffness: NewtonsPerMetre
-    hitch_x: Metre = 0.0
-    hitch_y: Metre = 0.0
-    hitch_stiffness: NewtonPerMetre = 1e7
+    hinge_y: si.Metres
+    wheel_section: si.Wholes
+    wheel_x: si.Metres
+    wheel_y: si.Metres
+    wheel_stiffness: si.NewtonsPerMetre
+    hitch_x: si.Metre = 0.0
+    hitch_y: si.Metre = 0.0
+    hitch_stiffness: si.NewtonPerMetre = 1e7
     hitch_holds: bool = True
 
     def __post_init__(self):
@@ -89,7 +77,7 @@ class FrameModel:
             hold(self, name, float(checks.finite(name, getattr(self, name))))
         hold(self, "hitch_stiffness", float(checks.positive("hitch_stiffness", self.hitch_stiffness)))
 
-    def sinking(self, section: Wholes, x: Metres, y: Metres) -> Amounts:
+    def sinking(self, section: si.Wholes, x: si.Metres, y: si.Metres) -> si.Amounts:
         """How far points of the frame sink for a unit of each motion.
 
         section (points,): section of each point.
@@ -118,7 +106,7 @@ class FrameModel:
         arm = np.where(np.isfinite(arm), arm, 0.0)
         return np.concatenate([np.ones((*x.shape, 1)), x[..., None], arm], axis=-1)
 
-    def supports(self) -> tuple[Amounts, ...]:
+    def supports(self) -> tuple[si.Amounts, ...]:
         """Stiffness of every support and its sinking for each motion, the hitch first, then the wheels.
 
         Result: stiffness (1 + wheels,) and sinking (1 + wheels, 2 + sections).
@@ -180,13 +168,13 @@ class FrameLoad:
         section down; the inner section takes the reaction.
     """
 
-    section: Wholes
-    x: Metres
-    y: Metres
-    force: Newtons
-    pitch_moment: NewtonMetres = 0.0
-    roll_moment: NewtonMetres = 0.0
-    fold_moment: NewtonMetres = 0.0
+    section: si.Wholes
+    x: si.Metres
+    y: si.Metres
+    force: si.Newtons
+    pitch_moment: si.NewtonMetres = 0.0
+    roll_moment: si.NewtonMetres = 0.0
+    fold_moment: si.NewtonMetres = 0.0
 
     def __post_init__(self):
         for name in ("x", "y", "force", "pitch_moment", "roll_moment", "fold_moment"):
@@ -202,7 +190,7 @@ class FrameLoad:
                     f"got shape {value.shape}."
                 )
 
-    def parts(self, model: FrameModel) -> Amounts:
+    def parts(self, model: FrameModel) -> si.Amounts:
         """The load on each motion of the frame, part by part.
 
         Result (..., sections + 1 + hinges, 2 + sections): first what acts on each section (its forces and
@@ -242,7 +230,7 @@ class FrameLoad:
         return parts
 
 
-def section_index(name: str, value: Wholes, sections: int) -> Wholes:
+def section_index(name: str, value: si.Wholes, sections: int) -> si.Wholes:
     """Section numbers as an array of int, refused when a section does not exist.
 
     Raises ValueError if one is not a whole number from 0 to sections - 1.
@@ -274,18 +262,18 @@ class SlopeLoads:
         right side down.
     """
 
-    force: Newtons
-    pitch_moment: NewtonMetres
-    roll_moment: NewtonMetres
+    force: si.Newtons
+    pitch_moment: si.NewtonMetres
+    roll_moment: si.NewtonMetres
 
 
 def slope_loads(
-    weight: Newton,
-    height: Metre,
-    side_slope: Radian,
-    grade: Radian,
-    hitch_height: Metre,
-    side_hold_height: Metre = 0.0,
+    weight: si.Newton,
+    height: si.Metre,
+    side_slope: si.Radian,
+    grade: si.Radian,
+    hitch_height: si.Metre,
+    side_hold_height: si.Metre = 0.0,
 ) -> SlopeLoads:
     """Loads of weights on ground that falls to one side and rises ahead.
 
@@ -323,7 +311,7 @@ def slope_loads(
     return SlopeLoads(square, pitch, roll)
 
 
-def draft_moment(draft: Newton, draft_height: Metre, hitch_height: Metre) -> NewtonMetre:
+def draft_moment(draft: si.Newton, draft_height: si.Metre, hitch_height: si.Metre) -> si.NewtonMetre:
     """Pitch moment of the soil's drag below the hitch.
 
     draft: drag of the soil on the openers, rearward positive.

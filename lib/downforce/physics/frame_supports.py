@@ -9,20 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.physics import checks
+from downforce.physics import kinds as si
 from downforce.physics.contact import ContactSolver
 from downforce.physics.frame import FrameLoad, FrameModel
-from downforce.physics.kinds import (
-    Amounts,
-    Flags,
-    Metre,
-    Metres,
-    NewtonMetre,
-    Newtons,
-    NewtonsPerMetre,
-    Radians,
-    Ratios,
-    Wholes,
-)
 
 REGIMES = ("carried on all wheels", "some wheels off", "lifts or tips", "drops")
 """Names of the regime codes. The last two have no balance.
@@ -50,16 +39,16 @@ class FrameSupport:
     residual: largest force or moment left over, as a share of the loads; NaN without balance.
     """
 
-    wheel_load: Newtons
-    hitch_load: Newtons
-    hinge_load: Newtons
-    off: Flags
-    regime: Wholes
-    loose_section: Flags
+    wheel_load: si.Newtons
+    hitch_load: si.Newtons
+    hinge_load: si.Newtons
+    off: si.Flags
+    regime: si.Wholes
+    loose_section: si.Flags
     motion: np.ndarray
-    residual: Ratios
+    residual: si.Ratios
 
-    def height(self, model: FrameModel, section: Wholes, x: Metres, y: Metres) -> Metres:
+    def height(self, model: FrameModel, section: si.Wholes, x: si.Metres, y: si.Metres) -> si.Metres:
         """How far points of the frame stand above their place in the unloaded frame.
 
         section (points,): section of each point.
@@ -74,7 +63,7 @@ class FrameSupport:
         return -self.motion @ model.sinking(section, x, y).T
 
 
-def wheel_loads(model: FrameModel, load: FrameLoad, ground_rise: Metre = 0.0) -> FrameSupport:
+def wheel_loads(model: FrameModel, load: FrameLoad, ground_rise: si.Metre = 0.0) -> FrameSupport:
     """Loads of wheels, hitch and hinges under a frame, for many cases at once.
 
     load: forces and moments on it.
@@ -118,7 +107,7 @@ def wheel_loads(model: FrameModel, load: FrameLoad, ground_rise: Metre = 0.0) ->
     return FrameSupport(*(result.reshape((*shape, *result.shape[1:])) for result in results))
 
 
-def frame_motion(model: FrameModel, work: Amounts, size: Newtons) -> Amounts:
+def frame_motion(model: FrameModel, work: si.Amounts, size: si.Newtons) -> si.Amounts:
     """Motion of a frame on level ground, for whoever asks for no support's load: a quarter of the time.
 
     work (..., 2 + sections) [N, N m]: load on each motion, the sum of `FrameLoad.parts`.
@@ -139,7 +128,7 @@ def _balance(model, total, rise, size):
     return model.solver.balance(total, rise, two_way, ~two_way, size)
 
 
-def with_ground(model: FrameModel, shape: tuple[int, ...], ground_rise: Metre) -> tuple:
+def with_ground(model: FrameModel, shape: tuple[int, ...], ground_rise: si.Metre) -> tuple:
     """Cases of a load and of the ground together, with the rise under the hitch and each wheel.
 
     shape: shape of the cases of the load.
@@ -164,7 +153,7 @@ def with_ground(model: FrameModel, shape: tuple[int, ...], ground_rise: Metre) -
     return shape, np.concatenate([np.zeros((len(rise), 1)), rise], axis=1)
 
 
-def load_size(model: FrameModel, load: FrameLoad) -> Newtons:
+def load_size(model: FrameModel, load: FrameLoad) -> si.Newtons:
     """Size of a load, against which what is left over is judged.
 
     load: forces and moments on it.
@@ -187,7 +176,7 @@ def load_size(model: FrameModel, load: FrameLoad) -> Newtons:
     )
 
 
-def moving_parts(model: FrameModel, escape: Amounts) -> Flags:
+def moving_parts(model: FrameModel, escape: si.Amounts) -> si.Flags:
     """Which parts of a load do work, and so which sections move, in a motion of the frame.
 
     escape (cases, 2 + sections) [m, rad]: motion in each case.
@@ -207,7 +196,7 @@ def moving_parts(model: FrameModel, escape: Amounts) -> Flags:
     return size > 1e-7 * np.max(np.abs(escape), axis=1, keepdims=True)
 
 
-def hinge_loads(model: FrameModel, load: FrameLoad, wheel_load: Newtons) -> Newtons:
+def hinge_loads(model: FrameModel, load: FrameLoad, wheel_load: si.Newtons) -> si.Newtons:
     """Vertical force through each hinge when the loads of the wheels are known.
 
     wheel_load (..., wheels): load of each wheel on the ground.
@@ -220,7 +209,7 @@ def hinge_loads(model: FrameModel, load: FrameLoad, wheel_load: Newtons) -> Newt
     return _hinge_load(model, load, load.force, np.asarray(wheel_load, dtype=float))
 
 
-def support_shares(model: FrameModel) -> Amounts:
+def support_shares(model: FrameModel) -> si.Amounts:
     """What hitch and wheels carry of a load on each motion, while every wheel is on the ground.
 
     Result (1 + wheels, 2 + sections): times the sum of `FrameLoad.parts`: loads of the hitch and of each
@@ -284,21 +273,21 @@ class SupportLoads:
     residual: largest force or moment left over, as a share of the load.
     """
 
-    load: Newtons
-    off: Flags
-    settlement: Metres
-    pitch: Radians
-    residual: Ratios
+    load: si.Newtons
+    off: si.Flags
+    settlement: si.Metres
+    pitch: si.Radians
+    residual: si.Ratios
 
 
 def support_loads(
-    stiffness: NewtonsPerMetre,
-    position: Metres,
-    weight: Newtons,
-    weight_position: Metres,
-    moment: NewtonMetre = 0.0,
-    two_way: bool | Flags = False,
-    rise: Metre = 0.0,
+    stiffness: si.NewtonsPerMetre,
+    position: si.Metres,
+    weight: si.Newtons,
+    weight_position: si.Metres,
+    moment: si.NewtonMetre = 0.0,
+    two_way: bool | si.Flags = False,
+    rise: si.Metre = 0.0,
 ) -> SupportLoads:
     """Load of each support under a plane rigid body, with the supports that come off.
 

@@ -183,10 +183,9 @@ def _rounded(places, heights, radii, land_slope):
         length, needed = math.hypot(s1 - s0, h1 - h0), tangents[index] + tangents[index + 1]
         if needed > length * (1 + 1e-12):
             raise ValueError(
-                f"crest_radius or toe_radius is too large: the slope of {length:.3g} m that starts "
-                f"{s0:.3g} m from the middle of the top has no room for its two round corners, "
-                f"which need {needed:.3g} m. "
-                "Take smaller radii or a longer slope."
+                f"crest_radius or toe_radius is too large: the slope of {length:.3g} m that starts {s0:.3g} "
+                "m from the middle of the top has no room for its two round corners, which need "
+                f"{needed:.3g} m. Take smaller radii or a longer slope."
             )
     starts, lines, arcs = [], [], []
     for (s, h, radius, before, after), tangent in zip(corners, tangents, strict=True):

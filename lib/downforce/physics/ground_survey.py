@@ -173,9 +173,8 @@ class SurveyedTrack:
         if np.any(outside):
             raise ValueError(
                 f"The survey runs from {self.start:g} m to {self.end:g} m along the pass, and "
-                f"{self.overhang:g} m of level ground is added at each end; there is no "
-                f"ground at {float(x[outside].flat[0]):g} m. "
-                "Make the pass shorter or survey further."
+                f"{self.overhang:g} m of level ground is added at each end; there is no ground at "
+                f"{float(x[outside].flat[0]):g} m. Make the pass shorter or survey further."
             )
         return heights_in_blocks(self._heights, x, y)
 
@@ -277,9 +276,8 @@ def _height_problems(where, rows, height, step):
             "column name."
         ]
     return [
-        f"Rows {rows[i]} and {rows[i + 1]}{where}: jump in height from {height[i]:g} m to "
-        f"{height[i + 1]:g} m within {step[i]:.3g} m. Correct the height, or add points "
-        "if there is a real bank."
+        f"Rows {rows[i]} and {rows[i + 1]}{where}: jump in height from {height[i]:g} m to {height[i + 1]:g} "
+        f"m within {step[i]:.3g} m. Correct the height, or add points if there is a real bank."
         for i in np.flatnonzero((slope > STEEPEST_JUMP) & (rise > SMALLEST_JUMP))
     ]
 

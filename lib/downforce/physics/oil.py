@@ -6,22 +6,8 @@ orders by: bores, dash sizes, filling times.
 
 import numpy as np
 
+from downforce.physics import kinds as si
 from downforce.physics.checks import finite, not_negative, positive
-from downforce.physics.kinds import (
-    CubicMetre,
-    CubicMetrePerSecond,
-    JoulePerKilogramKelvin,
-    Kelvin,
-    KilogramPerCubicMetre,
-    Metre,
-    MetrePerSecond,
-    Pascal,
-    PerKelvin,
-    Ratio,
-    Second,
-    SquareMetrePerSecond,
-    Watt,
-)
 
 COLDEST, HOTTEST = 173.15, 573.15
 """Temperatures [K] between which `viscosity_at` answers; outside them the number is surely not kelvin."""
@@ -38,8 +24,8 @@ REFERENCE_TEMPERATURE = 288.15
 
 
 def viscosity_at(
-    temperature: Kelvin, viscosity_40: SquareMetrePerSecond, viscosity_100: SquareMetrePerSecond
-) -> SquareMetrePerSecond:
+    temperature: si.Kelvin, viscosity_40: si.SquareMetrePerSecond, viscosity_100: si.SquareMetrePerSecond
+) -> si.SquareMetrePerSecond:
     """Kinematic viscosity of an oil at a temperature, from the two values on its data sheet.
 
     temperature: oil temperature in kelvin (degrees Celsius + 273.15).
@@ -77,7 +63,7 @@ def viscosity_at(
     return 1e-6 * (10**10 ** (high - slope * np.log10(temperature / 313.15)) - 0.7)
 
 
-def viscosity_from_saybolt(seconds: Second) -> SquareMetrePerSecond:
+def viscosity_from_saybolt(seconds: si.Second) -> si.SquareMetrePerSecond:
     """Kinematic viscosity from Saybolt Universal seconds, the unit of old American data sheets.
 
     seconds: Saybolt Universal seconds (SUS), above 32.
@@ -99,8 +85,8 @@ def viscosity_from_saybolt(seconds: Second) -> SquareMetrePerSecond:
 
 
 def density_at(
-    temperature: Kelvin, density_15: KilogramPerCubicMetre, expansion: PerKelvin = 7e-4
-) -> KilogramPerCubicMetre:
+    temperature: si.Kelvin, density_15: si.KilogramPerCubicMetre, expansion: si.PerKelvin = 7e-4
+) -> si.KilogramPerCubicMetre:
     """Density of oil at a temperature.
 
     density_15: density at 15 degrees Celsius, 860 to 880 for usual mineral oil.
@@ -121,8 +107,8 @@ def density_at(
 
 
 def compressed_volume(
-    volume: CubicMetre, pressure_change: Pascal, bulk_modulus: Pascal = 1.5e9
-) -> CubicMetre:
+    volume: si.CubicMetre, pressure_change: si.Pascal, bulk_modulus: si.Pascal = 1.5e9
+) -> si.CubicMetre:
     """Volume by which trapped oil shrinks when its pressure rises.
 
     volume: oil volume before.
@@ -143,11 +129,11 @@ def compressed_volume(
 
 
 def trapped_oil_pressure_rise(
-    temperature_rise: Kelvin,
-    expansion: PerKelvin = 7e-4,
-    bulk_modulus: Pascal = 1.5e9,
-    vessel_expansion: PerKelvin = 0.0,
-) -> Pascal:
+    temperature_rise: si.Kelvin,
+    expansion: si.PerKelvin = 7e-4,
+    bulk_modulus: si.Pascal = 1.5e9,
+    vessel_expansion: si.PerKelvin = 0.0,
+) -> si.Pascal:
     """Pressure rise of oil that is shut in without any gas and warms up.
 
     temperature_rise: warming; a negative value is cooling.
@@ -169,8 +155,10 @@ def trapped_oil_pressure_rise(
 
 
 def temperature_rise_of_oil(
-    pressure_drop: Pascal, density: KilogramPerCubicMetre, specific_heat: JoulePerKilogramKelvin = 1900.0
-) -> Kelvin:
+    pressure_drop: si.Pascal,
+    density: si.KilogramPerCubicMetre,
+    specific_heat: si.JoulePerKilogramKelvin = 1900.0,
+) -> si.Kelvin:
     """Warming of oil that passes a restriction and does no work.
 
     specific_heat: heat for one kilogram and kelvin, about 1900 for mineral oil.
@@ -194,7 +182,7 @@ ORIFICE_COEFFICIENT = 0.62
 """Usual discharge coefficient [-] of a sharp-edged orifice, 0.6 to 0.7 (common practice)."""
 
 
-def fitting_turbulent_coefficient(bore: Metre, turbulent_constant: Ratio) -> Ratio:
+def fitting_turbulent_coefficient(bore: si.Metre, turbulent_constant: si.Ratio) -> si.Ratio:
     """The part of a fitting's loss coefficient that does not depend on the flow.
 
     bore: actual inside diameter.
@@ -214,11 +202,11 @@ def fitting_turbulent_coefficient(bore: Metre, turbulent_constant: Ratio) -> Rat
 
 
 def orifice_flow(
-    pressure_drop: Pascal,
-    diameter: Metre,
-    density: KilogramPerCubicMetre,
-    discharge_coefficient: Ratio = ORIFICE_COEFFICIENT,
-) -> CubicMetrePerSecond:
+    pressure_drop: si.Pascal,
+    diameter: si.Metre,
+    density: si.KilogramPerCubicMetre,
+    discharge_coefficient: si.Ratio = ORIFICE_COEFFICIENT,
+) -> si.CubicMetrePerSecond:
     """Flow through a sharp-edged orifice, signed with the pressure drop.
 
     pressure_drop: pressure before less pressure behind the orifice.
@@ -247,7 +235,7 @@ VELOCITY_LIMITS = {"pressure": (2.0, 6.1), "return": (1.5, 4.6), "suction": (0.6
 """Usual oil velocities [m/s], low and high: rules of thumb; 6.1 from [ESP], the others from memory."""
 
 
-def bore_for_velocity(flow: CubicMetrePerSecond, velocity: MetrePerSecond) -> Metre:
+def bore_for_velocity(flow: si.CubicMetrePerSecond, velocity: si.MetrePerSecond) -> si.Metre:
     """Bore in which a flow has a chosen velocity, not yet rounded to a hose that is made.
 
     flow: volume flow, either sign.
@@ -265,7 +253,7 @@ def bore_for_velocity(flow: CubicMetrePerSecond, velocity: MetrePerSecond) -> Me
     return np.sqrt(4.0 * np.abs(finite("flow", flow)) / (np.pi * positive("velocity", velocity)))
 
 
-def next_nominal_bore(bore: Metre) -> Metre:
+def next_nominal_bore(bore: si.Metre) -> si.Metre:
     """The smallest hose bore that is made and not below a wanted bore.
 
     Raises ValueError if a bore is not positive or larger than the largest hose.
@@ -286,7 +274,7 @@ def next_nominal_bore(bore: Metre) -> Metre:
     return bores[place]
 
 
-def line_volume(bore: Metre, length: Metre) -> CubicMetre:
+def line_volume(bore: si.Metre, length: si.Metre) -> si.CubicMetre:
     """Oil that fills a line.
 
     bore: inside diameter.
@@ -302,7 +290,7 @@ def line_volume(bore: Metre, length: Metre) -> CubicMetre:
     return np.pi * positive("bore", bore) ** 2 / 4.0 * not_negative("length", length)
 
 
-def fill_time(volume: CubicMetre, flow: CubicMetrePerSecond) -> Second:
+def fill_time(volume: si.CubicMetre, flow: si.CubicMetrePerSecond) -> si.Second:
     """Time a flow takes to fill a volume.
 
     Raises ValueError if volume is negative or flow not positive.
@@ -317,7 +305,7 @@ def fill_time(volume: CubicMetre, flow: CubicMetrePerSecond) -> Second:
     return not_negative("volume", volume) / positive("flow", flow)
 
 
-def power_lost(pressure_drop: Pascal, flow: CubicMetrePerSecond) -> Watt:
+def power_lost(pressure_drop: si.Pascal, flow: si.CubicMetrePerSecond) -> si.Watt:
     """Power that turns into heat where a flow loses pressure.
 
     pressure_drop: pressure lost, with the sign of the flow.

@@ -10,19 +10,8 @@ from itertools import pairwise
 
 import numpy as np
 
+from downforce.physics import kinds as si
 from downforce.physics.checks import finite, not_negative, positive
-from downforce.physics.kinds import (
-    CubicMetrePerSecond,
-    CubicMetresPerSecond,
-    KilogramPerCubicMetre,
-    Metre,
-    Pascal,
-    Pascals,
-    Radian,
-    Ratio,
-    Ratios,
-    SquareMetrePerSecond,
-)
 from downforce.physics.oil_network import Feed, Line, Network, prepare_network, solve_stations
 from downforce.physics.oil_valve import Valve
 
@@ -36,9 +25,9 @@ class HeaderLadder:
     """
 
     network: Network
-    header_columns: Ratios
-    cylinder_columns: Ratios
-    feed_columns: Ratios
+    header_columns: si.Ratios
+    cylinder_columns: si.Ratios
+    feed_columns: si.Ratios
 
 
 @dataclass(frozen=True)
@@ -50,11 +39,11 @@ class LadderSolution:
     feed_flow: flow each valve gives, negative while it takes back.
     """
 
-    cylinder_pressure: Pascals
-    header_pressure: Pascals
-    feed_pressure: Pascals
-    header_flow: CubicMetresPerSecond
-    feed_flow: CubicMetresPerSecond
+    cylinder_pressure: si.Pascals
+    header_pressure: si.Pascals
+    feed_pressure: si.Pascals
+    header_flow: si.CubicMetresPerSecond
+    feed_flow: si.CubicMetresPerSecond
 
 
 @dataclass(frozen=True)
@@ -66,10 +55,10 @@ class Hose:
     laminar_coefficient: sum of its fittings' laminar constants K1.
     """
 
-    bore: Metre
-    length: Metre
-    loss_coefficient: Ratio = 0.0
-    laminar_coefficient: Ratio = 0.0
+    bore: si.Metre
+    length: si.Metre
+    loss_coefficient: si.Ratio = 0.0
+    laminar_coefficient: si.Ratio = 0.0
 
     def between(self, start: str, end: str) -> Line:
         """This hose between two nodes.
@@ -124,9 +113,9 @@ def header_ladder(
 
 def solve_ladder(
     ladder: HeaderLadder,
-    outflows: CubicMetresPerSecond,
-    density: KilogramPerCubicMetre,
-    viscosity: SquareMetrePerSecond,
+    outflows: si.CubicMetresPerSecond,
+    density: si.KilogramPerCubicMetre,
+    viscosity: si.SquareMetrePerSecond,
 ) -> LadderSolution:
     """Pressure at every cylinder of a header, at many stations at once.
 
@@ -177,19 +166,19 @@ class NetworkSolution:
     feed_flow: flow each valve gives, in the order of the feeds.
     """
 
-    pressure: dict[str, Pascal]
-    flow: CubicMetresPerSecond
-    loss: Pascals
-    supply: dict[str, CubicMetrePerSecond]
-    feed_flow: CubicMetresPerSecond
+    pressure: dict[str, si.Pascal]
+    flow: si.CubicMetresPerSecond
+    loss: si.Pascals
+    supply: dict[str, si.CubicMetrePerSecond]
+    feed_flow: si.CubicMetresPerSecond
 
 
 def solve_network(
     lines: Sequence[Line],
-    inflows: dict[str, CubicMetrePerSecond],
-    fixed_pressures: dict[str, Pascal],
-    density: KilogramPerCubicMetre,
-    viscosity: SquareMetrePerSecond,
+    inflows: dict[str, si.CubicMetrePerSecond],
+    fixed_pressures: dict[str, si.Pascal],
+    density: si.KilogramPerCubicMetre,
+    viscosity: si.SquareMetrePerSecond,
     feeds: Sequence[Feed] = (),
 ) -> NetworkSolution:
     """Pressures and flows of a network of hoses and pipes.
@@ -240,7 +229,7 @@ STRAIGHT_DIAMETERS = 1.5
 _HALVINGS = 50
 
 
-def clamp_distance(angle: Radian, inner: Metre, outer: Metre, height: Metre) -> Metre:
+def clamp_distance(angle: si.Radian, inner: si.Metre, outer: si.Metre, height: si.Metre) -> si.Metre:
     """Distance of two clamps on either side of a hinge, one on each part.
 
     angle: by which the outer part is folded up; 0 is level, below 0 it hangs down.
@@ -263,7 +252,7 @@ def clamp_distance(angle: Radian, inner: Metre, outer: Metre, height: Metre) -> 
     return np.hypot(across, up)
 
 
-def hose_length_wanted(longest: Metre, outside_diameter: Metre, tolerance: Metre) -> Metre:
+def hose_length_wanted(longest: si.Metre, outside_diameter: si.Metre, tolerance: si.Metre) -> si.Metre:
     """Length to order of a hose whose ends come apart and together.
 
     longest: greatest distance of its ends or clamps, over all places they go to.
@@ -287,7 +276,7 @@ def hose_length_wanted(longest: Metre, outside_diameter: Metre, tolerance: Metre
     )
 
 
-def loop_radius(chord: Metre, length: Metre, ends_turn: bool = False) -> Metre:
+def loop_radius(chord: si.Metre, length: si.Metre, ends_turn: bool = False) -> si.Metre:
     """Radius of the arc in which a hose hangs between its ends.
 
     ends_turn: whether its ends may point away from each other, as at a tee and an elbow; clamps hold them

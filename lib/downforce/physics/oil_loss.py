@@ -9,22 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.physics import kinds as si
 from downforce.physics.checks import GRAVITY, finite, not_negative, positive
-from downforce.physics.kinds import (
-    CubicMetrePerSecond,
-    CubicMetresPerSecond,
-    KilogramPerCubicMetre,
-    Metre,
-    MetrePerSecond,
-    Pascal,
-    Pascals,
-    PascalSecondsPerCubicMetre,
-    PascalsPerFlowSquared,
-    PerFlows,
-    Ratio,
-    Ratios,
-    SquareMetrePerSecond,
-)
 
 UNCERTAIN_REYNOLDS = (2000.0, 4000.0)
 """Reynolds numbers [-] between which flow may be laminar or turbulent, so that friction is not one number."""
@@ -34,7 +20,7 @@ UNCERTAIN_REYNOLDS = (2000.0, 4000.0)
 _PURELY_LAMINAR = 800.0
 
 
-def flow_velocity(flow: CubicMetrePerSecond, bore: Metre) -> MetrePerSecond:
+def flow_velocity(flow: si.CubicMetrePerSecond, bore: si.Metre) -> si.MetrePerSecond:
     """Mean velocity of a flow in a round bore, signed with the flow.
 
     bore: inside diameter.
@@ -50,7 +36,9 @@ def flow_velocity(flow: CubicMetrePerSecond, bore: Metre) -> MetrePerSecond:
     return 4.0 * finite("flow", flow) / (np.pi * positive("bore", bore) ** 2)
 
 
-def reynolds_number(flow: CubicMetrePerSecond, bore: Metre, viscosity: SquareMetrePerSecond) -> Ratio:
+def reynolds_number(
+    flow: si.CubicMetrePerSecond, bore: si.Metre, viscosity: si.SquareMetrePerSecond
+) -> si.Ratio:
     """Reynolds number of a flow in a round bore, never negative.
 
     flow: volume flow, either sign.
@@ -67,7 +55,7 @@ def reynolds_number(flow: CubicMetrePerSecond, bore: Metre, viscosity: SquareMet
     return np.abs(flow_velocity(flow, bore)) * bore / positive("viscosity", viscosity)
 
 
-def friction_factor(reynolds: Ratio, relative_roughness: Ratio = 0.0) -> Ratio:
+def friction_factor(reynolds: si.Ratio, relative_roughness: si.Ratio = 0.0) -> si.Ratio:
     """Darcy friction factor of a round pipe, one continuous curve from laminar to turbulent.
 
     reynolds: Reynolds number, above zero.
@@ -99,13 +87,13 @@ class FrictionBand:
     uncertain: True where the Reynolds number lies in `UNCERTAIN_REYNOLDS`.
     """
 
-    low: Ratios
-    likely: Ratios
-    high: Ratios
-    uncertain: Ratios
+    low: si.Ratios
+    likely: si.Ratios
+    high: si.Ratios
+    uncertain: si.Ratios
 
 
-def friction_band(reynolds: Ratio, relative_roughness: Ratio = 0.0) -> FrictionBand:
+def friction_band(reynolds: si.Ratio, relative_roughness: si.Ratio = 0.0) -> FrictionBand:
     """Friction factor with its lower and upper limit; they part only between Reynolds 2000 and 4000.
 
     reynolds: Reynolds number, above zero.
@@ -134,7 +122,7 @@ def friction_band(reynolds: Ratio, relative_roughness: Ratio = 0.0) -> FrictionB
     return FrictionBand(low, likely, high, uncertain)
 
 
-def friction_product_and_slope(reynolds: Ratios, roughness: Ratios) -> tuple[Ratios, Ratios]:
+def friction_product_and_slope(reynolds: si.Ratios, roughness: si.Ratios) -> tuple[si.Ratios, si.Ratios]:
     """Friction factor times Reynolds number, and how fast its product with another Reynolds number grows.
 
     reynolds: Reynolds number, 0 allowed; not checked, for speed.
@@ -185,16 +173,16 @@ def _power_16(value):
 
 
 def line_loss(
-    flow: CubicMetrePerSecond,
-    bore: Metre,
-    length: Metre,
-    density: KilogramPerCubicMetre,
-    viscosity: SquareMetrePerSecond,
-    roughness: Metre = 0.0,
-    loss_coefficient: Ratio = 0.0,
-    rise: Metre = 0.0,
-    laminar_coefficient: Ratio = 0.0,
-) -> Pascal:
+    flow: si.CubicMetrePerSecond,
+    bore: si.Metre,
+    length: si.Metre,
+    density: si.KilogramPerCubicMetre,
+    viscosity: si.SquareMetrePerSecond,
+    roughness: si.Metre = 0.0,
+    loss_coefficient: si.Ratio = 0.0,
+    rise: si.Metre = 0.0,
+    laminar_coefficient: si.Ratio = 0.0,
+) -> si.Pascal:
     """Pressure lost along a round hose or pipe with its fittings, signed with the flow.
 
     flow: volume flow; a negative flow gives a negative loss.
@@ -227,14 +215,14 @@ def line_loss(
 
 
 def line_loss_band(
-    flow: CubicMetrePerSecond,
-    bore: Metre,
-    length: Metre,
-    density: KilogramPerCubicMetre,
-    viscosity: SquareMetrePerSecond,
-    roughness: Metre = 0.0,
-    loss_coefficient: Ratio = 0.0,
-) -> tuple[Pascal, Pascal]:
+    flow: si.CubicMetrePerSecond,
+    bore: si.Metre,
+    length: si.Metre,
+    density: si.KilogramPerCubicMetre,
+    viscosity: si.SquareMetrePerSecond,
+    roughness: si.Metre = 0.0,
+    loss_coefficient: si.Ratio = 0.0,
+) -> tuple[si.Pascal, si.Pascal]:
     """Lowest and highest likely pressure loss; they part only between Reynolds 2000 and 4000.
 
     bore: inside diameter.
@@ -270,13 +258,13 @@ class LineResistance:
     roughness: relative roughness.
     """
 
-    per_flow: PerFlows
-    wall: PascalSecondsPerCubicMetre
-    laminar: PascalSecondsPerCubicMetre
-    square: PascalsPerFlowSquared
-    roughness: Ratios
+    per_flow: si.PerFlows
+    wall: si.PascalSecondsPerCubicMetre
+    laminar: si.PascalSecondsPerCubicMetre
+    square: si.PascalsPerFlowSquared
+    roughness: si.Ratios
 
-    def part(self, chosen: Ratios) -> "LineResistance":
+    def part(self, chosen: si.Ratios) -> "LineResistance":
         """The resistance of some of the lines.
 
         Result: the same record for those lines only.
@@ -294,13 +282,13 @@ class LineResistance:
 
 
 def line_resistance(
-    bore: Metre,
-    length: Metre,
-    density: KilogramPerCubicMetre,
-    viscosity: SquareMetrePerSecond,
-    roughness: Metre = 0.0,
-    loss_coefficient: Ratio = 0.0,
-    laminar_coefficient: Ratio = 0.0,
+    bore: si.Metre,
+    length: si.Metre,
+    density: si.KilogramPerCubicMetre,
+    viscosity: si.SquareMetrePerSecond,
+    roughness: si.Metre = 0.0,
+    loss_coefficient: si.Ratio = 0.0,
+    laminar_coefficient: si.Ratio = 0.0,
 ) -> LineResistance:
     """The constants of lines that do not change with the flow.
 
@@ -334,8 +322,8 @@ def line_resistance(
 
 
 def loss_and_slope(
-    resistance: LineResistance, flow: CubicMetresPerSecond
-) -> tuple[Pascals, PascalSecondsPerCubicMetre]:
+    resistance: LineResistance, flow: si.CubicMetresPerSecond
+) -> tuple[si.Pascals, si.PascalSecondsPerCubicMetre]:
     """Pressure loss of lines and how fast it grows with the flow.
 
     flow: flow in each line; leading axes allowed.

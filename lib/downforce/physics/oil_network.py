@@ -9,17 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from downforce.physics import kinds as si
 from downforce.physics.checks import finite, not_negative, positive
-from downforce.physics.kinds import (
-    CubicMetresPerSecond,
-    KilogramPerCubicMetre,
-    Metre,
-    Pascal,
-    Pascals,
-    Ratio,
-    Ratios,
-    SquareMetrePerSecond,
-)
 from downforce.physics.oil_loss import LineResistance, line_resistance, loss_and_slope
 from downforce.physics.oil_valve import Valve, outlet_pressure_and_slope
 
@@ -40,11 +31,11 @@ class Line:
 
     start: str
     end: str
-    bore: Metre
-    length: Metre
-    roughness: Metre = 0.0
-    loss_coefficient: Ratio = 0.0
-    laminar_coefficient: Ratio = 0.0
+    bore: si.Metre
+    length: si.Metre
+    roughness: si.Metre = 0.0
+    loss_coefficient: si.Ratio = 0.0
+    laminar_coefficient: si.Ratio = 0.0
 
 
 @dataclass(frozen=True)
@@ -72,13 +63,15 @@ class Network:
 
     lines: tuple[Line, ...]
     feeds: tuple[Feed, ...]
-    fixed_pressures: dict[str, Pascal]
+    fixed_pressures: dict[str, si.Pascal]
     nodes: tuple[str, ...]
-    paths: Ratios
-    loops: Ratios
-    incidence: Ratios
+    paths: si.Ratios
+    loops: si.Ratios
+    incidence: si.Ratios
 
-    def resistance(self, density: KilogramPerCubicMetre, viscosity: SquareMetrePerSecond) -> LineResistance:
+    def resistance(
+        self, density: si.KilogramPerCubicMetre, viscosity: si.SquareMetrePerSecond
+    ) -> LineResistance:
         """Constants of all lines for one oil.
 
         Range: as `line_resistance`.
@@ -93,7 +86,7 @@ class Network:
 
 
 def prepare_network(
-    lines: Sequence[Line], fixed_pressures: dict[str, Pascal] | None = None, feeds: Sequence[Feed] = ()
+    lines: Sequence[Line], fixed_pressures: dict[str, si.Pascal] | None = None, feeds: Sequence[Feed] = ()
 ) -> Network:
     """Lines, held pressures and valves checked and made ready, once for any number of solutions.
 
@@ -256,17 +249,17 @@ class StationSolution:
     """
 
     nodes: tuple[str, ...]
-    pressure: Pascals
-    flow: CubicMetresPerSecond
-    feed_flow: CubicMetresPerSecond
-    loss: Pascals
+    pressure: si.Pascals
+    flow: si.CubicMetresPerSecond
+    feed_flow: si.CubicMetresPerSecond
+    loss: si.Pascals
 
 
 def solve_stations(
     network: Network,
-    inflows: CubicMetresPerSecond,
-    density: KilogramPerCubicMetre,
-    viscosity: SquareMetrePerSecond,
+    inflows: si.CubicMetresPerSecond,
+    density: si.KilogramPerCubicMetre,
+    viscosity: si.SquareMetrePerSecond,
 ) -> StationSolution:
     """Pressures and flows of a network at many stations, each with its own inflows.
 

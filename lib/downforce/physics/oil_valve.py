@@ -8,25 +8,10 @@ from functools import cached_property
 
 import numpy as np
 
+from downforce.physics import kinds as si
 from downforce.physics.checks import finite, not_negative, positive
-from downforce.physics.gas import STANDARD_ATMOSPHERE
-from downforce.physics.kinds import (
-    CubicMetrePerSecond,
-    CubicMetres,
-    CubicMetresPerPascal,
-    CubicMetresPerSecond,
-    Flags,
-    KilogramPerCubicMetre,
-    Metre,
-    Pascal,
-    Pascals,
-    PascalSecondsPerCubicMetre,
-    Ratio,
-    Ratios,
-    SquareMetrePerSecond,
-    Texts,
-)
 from downforce.physics.oil_loss import LineResistance, line_resistance, loss_and_slope
+from downforce.physics.spring import STANDARD_ATMOSPHERE
 
 FLATTEST = 1e3
 """Least slope [Pa s/m3] of any valve curve, so that two ideal valves on one header still share the flow."""
@@ -45,12 +30,14 @@ class FilledHose:
     bore: inside diameter.
     """
 
-    bore: Metre
-    length: Metre
-    density: KilogramPerCubicMetre
-    viscosity: SquareMetrePerSecond
+    bore: si.Metre
+    length: si.Metre
+    density: si.KilogramPerCubicMetre
+    viscosity: si.SquareMetrePerSecond
 
-    def loss_and_slope(self, flow: CubicMetrePerSecond) -> tuple[Pascals, PascalSecondsPerCubicMetre]:
+    def loss_and_slope(
+        self, flow: si.CubicMetrePerSecond
+    ) -> tuple[si.Pascals, si.PascalSecondsPerCubicMetre]:
         """Pressure lost at a flow and how fast that grows.
 
         flow: through the hose, signed.
@@ -85,13 +72,13 @@ class Valve:
     return_line: what the oil that is taken back runs through on its way to the tractor; None loses nothing.
     """
 
-    setting: Pascal
-    rated_flow: CubicMetrePerSecond
-    band: Pascal = 0.0
-    droop: Pascal = 0.0
-    rise: Pascal = 0.0
-    back_pressure: Pascal = 0.0
-    supply_flow: CubicMetrePerSecond = np.inf
+    setting: si.Pascal
+    rated_flow: si.CubicMetrePerSecond
+    band: si.Pascal = 0.0
+    droop: si.Pascal = 0.0
+    rise: si.Pascal = 0.0
+    back_pressure: si.Pascal = 0.0
+    supply_flow: si.CubicMetrePerSecond = np.inf
     relieving: bool = True
     return_line: FilledHose | None = None
 
@@ -104,7 +91,7 @@ class Valve:
             raise ValueError(f"supply_flow must be greater than zero; got {self.supply_flow!r}.")
 
     @property
-    def closing_flow(self) -> CubicMetrePerSecond:
+    def closing_flow(self) -> si.CubicMetrePerSecond:
         """Leak past a closed spool, over which the band is crossed.
 
         Result: 1 % of the rated flow.
@@ -115,7 +102,7 @@ class Valve:
         return 0.01 * self.rated_flow
 
     @property
-    def most_given(self) -> CubicMetrePerSecond:
+    def most_given(self) -> si.CubicMetrePerSecond:
         """Flow above which the valve can no longer hold its pressure.
 
         Result: the supply's flow, or the flow at which the droop has used up the setting.
@@ -126,7 +113,9 @@ class Valve:
         slope = max(self.droop / self.rated_flow, FLATTEST)
         return min(self.supply_flow, self.setting / slope)
 
-    def floor_and_slope(self, outflow: CubicMetresPerSecond) -> tuple[Pascals, PascalSecondsPerCubicMetre]:
+    def floor_and_slope(
+        self, outflow: si.CubicMetresPerSecond
+    ) -> tuple[si.Pascals, si.PascalSecondsPerCubicMetre]:
         """Lowest outlet pressure at which oil goes back to the tractor, and its fall with the outflow.
 
         outflow: out of the valve; only where it is below zero is there a floor.
@@ -170,8 +159,8 @@ def _points(valve):
 
 
 def outlet_pressure_and_slope(
-    valve: Valve, outflow: CubicMetrePerSecond
-) -> tuple[Pascals, PascalSecondsPerCubicMetre]:
+    valve: Valve, outflow: si.CubicMetrePerSecond
+) -> tuple[si.Pascals, si.PascalSecondsPerCubicMetre]:
     """Outlet pressure of a valve and how fast it falls as the flow it gives grows.
 
     outflow: flow out of the valve to the cylinders; negative while it takes oil back.
@@ -202,7 +191,7 @@ def outlet_pressure_and_slope(
     return np.maximum(pressure, floor), np.where(floor > pressure, growth, slopes[place])
 
 
-def outlet_pressure(valve: Valve, outflow: CubicMetrePerSecond) -> Pascal:
+def outlet_pressure(valve: Valve, outflow: si.CubicMetrePerSecond) -> si.Pascal:
     """Outlet pressure of a valve for a flow it gives or takes back.
 
     outflow: flow out of the valve to the cylinders; negative while it takes oil back.
@@ -219,7 +208,7 @@ def outlet_pressure(valve: Valve, outflow: CubicMetrePerSecond) -> Pascal:
     return outlet_pressure_and_slope(valve, outflow)[0]
 
 
-def valve_regime(valve: Valve, outflow: CubicMetrePerSecond) -> Texts:
+def valve_regime(valve: Valve, outflow: si.CubicMetrePerSecond) -> si.Texts:
     """What a valve is doing at a flow, in a word.
 
     outflow: flow out of the valve to the cylinders; negative while it takes oil back.
@@ -238,9 +227,7 @@ def valve_regime(valve: Valve, outflow: CubicMetrePerSecond) -> Texts:
     backward = "takes back" if valve.relieving else "trapped"
     shut = valve.closing_flow if valve.relieving else 1e-9 * valve.rated_flow
     return np.select(
-        [outflow > valve.most_given, outflow > 0.0, outflow >= -shut],
-        ["starved", "gives", "holds"],
-        backward,
+        [outflow > valve.most_given, outflow > 0.0, outflow >= -shut], ["starved", "gives", "holds"], backward
     )
 
 
@@ -264,15 +251,15 @@ class GivingRows:
     exponent: power of depth in the soil's reaction.
     """
 
-    full: CubicMetres
-    stroke: CubicMetres
-    soil: Pascals
-    rest: Pascals
-    top: Ratios
-    low: Ratios
-    exponent: Ratio
+    full: si.CubicMetres
+    stroke: si.CubicMetres
+    soil: si.Pascals
+    rest: si.Pascals
+    top: si.Ratios
+    low: si.Ratios
+    exponent: si.Ratio
 
-    def part(self, chosen: slice | Ratios) -> "GivingRows":
+    def part(self, chosen: slice | si.Ratios) -> "GivingRows":
         """Some of the stations.
 
         Result: the same for those stations only.
@@ -293,12 +280,12 @@ class Store:
     precharge: their gauge pressure without oil; 0 where there is none.
     """
 
-    give: CubicMetresPerPascal
-    air: CubicMetres
-    gas: CubicMetres
-    precharge: Pascal
+    give: si.CubicMetresPerPascal
+    air: si.CubicMetres
+    gas: si.CubicMetres
+    precharge: si.Pascal
 
-    def oil_and_slope(self, gauge_pressure: Pascals) -> tuple[CubicMetres, CubicMetresPerPascal]:
+    def oil_and_slope(self, gauge_pressure: si.Pascals) -> tuple[si.CubicMetres, si.CubicMetresPerPascal]:
         """Oil held beyond that at no pressure, and how it grows.
 
         gauge_pressure: at every node, shape (..., rows).
@@ -335,11 +322,11 @@ class Inlet:
     hose: to the valves; None loses nothing.
     """
 
-    pressure: Pascal
-    flow: CubicMetrePerSecond
+    pressure: si.Pascal
+    flow: si.CubicMetrePerSecond
     hose: FilledHose | None = None
 
-    def left(self, flow: CubicMetrePerSecond) -> Pascal:
+    def left(self, flow: si.CubicMetrePerSecond) -> si.Pascal:
         """Pressure at the valves' inlet while a flow is given.
 
         Result: below zero where the hose cannot pass so much.
@@ -352,7 +339,7 @@ class Inlet:
         """
         return self.pressure - (self.hose.loss_and_slope(flow)[0] if self.hose else 0.0 * np.asarray(flow))
 
-    def enough(self, flow: CubicMetresPerSecond, gauge_pressure: Pascal) -> Flags:
+    def enough(self, flow: si.CubicMetresPerSecond, gauge_pressure: si.Pascal) -> si.Flags:
         """Whether valves that are set to a pressure get a flow.
 
         flow: asked for by all valves together.
@@ -380,7 +367,7 @@ class MarchedHeader:
     """
 
     pieces: LineResistance
-    joined: Flags
+    joined: si.Flags
     drops: LineResistance
     feeds: tuple
     store: Store
@@ -399,15 +386,15 @@ class MarchState:
         (stretches,).
     """
 
-    header_pressure: Pascals
-    gauge_pressure: Pascals
-    oil: CubicMetres
-    flow: CubicMetresPerSecond
-    header_flow: CubicMetresPerSecond
-    feed_flow: CubicMetresPerSecond
-    inlet_pressure: Pascals
+    header_pressure: si.Pascals
+    gauge_pressure: si.Pascals
+    oil: si.CubicMetres
+    flow: si.CubicMetresPerSecond
+    header_flow: si.CubicMetresPerSecond
+    feed_flow: si.CubicMetresPerSecond
+    inlet_pressure: si.Pascals
 
-    def part(self, chosen: slice | Ratios) -> "MarchState":
+    def part(self, chosen: slice | si.Ratios) -> "MarchState":
         """Some of the stretches.
 
         Range: any.

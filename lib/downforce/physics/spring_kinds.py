@@ -9,21 +9,12 @@ from math import nan
 
 import numpy as np
 
+from downforce.physics import kinds as si
 from downforce.physics.checks import not_negative, positive
-from downforce.physics.kinds import (
-    Flags,
-    Metre,
-    Newton,
-    NewtonMetre,
-    NewtonMetrePerTurn,
-    NewtonPerMetre,
-    Pascal,
-    Ratio,
-)
 from downforce.physics.spring import spring_index as index_of
 
 
-def direct_shear_factor(spring_index: Ratio) -> Ratio:
+def direct_shear_factor(spring_index: si.Ratio) -> si.Ratio:
     """Stress factor for direct shear alone, without the curvature of the wire.
 
     spring_index: mean diameter over wire diameter.
@@ -41,7 +32,7 @@ def direct_shear_factor(spring_index: Ratio) -> Ratio:
     return (2 * index + 1) / (2 * index)
 
 
-def wahl_factor(spring_index: Ratio) -> Ratio:
+def wahl_factor(spring_index: si.Ratio) -> si.Ratio:
     """Wahl's stress factor: direct shear and curvature of the wire together.
 
     spring_index: mean diameter over wire diameter.
@@ -59,7 +50,7 @@ def wahl_factor(spring_index: Ratio) -> Ratio:
     return (4 * index - 1) / (4 * index - 4) + 0.615 / index
 
 
-def bergstraesser_factor(spring_index: Ratio) -> Ratio:
+def bergstraesser_factor(spring_index: si.Ratio) -> si.Ratio:
     """Bergstraesser's stress factor, within 1.4 % of Wahl's and simpler.
 
     spring_index: mean diameter over wire diameter.
@@ -77,7 +68,9 @@ def bergstraesser_factor(spring_index: Ratio) -> Ratio:
     return (4 * index + 2) / (4 * index - 3)
 
 
-def coil_shear_stress(force: Newton, wire_diameter: Metre, mean_diameter: Metre, factor: Ratio) -> Pascal:
+def coil_shear_stress(
+    force: si.Newton, wire_diameter: si.Metre, mean_diameter: si.Metre, factor: si.Ratio
+) -> si.Pascal:
     """Greatest shear stress in the wire of a coil spring.
 
     force: force along the axis of the coil.
@@ -126,10 +119,10 @@ class Wire:
 
     name: str
     astm: str
-    strength_at_1mm: Pascal
-    exponent: Ratio
-    smallest: Metre
-    largest: Metre
+    strength_at_1mm: si.Pascal
+    exponent: si.Ratio
+    smallest: si.Metre
+    largest: si.Metre
     edition: str
 
 
@@ -168,7 +161,7 @@ ALLOWED_TORSION_SHARE = {
 """Static torsional strength over tensile strength before set removal [-]; [SHI] table 10-6."""
 
 
-def wire_strength(wire_diameter: Metre, wire: Wire) -> Pascal:
+def wire_strength(wire_diameter: si.Metre, wire: Wire) -> si.Pascal:
     """Tensile strength of spring wire of a given diameter.
 
     wire: constants of the wire, for example ``WIRES["oil-tempered"]``.
@@ -186,7 +179,7 @@ def wire_strength(wire_diameter: Metre, wire: Wire) -> Pascal:
     return wire.strength_at_1mm * millimetres**-wire.exponent
 
 
-def wire_in_range(wire_diameter: Metre, wire: Wire) -> bool | Flags:
+def wire_in_range(wire_diameter: si.Metre, wire: Wire) -> bool | si.Flags:
     """Whether a diameter lies in the range the strength constants were published for.
 
     Result: True inside the range, ends included; False also when the source gives no range.
@@ -207,8 +200,8 @@ PSI = 6894.757293168361
 
 
 def torsion_active_coils(
-    body_coils: Ratio, mean_diameter: Metre, first_leg: Metre, second_leg: Metre
-) -> Ratio:
+    body_coils: si.Ratio, mean_diameter: si.Metre, first_leg: si.Metre, second_leg: si.Metre
+) -> si.Ratio:
     """Active coils of a torsion spring: the body and the bending of its two legs.
 
     mean_diameter: outside diameter of the coil less one wire diameter.
@@ -227,8 +220,8 @@ def torsion_active_coils(
 
 
 def torsion_rate(
-    wire_diameter: Metre, mean_diameter: Metre, active_coils: Ratio, elastic_modulus: Pascal
-) -> NewtonMetrePerTurn:
+    wire_diameter: si.Metre, mean_diameter: si.Metre, active_coils: si.Ratio, elastic_modulus: si.Pascal
+) -> si.NewtonMetrePerTurn:
     """Rate of a torsion spring: moment for one whole turn.
 
     mean_diameter: outside diameter of the coil less one wire diameter.
@@ -249,7 +242,7 @@ def torsion_rate(
     return wire**4 * positive("elastic_modulus", elastic_modulus) / (10.8 * mean * coils)
 
 
-def torsion_bending_factor(spring_index: Ratio) -> Ratio:
+def torsion_bending_factor(spring_index: si.Ratio) -> si.Ratio:
     """Stress factor at the inside of a torsion spring's coil.
 
     spring_index: mean diameter over wire diameter.
@@ -268,7 +261,7 @@ def torsion_bending_factor(spring_index: Ratio) -> Ratio:
     return (4 * index**2 - index - 1) / (4 * index * (index - 1))
 
 
-def torsion_bending_stress(moment: NewtonMetre, wire_diameter: Metre, factor: Ratio) -> Pascal:
+def torsion_bending_stress(moment: si.NewtonMetre, wire_diameter: si.Metre, factor: si.Ratio) -> si.Pascal:
     """Greatest bending stress in the wire of a torsion spring.
 
     moment: moment about the axis of the coil.
@@ -285,7 +278,7 @@ def torsion_bending_stress(moment: NewtonMetre, wire_diameter: Metre, factor: Ra
     return positive("factor", factor) * 32 * not_negative("moment", moment) / (np.pi * wire**3)
 
 
-def torsion_loaded_diameter(mean_diameter: Metre, body_coils: Ratio, turns: Ratio) -> Metre:
+def torsion_loaded_diameter(mean_diameter: si.Metre, body_coils: si.Ratio, turns: si.Ratio) -> si.Metre:
     """Mean diameter of a torsion spring's coil after it has been wound up.
 
     turns: turns the body has been wound up by.
@@ -302,7 +295,9 @@ def torsion_loaded_diameter(mean_diameter: Metre, body_coils: Ratio, turns: Rati
     return coils * positive("mean_diameter", mean_diameter) / (coils + not_negative("turns", turns))
 
 
-def extension_active_coils(body_coils: Ratio, elastic_modulus: Pascal, shear_modulus: Pascal) -> Ratio:
+def extension_active_coils(
+    body_coils: si.Ratio, elastic_modulus: si.Pascal, shear_modulus: si.Pascal
+) -> si.Ratio:
     """Active coils of an extension spring: the body and the give of its two hooks.
 
     elastic_modulus: Young's modulus of the wire.
@@ -320,7 +315,7 @@ def extension_active_coils(body_coils: Ratio, elastic_modulus: Pascal, shear_mod
     return positive("body_coils", body_coils) + ratio
 
 
-def extension_free_length(wire_diameter: Metre, spring_index: Ratio, body_coils: Ratio) -> Metre:
+def extension_free_length(wire_diameter: si.Metre, spring_index: si.Ratio, body_coils: si.Ratio) -> si.Metre:
     """Free length of a close-wound extension spring, inside the hooks.
 
     spring_index: mean diameter over wire diameter.
@@ -338,7 +333,9 @@ def extension_free_length(wire_diameter: Metre, spring_index: Ratio, body_coils:
     return (2 * index - 1 + coils) * positive("wire_diameter", wire_diameter)
 
 
-def extension_force(length: Metre, rate: NewtonPerMetre, free_length: Metre, initial_force: Newton) -> Newton:
+def extension_force(
+    length: si.Metre, rate: si.NewtonPerMetre, free_length: si.Metre, initial_force: si.Newton
+) -> si.Newton:
     """Pull of an extension spring at its present length.
 
     length: present length inside the hooks.
@@ -361,7 +358,7 @@ def extension_force(length: Metre, rate: NewtonPerMetre, free_length: Metre, ini
     return np.where(stretch > 0, start + stiffness * stretch, 0.0)[()]
 
 
-def initial_stress_band(spring_index: Ratio) -> tuple[Pascal, ...]:
+def initial_stress_band(spring_index: si.Ratio) -> tuple[si.Pascal, ...]:
     """Band of shear stress a coiler can readily wind into an extension spring.
 
     spring_index: mean diameter over wire diameter.

@@ -326,12 +326,7 @@ def oil_lines(band: OilBand | None, units: UnitSystem) -> tuple[tuple[str, str],
         )
     if not band.supplied:
         asked, given = (units.both("flow", flow) for flow in (band.asked_flow, band.supply_flow))
-        lines.append(
-            (
-                LABELS[1],
-                f"on {percent(band.starved)} of the way: asked {asked}, given {given}",
-            )
-        )
+        lines.append((LABELS[1], f"on {percent(band.starved)} of the way: asked {asked}, given {given}"))
     if band.first is not None:
         lines.append((LABELS[2], band.beyond_words(lambda limit: at_most(units, limit))))
     return tuple(lines)

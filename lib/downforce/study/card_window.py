@@ -53,23 +53,10 @@ def area_to_refill(drill, field, hopper_fill=0.0):
     return used * seed_held(drill, field) / field.seed_rate if field.seed_rate else nan
 
 
-RECORD = (
-    "Date, time",
-    "Field, crop",
-    "Gauge",
-    "Notch",
-    "Soil feel",
-    "Seed left",
-    "Depths found",
-    "Wheels",
-)
+RECORD = ("Date, time", "Field, crop", "Gauge", "Notch", "Soil feel", "Seed left", "Depths found", "Wheels")
 """Headings of the lines to fill by hand [-]."""
 
-BASIS = {
-    "dig": "from a dig",
-    "reading": "from a reading",
-    "estimate": "an estimate: dig before you trust it",
-}
+BASIS = {"dig": "from a dig", "reading": "from a reading", "estimate": "an estimate: dig before you trust it"}
 """Where a soil reaction comes from, in words [-]."""
 
 FOUND = {"dig": "dug", "reading": "read", "estimate": "guessed"}

@@ -1,11 +1,6 @@
 """What can hurt somebody in this work: one list for every workbook, the README and the card."""
 
-MAKE_DEAD = (
-    "lower or lock the drill",
-    "engine off",
-    "open the dump valve",
-    "watch the gauge to zero",
-)
+MAKE_DEAD = ("lower or lock the drill", "engine off", "open the dump valve", "watch the gauge to zero")
 """What comes before anything is loosened, in this order [-]."""
 
 WINDOW_CAUTION = "Leaks: cardboard, never a hand. To loosen: drill down, engine off, dump open, gauge zero."

@@ -11,21 +11,10 @@ import numpy as np
 from downforce.machine.actuators import ClosedLineCylinder, Cylinder, GasSpring, SpringSet
 from downforce.machine.drill import Drill, Opener
 from downforce.machine.field import Field
+from downforce.physics import kinds as si
 from downforce.physics.balance import REGIMES, balance_opener
 from downforce.physics.checks import not_negative
 from downforce.physics.ground_survey import SurveyedTrack
-from downforce.physics.kinds import (
-    Flags,
-    Metre,
-    MetrePerSecond,
-    Metres,
-    MetresPerSecondSquared,
-    Newton,
-    Newtons,
-    Pascal,
-    Ratios,
-    Wholes,
-)
 from downforce.physics.soil_reaction import draft_ratio_at_speed
 from downforce.study.frame.tyre_give import working_rise
 from downforce.study.ground.crossing import BLOCK_OPENERS, Crossing, cross_field, rooms, soil_at_depth
@@ -58,16 +47,16 @@ class PassLoads:
     rubbing: 1 where the disc rises against its seals, -1 where it falls, between where they stick.
     """
 
-    travel: Metres
-    depth: Metres
-    down_force: Newtons
-    soil_reaction: Newtons
-    gauge_wheel_load: Newtons
-    closing_wheel_load: Newtons
-    frame_load: Newtons
-    regime: Wholes
-    acceleration: MetresPerSecondSquared
-    rubbing: Ratios
+    travel: si.Metres
+    depth: si.Metres
+    down_force: si.Newtons
+    soil_reaction: si.Newtons
+    gauge_wheel_load: si.Newtons
+    closing_wheel_load: si.Newtons
+    frame_load: si.Newtons
+    regime: si.Wholes
+    acceleration: si.MetresPerSecondSquared
+    rubbing: si.Ratios
 
 
 @dataclass(frozen=True)
@@ -85,17 +74,17 @@ class FieldPass(PassLoads):
     crossing: Crossing
 
     @property
-    def station(self) -> Metres:
+    def station(self) -> si.Metres:
         """Distance of the hitch pin along the pass, shape (stations,)."""
         return self.crossing.station
 
     @property
-    def ground_travel(self) -> Metre:
+    def ground_travel(self) -> si.Metre:
         """Travel asked for: that of a disc at its target depth."""
         return self.crossing.ground_travel
 
     @cached_property
-    def actuator_length(self) -> Metre:
+    def actuator_length(self) -> si.Metre:
         """Pin-to-pin length of every actuator."""
         length = np.empty_like(self.travel)
         for rows, actuator, _ in self.pressed_by:
@@ -103,7 +92,7 @@ class FieldPass(PassLoads):
         return length
 
     @property
-    def actuator_force(self) -> Newton:
+    def actuator_force(self) -> si.Newton:
         """Force along every actuator's axis."""
         force = np.empty_like(self.travel)
         for rows, actuator, pressure in self.pressed_by:
@@ -118,7 +107,7 @@ class FieldPass(PassLoads):
         return ((slice(None), self.actuator, self.gauge_pressure),)
 
     @property
-    def at_depth(self) -> Flags:
+    def at_depth(self) -> si.Flags:
         """Which openers run at their target depth."""
         return self.depth >= self.field.target_depth
 
@@ -162,11 +151,11 @@ def run_pass(
     drill: Drill,
     field: Field,
     actuator: SpringSet | Cylinder | ClosedLineCylinder | GasSpring | None,
-    gauge_pressure: Pascal | None = None,
+    gauge_pressure: si.Pascal | None = None,
     seed: int = 1,
     stations: int = 2000,
-    spacing: Metre = 0.1,
-    speed: MetrePerSecond | None = None,
+    spacing: si.Metre = 0.1,
+    speed: si.MetrePerSecond | None = None,
     survey: SurveyedTrack | None = None,
     progress: Callable | None = None,
     stop: Callable | Event | None = None,
@@ -203,7 +192,7 @@ def press(
     field: Field,
     crossing: Crossing,
     actuator,
-    gauge_pressure: Pascal | None = None,
+    gauge_pressure: si.Pascal | None = None,
     motion=True,
 ) -> FieldPass:
     """The same pass once the ground is known, to press it again with something else.
@@ -268,7 +257,7 @@ def press_block(
     field: Field,
     crossing: Crossing,
     table: OpenerTable,
-    gauge_pressure: Pascal | None = None,
+    gauge_pressure: si.Pascal | None = None,
     motion=True,
 ) -> PassLoads:
     """Loads of every opener on a crossing.

@@ -13,21 +13,10 @@ import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Soil
+from downforce.physics import kinds as si
 from downforce.physics.checks import between, finite, not_negative
 from downforce.physics.frame_lift import first_lift
 from downforce.physics.frame_supports import wheel_loads
-from downforce.physics.kinds import (
-    Flags,
-    Metre,
-    Newton,
-    NewtonMetre,
-    Newtons,
-    Pascal,
-    Pascals,
-    Radian,
-    Ratio,
-    Texts,
-)
 from downforce.physics.soil_reaction import depth_share
 from downforce.study.frame.loads import frame_model, joined, side_by_side, standing_load, wheel_names
 from downforce.study.frame.tyre_give import SPRINGS_LIFT, gauge_moves, mean_rise, pressed_frame
@@ -44,8 +33,7 @@ CLOSING_LIFTS = "closing wheels"
 """Said as the support that goes first where the springs of the closing wheels alone lift the frame [-]."""
 CANNOT_STAND = (
     "The frame cannot stand on its wheels even with its openers raised: its weight stands outside its "
-    "wheels. "
-    "Check the places of wheels, hitch and masses, the fold moments and the slopes."
+    "wheels. Check the places of wheels, hitch and masses, the fold moments and the slopes."
 )
 """Said of a frame that falls over by itself [-]."""
 
@@ -69,18 +57,18 @@ class LiftLimits:
     moves: which rows the gauge moves, in a sentence; empty where it moves them all.
     """
 
-    pressure: Pascals
-    frame_load: Newtons
-    gauge_wheel_load: Newtons
-    at_depth: Flags
-    support: Texts
+    pressure: si.Pascals
+    frame_load: si.Newtons
+    gauge_wheel_load: si.Newtons
+    at_depth: si.Flags
+    support: si.Texts
     sections: tuple[str, ...]
-    rise: Metre = 0.0
-    taken_load: Newton = 0.0
+    rise: si.Metre = 0.0
+    taken_load: si.Newton = 0.0
     moves: str = ""
 
     @property
-    def lowest(self) -> Pascals:
+    def lowest(self) -> si.Pascals:
         """Lift pressure of the section that goes first, shape (...)."""
         return self.pressure.min(axis=-1)
 
@@ -105,11 +93,11 @@ class LiftLimits:
 def lift_pressure(
     drill: Drill,
     soil: Soil,
-    hopper_fill: Ratio = 0.0,
-    side_slope: Radian = 0.0,
-    grade: Radian = 0.0,
-    wheel_reserve: Newton = 0.0,
-    fold_moment: NewtonMetre | None = None,
+    hopper_fill: si.Ratio = 0.0,
+    side_slope: si.Radian = 0.0,
+    grade: si.Radian = 0.0,
+    wheel_reserve: si.Newton = 0.0,
+    fold_moment: si.NewtonMetre | None = None,
 ) -> LiftLimits:
     """Gauge pressure at which each section lifts, with the support that goes first.
 
@@ -345,7 +333,7 @@ def _first_support(path, hitched, lift_limit):
     return np.where(by_hitch, hitch_scale, path.section_scale), by_hitch
 
 
-def weight_available(drill: Drill, hopper_fill: Ratio = 0.0) -> Newton:
+def weight_available(drill: Drill, hopper_fill: si.Ratio = 0.0) -> si.Newton:
     """What the weight of the whole drill allows each opener to take from the frame: the sum by hand.
 
     Compare with the frame load of an opener. It takes all weight to stand right over the openers; the frame's
@@ -355,7 +343,7 @@ def weight_available(drill: Drill, hopper_fill: Ratio = 0.0) -> Newton:
     return standing.force.sum(-1) / drill.row_count
 
 
-def pressure_for_frame_load(drill: Drill, soil: Soil, frame_load: Newton) -> Pascal:
+def pressure_for_frame_load(drill: Drill, soil: Soil, frame_load: si.Newton) -> si.Pascal:
     """Gauge pressure at which every opener takes a given load from the frame.
 
     Result: zero where the opener's weight alone gives more; inf where the load is inf.
@@ -377,7 +365,7 @@ def disc_load_for(drill, soil, frame_load, reaction=None):
     return np.where(ground >= (1.0 + more) * reaction, ground - more * reaction, ground / (1.0 + more))
 
 
-def _frame_load(drill, soil, reaction, disc_load) -> Newton:
+def _frame_load(drill, soil, reaction, disc_load) -> si.Newton:
     """The inverse of `disc_load_for`."""
     coulter = drill.opener.coulter_load(soil.draft_ratio * np.minimum(reaction, disc_load))
     return disc_load + drill.opener.closing_load - drill.opener.weight + coulter
@@ -390,7 +378,7 @@ def load_with_headroom(frame_load, headroom):
     return np.where(available > 0, available * (1.0 - share), available)
 
 
-def pressure_with_headroom(drill, soil, lift, headroom) -> Pascals:
+def pressure_with_headroom(drill, soil, lift, headroom) -> si.Pascals:
     """Highest gauge pressure that keeps a share of every section's frame load in hand, shape (...).
 
     The headroom is taken off the load, not off the pressure: part of the pressure never reaches the frame.
@@ -399,7 +387,7 @@ def pressure_with_headroom(drill, soil, lift, headroom) -> Pascals:
     return sections_with_headroom(drill, soil, lift, headroom).min(axis=-1)
 
 
-def sections_with_headroom(drill, soil, lift, headroom) -> Pascals:
+def sections_with_headroom(drill, soil, lift, headroom) -> si.Pascals:
     """The same of each section by itself, shape (..., sections)."""
     reaction = np.asarray(soil.target_reaction, dtype=float)[..., None]
     frame_load = load_with_headroom(lift.frame_load, headroom)

@@ -8,24 +8,8 @@ from numpy.lib.stride_tricks import sliding_window_view
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
+from downforce.physics import kinds as si
 from downforce.physics.checks import finite, positive
-from downforce.physics.kinds import (
-    CubicMetrePerSecond,
-    CubicMetres,
-    CubicMetresPerSecond,
-    Flags,
-    Kelvin,
-    Metre,
-    MetrePerSecond,
-    Metres,
-    Newtons,
-    Pascal,
-    Pascals,
-    Ratio,
-    Second,
-    Seconds,
-    Wholes,
-)
 from downforce.physics.oil_ladder import solve_ladder
 from downforce.physics.oil_valve import valve_regime
 from downforce.study.ground.crossing import Crossing
@@ -62,27 +46,27 @@ class OilState:
     steady: whether the openers follow the ground and what came before no longer matters, shape (stations,).
     """
 
-    time: Seconds
-    setting: Pascals
-    flow: CubicMetresPerSecond
-    ground_flow: CubicMetresPerSecond
-    gauge_pressure: Pascals
-    header_pressure: Pascals
-    regime: Wholes
-    asked: CubicMetresPerSecond
-    given: CubicMetresPerSecond
-    taken: CubicMetresPerSecond
-    valve_flow: CubicMetresPerSecond
-    header_flow: CubicMetresPerSecond
-    void: CubicMetres
-    behind: Flags
-    steady: Flags
-    supply_flow: CubicMetrePerSecond
-    header_bore: Metre
-    drop_bore: Metre
+    time: si.Seconds
+    setting: si.Pascals
+    flow: si.CubicMetresPerSecond
+    ground_flow: si.CubicMetresPerSecond
+    gauge_pressure: si.Pascals
+    header_pressure: si.Pascals
+    regime: si.Wholes
+    asked: si.CubicMetresPerSecond
+    given: si.CubicMetresPerSecond
+    taken: si.CubicMetresPerSecond
+    valve_flow: si.CubicMetresPerSecond
+    header_flow: si.CubicMetresPerSecond
+    void: si.CubicMetres
+    behind: si.Flags
+    steady: si.Flags
+    supply_flow: si.CubicMetrePerSecond
+    header_bore: si.Metre
+    drop_bore: si.Metre
 
     @property
-    def error(self) -> Ratio:
+    def error(self) -> si.Ratio:
         """Pressure over the setting, as a share of it, shape (stations, openers)."""
         return self.gauge_pressure / self.setting - 1.0
 
@@ -92,16 +76,16 @@ class OilState:
         return np.asarray(REGIMES)[self.regime]
 
     @property
-    def largest_error(self) -> Ratio:
+    def largest_error(self) -> si.Ratio:
         """Largest departure from the setting, up or down, as a share of it."""
         return float(np.max(np.abs(self.error)))
 
     @property
-    def supply_share(self) -> Ratio:
+    def supply_share(self) -> si.Ratio:
         """Largest flow that the ground asks for over what the tractor can give."""
         return float(self.asked.max() / self.supply_flow)
 
-    def recovery_time(self, share: Ratio, after: Second = 0.0) -> Second:
+    def recovery_time(self, share: si.Ratio, after: si.Second = 0.0) -> si.Second:
         """Longest time a cylinder that is off its setting takes until it stays within a share of it.
 
         after: time before this does not count: the end of a terrace asks how long it is felt beyond.
@@ -123,7 +107,7 @@ class OilState:
         return float(((station - last_kept).max() - (stays - 1)) * step)
 
 
-def section_flows(drill: Drill, state: OilState) -> CubicMetresPerSecond:
+def section_flows(drill: Drill, state: OilState) -> si.CubicMetresPerSecond:
     """Net flow into each section's cylinders.
 
     Result: one row a station, one column a section.
@@ -132,7 +116,7 @@ def section_flows(drill: Drill, state: OilState) -> CubicMetresPerSecond:
     return np.add.reduceat(state.flow, starts, axis=1)
 
 
-def exchanged_flow(flows: CubicMetresPerSecond) -> CubicMetresPerSecond:
+def exchanged_flow(flows: si.CubicMetresPerSecond) -> si.CubicMetresPerSecond:
     """Flow that moves between parts of a drill and not through the valves.
 
     flows: net flow into each part, last axis the parts.
@@ -146,11 +130,11 @@ def exchanged_flow(flows: CubicMetresPerSecond) -> CubicMetresPerSecond:
 
 def oil_state(
     drill: Drill,
-    travel: Metres,
-    station_spacing: Metre,
-    speed: MetrePerSecond,
-    gauge_pressure: Pascal | Sequence[Pascal],
-    oil_temperature: Kelvin,
+    travel: si.Metres,
+    station_spacing: si.Metre,
+    speed: si.MetrePerSecond,
+    gauge_pressure: si.Pascal | Sequence[si.Pascal],
+    oil_temperature: si.Kelvin,
     divide="one header",
     field: Field | None = None,
     relieving=None,
@@ -248,7 +232,7 @@ def oil_state(
     )
 
 
-def pressed(drill: Drill, gauge_pressure: Pascals, travel: Metres) -> Newtons:
+def pressed(drill: Drill, gauge_pressure: si.Pascals, travel: si.Metres) -> si.Newtons:
     """Down force of each opener at its cylinder's pressure and its travel, for many places at once.
 
     gauge_pressure: at every cylinder, shape (stations, openers).

@@ -7,20 +7,9 @@ import numpy as np
 from downforce.machine.actuators import ClosedLineCylinder, Cylinder, GasSpring, SpringSet
 from downforce.machine.drill import Opener
 from downforce.machine.field import Soil
+from downforce.physics import kinds as si
 from downforce.physics.balance import REGIMES, balance_opener, push_wanted
 from downforce.physics.checks import not_negative
-from downforce.physics.kinds import (
-    Metre,
-    MetrePerSecondSquared,
-    Metres,
-    Newton,
-    Newtons,
-    Pascal,
-    Pascals,
-    Ratio,
-    Ratios,
-    Texts,
-)
 
 
 @dataclass(frozen=True)
@@ -36,30 +25,30 @@ class OpenerLoads:
         it falls.
     """
 
-    travel: Metres
-    ground_travel: Metres
-    gauge_pressure: Pascals | None
-    actuator_length: Metres
-    actuator_force: Newtons
-    leverage: Ratios
-    down_force: Newtons
-    soil_reaction: Newtons
-    draft: Newtons
-    gauge_wheel_load: Newtons
-    closing_wheel_load: Newtons
-    frame_load: Newtons
-    depth: Metres
-    regime: Texts
-    actuator_regime: Texts
-    friction_band: Newtons
+    travel: si.Metres
+    ground_travel: si.Metres
+    gauge_pressure: si.Pascals | None
+    actuator_length: si.Metres
+    actuator_force: si.Newtons
+    leverage: si.Ratios
+    down_force: si.Newtons
+    soil_reaction: si.Newtons
+    draft: si.Newtons
+    gauge_wheel_load: si.Newtons
+    closing_wheel_load: si.Newtons
+    frame_load: si.Newtons
+    depth: si.Metres
+    regime: si.Texts
+    actuator_regime: si.Texts
+    friction_band: si.Newtons
 
     @property
-    def cylinder_force(self) -> Newton:
+    def cylinder_force(self) -> si.Newton:
         """Force along the cylinder's axis, the same as actuator_force."""
         return self.actuator_force
 
     @property
-    def spring_force(self) -> Newton:
+    def spring_force(self) -> si.Newton:
         """Force along the spring's axis, the same as actuator_force."""
         return self.actuator_force
 
@@ -68,10 +57,10 @@ def opener_loads(
     opener: Opener,
     actuator: SpringSet | Cylinder | ClosedLineCylinder | GasSpring,
     soil: Soil,
-    travel: Metre,
-    gauge_pressure: Pascal | None = None,
-    acceleration: MetrePerSecondSquared = 0.0,
-    rubbing: Ratio = 0.0,
+    travel: si.Metre,
+    gauge_pressure: si.Pascal | None = None,
+    acceleration: si.MetrePerSecondSquared = 0.0,
+    rubbing: si.Ratio = 0.0,
 ) -> OpenerLoads:
     """Loads, depth and regime of one opener over its travel.
 
@@ -147,11 +136,11 @@ def opener_loads(
 def down_force_wanted(
     opener: Opener,
     soil: Soil,
-    gauge_wheel_load: Newton,
-    travel: Metre = 0.0,
-    ground_travel: Metre | None = None,
-    acceleration: MetrePerSecondSquared = 0.0,
-    soil_reaction: Newton | None = None,
+    gauge_wheel_load: si.Newton,
+    travel: si.Metre = 0.0,
+    ground_travel: si.Metre | None = None,
+    acceleration: si.MetrePerSecondSquared = 0.0,
+    soil_reaction: si.Newton | None = None,
 ):
     """Down force at the disc that leaves a wanted load on the gauge wheel; below zero where weight does it.
 

@@ -19,7 +19,7 @@ from downforce.physics.oil import (
 from downforce.study.oil import circuit_graph as graphs
 from downforce.study.oil.cases import COMPARED, way_trials
 from downforce.study.oil.circuit import Bearable, bearable, drill_with_hoses
-from downforce.study.oil.circuit_graph import NO_LENGTH, Figure, Part, circuit_graph
+from downforce.study.oil.circuit_graph import Figure, Part, circuit_graph
 from downforce.study.oil.figures import accumulator_for
 from downforce.study.oil.part_rows import fitting_rows, hose_rows, opener_rows, small_rows, spare_rows
 from downforce.study.oil.sizing import Hoses, Trials, circuit_to_order, fastest_oil
@@ -45,7 +45,6 @@ def inlet_rows(drill, graph, returned):
             "coupler, two halves with caps, for inlet and return",
             graph.count(graphs.COUPLER) - drains,
             "of the tractor's own standard, mostly ISO 5675 or ISO 7241-A",
-            NO_LENGTH,
             "One each way; the return's opens freely.",
             (pressure,),
         ),
@@ -53,14 +52,12 @@ def inlet_rows(drill, graph, returned):
             "coupler, low pressure, for the drain",
             drains,
             "of the tractor's case drain",
-            NO_LENGTH,
             "Only where the valve's sheet asks for a drain of its own.",
         ),
         Part(
             "filter, with bypass",
             graph.count(graphs.FILTER),
             "",
-            NO_LENGTH,
             f"Dirt makes a pressure valve stick: stop {FILTER_FINENESS}. The bypass lets cold oil pass.",
             (Figure("flow", "flow", supply.flow), pressure),
         ),
@@ -68,7 +65,6 @@ def inlet_rows(drill, graph, returned):
             "check valve",
             graph.count(graphs.CHECK),
             "",
-            NO_LENGTH,
             "Keeps the pressure when the tractor's lever goes to neutral. It also keeps it after work: see "
             "the dump valve.",
             (Figure("flow", "flow", supply.flow), pressure),
@@ -77,7 +73,6 @@ def inlet_rows(drill, graph, returned):
             "test point, at inlet and outlet of each pressure valve",
             2 * graph.count(graphs.VALVE),
             "for a test gauge with hose",
-            NO_LENGTH,
             "A test gauge proves the gauge, and tells the inlet from the header.",
         ),
     )
@@ -91,7 +86,6 @@ def pressure_valve_rows(drill, made, ordered):
             "pressure valve, reducing and relieving, three-way",
             ordered.valves,
             "",
-            NO_LENGTH,
             "Holds the pressure whether the rows draw oil or give it back.",
             (
                 Figure("rated flow", "flow", ordered.rated_flow),
@@ -136,7 +130,6 @@ def guard_rows(drill, graph, pushed_back):
             "relief valve",
             graph.count(graphs.VALVE) + shut,
             "",
-            NO_LENGTH,
             "Last protection, and the only one for oil that is shut in and warms. One beside each valve, and "
             "one behind each valve that can shut a section off. It passes what the tractor gives, or what "
             "rising rows push back through a valve that sticks shut.",
@@ -152,7 +145,6 @@ def guard_rows(drill, graph, pushed_back):
             "dump valve, by hand, locks open",
             graph.count(graphs.DUMP) + shut,
             "",
-            NO_LENGTH,
             "Makes the cylinders dead before anyone works on them. Between check valve and header, and one "
             "for each part that can be shut off.",
             (most,),
@@ -161,7 +153,6 @@ def guard_rows(drill, graph, pushed_back):
             "gauge, filled with glycerine",
             graph.count(graphs.GAUGE),
             "",
-            NO_LENGTH,
             "What the operator sets by; seen from the seat. It reads the header at its valve, not the far "
             "rows.",
             (
@@ -174,21 +165,12 @@ def guard_rows(drill, graph, pushed_back):
             "snubber, with shut-off, for the gauge",
             graph.count(graphs.GAUGE),
             "to the gauge's thread",
-            NO_LENGTH,
             "Calms the needle. A plugged one shows yesterday's pressure: open the dump valve, it must fall.",
         ),
     ]
     if shut:
-        rows.append(
-            Part(
-                "section valve",
-                shut,
-                "",
-                NO_LENGTH,
-                "Shuts a section off. What it shuts in needs a relief and a dump valve of its own.",
-                (most,),
-            )
-        )
+        why = "Shuts a section off. What it shuts in needs a relief and a dump valve of its own."
+        rows.append(Part("section valve", shut, "", why, (most,)))
     return rows
 
 
@@ -255,18 +237,12 @@ class PartsList:
         import pandas
 
         shown = unit_system(self.units)
-        return pandas.DataFrame(
-            {
-                "what": [row.what for row in self.rows],
-                "count": [row.count for row in self.rows],
-                "size": [row.size for row in self.rows],
-                "length": [row.length for row in self.rows],
-                "ratings": ["; ".join(_both(shown, figure) for figure in row.figures) for row in self.rows],
-                "why": [row.why for row in self.rows],
-                "mind": [row.warning for row in self.rows],
-                "torque, from the fitting's own sheet": ["" for _ in self.rows],
-            }
-        )
+        heads = ["what", "count", "size", "length", "why", "warning"]
+        told = pandas.DataFrame([[getattr(row, head) for head in heads] for row in self.rows], columns=heads)
+        rated = ["; ".join(_both(shown, figure) for figure in row.figures) for row in self.rows]
+        told.insert(4, "ratings", rated)
+        told["torque, from the fitting's own sheet"] = ""
+        return told.rename(columns={"warning": "mind"})
 
 
 def parts_list(
@@ -301,12 +277,7 @@ def bill(drill: Drill, trials: Trials, ordered: Hoses, borne: Bearable, units=No
     duty, shown = trials.duty, unit_system(units or drill.units)
     made = _ordered_drill(drill, ordered)
     state = oil_state(
-        made,
-        duty.travel,
-        duty.station_spacing,
-        duty.speed,
-        duty.gauge_pressure,
-        duty.oil_temperature,
+        made, duty.travel, duty.station_spacing, duty.speed, duty.gauge_pressure, duty.oil_temperature
     )
     returned = max(made.hydraulics.supply.flow, ordered.valves * ordered.taken)
     graph = circuit_graph(drill, ordered, _line_bores(made.hydraulics, returned, shown))
@@ -379,7 +350,6 @@ def _accumulator(own, missing, gauge_pressure):
             "accumulator, nitrogen only",
             1,
             "",
-            NO_LENGTH,
             "The drill file has it, and the circuit was judged with it. It keeps energy after work.",
             (
                 Figure("gas volume", "volume", own.volume),
@@ -392,7 +362,6 @@ def _accumulator(own, missing, gauge_pressure):
             "accumulator (optional)",
             0,
             "",
-            NO_LENGTH,
             "Not needed for flow: the supply is enough on this ground at this speed.",
         )
     gas = accumulator_for(missing, positive("gauge_pressure", gauge_pressure), ACCUMULATOR_SHARE)
@@ -400,7 +369,6 @@ def _accumulator(own, missing, gauge_pressure):
         "accumulator (optional), nitrogen only",
         1,
         "",
-        NO_LENGTH,
         "Gives the oil that the tractor cannot give in time. One precharge does not suit all settings, and "
         "it keeps energy after work. Driving slower, or across at an angle, costs nothing.",
         (Figure("gas volume, at least", "volume", gas), Figure("oil to give", "volume", missing)),
@@ -419,7 +387,6 @@ def _filling(drill, oil):
         "oil, to fill cylinders and hoses",
         1,
         "",
-        NO_LENGTH,
         "The tractor's own grade, through a filter; all rods out, the tank still at its lower mark.",
         (Figure("to fill", "volume", oil), Figure("the tractor may lend", "volume", lent)),
         "It is more than the tractor may lend: top its tank up while filling." if oil > lent else "",

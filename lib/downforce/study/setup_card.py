@@ -22,18 +22,8 @@ from downforce.machine.shipped import is_shipped
 from downforce.machine.unit_table import percent
 from downforce.machine.units import UnitSystem, unit_system
 from downforce.physics.checks import between
-from downforce.physics.kinds import Pascal, Ratio
-from downforce.study import card_window
-from downforce.study.card_lines import (
-    LiftLine,
-    LoadLine,
-    StartLine,
-    lift_lines,
-    load_lines,
-    oil_lines,
-    start_band,
-    start_lines,
-)
+from downforce.physics.kinds import Millimetre, Pascal, Ratio
+from downforce.study import card_lines, card_window
 from downforce.study.card_window import WindowSide, area_to_refill, card_inputs, seed_held, window_side
 from downforce.study.cautions import CAUTIONS
 from downforce.study.cylinders.force_needs import pressure_limits
@@ -47,6 +37,14 @@ PAPERS = {"A4": (0.210, 0.297), "Letter": (0.2159, 0.2794)}
 """Width and height of a page [m]."""
 SUFFIXES = (".pdf", ".png")
 """Files a card can be written to [-]."""
+
+
+def paper_size(paper) -> tuple[Millimetre, Millimetre]:
+    """Width and height of a paper; one that nobody prints on here is refused."""
+    if paper not in PAPERS:
+        raise ValueError(f"Paper is one of {', '.join(PAPERS)}; got {paper!r}.")
+    width, height = PAPERS[paper]
+    return 1000.0 * width, 1000.0 * height
 
 
 @dataclass(frozen=True)
@@ -76,10 +74,10 @@ class CardData:
     warning: str
     facts: tuple[tuple[str, str], ...]
     face: GaugeFace
-    starts: tuple[StartLine, ...]
+    starts: tuple[card_lines.StartLine, ...]
     soils: tuple[str, ...]
-    loads: tuple[LoadLine, ...]
-    lifts: tuple[LiftLine, ...]
+    loads: tuple[card_lines.LoadLine, ...]
+    lifts: tuple[card_lines.LiftLine, ...]
     limits: tuple[tuple[str, str], ...]
     oil: tuple[tuple[str, str], ...]
     change_rule: tuple[str, ...]
@@ -142,7 +140,7 @@ def card_data(
     units=None,
     date: date | None = None,
     settings: Sequence[PressureSetting] | None = None,
-    band: Callable = start_band,
+    band: Callable = card_lines.start_band,
 ) -> CardData:
     """Work out every line of the set-up card.
 
@@ -156,8 +154,7 @@ def card_data(
     """
     units = unit_system(units or drill.units)
     paper = paper or usual_paper(units)
-    if paper not in PAPERS:
-        raise ValueError(f"Paper is one of {', '.join(PAPERS)}; got {paper!r}.")
+    paper_size(paper)
     fill = float(between("hopper_fill", hopper_fill, 0.0, 1.0))
     soils = card_soils(drill, field, fields)
     settings = settings or [recommend(drill, soil, hopper_fill=fill) for soil in soils]
@@ -165,11 +162,11 @@ def card_data(
     return _card(drill, field, soils, fill, paper, units, day, tuple(settings), band)
 
 
-@kept(16)
+@kept(8)
 def _card(drill, field, soils, fill, paper, units, date, settings, band):
     now = next(one for one, soil in zip(settings, soils, strict=True) if soil == field)
     face = gauge_face(drill, soils, fill, settings, field)
-    starts = start_lines(drill, soils, field, settings, units)
+    starts = card_lines.start_lines(drill, soils, field, settings, units)
     start = next(line.gauge_pressure for line in starts if line.today)
     turns = {how: turn(now, how, units) for how in TURNS}
     return CardData(
@@ -184,10 +181,10 @@ def _card(drill, field, soils, fill, paper, units, date, settings, band):
         face=face,
         starts=starts,
         soils=tuple(f"{soil.name}, {units.both('length', soil.target_depth)} deep" for soil in soils),
-        loads=load_lines(drill, soils, face, settings, units),
-        lifts=lift_lines(drill, field, units, {fill: now}),
+        loads=card_lines.load_lines(drill, soils, face, settings, units),
+        lifts=card_lines.lift_lines(drill, field, units, {fill: now}),
         limits=_limits(drill, now, units, face),
-        oil=oil_lines(band(drill, field, start), units),
+        oil=card_lines.oil_lines(band(drill, field, start), units),
         change_rule=_change_rule(drill, turns, units),
         decisions=tuple((*row.found, row.short) for row in TABLE),
         checks=card_window.checks(drill),

@@ -221,11 +221,7 @@ def asked_by_dig(field: Field, found: SoilEstimate) -> Asked:
 
 
 def what_the_soil_asks(
-    drill: Drill,
-    field: Field,
-    dug: SheetDug | None = None,
-    cone_index: Pascal | None = None,
-    table_soil=None,
+    drill: Drill, field: Field, dug: SheetDug | None = None, cone_index: Pascal | None = None, table_soil=None
 ) -> tuple[Asked, ...]:
     """Everything that is known about the soil, the most trustworthy first. Use the first.
 

@@ -10,20 +10,9 @@ import numpy as np
 
 from downforce.machine.actuators import ClosedLineCylinder, Cylinder, GasSpring, SpringSet
 from downforce.machine.drill import Opener
+from downforce.physics import kinds as si
 from downforce.physics.checks import positive
-from downforce.physics.gas import STANDARD_ATMOSPHERE
-from downforce.physics.kinds import (
-    CubicMetre,
-    Metre,
-    Metres,
-    Newton,
-    NewtonPerMetre,
-    Newtons,
-    Pascal,
-    Ratio,
-    Ratios,
-    Texts,
-)
+from downforce.physics.spring import STANDARD_ATMOSPHERE
 
 
 @dataclass(frozen=True)
@@ -36,16 +25,16 @@ class SpringCurve:
     regime: "slack", "working" or "coil-bind".
     """
 
-    travel: Metres
-    spring_length: Metres
-    spring_force: Newtons
-    leverage: Ratios
-    down_force: Newtons
-    hand_force: Newtons
-    regime: Texts
+    travel: si.Metres
+    spring_length: si.Metres
+    spring_force: si.Newtons
+    leverage: si.Ratios
+    down_force: si.Newtons
+    hand_force: si.Newtons
+    regime: si.Texts
 
 
-def spring_curve(opener: Opener, spring: SpringSet, travel: Metre) -> SpringCurve:
+def spring_curve(opener: Opener, spring: SpringSet, travel: si.Metre) -> SpringCurve:
     """What a spring gives over the travel of its opener.
 
     travel: travel of the disc; held at the stops of opener and spring.
@@ -57,17 +46,11 @@ def spring_curve(opener: Opener, spring: SpringSet, travel: Metre) -> SpringCurv
     at_work = float(spring.down_force(opener, 0.0))
     hand = np.maximum(at_work + rate_at_disc(opener, spring) * travel, 0.0)
     return SpringCurve(
-        travel,
-        spring.spring_length(length),
-        force,
-        leverage,
-        force * leverage,
-        hand,
-        spring.regime(length),
+        travel, spring.spring_length(length), force, leverage, force * leverage, hand, spring.regime(length)
     )
 
 
-def relaxed_travel(opener: Opener, spring: SpringSet, share: Ratio) -> Metre:
+def relaxed_travel(opener: Opener, spring: SpringSet, share: si.Ratio) -> si.Metre:
     """Where a spring has a share of its compression at working height.
 
     share: 1 as at working height, 0 where its longest coil is just slack.
@@ -82,7 +65,7 @@ def relaxed_travel(opener: Opener, spring: SpringSet, share: Ratio) -> Metre:
     return spring.travel_where_length_is(opener, at_work + (1.0 - share) * squeezed)
 
 
-def travels_with_corners(opener: Opener, spring: SpringSet, travel: Metres) -> Metres:
+def travels_with_corners(opener: Opener, spring: SpringSet, travel: si.Metres) -> si.Metres:
     """Travels, and between them those where a curve of the spring has a corner, so that none is left out.
 
     travel: in rising order.
@@ -95,7 +78,7 @@ def travels_with_corners(opener: Opener, spring: SpringSet, travel: Metres) -> M
     return np.union1d(travel, [corner for corner in corners if travel[0] < corner < travel[-1]])
 
 
-def spring_rate(opener: Opener, spring: SpringSet, travel: Metre = 0.0) -> NewtonPerMetre:
+def spring_rate(opener: Opener, spring: SpringSet, travel: si.Metre = 0.0) -> si.NewtonPerMetre:
     """Rate of all coils that are engaged at a travel.
 
     Result: newtons for one metre of compression; zero when slack.
@@ -104,13 +87,13 @@ def spring_rate(opener: Opener, spring: SpringSet, travel: Metre = 0.0) -> Newto
     return float(sum(coil.rate for coil in spring.coils if present < coil.free_length))
 
 
-def rate_at_disc(opener: Opener, spring: SpringSet) -> NewtonPerMetre:
+def rate_at_disc(opener: Opener, spring: SpringSet) -> si.NewtonPerMetre:
     """How fast the down force changes with travel, by the lever of the working height."""
     return spring_rate(opener, spring) * float(spring.leverage(opener, 0.0)) ** 2
 
 
 def changed_spring(
-    spring: SpringSet, setting: Metre | None = None, rate_share: Ratio = 1.0, rearward: Metre = 0.0
+    spring: SpringSet, setting: si.Metre | None = None, rate_share: si.Ratio = 1.0, rearward: si.Metre = 0.0
 ) -> SpringSet:
     """The same spring with its adjuster, its rate or its place changed.
 
@@ -132,7 +115,7 @@ def changed_spring(
     )
 
 
-def room_to_turn_in(opener: Opener, spring: SpringSet) -> Metre:
+def room_to_turn_in(opener: Opener, spring: SpringSet) -> si.Metre:
     """How much further the adjuster could go at working height before the coils close."""
     present = float(spring.spring_length(spring.length(opener, 0.0)))
     return present - max(coil.solid_length for coil in spring.coils)
@@ -159,12 +142,12 @@ class RivalLoads:
     friction: seal friction of the cylinder, felt at the disc.
     """
 
-    travel: Metres
-    down_force: dict[str, Newtons]
-    at_work: dict[str, Newton]
-    friction: Newtons
+    travel: si.Metres
+    down_force: dict[str, si.Newtons]
+    at_work: dict[str, si.Newton]
+    friction: si.Newtons
 
-    def share(self, name: str) -> Ratios:
+    def share(self, name: str) -> si.Ratios:
         """Down force over that at working height.
 
         name: key of `down_force`.
@@ -174,7 +157,7 @@ class RivalLoads:
         return self.down_force[name] / at_work if at_work else np.full_like(self.down_force[name], np.nan)
 
 
-def swept_length(opener: Opener, actuator) -> tuple[Metre, Metre]:
+def swept_length(opener: Opener, actuator) -> tuple[si.Metre, si.Metre]:
     """Shortest and longest pin-to-pin length between the opener's own stops.
 
     Result: shortest and longest.
@@ -183,7 +166,7 @@ def swept_length(opener: Opener, actuator) -> tuple[Metre, Metre]:
     return float(lengths.min()), float(lengths.max())
 
 
-def least_gas(opener: Opener, cylinder: Cylinder) -> CubicMetre:
+def least_gas(opener: Opener, cylinder: Cylinder) -> si.CubicMetre:
     """Gas that a closed line must have at least, so that a full rise does not fill half of it with oil.
 
     Result: twice the oil that a full rise pushes in, and 30 mL at least.
@@ -192,7 +175,7 @@ def least_gas(opener: Opener, cylinder: Cylinder) -> CubicMetre:
     return max(2.0 * pushed, 30e-6)
 
 
-def usual_gas(opener: Opener, cylinder: Cylinder) -> CubicMetre:
+def usual_gas(opener: Opener, cylinder: Cylinder) -> si.CubicMetre:
     """Gas of each opener's accumulator if nothing else is said.
 
     Result: `USUAL_GAS`, or more where a full rise asks for it.
@@ -201,7 +184,11 @@ def usual_gas(opener: Opener, cylinder: Cylinder) -> CubicMetre:
 
 
 def closed_line_rival(
-    opener: Opener, cylinder: Cylinder, gauge_pressure: Pascal, gas_volume: CubicMetre, exponent: Ratio = 1.2
+    opener: Opener,
+    cylinder: Cylinder,
+    gauge_pressure: si.Pascal,
+    gas_volume: si.CubicMetre,
+    exponent: si.Ratio = 1.2,
 ) -> ClosedLineCylinder:
     """The same cylinder with its line shut off at working height, and gas to give way.
 
@@ -214,7 +201,7 @@ def closed_line_rival(
 
 
 def gas_spring_rival(
-    opener: Opener, spring: SpringSet, down_force: Newton, gas_ratio: Ratio, exponent: Ratio = 1.2
+    opener: Opener, spring: SpringSet, down_force: si.Newton, gas_ratio: si.Ratio, exponent: si.Ratio = 1.2
 ) -> GasSpring:
     """A sealed gas strut on the spring's own pins.
 
@@ -241,10 +228,10 @@ def rival_loads(
     opener: Opener,
     spring: SpringSet,
     cylinder: Cylinder,
-    gauge_pressure: Pascal,
+    gauge_pressure: si.Pascal,
     closed_line: ClosedLineCylinder,
     gas_spring: GasSpring,
-    travel: Metre,
+    travel: si.Metre,
 ) -> RivalLoads:
     """Down force of all four over the travel."""
     travel = np.asarray(travel, dtype=float)

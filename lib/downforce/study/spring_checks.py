@@ -10,19 +10,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from downforce.machine.actuators import Coil, SpringSet
+from downforce.physics import kinds as si
 from downforce.physics import spring, spring_kinds
 from downforce.physics.checks import between, finite, not_negative, positive
-from downforce.physics.kinds import (
-    Metre,
-    Metres,
-    Newton,
-    NewtonPerMetre,
-    Newtons,
-    Pascal,
-    Pascals,
-    Ratio,
-    Texts,
-)
 
 ENDS = "squared ground"
 """Ends assumed for an opener's spring [-]."""
@@ -39,16 +29,16 @@ class CoilCheck:
         were published for.
     """
 
-    rate: NewtonPerMetre
-    index: Ratio
-    solid_length: Metre
-    compression: Metres
-    stress: Pascals
-    stress_at_work: Pascal
-    stress_at_stop: Pascal
-    stress_closed: Pascal
+    rate: si.NewtonPerMetre
+    index: si.Ratio
+    solid_length: si.Metre
+    compression: si.Metres
+    stress: si.Pascals
+    stress_at_work: si.Pascal
+    stress_at_stop: si.Pascal
+    stress_closed: si.Pascal
     stop_comes_first: bool
-    allowed_stress: Pascal
+    allowed_stress: si.Pascal
     shape_in_range: bool
     wire_in_range: bool
 
@@ -61,21 +51,21 @@ class CoilBuild:
         that.
     """
 
-    wire_diameter: Metre
-    mean_diameter: Metre
-    active_coils: Ratio
+    wire_diameter: si.Metre
+    mean_diameter: si.Metre
+    active_coils: si.Ratio
     holds: bool
 
 
 def coil_check(
-    wire_diameter: Metre,
-    mean_diameter: Metre,
-    active_coils: Ratio,
-    free_length: Metre,
+    wire_diameter: si.Metre,
+    mean_diameter: si.Metre,
+    active_coils: si.Ratio,
+    free_length: si.Metre,
     wire,
-    shear_modulus: Pascal,
-    working_compression: Metre,
-    stop_compression: Metre,
+    shear_modulus: si.Pascal,
+    working_compression: si.Metre,
+    stop_compression: si.Metre,
 ) -> CoilCheck:
     """Rate and stress of a coil from free to closed.
 
@@ -113,7 +103,7 @@ def coil_check(
     )
 
 
-def allowed_stress(wire, wire_diameter: Metre) -> Pascal:
+def allowed_stress(wire, wire_diameter: si.Metre) -> si.Pascal:
     """Shear stress a wire stands before it takes a set.
 
     wire: name of the wire, a key of `downforce.physics.spring_kinds.WIRES`.
@@ -124,7 +114,7 @@ def allowed_stress(wire, wire_diameter: Metre) -> Pascal:
     )
 
 
-def shear_modulus_of(wire, wire_diameter: Metre) -> Pascal:
+def shear_modulus_of(wire, wire_diameter: si.Metre) -> si.Pascal:
     """Shear modulus of a wire from the shipped table.
 
     wire_diameter: diameter; for some wires the modulus changes with it.
@@ -143,7 +133,7 @@ def shear_modulus_of(wire, wire_diameter: Metre) -> Pascal:
 
 
 def coil_of(
-    coil: Coil, wire, shear_modulus: Pascal, wire_diameters: Metres, stop_compression: Metre
+    coil: Coil, wire, shear_modulus: si.Pascal, wire_diameters: si.Metres, stop_compression: si.Metre
 ) -> CoilBuild:
     """A wire, a mean diameter and a number of coils that make a given coil: its likely build.
 
@@ -196,30 +186,30 @@ class SpringFit:
     residual: reading less fit.
     """
 
-    length: Metres
-    spring_force: Newtons
-    rate: NewtonPerMetre
-    rate_half_width: NewtonPerMetre
-    free_length: Metre
-    free_length_half_width: Metre
-    scatter: Newton
-    regime: Texts
-    residual: Newtons
-    confidence: Ratio
+    length: si.Metres
+    spring_force: si.Newtons
+    rate: si.NewtonPerMetre
+    rate_half_width: si.NewtonPerMetre
+    free_length: si.Metre
+    free_length_half_width: si.Metre
+    scatter: si.Newton
+    regime: si.Texts
+    residual: si.Newtons
+    confidence: si.Ratio
 
     @property
     def working(self) -> bool:
         """Whether each reading lies on the line."""
         return self.regime == "working"
 
-    def force_at(self, length: Metre) -> Newton:
+    def force_at(self, length: si.Metre) -> si.Newton:
         """Force the fit gives at a length: the preload, at an installed length.
 
         Result: zero when slack.
         """
         return self.rate * np.maximum(self.free_length - finite("length", length), 0.0)
 
-    def half_width_at(self, length: Metre) -> Newton:
+    def half_width_at(self, length: si.Metre) -> si.Newton:
         """Half of the confidence interval of that force.
 
         Result: narrowest in the middle of the readings; zero when slack.
@@ -234,7 +224,7 @@ class SpringFit:
         return np.where(at < self.free_length, width, 0.0)[()]
 
 
-def fit_spring(length: Metres, spring_force: Newtons, confidence: Ratio = 0.95) -> SpringFit:
+def fit_spring(length: si.Metres, spring_force: si.Newtons, confidence: si.Ratio = 0.95) -> SpringFit:
     """Rate and free length of a measured spring, slack and closed readings told apart.
 
     Least squares of F = k max(L0 - L, 0) with k and L0 unknown. For any choice of which readings work the
@@ -277,7 +267,7 @@ def fit_spring(length: Metres, spring_force: Newtons, confidence: Ratio = 0.95) 
     )
 
 
-def straight_line(length: Metres, spring_force: Newtons) -> tuple[NewtonPerMetre, Metre]:
+def straight_line(length: si.Metres, spring_force: si.Newtons) -> tuple[si.NewtonPerMetre, si.Metre]:
     """Rate and free length if a straight line is drawn through every reading, slack ones and all.
 
     Result: the wrong rate and the wrong free length, to show what telling apart is worth.
@@ -344,9 +334,8 @@ def _hinge(at, force):
             best = (miss, -slope, free)
     if best is None or best[1] <= 0:
         raise ValueError(
-            f"These {at.size} readings hold no straight part of {FEWEST_WORKING} or more "
-            "that falls with length. "
-            "Read the spring at more lengths between free and closed."
+            f"These {at.size} readings hold no straight part of {FEWEST_WORKING} or more that falls with "
+            "length. Read the spring at more lengths between free and closed."
         )
     return best[1], best[2]
 

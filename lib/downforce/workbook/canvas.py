@@ -9,7 +9,7 @@ A picture that does not move is drawn once, with alternative text and a caption:
 
 >>> from downforce.workbook import style
 >>> def draw(figure):
-...     axes = style.dress(figure.add_subplot(), "Load", "Travel (mm)", "Load (N)", (0, 100), (0, 2000))
+...     axes = style.dress(figure.add_subplot(), "Load", ("Travel (mm)", 0, 100), ("Load (N)", 0, 2000))
 ...     axes.plot([0, 100], [0, 2000], **style.line("spring"))
 >>> picture = Still(draw, alt="Line chart: load against travel, rising.", caption="The load rises.")
 >>> sorted(picture._repr_mimebundle_())
@@ -39,8 +39,8 @@ from matplotlib.text import Text
 from PIL import Image
 
 from downforce.workbook.markup import element
-from downforce.workbook.save import fingerprint, picture_numbers
-from downforce.workbook.style import WIDE
+from downforce.workbook.style import WIDE, alt_text
+from downforce.workbook.table import Page, fingerprint, picture_numbers
 
 DOTS_PER_INCH = 144
 SCREEN_PER_INCH = 96
@@ -346,11 +346,7 @@ def still_bundle(
     picture = element("img", alt=alt, src=data_uri(png), width=width, style=look)
     words = [caption, element("br"), element("small", note)] if note else [caption]
     page = element("figure", picture, element("figcaption", *words), class_=css_class, style="margin:0")
-    return {
-        "image/png": base64.b64encode(png).decode("ascii"),
-        "text/html": page,
-        "text/plain": caption,
-    }
+    return {"image/png": base64.b64encode(png).decode("ascii"), "text/html": page, "text/plain": caption}
 
 
 class _Once:
@@ -389,3 +385,14 @@ class Still:
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, str]:
         canvas = self._canvas
         return still_bundle(canvas.still_png(), self.alt, self.caption, canvas.screen_size, STILL_CLASS)
+
+
+def still_page(
+    draw: Callable[[Any], None], kind: str, subject: str, caption: str, size: tuple[float, float] = WIDE
+) -> Page:
+    """A picture that does not move as a page; its alternative text is its kind, its subject and its caption.
+
+    kind, subject: as `style.alt_text` takes them.
+    """
+    bundle = Still(draw, alt_text(kind, subject, caption), caption, size)._repr_mimebundle_()
+    return Page(bundle["text/html"], bundle["text/plain"])

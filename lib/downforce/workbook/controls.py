@@ -9,13 +9,15 @@ value with all digits of the sum and without a unit, and moves on when nobody an
 names each handle after the label beside it, has it say the number that stands beside it with its
 unit, and tells when a moved control has no answer, as from a kernel that has ended. It also makes
 the sentence a live region, brings the style sheet of panels, and keeps single letters typed on a
-slider from reaching JupyterLab, where ``d d`` would delete the cell. It is plain text in this file:
-nothing is fetched.
+slider from reaching JupyterLab, where ``d d`` would delete the cell. It is plain text in `panel.js`
+and `panel.css` beside this file: nothing is fetched.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
 from typing import Any
 
 import anywidget
@@ -25,7 +27,7 @@ from ipywidgets import Checkbox, Dropdown, FloatSlider, Layout
 
 from downforce.machine.unit_table import GAUGE_STEP, UnitSystem
 from downforce.physics.kinds import Amount, Pascal, Ratio
-from downforce.workbook.style import SHEET, number
+from downforce.workbook.style import WARNING, number
 
 
 def look(label: str, label_width: str = "") -> dict[str, Any]:
@@ -236,6 +238,10 @@ def unit_slider(
     )
 
 
+inner_slider = partial(unit_slider, inside=True)
+"""A slider whose ends lie within those given [-]."""
+
+
 def exactly(units, kind, slider, own):
     """Reads a slider in SI; where it stands as it opened, the very value it stands for, not its rounding."""
     return lambda number: own if number == slider.value else float(units.si(kind, number))
@@ -249,104 +255,12 @@ def gauge_slider(
     start, low, high: start and ends; the start is kept within the ends, and these are rounded inwards.
     """
     read = units.step("pressure")
-    slider = unit_slider(units, "pressure", name, label, start, low, high, (read, read), inside=True)
+    slider = inner_slider(units, "pressure", name, label, start, low, high, (read, read))
     return replace(slider, step=float(np.gcd(int(read), int(GAUGE_STEP[units.name]))))
 
 
-_IN_THE_PAGE = """
-const MOVES = new Set(["ArrowUp", "ArrowDown", "PageUp", "PageDown", "Home", "End"]);
-const PATIENCE = 5000;
-const AGAIN = "run this workbook again from the top (menu Run, Run All Cells).";
-const GONE = "The kernel that moved this picture has ended. What you see is for the values before: " + AGAIN;
-const SILENT = "No answer yet; what you see is for the values before. If cells are running, wait for them; "
-  + "if the kernel has ended or was started anew, " + AGAIN;
-
-function render({ model, el }) {
-  let stopped = false;
-  let panel = null;
-  let words = null;
-  let late = 0;
-  el.className += " downforce-late";
-  el.setAttribute("role", "status");
-
-  function nameAll() {
-    panel = el.closest(".downforce-panel");
-    words = panel?.querySelector(".downforce-words .widget-html-content");
-    const units = model.get("units");
-    const sliders = panel ? [...panel.querySelectorAll(".widget-slider")] : [];
-    const handles = sliders.map((slider) => slider.querySelector("[role=slider]"));
-    if (!words || sliders.length < units.length || handles.includes(null)) return false;
-    panel.setAttribute("role", "group");
-    panel.setAttribute("aria-label", model.get("title"));
-    words.setAttribute("aria-live", "polite");
-    answers.observe(words, { childList: true, subtree: true });
-    sliders.forEach((slider, place) => {
-      const label = slider.querySelector(".widget-label").textContent.trim();
-      handles[place].setAttribute("aria-label", label);
-      const readout = slider.querySelector(".widget-readout");
-      readout?.setAttribute("role", "textbox");
-      readout?.setAttribute("aria-label", label + ", type a number");
-      const say = () => {
-        const said = (readout.textContent.trim() + " " + units[place]).trim();
-        if (handles[place].getAttribute("aria-valuetext") !== said)
-          handles[place].setAttribute("aria-valuetext", said);
-      };
-      say();
-      const valued = new MutationObserver((changes) => {
-        say();
-        if (changes.some((change) => change.attributeName === "aria-valuenow")) moved();
-      });
-      // The slider's own script writes both at each move; the value before tells a move from a repetition.
-      valued.observe(handles[place], { attributeFilter: ["aria-valuetext", "aria-valuenow"] });
-      watching.push(valued);
-    });
-    panel.addEventListener("change", moved);
-    panel.addEventListener("click", pressed);
-    panel.dataset.named = "yes";
-    return true;
-  }
-
-  const answered = () => {
-    clearTimeout(late);
-    el.textContent = "";
-  };
-  const answers = new MutationObserver(answered);
-  const watching = [answers];
-
-  function moved() {
-    clearTimeout(late);
-    if (panel.querySelector(".jupyter-widgets-disconnected")) el.textContent = GONE;
-    else late = setTimeout(() => { el.textContent = SILENT; }, PATIENCE);
-  }
-
-  function pressed(event) {
-    if (event.target.closest("button")) moved();
-  }
-
-  function tryAgain() {
-    if (!stopped && !nameAll()) requestAnimationFrame(tryAgain);
-  }
-
-  // Runs before JupyterLab's own listener, which obeys the attribute set here.
-  function guard(event) {
-    if (!panel?.contains(event.target)) return;
-    const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
-    const ours = plain && (event.key.length === 1 || MOVES.has(event.key));
-    event.target.toggleAttribute("data-lm-suppress-shortcuts", ours);
-  }
-
-  window.addEventListener("keydown", guard, true);
-  tryAgain();
-  return () => {
-    stopped = true;
-    clearTimeout(late);
-    watching.forEach((one) => one.disconnect());
-    window.removeEventListener("keydown", guard, true);
-  };
-}
-
-export default { render };
-"""
+_BESIDE = Path(__file__).with_name
+_LATE = f".downforce-late:not(:empty) {{ color: {WARNING}; font-size: 14px; line-height: 1.5; }}\n"
 
 
 class Namer(anywidget.AnyWidget):
@@ -355,7 +269,7 @@ class Namer(anywidget.AnyWidget):
     units: unit of each slider, in order; empty for a pure number.
     """
 
-    _esm = _IN_THE_PAGE
-    _css = SHEET
+    _esm = _BESIDE("panel.js").read_text(encoding="utf-8")
+    _css = _LATE + _BESIDE("panel.css").read_text(encoding="utf-8")
     title = traitlets.Unicode("").tag(sync=True)
     units = traitlets.List(traitlets.Unicode()).tag(sync=True)

@@ -205,10 +205,8 @@ def plan(axes, drill, units, names=True):
     style.dress(
         axes,
         "The drill from above, driving up the page" if names else "The drill from above",
-        f"y, right of the middle ({units.unit('large length')})",
-        f"x, behind the hitch pin ({units.unit('large length')})",
-        (-far(half), far(half)),
-        (far(deepest), far(-0.8)),
+        (f"y, right of the middle ({units.unit('large length')})", -far(half), far(half)),
+        (f"x, behind the hitch pin ({units.unit('large length')})", far(deepest), far(-0.8)),
     )
     axes.set_aspect("equal")
     axes.plot([0], [0], **style.dot("frame", markersize=9))

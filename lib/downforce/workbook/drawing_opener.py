@@ -107,10 +107,7 @@ class OpenerDrawing:
         for travel in (opener.lowest_travel, 0.0, opener.highest_travel):
             wheels = (
                 (self._point(opener.disc, opener.body, travel), opener.disc_diameter / 2),
-                (
-                    self._point(opener.gauge_wheel, opener.body, travel),
-                    opener.gauge_wheel_diameter / 2,
-                ),
+                (self._point(opener.gauge_wheel, opener.body, travel), opener.gauge_wheel_diameter / 2),
                 (self._closing(travel, travel), self._closing_radius),
             )
             for (x, z), radius in wheels:
@@ -170,11 +167,7 @@ class OpenerDrawing:
     def _make_ground(self):
         self._deep = self._high - self._low
         soil = Rectangle(
-            (self._left, self._low),
-            self._right - self._left,
-            self._deep,
-            facecolor=style.SOIL_FILL,
-            zorder=1,
+            (self._left, self._low), self._right - self._left, self._deep, facecolor=style.SOIL_FILL, zorder=1
         )
         self._axes.add_patch(soil)
         (surface,) = self._axes.plot([], [], color=style.mark("soil").colour, linewidth=1.5, zorder=2)

@@ -11,7 +11,7 @@ and put it into words.
 >>> from downforce.workbook.controls import Slider
 >>> class Curve:
 ...     def setup(self, figure):
-...         axes = style.dress(figure.add_subplot(), "Load", "Travel (mm)", "Load (N)", (0, 100), (0, 2000))
+...         axes = style.dress(figure.add_subplot(), "Load", ("Travel (mm)", 0, 100), ("Load (N)", 0, 2000))
 ...         (self.dot,) = axes.plot([], [], **style.dot("spring"))
 ...         return [self.dot]
 ...

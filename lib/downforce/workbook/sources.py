@@ -15,10 +15,10 @@ from downforce.machine.shipped import reference, shipped_rows, spelled
 from downforce.physics.kinds import Amount
 from downforce.study.cautions import CAUTIONS
 from downforce.study.setting.reasons import limit_text
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.markup import element
 from downforce.workbook.series import workbook
-from downforce.workbook.table import table_page
+from downforce.workbook.table import Page, table_page
 
 _LOOK = "line-height:1.5;max-width:768px"
 _MEMORY, _WEAK, _LIBRARY = "from memory", "secondary page", "library's result"

@@ -37,45 +37,6 @@ TALL = (8.0, 5.6)
 SQUARE = (5.6, 5.2)
 """Picture sizes [in] that fit one screen together with three or four sliders."""
 
-SHEET = (
-    f"""
-.downforce-late:not(:empty) {{ color: {WARNING}; font-size: 14px; line-height: 1.5; }}
-"""
-    + """
-.downforce-panel { display: flex; flex-flow: row wrap; align-items: flex-start; gap: 0 20px; }
-.downforce-panel, .downforce-controls { overflow: visible; }
-.downforce-panel > .downforce-side { flex: 1 1 270px; min-width: 0; overflow: visible; }
-.downforce-panel > .downforce-view { flex: 999 1 560px; min-width: 0; height: auto; margin: 0; }
-.downforce-view > .widget-html-content { line-height: 0; }
-.downforce-picture, .downforce-no-picture {
-  width: min(100%, var(--widest), max(360px, (100vh - 200px) * var(--ratio)));
-}
-.downforce-controls {
-  display: grid; grid-template-columns: repeat(auto-fill, minmax(min(100%, 230px), 1fr)); gap: 0 20px;
-  align-items: end;
-}
-.downforce-controls > .widget-inline-hbox { flex-wrap: wrap; height: auto; margin: 1px 0; min-width: 0; }
-.downforce-controls > .widget-inline-hbox > .widget-label {
-  flex: 0 0 100%; width: auto; height: auto; text-align: left; white-space: normal; line-height: 1.25;
-  margin: 2px 0 0;
-}
-.downforce-controls > .widget-dropdown > select { height: var(--jp-widgets-inline-height, 28px); }
-.downforce-controls > .widget-checkbox { flex-wrap: nowrap; }
-.downforce-controls .widget-label-basic { width: auto; white-space: normal; line-height: 1.25; }
-.downforce-asked { display: flex; flex-flow: row wrap; align-items: flex-start; gap: 0 20px; }
-.downforce-asked > * { flex: 1 1 380px; min-width: 0; max-width: 768px; overflow: visible; }
-.downforce-asked > :last-child { flex-grow: 4; }
-.downforce-words { min-height: 4.5em; height: auto; }
-@media (max-width: 600px) {
-  .downforce-view { overflow-x: auto; }
-  .downforce-picture { width: 640px; max-width: none !important; }
-}
-"""
-)
-"""How panels lie on the page [-]: controls and sentence beside the picture where there is room for both, else
-above it; the picture as large as window and its own dots allow, so that nothing is drawn again for it. On a
-phone it stays so wide that its letters can be read, and is pushed aside with a finger."""
-
 
 @dataclass(frozen=True)
 class Mark:
@@ -146,28 +107,19 @@ def dot(name: str, **changes: Any) -> dict[str, Any]:
     return {**plain, **changes}
 
 
-def dress(
-    axes: Any,
-    title: str = "",
-    x: str = "",
-    y: str = "",
-    x_limits: tuple[float, float] | None = None,
-    y_limits: tuple[float, float] | None = None,
-    grid: bool = True,
-) -> Any:
+def dress(axes: Any, title: str = "", x: Any = "", y: Any = "", grid: bool = True) -> Any:
     """Give axes our fonts, labels, limits and grid, and return the same axes.
 
-    x, y: axis labels in words, with their unit, such as ``"Travel (mm)"``.
+    x, y: words of an axis with their unit, such as ``"Travel (mm)"``; or the words and its two ends.
     """
     axes.set_facecolor(PAPER)
     axes.set_title(title, fontsize=TITLE_SIZE, color=INK, loc="left")
-    axes.set_xlabel(x, fontsize=FONT_SIZE, color=INK)
-    axes.set_ylabel(y, fontsize=FONT_SIZE, color=INK)
+    for axis, reach, given in ((axes.xaxis, axes.set_xlim, x), (axes.yaxis, axes.set_ylim, y)):
+        words, *ends = (given,) if isinstance(given, str) else given
+        axis.set_label_text(words, fontsize=FONT_SIZE, color=INK)
+        if ends:
+            reach(*ends)
     axes.tick_params(labelsize=SMALL, colors=INK, width=0.8)
-    if x_limits is not None:
-        axes.set_xlim(*x_limits)
-    if y_limits is not None:
-        axes.set_ylim(*y_limits)
     for side, spine in axes.spines.items():
         spine.set_visible(side in ("left", "bottom"))
         spine.set_color(MUTED)

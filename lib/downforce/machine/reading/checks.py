@@ -7,7 +7,7 @@ import numpy as np
 from downforce.machine.actuators import CYLINDER_KINDS
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
-from downforce.machine.reading.model_reader import needs
+from downforce.machine.reading.model_reader import checks_in, needs
 from downforce.machine.units import METRIC
 
 _length = partial(METRIC.both, "length")
@@ -103,9 +103,8 @@ def heights_between_the_stops(travel_up, travel_down, raised, transport):
         if not -travel_down - 1e-9 <= travel <= travel_up + 1e-9:
             yield (
                 f"opener.{name}",
-                f"{_length(travel)} lies beyond the travel stops, which allow "
-                f"{_length(-travel_down)} to {_length(travel_up)}. "
-                "Up is positive, down is negative.",
+                f"{_length(travel)} lies beyond the travel stops, which allow {_length(-travel_down)} to "
+                f"{_length(travel_up)}. Up is positive, down is negative.",
             )
 
 
@@ -243,9 +242,8 @@ def _push_down(owner, opener, actuator):
     elif float(actuator.leverage(opener, 0.0)) <= 0:
         yield (
             f"{owner}.mount",
-            f"these pins make the {owner} push the disc up, not down. "
-            "The frame pin must stand above the moving pin, and both behind the pivot. "
-            "Were the two exchanged?",
+            f"these pins make the {owner} push the disc up, not down. The frame pin must stand above the "
+            "moving pin, and both behind the pivot. Were the two exchanged?",
         )
     else:
         yield from _over_centre(owner, opener, actuator)
@@ -280,21 +278,7 @@ def _movable(opener, mount):
     )
 
 
-OPENER_CHECKS = (
-    pins_of_the_linkage,
-    line_of_draft,
-    parts_that_pins_sit_on,
-    shape_of_the_linkage,
-    heights_between_the_stops,
-    heights_over_the_soil,
-    coulter_ahead_of_the_disc,
-    coils_that_can_be_pressed,
-    rod_that_fits_the_bore,
-    back_pressure_on_a_rod_side,
-    stroke_that_fits_the_length,
-    spring_at_work,
-    cylinder_at_work,
-)
+OPENER_CHECKS = checks_in(globals())
 """Checks of one opener, run on a file's values [-]."""
 
 
@@ -308,10 +292,7 @@ _DEPTH_RATIO = 2.5
 def loads_in_order(least, wanted, heavy):
     """The wanted load lies between the least and the heavy one."""
     if heavy <= least:
-        yield (
-            "aim.heavy_load",
-            f"{_force(heavy)} is not above least_load, {_force(least)}.",
-        )
+        yield ("aim.heavy_load", f"{_force(heavy)} is not above least_load, {_force(least)}.")
     elif not least <= wanted <= heavy:
         yield (
             "aim.gauge_wheel_load",
@@ -354,9 +335,8 @@ def depths_close_together(target, reference):
     if not 1 / _DEPTH_RATIO <= target / reference <= _DEPTH_RATIO:
         yield (
             "soil.reference_depth",
-            f"the soil load was found at {_length(reference)} and the seed goes to "
-            f"{_length(target)}. So far apart one says little about the other: "
-            f"keep them within a factor of {_DEPTH_RATIO:g}.",
+            f"the soil load was found at {_length(reference)} and the seed goes to {_length(target)}. So far "
+            f"apart one says little about the other: keep them within a factor of {_DEPTH_RATIO:g}.",
         )
 
 
@@ -426,16 +406,7 @@ def terrace_channel_below_its_ridge(land_slope, front_slope, ridge_height, chann
         )
 
 
-FIELD_CHECKS = (
-    loads_in_order,
-    tracks_in_one_way,
-    relief_in_one_way,
-    depths_close_together,
-    spread_below_the_mean,
-    terrace_that_fits,
-    terrace_faces_steeper_than_the_land,
-    terrace_channel_below_its_ridge,
-)
+FIELD_CHECKS = checks_in(globals())[len(OPENER_CHECKS) :]
 """Checks of a field, run on a file's values [-]."""
 
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from downforce.machine.reading.checks import OPENER_CHECKS
-from downforce.machine.reading.model_reader import needs
+from downforce.machine.reading.model_reader import checks_in, counted, needs
 from downforce.machine.units import METRIC
 from downforce.physics.frame import FrameModel
 
@@ -75,7 +75,7 @@ def springs_kept_on_rows(names, openers, rank_x, sections, ranks):
         if rank > len(rank_x):
             yield (
                 f"springs_kept.ranks.{place}",
-                f"there is no rank {rank}: rank_x lists {_counted(len(rank_x), 'rank')}, the front one is 1.",
+                f"there is no rank {rank}: rank_x lists {counted(len(rank_x), 'rank')}, the front one is 1.",
             )
     on = np.isin(np.repeat(names, openers), sections)
     if np.all(on | np.isin(np.arange(sum(openers)) % len(rank_x) + 1, ranks)):
@@ -184,7 +184,7 @@ def hinges_between_sections(openers, hinges, row_spacing):
     if len(hinges) != len(openers) - 1:
         yield (
             "hinges",
-            f"{_counted(len(openers), 'section')} and {_counted(len(hinges), 'hinge')}. "
+            f"{counted(len(openers), 'section')} and {counted(len(hinges), 'hinge')}. "
             f"There must be {len(openers) - 1}: one [[hinges]] block between each two neighbours.",
         )
         return
@@ -328,27 +328,5 @@ def _listed(names, places):
     return f"{', '.join(most)} or {last}" if most else last
 
 
-def _counted(count, noun):
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
-
-
-DRILL_CHECKS = (
-    *OPENER_CHECKS,
-    section_names_differ,
-    hitch_on_a_section,
-    wheels_on_sections,
-    loads_on_sections,
-    frame_cylinders_on_sections,
-    springs_kept_on_rows,
-    sections_that_stand,
-    sections_from_left_to_right,
-    masses_on_their_sections,
-    hinges_between_sections,
-    things_within_the_width,
-    places_behind_the_hitch,
-    mass_for_its_width,
-    valve_range,
-    relief_that_protects,
-    oil_that_thins,
-)
+DRILL_CHECKS = (*OPENER_CHECKS, *checks_in(globals()))
 """Checks of a whole drill, run on a file's values [-]."""

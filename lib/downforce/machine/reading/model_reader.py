@@ -11,9 +11,9 @@ from difflib import get_close_matches
 from functools import cache, wraps
 from typing import Annotated, Literal, Union, get_args, get_origin, get_type_hints
 
+from downforce.machine.files import MOST_TOLD, shown
 from downforce.machine.quantity import Doubt, Number, Quantity, doubt_apart, read_uncertainty
 from downforce.machine.reading.toml_lines import Reading, path_text
-from downforce.machine.reading.user_file import MOST_TOLD, shown
 from downforce.machine.unit_table import KINDS
 from downforce.machine.units import allowed_range, as_written
 
@@ -117,9 +117,9 @@ class ModelReader:
         if not value and not (free and path[-1] not in _NEVER_EMPTY):
             return self._note(path, f"the list is empty: {wanted}.")
         if len(value) > _LONGEST_LIST:
-            return self._note(path, f"{_counted(len(value), 'value')} in the list. Allowed: {_LONGEST_LIST}.")
+            return self._note(path, f"{counted(len(value), 'value')} in the list. Allowed: {_LONGEST_LIST}.")
         if not free and len(value) != len(hints):
-            return self._note(path, f"{_counted(len(value), 'value')} in the list: {wanted}.")
+            return self._note(path, f"{counted(len(value), 'value')} in the list: {wanted}.")
         hints = [hints[0]] * len(value) if free else hints
         pairs = enumerate(zip(hints, value, strict=True))
         items = [self._value(hint, item, (*path, place)) for place, (hint, item) in pairs]
@@ -256,7 +256,8 @@ def _default(entry):
     return entry.default if entry.default is not MISSING else entry.default_factory()
 
 
-def _counted(count, noun):
+def counted(count, noun):
+    """A number of things, such as "1 hinge" or "2 hinges"."""
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
@@ -340,6 +341,11 @@ def needs(*paths) -> Callable:
         return run
 
     return decorate
+
+
+def checks_in(names) -> tuple:
+    """The checks among the names of a module, in their order."""
+    return tuple(each for each in names.values() if getattr(each, "is_file_check", False))
 
 
 def _look_up(values, path):

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from downforce.machine.doubts import changed, followers
+from downforce.machine.doubts import changed, followers, value_at
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
 from downforce.machine.quantity import Number, Quantity
@@ -114,9 +114,7 @@ def place_of(model, place) -> Metre:
         return 0.0, 0.0
     if place in ("ground", "middle"):
         return None
-    part = model
-    for key in place:
-        part = part[key] if isinstance(key, int) else getattr(part, key)
+    part = value_at(model, place)
     if isinstance(part, float):
         return part, 0.0
     if place[0] == "hinges":
@@ -197,7 +195,7 @@ def carry(draft, before, after, keep=()):
             continue
         if draft.assumed(path):
             draft.put_si(path, value, ASSUMED)
-        elif not draft.basis(path) and abs(value - _at(before, path)) > MOVED:
+        elif not draft.basis(path) and abs(value - value_at(before, path)) > MOVED:
             left[path] = value
     return left
 
@@ -207,12 +205,6 @@ def move_along(draft, left):
     for path, value in left.items():
         draft.put_si(path, value, draft.basis(path))
     draft.read()
-
-
-def _at(model, path):
-    for part in path:
-        model = model[part] if isinstance(part, int) else getattr(model, part)
-    return model
 
 
 _MOST = {"rows": 500, "ranks": 8, "parts": 15}

@@ -17,16 +17,7 @@ from downforce.machine.units import METRIC
 from downforce.physics.cylinder import pressure_area
 from downforce.physics.cylinder_strength import column_limit, lame_stresses, second_moment_round
 from downforce.physics.kinds import CubicMetre, Pascal, Ratio, SquareMetre
-from downforce.study.cylinders.force_needs import (
-    MOUNTINGS,
-    Need,
-    PressureLimits,
-    StrokeCheck,
-    dead_lengths,
-    force_needs,
-    pressure_limits,
-    stroke_check,
-)
+from downforce.study.cylinders import force_needs
 
 ROD_MODULUS, ROD_YIELD = 206e9, 355e6
 """Steel of a rod [Pa] (common practice, no source)."""
@@ -92,7 +83,7 @@ class Candidate:
     effective_area: SquareMetre
     column_safety: Ratio
     hoop_stress: Pascal
-    stroke: StrokeCheck
+    stroke: force_needs.StrokeCheck
     drill_oil: CubicMetre
     penalties: tuple[Ratio, Ratio, Ratio]
     marks: tuple[str, ...]
@@ -127,12 +118,14 @@ class Judge:
     mounting: one of `MOUNTINGS`: how its ends are made.
     """
 
-    def __init__(self, drill: Drill, fields: Sequence[Field], usual: int, mounting: str = MOUNTINGS[0]):
+    def __init__(
+        self, drill: Drill, fields: Sequence[Field], usual: int, mounting: str = force_needs.MOUNTINGS[0]
+    ):
         self.mounting = mounting
         self.drill = drill
-        self.needs = needs = force_needs(drill, fields)
+        self.needs = needs = force_needs.force_needs(drill, fields)
         self.usual = next(need for need in needs if need.name == fields[usual].name)
-        self.limits = limits = pressure_limits(drill)
+        self.limits = limits = force_needs.pressure_limits(drill)
         cylinder, opener = drill.cylinder, drill.opener
         self.fittings = cylinder.closed_length - cylinder.stroke
         self.leverages = [float(cylinder.leverage(opener, need.travel)) for need in needs]
@@ -176,7 +169,7 @@ class Judge:
 
     def _shortest(self, bore):
         """Least that is not stroke in a closed cylinder; 0 where no table knows."""
-        return dead_lengths(bore, self.drill.cylinder.kind, self.mounting)[0]
+        return force_needs.dead_lengths(bore, self.drill.cylinder.kind, self.mounting)[0]
 
     def _sized(self, bore, rod, stroke, closed):
         return replace(self.drill.cylinder, bore=bore, rod=rod, stroke=stroke, closed_length=closed)
@@ -252,7 +245,7 @@ class Judge:
 
     def _stroke(self, size, closed):
         own = self.drill.cylinder
-        check = stroke_check(self.drill.opener, self._sized(own.bore, own.rod, size, closed))
+        check = force_needs.stroke_check(self.drill.opener, self._sized(own.bore, own.rod, size, closed))
         at_work = float(check.length[1])
         if at_work <= closed:
             return check, [Reason("does not fit", closed, at_work, "closed")]
@@ -287,9 +280,9 @@ class CylinderChoice:
     candidates: all sizes, in the order of the table of sizes.
     """
 
-    needs: tuple[Need, ...]
-    usual: Need
-    limits: PressureLimits
+    needs: tuple[force_needs.Need, ...]
+    usual: force_needs.Need
+    limits: force_needs.PressureLimits
     best_pressure: Pascal
     candidates: tuple[Candidate, ...]
 
@@ -331,7 +324,7 @@ def cylinder_choice(
     drill: Drill,
     fields: Sequence[Field],
     usual: int = 0,
-    mounting: str = MOUNTINGS[0],
+    mounting: str = force_needs.MOUNTINGS[0],
     offered: Sequence[OfferedCylinder] | None = None,
 ) -> CylinderChoice:
     """Judge every standard bore, rod and stroke for a drill and the fields it works in.

@@ -12,33 +12,12 @@ import numpy as np
 from downforce.machine.actuators import Cylinder
 from downforce.machine.drill import Drill, Opener
 from downforce.machine.shipped import read_table
+from downforce.physics import kinds as si
 from downforce.physics.checks import not_negative, positive
 from downforce.physics.cylinder import cylinder_force, force_on_lever, pressure_area, side_force
 from downforce.physics.cylinder_strength import column_limit, lame_stresses, pin_stresses, second_moment_round
-from downforce.physics.kinds import (
-    CubicMetre,
-    Metre,
-    Metres,
-    Newton,
-    NewtonMetres,
-    Newtons,
-    Pascal,
-    Radian,
-    Radians,
-    Ratio,
-    Ratios,
-    Second,
-    SquareMetre,
-)
 from downforce.physics.linkage import side_angle
-from downforce.study.cylinders.choice import (
-    COLUMN_SAFETY,
-    END_FACTOR,
-    ROD_MODULUS,
-    ROD_YIELD,
-    TUBE_YIELD,
-    WALL_SAFETY,
-)
+from downforce.study.cylinders import choice
 from downforce.study.cylinders.force_needs import PLACES, stroke_check
 
 MISALIGNMENT = float(np.radians(3.0))
@@ -56,12 +35,12 @@ class Flatness:
     swing: how far the cylinder has turned about its frame pin since working height.
     """
 
-    travel: Metres
-    down_force: Newtons
-    share: Ratios
-    at_work: Newton
-    friction: Newtons
-    swing: Radians
+    travel: si.Metres
+    down_force: si.Newtons
+    share: si.Ratios
+    at_work: si.Newton
+    friction: si.Newtons
+    swing: si.Radians
 
 
 @dataclass(frozen=True)
@@ -73,11 +52,11 @@ class OilNeed:
     share_of_tractor_oil: oil for the stroke used over the oil that the tractor may lend.
     """
 
-    opener_full: CubicMetre
-    drill_full: CubicMetre
-    drill_used: CubicMetre
-    fill_time: Second
-    share_of_tractor_oil: Ratio
+    opener_full: si.CubicMetre
+    drill_full: si.CubicMetre
+    drill_used: si.CubicMetre
+    fill_time: si.Second
+    share_of_tractor_oil: si.Ratio
 
 
 @dataclass(frozen=True)
@@ -92,10 +71,10 @@ class PinLoads:
     """
 
     places: tuple[str, ...]
-    force: Newton
-    angle: Radians
-    side: Newton
-    misalignment: Radian
+    force: si.Newton
+    angle: si.Radians
+    side: si.Newton
+    misalignment: si.Radian
 
 
 @dataclass(frozen=True)
@@ -107,12 +86,12 @@ class LiftTorque:
     """
 
     by_shaft: bool
-    travel: Metres
-    weight_only: NewtonMetres
-    with_cylinders: NewtonMetres
+    travel: si.Metres
+    weight_only: si.NewtonMetres
+    with_cylinders: si.NewtonMetres
 
 
-def load_flatness(opener: Opener, cylinder: Cylinder, gauge_pressure: Pascal, points=101) -> Flatness:
+def load_flatness(opener: Opener, cylinder: Cylinder, gauge_pressure: si.Pascal, points=101) -> Flatness:
     """Down force of a cylinder at held pressure from stop to stop."""
     travel = np.linspace(opener.lowest_travel, opener.highest_travel, points)
     leverage = cylinder.leverage(opener, travel)
@@ -140,7 +119,7 @@ def oil_need(drill: Drill) -> OilNeed:
     )
 
 
-def pin_loads(opener: Opener, cylinder: Cylinder, gauge_pressure: Pascal) -> PinLoads:
+def pin_loads(opener: Opener, cylinder: Cylinder, gauge_pressure: si.Pascal) -> PinLoads:
     """Force and direction on a cylinder's pins at every place the opener goes, for who makes the brackets.
 
     Result: steady loads; blows from stones and the end of the stroke come on top.
@@ -158,7 +137,7 @@ def pin_loads(opener: Opener, cylinder: Cylinder, gauge_pressure: Pascal) -> Pin
     )
 
 
-def lift_torque(drill: Drill, gauge_pressure: Pascal, points=51) -> LiftTorque:
+def lift_torque(drill: Drill, gauge_pressure: si.Pascal, points=51) -> LiftTorque:
     """Torque that raising all openers by a lift shaft takes, without and with pressure in the cylinders.
 
     gauge_pressure: pressure left in the cylinders while the shaft lifts.
@@ -178,8 +157,8 @@ def lift_torque(drill: Drill, gauge_pressure: Pascal, points=51) -> LiftTorque:
 
 
 def down_force_by_lever(
-    diameter: Metre, gauge_pressure: Pascal, cylinder_arm: Metre, disc_arm: Metre
-) -> tuple[SquareMetre, Newton, Newton]:
+    diameter: si.Metre, gauge_pressure: si.Pascal, cylinder_arm: si.Metre, disc_arm: si.Metre
+) -> tuple[si.SquareMetre, si.Newton, si.Newton]:
     """Area, cylinder force and down force from what a tape measures: the sum done by hand.
 
     diameter: bore, or rod diameter of a plunger type.
@@ -221,10 +200,10 @@ class Joint:
     bushing: "greased" or "dry".
     """
 
-    eye: Metre = 0.020
-    fork: Metre = 0.008
-    gap: Metre = 0.0005
-    strength: Pascal = 600e6
+    eye: si.Metre = 0.020
+    fork: si.Metre = 0.008
+    gap: si.Metre = 0.0005
+    strength: si.Pascal = 600e6
     bushing: Literal["greased", "dry"] = "greased"
 
     def __post_init__(self):
@@ -245,7 +224,7 @@ class PinTrial:
 
     system: str
     label: str
-    diameter: Metre
+    diameter: si.Metre
     stresses: dict
     over: dict
 
@@ -263,11 +242,11 @@ class Strength:
     enough: whether both have the safety that the choice of sizes asks for.
     """
 
-    gauge_pressure: Pascal
-    force: Newton
-    column_safety: Ratio
-    hoop_stress: Pascal
-    wall_safety: Ratio
+    gauge_pressure: si.Pascal
+    force: si.Newton
+    column_safety: si.Ratio
+    hoop_stress: si.Pascal
+    wall_safety: si.Ratio
     enough: bool
 
 
@@ -275,7 +254,7 @@ STRESSES = ("shear", "bearing in the eye", "bearing in the fork", "bending")
 """Names of a pin's stresses, in their order [-]."""
 
 
-def standing_pressures(drill) -> Pascal:
+def standing_pressures(drill) -> si.Pascal:
     """What may stand in a drill's cylinders: the relief valve's pressure, the most the tractor gives."""
     parts = drill.hydraulics
     return {
@@ -306,11 +285,7 @@ def pin_trials(drill: Drill, joint: Joint | None = None) -> tuple[PinTrial, ...]
                 map(
                     float,
                     pin_stresses(
-                        drill.cylinder.push(pressure),
-                        row.size_mm / 1e3,
-                        joint.eye,
-                        joint.fork,
-                        joint.gap,
+                        drill.cylinder.push(pressure), row.size_mm / 1e3, joint.eye, joint.fork, joint.gap
                     ),
                 )
             )
@@ -337,25 +312,27 @@ def strength(drill: Drill):
     cylinder = drill.cylinder
     longest = stroke_check(drill.opener, cylinder).longest
     area, second = pressure_area(cylinder.rod), second_moment_round(cylinder.rod)
-    column = float(column_limit(area, second, longest, END_FACTOR, ROD_MODULUS, ROD_YIELD))
+    column = float(
+        column_limit(area, second, longest, choice.END_FACTOR, choice.ROD_MODULUS, choice.ROD_YIELD)
+    )
     inner = cylinder.bore / 2
     found = {}
     for name, pressure in standing_pressures(drill).items():
         force = float(cylinder.push(pressure))
         hoop = float(np.max(lame_stresses(inner, inner, inner + cylinder.wall, pressure)[1]))
-        safety = column / force, TUBE_YIELD / hoop
+        safety = column / force, choice.TUBE_YIELD / hoop
         found[name] = Strength(
             pressure,
             force,
             safety[0],
             hoop,
             safety[1],
-            safety[0] >= COLUMN_SAFETY and safety[1] >= WALL_SAFETY,
+            safety[0] >= choice.COLUMN_SAFETY and safety[1] >= choice.WALL_SAFETY,
         )
     return found
 
 
-def lever_length(opener: Opener, cylinder: Cylinder) -> Metre:
+def lever_length(opener: Opener, cylinder: Cylinder) -> si.Metre:
     """Distance from the pivot that the opener's pin turns about to that pin.
 
     Result: for a pin that rises with the opener without turning: its distance from the lower link's frame
@@ -365,7 +342,7 @@ def lever_length(opener: Opener, cylinder: Cylinder) -> Metre:
 
 
 def cylinder_on_moved_pins(
-    opener: Opener, cylinder: Cylinder, along: Metre = 0.0, tilt: Metre = 0.0, apart: Metre = 0.0
+    opener: Opener, cylinder: Cylinder, along: si.Metre = 0.0, tilt: si.Metre = 0.0, apart: si.Metre = 0.0
 ) -> Cylinder:
     """The cylinder with its pins moved, the rest as it is.
 

@@ -116,11 +116,7 @@ def ballast_places(drill: Drill, mass_limit: Kilogram = 1500.0) -> list[BallastP
         over = float(np.mean([w.x for w in wheels])) if wheels else x
         if k == hitched:
             rear = max(over, max(drill.rank_x)) + 0.5
-            spots = [
-                ("front", min(drill.rank_x) - 0.5, y),
-                ("over the wheels", over, y),
-                ("rear", rear, y),
-            ]
+            spots = [("front", min(drill.rank_x) - 0.5, y), ("over the wheels", over, y), ("rear", rear, y)]
         else:
             rows = drill.row_y[drill.row_section == k]
             end = rows[0] if k < hitched else rows[-1]

@@ -11,25 +11,9 @@ import numpy as np
 from downforce.machine.drill import Drill
 from downforce.machine.field import Soil
 from downforce.machine.units import METRIC, US
+from downforce.physics import kinds as si
 from downforce.physics.checks import between, finite, not_negative, positive
 from downforce.physics.frame_supports import wheel_loads
-from downforce.physics.kinds import (
-    Kilogram,
-    KilogramPerSquareMetre,
-    Kilograms,
-    MetrePerSecond,
-    Newton,
-    NewtonMetre,
-    NewtonMetres,
-    Newtons,
-    Pascal,
-    Pascals,
-    Radian,
-    Ratio,
-    Ratios,
-    SquareMetre,
-    SquareMetres,
-)
 from downforce.physics.soil_reaction import draft_ratio_at_speed
 from downforce.study.frame.loads import frame_model, standing_load
 from downforce.study.frame_lift import (
@@ -59,11 +43,11 @@ class LiftCurves:
     needed (soils,): setting for the wanted gauge-wheel load.
     """
 
-    reaction: Newtons
-    hopper_fill: Ratios
+    reaction: si.Newtons
+    hopper_fill: si.Ratios
     limits: LiftLimits
-    needed: Pascals
-    draft_ratio: Ratio
+    needed: si.Pascals
+    draft_ratio: si.Ratio
 
 
 @dataclass(frozen=True)
@@ -83,28 +67,28 @@ class HopperDay:
     lifts_after_area, refill_after_area: area sown by then; NaN with them, inf if never.
     """
 
-    seed_left: Kilograms
-    area: SquareMetres
-    lift_pressure: Pascals
-    pressure_kept: Pascals
-    gauge_pressure: Pascal
-    headroom_share: Ratio
-    lifts_at_seed: Kilogram
-    refill_at_seed: Kilogram
-    lifts_after_area: SquareMetre
-    refill_after_area: SquareMetre
+    seed_left: si.Kilograms
+    area: si.SquareMetres
+    lift_pressure: si.Pascals
+    pressure_kept: si.Pascals
+    gauge_pressure: si.Pascal
+    headroom_share: si.Ratio
+    lifts_at_seed: si.Kilogram
+    refill_at_seed: si.Kilogram
+    lifts_after_area: si.SquareMetre
+    refill_after_area: si.SquareMetre
 
 
 def lift_curves(
     drill: Drill,
     soil: Soil,
-    reactions: Newtons,
-    fills: Ratios,
-    wanted: Newton,
-    side_slope: Radian = 0.0,
-    grade: Radian = 0.0,
-    speed: MetrePerSecond | None = None,
-    base_speed: MetrePerSecond | None = None,
+    reactions: si.Newtons,
+    fills: si.Ratios,
+    wanted: si.Newton,
+    side_slope: si.Radian = 0.0,
+    grade: si.Radian = 0.0,
+    speed: si.MetrePerSecond | None = None,
+    base_speed: si.MetrePerSecond | None = None,
 ) -> LiftCurves:
     """Lift pressure over soil reaction and hopper fill, in one go.
 
@@ -130,10 +114,10 @@ def lift_curves(
 def hopper_day(
     drill: Drill,
     soil: Soil,
-    gauge_pressure: Pascal,
-    seed_rate: KilogramPerSquareMetre,
-    headroom_share: Ratio = 0.0,
-    doubt: tuple[Pascal, Pascal] = (0.0, 0.0),
+    gauge_pressure: si.Pascal,
+    seed_rate: si.KilogramPerSquareMetre,
+    headroom_share: si.Ratio = 0.0,
+    doubt: tuple[si.Pascal, si.Pascal] = (0.0, 0.0),
 ) -> HopperDay:
     """When the frame lifts as the hopper empties, at one setting.
 
@@ -198,9 +182,9 @@ class FoldSweep:
     best_moment: the moment at which the first section to lift does so latest; the smallest of equals.
     """
 
-    fold_moment: NewtonMetres
+    fold_moment: si.NewtonMetres
     limits: LiftLimits
-    best_moment: NewtonMetre
+    best_moment: si.NewtonMetre
 
 
 @dataclass(frozen=True)
@@ -215,19 +199,19 @@ class SeparatePressures:
     """
 
     sections: tuple[str, ...]
-    headroom_share: Ratio
-    common_pressure: Pascal
-    common_load: Newton
-    pressure: Pascals
-    gauge_wheel_load: Newtons
+    headroom_share: si.Ratio
+    common_pressure: si.Pascal
+    common_load: si.Newton
+    pressure: si.Pascals
+    gauge_wheel_load: si.Newtons
 
     @property
-    def gain(self) -> Newtons:
+    def gain(self) -> si.Newtons:
         """Gauge-wheel load each section gains by a pressure of its own, shape (sections,)."""
         return self.gauge_wheel_load - self.common_load
 
 
-def fold_sweep(drill: Drill, soil: Soil, moments: NewtonMetres, hopper_fill: Ratio = 0.0) -> FoldSweep:
+def fold_sweep(drill: Drill, soil: Soil, moments: si.NewtonMetres, hopper_fill: si.Ratio = 0.0) -> FoldSweep:
     """Lift pressure of each section over the moment of the fold cylinders.
 
     moments (moments,): moment at every hinge, pressing the outer section down.
@@ -253,7 +237,7 @@ def _that_stand(drill, moment, hopper_fill):
     return moment[stands]
 
 
-def with_wing_weight_at(drill: Drill, share: Ratio) -> Drill:
+def with_wing_weight_at(drill: Drill, share: si.Ratio) -> Drill:
     """The same drill with the frame weight of its outermost sections moved across.
 
     share: place of the weight as a share of the section's working width, from its hinge outward.
@@ -274,7 +258,7 @@ def with_wing_weight_at(drill: Drill, share: Ratio) -> Drill:
 
 
 def separate_pressures(
-    drill: Drill, soil: Soil, hopper_fill: Ratio = 0.0, headroom_share: Ratio = 0.15
+    drill: Drill, soil: Soil, hopper_fill: si.Ratio = 0.0, headroom_share: si.Ratio = 0.15
 ) -> SeparatePressures:
     """What each section could have with a pressure of its own.
 

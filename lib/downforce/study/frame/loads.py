@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.drill import Drill
-from downforce.machine.standing import (
+from downforce.machine.plausible import (
     frame_model,  # noqa: F401 (studies ask for them here)
     standing_load,
 )

@@ -12,22 +12,10 @@ import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Soil
+from downforce.physics import kinds as si
 from downforce.physics.checks import not_negative
 from downforce.physics.frame import FrameLoad, draft_moment
 from downforce.physics.frame_supports import hinge_loads, wheel_loads
-from downforce.physics.kinds import (
-    Amounts,
-    Flags,
-    Metre,
-    Metres,
-    Newton,
-    Newtons,
-    Pascal,
-    Radian,
-    Ratio,
-    Ratios,
-    Wholes,
-)
 from downforce.study.frame.loads import at_work, coulter_load, frame_model, joined, opener_load, standing_load
 from downforce.study.frame.tyre_give import VALUES, frame_rise, on_frame, row_kinds, row_values, working_rise
 from downforce.study.frame_lift import CANNOT_STAND, LiftLimits, lift_pressure
@@ -69,31 +57,31 @@ class FrameStand:
     over_height: how far it stands over its working height, in the mean of its rows, before it lifts.
     """
 
-    gauge_pressure: Pascal
+    gauge_pressure: si.Pascal
     limits: LiftLimits
     promised: OpenerLoads
-    wheel_load: Newtons
-    hitch_load: Newton
-    hinge_load: Newtons
-    off: Flags
-    floating: Flags
-    rise: Metres
-    gauge_wheel_load: Newtons
-    soil_reaction: Newtons
-    closing_wheel_load: Newtons
-    frame_load: Newtons
-    draft: Newtons
-    depth: Metres
-    row_section: Wholes
-    weight_force: Newtons
-    residual: Ratio
-    coulter_load: Newton
-    tyre_rise: Metre
-    over_height: Metre
+    wheel_load: si.Newtons
+    hitch_load: si.Newton
+    hinge_load: si.Newtons
+    off: si.Flags
+    floating: si.Flags
+    rise: si.Metres
+    gauge_wheel_load: si.Newtons
+    soil_reaction: si.Newtons
+    closing_wheel_load: si.Newtons
+    frame_load: si.Newtons
+    draft: si.Newtons
+    depth: si.Metres
+    row_section: si.Wholes
+    weight_force: si.Newtons
+    residual: si.Ratio
+    coulter_load: si.Newton
+    tyre_rise: si.Metre
+    over_height: si.Metre
     standing: FrameLoad = field(repr=False)
 
     @property
-    def headroom(self) -> Ratios:
+    def headroom(self) -> si.Ratios:
         """Share of each section's available weight not used, shape (sections,).
 
         One less used over available; negative once the section should have lifted.
@@ -101,7 +89,7 @@ class FrameStand:
         return headroom(float(self.promised.frame_load), self.limits.frame_load)
 
     @property
-    def at_lift(self) -> Newton:
+    def at_lift(self) -> si.Newton:
         """Gauge-wheel load of every row when the first section lifts."""
         return float(self.limits.gauge_wheel_load[np.argmin(self.limits.pressure)])
 
@@ -110,7 +98,7 @@ class FrameStand:
         """Whether part of the frame has gone up."""
         return bool(self.rise.max() > RISEN)
 
-    def section_mean(self, values: Amounts) -> Amounts:
+    def section_mean(self, values: si.Amounts) -> si.Amounts:
         """Mean of a row value over each section.
 
         values (rows,) [any]: one value for each row.
@@ -124,7 +112,7 @@ class FrameStand:
         return np.array([values[self.row_section == k].min() for k in range(len(self.limits.sections))])
 
 
-def headroom(used: Newton, available: Newton) -> Ratio:
+def headroom(used: si.Newton, available: si.Newton) -> si.Ratio:
     """Share of the available weight that is not used.
 
     used: what an opener takes from the frame.
@@ -140,10 +128,10 @@ def headroom(used: Newton, available: Newton) -> Ratio:
 def frame_stand(
     drill: Drill,
     soil: Soil,
-    gauge_pressure: Pascal,
-    hopper_fill: Ratio = 0.0,
-    side_slope: Radian = 0.0,
-    grade: Radian = 0.0,
+    gauge_pressure: si.Pascal,
+    hopper_fill: si.Ratio = 0.0,
+    side_slope: si.Radian = 0.0,
+    grade: si.Radian = 0.0,
     limits: LiftLimits | None = None,
 ) -> FrameStand:
     """Loads of wheels, hitch, hinges and rows at one gauge pressure.

@@ -8,8 +8,8 @@ import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
+from downforce.machine.plausible import terrace_section
 from downforce.machine.shipped import table_rows
-from downforce.machine.standing import terrace_section
 from downforce.physics.ground_frame import FrameOnWheels, drawbar_height
 from downforce.physics.ground_parts import ContactAverage, Ground
 from downforce.physics.ground_relief import Relief, WheelTracks, wheel_heights

@@ -12,21 +12,9 @@ import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
+from downforce.physics import kinds as si
 from downforce.physics.balance import LOWER_STOP, OUT, UPPER_STOP
 from downforce.physics.checks import positive
-from downforce.physics.kinds import (
-    Metre,
-    MetrePerHectare,
-    MetrePerSecond,
-    MetrePerSecondSquared,
-    Metres,
-    MetresPerSecond,
-    Newton,
-    Newtons,
-    Pascal,
-    Ratio,
-    Ratios,
-)
 from downforce.physics.soil_reaction import draft_ratio_at_speed
 from downforce.study.field_pass import RIDE_OPENERS, FieldPass, press, press_block, run_pass
 from downforce.study.frame.tyre_give import working_rise
@@ -49,23 +37,23 @@ class VariationParts:
     motion: from openers that bounce and seals that rub: working height, soil even.
     """
 
-    height: Newton
-    soil: Newton
-    motion: Newton
-    together: Newton
+    height: si.Newton
+    soil: si.Newton
+    motion: si.Newton
+    together: si.Newton
 
     @property
-    def height_share(self) -> Ratio:
+    def height_share(self) -> si.Ratio:
         """Share of the three variances that height makes."""
         return self._share(self.height)
 
     @property
-    def soil_share(self) -> Ratio:
+    def soil_share(self) -> si.Ratio:
         """Share of the three variances that soil makes."""
         return self._share(self.soil)
 
     @property
-    def motion_share(self) -> Ratio:
+    def motion_share(self) -> si.Ratio:
         """Share of the three variances that motion makes."""
         return self._share(self.motion)
 
@@ -83,10 +71,10 @@ class StrokeUse:
     ran_out: where it ran out, one entry for each opener that met a stop, from left to right.
     """
 
-    allowed_down: Metre
-    allowed_up: Metre
-    asked_down: Metre
-    asked_up: Metre
+    allowed_down: si.Metre
+    allowed_up: si.Metre
+    asked_down: si.Metre
+    asked_up: si.Metre
     ran_out: "tuple[RanOut, ...]"
 
 
@@ -101,11 +89,11 @@ class RanOut:
 
     row: int
     stop: str
-    station: Metre
+    station: si.Metre
 
 
 def variation_parts(
-    drill: Drill, field: Field, crossing: Crossing, actuator, gauge_pressure: Pascal | None = None
+    drill: Drill, field: Field, crossing: Crossing, actuator, gauge_pressure: si.Pascal | None = None
 ) -> VariationParts:
     """How much of the variation comes from height, from soil and from motion.
 
@@ -139,13 +127,13 @@ def load_at_depth(
     drill: Drill,
     field: Field,
     table: OpenerTable,
-    ground_travel: Metres,
-    reaction: Newtons,
-    acceleration: MetrePerSecondSquared,
-    rubbing: Ratio,
-    speed: MetrePerSecond,
-    gauge_pressure: Pascal | None = None,
-) -> Newtons:
+    ground_travel: si.Metres,
+    reaction: si.Newtons,
+    acceleration: si.MetrePerSecondSquared,
+    rubbing: si.Ratio,
+    speed: si.MetrePerSecond,
+    gauge_pressure: si.Pascal | None = None,
+) -> si.Newtons:
     """Gauge-wheel load of discs held at their target depth, negative where the wheel would have to pull.
 
     ground_travel: height of the ground relative to the frame.
@@ -172,11 +160,7 @@ def stroke_use(field_pass: FieldPass) -> StrokeUse:
     for row in np.flatnonzero((up | down).any(axis=0)):
         first = int(np.argmax(up[:, row] | down[:, row]))
         ran_out.append(
-            RanOut(
-                int(row) + 1,
-                "upper" if up[first, row] else "lower",
-                float(field_pass.station[first]),
-            )
+            RanOut(int(row) + 1, "upper" if up[first, row] else "lower", float(field_pass.station[first]))
         )
     asked = field_pass.ground_travel
     return StrokeUse(
@@ -188,7 +172,7 @@ def stroke_use(field_pass: FieldPass) -> StrokeUse:
     )
 
 
-def rod_travel_per_hectare(field_pass: FieldPass) -> MetrePerHectare:
+def rod_travel_per_hectare(field_pass: FieldPass) -> si.MetrePerHectare:
     """How far the rod of one actuator runs through its seal for each hectare the drill sows.
 
     Sum of the changes of length from station to station; jitter between stations is not seen. A seal's life
@@ -226,11 +210,11 @@ class PassCase:
     drill: Any
     field: Any
     actuator: Any
-    gauge_pressure: Pascal | None = None
+    gauge_pressure: si.Pascal | None = None
     seed: int = 1
     stations: int = 2000
-    spacing: Metre = 0.1
-    speed: MetrePerSecond | None = None
+    spacing: si.Metre = 0.1
+    speed: si.MetrePerSecond | None = None
 
 
 @dataclass(frozen=True)
@@ -244,7 +228,7 @@ class CaseResult:
     shares: LoadShares
     parts: VariationParts
     stroke: StrokeUse
-    rod_travel: MetrePerHectare
+    rod_travel: si.MetrePerHectare
 
 
 def passes(
@@ -380,10 +364,10 @@ class SpeedRuns:
     spread: standard deviation of the margin: the cut at zero is left out.
     """
 
-    speed: MetresPerSecond
-    mean: Newtons
-    spread: Newtons
-    short: Ratios
+    speed: si.MetresPerSecond
+    mean: si.Newtons
+    spread: si.Newtons
+    short: si.Ratios
 
 
 def speed_runs(
@@ -391,8 +375,8 @@ def speed_runs(
     field: Field,
     crossing: Crossing,
     actuator,
-    gauge_pressure: Pascal | None,
-    speeds: Sequence[MetrePerSecond],
+    gauge_pressure: si.Pascal | None,
+    speeds: Sequence[si.MetrePerSecond],
 ) -> SpeedRuns:
     """One pass at each of several speeds over the same ground.
 

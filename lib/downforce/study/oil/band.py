@@ -16,16 +16,7 @@ from downforce.machine.unit_table import percent
 from downforce.physics.kinds import CubicMetrePerSecond, Kelvin, Metre, MetrePerSecond, Pascal, Ratio
 from downforce.study.field_pass import FieldPass, press
 from downforce.study.ground.crossing import Crossing, cross_field
-from downforce.study.oil.circuit import (
-    FEED_LENGTH,
-    MORE_THAN_BORNE,
-    Bearable,
-    FirstLimit,
-    bearable,
-    drill_with_hoses,
-    header_pieces,
-    row_groups,
-)
+from downforce.study.oil import circuit
 from downforce.study.oil_supply import STARVED, OilState, oil_state
 from downforce.study.pressure_setting import recommend
 from downforce.study.rows import LoadShares, load_shares
@@ -50,12 +41,12 @@ class OilPass:
         """
         return self.loads.shares()
 
-    def borne(self) -> Bearable:
+    def borne(self) -> circuit.Bearable:
         """What the drill bears, against which `oil.gauge_pressure` is held before it is told as a fact.
 
         Result: `borne().beyond(oil.gauge_pressure)` marks pressures that are reckoned but not reached.
         """
-        return bearable(self.loads.drill, self.loads.field)
+        return circuit.bearable(self.loads.drill, self.loads.field)
 
 
 def pass_with_oil(
@@ -151,7 +142,7 @@ class OilBand:
     line_loss: Pascal
     starved: Ratio
     beyond: Ratio
-    first: FirstLimit | None
+    first: circuit.FirstLimit | None
     asked_flow: CubicMetrePerSecond
     supply_flow: CubicMetrePerSecond
     with_oil: LoadShares
@@ -169,15 +160,17 @@ class OilBand:
 
     def reached(self, pressure: Pascal, text: str) -> str:
         """A pressure of the band in words: past what gives first it is reckoned and not reached."""
-        return text if self.first is None or pressure <= self.first.gauge_pressure else MORE_THAN_BORNE
+        return (
+            text if self.first is None or pressure <= self.first.gauge_pressure else circuit.MORE_THAN_BORNE
+        )
 
     def beyond_words(self, limit: Callable) -> str:
         """On how much of the way more is reckoned than the drill bears, and what gives first there."""
         if self.first is None:
             return ""
         return (
-            f"on {percent(self.beyond)} of the way {MORE_THAN_BORNE} is reckoned: {self.first.words}, at "
-            f"{limit(self.first.gauge_pressure)}"
+            f"on {percent(self.beyond)} of the way {circuit.MORE_THAN_BORNE} is reckoned: "
+            f"{self.first.words}, at {limit(self.first.gauge_pressure)}"
         )
 
 
@@ -213,7 +206,7 @@ def oil_band(
     # An accumulator lends everywhere; without one the stations that are fed have oil enough.
     lent = drill.hydraulics.accumulator is not None
     wide = oil_state(
-        drill_with_hoses(drill, WIDE_BORE, WIDE_BORE),
+        circuit.drill_with_hoses(drill, WIDE_BORE, WIDE_BORE),
         crossing.ground_travel,
         crossing.spacing,
         crossing.speed,
@@ -312,15 +305,17 @@ def track_circuit(drill: Drill, field: Field, stations=TRACK_STATIONS) -> TrackC
 
     usual = set_to(setting, setting, 1)
     turned_up = max(min(needed, found.ceiling), setting)
-    _, all_rows = row_groups(drill)[0]
-    divided = sum(header_pieces(drill, rows).sum() for _, rows in row_groups(drill, "tracks", field))
+    _, all_rows = circuit.row_groups(drill)[0]
+    divided = sum(
+        circuit.header_pieces(drill, rows).sum() for _, rows in circuit.row_groups(drill, "tracks", field)
+    )
     return TrackCircuit(
         int(np.count_nonzero(in_track)),
         needed,
         usual,
         set_to(turned_up, turned_up, 1) if turned_up > setting else usual,
         set_to(*pressures, 2),  # type: ignore[call-arg]
-        float(divided - header_pieces(drill, all_rows).sum() + FEED_LENGTH),
+        float(divided - circuit.header_pieces(drill, all_rows).sum() + circuit.FEED_LENGTH),
     )
 
 

@@ -6,21 +6,8 @@ import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
+from downforce.physics import kinds as si
 from downforce.physics.checks import positive
-from downforce.physics.kinds import (
-    CubicMetre,
-    CubicMetresPerSecond,
-    Degree,
-    Kelvin,
-    Metre,
-    MetrePerSecond,
-    Metres,
-    Newtons,
-    Pascal,
-    Radian,
-    Ratio,
-    Second,
-)
 from downforce.study.cylinders.force_needs import pressure_limits
 from downforce.study.ground.crossing import TERRACE
 from downforce.study.ground.field_ground import field_ground
@@ -48,16 +35,16 @@ class TerraceCrossing:
     ground_height: terrace under each disc, over the land without it, one row a station.
     """
 
-    station: Metres
-    travel: Metres
-    ground_height: Metres
-    station_spacing: Metre
-    crossing_angle: Radian
+    station: si.Metres
+    travel: si.Metres
+    ground_height: si.Metres
+    station_spacing: si.Metre
+    crossing_angle: si.Radian
 
 
 @kept(16)
 def terrace_crossing(
-    drill: Drill, field: Field, crossing_angle: Radian | None = None, station_spacing: Metre = SPACING
+    drill: Drill, field: Field, crossing_angle: si.Radian | None = None, station_spacing: si.Metre = SPACING
 ) -> TerraceCrossing:
     """Travel of every opener while a drill drives over one terrace.
 
@@ -83,13 +70,7 @@ def terrace_crossing(
     height = ground.height(station + middle)
     raw = height - ground.frame_plane(station + middle)
     lowest, highest = drill.cylinder.travel_stops(drill.opener)
-    return TerraceCrossing(
-        station,
-        np.clip(raw, lowest, highest),
-        height,
-        spacing,
-        angle,
-    )
+    return TerraceCrossing(station, np.clip(raw, lowest, highest), height, spacing, angle)
 
 
 COMPARED = (273.15, 293.15, 323.15)
@@ -115,22 +96,22 @@ class OilCase:
 
     crossing: TerraceCrossing
     state: OilState
-    setting: Pascal
-    down_force: Newtons
-    exchanged: CubicMetresPerSecond
+    setting: si.Pascal
+    down_force: si.Newtons
+    exchanged: si.CubicMetresPerSecond
 
     @property
-    def lowest(self) -> Pascal:
+    def lowest(self) -> si.Pascal:
         """Lowest pressure at a cylinder."""
         return float(self.state.gauge_pressure.min())
 
     @property
-    def highest(self) -> Pascal:
+    def highest(self) -> si.Pascal:
         """Highest pressure at a cylinder."""
         return float(self.state.gauge_pressure.max())
 
     @property
-    def kept(self) -> Ratio:
+    def kept(self) -> si.Ratio:
         """Share of openers and stations whose load is within `SHARE`, while the terrace is crossed."""
         moving = np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1)
         if not np.any(moving):
@@ -138,20 +119,20 @@ class OilCase:
         return float(np.mean(np.abs(self.state.error[moving]) <= SHARE))
 
     @property
-    def felt_after(self) -> Second:
+    def felt_after(self) -> si.Second:
         """How long a row is still off its load once the ground moves none of them any more."""
         moving = np.flatnonzero(np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1))
         after = self.state.time[moving[-1]] if len(moving) else 0.0
         return self.state.recovery_time(SHARE, after)
 
     @property
-    def starved(self) -> Ratio:
+    def starved(self) -> si.Ratio:
         """Share of openers and stations without pressure while the terrace is crossed."""
         moving = np.any(np.abs(self.state.ground_flow) > 1e-9, axis=1) | (self.state.void > 0)
         return float(np.mean(self.state.regime[moving] == STARVED)) if np.any(moving) else 0.0
 
     @property
-    def missing(self) -> CubicMetre:
+    def missing(self) -> si.CubicMetre:
         """Oil that the supply is behind at the worst moment."""
         return float(self.state.void.max())
 
@@ -165,10 +146,10 @@ def usual_pressure(drill, field):
 def crossing_case(
     drill: Drill,
     field: Field,
-    oil_temperature: Kelvin,
+    oil_temperature: si.Kelvin,
     crossing: TerraceCrossing | None = None,
-    speed: MetrePerSecond | None = None,
-    gauge_pressure: Pascal | None = None,
+    speed: si.MetrePerSecond | None = None,
+    gauge_pressure: si.Pascal | None = None,
 ) -> OilCase:
     """A drill's way over a terrace with the oil in it.
 
@@ -197,7 +178,9 @@ def crossing_case(
 
 
 @kept(12)
-def way_case(drill: Drill, field: Field, oil_temperature: Kelvin, degrees: Degree = DUTY_ANGLE) -> OilCase:
+def way_case(
+    drill: Drill, field: Field, oil_temperature: si.Kelvin, degrees: si.Degree = DUTY_ANGLE
+) -> OilCase:
     """A drill's way over the field's terrace at an angle, as `crossing_case` at the usual setting.
 
     degrees: way over the terrace; 90 is straight over.
@@ -207,7 +190,7 @@ def way_case(drill: Drill, field: Field, oil_temperature: Kelvin, degrees: Degre
 
 
 @kept(12)
-def way_trials(drill: Drill, field: Field, oil_temperature: Kelvin, share: Ratio = SHARE) -> Trials:
+def way_trials(drill: Drill, field: Field, oil_temperature: si.Kelvin, share: si.Ratio = SHARE) -> Trials:
     """Circuits to try on the way at `DUTY_ANGLE`, at the usual setting.
 
     share: how far the load may be off to count as kept.
@@ -216,7 +199,7 @@ def way_trials(drill: Drill, field: Field, oil_temperature: Kelvin, share: Ratio
     return Trials(drill, duty, bearable(drill, field))
 
 
-def way_duty(drill: Drill, field: Field, oil_temperature: Kelvin, share: Ratio = SHARE) -> Duty:
+def way_duty(drill: Drill, field: Field, oil_temperature: si.Kelvin, share: si.Ratio = SHARE) -> Duty:
     """What a circuit must cope with on the way at `DUTY_ANGLE`, at the usual setting.
 
     share: how far the load may be off to count as kept.

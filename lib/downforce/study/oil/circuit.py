@@ -16,21 +16,8 @@ from downforce.machine.field import Field
 from downforce.machine.shipped import read_table, table_rows
 from downforce.machine.unit_table import UnitSystem
 from downforce.machine.units import METRIC, US
+from downforce.physics import kinds as si
 from downforce.physics.checks import finite, not_negative, positive
-from downforce.physics.kinds import (
-    CubicMetrePerSecond,
-    CubicMetres,
-    CubicMetresPerSecond,
-    Flags,
-    Kelvin,
-    Metre,
-    Metres,
-    Pascal,
-    Pascals,
-    Ratios,
-    Second,
-    Wholes,
-)
 from downforce.physics.oil import fitting_turbulent_coefficient, next_nominal_bore
 from downforce.physics.oil_ladder import HeaderLadder, Hose, header_ladder
 from downforce.physics.oil_network import Feed
@@ -40,7 +27,7 @@ from downforce.study.frame_lift import lift_pressure
 _POINTS = 2001
 
 
-def rod_flow(drill: Drill, travel: Metres, time_step: Second) -> CubicMetresPerSecond:
+def rod_flow(drill: Drill, travel: si.Metres, time_step: si.Second) -> si.CubicMetresPerSecond:
     """Oil into each cylinder while its opener moves.
 
     travel: travel of the discs, one row a station; beyond a stop the opener stands on it.
@@ -57,11 +44,11 @@ def rod_flow(drill: Drill, travel: Metres, time_step: Second) -> CubicMetresPerS
 
 
 def void_volume(
-    given: CubicMetresPerSecond,
-    taken: CubicMetresPerSecond,
-    supply_flow: CubicMetrePerSecond,
-    time_step: Second,
-) -> CubicMetres:
+    given: si.CubicMetresPerSecond,
+    taken: si.CubicMetresPerSecond,
+    supply_flow: si.CubicMetrePerSecond,
+    time_step: si.Second,
+) -> si.CubicMetres:
     """Oil that a supply still owes, station by station.
 
     taken: what they would take back; where none gives, it closes voids first.
@@ -90,12 +77,12 @@ class HoseSize:
     metric_boss: thread of the metric port, from memory.
     """
 
-    bore: Metre
+    bore: si.Metre
     inch: str
     dash: str
-    rating: Pascal
-    bend_radius: Metre
-    outside: Metre
+    rating: si.Pascal
+    bend_radius: si.Metre
+    outside: si.Metre
     thread: str
     metric_boss: str
 
@@ -113,7 +100,7 @@ class HoseSize:
         return f"-{self.dash}, {self.thread} flare" if self.thread else f"-{self.dash} flare"
 
 
-def hose_size(bore: Metre) -> HoseSize:
+def hose_size(bore: si.Metre) -> HoseSize:
     """The nominal size that a bore is sold as: the next that is made."""
     # An inch size is a little over its nominal bore in millimetres: half an inch is 12.5 mm hose.
     nominal = next_nominal_bore(bore / INCH_OVER_NOMINAL)
@@ -138,7 +125,7 @@ def _sizes():
     return found
 
 
-def cylinder_size(kind, size: Metre, units: UnitSystem):
+def cylinder_size(kind, size: si.Metre, units: UnitSystem):
     """A size of a cylinder as the trade says it, the other system in brackets.
 
     kind: "bore", "rod" or "stroke".
@@ -176,21 +163,21 @@ class Circuit:
     """
 
     name: str
-    rows: Wholes
-    setting: Pascal
+    rows: si.Wholes
+    setting: si.Pascal
     feeds: tuple[int, ...]
-    pieces: Metres
+    pieces: si.Metres
     valve: Valve
     ladder: HeaderLadder
 
 
 def drill_with_hoses(
     drill: Drill,
-    header_bore: Metre | None = None,
-    drop_bore: Metre | None = None,
+    header_bore: si.Metre | None = None,
+    drop_bore: si.Metre | None = None,
     valves=None,
-    feeds_y: Sequence[Metre] | None = None,
-    rated_flow: CubicMetrePerSecond | None = None,
+    feeds_y: Sequence[si.Metre] | None = None,
+    rated_flow: si.CubicMetrePerSecond | None = None,
 ) -> Drill:
     """The same drill with other hoses, or other valves, or valves in other places.
 
@@ -213,7 +200,7 @@ def drill_with_hoses(
     return replace(drill, hydraulics=replace(parts, header=header, drop=drop, valve=valve))
 
 
-def even_places(drill: Drill, valves) -> Metres:
+def even_places(drill: Drill, valves) -> si.Metres:
     """Places of valves that each feed an equal part of the rows on oil from its middle.
 
     Result: right of the middle, from left to right.
@@ -259,11 +246,11 @@ def row_groups(drill: Drill, divide="one header", field: Field | None = None):
 
 def oil_circuits(
     drill: Drill,
-    gauge_pressure: Pascal | Sequence[Pascal],
+    gauge_pressure: si.Pascal | Sequence[si.Pascal],
     divide="one header",
     field: Field | None = None,
     relieving=None,
-    oil_temperature: Kelvin | None = None,
+    oil_temperature: si.Kelvin | None = None,
 ) -> tuple[Circuit, ...]:
     """The oil circuits of a drill, ready to be solved.
 
@@ -320,7 +307,7 @@ def _bare_ladder(pieces, header_bore, drop_bore, drop_length, feeds):
     return header_ladder(header, drops, [(place, any_valve, hose) for place in feeds])
 
 
-def header_pieces(drill: Drill, rows: Wholes) -> Metres:
+def header_pieces(drill: Drill, rows: si.Wholes) -> si.Metres:
     """Length of the header between neighbouring rows, with the extra length at the hinges it crosses.
 
     rows: rows of one circuit, from left to right.
@@ -364,7 +351,7 @@ class FirstLimit:
     """
 
     words: str
-    gauge_pressure: Pascal
+    gauge_pressure: si.Pascal
 
 
 @dataclass(frozen=True)
@@ -381,12 +368,12 @@ class Bearable:
     stands beside the valve and does nothing for what the hoses lose beyond it.
     """
 
-    row_section: Ratios
-    lift: Pascals
-    rating: Pascal
-    relief: Pascal
+    row_section: si.Ratios
+    lift: si.Pascals
+    rating: si.Pascal
+    relief: si.Pascal
 
-    def beyond(self, gauge_pressure: Pascals) -> Flags:
+    def beyond(self, gauge_pressure: si.Pascals) -> si.Flags:
         """Where a pressure is reckoned but not reached.
 
         gauge_pressure: at every cylinder, shape (stations, rows) or (rows,).
@@ -395,7 +382,7 @@ class Bearable:
         pressure = np.asarray(gauge_pressure)
         return self._lifted(pressure)[..., self.row_section] | (pressure > min(self.rating, self.relief))
 
-    def first_to_give(self, gauge_pressure: Pascals) -> FirstLimit | None:
+    def first_to_give(self, gauge_pressure: si.Pascals) -> FirstLimit | None:
         """What gives way before the highest of some pressures is reached.
 
         gauge_pressure: at every cylinder, shape (stations, rows) or (rows,).

@@ -30,72 +30,54 @@ class Part:
 
     what: what to order; begins with the kind of part.
     size: as the trade says it, in both unit systems; empty where nobody can say it yet.
-    length: of each; NaN where it has none.
     why: why, in one or two sentences without figures.
     warning: what is wrong with the drill file's own part; empty if nothing.
+    length: of each; NaN where it has none.
     fitting: whether it is tightened to a torque, which is left blank: tables in print differ by two to one.
     """
 
     what: str
     count: int
     size: str
-    length: Metre
     why: str
     figures: tuple[Figure, ...] = ()
     warning: str = ""
+    length: Metre = NO_LENGTH
     fitting: bool = False
 
 
-TEE, ELBOW, CYLINDER, VALVE, FILTER, CHECK = (
-    "tee",
-    "elbow",
-    "cylinder",
-    "pressure valve",
-    "filter",
-    "check valve",
-)
-DUMP, SECTION_VALVE, GAUGE, COUPLER, BLEED = (
-    "dump valve",
-    "section valve",
-    "gauge",
-    "coupler",
-    "bleed screw",
-)
-"""Kinds of parts [-]."""
-
 OPENINGS = {
-    TEE: 3,
-    ELBOW: 2,
-    CYLINDER: 1,
-    VALVE: 5,
-    FILTER: 2,
-    CHECK: 2,
-    DUMP: 2,
-    SECTION_VALVE: 2,
-    GAUGE: 1,
-    COUPLER: 1,
-    BLEED: 1,
+    "tee": 3,
+    "elbow": 2,
+    "cylinder": 1,
+    "pressure valve": 5,
+    "filter": 2,
+    "check valve": 2,
+    "dump valve": 2,
+    "section valve": 2,
+    "gauge": 1,
+    "coupler": 1,
+    "bleed screw": 1,
 }
 """Openings of each kind of part [-]; a valve has inlet, outlet, return, gauge, drain. All are joined."""
+TEE, ELBOW, CYLINDER, VALVE, FILTER, CHECK, DUMP, SECTION_VALVE, GAUGE, COUPLER, BLEED = OPENINGS
 
 FLARED = (TEE, ELBOW, BLEED)
 """Parts with flares, onto which a hose's swivel screws; all others have a port that takes an adapter [-]."""
 
-DROP, PIECE, HINGE, FEED, INLET, RETURN, FURTHER, BACK, GAUGE_LINE, DRAIN, DUMP_LINE, STUB = (
-    "drop",
-    "header, tee to tee",
-    "header, over a hinge",
-    "valve to header",
-    "inlet",
-    "return",
-    "inlet, on to a valve",
-    "return, from a valve",
-    "gauge line",
-    "drain",
-    "dump valve to return",
-    "header, tee to section valve",
+PURPOSES = (
+    *(
+        "inlet",
+        "inlet, on to a valve",
+        "valve to header",
+        "header, tee to tee",
+        "header, tee to section valve",
+    ),
+    *("header, over a hinge", "drop", "return", "return, from a valve", "dump valve to return"),
+    *("gauge line", "drain"),
 )
-"""What hoses are for [-]."""
+"""What hoses are for [-], from the tractor to the rows and back."""
+INLET, FURTHER, FEED, PIECE, STUB, HINGE, DROP, RETURN, BACK, DUMP_LINE, GAUGE_LINE, DRAIN = PURPOSES
 
 GAUGE_LENGTH = 6.0
 """Hose from a valve to a gauge that is seen from the seat [m] (assumed)."""

@@ -6,22 +6,11 @@ At each position of the tractor's lever it is told what stands under pressure, a
 from dataclasses import dataclass
 
 from downforce.machine.drill import Drill
+from downforce.physics import kinds as si
 from downforce.physics.checks import not_negative, positive
-from downforce.physics.gas import STANDARD_ATMOSPHERE, accumulator_size
-from downforce.physics.kinds import (
-    CubicMetre,
-    CubicMetrePerSecond,
-    Kelvin,
-    Metre,
-    Newton,
-    Pascal,
-    Ratio,
-    Second,
-    SquareMetrePerSecond,
-    Watt,
-)
 from downforce.physics.oil import fill_time, line_volume, power_lost, trapped_oil_pressure_rise
 from downforce.physics.oil_loss import line_loss
+from downforce.physics.spring import STANDARD_ATMOSPHERE, accumulator_size
 from downforce.study.oil.circuit import FEED_LENGTH, header_pieces, row_groups
 
 LEAK_FLOW = 1e-3 / 60
@@ -47,10 +36,10 @@ class Move:
     """
 
     name: str
-    volume: CubicMetre
-    time: Second
-    asked_time: Second
-    asked_flow: CubicMetrePerSecond
+    volume: si.CubicMetre
+    time: si.Second
+    asked_time: si.Second
+    asked_flow: si.CubicMetrePerSecond
 
 
 @dataclass(frozen=True)
@@ -60,13 +49,13 @@ class OilFigures:
     total: all of it: what the tractor lends when the lines are filled for the first time.
     """
 
-    cylinders: CubicMetre
-    header: CubicMetre
-    drops: CubicMetre
-    feeds: CubicMetre
-    total: CubicMetre
-    fill_time: Second
-    share_of_lent: Ratio
+    cylinders: si.CubicMetre
+    header: si.CubicMetre
+    drops: si.CubicMetre
+    feeds: si.CubicMetre
+    total: si.CubicMetre
+    fill_time: si.Second
+    share_of_lent: si.Ratio
     moves: tuple[Move, ...]
 
 
@@ -74,9 +63,9 @@ class OilFigures:
 class HeatOfSupply:
     """What the supply burns while nothing moves."""
 
-    flow: CubicMetrePerSecond
-    pressure: Pascal
-    power: Watt
+    flow: si.CubicMetrePerSecond
+    pressure: si.Pascal
+    power: si.Watt
     reason: str
 
 
@@ -110,7 +99,7 @@ def oil_figures(drill: Drill) -> OilFigures:
     )
 
 
-def oil_of_move(drill: Drill, start: Metre, end: Metre) -> CubicMetre:
+def oil_of_move(drill: Drill, start: si.Metre, end: si.Metre) -> si.CubicMetre:
     """Oil into all cylinders while every opener goes from one travel to another.
 
     start, end: travel before and after; beyond a stop the opener stands on it.
@@ -122,7 +111,7 @@ def oil_of_move(drill: Drill, start: Metre, end: Metre) -> CubicMetre:
     return float(drill.cylinder_count * drill.cylinder.swept_volume(length[1] - length[0]))
 
 
-def frame_oil(drill: Drill, moves) -> tuple[CubicMetre, Second]:
+def frame_oil(drill: Drill, moves) -> tuple[si.CubicMetre, si.Second]:
     """Oil that the frame's own cylinders take to fold or to lift it, and the time at the supply's flow.
 
     moves: "fold" or "lift".
@@ -135,7 +124,7 @@ def frame_oil(drill: Drill, moves) -> tuple[CubicMetre, Second]:
     return volume, float(fill_time(volume, drill.hydraulics.supply.flow))
 
 
-def heat_of_supply(drill: Drill, gauge_pressure: Pascal) -> HeatOfSupply:
+def heat_of_supply(drill: Drill, gauge_pressure: si.Pascal) -> HeatOfSupply:
     """Heat that the drill's kind of supply makes while nothing moves.
 
     No work is done, so all that the pump gives becomes heat. A constant flow is pressed over the tractor's
@@ -163,14 +152,14 @@ class Exchange:
     """
 
     openers: int
-    volume: CubicMetre
-    flow: CubicMetrePerSecond
-    viscosity: SquareMetrePerSecond
-    loss: Pascal
+    volume: si.CubicMetre
+    flow: si.CubicMetrePerSecond
+    viscosity: si.SquareMetrePerSecond
+    loss: si.Pascal
 
 
 def section_exchange(
-    drill: Drill, oil_temperature: Kelvin, openers=20, bore: Metre | None = None
+    drill: Drill, oil_temperature: si.Kelvin, openers=20, bore: si.Metre | None = None
 ) -> Exchange:
     """Oil that openers of one section exchange with another, and its loss in the header: the sum by hand.
 
@@ -186,7 +175,7 @@ def section_exchange(
     return Exchange(openers, volume, flow, viscosity, float(loss))
 
 
-def lowest_down_force(drill: Drill, back_pressure: Pascal | None = None) -> Newton:
+def lowest_down_force(drill: Drill, back_pressure: si.Pascal | None = None) -> si.Newton:
     """Down force that back-pressure alone leaves on an opener at working height.
 
     back_pressure: pressure in the return; the drill file's if left out.
@@ -198,7 +187,7 @@ def lowest_down_force(drill: Drill, back_pressure: Pascal | None = None) -> Newt
     return float(drill.cylinder.down_force(drill.opener, 0.0, pressure))
 
 
-def warming_to_relief(drill: Drill, gauge_pressure: Pascal) -> Kelvin:
+def warming_to_relief(drill: Drill, gauge_pressure: si.Pascal) -> si.Kelvin:
     """How many degrees of sun take shut-in oil from the setting to the relief valve's pressure.
 
     Result: for a rigid, full volume without hoses; hoses and air make it more.
@@ -208,8 +197,11 @@ def warming_to_relief(drill: Drill, gauge_pressure: Pascal) -> Kelvin:
 
 
 def accumulator_for(
-    oil_volume: CubicMetre, gauge_pressure: Pascal, share: Ratio, lowest_pressure: Pascal | None = None
-) -> CubicMetre:
+    oil_volume: si.CubicMetre,
+    gauge_pressure: si.Pascal,
+    share: si.Ratio,
+    lowest_pressure: si.Pascal | None = None,
+) -> si.CubicMetre:
     """Gas volume of an accumulator that gives a volume of oil while the pressure falls by a share.
 
     lowest_pressure: lowest gauge pressure ever set, which the precharge must stay below; the fallen one if
@@ -267,7 +259,7 @@ class Stretch:
     """
 
     state: str
-    gauge_pressure: Pascal
+    gauge_pressure: si.Pascal
 
     @property
     def live(self) -> bool:
@@ -286,12 +278,12 @@ class Standing:
     let_down: tuple[str, ...]
 
     @property
-    def gauge_pressure(self) -> Pascal:
+    def gauge_pressure(self) -> si.Pascal:
         """What the drill's gauge reads."""
         return self.stretches[HEADER].gauge_pressure
 
 
-def standing(drill: Drill, gauge_pressure: Pascal, lever, running=True, dump_open=False) -> Standing:
+def standing(drill: Drill, gauge_pressure: si.Pascal, lever, running=True, dump_open=False) -> Standing:
     """What stands under pressure in every stretch of a drill's circuit.
 
     drill: the drill: its supply, its valve, and what its file says of check, dump and section valves.

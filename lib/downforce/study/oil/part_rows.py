@@ -11,7 +11,7 @@ import numpy as np
 from downforce.physics.oil import VELOCITY_LIMITS
 from downforce.study.oil import circuit_graph as graphs
 from downforce.study.oil.circuit import INCH_OVER_NOMINAL, cylinder_size, hose_size
-from downforce.study.oil.circuit_graph import NO_LENGTH, Figure, Part, drop_runs, hinge_run
+from downforce.study.oil.circuit_graph import Figure, Part, drop_runs, hinge_run
 
 _WHY_HOSE = {
     graphs.FEED: "From the valve to the tee that feeds the header.",
@@ -68,28 +68,14 @@ def hose_rows(drill, made, graph, returned, fastest):
             warning = _reach_warning(drill, purpose, bore, graph) or warning
         elif size.rating < most and purpose not in (graphs.RETURN, graphs.DRAIN, graphs.BACK):
             warning = "Two-wire hose of this bore is rated for less than that: order four-wire hose."
-        rows.append(Part(f"hose, {purpose}", count, size.name, length, why, tuple(figures), warning))
+        rows.append(Part(f"hose, {purpose}", count, size.name, why, tuple(figures), warning, length=length))
     return rows
 
 
 def _grouped(graph):
-    """Hoses that are alike, in the order in which they are met first."""
-    order = (
-        graphs.INLET,
-        graphs.FURTHER,
-        graphs.FEED,
-        graphs.PIECE,
-        graphs.STUB,
-        graphs.HINGE,
-        graphs.DROP,
-        graphs.RETURN,
-        graphs.BACK,
-        graphs.DUMP_LINE,
-        graphs.GAUGE_LINE,
-        graphs.DRAIN,
-    )
+    """Hoses that are alike, from the tractor to the rows and back."""
     alike = Counter((hose.purpose, hose.bore, round(hose.length, 4)) for hose in graph.hoses)
-    return dict(sorted(alike.items(), key=lambda one: (order.index(one[0][0]), one[0][2])))
+    return dict(sorted(alike.items(), key=lambda one: (graphs.PURPOSES.index(one[0][0]), one[0][2])))
 
 
 def _hose_warning(size, hose, most, oil):
@@ -119,9 +105,8 @@ def _drop_words(drill, bore):
     moves = "moves with the opener" if drill.hydraulics.runs.port_on == "opener" else "stays on the frame"
     return (
         "One to each cylinder; the load kept in cold oil sets its bore. Long enough through travel, raised "
-        "and "
-        f"transport, for a port that {moves}, a header in the middle of the ranks as high as the frame pins "
-        "(assumed), a hose that shortens, straight ends and tolerance."
+        f"and transport, for a port that {moves}, a header in the middle of the ranks as high as the frame "
+        "pins (assumed), a hose that shortens, straight ends and tolerance."
     )
 
 
@@ -168,7 +153,7 @@ def fitting_rows(graph):
             why = "At the cylinder, so that the hose hangs without a kink."
             rows.append(_fitting("hose end, 90 degrees swivel, flare", angled[bore], bore, why))
     rows += _tees(graph)
-    header = next(hose.bore for hose in graph.hoses if hose.purpose == graphs.FEED)
+    header = _bore_of(graph, graphs.FEED)
     why = "At both ends of the header, turned up, with the bleed screw."
     rows.append(
         _fitting("elbow, 90 degrees, swivel onto the end tee", graph.count(graphs.ELBOW), header, why)
@@ -184,12 +169,12 @@ def fitting_rows(graph):
         else:
             what = f"adapter, nipple, {kind} to the part beside it"
             why, size = "Two parts are screwed onto each other.", "to the ports of both"
-        rows.append(Part(what, count, size, NO_LENGTH, why, fitting=True))
+        rows.append(Part(what, count, size, why, fitting=True))
     return [row for row in rows if row.count]
 
 
 def _fitting(what, count, bore, why):
-    return Part(what, count, hose_size(bore).flare, NO_LENGTH, why, fitting=True)
+    return Part(what, count, hose_size(bore).flare, why, fitting=True)
 
 
 def _tees(graph):
@@ -220,7 +205,6 @@ def _tees(graph):
             f"tee, {names.get(where, where)}" + (", with a swivel nut" if swivels else ""),
             count,
             " x ".join(f"-{hose_size(bore).dash}" for bore in bores) + " flare",
-            NO_LENGTH,
             whys[where],
             fitting=True,
         )
@@ -238,69 +222,33 @@ def small_rows(graph):
         # Pieces are too short for a clamp each; their line is held as one.
         clamps[header[0].bore] += ceil(sum(hose.length for hose in header) / graphs.CLAMP_SPACING)
     hinges = sum(hose.purpose == graphs.HINGE for hose in graph.hoses)
+    why = "About two to the metre, none in a bend; one on each side of a hinge."
     rows = [
-        Part(
-            "hose clamp",
-            count,
-            hose_size(bore).name,
-            NO_LENGTH,
-            "About two to the metre, none in a bend; one on each side of a hinge.",
-        )
-        for bore, count in sorted(clamps.items())
-        if count
-    ]
-    rows.append(
-        Part(
-            "tag, row and circuit",
-            tags,
-            "",
-            NO_LENGTH,
-            "One at each end of each hose: swapped hoses look alike.",
-        )
-    )
-    if hinges:
-        rows.append(
-            Part(
-                "sleeve, against rubbing",
-                hinges,
-                "",
-                NO_LENGTH,
-                "Over each hinge, and wherever hose meets steel.",
-            )
-        )
-    rows.append(
+        *(Part("hose clamp", count, hose_size(bore).name, why) for bore, count in sorted(clamps.items())),
+        Part("tag, row and circuit", tags, "", "One at each end of each hose: swapped hoses look alike."),
+        Part("sleeve, against rubbing", hinges, "", "Over each hinge, and wherever hose meets steel."),
         Part(
             "cap, for the couplers",
             graph.count(graphs.COUPLER),
             "to the coupler",
-            NO_LENGTH,
             "Dirt gets in where couplers hang open.",
-        )
-    )
-    rows.append(
-        Part(
+        ),
+        _fitting(
             "cap, for a tee or hose whose row is taken off",
             _spare(graph.count(graphs.CYLINDER)),
-            hose_size(_bore_of(graph, graphs.DROP)).flare,
-            NO_LENGTH,
+            _bore_of(graph, graphs.DROP),
             "Keeps the drill at work while one cylinder is in the shop.",
-            fitting=True,
-        )
-    )
-    rows.append(
-        Part(
+        ),
+        _fitting(
             "bleed screw",
             graph.count(graphs.BLEED),
-            hose_size(_bore_of(graph, graphs.FEED)).flare,
-            NO_LENGTH,
+            _bore_of(graph, graphs.FEED),
             "At both ends of the header, the highest point, the cylinders' ports up: air makes the answer "
-            "slow "
-            "and spongy. It lets air out into a hose that ends in a pail; no fitting is ever loosened for "
-            "that.",
-            fitting=True,
-        )
-    )
-    return rows
+            "slow and spongy. It lets air out into a hose that ends in a pail; no fitting is ever loosened "
+            "for that.",
+        ),
+    ]
+    return [row for row in rows if row.count]
 
 
 def _bore_of(graph, purpose):
@@ -310,39 +258,21 @@ def _bore_of(graph, purpose):
 def opener_rows(drill, graph, shown):
     """What stands at each row: cylinder, pins, brackets."""
     cylinder, rows = drill.cylinder, graph.count(graphs.CYLINDER)
-    works = cylinder.works
+    works, sheet = cylinder.works, "by the specification sheet"
     return (
         Part(
             f"cylinder, {works.action.split(',')[0]}, {cylinder.kind} type",
             rows,
             f"{cylinder_size(works.acting, cylinder.acting_diameter, shown)} {works.acting_name}, "
             f"{cylinder_size('stroke', cylinder.stroke, shown)} stroke",
-            cylinder.closed_length,
             f"Presses one opener down; the length is closed, pin to pin. {works.beside}Order it by its "
             "specification sheet.",
             (Figure("rating", "pressure", cylinder.rated_pressure),),
+            length=cylinder.closed_length,
         ),
-        Part(
-            "pin, with washers and split pins",
-            2 * rows,
-            "by the specification sheet",
-            NO_LENGTH,
-            "Two to a cylinder, each in two plates.",
-        ),
-        Part(
-            "bracket, two plates, on the frame",
-            rows,
-            "by the specification sheet",
-            NO_LENGTH,
-            "Moves the pin to where a cylinder fits.",
-        ),
-        Part(
-            "bracket, two plates, on the opener",
-            rows,
-            "by the specification sheet",
-            NO_LENGTH,
-            "The other pin.",
-        ),
+        Part("pin, with washers and split pins", 2 * rows, sheet, "Two to a cylinder, each in two plates."),
+        Part("bracket, two plates, on the frame", rows, sheet, "Moves the pin to where a cylinder fits."),
+        Part("bracket, two plates, on the opener", rows, sheet, "The other pin."),
     )
 
 
@@ -367,4 +297,4 @@ def spare_rows(drill, graph):
         ("cartridge of the pressure valve", 1, "by the valve's part number"),
     )
     why = "A row that stands costs a day in the season (common practice, no source)."
-    return [Part(f"spare {what}", count, size, NO_LENGTH, why) for what, count, size in many]
+    return [Part(f"spare {what}", count, size, why) for what, count, size in many]

@@ -8,17 +8,8 @@ import numpy as np
 
 from downforce.machine.drill import Drill
 from downforce.machine.field import Field
+from downforce.physics import kinds as si
 from downforce.physics.balance import push_wanted, soil_push
-from downforce.physics.kinds import (
-    CubicMetres,
-    CubicMetresPerSecond,
-    Flags,
-    Kelvin,
-    Metres,
-    Pascals,
-    Second,
-    Wholes,
-)
 from downforce.physics.oil import line_volume
 from downforce.physics.oil_ladder import LadderSolution
 from downforce.physics.oil_loss import LineResistance
@@ -51,17 +42,17 @@ class Stretches:
     behind: whether the supply cannot hold the valves' inlet over their settings.
     """
 
-    stations: Wholes
-    gauge_pressure: Pascals
-    header_pressure: Pascals
-    flow: CubicMetresPerSecond
-    valve_flow: CubicMetresPerSecond
-    header_flow: CubicMetresPerSecond
-    missing: CubicMetres
-    behind: Flags
+    stations: si.Wholes
+    gauge_pressure: si.Pascals
+    header_pressure: si.Pascals
+    flow: si.CubicMetresPerSecond
+    valve_flow: si.CubicMetresPerSecond
+    header_flow: si.CubicMetresPerSecond
+    missing: si.CubicMetres
+    behind: si.Flags
 
 
-def tractor_inlet(drill: Drill, oil_temperature: Kelvin) -> Inlet:
+def tractor_inlet(drill: Drill, oil_temperature: si.Kelvin) -> Inlet:
     """What the tractor gives the valves at an oil temperature."""
     parts = drill.hydraulics
     hose = FilledHose(parts.inlet_hose.bore, parts.inlet_hose.length, *parts.oil.at(oil_temperature))
@@ -70,12 +61,12 @@ def tractor_inlet(drill: Drill, oil_temperature: Kelvin) -> Inlet:
 
 def giving_rows(
     drill: Drill,
-    travel: Metres,
-    oil: CubicMetres,
-    setting: Pascals,
+    travel: si.Metres,
+    oil: si.CubicMetres,
+    setting: si.Pascals,
     field: Field | None = None,
     crossing: Crossing | None = None,
-    rows: Wholes | None = None,
+    rows: si.Wholes | None = None,
 ) -> GivingRows:
     """What every opener does when its push falls.
 
@@ -135,10 +126,10 @@ def marched(
     drill: Drill,
     circuits: Sequence[Circuit],
     solved: Sequence[LadderSolution],
-    travel: Metres,
-    flow: CubicMetresPerSecond,
-    step: Second,
-    oil_temperature: Kelvin,
+    travel: si.Metres,
+    flow: si.CubicMetresPerSecond,
+    step: si.Second,
+    oil_temperature: si.Kelvin,
     field: Field | Crossing | None = None,
     crossing: Field | Crossing | None = None,
 ) -> Stretches | None:

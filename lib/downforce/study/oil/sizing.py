@@ -8,21 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from downforce.machine.drill import Drill
+from downforce.physics import kinds as si
 from downforce.physics.checks import between, positive
-from downforce.physics.kinds import (
-    CubicMetrePerSecond,
-    CubicMetresPerSecond,
-    Flags,
-    Kelvin,
-    KilogramPerCubicMetre,
-    Metre,
-    MetrePerSecond,
-    Metres,
-    Pascal,
-    Pascals,
-    Ratio,
-    SquareMetrePerSecond,
-)
 from downforce.physics.oil import NOMINAL_BORES
 from downforce.physics.oil_ladder import solve_ladder
 from downforce.physics.oil_loss import UNCERTAIN_REYNOLDS, flow_velocity, line_loss_band, reynolds_number
@@ -78,14 +65,14 @@ class Hoses:
     """
 
     valves: int
-    places: tuple[Metre, ...]
-    rated_flow: CubicMetrePerSecond
-    header_bore: Metre
-    drop_bore: Metre
-    kept: Ratio
-    largest_error: Ratio
-    given: CubicMetrePerSecond
-    taken: CubicMetrePerSecond
+    places: tuple[si.Metre, ...]
+    rated_flow: si.CubicMetrePerSecond
+    header_bore: si.Metre
+    drop_bore: si.Metre
+    kept: si.Ratio
+    largest_error: si.Ratio
+    given: si.CubicMetrePerSecond
+    taken: si.CubicMetrePerSecond
     limits: tuple[str, ...]
     gives: FirstLimit | None
 
@@ -102,13 +89,13 @@ class Duty:
     travel: travel of the discs, shape (stations, openers).
     """
 
-    travel: Metres
-    station_spacing: Metre
-    speed: MetrePerSecond
-    gauge_pressure: Pascal
-    oil_temperature: Kelvin
-    share: Ratio = 0.2
-    kept: Ratio = KEPT
+    travel: si.Metres
+    station_spacing: si.Metre
+    speed: si.MetrePerSecond
+    gauge_pressure: si.Pascal
+    oil_temperature: si.Kelvin
+    share: si.Ratio = 0.2
+    kept: si.Ratio = KEPT
 
     def __post_init__(self):
         positive("share", self.share)
@@ -134,10 +121,10 @@ class Trials:
 
     def judged(
         self,
-        rated_flow: CubicMetrePerSecond | None = None,
+        rated_flow: si.CubicMetrePerSecond | None = None,
         valves: int | None = None,
-        header_bore: Metre | None = None,
-        drop_bore: Metre | None = None,
+        header_bore: si.Metre | None = None,
+        drop_bore: si.Metre | None = None,
     ) -> Hoses:
         """How well one circuit keeps the load.
 
@@ -156,7 +143,7 @@ class Trials:
             self._found[sizes] = self._judged(*sizes)
         return self._found[sizes]
 
-    def smallest(self, valves: int, rated_flow: CubicMetrePerSecond | None = None) -> Hoses:
+    def smallest(self, valves: int, rated_flow: si.CubicMetrePerSecond | None = None) -> Hoses:
         """Smallest valve, with it the smallest header, and with both the smallest drop that keep the load.
 
         Result: where nothing is enough, the largest tried, marked so.
@@ -173,7 +160,7 @@ class Trials:
         drop = _first_enough(DROP_BORES, lambda bore: self._enough(flow, places, header, bore))
         return self.judged(flow, valves, header, drop)
 
-    def pressure(self, hoses: Hoses) -> Pascals:
+    def pressure(self, hoses: Hoses) -> si.Pascals:
         """Pressure at every cylinder with one circuit.
 
         hoses: as `judged` gave it.
@@ -181,7 +168,7 @@ class Trials:
         """
         return self.duty.gauge_pressure * (1.0 + self._error(*_sizes(hoses))[0])
 
-    def header_flow(self, hoses: Hoses) -> CubicMetresPerSecond:
+    def header_flow(self, hoses: Hoses) -> si.CubicMetresPerSecond:
         """Flow in the fullest piece of header with one circuit.
 
         hoses: as `judged` gave it.
@@ -278,7 +265,7 @@ def habit_gain(trials: Trials) -> tuple[Hoses, Hoses, Hoses, Hoses]:
     )
 
 
-def valve_for(flow: CubicMetrePerSecond) -> CubicMetrePerSecond:
+def valve_for(flow: si.CubicMetrePerSecond) -> si.CubicMetrePerSecond:
     """Rated flow of the smallest valve tried that passes a flow.
 
     Result: the largest tried where none passes it.
@@ -342,16 +329,16 @@ class FastestOil:
     low, high: ends of the loss in that length where they are farthest apart; NaN where it never runs there.
     """
 
-    velocity: MetrePerSecond
+    velocity: si.MetrePerSecond
     more: bool
-    reynolds: Ratio
-    length: Metre
-    uncertain: Ratio
-    low: Pascal
-    high: Pascal
+    reynolds: si.Ratio
+    length: si.Metre
+    uncertain: si.Ratio
+    low: si.Pascal
+    high: si.Pascal
 
 
-def reached_stations(state: OilState, borne: Bearable) -> Flags:
+def reached_stations(state: OilState, borne: Bearable) -> si.Flags:
     """Where a crossing runs as it is reckoned: nothing of the drill gives way.
 
     Result: one for each station.
@@ -360,7 +347,7 @@ def reached_stations(state: OilState, borne: Bearable) -> Flags:
 
 
 def fastest_oil(
-    drill: Drill, state: OilState, oil_temperature: Kelvin, borne: Bearable
+    drill: Drill, state: OilState, oil_temperature: si.Kelvin, borne: Bearable
 ) -> tuple[FastestOil, FastestOil]:
     """Velocity, Reynolds number and doubtful loss of header and drops over a crossing.
 
@@ -378,11 +365,11 @@ def fastest_oil(
 
 
 def fastest_in_line(
-    flow: CubicMetresPerSecond,
-    reached: Flags,
-    bore: Metre,
-    length: Metre,
-    fluid: tuple[KilogramPerCubicMetre, SquareMetrePerSecond],
+    flow: si.CubicMetresPerSecond,
+    reached: si.Flags,
+    bore: si.Metre,
+    length: si.Metre,
+    fluid: tuple[si.KilogramPerCubicMetre, si.SquareMetrePerSecond],
 ) -> FastestOil:
     """Velocity, Reynolds number and doubtful loss in one line.
 

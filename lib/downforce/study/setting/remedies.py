@@ -117,8 +117,7 @@ def remedies(setting, units: UnitSystem | None = None):
     order = (SEAT, YARD, SHOP)
     return tuple(
         sorted(
-            found,
-            key=lambda one: (-round(one.gained / STEP_OF_ROWS), order.index(one.place), -one.gained),
+            found, key=lambda one: (-round(one.gained / STEP_OF_ROWS), order.index(one.place), -one.gained)
         )
     )
 

@@ -16,6 +16,7 @@ from downforce.machine.actuators import SpringSet
 from downforce.machine.drill import Drill, KeptSprings
 from downforce.machine.field import Field
 from downforce.physics.kinds import Amount, Metre, Newton, Newtons, Pascal, Ratio
+from downforce.study import rows
 from downforce.study.field_pass import press, run_pass
 from downforce.study.frame_lift import lift_pressure
 from downforce.study.ground.compare_actuators import SETTINGS, finest, setting_range
@@ -25,15 +26,6 @@ from downforce.study.ground.pass_report import PassCase, long_pass_shares
 from downforce.study.kept import kept
 from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS, OilBand, oil_band
 from downforce.study.opener_loads import down_force_wanted
-from downforce.study.rows import (
-    LoadShares,
-    RowSample,
-    SpreadParts,
-    asked_soil,
-    load_shares,
-    sample_loads,
-    spread_parts,
-)
 from downforce.study.setting.sureness import BEST, FOR_SHARE, Case
 from downforce.study.spring_behaviour import USUAL_GAS_RATIO, closed_line_rival, gas_spring_rival, usual_gas
 
@@ -49,8 +41,8 @@ class Pressed:
     """
 
     loads: Newtons
-    shares: LoadShares
-    parts: SpreadParts
+    shares: rows.LoadShares
+    parts: rows.SpreadParts
     frame_load: Newton
 
 
@@ -69,24 +61,24 @@ class TurnedUp:
     setting: Amount
     reached: bool
     down_force: Newton
-    shares: LoadShares
+    shares: rows.LoadShares
     frame_load: Newton
     lifts: bool
 
 
 def pressed(
-    drill: Drill, actuator, field: Field, sample: RowSample, gauge_pressure: Pascal | None = None
+    drill: Drill, actuator, field: Field, sample: rows.RowSample, gauge_pressure: Pascal | None = None
 ) -> Pressed:
     """What the rows of a sample carry under one actuator.
 
     Result: loads, shares and where the spread comes from.
     """
     sample = ridden(drill, field, sample, actuator, gauge_pressure)
-    loads = sample_loads(drill.opener, actuator, field, sample, gauge_pressure)
+    loads = rows.sample_loads(drill.opener, actuator, field, sample, gauge_pressure)
     return Pressed(
         loads=np.ravel(loads.gauge_wheel_load),
-        shares=load_shares(loads, field.aim, field.target_depth),
-        parts=spread_parts(drill.opener, actuator, field, sample, gauge_pressure),
+        shares=rows.load_shares(loads, field.aim, field.target_depth),
+        parts=rows.spread_parts(drill.opener, actuator, field, sample, gauge_pressure),
         frame_load=float(np.mean(loads.frame_load)),
     )
 
@@ -101,7 +93,7 @@ def lifts_first(drill: Drill, field: Field, frame_load: Newton):
     return bool(frame_load > lift_pressure(drill, field.opener_soil).frame_load.min())
 
 
-def turned_up_springs(drill: Drill, field: Field, sample: RowSample) -> TurnedUp:
+def turned_up_springs(drill: Drill, field: Field, sample: rows.RowSample) -> TurnedUp:
     """The drill's springs with the adjuster turned in until the wanted share of rows has the least load.
 
     Searched from slack at working height to just short of coil-bind at working height.
@@ -169,7 +161,7 @@ def springs_that_give(drill: Drill, down_force: Newton) -> SpringSet:
 
 
 def turned_up_cylinders(
-    drill: Drill, field: Field, sample: RowSample, highest: Pascal | None = None
+    drill: Drill, field: Field, sample: rows.RowSample, highest: Pascal | None = None
 ) -> TurnedUp:
     """The proposed cylinders with the pressure raised until the wanted share of rows has the least load.
 
@@ -211,7 +203,7 @@ def _carried_by_springs(drill, field, sample):
     A row does where the push is at least what that load asks for: no balance to solve. Rows on a stop are
     counted by the stop, so that what the others stand at is found once, as far as any stop met lets them.
     """
-    opener, soil = drill.opener, asked_soil(field, sample)
+    opener, soil = drill.opener, rows.asked_soil(field, sample)
     reach, kept = [0.0, 0.0], {}
 
     def place(lowest, highest):
@@ -259,14 +251,14 @@ def _first_enough(missing, low, high):
 def _as_set(name, drill, field, sample, setting, reached, actuator_and_pressure):
     """`sample` was ridden at this setting, or so near to it that it is no matter."""
     actuator, pressure = actuator_and_pressure
-    loads = sample_loads(drill.opener, actuator, field, sample, pressure)
+    loads = rows.sample_loads(drill.opener, actuator, field, sample, pressure)
     frame_load = float(np.mean(loads.frame_load))
     return TurnedUp(
         name,
         float(setting),
         bool(reached),
         float(actuator.down_force(drill.opener, 0.0, pressure)),
-        load_shares(loads, field.aim, field.target_depth),
+        rows.load_shares(loads, field.aim, field.target_depth),
         frame_load,
         lifts_first(drill, field, frame_load),
     )
@@ -308,7 +300,7 @@ class SamePush:
 
     spring_push: Newton
     cylinder_push: Newton
-    springs: LoadShares
+    springs: rows.LoadShares
     oil: tuple[OilBand, ...]
 
 
@@ -359,7 +351,7 @@ def four_ways(drill: Drill, field: Field, gauge_pressure: Pascal, **way) -> tupl
 
 def shares_of(
     cases: Sequence[PassCase], progress: Callable | None = None, stop: Callable | Event | None = None
-) -> dict[str, LoadShares]:
+) -> dict[str, rows.LoadShares]:
     """Shares of each case, one long pass after another.
 
     progress: called with the share of all of them that is done, 0 to 1.

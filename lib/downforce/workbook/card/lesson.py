@@ -15,16 +15,15 @@ from downforce.study.card_lines import gauge_text, next_step, on_gauge
 from downforce.study.field_check import SEEDS, WALLS, WHEELS
 from downforce.study.pressure_setting import recommend
 from downforce.study.setup_card import card_data, write_card
-from downforce.workbook.bench import Bench, Live, Page
-from downforce.workbook.card.preview import card_panel as card_panel
-from downforce.workbook.card.preview import write_phone_page
+from downforce.workbook.bench import Bench, Live
+from downforce.workbook.card.preview import card_panel, write_phone_page
 from downforce.workbook.controls import Choice, exactly, gauge_slider
 from downforce.workbook.drawing_gauge import draw_gauge
+from downforce.workbook.markup import join
 from downforce.workbook.panel import Panel
-from downforce.workbook.setting.tables import remedies_table as remedies_table
-from downforce.workbook.setting.tables import sureness_table as sureness_table
+from downforce.workbook.setting.tables import remedies_table, sureness_table
 from downforce.workbook.style import FONT_SIZE, INK, WIDE, alt_text, line
-from downforce.workbook.table import WriteButtons, table_page
+from downforce.workbook.table import Page, WriteButtons, table_page
 
 _HALF_HOPPER = "Half a hopper"
 
@@ -83,17 +82,13 @@ def card_tables(bench: Bench, *names):
         "Shallow: the disc does not reach its depth. A star: above what may be set in that soil. Frame "
         "lifts: that soil lifts it below today's red line.",
     )
-    if not card.oil:
-        both = starts.tables + loads.tables
-        return Page(starts.html + loads.html, f"{starts.plain}\n\n{loads.plain}", both)
-    oil = table_page(
-        f"What the oil makes of today's start, {card.field}",
-        ("What", "How much"),
-        card.oil,
-        "Between these pressures lie eighteen places in twenty while the tractor gives enough.",
-    )
-    plain = f"{starts.plain}\n\n{loads.plain}\n\n{oil.plain}"
-    return Page(starts.html + loads.html + oil.html, plain, starts.tables + loads.tables + oil.tables)
+    pages = [starts, loads]
+    if card.oil:
+        caption = f"What the oil makes of today's start, {card.field}"
+        note = "Between these pressures lie eighteen places in twenty while the tractor gives enough."
+        pages.append(table_page(caption, ("What", "How much"), card.oil, note))
+    plain = "\n\n".join(page.plain for page in pages)
+    return Page(join(*(page.html for page in pages)), plain, sum((page.tables for page in pages), ()))
 
 
 def first_days_table(bench: Bench):
@@ -173,14 +168,7 @@ def decision_panel(bench: Bench):
     def compute(now, wheels, seeds, wall):
         pressure = opened(now)
         found = next_step(card, wheels, seeds, wall, pressure)
-        return {
-            "card": card,
-            "step": found,
-            "now": pressure,
-            "wheels": wheels,
-            "seeds": seeds,
-            "wall": wall,
-        }
+        return {"card": card, "step": found, "now": pressure, "wheels": wheels, "seeds": seeds, "wall": wall}
 
     return Panel(
         controls=[

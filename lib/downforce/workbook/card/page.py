@@ -5,6 +5,7 @@ pages as it needs, in type that can be read without a glass.
 """
 
 import datetime
+from dataclasses import replace
 from functools import cache
 from io import BytesIO
 from itertools import pairwise
@@ -17,7 +18,7 @@ from matplotlib.font_manager import FontProperties
 
 from downforce.physics.kinds import Millimetre, Ratio
 from downforce.study.card_window import WindowSide
-from downforce.study.setup_card import PAPERS, CardData
+from downforce.study.setup_card import CardData, paper_size
 from downforce.workbook.canvas import DRAWING, PlainFigure
 from downforce.workbook.card.sheet import (
     FONT,
@@ -49,17 +50,27 @@ def desk_layouts(card: CardData):
 
     Result: one for each page.
     """
-    width, height = (side * 1000.0 for side in PAPERS[card.paper])
-    pages = Pages(width, height, DESK_MARGIN)
+    pages = Pages(*paper_size(card.paper), DESK_MARGIN)
     _header(pages, card)
     _starts(pages, card)
     _loads(pages, card)
     _lifts(pages, card)
-    _decisions(pages, card)
-    _trouble(pages, card)
-    _cautions(pages, card)
-    _rests_on(pages, card)
-    _record(pages, card)
+    pages.heading("Stop, turn, dig, decide")
+    columns = [share * pages.inner for share in (0.26, 0.14, 0.16, 0.44)]
+    pages.table(columns, card.decisions, SIZE, ("Gauge wheels", "Seeds", "Slot wall", "Do"))
+    pages.heading("Check")
+    pages.items(card.checks, SIZE)
+    pages.heading("Gauge trouble")
+    columns = [share * pages.inner for share in (0.18, 0.39, 0.43)]
+    pages.table(columns, card.trouble, SIZE, ("The gauge", "Try", "Do"))
+    pages.heading("Cautions")
+    for title, words in card.cautions:
+        pages.paragraph(f"{title}. {words}", SIZE)
+        pages.gap(0.5)
+    pages.heading("What it rests on")
+    pages.table((46.0, pages.inner - 46.0), (*card.rests_on, *card.marks), SIZE)
+    pages.heading("Record, by hand", follows=FEWEST_RECORDS * RECORD_STEP + 5.0)
+    pages.blanks(card.record, 8.0, RECORD_STEP, MOST_RECORDS)
     return pages.layouts
 
 
@@ -120,37 +131,6 @@ def _lifts(pages, card):
     pages.items(card.change_rule, SIZE)
 
 
-def _decisions(pages, card):
-    pages.heading("Stop, turn, dig, decide")
-    columns = [share * pages.inner for share in (0.26, 0.14, 0.16, 0.44)]
-    pages.table(columns, card.decisions, SIZE, ("Gauge wheels", "Seeds", "Slot wall", "Do"))
-    pages.heading("Check")
-    pages.items(card.checks, SIZE)
-
-
-def _trouble(pages, card):
-    pages.heading("Gauge trouble")
-    columns = [share * pages.inner for share in (0.18, 0.39, 0.43)]
-    pages.table(columns, card.trouble, SIZE, ("The gauge", "Try", "Do"))
-
-
-def _cautions(pages, card):
-    pages.heading("Cautions")
-    for title, words in card.cautions:
-        pages.paragraph(f"{title}. {words}", SIZE)
-        pages.gap(0.5)
-
-
-def _rests_on(pages, card):
-    pages.heading("What it rests on")
-    pages.table((46.0, pages.inner - 46.0), (*card.rests_on, *card.marks), SIZE)
-
-
-def _record(pages, card):
-    pages.heading("Record, by hand", follows=FEWEST_RECORDS * RECORD_STEP + 5.0)
-    pages.blanks(card.record, 8.0, RECORD_STEP, MOST_RECORDS)
-
-
 WINDOW_MARGIN = 9.0
 """Around the page [mm]; office printers leave about 5."""
 SMALLEST = 11.0
@@ -175,7 +155,7 @@ def window_layout(side: WindowSide):
     Result: where everything stands; nothing moves when a number changes, so that a preview redraws words
         only.
     """
-    width, height = (length * 1000.0 for length in PAPERS[side.paper])
+    width, height = paper_size(side.paper)
     page = _Window(width - 2 * WINDOW_MARGIN)
     y = page.header(side, WINDOW_MARGIN)
     foot = page.foot(side, height - WINDOW_MARGIN)
@@ -238,7 +218,7 @@ class _Window:
         wide = text_width(text, size, bold=True)
         base = y + (end - y + CAP * size * POINT) / 2.0
         line = text_line(WINDOW_MARGIN + (self.inner - wide) / 2.0, 0.0, text, size, True)
-        self.words.append(_at(line, base))
+        self.words.append(replace(line, y=base))
 
     def under_dial(self, y):
         y = self.text(WINDOW_MARGIN, y, "Black: today. Crossed: never.", SMALLEST, width=DIAL)
@@ -281,10 +261,6 @@ class _Window:
         return top - 1.5
 
 
-def _at(words, base):
-    return type(words)(words.x, base, words.text, words.size, words.bold, words.right)
-
-
 def _box(x, y, side):
     """An empty box to tick."""
     right, low = x + side, y + side
@@ -307,22 +283,31 @@ def card_file(card: CardData, suffix):
     Result: PDF: both sides, vector text with its fonts inside. PNG: the window side, 200 dots an inch.
     """
     window, file = window_layout(card.window), BytesIO()
-    with DRAWING:
-        if suffix == ".png":
-            figure = _drawn(window, card.window)
-            figure.dpi = DOTS_PER_INCH
-            FigureCanvasAgg(figure).print_png(file, metadata={"Software": "downforce"})
-            return file.getvalue()
+    if suffix == ".pdf":
         made = datetime.datetime.combine(card.date, datetime.time(), tzinfo=datetime.UTC)  # type: ignore[arg-type]
-        title = f"Set-up card: {card.drill}, {card.field}"
-        about = {"Title": title, "Creator": "downforce", "CreationDate": made}
-        with PdfPages(file, metadata=about) as pages:
-            for layout in (window, *desk_layouts(card)):
-                pages.savefig(_drawn(layout, card.window))
+        drawn = (_drawn(layout, card.window) for layout in (window, *desk_layouts(card)))
+        return pdf(f"Set-up card: {card.drill}, {card.field}", drawn, made)
+    with DRAWING:
+        figure = _drawn(window, card.window)
+        figure.dpi = DOTS_PER_INCH
+        FigureCanvasAgg(figure).print_png(file, metadata={"Software": "downforce"})
     return file.getvalue()
 
 
-def _drawn(layout, side):
+def pdf(title, figures, made=None):
+    """Figures as the pages of a file; they may be drawn while it is written.
+
+    made: its date; without one the same pages are the same file.
+    """
+    file = BytesIO()
+    about = {"Title": title, "Creator": "downforce", "CreationDate": made}
+    with DRAWING, PdfPages(file, metadata=about) as pages:
+        for figure in figures:
+            pages.savefig(figure)
+    return file.getvalue()
+
+
+def _drawn(layout, side=None):
     figure = PlainFigure(figsize=tuple(length / INCH for length in layout.size), facecolor="white")
     figure.add_artist(PageWords(layout.words))
     draw_rules(figure, layout.rules)
@@ -398,9 +383,7 @@ def printed_table(title, lead, header, shares, rows, foot=(), paper="A4"):
     rows: the cells; an empty one is room to write.
     paper: "A4" or "Letter".
     """
-    if paper not in PAPERS:
-        raise ValueError(f"paper must be one of {', '.join(PAPERS)}; got {paper!r}.")
-    pages = Pages(*(side * 1000.0 for side in PAPERS[paper]), DESK_MARGIN)
+    pages = Pages(*paper_size(paper), DESK_MARGIN)
     pages.paragraph(title, TITLE, bold=True)
     for words in lead:
         pages.paragraph(words, PRINTED)
@@ -408,13 +391,4 @@ def printed_table(title, lead, header, shares, rows, foot=(), paper="A4"):
     pages.table([share / sum(shares) * pages.inner for share in shares], rows, PRINTED, header)
     pages.gap(1.5)
     pages.items(foot, PRINTED)
-    file = BytesIO()
-    # Without a date, so that the same list is the same file.
-    about = {"Title": title, "Creator": "downforce", "CreationDate": None}
-    with DRAWING, PdfPages(file, metadata=about) as book:
-        for layout in pages.layouts:
-            figure = PlainFigure(figsize=tuple(length / INCH for length in layout.size), facecolor="white")
-            figure.add_artist(PageWords(layout.words))
-            draw_rules(figure, layout.rules)
-            book.savefig(figure)
-    return file.getvalue(), len(pages.layouts)
+    return pdf(title, map(_drawn, pages.layouts)), len(pages.layouts)

@@ -7,21 +7,27 @@ import numpy as np
 from downforce.machine.shipped import read_table
 from downforce.machine.units import METRIC, US, parse_quantity
 from downforce.physics.kinds import Newton
+from downforce.study.cylinders import loads
 from downforce.study.cylinders.choice import Judge, judged_cylinder
 from downforce.study.cylinders.force_needs import force_needs, stroke_check
-from downforce.study.cylinders.loads import (
-    cylinder_on_moved_pins,
-    down_force_by_lever,
-    lever_length,
-    load_flatness,
-)
 from downforce.study.opener_loads import down_force_wanted
 from downforce.study.pressure_setting import recommend
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
-from downforce.workbook.canvas import Still
-from downforce.workbook.controls import Check, Choice, Slider, gauge_slider, unit_slider
-from downforce.workbook.cylinders.drawing import ForceLines, MechanismDrawing, StrokeBars
+from downforce.workbook.bench import Bench
+from downforce.workbook.canvas import still_page
+from downforce.workbook.controls import Check, Choice, Slider, gauge_slider, inner_slider
+from downforce.workbook.cylinders.drawing import (
+    ForceLines,
+    ForceResult,
+    MechanismDrawing,
+    MechanismResult,
+    StrokeBars,
+    StrokeResult,
+    force_words,
+    least_margins,
+    mechanism_words,
+    stroke_words,
+)
 from downforce.workbook.cylinders.order_page import (
     old_place_table,
     order_buttons,
@@ -38,37 +44,8 @@ from downforce.workbook.cylinders.tables import (
     season,
     shared_pins,
 )
-from downforce.workbook.cylinders.words import (
-    ForceResult,
-    MechanismResult,
-    StrokeResult,
-    force_words,
-    least_margins,
-    mechanism_words,
-    stroke_words,
-)
 from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.panel import Panel
-
-__all__ = [
-    "by_hand",
-    "choice_table",
-    "facts_table",
-    "force_panel",
-    "from_the_tape",
-    "machine_picture",
-    "mechanism_panel",
-    "old_place_table",
-    "order_buttons",
-    "order_table",
-    "out_table",
-    "pin_table",
-    "pins_table",
-    "season",
-    "stroke_panel",
-    "write_drill",
-    "write_order",
-]
 
 _NEAR_SIZES = (0.45, 2.3)
 _NEAR_STROKES = (0.6, 1.4)
@@ -83,10 +60,8 @@ def machine_picture(bench: Bench):
         f"One opener of the {drill.name}, at working height. The cylinder pushes its two pins apart and so "
         "presses the disc down against the frame."
     )
-    alt = style.alt_text("Side view drawing", f"one opener on a {drill.opener.linkage}", caption)
-    still = Still(lambda figure: drawing.setup(figure.add_subplot()), alt, caption, style.TALL)
-    bundle = still._repr_mimebundle_()
-    return Page(bundle["text/html"], bundle["text/plain"])
+    kind, subject = "Side view drawing", f"one opener on a {drill.opener.linkage}"
+    return still_page(lambda one: drawing.setup(one.add_subplot()), kind, subject, caption, style.TALL)
 
 
 def mechanism_panel(bench: Bench):
@@ -95,18 +70,21 @@ def mechanism_panel(bench: Bench):
     opener, cylinder = drill.opener, drill.cylinder
     sizes = _sizes(cylinder)
     judge = Judge(drill, season(bench), 0)
-    lever = lever_length(opener, cylinder)
+    lever = loads.lever_length(opener, cylinder)
     along = _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever)
-    span = 0.25 * float(cylinder.length(opener, 0.0))
+    span, opener_ends = (
+        0.25 * float(cylinder.length(opener, 0.0)),
+        (opener.lowest_travel, opener.highest_travel),
+    )
     tilt = _length_slider(units, "tilt", "Frame pin alone, moved rearward", -span, span)
     pins, half = shared_pins(bench), _APART * cylinder.stroke
     ends = [(units.si("length", a), units.si("length", b)) for a in along.ends for b in tilt.ends]
-    reach = [cylinder, *(cylinder_on_moved_pins(opener, cylinder, a, b, half) for a, b in ends)]
+    reach = [cylinder, *(loads.cylinder_on_moved_pins(opener, cylinder, a, b, half) for a, b in ends)]
 
     def compute(along, tilt, size, pressure, travel):
         trial = pins.on(along=along, tilt=tilt).of_size(sizes[size])
         at, gauge = float(units.si("length", travel)), float(units.si("pressure", pressure))
-        load = load_flatness(opener, trial, gauge)
+        load = loads.load_flatness(opener, trial, gauge)
         working = trial.regime(trial.length(opener, load.travel)) == "working"
         now = float(trial.down_force(opener, at, gauge))
         return MechanismResult(trial, size, gauge, load, working, stroke_check(opener, trial), at, now)
@@ -115,16 +93,9 @@ def mechanism_panel(bench: Bench):
         controls=[
             along,
             tilt,
-            Choice(
-                "size",
-                cylinder.works.acting_name.capitalize(),
-                list(sizes),
-                _start(sizes, cylinder.acting_diameter),
-            ),
+            _size_choice(cylinder, sizes),
             gauge_slider(units, bench.dialled, judge.limits.lowest, judge.limits.highest),
-            _length_slider(
-                units, "travel", "Travel of the disc", opener.lowest_travel, opener.highest_travel
-            ),
+            _length_slider(units, "travel", "Travel of the disc", *opener_ends),
         ],
         compute=compute,
         drawing=MechanismDrawing(opener, reach, units, 1.3 * _most_asked(judge)),
@@ -146,7 +117,7 @@ def stroke_panel(bench: Bench):
     opener, cylinder = drill.opener, drill.cylinder
     strokes = _near("stroke", cylinder.stroke, *_NEAR_STROKES)
     fittings = cylinder.closed_length - cylinder.stroke
-    lever = lever_length(opener, cylinder)
+    lever = loads.lever_length(opener, cylinder)
     along = _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever)
     half = _APART * cylinder.stroke
     apart = _length_slider(units, "apart", "Frame pin moved further from the other", -half, half)
@@ -186,7 +157,7 @@ def force_panel(bench: Bench):
     opener, cylinder = drill.opener, drill.cylinder
     sizes = _sizes(cylinder)
     judge = Judge(drill, fields, 0)
-    lever = lever_length(opener, cylinder)
+    lever = loads.lever_length(opener, cylinder)
     labels, pins = list(sizes), shared_pins(bench)
 
     def compute(along, size, harder, show_friction):
@@ -204,23 +175,13 @@ def force_panel(bench: Bench):
     made = Panel(
         controls=[
             _length_slider(units, "along", "Both pins moved away from the pivot", -0.4 * lever, 0.6 * lever),
-            Choice(
-                "size",
-                cylinder.works.acting_name.capitalize(),
-                labels,
-                _start(sizes, cylinder.acting_diameter),
-            ),
+            _size_choice(cylinder, sizes),
             Slider("harder", "Soil against the files", 100, 60, 140, 5, "%"),
             Check("show_friction", "Show the friction band"),
         ],
         compute=compute,
         drawing=ForceLines(
-            units,
-            judge.limits,
-            judge.best_pressure,
-            labels,
-            len(judge.needs),
-            1.6 * _most_asked(judge),
+            units, judge.limits, judge.best_pressure, labels, len(judge.needs), 1.6 * _most_asked(judge)
         ),
         sentence=lambda result: force_words(result, judge, units),
         alt=lambda result: style.alt_text(
@@ -241,7 +202,9 @@ def from_the_tape(bore, pressure, cylinder_arm, disc_arm):
     bore, cylinder_arm, disc_arm: lengths with their units; the arms are measured from the pivot.
     """
     lengths = [parse_quantity(text, "length") for text in (bore, cylinder_arm, disc_arm)]
-    area, force, down = down_force_by_lever(lengths[0], parse_quantity(pressure, "pressure"), *lengths[1:])
+    area, force, down = loads.down_force_by_lever(
+        lengths[0], parse_quantity(pressure, "pressure"), *lengths[1:]
+    )
     first = US if "in" in bore else METRIC
     names = (("Area", "area", area), ("Cylinder force", "force", force), ("Down force", "force", down))
     return "\n".join(f"{name}: {first.both(kind, value)}" for name, kind, value in names)
@@ -298,6 +261,11 @@ def _near(kind, own, low, high):
     return dict(sorted(near.items(), key=lambda pair: pair[1]))
 
 
+def _size_choice(cylinder, sizes):
+    start = _start(sizes, cylinder.acting_diameter)
+    return Choice("size", cylinder.works.acting_name.capitalize(), list(sizes), start)
+
+
 def _start(sizes, own):
     return min(sizes, key=lambda label: abs(sizes[label] - own))
 
@@ -305,4 +273,4 @@ def _start(sizes, own):
 def _length_slider(units, name, label, low, high):
     steps = (10.0, 0.25)
     one = float(units.si("length", steps[units.name == "US"]))
-    return unit_slider(units, "length", name, label, 0.0, min(low, -one), max(high, one), steps, inside=True)
+    return inner_slider(units, "length", name, label, 0.0, min(low, -one), max(high, one), steps)

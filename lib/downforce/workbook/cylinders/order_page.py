@@ -14,28 +14,18 @@ from downforce.machine.reader import FileProblem, read_drill
 from downforce.machine.reading.writer import Draft
 from downforce.machine.readings import read_offered
 from downforce.machine.shipped import named_file, shipped_drills
+from downforce.study.cylinders import loads
 from downforce.study.cylinders.choice import cylinder_choice
 from downforce.study.cylinders.force_needs import MOUNTINGS
-from downforce.study.cylinders.loads import (
-    BEARING,
-    BENDING_SHARE,
-    MOST,
-    RELIEF,
-    SHEAR_SHARE,
-    Joint,
-    pin_trials,
-    standing_pressures,
-    strength,
-)
-from downforce.study.cylinders.old_place import (
+from downforce.study.cylinders.order import (
     WELD_LEG,
     WELD_STRESS,
     bracket_loads,
     clearance,
+    cylinder_order,
     moved_pins,
     old_place,
 )
-from downforce.study.cylinders.order import cylinder_order
 from downforce.workbook import style
 from downforce.workbook.bench import Bench, PlainProblem
 from downforce.workbook.card.page import printed_table
@@ -145,112 +135,85 @@ def old_place_table(bench: Bench):
     fits = "nothing"
     if place.fits:
         fits = ", ".join(f"{name}, closed {long(closed)}" for name, _, closed in place.fits)
-    rows = [
-        ["Between the old spring's pins", f"{long(place.shortest)} to {long(place.longest)}"],
-        [
-            "A cylinder there needs",
-            f"{long(place.stroke_wanted)} of stroke, {long(place.closed_wanted)} closed or less",
-        ],
-        ["Standard cylinders that fit there", fits],
-    ]
+    rows = {
+        "Between the old spring's pins": f"{long(place.shortest)} to {long(place.longest)}",
+        "A cylinder there needs": f"{long(place.stroke_wanted)} of stroke, {long(place.closed_wanted)} "
+        "closed or less",
+        "Standard cylinders that fit there": fits,
+    }
     if not place.fits:
-        rows.append(
-            [
-                "The shortest with enough stroke",
-                f"{long(place.stroke)} of stroke, {long(place.closed)} closed: {long(place.missing)} too "
-                "long",
-            ]
-        )
+        closed = f"{long(place.closed)} closed: {long(place.missing)} too long"
+        rows["The shortest with enough stroke"] = f"{long(place.stroke)} of stroke, {closed}"
     for end, one in moved.items():
         words = f"{long(abs(one.rearward))} {'to the rear' if one.rearward > 0 else 'to the front'}"
         up = f"{long(abs(one.up))} {'up' if one.up >= 0 else 'down'}"
-        rows.append([f"New pin on the {end}, from the old", f"{words}, {up}"])
+        rows[f"New pin on the {end}, from the old"] = f"{words}, {up}"
     for load in bracket_loads(drill):
         about = f"; {show('moment', load.about_pivot)} about the arm's pivot" if load.end == "frame" else ""
         weld = f"two fillets of {long(load.weld)}" if isfinite(load.weld) else "no weld below 2 m"
-        rows.append(
-            [
-                f"Bracket on the {load.end}, at the {load.standing}",
-                f"{show('force', load.force)}; {show('moment', load.moment)} about the old pin{about}; "
-                f"{weld}",
-            ]
-        )
-    rows += [
-        [
-            "What the tube sweeps, raised and folded too",
-            f"{long(free.front)} to {long(free.rear)} behind the pivot, {long(free.low)} to "
-            f"{long(free.high)} over "
-            "the soil: no tube, hopper, hose or bolt in there",
-        ],
-        *(
-            [f"From the {name}, seen from the side", _gap_words(long, gap, travel)]
-            for name, (gap, travel) in free.nearest.items()
-        ),
-        ["To the cylinder beside it in the same rank", long(free.same_rank)],
-        ["From its middle to the next row", f"{long(free.next_row)} beside the tube"],
-        [
-            "For the hose beside its port",
-            long(free.hose) if isfinite(free.hose) else "no table says, for its bore",
-        ],
-    ]
+        held = f"{show('force', load.force)}; {show('moment', load.moment)} about the old pin{about}; {weld}"
+        rows[f"Bracket on the {load.end}, at the {load.standing}"] = held
+    rows["What the tube sweeps, raised and folded too"] = (
+        f"{long(free.front)} to {long(free.rear)} behind the pivot, {long(free.low)} to {long(free.high)} "
+        "over the soil: no tube, hopper, hose or bolt in there"
+    )
+    for name, (gap, travel) in free.nearest.items():
+        at = f"{long(gap)} at a travel of {long(travel)}"
+        words = at if gap >= 0 else "it passes beside it: look from above"
+        rows[f"From the {name}, seen from the side"] = words
+    hose = long(free.hose) if isfinite(free.hose) else "no table says, for its bore"
+    rows |= {
+        "To the cylinder beside it in the same rank": long(free.same_rank),
+        "From its middle to the next row": f"{long(free.next_row)} beside the tube",
+        "For the hose beside its port": hose,
+    }
     note = (
         f"Fillets with a leg of {show('small length', WELD_LEG)} at "
-        f"{_stress(bench.units, WELD_STRESS, True)} "
-        "(guessed), each "
-        "with the whole moment about the old pin: a bracket fixed nearer to the line of force needs less. "
-        "These are "
-        "figures for whoever answers for the frame, no release: blows and fatigue come on top, and where "
-        "the frame's "
-        "steel is heat-treated or under warranty nobody welds. Where tube and hopper stand the file does "
-        "not know."
+        f"{_stress(bench.units, WELD_STRESS, True)} (guessed), each with the whole moment about the old pin: "
+        "a bracket fixed nearer to the line of force needs less. These are figures for whoever answers for "
+        "the frame, no release: blows and fatigue come on top, and where the frame's steel is heat-treated "
+        "or under warranty nobody welds. Where tube and hopper stand the file does not know."
     )
-    return table_page(f"The old spring's place, {drill.name}", ["What", "How much"], rows, note)
+    return table_page(f"The old spring's place, {drill.name}", ["What", "How much"], rows.items(), note)
 
 
-def pins_table(bench: Bench, joint: Joint | None = None, place=IN_FILE):
+def pins_table(bench: Bench, joint: loads.Joint | None = None, place=IN_FILE):
     """Every pin of both series in its fork, with rod and tube, at the relief valve and at the tractor's most.
 
     joint: fork and eye; usual ones if left out.
     """
-    drill, show, joint = chosen_drill(bench, place), bench.units.show, joint or Joint()
-    pressures, held = standing_pressures(drill), strength(drill)
-    rows = []
-    for trial in pin_trials(drill, joint):
-        cells = [
-            " / ".join(_stress(bench.units, stress) for stress in trial.stresses[name])
-            for name in (RELIEF, MOST)
-        ]
-        verdict = ", ".join(trial.over[RELIEF]) + " too high" if trial.over[RELIEF] else "holds"
-        most = ", ".join(trial.over[MOST]) + " too high" if trial.over[MOST] else "holds"
-        rows.append([trial.label, cells[0], verdict, cells[1], most])
-    unit = _STRESS[bench.units.name][0]
-    header = [
-        "Pin",
-        f"At {show('pressure', pressures[RELIEF])}, the relief valve ({unit})",
-        "There",
-        f"At {show('pressure', pressures[MOST])}, the tractor's most ({unit})",
-        "There",
-    ]
+    drill, show, joint = chosen_drill(bench, place), bench.units.show, joint or loads.Joint()
+    pressures, held = loads.standing_pressures(drill), loads.strength(drill)
+    unit, rows = _STRESS[bench.units.name][0], []
+    for trial in loads.pin_trials(drill, joint):
+        rows.append([trial.label])
+        for name in (loads.RELIEF, loads.MOST):
+            stresses = " / ".join(_stress(bench.units, stress) for stress in trial.stresses[name])
+            rows[-1] += [stresses, ", ".join(trial.over[name]) + " too high" if trial.over[name] else "holds"]
+    relief, most = (
+        f"At {show('pressure', pressures[name])}, the {words} ({unit})"
+        for name, words in ((loads.RELIEF, "relief valve"), (loads.MOST, "tractor's most"))
+    )
+    header = ["Pin", relief, "There", most, "There"]
     safe = "; ".join(
-        f"at the {name} a rod of {one.column_safety:.1f} times its push and a wall of "
-        f"{one.wall_safety:.1f} times its "
-        "stress"
+        f"at the {name} a rod of {one.column_safety:.1f} times its push and a wall of {one.wall_safety:.1f} "
+        "times its stress"
         for name, one in held.items()
     )
     eye, fork, gap = (show("small length", one) for one in (joint.eye, joint.fork, joint.gap))
     note = (
         f"Shear / bearing in the eye / bearing in the fork / bending. Eye {eye}, plates {fork}, {gap} clear "
         "on each side: guessed, measure yours. Allowed, from memory: bending "
-        f"{style.percent(BENDING_SHARE)} and shear {style.percent(SHEAR_SHARE)} of "
+        f"{style.percent(loads.BENDING_SHARE)} and shear {style.percent(loads.SHEAR_SHARE)} of "
         f"{_stress(bench.units, joint.strength, True)}, bearing "
-        f"{_stress(bench.units, BEARING[joint.bushing], True)} "
-        f"({joint.bushing}). Beside a single plate a pin bears twice the shear and bends far more. Rod and "
-        f"tube: {safe}. No blows, no fatigue: a person who knows strength decides."
+        f"{_stress(bench.units, loads.BEARING[joint.bushing], True)} ({joint.bushing}). Beside a single "
+        f"plate a pin bears twice the shear and bends far more. Rod and tube: {safe}. No blows, no fatigue: "
+        "a person who knows strength decides."
     )
     return table_page(f"Pins of the cylinder, {drill.name}", header, rows, note)
 
 
-def order_table(bench: Bench, place=IN_FILE, mounting=MOUNTINGS[0], joint: Joint | None = None):
+def order_table(bench: Bench, place=IN_FILE, mounting=MOUNTINGS[0], joint: loads.Joint | None = None):
     """Specification sheet of a cylinder, with what to check when it is delivered.
 
     mounting: "cross tubes", "tang or clevis" or "tie rods".
@@ -265,7 +228,7 @@ def write_order(
     bench: Bench,
     place=IN_FILE,
     mounting=MOUNTINGS[0],
-    joint: Joint | None = None,
+    joint: loads.Joint | None = None,
     folder: str | Path = ".",
     paper="A4",
 ):
@@ -326,15 +289,8 @@ def _order_note(order):
     problems = " ".join(order.problems) or "Nothing in it is known to be impossible."
     return (
         f"{problems} Lengths, tolerances, friction, surfaces: common practice, no source. Standards are "
-        "named "
-        "from memory; the supplier's drawing goes before this sheet."
+        "named from memory; the supplier's drawing goes before this sheet."
     )
-
-
-def _gap_words(long, gap, travel):
-    if gap < 0:
-        return "it passes beside it: look from above"
-    return f"{long(gap)} at a travel of {long(travel)}"
 
 
 def _stress(units, stress, named=False):

@@ -28,10 +28,10 @@ from downforce.study.cylinders.loads import (
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import floor_text, limit_text
 from downforce.workbook.bench import Bench
-from downforce.workbook.cylinders.words import reason_words, share_range
+from downforce.workbook.cylinders.drawing import reason_words, share_range
 from downforce.workbook.panel import Panel
 from downforce.workbook.series import workbook
-from downforce.workbook.table import table_page
+from downforce.workbook.table import headed, table_page
 
 SHIFTS = ("along", "tilt", "apart")
 """Sliders for pins [-]: both along the bar; the frame pin rearward; the frame pin away from the other."""
@@ -133,26 +133,14 @@ def choice_table(
     fields, units = fields or season(bench), bench.units
     offered = None if supplier is None else read_offered(supplier)
     choice = cylinder_choice(shared_pins(bench).drill_on, fields, mounting=mounting, offered=offered)
-    header = [
-        "Place",
-        "Bore",
-        "Rod",
-        "Stroke",
-        f"Closed / open ({units.unit('length')})",
-        f"Pressure, usual soil ({units.unit('pressure')})",
-        f"Softest to hardest ({units.unit('pressure')})",
-        f"One step of {units.gauge_step_text} ({units.unit('force')})",
-        "Rod as a column (times its push)",
-        f"Left at closed / open end ({units.unit('length')})",
-        f"Oil of the drill, stroke used ({units.unit('volume')})",
-        "Sum",
-    ]
     own = judged_cylinder(shared_pins(bench).drill_on, fields)
-    rows = [["in the drill file", *_own_sizes(bench), *_figures(own, units)]]
-    for place, candidate in enumerate(choice.ranked[:SHOWN], start=1):
-        sizes = [candidate.bore_label, candidate.rod_label, candidate.stroke_label]
-        rows.append([str(place), *sizes, *_figures(candidate, units)])
-    return table_page(f"Cylinders that fit {bench.drill.name}", header, rows, _ranking_words(choice, units))
+    cylinder = bench.drill.cylinder
+    sizes = (units.show("small length", size) for size in (cylinder.bore, cylinder.rod, cylinder.stroke))
+    rows = [_figures("in the drill file", sizes, own, units)]
+    for place, one in enumerate(choice.ranked[:SHOWN], start=1):
+        rows.append(_figures(str(place), (one.bore_label, one.rod_label, one.stroke_label), one, units))
+    caption = f"Cylinders that fit {bench.drill.name}"
+    return table_page(caption, *headed(rows), _ranking_words(choice, units))
 
 
 def out_table(bench: Bench, fields: list[Field] | None = None):
@@ -183,31 +171,29 @@ def facts_table(bench: Bench):
         told += f"; the figures below are at {show('pressure', pressure)}, the lowest there is"
     load = load_flatness(drill.opener, cylinder, pressure)
     oil, check = oil_need(drill), own.stroke
-    rows = [
-        ["Pressure for the usual soil, mean row", show("pressure", own.usual_pressure)],
-        ["Recommended setting there, every row counted", told],
-        ["Down force at working height, at that setting", show("force", load.at_work)],
-        ["From stop to stop", f"{share_range(units, load.share)} of that"],
-        ["Seal friction, felt at the disc", f"± {show('force', float(load.friction.max()))} at most"],
-        ["Swing about the frame pin", _degrees(load.swing)],
-        [
-            "Stroke used, of the whole",
-            f"{show('length', check.stroke_used)} of {show('length', cylinder.stroke)}",
-        ],
-        [
-            "Rod as a column, pinned at both ends",
-            f"{own.column_safety:.1f} times its push at the relief valve",
-        ],
-        ["Hoop stress in the tube at the relief valve", show("pressure", own.hoop_stress)],
-        ["Oil, whole stroke, one opener", show("small volume", oil.opener_full)],
-        ["Oil, whole stroke, the drill", show("volume", oil.drill_full)],
-        ["Time to fill it with the supply's flow", f"{oil.fill_time:.0f} s"],
-        ["Oil that the travel moves, the drill", show("volume", oil.drill_used)],
-        ["The same, of what the tractor may lend", show("share", oil.share_of_tractor_oil)],
-        *_other_kind(drill, units),
-        *_lift_rows(drill, pressure, units),
-    ]
-    return table_page(f"What comes with the cylinder of {drill.name}", ["What", "How much"], rows)
+    swing = np.degrees(load.swing)
+    rows = {
+        "Pressure for the usual soil, mean row": show("pressure", own.usual_pressure),
+        "Recommended setting there, every row counted": told,
+        "Down force at working height, at that setting": show("force", load.at_work),
+        "From stop to stop": f"{share_range(units, load.share)} of that",
+        "Seal friction, felt at the disc": f"± {show('force', float(load.friction.max()))} at most",
+        "Swing about the frame pin": f"{swing.min():.1f}° to {swing.max():.1f}°".replace("-", "−"),
+        "Stroke used, of the whole": " of ".join(
+            show("length", each) for each in (check.stroke_used, cylinder.stroke)
+        ),
+        "Rod as a column, pinned at both ends": f"{own.column_safety:.1f} times its push at the relief valve",
+        "Hoop stress in the tube at the relief valve": show("pressure", own.hoop_stress),
+        "Oil, whole stroke, one opener": show("small volume", oil.opener_full),
+        "Oil, whole stroke, the drill": show("volume", oil.drill_full),
+        "Time to fill it with the supply's flow": f"{oil.fill_time:.0f} s",
+        "Oil that the travel moves, the drill": show("volume", oil.drill_used),
+        "The same, of what the tractor may lend": show("share", oil.share_of_tractor_oil),
+        **_other_kind(drill, units),
+        **_lift_rows(drill, pressure, units),
+    }
+    caption = f"What comes with the cylinder of {drill.name}"
+    return table_page(caption, ["What", "How much"], rows.items())
 
 
 def pin_table(bench: Bench):
@@ -216,14 +202,13 @@ def pin_table(bench: Bench):
     limits = pressure_limits(drill)
     loads = pin_loads(drill.opener, drill.cylinder, limits.standing)
     length = stroke_check(drill.opener, drill.cylinder).length
-    header = [
-        "Place",
-        f"Pin to pin ({units.unit('length')})",
-        f"Force on each pin ({units.unit('force')})",
-        "Push on the opener's pin",
-    ]
     rows = [
-        [place, _bare(units, "length", at), _bare(units, "force", loads.force), _direction(angle)]
+        {
+            "Place": place,
+            f"Pin to pin ({units.unit('length')})": units.bare("length", at),
+            f"Force on each pin ({units.unit('force')})": units.bare("force", loads.force),
+            "Push on the opener's pin": _direction(angle),
+        }
         for place, at, angle in zip(loads.places, length, loads.angle, strict=True)
     ]
     note = (
@@ -232,7 +217,7 @@ def pin_table(bench: Bench):
         f"{np.degrees(loads.misalignment):.0f}° out of line adds {units.show('force', loads.side)} "
         "across the rod. Blows from stones come on top: this is no strength check."
     )
-    return table_page(f"Loads on the cylinder's pins, {drill.name}", header, rows, note)
+    return table_page(f"Loads on the cylinder's pins, {drill.name}", *headed(rows), note)
 
 
 @cache
@@ -241,25 +226,24 @@ def _shipped():
     return tuple(example_field(key) for key, _ in shipped_fields())
 
 
-def _own_sizes(bench):
-    cylinder = bench.drill.cylinder
-    return [bench.units.show("small length", size) for size in (cylinder.bore, cylinder.rod, cylinder.stroke)]
-
-
-def _figures(candidate, units):
+def _figures(place, sizes, candidate, units):
+    pressure, force, length = (units.unit(kind) for kind in ("pressure", "force", "length"))
     margins = (candidate.stroke.least_closed_margin, candidate.stroke.least_open_margin)
-    pressures = candidate.pressures
     ends = candidate.cylinder.closed_length, candidate.cylinder.open_length
-    return [
-        " / ".join(_bare(units, "length", end) for end in ends),
-        _bare(units, "pressure", candidate.usual_pressure),
-        f"{_bare(units, 'pressure', min(pressures))} to {_bare(units, 'pressure', max(pressures))}",
-        _bare(units, "force", candidate.effective_area * units.gauge_step),
-        f"{candidate.column_safety:.1f}",
-        " / ".join(_bare(units, "length", margin) for margin in margins),
-        _bare(units, "volume", candidate.drill_oil),
-        _verdict(candidate, units),
-    ]
+    softest, hardest = (units.bare("pressure", end(candidate.pressures)) for end in (min, max))
+    step = units.bare("force", candidate.effective_area * units.gauge_step)
+    return {
+        "Place": place,
+        **dict(zip(("Bore", "Rod", "Stroke"), sizes, strict=True)),
+        f"Closed / open ({length})": " / ".join(units.bare("length", end) for end in ends),
+        f"Pressure, usual soil ({pressure})": units.bare("pressure", candidate.usual_pressure),
+        f"Softest to hardest ({pressure})": f"{softest} to {hardest}",
+        f"One step of {units.gauge_step_text} ({force})": step,
+        "Rod as a column (times its push)": f"{candidate.column_safety:.1f}",
+        f"Left at closed / open end ({length})": " / ".join(units.bare("length", one) for one in margins),
+        f"Oil of the drill, stroke used ({units.unit('volume')})": units.bare("volume", candidate.drill_oil),
+        "Sum": _verdict(candidate, units),
+    }
 
 
 def _verdict(candidate, units):
@@ -272,20 +256,18 @@ def _ranking_words(choice, units):
     limits = choice.limits
     words = (
         "Pressures are for the wanted load on the mean row; rows on uneven ground need more "
-        f"({workbook('pressure_setpoint').called}). "
-        "First come sizes whose one step is no more than the wanted load and whose usual pressure is in the "
-        f"gauge's readable middle, {percent(READABLE[0])} to {percent(READABLE[1])} of the dial. Then "
-        "the "
-        f"order is by the sum of three numbers, the lowest first. How far the pressure for the usual soil "
-        f"({choice.usual.name}) lies from {units.show('pressure', choice.best_pressure)}, the middle of what "
-        f"valve and gauge cover, over half that range. What one step changes at the disc over the wanted "
-        f"gauge-wheel load of {units.show('force', choice.usual.gauge_wheel_load)}. Oil for the stroke used "
-        f"over what the tractor may lend. Allowed: {floor_text(units, limits.lowest)} "
-        f"({limits.floor.words}) to {limit_text(units, limits.highest)} ({limits.top.words}). "
-        f"A column needs {COLUMN_SAFETY:.0f} times its push. Closed lengths are as short as "
-        "is commonly built for the bore, or as in the drill file if that is longer (no source): a "
-        "supplier's list "
-        "goes before them. Of several rods that fit, the thinnest is shown."
+        f"({workbook('pressure_setpoint').called}). First come sizes whose one step is no more than the "
+        f"wanted load and whose usual pressure is in the gauge's readable middle, {percent(READABLE[0])} to "
+        f"{percent(READABLE[1])} of the dial. Then the order is by the sum of three numbers, the lowest "
+        f"first. How far the pressure for the usual soil ({choice.usual.name}) lies from "
+        f"{units.show('pressure', choice.best_pressure)}, the middle of what valve and gauge cover, over "
+        "half that range. What one step changes at the disc over the wanted gauge-wheel load of "
+        f"{units.show('force', choice.usual.gauge_wheel_load)}. Oil for the stroke used over what the "
+        f"tractor may lend. Allowed: {floor_text(units, limits.lowest)} ({limits.floor.words}) to "
+        f"{limit_text(units, limits.highest)} ({limits.top.words}). A column needs {COLUMN_SAFETY:.0f} times "
+        "its push. Closed lengths are as short as is commonly built for the bore, or as in the drill file if "
+        "that is longer (no source): a supplier's list goes before them. Of several rods that fit, the "
+        "thinnest is shown."
     )
     if choice.ranked:
         return words
@@ -312,37 +294,25 @@ def _other_kind(drill, units):
     cylinder = drill.cylinder
     other = "plunger" if cylinder.works.acting == "bore" else "piston"
     swapped = drill.with_cylinder(kind=other).cylinder
-    pairs = ((cylinder.kind, cylinder), (other, swapped))
-    return [
-        [
-            f"Area if the oil acts on the {one.works.acting} ({kind})",
-            units.show("area", one.area) + (", as in the drill file" if one is cylinder else ""),
-        ]
-        for kind, one in pairs
-    ]
+    return {
+        f"Area if the oil acts on the {one.works.acting} ({kind})": units.show("area", one.area)
+        + (", as in the drill file" if one is cylinder else "")
+        for kind, one in ((cylinder.kind, cylinder), (other, swapped))
+    }
 
 
 def _lift_rows(drill, pressure, units):
     torque = lift_torque(drill, pressure)
     if not torque.by_shaft:
-        return [
-            ["Raising", "the frame goes up and the openers hang: no lift shaft works against the cylinders"]
-        ]
-    return [
-        ["Lift shaft: torque of the openers' weight", units.show("moment", float(torque.weight_only.max()))],
-        [
-            f"The same with {units.show('pressure', pressure)} left in the cylinders",
-            units.show("moment", float(torque.with_cylinders.max())),
-        ],
-    ]
-
-
-def _bare(units, kind, value):
-    return units.show(kind, value).split(" ")[0]
-
-
-def _degrees(swing):
-    return f"{np.degrees(swing.min()):.1f}° to {np.degrees(swing.max()):.1f}°".replace("-", "−")
+        return {
+            "Raising": "the frame goes up and the openers hang: no lift shaft works against the cylinders"
+        }
+    alone, pressed = (float(one.max()) for one in (torque.weight_only, torque.with_cylinders))
+    held = f"The same with {units.show('pressure', pressure)} left in the cylinders"
+    return {
+        "Lift shaft: torque of the openers' weight": units.show("moment", alone),
+        held: units.show("moment", pressed),
+    }
 
 
 def _direction(angle):

@@ -5,12 +5,12 @@ from matplotlib.patches import Polygon
 
 from downforce.machine.drill import Drill
 from downforce.machine.unit_table import UnitSystem
-from downforce.physics.kinds import Kilogram, Metre, Newton, Newtons, Pascal, Pascals, Ratio
+from downforce.physics.kinds import Kilogram, Metre, Newton, Newtons, Pascal, Pascals
 from downforce.study.frame.ballast import BallastPlan
 from downforce.study.frame.stand import FrameStand
 from downforce.workbook import style
 from downforce.workbook.frame.drawing import RearView, SideView, load_text, name_arrows
-from downforce.workbook.frame.words_balance import BallastResult, road_load
+from downforce.workbook.frame.words import BallastResult, road_load
 
 _LETTERS = 40
 """Of a name in a legend [-]."""
@@ -49,10 +49,8 @@ class LiftMap:
         axes = style.dress(
             figure.add_subplot(),
             "Where the frame stays down",
-            f"Soil reaction on each disc at its target depth ({units.unit('force')})",
-            f"Gauge pressure ({units.unit('pressure')})",
-            (x[0], x[-1]),
-            (0, self._top),
+            (f"Soil reaction on each disc at its target depth ({units.unit('force')})", x[0], x[-1]),
+            (f"Gauge pressure ({units.unit('pressure')})", 0, self._top),
         )
         blank = np.zeros((2, 2))
         self._areas = [
@@ -122,21 +120,12 @@ class LiftMap:
 class Curves:
     """A few curves over one quantity, with a horizontal line, a dot and a vertical mark.
 
+    x, y: words of each axis and its two ends.
     level: name of the horizontal line; empty for none.
     """
 
-    def __init__(
-        self,
-        title,
-        x_label,
-        y_label,
-        x_limits: tuple[Ratio, Ratio],
-        y_limits: tuple[Ratio, Ratio],
-        looks,
-        level="",
-        mark="",
-    ):
-        self._words = (title, x_label, y_label, x_limits, y_limits)
+    def __init__(self, title, x, y, looks, level="", mark=""):
+        self._words = title, x, y
         self._looks = [(look, style.short(name, _LETTERS)) for look, name in looks]
         self._level_name, self._mark_name = level, mark
 
@@ -148,7 +137,7 @@ class Curves:
         mark = style.dot("limit", markeredgewidth=2.5, markeredgecolor=style.WARNING)
         (self._dot,) = axes.plot([], [], clip_on=False, zorder=5, label=self._mark_name or "_", **mark)
         axes.legend(loc="upper right", **style.LEGEND)
-        self._ends = self._words[3]
+        self._ends = self._words[1][1:]
         self._note = axes.text(
             0.02, 0.04, "", transform=axes.transAxes, fontsize=style.FONT_SIZE, color=style.INK
         )
@@ -164,7 +153,7 @@ class Curves:
             curve.set_data(x, y)
         self._level.set_data(*((self._ends, [result.level] * 2) if result.level is not None else ([], [])))
         # A dot beyond the axis would stand in other pictures; the sentence says where it is.
-        seen = result.dot is not None and result.dot[1] <= self._words[4][1]
+        seen = result.dot is not None and result.dot[1] <= self._words[2][2]
         self._dot.set_data(*(([result.dot[0]], [result.dot[1]]) if seen else ([], [])))
         self._note.set_text(result.note)
 
@@ -185,15 +174,13 @@ class RowsAfterLift:
         most_rise = float(units.number("length", 1.35 * drill.opener.travel_down))
         ends = (0.5, drill.row_count + 0.5)
         style.dress(
-            top, "How far the frame has risen over each row", "", f"Rise ({length})", ends, (0, most_rise)
+            top, "How far the frame has risen over each row", ("", *ends), (f"Rise ({length})", 0, most_rise)
         )
         style.dress(
             low,
             "What each gauge wheel carries",
-            "Row, from the left",
-            f"Load ({units.unit('force')})",
-            ends,
-            (0, self._most),
+            ("Row, from the left", *ends),
+            (f"Load ({units.unit('force')})", 0, self._most),
         )
         for axes in (top, low):
             for edge in np.flatnonzero(np.diff(drill.row_section)) + 1:
@@ -263,15 +250,13 @@ class BallastBars:
         count = (len(self._names), len(self._wheels))
         top, low = figure.subplots(2, 1, height_ratios=[count[0] + 1, count[1] + 1])
         mass = f"Ballast ({self._units.unit('mass')})"
-        style.dress(top, "Least ballast, and where", mass, "", (0, self._most), (1.25 * count[0] - 0.4, -0.6))
+        style.dress(top, "Least ballast, and where", (mass, 0, self._most), ("", 1.25 * count[0] - 0.4, -0.6))
         top.set_yticks(range(count[0]), self._names)
         style.dress(
             low,
             "Each wheel at work, the headroom used up",
-            f"Load ({self._unit})",
-            "",
-            self._loads,
-            (count[1] - 0.4, -0.6),
+            (f"Load ({self._unit})", *self._loads),
+            ("", count[1] - 0.4, -0.6),
         )
         low.set_yticks(range(count[1]), self._wheels)
         low.axvline(0, color=style.INK, lw=1.0)
@@ -334,7 +319,7 @@ class ForeAftPicture:
         moving = self._side.setup(side)
         name_arrows(figure)
         pressure = f"Gauge pressure ({self._units.unit('pressure')})"
-        style.dress(axes, "", pressure, f"Load ({self._unit})", self._ends, self._loads)
+        style.dress(axes, "", (pressure, *self._ends), (f"Load ({self._unit})", *self._loads))
         axes.axhline(0, color=style.INK, lw=0.8)
         (self._wheels,) = axes.plot([], [], **style.line("frame wheel", label="all frame wheels"))
         (self._hitch,) = axes.plot([], [], **style.line("hitch", label="hitch: down on the drawbar is plus"))

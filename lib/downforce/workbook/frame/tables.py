@@ -23,11 +23,10 @@ from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, w
 from downforce.study.pressure_setting import recommend
 from downforce.study.setting.reasons import at_most, limit_text
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.frame.drawing import load_text
-from downforce.workbook.frame.words import listed, moved_words
-from downforce.workbook.frame.words_balance import LEAST_MASS, LEAST_PULL, road_load, road_words
-from downforce.workbook.table import table_page
+from downforce.workbook.frame.words import LEAST_MASS, LEAST_PULL, listed, moved_words, road_load, road_words
+from downforce.workbook.table import Page, table_page
 
 PADS = DATA / "measured" / "weighing_air_drill.csv"
 """Pad readings that come with the project, invented [-]."""
@@ -216,8 +215,7 @@ def operator_table(bench: Bench):
         ("You see", "What it means"),
         rows,
         f"Common practice, no published source. On this drill the {first} should tell first, near "
-        f"{at_most(units, float(limits.lowest))}. The rule: if raising the pressure does not raise "
-        "the "
+        f"{at_most(units, float(limits.lowest))}. The rule: if raising the pressure does not raise the "
         "gauge-wheel load, stop raising. It is weight you lack.",
     )
 

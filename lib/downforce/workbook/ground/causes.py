@@ -20,7 +20,7 @@ from downforce.study.ground.pass_report import (
 from downforce.study.setting.row_needs import sampled_crossing
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import Check, Choice, Slider, unit_slider
+from downforce.workbook.controls import Check, Choice, Slider, inner_slider
 from downforce.workbook.ground.words import pressure_slider, setting_words
 from downforce.workbook.panel import Panel
 from downforce.workbook.style import percent
@@ -53,7 +53,7 @@ class _CausesDrawing:
         axes = figure.add_subplot()
         top = float(units.number("force", self._top))
         words = f"Standard deviation of the load ({units.unit('force')})"
-        style.dress(axes, "What makes the load vary", words, "", (0, top), (3.6, -0.6))
+        style.dress(axes, "What makes the load vary", (words, 0, top), ("", 3.6, -0.6))
         axes.set_yticks(range(4), ["height of the ground", "soil", "motion at speed", "all together"])
         axes.grid(False, axis="y")
         self._bars = {}
@@ -99,9 +99,7 @@ def causes_panel(bench: Bench):
         controls=[
             Slider("roughness", "Height against the field's own", 100, 0, 150, 10, "%"),
             Slider("soil", "Soil varies by (1 SD)", min(40, spread), 0, 40, 1, "%"),
-            unit_slider(
-                units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 12 / 3.6, (1, 0.5), inside=True
-            ),
+            inner_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 12 / 3.6, (1, 0.5)),
         ],
         compute=compute,
         drawing=_CausesDrawing(units, 1.05 * worst.spring.together),
@@ -152,9 +150,9 @@ class _SpeedDrawing:
         ends = tuple(float(units.number("speed", kmh / 3.6)) for kmh in (3, 15))
         top = float(units.number("force", self._top))
         speed = f"Speed ({units.unit('speed')})"
-        style.dress(left, "Mean gauge-wheel load", speed, f"Load ({units.unit('force')})", ends, (0, top))
+        style.dress(left, "Mean gauge-wheel load", (speed, *ends), (f"Load ({units.unit('force')})", 0, top))
         style.dress(
-            right, "Standard deviation of the load", speed, f"Load ({units.unit('force')})", ends, (0, top)
+            right, "Standard deviation of the load", (speed, *ends), (f"Load ({units.unit('force')})", 0, top)
         )
         self._lines, self._dots = {}, {}
         for name in ("spring", "cylinder"):
@@ -218,9 +216,7 @@ def speed_panel(bench: Bench):
     top = 1.1 * max(float(runs("cylinder", high, every).mean.max()), PUBLISHED[0][1])
     return Panel(
         controls=[
-            unit_slider(
-                units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, (1, 0.5), inside=True
-            ),
+            inner_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, (1, 0.5)),
             pressure_slider(bench),
             Check("published", "Show what was measured on a planter", True),
         ],
@@ -238,10 +234,9 @@ def speed_words(units: UnitSystem, result: SpeedResult):
     sentences = []
     for name, one in (("Springs", result.spring_at), ("Cylinders", result.at)):
         sentences.append(
-            f"{name} at {units.show('speed', one.speed[0])}: mean load "
-            f"{units.show('force', one.mean[0])}, "
-            f"standard deviation of the load {units.show('force', one.spread[0])}, "
-            f"{percent(one.short[0])} short."
+            f"{name} at {units.show('speed', one.speed[0])}: mean load {units.show('force', one.mean[0])}, "
+            f"standard deviation of the load {units.show('force', one.spread[0])}, {percent(one.short[0])} "
+            "short."
         )
     length = units.show("large length", PLACES * APART, 0)
     return f"{' '.join(sentences)} Counted on {PLACES} places over {length}, the pressure held."
@@ -273,19 +268,15 @@ class _CrankDrawing:
         style.dress(
             left,
             "The price of getting rows in",
-            f"Openers with {units.show('force', aim.least_load)} or more (%)",
-            f"Openers above {units.show('force', aim.heavy_load)} (%)",
-            (40, 100),
-            (0, 100),
+            (f"Openers with {units.show('force', aim.least_load)} or more (%)", 40, 100),
+            (f"Openers above {units.show('force', aim.heavy_load)} (%)", 0, 100),
         )
         top = float(units.number("force", 2.2 * aim.heavy_load))
         style.dress(
             right,
             "What the gauge wheels carry",
-            f"Gauge-wheel load ({units.unit('force')})",
-            "Openers that carry less (%)",
-            (0, top),
-            (0, 100),
+            (f"Gauge-wheel load ({units.unit('force')})", 0, top),
+            ("Openers that carry less (%)", 0, 100),
         )
         for load in (aim.least_load, aim.heavy_load):
             at = float(units.number("force", load))

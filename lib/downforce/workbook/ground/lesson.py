@@ -16,9 +16,8 @@ from downforce.study.oil.band import LEAST_PRESSURE, SPACING, STATIONS, pass_wit
 from downforce.study.oil.cases import COMPARED
 from downforce.study.setting.row_needs import pass_sample, sampled_crossing
 from downforce.study.setting.same_target import same_push_pressure, turned_up_cylinders, turned_up_springs
-from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
-from downforce.workbook.canvas import Still
+from downforce.workbook.bench import Bench
+from downforce.workbook.canvas import still_page
 from downforce.workbook.drawing_gauge import draw_plan
 from downforce.workbook.ground.causes import causes_panel, crank_panel, speed_panel
 from downforce.workbook.ground.load_map import map_page, map_panel
@@ -171,24 +170,6 @@ def _cells(units, compared, aim):
     ]
 
 
-__all__ = [
-    "LongPass",
-    "bounce_table",
-    "bump_by_hand",
-    "causes_panel",
-    "crank_panel",
-    "crest_by_hand",
-    "fields_table",
-    "machine_picture",
-    "map_page",
-    "map_panel",
-    "oil_table",
-    "places_table",
-    "speed_panel",
-    "survey_panel",
-    "terrace_panel",
-]
-
 SURVEYED = "../data/measured/surveyed_track.csv"
 """The invented survey, as a notebook finds it [-]."""
 
@@ -204,10 +185,8 @@ def machine_picture(bench: Bench):
         f"{drill.name}. Rows: {drill.row_count}; {parts}. Travel of a row is the height of the ground "
         "under its gauge wheel less the height of its section's plane there, 0 on level ground."
     )
-    alt = style.alt_text("Plan drawing", "hitch pin, ranks of discs, hinges and wheels of the drill", caption)
-    still = Still(lambda figure: draw_plan(figure, drill, bench.units), alt, caption, style.WIDE)
-    bundle = still._repr_mimebundle_()
-    return Page(bundle["text/html"], bundle["text/plain"])
+    subject = "hitch pin, ranks of discs, hinges and wheels of the drill"
+    return still_page(lambda figure: draw_plan(figure, drill, bench.units), "Plan drawing", subject, caption)
 
 
 def crest_by_hand(section_width: Metre, crest_radius: Metre):

@@ -18,7 +18,7 @@ from downforce.study.field_pass import FieldPass, press
 from downforce.study.ground.crossing import cross_field, with_ground
 from downforce.study.ground.field_log import CELL, PRESSES, logged_field, section_edges
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Still
 from downforce.workbook.controls import Check, Choice
 from downforce.workbook.ground.words import (
@@ -29,7 +29,7 @@ from downforce.workbook.ground.words import (
     spring_slider,
 )
 from downforce.workbook.panel import Panel
-from downforce.workbook.table import table_page
+from downforce.workbook.table import Page, table_page
 
 PIXELS = 3
 """Picture points along each side of one opener at one station [-]."""
@@ -79,7 +79,8 @@ class PassMaps:
         self._moving = []
         for place, name in enumerate(("spring", "cylinder")):
             self._moving.append(self._pair(figure, grid, place, name))
-        self._scale(figure.add_subplot(grid[2, 0]))
+        words = "Gauge-wheel load", "not at depth"
+        _scale(figure.add_subplot(grid[2, 0]), self._units, self._aim, self.top, self._colours, *words)
         return [artist for group in self._moving for artist in group]
 
     def update(self, result):
@@ -100,7 +101,7 @@ class PassMaps:
         axes = figure.add_subplot(grid[place, 0])
         rows = self._drill.row_count
         distance = f"Distance along the pass ({units.unit('large length')})" if place else ""
-        style.dress(axes, name.capitalize(), distance, "Row from the left", (0, far), (rows + 0.5, 0.5))
+        style.dress(axes, name.capitalize(), (distance, 0, far), ("Row from the left", rows + 0.5, 0.5))
         axes.grid(False)
         picture = axes.imshow(
             np.full((2, 2, 3), 255, dtype=np.uint8),
@@ -111,29 +112,11 @@ class PassMaps:
         top = float(units.number("force", self.top))
         side = figure.add_subplot(grid[place, 1])
         words = "Share of openers (%)" if place else ""
-        style.dress(side, "", words, f"Load ({units.unit('force')})", (0, 100), (0, top))
+        style.dress(side, "", (words, 0, 100), (f"Load ({units.unit('force')})", 0, top))
         for load in (self._aim.least_load, self._aim.heavy_load):
             side.axhline(float(units.number("force", load)), color=style.mark("limit").colour, linewidth=1)
         (bars,) = side.fill([0, 0], [0, 0], color=style.mark(name).colour, alpha=0.85)
         return picture, bars
-
-    def _scale(self, axes):
-        units = self._units
-        top = float(units.number("force", self.top))
-        ramp = self._colours(np.linspace(0, 1, 256), bytes=True)[None, :, :3]
-        axes.imshow(ramp, extent=(0, top, 0, 1), aspect="auto")
-        style.dress(
-            axes,
-            "",
-            f"Gauge-wheel load ({units.unit('force')}); striped: not at depth; lines: least and heavy load",
-            "",
-            (0, top),
-            (0, 1),
-        )
-        axes.grid(False)
-        axes.set_yticks([])
-        for load in (self._aim.least_load, self._aim.heavy_load):
-            axes.axvline(float(units.number("force", load)), color=style.mark("limit").colour, linewidth=2)
 
 
 def _steps(share, edges):
@@ -237,11 +220,10 @@ def map_words(bench: Bench, result: TwoPasses):
         for done in (result.spring, result.cylinder)
     )
     return (
-        f"{push_words(units, *pushes)} Counted on {_stretch(units)} of this ground. "
-        f"Springs: {share_words(spring)}, spread {units.show('force', spring.spread)}. "
-        f"Cylinders held at {units.show('pressure', result.cylinder.gauge_pressure)}: "
-        f"{share_words(cylinder)}, spread {units.show('force', cylinder.spread)}. "
-        f"{band_words(units, bench.field.aim)}"
+        f"{push_words(units, *pushes)} Counted on {_stretch(units)} of this ground. Springs: "
+        f"{share_words(spring)}, spread {units.show('force', spring.spread)}. Cylinders held at "
+        f"{units.show('pressure', result.cylinder.gauge_pressure)}: {share_words(cylinder)}, spread "
+        f"{units.show('force', cylinder.spread)}. {band_words(units, bench.field.aim)}"
     )
 
 
@@ -275,8 +257,7 @@ def map_page(bench, log=SHIPPED):
     )
     still = Still(lambda figure: _draw(figure, drill, field.aim, units, found), alt, words, (8.0, 5.6))
     shown = still._repr_mimebundle_()
-    plain = f"{shown['text/plain']}\n{spots.plain}"
-    return Page(shown["text/html"] + spots.html, plain, spots.tables)
+    return Page(shown["text/html"] + spots.html, f"{shown['text/plain']}\n{spots.plain}", spots.tables)
 
 
 def log_words(bench, found):
@@ -352,7 +333,8 @@ def _draw(figure, drill, aim, units, found):
         style.dress_drawing(axes, (low[0] - room, high[0] + room), (low[1] - 2.5 * room, high[1] + room))
         axes.set_title(name.capitalize(), fontsize=style.TITLE_SIZE, color=style.INK, loc="left")
         _scale_bar(axes, units, low, high, room)
-    _scale(figure.add_subplot(grid[1, :]), units, aim, top, colours)
+    words = "Mean gauge-wheel load", "most rows short"
+    _scale(figure.add_subplot(grid[1, :]), units, aim, top, colours, *words)
 
 
 def _corners(drill, found):
@@ -380,23 +362,10 @@ def _map(axes, found, corners, name, top, colours):
             corners[short], facecolors="white", edgecolors=STRIPES, hatch="/////", linewidths=0
         )
         axes.add_collection(striped)
+    box = {"facecolor": style.PAPER, "edgecolor": style.INK, "boxstyle": "circle,pad=0.18", "linewidth": 1}
+    look = {"fontsize": style.SMALL, "color": style.INK, "ha": "center", "va": "center", "bbox": box}
     for number, spot in found.spots.iterrows():
-        look = {
-            "facecolor": style.PAPER,
-            "edgecolor": style.INK,
-            "boxstyle": "circle,pad=0.18",
-            "linewidth": 1,
-        }
-        axes.text(
-            spot["east_m"],
-            spot["north_m"],
-            str(number),
-            fontsize=style.SMALL,
-            color=style.INK,
-            ha="center",
-            va="center",
-            bbox=look,
-        )
+        axes.text(spot["east_m"], spot["north_m"], str(number), **look)
 
 
 def _scale_bar(axes, units, low, high, room):
@@ -407,24 +376,17 @@ def _scale_bar(axes, units, low, high, room):
     axes.plot([low[0], low[0] + bar], [y, y], color=style.INK, linewidth=3, solid_capstyle="butt")
     words = {"fontsize": style.SMALL, "color": style.INK, "va": "top"}
     axes.text(low[0], y - 0.3 * room, units.show("large length", bar, 0), **words)
-    axes.annotate(
-        "north",
-        (high[0], y + 1.1 * room),
-        (high[0], y - 0.3 * room),
-        ha="center",
-        arrowprops={"arrowstyle": "->", "color": style.INK},
-        **words,
-    )
+    arrow = {"ha": "center", "arrowprops": {"arrowstyle": "->", "color": style.INK}}
+    axes.annotate("north", (high[0], y + 1.1 * room), (high[0], y - 0.3 * room), **arrow, **words)
 
 
-def _scale(axes, units, aim, top, colours):
+def _scale(axes, units, aim, top, colours, load, striped):
+    """The scale of colours from no load to the top, with what stripes stand for and the limits of the aim."""
     far = float(units.number("force", top))
-    axes.imshow(
-        colours(np.linspace(0, 1, 256), bytes=True)[None, :, :3], extent=(0, far, 0, 1), aspect="auto"
-    )
-    unit = units.unit("force")
-    words = f"Mean gauge-wheel load ({unit}); striped: most rows short; lines: least and heavy load"
-    style.dress(axes, "", words, "", (0, far), (0, 1))
+    ramp = colours(np.linspace(0, 1, 256), bytes=True)[None, :, :3]
+    axes.imshow(ramp, extent=(0, far, 0, 1), aspect="auto")
+    words = f"{load} ({units.unit('force')}); striped: {striped}; lines: least and heavy load"
+    style.dress(axes, "", (words, 0, far), ("", 0, 1))
     axes.grid(False)
     axes.set_yticks([])
     for load in (aim.least_load, aim.heavy_load):

@@ -18,14 +18,14 @@ from downforce.study.ground.field_ground import field_ground, terrace_section
 from downforce.study.ground.pass_report import StrokeUse, rod_travel_per_hectare, stroke_use
 from downforce.study.setting.same_target import four_ways, same_push_pressure, shares_of
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
-from downforce.workbook.controls import Choice, Slider, unit_slider
+from downforce.workbook.bench import Bench
+from downforce.workbook.controls import Choice, Slider, inner_slider
 from downforce.workbook.ground.words import band_words, pressure_slider, share_words, spring_slider
 from downforce.workbook.long_work import LongTable
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text
 from downforce.workbook.style import percent
-from downforce.workbook.table import table_page
+from downforce.workbook.table import Page, table_page
 
 STATIONS, SPACING = 220, 0.25
 CHANNEL_WORDS = (
@@ -77,26 +77,14 @@ class _TerraceDrawing:
         load = figure.add_subplot(grid[1, 0])
         across = figure.add_subplot(grid[1, 1])
         travel = f"Travel ({units.unit('length')})"
-        style.dress(along, "What the ground asks of three openers; dashed: the stops", "", travel, far, room)
+        title = "What the ground asks of three openers; dashed: the stops"
+        style.dress(along, title, ("", *far), (travel, *room))
         top = float(units.number("force", 2.4 * self._bench.field.aim.heavy_load))
         distance = f"Distance along the pass ({units.unit('large length')})"
-        row = self._rows[0][0] + 1
-        style.dress(
-            load,
-            f"Gauge wheel of row {row}",
-            distance,
-            f"Load ({units.unit('force')})",
-            far,
-            (-0.03 * top, top),
-        )
-        style.dress(
-            across,
-            "All openers, seen from behind",
-            "Row from the left",
-            travel,
-            (0, drill.row_count + 1),
-            room,
-        )
+        title, force = f"Gauge wheel of row {self._rows[0][0] + 1}", f"Load ({units.unit('force')})"
+        style.dress(load, title, (distance, *far), (force, -0.03 * top, top))
+        rows = "Row from the left", 0, drill.row_count + 1
+        style.dress(across, "All openers, seen from behind", rows, (travel, *room))
         red = style.mark("limit").colour
         for axes in (along, across):
             for stop in stops:
@@ -108,10 +96,7 @@ class _TerraceDrawing:
         along.legend(loc="upper left", ncols=3, **style.LEGEND)
         # It ends below the legends.
         self._here = [axes.axvline(30, ymax=0.84, color=style.INK, linewidth=1) for axes in (along, load)]
-        self._loads = [
-            *load.plot([], [], **style.line("spring", label="spring")),
-            *load.plot([], [], **style.line("cylinder", label="cylinder")),
-        ]
+        self._loads = _spring_and_cylinder(load)
         load.legend(loc="upper left", ncols=2, **style.LEGEND)
         self._all = [
             *across.plot([], [], **style.dot("soil", markersize=4, label="ground")),
@@ -138,6 +123,10 @@ class _TerraceDrawing:
         self._all[1].set_data(rows[beyond], here[beyond])
 
 
+def _spring_and_cylinder(axes):
+    return [axes.plot([], [], **style.line(name, label=name))[0] for name in ("spring", "cylinder")]
+
+
 def terrace_panel(bench: Bench):
     """A drill over a terrace: crossing angle, crest radius, ridge, speed and where it stands.
 
@@ -148,13 +137,8 @@ def terrace_panel(bench: Bench):
     pressure = same_push_pressure(drill)
 
     def compute(angle, radius, ridge, channel, speed, at):
-        tried = terrace_alone(
-            field,
-            units.si("angle", angle),
-            units.si("large length", radius),
-            units.si("length", ridge),
-            channel,
-        )
+        kinds = ("angle", angle), ("large length", radius), ("length", ridge)
+        tried = terrace_alone(field, *(units.si(kind, value) for kind, value in kinds), channel)
         section = terrace_section(tried.terrace)
         crossing = cross_field(drill, tried, 1, STATIONS, SPACING, speed=units.si("speed", speed))
         cylinder = press(drill, tried, crossing, drill.cylinder, pressure)
@@ -172,35 +156,15 @@ def terrace_panel(bench: Bench):
     return Panel(
         controls=[
             Slider("angle", "Angle between drill and terrace", 90, 0, 90, 5, units.unit("angle")),
-            unit_slider(
-                units,
-                "large length",
-                "radius",
-                "Radius of the crest",
-                terrace.crest_radius,
-                4,
-                40,
-                (1, 5),
-                inside=True,
+            inner_slider(
+                units, "large length", "radius", "Radius of the crest", terrace.crest_radius, 4, 40, (1, 5)
             ),
-            unit_slider(
-                units,
-                "length",
-                "ridge",
-                "Ridge above channel",
-                terrace.ridge_height,
-                0.2,
-                0.8,
-                (50, 2),
-                inside=True,
+            inner_slider(
+                units, "length", "ridge", "Ridge above channel", terrace.ridge_height, 0.2, 0.8, (50, 2)
             ),
             Choice("channel", "Channel", CHANNEL_WORDS),
-            unit_slider(
-                units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, (1, 0.5), inside=True
-            ),
-            unit_slider(
-                units, "large length", "at", "Hitch pin at", 34.0, SHOWN[0], SHOWN[1], (0.5, 1), inside=True
-            ),
+            inner_slider(units, "speed", "speed", "Speed", field.speed, 4 / 3.6, 14 / 3.6, (1, 0.5)),
+            inner_slider(units, "large length", "at", "Hitch pin at", 34.0, SHOWN[0], SHOWN[1], (0.5, 1)),
         ],
         compute=compute,
         drawing=_TerraceDrawing(bench),
@@ -281,28 +245,20 @@ class _SurveyDrawing:
         low, high = (float(units.number("length", h)) for h in (self._height.min(), self._height.max()))
         room = 0.1 * (high - low) + 1
         name = f"Height ({units.unit('length')})"
-        style.dress(ground, "Ground under the row", "", name, far, (low - room, high + room))
+        style.dress(ground, "Ground under the row", ("", *far), (name, low - room, high + room))
         stops = [float(units.number("length", s)) for s in drill.cylinder.travel_stops(drill.opener)]
         words = f"Travel ({units.unit('length')})"
-        style.dress(
-            travel, "Travel of the disc; dashed: the stops", "", words, far, (1.2 * stops[0], 1.2 * stops[1])
-        )
+        room = words, 1.2 * stops[0], 1.2 * stops[1]
+        style.dress(travel, "Travel of the disc; dashed: the stops", ("", *far), room)
         for stop in stops:
             travel.axhline(stop, color=style.mark("limit").colour, linewidth=1.2, linestyle=(0, (6, 3)))
         top = float(units.number("force", 2.0 * self._bench.field.aim.heavy_load))
         distance = f"Distance along the pass ({units.unit('large length')})"
         style.dress(
-            load, "Gauge-wheel load", distance, f"Load ({units.unit('force')})", far, (-0.03 * top, top)
+            load, "Gauge-wheel load", (distance, *far), (f"Load ({units.unit('force')})", -0.03 * top, top)
         )
         self._ground = ground.plot([], [], **style.line("soil", linestyle="solid", label="ground"))
-        self._travel = [
-            *travel.plot([], [], **style.line("spring", label="spring")),
-            *travel.plot([], [], **style.line("cylinder", label="cylinder")),
-        ]
-        self._load = [
-            *load.plot([], [], **style.line("spring", label="spring")),
-            *load.plot([], [], **style.line("cylinder", label="cylinder")),
-        ]
+        self._travel, self._load = _spring_and_cylinder(travel), _spring_and_cylinder(load)
         # Above the pictures, so that nothing that moves runs through it.
         figure.legend(handles=self._load, loc="outside upper right", ncols=2, **style.LEGEND)
         return [*self._ground, *self._travel, *self._load]
@@ -361,11 +317,9 @@ def survey_words(bench: Bench, result: Surveyed):
     rod = units.show("large length", share * rod_travel_per_hectare(result.cylinder), 0)
     length = units.show("large length", result.cylinder.station[-1] - result.cylinder.station[0], 0)
     return (
-        f"Counted on {length} of the surveyed track. "
-        f"Springs: {share_words(result.spring.shares())}. "
-        f"Cylinders: {share_words(result.cylinder.shares())}. "
-        f"{band_words(units, bench.field.aim)} {_out_words(units, result.stroke.ran_out)}; "
-        f"each rod runs {rod} through its seal on {area}."
+        f"Counted on {length} of the surveyed track. Springs: {share_words(result.spring.shares())}. "
+        f"Cylinders: {share_words(result.cylinder.shares())}. {band_words(units, bench.field.aim)} "
+        f"{_out_words(units, result.stroke.ran_out)}; each rod runs {rod} through its seal on {area}."
     )
 
 

@@ -8,7 +8,7 @@ from downforce.study.rows import LoadShares
 from downforce.study.setting.reasons import limit_text
 from downforce.study.setting.same_target import same_push, same_push_pressure
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import gauge_slider, unit_slider
+from downforce.workbook.controls import gauge_slider, inner_slider
 from downforce.workbook.springs.words import length_text
 from downforce.workbook.style import percent
 from downforce.workbook.table import table_page
@@ -34,7 +34,7 @@ def spring_slider(bench: Bench):
     Result: from slack to nearly coil-bound, in steps of 1 mm or 0.05 in.
     """
     low, high = setting_range(bench.drill, "spring")
-    return unit_slider(
+    return inner_slider(
         bench.units,
         "length",
         "setting",
@@ -43,7 +43,6 @@ def spring_slider(bench: Bench):
         low,
         high,
         (1, 0.05),
-        inside=True,
     )
 
 

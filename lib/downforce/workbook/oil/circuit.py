@@ -19,24 +19,8 @@ from downforce.study.oil_supply import oil_state
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.controls import Choice, Slider, gauge_slider, unit_slider
-from downforce.workbook.oil.circuit_picture import (
-    DEAD,
-    OPENED,
-    STEPS,
-    CircuitDrawing,
-    CircuitResult,
-    circuit_alt,
-    circuit_words,
-)
+from downforce.workbook.oil import circuit_picture, words
 from downforce.workbook.oil.drawing import EnvelopeDrawing, TraceDrawing
-from downforce.workbook.oil.words import (
-    HosesResult,
-    TraceResult,
-    hoses_words,
-    relieving_words,
-    span_words,
-    valve_words,
-)
 from downforce.workbook.panel import Panel
 
 WAYS = (("straight over", 90), ("at 60 degrees", 60), ("at 45 degrees", 45), ("at 30 degrees", 30))
@@ -99,7 +83,7 @@ def relieving_panel(bench: Bench):
             for relieving in (True, False)
         )
         middle = drill.row_count // 2
-        return TraceResult(
+        return words.TraceResult(
             at,
             tuple(state.gauge_pressure[:, middle] for state in states),
             units.number("length", travel[:, 0]),
@@ -135,12 +119,12 @@ def relieving_panel(bench: Bench):
             top,
             3,
         ),
-        sentence=lambda result: relieving_words(result, units),
+        sentence=lambda result: words.relieving_words(result, units),
         alt=lambda result: style.alt_text(
             "Line chart",
             "pressure at a middle row while all rows rise, stay and fall, with two kinds of valve",
             *(
-                f"a {name} valve {span_words(pressure, units, gives)}"
+                f"a {name} valve {words.span_words(pressure, units, gives)}"
                 for name, pressure, gives in zip(result.words, result.pressures, result.gives, strict=True)
             ),
         ),
@@ -157,33 +141,35 @@ def circuit_panel(bench: Bench):
     hanging = 0.85 if drill.opener.raised_travel < 0 else 0.15
 
     def compute(step, lever, place, setting):
-        at_work, running = float(units.si("pressure", setting)), step in STEPS[:2]
-        found = standing(drill, at_work, lever, running, step == DEAD)
-        dumped = standing(drill, at_work, lever, running, step in (OPENED, DEAD))
+        at_work, running = float(units.si("pressure", setting)), step in circuit_picture.STEPS[:2]
+        found = standing(drill, at_work, lever, running, step == circuit_picture.DEAD)
+        dumped = standing(
+            drill, at_work, lever, running, step in (circuit_picture.OPENED, circuit_picture.DEAD)
+        )
         travel = drill.opener.raised_travel if place == "raised" else 0.0
         at = float(np.clip(travel, *drill.cylinder.travel_stops(drill.opener)))
         force = float(drill.cylinder.down_force(drill.opener, at, found.gauge_pressure))
         stays = dumped.gauge_pressure > 0
-        return CircuitResult(
+        return circuit_picture.CircuitResult(
             step, lever, found, stays, place, force, warming_to_relief(drill, at_work), drill
         )
 
     return Panel(
         controls=[
-            Choice("step", "Done so far", list(STEPS)),
+            Choice("step", "Done so far", list(circuit_picture.STEPS)),
             Choice("lever", "Tractor's lever", list(LEVERS)),
             Choice("place", "Drill", ["lowered", "raised"]),
             gauge_slider(units, bench.dialled, lowest, limits.highest, "setting", "Gauge pressure at work"),
         ],
         compute=compute,
-        drawing=CircuitDrawing(
+        drawing=circuit_picture.CircuitDrawing(
             lambda pressure: units.show("pressure", pressure),
             drill.hydraulics.gauge.full_scale,
             drill.hydraulics.guards,
             hanging,
         ),
-        sentence=lambda result: circuit_words(result, units),
-        alt=lambda result: circuit_alt(result, units),
+        sentence=lambda result: circuit_picture.circuit_words(result, units),
+        alt=lambda result: circuit_picture.circuit_alt(result, units),
         title="The circuit and what stays live",
     )
 
@@ -235,8 +221,8 @@ def hoses_panel(bench: Bench):
             HEADER_LENGTH,
             drill.hydraulics.oil.at(kelvin),
         )
-        names = valve_words(hoses, units), header, drop
-        return HosesResult(hoses, names, own, pressures, setting, SHARE, fullest)
+        names = words.valve_words(hoses, units), header, drop
+        return words.HosesResult(hoses, names, own, pressures, setting, SHARE, fullest)
 
     return Panel(
         controls=[
@@ -248,7 +234,7 @@ def hoses_panel(bench: Bench):
         ],
         compute=compute,
         drawing=EnvelopeDrawing(drill, units, setting, SHARE, borne),
-        sentence=lambda result: hoses_words(result, units),
+        sentence=lambda result: words.hoses_words(result, units),
         alt=lambda result: style.alt_text(
             "Two charts",
             "lowest and highest pressure of each row, and how much of the ground is kept",

@@ -14,23 +14,7 @@ from downforce.machine.hydraulics import Guards
 from downforce.machine.unit_table import UnitSystem
 from downforce.physics.kinds import Kelvin, Newton, Pascal, Ratio
 from downforce.study.cautions import MAKE_DEAD
-from downforce.study.oil.figures import (
-    APART,
-    DETENT,
-    FIT_DUMP,
-    FLOAT,
-    HEADER,
-    INLET,
-    JOIN,
-    NEUTRAL,
-    OPEN,
-    PUMP,
-    RETURN,
-    SHUT_IN,
-    TRACTOR,
-    Standing,
-    Stretch,
-)
+from downforce.study.oil import figures
 from downforce.workbook import style
 
 STEPS = ("at work", *MAKE_DEAD)
@@ -39,9 +23,9 @@ OPENED, DEAD = STEPS[3:]
 """The steps with the dump valve open [-]: the needle falls, the needle is at zero."""
 
 LOOKS = {
-    PUMP: {"color": style.WARNING, "linewidth": 3.0, "linestyle": "solid"},
-    SHUT_IN: {"color": style.WARNING, "linewidth": 3.0, "linestyle": (0, (2.2, 1.0))},
-    OPEN: {"color": style.MUTED, "linewidth": 1.2, "linestyle": "solid"},
+    figures.PUMP: {"color": style.WARNING, "linewidth": 3.0, "linestyle": "solid"},
+    figures.SHUT_IN: {"color": style.WARNING, "linewidth": 3.0, "linestyle": (0, (2.2, 1.0))},
+    figures.OPEN: {"color": style.MUTED, "linewidth": 1.2, "linestyle": "solid"},
 }
 """How a stretch looks, by what holds it [-]."""
 
@@ -62,7 +46,7 @@ class CircuitDrawing:
     def setup(self, figure):
         """Make all artists."""
         self._axes = style.dress_drawing(figure.add_subplot(), (0.0, 16.2), (0.0, 8.0))
-        self._lines = {TRACTOR: [], INLET: [], HEADER: [], RETURN: []}
+        self._lines = {figures.TRACTOR: [], figures.INLET: [], figures.HEADER: [], figures.RETURN: []}
         self._tractor()
         self._inlet()
         self._reducing_relieving()
@@ -79,7 +63,7 @@ class CircuitDrawing:
         for part, lines in self._lines.items():
             for line in lines:
                 line.set(**LOOKS[result.standing.stretches[part].state])
-        apart = result.lever == APART
+        apart = result.lever == figures.APART
         for left, gap, right in self._couplers:
             # Pulled apart, the halves stand away from each other.
             left.set_xdata([_COUPLER - (0.2 if apart else 0.06)] * 2)
@@ -143,14 +127,14 @@ class CircuitDrawing:
             )
         )
         self._say(1.25, 6.05, "tractor")
-        self._line(TRACTOR, (0.9, 3.35), (0.9, _MAIN), (_COUPLER, _MAIN))
+        self._line(figures.TRACTOR, (0.9, 3.35), (0.9, _MAIN), (_COUPLER, _MAIN))
         self._still((0.9, 2.45), (0.9, 1.05))
         self._patch(Circle((0.9, 2.9), 0.45))
         self._patch(Polygon([(0.76, 3.12), (1.04, 3.12), (0.9, 3.35)]), style.INK)
         self._say(1.85, 2.9, "pump")
         self._tank(0.9, 0.75)
         self._tank(1.8, 0.75)
-        self._line(RETURN, (9.4, _TANK + 0.5), (9.4, _TANK), (_COUPLER, _TANK))
+        self._line(figures.RETURN, (9.4, _TANK + 0.5), (9.4, _TANK), (_COUPLER, _TANK))
         way = (_COUPLER, 2.2, 2.2, 1.8, 1.8), (_TANK, _TANK, 1.35, 1.35, 0.85)
         self._axes.plot(*way, color=style.MUTED, linewidth=1.2, zorder=2)
         self._say(4.4, 0.6, "free return to the tank")
@@ -164,14 +148,14 @@ class CircuitDrawing:
         return left, self._axes.add_patch(gap), right
 
     def _inlet(self):
-        self._line(TRACTOR, (_COUPLER, _MAIN), (3.05, _MAIN))
+        self._line(figures.TRACTOR, (_COUPLER, _MAIN), (3.05, _MAIN))
         self._patch(Polygon([(3.05, _MAIN), (3.5, _MAIN + 0.45), (3.95, _MAIN), (3.5, _MAIN - 0.45)]))
         self._still((3.5, _MAIN + 0.45), (3.5, _MAIN - 0.45), dashes=(3, 2))
         self._say(3.5, _MAIN + 0.85, "filter")
-        self._line(TRACTOR, (3.95, _MAIN), (4.62, _MAIN))
-        self._line(INLET, (4.84, _MAIN), (6.05, _MAIN))
+        self._line(figures.TRACTOR, (3.95, _MAIN), (4.62, _MAIN))
+        self._line(figures.INLET, (4.84, _MAIN), (6.05, _MAIN))
         if self._fitted.check_valve != "fitted":
-            self._line(TRACTOR, (4.62, _MAIN), (4.84, _MAIN))
+            self._line(figures.TRACTOR, (4.62, _MAIN), (4.84, _MAIN))
             self._say(4.8, _MAIN + 0.85, "no check\nvalve")
             return
         # The ball is pressed on its seat by what comes back, and lets through what comes in.
@@ -184,40 +168,40 @@ class CircuitDrawing:
         self._arrow((6.1, _MAIN), (6.92, _MAIN))
         # The second way: from the header down to the tank when rows push oil back.
         self._arrow((6.78, _MAIN - 0.12), (6.5, _MAIN - 0.47))
-        self._line(RETURN, (6.5, _MAIN - 0.45), (6.5, _TANK))
+        self._line(figures.RETURN, (6.5, _MAIN - 0.45), (6.5, _TANK))
         self._spring(6.5, _MAIN + 0.45)
         self._arrow((6.15, _MAIN + 0.5), (6.9, _MAIN + 0.95))
         self._still(
             (7.2, _MAIN), (7.2, _MAIN - 0.75), (6.72, _MAIN - 0.75), (6.72, _MAIN - 0.45), dashes=(3, 2)
         )
         self._say(5.3, 3.45, "reducing and\nrelieving valve,\nthree ways")
-        self._line(HEADER, (6.95, _MAIN), (15.75, _MAIN))
+        self._line(figures.HEADER, (6.95, _MAIN), (15.75, _MAIN))
         self._say(14.6, _MAIN + 0.32, "header")
 
     def _guards(self):
-        self._line(HEADER, (7.9, _MAIN), (7.9, 3.4))
+        self._line(figures.HEADER, (7.9, _MAIN), (7.9, 3.4))
         self._square(7.9, 2.95)
         self._arrow((8.08, 3.38), (8.08, 2.52))
         self._spring(7.9, 1.95)
-        self._line(RETURN, (8.3, 2.5), (8.3, _TANK))
+        self._line(figures.RETURN, (8.3, 2.5), (8.3, _TANK))
         self._say(6.98, 2.95, "relief\nvalve")
-        self._line(HEADER, (8.55, _MAIN), (8.55, 6.15))
+        self._line(figures.HEADER, (8.55, _MAIN), (8.55, 6.15))
         self._patch(Circle((8.55, 6.6), 0.45))
         self._say(7.5, 6.6, "gauge")
-        self._line(HEADER, (9.4, _MAIN), (9.4, 3.2))
+        self._line(figures.HEADER, (9.4, _MAIN), (9.4, 3.2))
         for tip, base in ((2.9, 3.2), (2.9, 2.6)):
             self._patch(Polygon([(9.2, base), (9.6, base), (9.4, tip)]))
         (self._lever,) = self._axes.plot([], [], color=style.INK, linewidth=2.0, zorder=5)
-        self._line(RETURN, (9.4, 2.6), (9.4, _TANK + 0.5))
+        self._line(figures.RETURN, (9.4, 2.6), (9.4, _TANK + 0.5))
         self._dump_words = self._say(10.25, 1.75, "")
-        self._line(HEADER, (10.9, _MAIN), (10.9, 5.9))
+        self._line(figures.HEADER, (10.9, _MAIN), (10.9, 5.9))
         self._patch(Polygon(_capsule(10.9, 6.5, 0.34, 0.62)))
         self._still((10.56, 6.5), (11.24, 6.5))
         self._patch(Polygon([(10.78, 6.8), (11.02, 6.8), (10.9, 6.6)]))
         self._say(13.1, 6.5, "accumulator, gas above\n(optional)")
 
     def _cylinder(self, x):
-        self._line(HEADER, (x, _MAIN), (x, 3.05))
+        self._line(figures.HEADER, (x, _MAIN), (x, 3.05))
         self._patch(Rectangle((x - 0.32, 1.55), 0.64, 1.5))
         (rod,) = self._axes.plot([], [], color=style.INK, linewidth=2.2, zorder=5)
         if x == _CYLINDERS[0]:
@@ -245,7 +229,7 @@ class CircuitResult:
 
     step: str
     lever: str
-    standing: Standing
+    standing: figures.Standing
     stays: bool
     place: str
     force: Newton
@@ -264,7 +248,7 @@ def circuit_words(result: CircuitResult, units: UnitSystem):
     place = STEPS.index(result.step)
     if not result.standing.gauge_pressure:
         done = "Float lets the header's oil go back to the tank: nothing presses but the openers' weight."
-    elif result.step == OPENED and result.lever == APART:
+    elif result.step == OPENED and result.lever == figures.APART:
         done = f"With the couplers apart the return is shut: the gauge stays at {reads} and {pressed}."
     elif result.step == OPENED and guards.dump_valve != "fitted":
         done = f"There is no dump valve to open: the gauge stays at {reads} and {pressed}."
@@ -280,41 +264,41 @@ def circuit_words(result: CircuitResult, units: UnitSystem):
         held = "raised on its locks" if result.place == "raised" else "down"
         start = "" if place == 0 else f"The drill is {held}. "
         done = start + _lever_words(result, units, reads, pressed)
-    apart = result.lever == APART and place >= 2
-    return f"{done} Next: {JOIN if apart else STEPS[place + 1]}."
+    apart = result.lever == figures.APART and place >= 2
+    return f"{done} Next: {figures.JOIN if apart else STEPS[place + 1]}."
 
 
 def _lever_words(result, units, reads, pressed):
     """What the lever does while the engine runs."""
     relief = units.show("pressure", result.drill.hydraulics.valve.relief_pressure)
     return {
-        DETENT: f"The pump holds {reads} in the header and {pressed}.",
-        NEUTRAL: f"Neutral gives no oil: the header keeps {reads} and {pressed}. Rows that rise push oil "
-        "to the return, and rows that fall get none.",
-        FLOAT: "Float empties the hose to the tractor, not the drill: behind the check valve the header "
-        f"keeps {reads} and {pressed}.",
-        APART: f"The couplers are apart and the header keeps {reads}: {pressed}. The return is shut as well: "
-        f"after {style.quantity(result.warming, 'K', decimals=0)} of sun the relief valve opens at {relief} "
-        "and has nowhere to let oil go.",
+        figures.DETENT: f"The pump holds {reads} in the header and {pressed}.",
+        figures.NEUTRAL: f"Neutral gives no oil: the header keeps {reads} and {pressed}. Rows that rise push "
+        "oil to the return, and rows that fall get none.",
+        figures.FLOAT: "Float empties the hose to the tractor, not the drill: behind the check valve the "
+        f"header keeps {reads} and {pressed}.",
+        figures.APART: f"The couplers are apart and the header keeps {reads}: {pressed}. The return is shut "
+        f"as well: after {style.quantity(result.warming, 'K', decimals=0)} of sun the relief valve opens at "
+        f"{relief} and has nowhere to let oil go.",
     }[result.lever]
 
 
 def _dead_words(result, units, reads):
-    if result.stays and result.lever == APART:
+    if result.stays and result.lever == figures.APART:
         return (
             f"The needle stays at {reads}, for with the couplers apart the dumped oil has nowhere to go: "
-            f"loosen nothing. Next: {JOIN}."
+            f"loosen nothing. Next: {figures.JOIN}."
         )
     if result.stays:
         return (
             f"There is no dump valve. With the reducing valve backed off {reads} stay, far too much: "
-            f"loosen nothing, and {FIT_DUMP}."
+            f"loosen nothing, and {figures.FIT_DUMP}."
         )
     words = (
         f"The needle was watched to {reads}: nothing presses but the openers' weight, and blocks and "
         "locks carry what hangs. Then loosen. Should the needle stay up, a part is shut in: loosen nothing."
     )
-    hose = result.standing.stretches[TRACTOR]
+    hose = result.standing.stretches[figures.TRACTOR]
     if hose.live:
         words += (
             f" The hose to the tractor may hold {units.show('pressure', hose.gauge_pressure)} until the "
@@ -328,7 +312,7 @@ def circuit_alt(result: CircuitResult, units: UnitSystem):
     stretches = result.standing.stretches
     held = {
         words: [name for name, stretch in stretches.items() if stretch.state == state]
-        for words, state in (("pressed by the pump", PUMP), ("shut in", SHUT_IN))
+        for words, state in (("pressed by the pump", figures.PUMP), ("shut in", figures.SHUT_IN))
     }
     live = "; ".join(f"{words}: {', '.join(names)}" for words, names in held.items() if names)
     return style.alt_text(
@@ -340,11 +324,11 @@ def circuit_alt(result: CircuitResult, units: UnitSystem):
     )
 
 
-def stretch_words(stretch: Stretch, units: UnitSystem):
+def stretch_words(stretch: figures.Stretch, units: UnitSystem):
     """What stands in a stretch of the circuit, for a table."""
-    if stretch.state == PUMP:
+    if stretch.state == figures.PUMP:
         return f"{units.show('pressure', stretch.gauge_pressure)}, pump"
-    if stretch.state == SHUT_IN:
+    if stretch.state == figures.SHUT_IN:
         return f"up to {units.show('pressure', stretch.gauge_pressure)}, shut in"
     if not stretch.gauge_pressure:
         return "open to the tank"

@@ -23,7 +23,7 @@ def _pressure_axes(axes, units, title, x_words, x_limits, setting, share, top):
     """Axes with the setting as a line and the band around it shaded."""
     words = f"Pressure at the cylinders ({units.unit('pressure')})"
     limits = (0.0, float(units.number("pressure", top)))
-    style.dress(axes, title, x_words, words, x_limits, limits)
+    style.dress(axes, title, (x_words, *x_limits), (words, *limits))
     low, high = (float(units.number("pressure", setting * (1 + side * share))) for side in (-1, 1))
     axes.axhspan(low, high, color=style.GOOD_FILL, zorder=0.5, label=f"within ±{style.percent(share)}")
     level = float(units.number("pressure", setting))
@@ -125,10 +125,8 @@ class CrossingDrawing:
         style.dress(
             axes,
             "The rows on the terrace",
-            words,
-            f"Ground ({units.unit('length')})",
-            x,
-            (low - room, high + 2.2 * room),
+            (words, *x),
+            (f"Ground ({units.unit('length')})", low - room, high + 2.2 * room),
         )
         (self._profile,) = axes.plot([], [], label="ground", **style.line("soil", linestyle="solid"))
         rear = "rear ranks" if len(self._drill.rank_x) > 2 else "rear rank"
@@ -197,10 +195,8 @@ class EnvelopeDrawing:
         style.dress(
             right,
             "How much of the ground is kept",
-            "Load off by no more than (%)",
-            "Openers and places (%)",
-            (0, 100),
-            (0, 104),
+            ("Load off by no more than (%)", 0, 100),
+            ("Openers and places (%)", 0, 104),
         )
         right.axvspan(0, 100 * self._share, color=style.GOOD_FILL, zorder=0.5)
         (self._own,) = right.plot([], [], label="as in the drill file", **style.line("frame", linewidth=1.4))
@@ -263,7 +259,7 @@ class TraceDrawing:
         for line, name in zip(self._beyond, self._names, strict=True):
             line.set_label(f"{name}, {NOT_BORNE}")
         words, low, high = self._lower
-        style.dress(lower, "", self._x_words, words, self._x_limits, (low, high))
+        style.dress(lower, "", (self._x_words, *self._x_limits), (words, low, high))
         (self._below,) = lower.plot([], [], label="ground", **style.line("soil", linestyle="solid"))
         return [*self._lines, *self._beyond, self._below]
 

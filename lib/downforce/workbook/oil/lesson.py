@@ -36,26 +36,6 @@ from downforce.workbook.oil.tables import (
 from downforce.workbook.oil.words import CrossingResult, TraceResult, crossing_words, span_words, trace_words
 from downforce.workbook.panel import Panel
 
-__all__ = [
-    "by_hand",
-    "circuit_panel",
-    "crossing_panel",
-    "drills_table",
-    "figures_table",
-    "habit_table",
-    "hoses_panel",
-    "hoses_table",
-    "money_table",
-    "oil_panel",
-    "parts_buttons",
-    "parts_table",
-    "relieving_panel",
-    "states_table",
-    "tracks_table",
-    "valves_table",
-    "write_parts",
-]
-
 
 def crossing_panel(bench: Bench):
     """Pressure across the drill while it crosses a terrace."""

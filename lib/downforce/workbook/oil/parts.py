@@ -72,9 +72,8 @@ def parts_buttons(bench: Bench, folder: str | Path = "."):
 
 
 _TORQUE = (
-    "No torque is printed: tables in print differ by two to one. Finger-tight, mark nut and body, then "
-    "turn as "
-    "many flats as the fitting's own sheet says, with two spanners; write its torque into the last column."
+    "No torque is printed: tables in print differ by two to one. Finger-tight, mark nut and body, then turn "
+    "as many flats as the fitting's own sheet says, with two spanners; write its torque into the last column."
 )
 
 
@@ -114,8 +113,7 @@ def _notes(bench, listed, temperature):
     yield (
         f"Counts: {listed.total('hose')} hoses and {listed.total('hose end')} ends; every opening of every "
         "part is joined. Where a port or thread is named, check it against the part: threads of flare and "
-        "boss "
-        "look alike and do not seal on each other."
+        "boss look alike and do not seal on each other."
     )
     yield (
         "An estimate to order and ask by, not a pressure-equipment check. Hoses and fittings are rated for "
@@ -135,9 +133,8 @@ def gauge_words(reads: GaugeReads, units: UnitSystem):
     return (
         f"The gauge reads the header at its own place ({places} {units.unit('large length')} right of the "
         f"middle), within {show('pressure', reads.error)}: with the drill standing still that is every "
-        "row's. "
-        f"While oil moves over this terrace the worst rows see {show('pressure', reads.lowest)} and {high} "
-        f"when it is set to {show('pressure', reads.setting)}: {off} off what it reads."
+        f"row's. While oil moves over this terrace the worst rows see {show('pressure', reads.lowest)} and "
+        f"{high} when it is set to {show('pressure', reads.setting)}: {off} off what it reads."
     )
 
 
@@ -173,10 +170,8 @@ def money_table(bench: Bench, prices):
     missing = [name for name in ASKED if not _said(prices.get(name))]
     if missing:
         rows = [[name, ASKED[name]] for name in missing]
-        note = (
-            "No price stands in this project: prices differ by place and year. Fill in the cell, run it "
-            "again."
-        )
+        none = "No price stands in this project: prices differ by place and year."
+        note = f"{none} Fill in the cell, run it again."
         return table_page("Still to be said, before anything is reckoned", ["Name", "What"], rows, note)
     try:
         found = money(bench.drill, bench.field, *_read(prices))
@@ -193,15 +188,16 @@ def _said(entry):
 
 def _read(prices):
     springs, cylinders = _way("springs", prices, _SPRINGS), _way("cylinders", prices, _CYLINDERS)
+    gain, lands = prices.get("gain"), {unit: to_si(1.0, unit, "land") for unit in ("ha", "ac")}
     farm = Farm(
-        area=_land(prices["area"]),
+        area=_named("area", parse_quantity, str(prices["area"]), "land"),
         interest=_share("interest", prices),
         insurance=_share("insurance", prices),
         wage=_number("wage", prices["wage"]),
         fuel_price=_per(prices["fuel_price"], "fuel_price", LITRES),
         field_efficiency=_share("efficiency", prices),
         pump_efficiency=_share("pump", prices),
-        gain=_gain(prices.get("gain")),
+        gain=_per(gain, "gain", lands) if _said(gain) else 0.0,
     )
     return (
         farm,
@@ -220,25 +216,20 @@ def _way(name, prices, wanted):
     return {word: _number(f"{name}, {word}", given[word]) for word in wanted}
 
 
-def _number(name, given):
+def _named(name, read, *given):
+    """What a reader makes of something that was given; its refusal says for which name."""
     try:
-        return float(given) if isinstance(given, int | float) else parse_number(str(given))
+        return read(*given)
     except ValueError as problem:
         raise ValueError(f"{name}: {problem}") from None
+
+
+def _number(name, given):
+    return float(given) if isinstance(given, int | float) else _named(name, parse_number, str(given))
 
 
 def _share(name, prices):
-    try:
-        return parse_quantity(str(prices[name]), "share")
-    except ValueError as problem:
-        raise ValueError(f"{name}: {problem}") from None
-
-
-def _land(given):
-    try:
-        return parse_quantity(str(given), "land")
-    except ValueError as problem:
-        raise ValueError(f"area: {problem}") from None
+    return _named(name, parse_quantity, str(prices[name]), "share")
 
 
 def _per(given, name, units):
@@ -251,38 +242,22 @@ def _per(given, name, units):
     return _number(name, number) / units[unit]
 
 
-def _gain(given):
-    return (
-        _per(given, "gain", {unit: to_si(1.0, unit, "land") for unit in ("ha", "ac")})
-        if _said(given)
-        else 0.0
-    )
-
-
 def _page(bench, found, prices):
-    rows = []
-    for name, now, then in (
-        ("Purchase, with interest, a year", found.now.capital, found.then.capital),
-        ("Tax, housing, insurance, a year", found.now.insurance, found.then.insurance),
-        ("Parts and repair, a year", found.now.repair, found.then.repair),
-        ("Labour, a year", found.now.labour, found.then.labour),
-    ):
-        rows.append([name, f"{now:.0f}", f"{then:.0f}"])
+    ways = (found.now, found.then)
+    rows = [
+        [words, *(f"{getattr(way, part):.0f}" for way in ways)]
+        for words, part in (
+            ("Purchase, with interest, a year", "capital"),
+            ("Tax, housing, insurance, a year", "insurance"),
+            ("Parts and repair, a year", "repair"),
+            ("Labour, a year", "labour"),
+        )
+    ]
     lands = ("ha", "ac") if bench.units.name == "metric" else ("ac", "ha")
-    for land in lands:
-        size = to_si(1.0, land, "land")
-        rows.append(
-            [
-                f"Fuel for the oil, on 1 {land}",
-                f"{found.now.fuel * size:.2f}",
-                f"{found.then.fuel * size:.2f}",
-            ]
-        )
-    for land in lands:
-        size = to_si(1.0, land, "land")
-        rows.append(
-            [f"All of it, on 1 {land}", f"{found.now.each * size:.2f}", f"{found.then.each * size:.2f}"]
-        )
+    for words, part in (("Fuel for the oil", "fuel"), ("All of it", "each")):
+        for land in lands:
+            size = to_si(1.0, land, "land")
+            rows.append([f"{words}, on 1 {land}", *(f"{getattr(way, part) * size:.2f}" for way in ways)])
     gains = " or ".join(
         f"{found.gain_that_pays * to_si(1.0, land, 'land'):.2f} on 1 {land}" for land in lands
     )
@@ -292,22 +267,17 @@ def _page(bench, found, prices):
     pays = "never"
     if not isinf(found.area_that_pays):
         pays = f"{from_si(found.area_that_pays, land, 'land'):.0f} {land} a year"
-    gained = (
-        f"with a gain of {prices['gain']}, by your own evidence"
-        if _said(prices.get("gain"))
-        else "without any gain"
-    )
+    gained = "without any gain"
+    if _said(prices.get("gain")):
+        gained = f"with a gain of {prices['gain']}, by your own evidence"
     litres = found.fuel * 3.6e6
     burnt = heat_of_supply(bench.drill, recommend(bench.drill, bench.field).pressed).reason
     note = (
         f"In your money. The gain that would pay on your area: {gains}. Area from which it pays {gained}: "
-        f"{pays}. "
-        f"The oil takes {litres:.2f} L of diesel an hour, for {burnt}, at "
-        f"{bench.units.show('speed', bench.field.speed)} and "
-        f"{style.percent(_share('efficiency', prices))} of the time "
-        f"{from_si(found.capacity, land, 'land') * 3600:.1f} {land} an hour. Formulas: ASABE EP496 and "
-        "D497, from "
-        "memory. Whether a more even load brings you anything, judge by your own strips: no yield is "
-        "promised."
+        f"{pays}. The oil takes {litres:.2f} L of diesel an hour, for {burnt}, at "
+        f"{bench.units.show('speed', bench.field.speed)} and {style.percent(_share('efficiency', prices))} "
+        f"of the time {from_si(found.capacity, land, 'land') * 3600:.1f} {land} an hour. Formulas: ASABE "
+        "EP496 and D497, from memory. Whether a more even load brings you anything, judge by your own "
+        "strips: no yield is promised."
     )
     return table_page(f"What it costs, {bench.drill.name}", ["What", "Springs", "Cylinders"], rows, note)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from downforce.machine.unit_table import UnitSystem
-from downforce.physics.kinds import Amount, Amounts, Flags, Metres, Pascal, Pascals, Ratio, Second
+from downforce.physics.kinds import Amounts, Flags, Metres, Pascal, Pascals, Ratio, Second
 from downforce.study.oil.cases import SHARE, OilCase
 from downforce.study.oil.circuit import FRAME, MORE_THAN_BORNE, RATING, RELIEF, FirstLimit
 from downforce.study.oil.sizing import DROOP, LINE, VALVE, FastestOil, Hoses
@@ -74,11 +74,6 @@ class TraceResult:
     gives: tuple[FirstLimit | None, FirstLimit | None]
 
 
-def bare(units: UnitSystem, kind, value: Amount):
-    """A value without its unit, for a column that names it."""
-    return units.show(kind, value).rpartition(" ")[0]
-
-
 def seconds(time: Second):
     """How long something takes.
 
@@ -95,16 +90,14 @@ def crossing_words(result: CrossingResult, units: UnitSystem):
     case, here = result.case, result.index
     span = span_words(case.state.gauge_pressure[here], units, result.gives_here)
     words = (
-        f"Here the cylinders have {span} where {units.show('pressure', case.setting)} are set. "
-        f"Over the whole crossing {style.percent(case.kept)} of the rows' way is within "
-        f"±{style.percent(SHARE)}"
+        f"Here the cylinders have {span} where {units.show('pressure', case.setting)} are set. Over the "
+        f"whole crossing {style.percent(case.kept)} of the rows' way is within ±{style.percent(SHARE)}"
     )
     if case.missing > 0:
         starved = f" and {style.percent(case.starved)} is starved" if case.starved > 0 else ""
         words += (
-            f"{starved}: the terrace asks for up to "
-            f"{units.show('flow', case.state.asked.max())} and the tractor gives "
-            f"{units.show('flow', case.state.supply_flow)}."
+            f"{starved}: the terrace asks for up to {units.show('flow', case.state.asked.max())} and the "
+            f"tractor gives {units.show('flow', case.state.supply_flow)}."
         )
     else:
         words += f"; the most asked of the tractor is {style.percent(case.state.supply_share)} of its flow."

@@ -65,7 +65,7 @@ class LadderDrawing:
     def _steps(self, axes):
         number, unit = self._units.number, self._units.unit("force")
         top = float(number("force", self._top))
-        style.dress(axes, "What becomes of it", "", f"Force at the disc ({unit})", (-0.6, 5.6), (0, top))
+        style.dress(axes, "What becomes of it", ("", -0.6, 5.6), (f"Force at the disc ({unit})", 0, top))
         axes.set_xticks(range(6), _STEPS, fontsize=7.5)
         axes.grid(False, axis="x")
         looks = ("cylinder", "frame", "frame", "soil", "soil", "gauge wheel")
@@ -96,11 +96,9 @@ class LadderDrawing:
         style.dress(
             axes,
             "Load against pressure",
-            f"Gauge pressure ({unit('pressure')})",
-            f"Gauge-wheel load ({unit('force')})",
-            (0, float(pressures[-1])),
+            (f"Gauge pressure ({unit('pressure')})", 0, float(pressures[-1])),
             # Loads that are all nothing still need an axis.
-            (0, max(1.02 * float(lines.max()), 1.0)),
+            (f"Gauge-wheel load ({unit('force')})", 0, max(1.02 * float(lines.max()), 1.0)),
         )
         dashes = ("solid", (0, (6, 2)), (0, (2, 1.5)), (0, (6, 2, 1, 2)), (0, (1, 1)), (0, (9, 3)))
         for place, (name, line) in enumerate(zip(self._names, lines, strict=True)):
@@ -184,10 +182,8 @@ class TodayDrawing:
         style.dress(
             axes,
             "Every pressure that has a say",
-            "",
-            f"Gauge pressure ({self._units.unit('pressure')}); bars: 90 % of setting, of lift",
-            (0, 1),
-            (0, top),
+            ("", 0, 1),
+            (f"Gauge pressure ({self._units.unit('pressure')}); bars: 90 % of setting, of lift", 0, top),
         )
         axes.set_xticks([])
         axes.grid(False)
@@ -248,7 +244,7 @@ class ShareBars:
 
     def __init__(self, axes, names, named_from: Ratio = 0.17):
         self._named_from = named_from
-        style.dress(axes, "Share of rows: short, enough, packing", "", "", (0, 1), (-0.6, len(names) - 0.4))
+        style.dress(axes, "Share of rows: short, enough, packing", ("", 0, 1), ("", -0.6, len(names) - 0.4))
         axes.set_yticks(range(len(names)), names[::-1])
         axes.set_xticks([0, 0.25, 0.5, 0.75, 1.0], ["0", "25 %", "50 %", "75 %", "100 %"])
         axes.grid(False)

@@ -31,10 +31,12 @@ class SpreadDrawing:
         style.dress(
             upper,
             "What the rows carry",
-            f"Gauge-wheel load ({self._units.unit('force')}); the first step holds the rows not at depth",
-            "Share of rows (%)",
-            (float(edges[0]), float(edges[-1])),
-            (0, 24),
+            (
+                f"Gauge-wheel load ({self._units.unit('force')}); the first step holds the rows not at depth",
+                float(edges[0]),
+                float(edges[-1]),
+            ),
+            ("Share of rows (%)", 0, 24),
         )
         self._lines = [
             upper.plot([], [], drawstyle="steps-post", **style.line(look, linewidth=2.4, label=name))[0]
@@ -50,10 +52,8 @@ class SpreadDrawing:
         style.dress(
             lower,
             "Where the spread comes from (length: spread squared, because squares add up)",
-            "",
-            "",
-            (0, self._variance),
-            (-0.6, 1.6),
+            ("", 0, self._variance),
+            ("", -0.6, 1.6),
         )
         lower.set_yticks([1, 0], _NAMES)
         lower.set_xticks([])
@@ -111,10 +111,8 @@ class TurnUpDrawing:
         style.dress(
             upper,
             "From the 5th to the 95th row in a hundred, with the mean",
-            f"Gauge-wheel load ({unit})",
-            "",
-            (0, float(number("force", self._top))),
-            (-0.6, 1.9),
+            (f"Gauge-wheel load ({unit})", 0, float(number("force", self._top))),
+            ("", -0.6, 1.9),
         )
         upper.set_yticks([1, 0], _NAMES)
         self._bars = [
@@ -193,10 +191,8 @@ class WidthDrawing:
         style.dress(
             left,
             "Half-width of the reading",
-            f"Gauge-wheel load, plus or minus ({unit})",
-            "",
-            (0, float(number("force", self._width))),
-            (-0.6, len(names) - 0.4),
+            (f"Gauge-wheel load, plus or minus ({unit})", 0, float(number("force", self._width))),
+            ("", -0.6, len(names) - 0.4),
         )
         left.set_yticks(places, names)
         left.grid(False, axis="y")
@@ -211,10 +207,8 @@ class WidthDrawing:
         style.dress(
             right,
             "Moving and standing",
-            "",
-            f"Gauge-wheel load ({unit})",
-            (-0.6, 1.6),
-            (0, float(number("force", self._load))),
+            ("", -0.6, 1.6),
+            (f"Gauge-wheel load ({unit})", 0, float(number("force", self._load))),
         )
         right.set_xticks([0, 1], ["at work", "after stopping"])
         right.grid(False, axis="x")

@@ -36,9 +36,9 @@ from downforce.study.setting.same_target import (
 )
 from downforce.study.setting.sureness import FEWER, interval, standard_draws
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
-from downforce.workbook.canvas import Still
-from downforce.workbook.controls import Check, Choice, Slider, exactly, gauge_slider, unit_slider
+from downforce.workbook.bench import Bench
+from downforce.workbook.canvas import still_page
+from downforce.workbook.controls import Check, Choice, Slider, exactly, gauge_slider, inner_slider
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import gauge_words
 from downforce.workbook.long_work import LongTable
@@ -123,28 +123,6 @@ class Redraw(LongTable):
         )
 
 
-__all__ = [
-    "Redraw",
-    "by_hand",
-    "closing_by_hand",
-    "dig_report",
-    "gauge_page",
-    "ladder_panel",
-    "machine_picture",
-    "next_step_table",
-    "reasons_table",
-    "remedies_table",
-    "sampling_plan",
-    "settings_table",
-    "soils_by_hand",
-    "spread_panel",
-    "sureness_table",
-    "today_panel",
-    "turn_up_panel",
-    "wheel_test_table",
-    "width_panel",
-]
-
 _FORCE_STEPS = 10.0, 2.0
 """Steps of the sliders, in metric and in US units."""
 _TURNED = [("stayed as it was", ""), *((f"turned {how}", how) for how in TURNS)]
@@ -159,9 +137,8 @@ def machine_picture(bench: Bench):
         f"One opener of the {bench.drill.name} at work. The gauge wheel carries what is left over when soil, "
         "draft and closing wheel have taken their part of down force and weight."
     )
-    alt = style.alt_text("Side view drawing", "one opener with its forces as arrows", caption)
-    bundle = Still(drawing.draw, alt, caption, (7.6, 4.9))._repr_mimebundle_()
-    return Page(bundle["text/html"], bundle["text/plain"])
+    subject = "one opener with its forces as arrows"
+    return still_page(drawing.draw, "Side view drawing", subject, caption, (7.6, 4.9))
 
 
 def ladder_panel(bench: Bench):
@@ -419,4 +396,4 @@ def _pressure_slider(units, limits, start):
 
 
 def _force_slider(units, name, label, start, low, high):
-    return unit_slider(units, "force", name, label, start, low, high, _FORCE_STEPS, inside=True)
+    return inner_slider(units, "force", name, label, start, low, high, _FORCE_STEPS)

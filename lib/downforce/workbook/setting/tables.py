@@ -12,12 +12,12 @@ from downforce.study.setting.remedies import remedies
 from downforce.study.setting.row_needs import pressure_for_load
 from downforce.study.setting.same_target import bump_headroom
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
+from downforce.workbook.bench import Bench
 from downforce.workbook.canvas import Still
 from downforce.workbook.cylinders.tables import season
 from downforce.workbook.drawing_gauge import draw_gauge, gauge_words
 from downforce.workbook.setting.words import band_words, said_of_rows
-from downforce.workbook.table import table_page
+from downforce.workbook.table import Page, table_page
 
 
 def reasons_table(bench: Bench):

@@ -211,10 +211,8 @@ class AskedDrawing:
         style.dress(
             right,
             "What the soil asks",
-            f"Soil reaction ({units.unit('force')})",
-            f"Depth ({units.unit('length')})",
-            (0, units.number("force", self._most)),
-            (units.number("length", DEEPEST), 0),
+            (f"Soil reaction ({units.unit('force')})", 0, units.number("force", self._most)),
+            (f"Depth ({units.unit('length')})", units.number("length", DEEPEST), 0),
         )
         self._band = right.add_patch(Polygon(np.zeros((3, 2)), facecolor=_BAND, alpha=0.6, zorder=1))
         (self._curve,) = right.plot([], [], **style.line("soil", linestyle="solid"), label="middle")
@@ -272,9 +270,9 @@ class ReachedDrawing:
         units = self._units
         ends = (0.0, units.number("force", float(self._reactions[-1])))
         asked = f"What the soil asks at the set depth ({units.unit('force')})"
-        style.dress(load, "Left on the gauge wheel", "", f"Load ({units.unit('force')})", ends)
+        style.dress(load, "Left on the gauge wheel", ("", *ends), f"Load ({units.unit('force')})")
         load.set_ylim(0, units.number("force", self._most))
-        style.dress(depth, "Depth reached", asked, f"Depth ({units.unit('length')})", ends)
+        style.dress(depth, "Depth reached", (asked, *ends), f"Depth ({units.unit('length')})")
         depth.set_ylim(units.number("length", 1.35 * self._target), 0)
         depth.axhline(units.number("length", self._target), **style.line("target", linewidth=1.4))
         self._lines, self._dots = [], []

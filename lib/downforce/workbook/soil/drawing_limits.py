@@ -53,10 +53,8 @@ class StressDrawing:
         style.dress(
             axes,
             "Cross-section, seen from behind",
-            f"Across the row ({units.unit('length')})",
-            f"Depth ({units.unit('length')})",
-            (x[0], x[-1]),
-            (z[-1], -wheel_height),
+            (f"Across the row ({units.unit('length')})", x[0], x[-1]),
+            (f"Depth ({units.unit('length')})", z[-1], -wheel_height),
         )
         axes.grid(False)
         axes.axhspan(0, z[0], color=style.SOIL_FILL, zorder=0)
@@ -95,10 +93,8 @@ class StressDrawing:
         style.dress(
             axes,
             "Over depth",
-            f"Vertical stress ({units.unit('stress')})",
-            f"Depth ({units.unit('length')})",
-            (0, units.number("stress", self._most)),
-            (deepest, 0),
+            (f"Vertical stress ({units.unit('stress')})", 0, units.number("stress", self._most)),
+            (f"Depth ({units.unit('length')})", deepest, 0),
         )
         axes.axhline(units.number("length", self._seed), **style.line("target", linewidth=1.2))
         (self._below,) = axes.plot([], [], **style.line("gauge wheel"), label="under the wheel")
@@ -137,11 +133,9 @@ class DraftDrawing:
         style.dress(
             left,
             "Left on the gauge wheel",
-            f"Ground speed ({units.unit('speed')})",
-            f"Load ({force})",
-            (speed[0], speed[-1] + 0.02 * (speed[-1] - speed[0])),
+            (f"Ground speed ({units.unit('speed')})", speed[0], speed[-1] + 0.02 * (speed[-1] - speed[0])),
             # A third more than the curves need: the legend stands above them.
-            (0, 1.35 * units.number("force", self._most)),
+            (f"Load ({force})", 0, 1.35 * units.number("force", self._most)),
         )
         low, high = (style.percent(share) for share in DEFENSIBLE_SHARE)
         look = {"facecolor": "#8cc7b6", "alpha": 0.45, "label": f"arm, {low} to {high} dragged"}
@@ -154,10 +148,8 @@ class DraftDrawing:
         style.dress(
             right,
             "What asks for the push now",
-            f"Load ({force})",
-            "",
-            (0, units.number("force", 1.6 * self._push)),
-            (-0.6, 2.6),
+            (f"Load ({force})", 0, units.number("force", 1.6 * self._push)),
+            ("", -0.6, 2.6),
         )
         push = units.number("force", self._push)
         line = right.axvline(push, ymax=0.72, **style.line("target", linewidth=1.8, zorder=6))
@@ -213,10 +205,8 @@ class EmergenceDrawing:
         style.dress(
             left,
             "Seeds by depth",
-            "Share of the seeds",
-            f"Depth ({units.unit('length')})",
-            (0, 1.6),
-            (number(0.125), 0),
+            ("Share of the seeds", 0, 1.6),
+            (f"Depth ({units.unit('length')})", number(0.125), 0),
         )
         left.set_xticks([])
         self._window = left.add_patch(Rectangle((0, 0), 1.6, 1, facecolor=style.GOOD_FILL, zorder=0))
@@ -237,7 +227,7 @@ class EmergenceDrawing:
             **style.LEGEND,
         )
         style.dress(
-            right, "Seedlings that can be up", "Days from sowing", "Share (%)", (0, self._days[-1]), (0, 105)
+            right, "Seedlings that can be up", ("Days from sowing", 0, self._days[-1]), ("Share (%)", 0, 105)
         )
         (self._up,) = right.plot([], [], label="seedlings", **style.line("soil", linestyle="solid"))
         (self._ends,) = right.plot([], [], **style.dot("target", markersize=11), label="first and last")
@@ -290,10 +280,8 @@ class EvidenceDrawing:
         style.dress(
             right,
             "What each says the soil asks",
-            f"Soil reaction at the set depth ({units.unit('force')})",
-            "",
-            (0, units.number("force", self._most)),
-            (count - 0.5, -0.6),
+            (f"Soil reaction at the set depth ({units.unit('force')})", 0, units.number("force", self._most)),
+            ("", count - 0.5, -0.6),
         )
         right.set_yticks(range(count), self._names)
         self._bars, self._dots = [], []

@@ -15,9 +15,9 @@ from downforce.study.soil_load import (
     wheel_mark,
 )
 from downforce.workbook import style
-from downforce.workbook.bench import Bench, Page
-from downforce.workbook.canvas import Still
-from downforce.workbook.controls import Choice, Slider, gauge_slider, unit_slider, within
+from downforce.workbook.bench import Bench
+from downforce.workbook.canvas import still_page
+from downforce.workbook.controls import Choice, Slider, gauge_slider, inner_slider, unit_slider, within
 from downforce.workbook.panel import Panel
 from downforce.workbook.setting.drawing_spread import ForcesPicture
 from downforce.workbook.soil.drawing import (
@@ -46,25 +46,6 @@ from downforce.workbook.soil.tables import (
     wall_stress,
 )
 
-__all__ = [
-    "asked_panel",
-    "bearing_life",
-    "delay",
-    "depth_when_short",
-    "dig_table",
-    "draft_panel",
-    "emergence_panel",
-    "emergence_table",
-    "evidence_panel",
-    "evidence_table",
-    "forces_picture",
-    "lift_by_draft",
-    "open_digs",
-    "reached_panel",
-    "sinkage_table",
-    "stress_panel",
-]
-
 _FULL_SCALE = 1000.0  # load whose contact pressure ends the stress scale [N]
 _STATE_WORDS = {"hard": "hard, dry", "normal": "normal, moist", "soft wet": "soft, wet"}
 
@@ -80,10 +61,8 @@ def forces_picture(bench: Bench):
         f"gauge wheel carry them. Draft pulls back {bench.units.show('length', opener.draft_line())} over "
         f"the soil surface ({line}), and lifts an arm that hangs from a higher pivot."
     )
-    alt = style.alt_text("Side view drawing", f"one opener on a {opener.linkage} with its loads", caption)
-    still = Still(ForcesPicture(drill, bench.units).draw, alt, caption, style.TALL)
-    bundle = still._repr_mimebundle_()
-    return Page(bundle["text/html"], bundle["text/plain"])
+    subject, picture = f"one opener on a {opener.linkage} with its loads", ForcesPicture(drill, bench.units)
+    return still_page(picture.draw, "Side view drawing", subject, caption, style.TALL)
 
 
 def asked_panel(bench: Bench):
@@ -186,17 +165,7 @@ def reached_panel(bench: Bench):
     )
     return Panel(
         controls=[
-            unit_slider(
-                units,
-                "length",
-                "travel",
-                "Row higher than level",
-                0.0,
-                lowest,
-                highest,
-                (10, 0.5),
-                inside=True,
-            ),
+            inner_slider(units, "length", "travel", "Row higher than level", 0.0, lowest, highest, (10, 0.5)),
             Choice(
                 "kind",
                 "Pressed down by",

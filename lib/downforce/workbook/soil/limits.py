@@ -18,15 +18,10 @@ from downforce.study.soil_limits import (
     emergence_of,
     equal_dragged_share,
 )
-from downforce.study.soil_load import (
-    sheet_dug,
-    sinkage_soils,
-    soil_classes,
-    what_the_soil_asks,
-)
+from downforce.study.soil_load import sheet_dug, sinkage_soils, soil_classes, what_the_soil_asks
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import Choice, Slider, unit_slider, within
+from downforce.workbook.controls import Choice, Slider, inner_slider, unit_slider, within
 from downforce.workbook.panel import Panel
 from downforce.workbook.soil.drawing import DraftResult, EmergenceResult, EvidenceResult
 from downforce.workbook.soil.drawing_limits import DraftDrawing, EmergenceDrawing, EvidenceDrawing
@@ -77,16 +72,8 @@ def draft_panel(bench):
             Slider("dragged", "Share of the draft dragged at the soil surface", own, 0, 100, 1, "%"),
             Slider("slope", "Links sloping down rearward", 5, -5, 15, 1, units.unit("angle")),
             unit_slider(units, "force", "closing", "More on the closing wheel", 0.0, 0.0, 200.0, (25, 5)),
-            unit_slider(
-                units,
-                "speed",
-                "speed",
-                "Ground speed",
-                field.speed,
-                speeds[0],
-                speeds[-1],
-                (0.5, 0.5),
-                inside=True,
+            inner_slider(
+                units, "speed", "speed", "Ground speed", field.speed, speeds[0], speeds[-1], (0.5, 0.5)
             ),
             unit_slider(units, "length", "deeper", "Deeper than set", 0.0, 0.0, 0.02, (5, 0.25)),
         ],

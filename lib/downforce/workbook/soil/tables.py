@@ -33,10 +33,9 @@ def asked_words(result: AskedResult, units: UnitSystem):
     show = units.show
     return (
         f"{result.soil}: at {show('length', result.depth)} the soil asks for {show('force', result.middle)} "
-        f"({show('force', result.low)} to {show('force', result.high)}; {result.basis}), "
-        f"and the draft is {show('force', result.draft)}. "
-        f"With an exponent of {result.exponent:.1f}, {show('length', 0.01)} more depth asks for "
-        f"{style.percent(result.growth)} more."
+        f"({show('force', result.low)} to {show('force', result.high)}; {result.basis}), and the draft is "
+        f"{show('force', result.draft)}. With an exponent of {result.exponent:.1f}, {show('length', 0.01)} "
+        f"more depth asks for {style.percent(result.growth)} more."
     )
 
 
@@ -138,10 +137,9 @@ def emergence_words(result: EmergenceResult, units: UnitSystem):
         f"{style.percent(MIDDLE_SHARE)} come up between day {found.first:.1f} and day {found.last:.1f}, "
         f"{found.days_apart:.1f} days apart. {style.percent(shares.in_window)} of the seeds lie inside "
         f"{show('length', result.shallowest)} to {show('length', result.deepest)}, "
-        f"{style.percent(shares.shallow)} too shallow, {style.percent(shares.deep)} too deep; "
-        f"beyond the coleoptile's reach {style.percent(found.beyond_long)} (longest) to "
-        f"{style.percent(found.beyond_short)} (shortest). "
-        f"{NO_YIELD_PROMISE}"
+        f"{style.percent(shares.shallow)} too shallow, {style.percent(shares.deep)} too deep; beyond the "
+        f"coleoptile's reach {style.percent(found.beyond_long)} (longest) to "
+        f"{style.percent(found.beyond_short)} (shortest). {NO_YIELD_PROMISE}"
     )
 
 
@@ -313,8 +311,7 @@ def depth_when_short(bench: Bench, soil_reaction, gauge_pressure):
     )
     return (
         f"Depth: {both('length', float(found.depth))} of {both('length', field.target_depth)}, "
-        f"{found.regime}\n"
-        f"Gauge-wheel load: {both('force', float(found.gauge_wheel_load))}"
+        f"{found.regime}\nGauge-wheel load: {both('force', float(found.gauge_wheel_load))}"
     )
 
 

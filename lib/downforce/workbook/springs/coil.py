@@ -9,21 +9,14 @@ from downforce.machine.readings import SPRING_EXAMPLE, read_measured_springs
 from downforce.machine.unit_table import from_si
 from downforce.physics.spring import SPRING_INDEX_RANGE
 from downforce.physics.spring_kinds import WIRES
+from downforce.study import spring_checks
 from downforce.study.opener_loads import opener_loads
-from downforce.study.spring_checks import (
-    coil_check,
-    coil_of,
-    fit_spring,
-    measured_set,
-    shear_modulus_of,
-    straight_line,
-)
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import Check, Choice, Slider, unit_slider
+from downforce.workbook.controls import Check, Choice, Slider, inner_slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text, opener_text
-from downforce.workbook.table import table_page
+from downforce.workbook.table import headed, table_page
 
 LIKELY_WIRE = "oil-tempered"
 """Wire an opener's spring is taken to be made of [-] (from memory)."""
@@ -43,10 +36,8 @@ class _CoilDrawing:
         style.dress(
             axes,
             "Greatest shear stress in the wire",
-            f"Compression of the coil ({units.unit('length')})",
-            f"Stress ({unit})",
-            (0, self._x),
-            (0, self._stress(self._ends[1])),
+            (f"Compression of the coil ({units.unit('length')})", 0, self._x),
+            (f"Stress ({unit})", 0, self._stress(self._ends[1])),
         )
         (self._line,) = axes.plot([], [], **style.line("spring", label="stress"))
         (self._limit,) = axes.plot([], [], **style.line("limit", label="what the wire stands before it sets"))
@@ -85,11 +76,13 @@ def coil_panel(bench: Bench):
     travel = np.array([0.0, drill.opener.highest_travel])
     lengths = drill.spring.spring_length(drill.spring.length(drill.opener, travel))
     compression, stop = (float(way) for way in np.maximum(coil.free_length - lengths, 0.0))
-    build = coil_of(coil, LIKELY_WIRE, shear_modulus_of(LIKELY_WIRE, 0.010), tried, stop)
+    build = spring_checks.coil_of(
+        coil, LIKELY_WIRE, spring_checks.shear_modulus_of(LIKELY_WIRE, 0.010), tried, stop
+    )
     wire, mean, active = build.wire_diameter, build.mean_diameter, build.active_coils
     most_coils = min(1.3 * active, 0.9 * coil.free_length / (wire + 0.002) - 2)
     controls = [
-        unit_slider(
+        inner_slider(
             units,
             "small length",
             "wire",
@@ -98,18 +91,9 @@ def coil_panel(bench: Bench):
             wire - 0.002,
             wire + 0.002,
             (_WIRE_STEP["metric"], _WIRE_STEP["US"]),
-            inside=True,
         ),
-        unit_slider(
-            units,
-            "small length",
-            "mean",
-            "Mean coil diameter",
-            mean,
-            0.75 * mean,
-            1.25 * mean,
-            (1, 0.02),
-            inside=True,
+        inner_slider(
+            units, "small length", "mean", "Mean coil diameter", mean, 0.75 * mean, 1.25 * mean, (1, 0.02)
         ),
         _coils_slider(active, 0.6 * active, most_coils),
         Choice("kind", "Kind of wire", list(WIRES), LIKELY_WIRE),
@@ -117,13 +101,13 @@ def coil_panel(bench: Bench):
 
     def compute(wire, mean, coils, kind):
         diameter = float(units.si("small length", wire))
-        check = coil_check(
+        check = spring_checks.coil_check(
             diameter,
             float(units.si("small length", mean)),
             coils,
             coil.free_length,
             kind,
-            shear_modulus_of(kind, diameter),
+            spring_checks.shear_modulus_of(kind, diameter),
             compression,
             stop,
         )
@@ -174,11 +158,10 @@ def _words(units, result):
     at_stop = ", where the coils close" if not check.stop_comes_first else ""
     closed = f", {_stress_text(units, check.stress_closed)} closed" if check.stop_comes_first else ""
     words = (
-        f"Rate {units.show('spring rate', check.rate)}. "
-        f"The wire stands about {_stress_text(units, check.allowed_stress)}: it carries "
-        f"{_stress_text(units, check.stress_at_work)} at work, "
-        f"{_stress_text(units, check.stress_at_stop)} at the upper stop{at_stop}{closed}. "
-        f"It is {_verdict(check)}."
+        f"Rate {units.show('spring rate', check.rate)}. The wire stands about "
+        f"{_stress_text(units, check.allowed_stress)}: it carries "
+        f"{_stress_text(units, check.stress_at_work)} at work, {_stress_text(units, check.stress_at_stop)} "
+        f"at the upper stop{at_stop}{closed}. It is {_verdict(check)}."
     )
     if result["tried"]:
         thinnest, thickest = (units.show("small length", float(d)) for d in result["tried"])
@@ -236,16 +219,14 @@ class _FitDrawing:
         top = float(units.number("force", 1.08 * force.max()))
         upper, lower = figure.subplots(2, 1, height_ratios=(2.2, 1.0), sharex=True)
         style.dress(
-            upper, "Readings and fit", "", f"Force ({units.unit('force')})", self._x, (-0.04 * top, top)
+            upper, "Readings and fit", ("", *self._x), (f"Force ({units.unit('force')})", -0.04 * top, top)
         )
         away = 0.035 * top
         style.dress(
             lower,
             "Reading less fit",
-            f"Length of the coils ({units.unit('length')})",
-            f"Off by ({units.unit('force')})",
-            self._x,
-            (-away, away),
+            (f"Length of the coils ({units.unit('length')})", *self._x),
+            (f"Off by ({units.unit('force')})", -away, away),
         )
         lower.axhline(0, color=style.MUTED, linewidth=0.8)
         (self._fit,) = upper.plot([], [], **style.line("spring", label="fit"))
@@ -307,7 +288,7 @@ def measured_panel(bench: Bench, path: str | Path = SPRING_EXAMPLE):
     longest = min(float(s.length.max()) for s in springs.values())
     shortest = max(float(s.length.min()) for s in springs.values())
     controls = [
-        unit_slider(
+        inner_slider(
             units,
             "length",
             "installed",
@@ -316,7 +297,6 @@ def measured_panel(bench: Bench, path: str | Path = SPRING_EXAMPLE):
             shortest,
             longest,
             (5, 0.25),
-            inside=True,
         ),
         Choice("readings", "Readings used", [("all", 1), ("every second", 2), ("every third", 3)]),
         Check("line", "Draw a line through all readings"),
@@ -330,8 +310,8 @@ def measured_panel(bench: Bench, path: str | Path = SPRING_EXAMPLE):
         length, force = springs[spring].length[part], springs[spring].spring_force[part]
         return {
             "name": spring,
-            "fit": fit_spring(length, force),
-            "wrong": straight_line(length, force),
+            "fit": spring_checks.fit_spring(length, force),
+            "wrong": spring_checks.straight_line(length, force),
             "show_wrong": line,
             "installed": float(units.si("length", installed)),
         }
@@ -386,36 +366,34 @@ def measured_page(bench: Bench, path: str | Path = SPRING_EXAMPLE):
     soil = bench.field.opener_soil
     at = _work_length(bench.drill)
     leverage = float(bench.drill.spring.leverage(opener, 0.0))
-    fits = {name: fit_spring(spring.length, spring.spring_force) for name, spring in springs.items()}
+    fits = {
+        name: spring_checks.fit_spring(spring.length, spring.spring_force) for name, spring in springs.items()
+    }
     mean = float(np.mean([fit.force_at(at) for fit in fits.values()]))
     rows = []
     for name, fit in fits.items():
         force, width = float(fit.force_at(at)), float(fit.half_width_at(at))
-        loads = opener_loads(opener, measured_set(bench.drill.spring, fit), soil, [0.0])
-        rows.append(
-            (
-                name,
-                _rate_text(units, fit),
-                f"{_fine(units, fit.free_length)} ± {_fine(units, fit.free_length_half_width)}",
-                f"{units.show('force', force)} ± {units.show('force', width)}",
-                f"{units.show('force', leverage * force)} ± {units.show('force', leverage * width)}",
-                f"{100 * (force / mean - 1):+.1f} %".replace("-", "−") if mean else "slack, as all",
-                opener_text(units, loads, 0),
-            )
+        preload, at_disc = (
+            f"{units.show('force', lever * force)} ± {units.show('force', lever * width)}"
+            for lever in (1.0, leverage)
         )
-    header = (
-        "Spring",
-        "Rate",
-        "Free length",
-        f"Preload at {_fine(units, at)}",
-        "Down force at the disc",
-        "Off the mean",
-        "On the gauge wheel",
-    )
+        free = f"{_fine(units, fit.free_length)} ± {_fine(units, fit.free_length_half_width)}"
+        off = f"{100 * (force / mean - 1):+.1f} %".replace("-", "−") if mean else "slack, as all"
+        loads = opener_loads(opener, spring_checks.measured_set(bench.drill.spring, fit), soil, [0.0])
+        rows.append(
+            {
+                "Spring": name,
+                "Rate": _rate_text(units, fit),
+                "Free length": free,
+                f"Preload at {_fine(units, at)}": preload,
+                "Down force at the disc": at_disc,
+                "Off the mean": off,
+                "On the gauge wheel": opener_text(units, loads, 0),
+            }
+        )
     return table_page(
         "Measured springs at the length they have on this opener",
-        header,
-        rows,
+        *headed(rows),
         "± is half of a 95 % interval. Where two intervals do not meet, the springs differ. "
         "Gauge wheel: at working height, in this field's soil.",
     )

@@ -20,24 +20,12 @@ from downforce.study.spring_behaviour import (
 )
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import Choice, Slider, unit_slider
+from downforce.workbook.controls import Choice, Slider, inner_slider
 from downforce.workbook.drawing_opener import OpenerDrawing
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.coil import coil_panel, measured_page, measured_panel
 from downforce.workbook.springs.rivals import rivals_panel, turn_up_panel
 from downforce.workbook.springs.words import height_text, length_text, relaxed_page, travel_page
-
-__all__ = [
-    "behaviour_panel",
-    "coil_panel",
-    "measured_page",
-    "measured_panel",
-    "mechanism_panel",
-    "relaxed_page",
-    "rivals_panel",
-    "travel_page",
-    "turn_up_panel",
-]
 
 POINTS = 61
 _LEVER_STEP = 0.04
@@ -148,10 +136,8 @@ class _BehaviourDrawing:
         style.dress(
             right,
             "What the spring gives at the disc",
-            f"Travel: hollow − , rise + ({units.unit('length')})",
-            f"Down force ({units.unit('force')})",
-            tuple(self._x),
-            (0, self._y),
+            (f"Travel: hollow − , rise + ({units.unit('length')})", *tuple(self._x)),
+            (f"Down force ({units.unit('force')})", 0, self._y),
         )
         right.axvline(0, color=style.MUTED, linewidth=0.8)
         # The zones end below the legend.
@@ -198,16 +184,8 @@ def behaviour_panel(bench: Bench):
     opener, spring, units = bench.drill.opener, bench.drill.spring, bench.units
     room = room_to_turn_in(opener, spring)
     controls = [
-        unit_slider(
-            units,
-            "length",
-            "rearward",
-            "Spring moved rearward",
-            0.0,
-            -_LEVER_STEP,
-            _LEVER_STEP,
-            (5, 0.25),
-            inside=True,
+        inner_slider(
+            units, "length", "rearward", "Spring moved rearward", 0.0, -_LEVER_STEP, _LEVER_STEP, (5, 0.25)
         ),
         Slider("rate", "Rate: share of this spring's", 100, 70, 130, 5, "%"),
         _setting_slider(units, spring, room),
@@ -271,7 +249,7 @@ def _behaviour_words(units, result):
 
 
 def _travel_slider(units, opener):
-    return unit_slider(
+    return inner_slider(
         units,
         "length",
         "travel",
@@ -280,12 +258,11 @@ def _travel_slider(units, opener):
         opener.lowest_travel,
         opener.highest_travel,
         (5, 0.25),
-        inside=True,
     )
 
 
 def _setting_slider(units, spring, room):
-    return unit_slider(
+    return inner_slider(
         units,
         "length",
         "setting",
@@ -294,5 +271,4 @@ def _setting_slider(units, spring, room):
         spring.setting - 0.04,
         spring.setting + min(0.06, room - 0.01),
         (5, 0.25),
-        inside=True,
     )

@@ -22,7 +22,7 @@ from downforce.study.spring_behaviour import (
 )
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
-from downforce.workbook.controls import Slider, unit_slider
+from downforce.workbook.controls import Slider, inner_slider
 from downforce.workbook.panel import Panel
 from downforce.workbook.springs.words import length_text, opener_text
 
@@ -52,10 +52,8 @@ class _RivalsDrawing:
         style.dress(
             axes,
             "Four ways to press an opener down",
-            f"Travel: hollow − , rise + ({units.unit('length')})",
-            f"Down force at the disc ({units.unit('force')})",
-            x,
-            (0, float(units.number("force", self._top))),
+            (f"Travel: hollow − , rise + ({units.unit('length')})", *x),
+            (f"Down force at the disc ({units.unit('force')})", 0, float(units.number("force", self._top))),
         )
         axes.axvline(0, color=style.MUTED, linewidth=0.8)
         self._band = axes.add_patch(
@@ -93,7 +91,7 @@ def rivals_panel(bench: Bench):
     flat = min(opener.travel_up, opener.travel_down)
     least = least_gas(opener, cylinder)
     controls = [
-        unit_slider(
+        inner_slider(
             units,
             "pressure",
             "pressure",
@@ -103,9 +101,8 @@ def rivals_panel(bench: Bench):
             max(valve.min_pressure, units.gauge_step),
             valve.max_pressure,
             (5, 50),
-            inside=True,
         ),
-        unit_slider(
+        inner_slider(
             units,
             "small volume",
             "gas",
@@ -114,10 +111,9 @@ def rivals_panel(bench: Bench):
             least,
             max(1000e-6, 4 * least),
             (10, 1),
-            inside=True,
         ),
         Slider("ratio", "Gas spring: gas / swept by rod", USUAL_GAS_RATIO, 1.5, 8.0, 0.5),
-        unit_slider(
+        inner_slider(
             units,
             "length",
             "height",
@@ -126,7 +122,6 @@ def rivals_panel(bench: Bench):
             0.01,
             flat,
             (10, 0.5),
-            inside=True,
         ),
     ]
 
@@ -203,16 +198,17 @@ class _TurnUpDrawing:
         x = tuple(float(units.number("length", z)) for z in (opener.lowest_travel, opener.highest_travel))
         y = float(units.number("force", self._top))
         style.dress(
-            upper, "What is left on the gauge wheel", "", f"Load ({units.unit('force')})", x, (-0.03 * y, y)
+            upper,
+            "What is left on the gauge wheel",
+            ("", *x),
+            (f"Load ({units.unit('force')})", -0.03 * y, y),
         )
         deepest = 1.15 * float(units.number("length", self._target))
         style.dress(
             lower,
             "How deep the disc runs",
-            f"Height of the ground: hollow − , rise + ({units.unit('length')})",
-            f"Depth ({units.unit('length')})",
-            x,
-            (deepest, 0),
+            (f"Height of the ground: hollow − , rise + ({units.unit('length')})", *x),
+            (f"Depth ({units.unit('length')})", deepest, 0),
         )
         for load, words in ((aim.heavy_load, "heavy"), (aim.least_load, "least load wanted")):
             at = float(units.number("force", load))
@@ -254,10 +250,8 @@ def turn_up_panel(bench: Bench):
     flat = min(opener.travel_up, opener.travel_down, 0.10)
     grid = np.linspace(opener.lowest_travel, opener.highest_travel, TURN_POINTS)
     controls = [
-        unit_slider(
-            units, "length", "turned", "Adjuster turned in by", 0.02, -0.02, most, (5, 0.25), inside=True
-        ),
-        unit_slider(
+        inner_slider(units, "length", "turned", "Adjuster turned in by", 0.02, -0.02, most, (5, 0.25)),
+        inner_slider(
             units,
             "length",
             "height",
@@ -266,9 +260,8 @@ def turn_up_panel(bench: Bench):
             0.01,
             flat,
             (10, 0.5),
-            inside=True,
         ),
-        unit_slider(
+        inner_slider(
             units,
             "force",
             "reaction",
@@ -277,7 +270,6 @@ def turn_up_panel(bench: Bench):
             0.5 * soil.reaction,
             2.0 * soil.reaction,
             (50, 10),
-            inside=True,
         ),
     ]
 

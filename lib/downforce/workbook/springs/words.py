@@ -83,7 +83,7 @@ def relaxed_page(bench: Bench):
     spring, cylinder = bench.drill.spring, bench.drill.cylinder
     at_work = float(spring.down_force(opener, 0.0))
     pressure = float(cylinder.pressure_for(opener, at_work))
-    rows = []
+    oil, rows = f"Cylinder at {units.show('pressure', pressure)}", []
     for name, share in _RELAXED.items():
         travel = relaxed_travel(opener, spring, share)
         if np.isnan(travel):
@@ -92,26 +92,17 @@ def relaxed_page(bench: Bench):
         force, held = (float(part.down_force(opener, travel, pressure)) for part in (spring, cylinder))
         friction = float(cylinder.friction_force(pressure) * abs(cylinder.leverage(opener, travel)))
         weight = float(opener.shares(travel, travel)[0]) * opener.weight
-        rows.append(
-            (
-                name,
-                length_text(units, abs(travel)),
-                f"{units.show('force', force)}, {style.percent(force / at_work)}",
-                units.show("force", force + weight),
-                f"{units.show('force', held)} ± {units.show('force', friction)}, "
-                f"{style.percent(held / at_work)}",
-            )
+        below, with_weight = length_text(units, abs(travel)), units.show("force", force + weight)
+        at_disc = f"{units.show('force', force)}, {style.percent(force / at_work)}"
+        by_oil = (
+            f"{units.show('force', held)} ± {units.show('force', friction)}, {style.percent(held / at_work)}"
         )
+        rows.append((name, below, at_disc, with_weight, by_oil))
     reached = "" if rows[-1][1] != "not reached" else " Not reached: the opener ends its way before."
+    spring_heads = "Spring, at the disc", "With the opener's own weight"
     return table_page(
         "This drill's own spring, relaxed",
-        (
-            "Compression",
-            "Disc below working height",
-            "Spring, at the disc",
-            "With the opener's own weight",
-            f"Cylinder at {units.show('pressure', pressure)}",
-        ),
+        ("Compression", "Disc below working height", *spring_heads, oil),
         rows,
         f"The cylinder is set to the spring's force at working height; ± is its seal friction.{reached}",
     )

@@ -34,10 +34,8 @@ class _FirstDrawing:
         style.dress(
             left,
             "What is left on the gauge wheel",
-            f"Height of the ground under the opener ({units.unit('length')})",
-            f"Gauge-wheel load ({units.unit('force')})",
-            tuple(travel),
-            (0.0, self._highest_load),
+            (f"Height of the ground under the opener ({units.unit('length')})", *tuple(travel)),
+            (f"Gauge-wheel load ({units.unit('force')})", 0.0, self._highest_load),
         )
         (self._spring,) = left.plot([], [], label="springs as they are set", **style.line("spring"))
         (self._cylinder,) = left.plot([], [], label="cylinders at held pressure", **style.line("cylinder"))
@@ -46,7 +44,7 @@ class _FirstDrawing:
         (self._cylinder_dot,) = left.plot([], [], clip_on=False, **style.dot("cylinder"))
         left.legend(loc="upper left", **style.LEGEND)
         top = float(units.number("pressure", self._drill.hydraulics.gauge.full_scale))
-        style.dress(right, "On the gauge", "", f"Gauge pressure ({units.unit('pressure')})", (0, 1), (0, top))
+        style.dress(right, "On the gauge", ("", 0, 1), (f"Gauge pressure ({units.unit('pressure')})", 0, top))
         right.set_xticks([])
         right.spines["bottom"].set_visible(False)
         (self._column,) = right.plot([0.2, 0.2], [0, 0], color=style.mark("cylinder").colour, linewidth=14)
@@ -109,11 +107,7 @@ def first_panel(bench: Bench):
 
     def compute(reaction, wanted, height):
         return first_look(
-            drill,
-            field,
-            units.si("length", height),
-            units.si("force", reaction),
-            units.si("force", wanted),
+            drill, field, units.si("length", height), units.si("force", reaction), units.si("force", wanted)
         )
 
     return Panel(
@@ -163,9 +157,8 @@ def _first_sentence(units, result):
     level = [units.show("force", one.gauge_wheel_load) for one in both]
     alike = f"both leave {level[0]}" if level[0] == level[1] else f"it is {level[0]} against {level[1]}"
     return (
-        f"Here the springs leave {_carried(units, result.spring_here)}; "
-        f"cylinders at {setting} leave {_carried(units, result.cylinder_here)}. "
-        f"On level ground {alike}. {over}"
+        f"Here the springs leave {_carried(units, result.spring_here)}; cylinders at {setting} leave "
+        f"{_carried(units, result.cylinder_here)}. On level ground {alike}. {over}"
     )
 
 
@@ -199,10 +192,13 @@ def setting_table(bench):
         f"{units.show('force', aim.heavy_load)}. Rows counted on {setting.case.sample.basis}, the pressure "
         "held."
     )
-    stops = "".join(
-        f" {said}." for said in (setting.stop_words, setting.moved_words, setting.straw_words) if said
-    )
-    return table_page(f"To set today: {drill.name} on {field.name}", ["", "Answer"], rows, note + stops)
+    note += _remarks(setting)
+    return table_page(f"To set today: {drill.name} on {field.name}", ["", "Answer"], rows, note)
+
+
+def _remarks(setting):
+    said = (setting.stop_words, setting.moved_words, setting.straw_words)
+    return "".join(f" {words}." for words in said if words)
 
 
 def alike_table(bench):
@@ -244,15 +240,9 @@ def result_table(bench):
     ]
     note = (
         f"{_best_words(found, units)} The rows were counted on {found.basis}, the pressure held; those with "
-        f"the oil in it on {stretch(units)} of the field's own ground. "
-        f"Frame: the {lift.first_section} lifts at "
-        f"{limit_text(units, float(lift.lowest))} with no seed on the frame; at the recommended setting "
-        f"{in_hand} of the weight stays in hand."
-        + "".join(
-            f" {said}."
-            for said in (found.setting.stop_words, found.setting.moved_words, found.setting.straw_words)
-            if said
-        )
+        f"the oil in it on {stretch(units)} of the field's own ground. Frame: the {lift.first_section} lifts "
+        f"at {limit_text(units, float(lift.lowest))} with no seed on the frame; at the recommended setting "
+        f"{in_hand} of the weight stays in hand.{_remarks(found.setting)}"
     )
     return table_page(f"Each at its own best: {drill.name} on {field.name}", ["", *names], rows, note)
 

@@ -7,16 +7,16 @@ from ipywidgets import HTML, Button, Dropdown, Layout, VBox
 from downforce.machine.doubts import arm_ends
 from downforce.machine.files import free_path
 from downforce.machine.shipped import shipped_drills
-from downforce.workbook.bench import Bench, Page
+from downforce.study.setup_card import PAPERS, usual_paper
+from downforce.workbook.bench import Bench
 from downforce.workbook.controls import look
 from downforce.workbook.long_work import telling
 from downforce.workbook.markup import element
 from downforce.workbook.setting.tables import sureness_table
 from downforce.workbook.start.lesson import setting_table
+from downforce.workbook.table import Page
 from downforce.workbook.your_drill.form import Form
-from downforce.workbook.your_drill.sheet import LABEL, PAPERS, measuring_sheet, warning
-
-__all__ = ["drill_form", "field_form", "reach_by_hand", "setting_table", "sheet_maker", "sureness_table"]
+from downforce.workbook.your_drill.sheet import LABEL, measuring_sheet, warning
 
 
 def drill_form(bench: Bench):
@@ -39,11 +39,10 @@ class SheetMaker:
     """A button that writes the measuring sheet."""
 
     def __init__(self, bench: Bench):
-        papers = list(PAPERS) if bench.units.name == "metric" else list(PAPERS)[::-1]
         names = [key for key, _ in shipped_drills()]
         self.like = Dropdown(options=names, **look("Nearest drill", LABEL))
         self.units = Dropdown(options=["metric", "US"], value=bench.units.name, **look("Units", LABEL))
-        self.paper = Dropdown(options=papers, **look("Paper", LABEL))
+        self.paper = Dropdown(options=list(PAPERS), value=usual_paper(bench.units), **look("Paper", LABEL))
         button = Button(
             description="Write the measuring sheet",
             tooltip="A PDF beside this workbook; no file is written over",

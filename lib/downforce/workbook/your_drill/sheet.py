@@ -4,13 +4,12 @@ What the pads say of masses and centres goes into the file with its uncertainty.
 every question, the drawing of where to hold the tape, and a line for the answer.
 """
 
-from io import BytesIO
 from pathlib import Path
 
 import numpy as np
 from ipywidgets import Button, Layout
-from matplotlib.backends.backend_pdf import PdfPages
 
+from downforce.machine.doubts import value_at
 from downforce.machine.drill import Drill
 from downforce.machine.files import check_place, write_file
 from downforce.machine.quantity import Quantity
@@ -24,9 +23,10 @@ from downforce.machine.units import unit_system
 from downforce.physics.kinds import Metre, Millimetre, Ratio
 from downforce.study.frame.loads import wheel_names
 from downforce.study.frame.weighing import likely_unit, weighing
+from downforce.study.setup_card import paper_size
 from downforce.workbook import style
-from downforce.workbook.canvas import DRAWING, PlainFigure
-from downforce.workbook.card.page import PageWords, draw_rules
+from downforce.workbook.canvas import PlainFigure
+from downforce.workbook.card.page import INCH, PageWords, draw_rules, pdf
 from downforce.workbook.card.sheet import LEADING, POINT, Rule, text_line, wrapped
 from downforce.workbook.drawing_gauge import plan
 from downforce.workbook.drawing_opener import OpenerDrawing
@@ -229,10 +229,7 @@ def _from_the_side(drill, question, travel):
     opener = drill.opener
 
     def at(place):
-        part = drill
-        for key in place:
-            part = part[key] if isinstance(key, int) else getattr(part, key)
-        member = opener.body
+        part, member = value_at(drill, place), opener.body
         if place[-1] == "moving_pin":
             member = getattr(drill, place[0]).mount.moves_with
         elif place[-1] in ("frame_pin", "pivot", "lower_frame_pin", "upper_frame_pin"):
@@ -241,7 +238,7 @@ def _from_the_side(drill, question, travel):
 
     along = question.along
     if along == "across":
-        radius = _value(drill, question.path) / 2
+        radius = value_at(drill, question.path) / 2
         x, z = at(question.start)
         # The gauge wheel hides the disc's tape, so its own hangs upright.
         if question.path[-1] == "disc_diameter":
@@ -266,12 +263,6 @@ def _from_the_side(drill, question, travel):
         low = min(start[1], end[1]) - _ASIDE
         return [(start[0], low), (end[0], low)]
     return [start, end]
-
-
-def _value(model, path):
-    for part in path:
-        model = model[part] if isinstance(part, int) else getattr(model, part)
-    return model
 
 
 _BLOCKS = ("wheels", "hinges", "sections", "hoppers", "ballast")
@@ -324,9 +315,6 @@ def tape_words(units, question, value):
     return units.show("large length" if question.path[0] in _ABOVE[1:] else "length", value)
 
 
-PAPERS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
-"""Width and height of the paper [mm]."""
-_INCH = 25.4
 _MARGIN = 12.0
 _PICTURE = 78.0
 _SIZE = 9.0
@@ -344,32 +332,24 @@ def measuring_sheet(path: str | Path, like="air_drill_12m", units=None, paper="A
     units: "metric" or "US"; those of that drill if left out.
     paper: "A4" or "Letter".
     """
-    if paper not in PAPERS:
-        raise ValueError(f"There is no paper {paper!r} here. There are: {', '.join(PAPERS)}.")
     files = dict(shipped_drills())
     if like not in files:
         raise ValueError(f"There is no shipped drill {like!r}. There are: {', '.join(files)}.")
     check_place(path, replace)
     draft = Draft.like(files[like], "drill")
     units = unit_system(units or draft.model.units)
-    file = BytesIO()
-    about = {"Title": "Measuring sheet", "Creator": "downforce", "CreationDate": None}
-    with DRAWING, PdfPages(file, metadata=about) as pages:
-        for figure in sheet_pages(draft, units, PAPERS[paper]):
-            pages.savefig(figure)
-    return write_file(path, file.getvalue(), replace)
+    return write_file(path, pdf("Measuring sheet", sheet_pages(draft, units, paper_size(paper))), replace)
 
 
 def sheet_pages(draft: Draft, units: UnitSystem, size: tuple[Millimetre, Millimetre]):
     """A figure for each page."""
-    pages, number = [], 0
+    first = True
     for page, title in _TITLES.items():
         rest = list(enumerate(questions(draft, page), start=1))
         while rest:
-            figure, rest = _page(draft, units, size, title, rest, first=number == 0)
-            pages.append(figure)
-            number += 1
-    return pages
+            figure, rest = _page(draft, units, size, title, rest, first)
+            first = False
+            yield figure
 
 
 def _page(draft, units, size, title, asked, first):
@@ -408,7 +388,7 @@ def _page(draft, units, size, title, asked, first):
         rules.append(Rule(answer, y + tall - 1.5, assumed - 4.0, y + tall - 1.5, 0.6))
         y += tall
         printed.append(asked.pop(0)[1])
-    figure = PlainFigure(figsize=(width / _INCH, height / _INCH), facecolor="white")
+    figure = PlainFigure(figsize=(width / INCH, height / INCH), facecolor="white")
     within = (_MARGIN / width, 1 - (top + _PICTURE) / height, 1 - 2 * _MARGIN / width, _PICTURE / height)
     drawing = TapeDrawing(draft.model, units, tuple(printed), within, begin)
     drawing.setup(figure)
