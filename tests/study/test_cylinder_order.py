@@ -170,7 +170,7 @@ def test_the_sheet_holds_lengths_loads_and_a_check_for_each_field():
     of = {row.what: row for row in order.rows}
     assert all(row.order and row.check for row in order.rows) and len(of) == len(order.rows)
     assert of["Closed, pin to pin"].order.startswith("315 mm") and "465 mm" in of["Open, pin to pin"].order
-    assert "140 mm to 190 mm" in of["What is not stroke"].order
+    assert "140 mm (5.5 in) to 190 mm (7.5 in)" in of["What is not stroke"].order
     assert (
         "15961 N" in of["Load at the relief valve"].order
         and "140 bar" in of["Load at the relief valve"].order

@@ -181,6 +181,10 @@ class PressureSetting:
             return float("nan")
         return inside(units, self.setting, self.band, self.ceiling)
 
+    def dialled(self, units) -> Pascal:
+        """What then stands on the gauge: the setting as it can be set, or the floor where there is none."""
+        return self.to_set(units) if self.exists else self.pressed
+
     def words(self, units):
         """The setting in both unit systems, each rounded as it can be set, such as "60 bar (870 psi)"."""
         return in_both(units, self.to_set) if self.exists else "no setting"

@@ -78,8 +78,7 @@ class Bench:
     @property
     def dialled(self):
         """What is set on the gauge here: the recommended setting as it can be set, or the lowest there is."""
-        setting = recommend(self.drill, self.field)
-        return setting.to_set(self.units) if setting.exists else setting.pressed
+        return recommend(self.drill, self.field).dialled(self.units)
 
     def gauge_pressure(self, text) -> Pascal:
         """A pressure somebody read off this drill's gauge.

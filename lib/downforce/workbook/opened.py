@@ -42,7 +42,6 @@ def setting_today(bench):
             "min(ceiling, max(mean row, min(most rows, wanted share, packing))), at least the valve's floor"
         )
         name = "study.setting.sureness.the_rule"
-        set_at = found.to_set(bench.units) if found.exists else found.pressed
         return [
             *(
                 Step(what, "pressure", float(value), words)
@@ -50,7 +49,7 @@ def setting_today(bench):
                 if np.isfinite(value)
             ),
             Step("ceiling", LIMIT, *ceiling),
-            Step("setting", "pressure", float(set_at), rule, {}, name, "our own rule"),
+            Step("setting", "pressure", float(found.dialled(bench.units)), rule, {}, name, "our own rule"),
         ]
 
     worst = sorted(found.intervals.blame(), key=lambda one: -one.setting_share)[:MOST_DOUBTFUL]
@@ -63,7 +62,7 @@ def setting_today(bench):
 
 def load_at_setting(bench):
     """Set-up card: what today's setting leaves on the gauge wheel of the mean row, on level ground."""
-    return load_at(bench, recommend(bench.drill, bench.field).pressed)
+    return load_at(bench, recommend(bench.drill, bench.field).dialled(bench.units))
 
 
 def load_at(bench, pressure):
