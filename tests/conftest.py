@@ -3,13 +3,17 @@
 Property tests draw the same cases every time, so that a red run can be run again. To search further than
 the stored cases: HYPOTHESIS_PROFILE=search python -m pytest tests/physics
 
+Whatever else is said around it, Python keeps what it compiles: the library is started some eighty times.
+
 Numpy is told, before it is loaded, to do its sums in one thread, here and in the kernels that tests start:
 the workers already fill the processors, and threads that wait for each other took a third more processor
 time, and on a busy machine twice as long.
 """
 
 import os
+import sys
 
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 # What the last reader chose is no business of a test, nor of the kernels it starts.
 os.environ["DOWNFORCE_STATE"] = ""
@@ -32,7 +36,8 @@ def pytest_addoption(parser):
 
 
 def pytest_configure(config):
-    """The mark of a test that compares with a figure printed outside the project."""
+    """Keep what is compiled; the mark of a test that compares with a figure printed outside the project."""
+    sys.dont_write_bytecode = False
     config.addinivalue_line(
         "markers", "outside(key, example, seen, what): a printed figure, see tests/ledger.py"
     )

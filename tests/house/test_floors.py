@@ -120,3 +120,18 @@ def test_no_plotting_or_widget_package_is_loaded_below_the_workbook_floor():
         [sys.executable, "-c", code], capture_output=True, text=True, check=True
     ).stdout.strip()
     assert seen == "", f"importing the lower floors loads {seen}; import it inside the function that needs it"
+
+
+def test_what_a_workbook_shows_at_first_loads_no_slow_part_of_scipy():
+    """A third of a second each, more than most cells take."""
+    code = """
+import sys
+from downforce.machine.shipped import example_drill, example_field
+from downforce.study.rows import assumed_sample
+from downforce.study.setting.same_target import springs_that_give
+drill, field = example_drill("air_drill_12m"), example_field("firm")
+assumed_sample(drill, field, 100), springs_that_give(drill, 1400.0)
+print([name for name in ("scipy.optimize", "scipy.special", "scipy.stats", "pandas") if name in sys.modules])
+"""
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert told.stdout.strip() == "[]"

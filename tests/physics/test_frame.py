@@ -6,7 +6,7 @@ from random_drill import random_drill, together
 from scipy.optimize import linprog, minimize
 
 from downforce.physics.frame import FrameLoad, FrameModel
-from downforce.physics.frame_supports import REGIMES, wheel_loads
+from downforce.physics.frame_supports import REGIMES, frame_motion, load_size, wheel_loads
 
 
 def folding_frame(wing_wheel=4.0, stiffness=4e5):
@@ -315,3 +315,23 @@ def test_impossible_loads_are_refused():
         wheel_loads(model, FrameLoad([0], [4], [0], [1.0]), ground_rise=[0.0, 0.1])
     with pytest.raises(ValueError, match="force must be a finite number; got nan at index"):
         FrameLoad([0], [4], [0], [np.nan])
+
+
+def test_the_motion_alone_is_that_of_the_whole_answer():
+    """Many cases at once and one by one, held and lifted."""
+    rng, held = np.random.default_rng(8), 0
+    for _ in range(60):
+        model, weight, opener = random_drill(rng)
+        loads = [together(weight, opener, scale) for scale in rng.uniform(0, 1000, 4)]
+        work = np.array([load.parts(model).sum(axis=-2) for load in loads])
+        size = np.array([load_size(model, load) for load in loads])
+        found = frame_motion(model, work, size)
+        for load, motion, *alone in zip(loads, found, work, size, strict=True):
+            stand = wheel_loads(model, load)
+            held += stand.regime < 2
+            assert np.isnan(motion).all() == (stand.regime >= 2)
+            if stand.regime < 2:
+                assert motion == pytest.approx(stand.motion, rel=1e-9, abs=1e-15)
+            one = frame_motion(model, *alone)
+            assert one == pytest.approx(motion, rel=1e-9, abs=1e-15, nan_ok=True)
+    assert 60 < held < 240

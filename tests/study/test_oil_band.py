@@ -6,10 +6,12 @@ from dataclasses import fields, replace
 import numpy as np
 import pytest
 
+from downforce.machine.hydraulics import Accumulator
 from downforce.machine.shipped import example_field
 from downforce.study.ground.crossing import cross_field
 from downforce.study.oil.band import WIDE_BORE, oil_band, pass_with_oil
 from downforce.study.oil.circuit import drill_with_hoses
+from downforce.study.oil_supply import oil_state
 from first_round import with_first_circuit
 
 DRILLS = {key: with_first_circuit(key) for key in ("air_drill_12m", "box_drill_15ft", "double_disc_9m")}
@@ -175,3 +177,21 @@ def test_a_band_is_quick():
 def test_impossible_input_is_refused(pressure, kelvin):
     with pytest.raises(ValueError, match=r"gauge_pressure|temperature"):
         oil_band(D12, SOFT, pressure, kelvin, stations=10)
+
+
+@pytest.mark.parametrize("accumulator", [False, True], ids=["plain", "accumulator"])
+def test_where_oil_is_enough_it_is_no_matter_that_short_stations_are_not_followed(accumulator):
+    """The band reads its second solution at fed stations only; an accumulator lends at every one."""
+    drill = with_parts(D12)
+    if accumulator:
+        lent = Accumulator(2e-3, 0.5 * 60e5)
+        drill = replace(drill, hydraulics=replace(drill.hydraulics, accumulator=lent))
+    crossing = cross_field(drill, FIRM, 1, 300)
+    given = drill, crossing.ground_travel, crossing.spacing, crossing.speed, 60e5, COLD
+    followed, told = (oil_state(*given, follow_short=way) for way in (True, False))
+    fed = followed.steady
+    assert fed.any() and not fed.all()
+    assert told.steady.all() and np.array_equal(told.asked, followed.asked)
+    same = np.array_equal(told.gauge_pressure[fed], followed.gauge_pressure[fed])
+    assert same is not accumulator
+    assert not np.array_equal(told.gauge_pressure[~fed], followed.gauge_pressure[~fed])

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 
 from downforce.machine.field import Aim
 from downforce.study.field_pass import run_pass
@@ -162,3 +163,19 @@ def test_same_push_is_three_passes_over_one_stretch():
     assert found.springs == run_pass(DRILL, field, DRILL.spring, stations=1000).shares()
     assert found.oil[0].held == run_pass(DRILL, field, DRILL.cylinder, pressure, stations=1000).shares()
     assert found.oil[0].with_oil == pass_with_oil(DRILL, field, pressure, 293.15, stations=1000).shares()
+
+
+def test_springs_of_unlike_coils_are_turned_to_a_push_as_a_root_finder_turns_them():
+    """A longer and a shorter coil side by side: the push bends where the second one is reached."""
+    (coil,) = DRILL.spring.coils
+    shorter = replace(coil, free_length=coil.free_length - 0.02, rate=2.0 * coil.rate)
+    drill = replace(DRILL, spring=replace(DRILL.spring, coils=(coil, shorter)))
+    ends = adjuster_ends(drill)
+
+    def push(setting):
+        return float(drill.spring.turned_to(setting).down_force(drill.opener, 0.0))
+
+    for share in (0.05, 0.3, 0.9):
+        wanted = push(ends[0]) + share * (push(ends[1]) - push(ends[0]))
+        setting = brentq(lambda at, wanted=wanted: push(at) - wanted, *ends, xtol=1e-14)
+        assert springs_that_give(drill, wanted).setting == pytest.approx(setting, abs=1e-12)

@@ -3,6 +3,7 @@
 import datetime
 import re
 from dataclasses import replace
+from math import floor
 from types import SimpleNamespace
 
 import numpy as np
@@ -22,7 +23,7 @@ from downforce.study.oil.band import oil_band
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import gauge_error, recommend
 from downforce.study.setting.gauge_face import gauge_face
-from downforce.study.setting.reasons import pressure_text, verdict_short
+from downforce.study.setting.reasons import limit_text, pressure_text, verdict_short
 from downforce.study.setup_card import card_data, card_soils, write_card
 from first_round import example_drill, example_field
 
@@ -101,7 +102,8 @@ def test_the_teaching_opener_gives_its_known_numbers():
     assert line.cells[1] == "223 N (50 lbf)"
     assert line.down_force_text == "1140 N (256 lbf)"
     assert card.lifts[0].gauge_pressure == pytest.approx(86.1e5, abs=0.06e5)
-    low, high = (f"{end / 1e5:.0f}" for end in recommend(example_drill("air_drill_12m"), FIRM).lift_interval)
+    ends = recommend(example_drill("air_drill_12m"), FIRM).lift_interval
+    low, high = (f"{way(end / 1e5):.0f}" for way, end in zip((floor, round), ends, strict=True))
     assert card.lifts[0].lift_text == f"86 bar (1240 psi), {low} to {high} bar"
     assert dict(card.limits)["Red line"].endswith("the frame may lift: left wing, left wing wheel first")
     assert "5 bar give 95 N" in card.change_rule[1]
@@ -235,9 +237,10 @@ def test_every_start_says_what_the_rows_do_and_todays_the_aim_and_how_sure_it_is
     found, line = recommend(example_drill(drill), example_field(field)), todays(card)
     aim, sure = line.notes[:2]
     assert ("is met" in aim) == found.aim_met and f"{100 * found.case.field.aim.share_in:.0f} %" in aim
-    for ends in (found.interval, found.lift_interval):
-        low, high = (card.units.show("pressure", end) for end in ends)
-        assert f"{low.split(' ')[0]} to {high}" in sure
+    low, high = (card.units.show("pressure", end) for end in found.interval)
+    assert f"setting {low.split(' ')[0]} to {high}" in sure
+    red, high = found.lift_interval[0], card.units.show("pressure", found.lift_interval[1])
+    assert f"lift {limit_text(card.units, red).split(' ')[0]} to {high}" in sure
     assert f"down in {min(int(100 * found.sure + 1e-9), 99)} cases of 100" in sure
     assert line.notes[2:] == ((found.stop_words,) if found.stop_words else ())
 

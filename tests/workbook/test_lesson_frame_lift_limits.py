@@ -11,7 +11,7 @@ import pytest
 from scipy.optimize import brentq
 
 from downforce.machine.shipped import example_drill, example_field
-from downforce.machine.unit_table import percent
+from downforce.machine.unit_table import GAUGE_STEP, percent
 from downforce.study.frame.ballast import ballast_plan, moved_fore_aft
 from downforce.study.frame.lift_curves import fold_sweep, separate_pressures
 from downforce.study.frame.loads import road_loads
@@ -507,7 +507,7 @@ def test_numbers_quoted_in_the_notebook_are_the_library_s():
     days = []
     for units in ("metric", "US"):
         panel = lesson.hopper_panel(bench("box_drill_15ft", "firm", units))
-        panel.set(pressure=panel.values["pressure"] + panel.controls["pressure"].step)
+        panel.set(pressure=panel.values["pressure"] + GAUGE_STEP[units])
         days.append((panel.values["pressure"], panel.result.found))
     (bar, day), (psi, us_day) = days
     apart = separate_pressures(drill, soil)

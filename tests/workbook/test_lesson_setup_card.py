@@ -5,6 +5,7 @@ import re
 from dataclasses import replace
 from functools import cache
 from itertools import cycle, product
+from math import floor
 
 import nbformat
 import pytest
@@ -293,7 +294,7 @@ def quoted():
     lines, tracks = {line.pressure_text: line for line in tables.loads}, tables.starts[-1]
     soft = recommend(bench_of().drill, preview(reaction=450.0).field).red_line
     lift = recommend(bench_of().drill, bench_of().field)
-    low, high = (f"{end / 1e5:.0f}" for end in lift.lift_interval)
+    low, high = (f"{way(end / 1e5):.0f}" for way, end in zip((floor, round), lift.lift_interval, strict=True))
     first_unit = todays(start).pressure_text.partition(" (")[0]
     stopped = step_to(now=68.0, wheels="free", seeds="shallow")
     return [

@@ -20,6 +20,7 @@ from downforce.workbook import canvas, style
 from downforce.workbook import panel as panel_module
 from downforce.workbook.canvas import Canvas
 from downforce.workbook.controls import Check, Choice, Slider
+from downforce.workbook.markup import unbroken
 from downforce.workbook.panel import Panel
 
 
@@ -379,3 +380,10 @@ def test_an_option_that_stands_for_none_is_refused():
     """The list would open with nothing chosen."""
     with pytest.raises(ValueError, match="choice ground: no option may stand for None"):
         Choice("ground", "Ground", [("as it is", None), ("level", "level")])
+
+
+def test_no_line_ends_between_a_number_and_its_unit():
+    joint = "\N{NO-BREAK SPACE}"
+    assert unbroken("38 % of 1050 N at 58 bar; 6 rows in 10, 3 mowers") == (
+        f"38{joint}% of 1050{joint}N at 58{joint}bar; 6 rows in 10, 3 mowers"
+    )

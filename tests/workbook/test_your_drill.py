@@ -264,7 +264,7 @@ def test_the_sheet_asks_every_question_on_its_paper(folder, paper, units):
     assert ("9.8 in" if units == "US" else "250 mm") in text
     with pytest.raises(ValueError, match="already"):
         measuring_sheet("sheet.pdf")
-    for wrong, said in (({"paper": "A5"}, "Paper is one of A4, Letter"), ({"like": "mine"}, "There are")):
+    for wrong, said in (({"paper": "A5"}, "one of A4, Letter; got 'A5'"), ({"like": "mine"}, "There are")):
         with pytest.raises(ValueError, match=said):
             measuring_sheet("other.pdf", **wrong)
 

@@ -218,7 +218,7 @@ def usual_sample(drill, field, count=SAMPLE_COUNT):
     return pass_sample(drill, field, count)
 
 
-@kept(64)
+@kept(24)
 def recommend(
     drill: Drill,
     field: Field,

@@ -162,7 +162,7 @@ def card_data(
     return _card(drill, field, soils, fill, paper, units, day, tuple(settings), band)
 
 
-@kept(16)
+@kept(8)
 def _card(drill, field, soils, fill, paper, units, date, settings, band):
     now = next(one for one, soil in zip(settings, soils, strict=True) if soil == field)
     face = gauge_face(drill, soils, fill, settings, field)

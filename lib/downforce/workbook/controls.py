@@ -15,7 +15,7 @@ and `panel.css` beside this file: nothing is fetched.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -25,7 +25,7 @@ import numpy as np
 import traitlets
 from ipywidgets import Checkbox, Dropdown, FloatSlider, Layout
 
-from downforce.machine.unit_table import UnitSystem
+from downforce.machine.unit_table import GAUGE_STEP, UnitSystem
 from downforce.physics.kinds import Amount, Pascal, Ratio
 from downforce.workbook.style import WARNING, number
 
@@ -250,12 +250,13 @@ def exactly(units, kind, slider, own):
 def gauge_slider(
     units: UnitSystem, start: Pascal, low: Pascal, high: Pascal, name="pressure", label="Gauge pressure"
 ):
-    """A slider for the gauge, by the steps to which it is read, so that any reading can be typed.
+    """A slider for the gauge; its steps hold every reading, so that any can be typed, and every turn of it.
 
     start, low, high: start and ends; the start is kept within the ends, and these are rounded inwards.
     """
-    step = units.step("pressure")
-    return inner_slider(units, "pressure", name, label, start, low, high, (step, step))
+    read = units.step("pressure")
+    slider = inner_slider(units, "pressure", name, label, start, low, high, (read, read))
+    return replace(slider, step=float(np.gcd(int(read), int(GAUGE_STEP[units.name]))))
 
 
 _BESIDE = Path(__file__).with_name

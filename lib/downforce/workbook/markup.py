@@ -38,6 +38,11 @@ def element(name, *inside, **attributes):
     return Markup(f"<{name}{given}>{end}")
 
 
+def unbroken(text):
+    """Words for a narrow column, in which no line ends between a number and its unit."""
+    return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", text)
+
+
 def page(shown):
     """What is shown as a page: HTML as it is, words as a paragraph."""
     return shown if isinstance(shown, Markup) else element("p", shown)
@@ -52,5 +57,4 @@ def filled(template, **words):
 
 
 def _words(text):
-    joined = _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", str(text))
-    return escape(joined).replace("$", _DOLLAR)
+    return escape(str(text)).replace("$", _DOLLAR)

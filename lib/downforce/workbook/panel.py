@@ -50,7 +50,7 @@ from downforce.workbook.canvas import (
     still_bundle,
 )
 from downforce.workbook.controls import Namer
-from downforce.workbook.markup import element
+from downforce.workbook.markup import element, unbroken
 from downforce.workbook.style import WARNING, WIDE, alt_text
 
 REST = 0.4
@@ -298,7 +298,7 @@ class Panel:
         style = f"line-height:1.5;margin:0 0 8px;font-size:14px{colour}"
         moving = "yes" if self._moving else "no"
         marks = {"data_state": state, "data_turn": self._turn, "data_moving": moving}
-        return element("p", text, class_="downforce-sentence", **marks, style=style)
+        return element("p", unbroken(text), class_="downforce-sentence", **marks, style=style)
 
     def _repr_mimebundle_(self, include: Any = None, exclude: Any = None) -> dict[str, Any]:
         """Give the live view and, in the same output, a still for readers that run nothing."""

@@ -442,7 +442,7 @@ def turn(setting, how, units):
     return Turn(how, field, there, steps, round((wanted - now) / step) > steps)
 
 
-@kept(64)
+@kept(16)
 def _turned_to(setting, how):
     case = setting.case
     field = turned(case.field, how)

@@ -382,10 +382,9 @@ class ForceLines:
         self._others = [
             axes.plot([], [], color=style.MUTED, linewidth=0.9, label=label)[0] for label in self._labels
         ]
-        self._tags = [
-            axes.text(0, 0, label, fontsize=style.SMALL, color=style.MUTED, zorder=6, clip_on=False)
-            for label in self._labels
-        ]
+        look = {"fontsize": style.SMALL, "color": style.MUTED, "zorder": 6, "clip_on": False}
+        look["bbox"] = {"facecolor": style.PAPER, "edgecolor": "none", "pad": 0.6}
+        self._tags = [axes.text(0, 0, label, **look) for label in self._labels]
         (self._chosen,) = axes.plot([], [], zorder=4, **style.line("cylinder", linewidth=3.0, label="chosen"))
         thin = style.line("cylinder", linestyle=":", linewidth=1.2)
         self._band = [axes.plot([], [], zorder=4, label="with friction", **thin)[0] for _ in "lh"]

@@ -84,6 +84,7 @@ class LiftMap:
         still += [valve, axes.legend(loc="upper left", **style.LEGEND)]
         for artist in still:
             artist.set_zorder(5)
+        valve.set_zorder(6)
         lines = [*still, self._lift, self._shallow, self._keep, self._need, self._dot]
         return [*self._areas, *lines, *self._words]
 

@@ -21,7 +21,7 @@ from downforce.study.frame.weighing import (
 )
 from downforce.study.frame_lift import lift_pressure, pressure_for_frame_load, weight_available
 from downforce.study.pressure_setting import recommend
-from downforce.study.setting.reasons import at_most, lift_range_words, limit_text
+from downforce.study.setting.reasons import at_most, limit_text
 from downforce.workbook import style
 from downforce.workbook.bench import Bench
 from downforce.workbook.frame.drawing import load_text
@@ -76,14 +76,14 @@ def _lift_range(setting, units):
     """How sure the first lift is, and what that has to do with the red line."""
     if not np.isfinite(setting.lift.lowest):
         return ""
-    low = setting.lift_interval[0]
+    low, high = setting.lift_interval
     empty = ", hopper empty" if setting.case.drill.seed_on_frame else ""
     red = "The low end is the red line on dial and card."
     if setting.red_line < low:
         red = f"The red line on dial and card is lower, {limit_text(units, setting.red_line)}: the parts end."
     return (
         f" Every lift is a best estimate. Level{empty}, the {setting.lift.first_section} lifts between "
-        f"{lift_range_words(setting.lift_interval, units, ' and ')} in 90 cases of 100. {red}"
+        f"{limit_text(units, low)} and {units.show('pressure', high)} in 90 cases of 100. {red}"
     )
 
 
