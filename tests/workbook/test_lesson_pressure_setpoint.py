@@ -376,7 +376,7 @@ def test_a_dig_in_inches_reads_the_same():
 
 
 def test_a_dig_with_two_holes_or_no_unit_is_refused():
-    with pytest.raises(ValueError, match="at least three"):
+    with pytest.raises(ValueError, match="it takes 3"):
         lesson.dig_report(bench(), "30 31 mm", "45 bar")
     with pytest.raises(ValueError, match="unit"):
         lesson.dig_report(bench(), "30 31 32", "45 bar")

@@ -72,7 +72,9 @@ def test_every_page_opens_on_every_drill_and_field(build, pair):
 
 def test_the_load_at_the_setting_is_that_of_the_balance():
     found = recommend(HERE.drill, HERE.field)
-    loads = opener_loads(HERE.drill.opener, HERE.drill.cylinder, HERE.field.opener_soil, 0.0, found.dialled(METRIC))
+    loads = opener_loads(
+        HERE.drill.opener, HERE.drill.cylinder, HERE.field.opener_soil, 0.0, found.dialled(METRIC)
+    )
     assert value_of(opened.load_at_setting(HERE)) == pytest.approx(float(loads.gauge_wheel_load), abs=0.5)
     hard = Desk("air_drill_12m", "dry_hard_tracks", METRIC)
     assert value_of(opened.load_at_setting(hard)) >= 0

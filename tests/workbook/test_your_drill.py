@@ -1,7 +1,7 @@
 """The form, its drawing, the sheet for the yard, and what a workbook remembers."""
 
 import json
-import time
+import sys
 from itertools import combinations
 from pathlib import Path
 
@@ -179,13 +179,22 @@ def test_load_pads_are_answers_with_their_own_uncertainty(unrendered, folder):
 def test_an_answer_costs_little_and_makes_no_new_panel(folder):
     form = lesson.drill_form(bench())
     form.ask("opener.disc[1]")
-    panel, costs = form._panel, []
+    panel, calls = form._panel, 0
+
+    def count(frame, event, _):
+        nonlocal calls
+        calls += event == "call" and "downforce" in frame.f_code.co_filename
+
     for text in ("65 cm", "26 in", "0.66 m", "670 mm", "64 cm"):
-        start = time.process_time()
-        form.answer(text)
-        costs.append(time.process_time() - start)
+        calls = 0
+        sys.setprofile(count)
+        try:
+            form.answer(text)
+        finally:
+            sys.setprofile(None)
+        # Calls of the library, as a clock lies on a shared machine; 18,800 take about 150 ms.
+        assert calls <= 22_000
     assert form._panel is panel
-    assert sorted(costs)[2] <= 0.150
 
 
 @pytest.mark.parametrize("key", DRILLS)
