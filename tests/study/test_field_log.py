@@ -18,6 +18,7 @@ from downforce.study.ground.field_log import (
     _crossing,
     log_answers,
     logged_field,
+    section_edges,
 )
 from downforce.study.opener_loads import opener_loads
 from downforce.study.pressure_setting import recommend
@@ -207,3 +208,10 @@ def test_the_coarsest_log_that_is_read_can_be_driven(tmp_path):
     # A plane asks for nothing; it is level beyond its ends, and the corner there is felt on the headland.
     inner = found.places[(found.places["along_m"] > 40) & (found.places["along_m"] < 235)]
     assert np.ptp(inner["springs_load_N"]) < 20
+
+
+def test_sections_lie_side_by_side_over_the_whole_drill():
+    """21 rows of 190.5 mm each: the inner edges 2 m from the middle, the outer ones 6 m."""
+    inner, outer = 10.5 * 0.1905, 31.5 * 0.1905
+    edges = [(-outer, -inner), (-inner, inner), (inner, outer)]
+    assert section_edges(DRILL) == pytest.approx(np.array(edges), abs=1e-9)

@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from downforce.physics.balance import AT_DEPTH
 from downforce.study.field_pass import press, run_pass
 from downforce.study.ground.compare_actuators import (
     CRITERIA,
@@ -19,11 +20,13 @@ from downforce.study.ground.compare_actuators import (
 from downforce.study.ground.crossing import Crossing, cross_field, with_ground, with_soil_spread
 from downforce.study.ground.pass_report import (
     PUBLISHED,
+    load_at_depth,
     rod_travel_per_hectare,
     speed_runs,
     stroke_use,
     variation_parts,
 )
+from downforce.study.rows import OpenerTable
 from first_round import example_drill, example_field
 
 DRILL = example_drill("air_drill_12m")
@@ -43,6 +46,18 @@ def crossing(travel):
         FIRM.speed,
         "made by hand",
     )
+
+
+@pytest.mark.parametrize(("actuator", "pressure"), [("cylinder", 90e5), ("spring", None)])
+def test_a_disc_at_its_depth_has_the_load_that_the_pass_finds(actuator, pressure):
+    part = getattr(DRILL, actuator)
+    done = press(DRILL, FIRM, ROUGH, part, pressure)
+    met, motion = done.crossing, (done.acceleration, done.rubbing)
+    table = OpenerTable(DRILL.opener, part)
+    held = load_at_depth(DRILL, FIRM, table, met.ground_travel, met.reaction, *motion, met.speed, pressure)
+    sound = done.regime == AT_DEPTH
+    assert sound.mean() > 0.5
+    assert held[sound] == pytest.approx(done.gauge_wheel_load[sound], rel=1e-6, abs=1e-3)
 
 
 def test_level_ground_has_only_the_soil_part():

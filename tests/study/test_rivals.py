@@ -12,6 +12,7 @@ from downforce.study.spring_behaviour import (
     STRUT_PRESSURE,
     closed_line_rival,
     gas_spring_rival,
+    least_gas,
     rival_loads,
     swept_length,
 )
@@ -107,3 +108,13 @@ def test_too_little_gas_is_refused():
         closed_line_rival(drill.opener, drill.cylinder, 60e5, 10e-6)
     with pytest.raises(ValueError, match="gas_ratio"):
         gas_spring_rival(drill.opener, drill.spring, 1000.0, 1.0)
+
+
+def test_a_closed_line_has_twice_the_gas_that_a_full_rise_pushes_in_and_30_millilitres_at_least():
+    drill = example_drill("air_drill_12m")
+    cylinder = drill.cylinder
+    length = cylinder.length(drill.opener, np.linspace(0.0, drill.opener.highest_travel, 100))
+    pushed = np.pi / 4 * cylinder.bore**2 * (length[0] - length.min())
+    assert pushed > 15e-6
+    assert least_gas(drill.opener, cylinder) == pytest.approx(2.0 * pushed, rel=1e-9)
+    assert least_gas(drill.opener, replace(cylinder, bore=cylinder.bore / 10)) == 30e-6

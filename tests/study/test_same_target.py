@@ -1,6 +1,7 @@
 """The same share of rows with springs and with cylinders: it must come out of the counting."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from downforce.study.oil.band import pass_with_oil
 from downforce.study.rows import assumed_sample, sample_loads
 from downforce.study.setting.same_target import (
     adjuster_ends,
+    bump_headroom,
     lifts_first,
     pressed,
     same_push,
@@ -179,3 +181,16 @@ def test_springs_of_unlike_coils_are_turned_to_a_push_as_a_root_finder_turns_the
         wanted = push(ends[0]) + share * (push(ends[1]) - push(ends[0]))
         setting = brentq(lambda at, wanted=wanted: push(at) - wanted, *ends, xtol=1e-14)
         assert springs_that_give(drill, wanted).setting == pytest.approx(setting, abs=1e-12)
+
+
+def test_a_section_keeps_in_hand_what_its_mean_lacks_of_its_worst_hundredth(monkeypatch):
+    """2 % of the moments at 400 N in the centre and the rest at 100 N: 1 - 106 / 400. In one wing the pull is
+    rarer than a hundredth, in the other one row goes up as another goes down."""
+    load = np.full((1000, DRILL.row_count), 100.0)
+    left, centre, right = (np.flatnonzero(DRILL.row_section == section) for section in range(3))
+    load[:20, centre], load[:9, left] = 400.0, 900.0
+    load[:, right[:2]] += np.array([90.0, -90.0]) * np.sin(np.arange(1000))[:, None]
+    monkeypatch.setattr(
+        "downforce.study.setting.same_target.run_pass", lambda *_, **__: SimpleNamespace(frame_load=load)
+    )
+    assert bump_headroom.__wrapped__(DRILL, FIELD, 60e5) == pytest.approx(1 - 106 / 400, rel=1e-12)
