@@ -22,7 +22,7 @@ from downforce.workbook.frame import lesson as frame_lesson
 from downforce.workbook.ground import lesson as ground_lesson
 from downforce.workbook.ground.words import gains_on
 from downforce.workbook.oil import circuit
-from downforce.workbook.opened import setting_today
+from downforce.workbook.opened import load_at_setting, setting_today
 from downforce.workbook.series import workbook
 from downforce.workbook.setting import lesson as setting_lesson
 from downforce.workbook.setting.words import band_words
@@ -92,6 +92,18 @@ def test_what_to_set(bench, setting, card, shown):
         control = getattr(getattr(panel, "part", panel), "controls", {}).get(name)
         if control is not None:
             assert control.value == pytest.approx(number, abs=0.01), panel
+
+
+def test_what_it_leaves_on_the_gauge_wheel_of_the_mean_row(bench, card, shown):
+    """All at the number that is printed, and none at the one it was rounded from."""
+    units = bench.units
+    start = next(line for line in card.starts if line.today)
+    left = start.gauge_wheel_load
+    ladder = shown(setting_lesson.ladder_panel)
+    if start.load_text == units.both("force", left):
+        told = units.show("force", left)
+        assert f"{told} on the gauge wheel" in ladder.sentence
+        assert shown(load_at_setting).plain.partition("\n")[0].endswith(f": {told}")
 
 
 def test_in_which_band_and_under_which_limit(bench, setting, card, shown):
