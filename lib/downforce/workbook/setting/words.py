@@ -224,7 +224,7 @@ def _why(setting, units):
     aim = setting.case.field.aim
     load, needed = units.show("force", aim.gauge_wheel_load), units.show("pressure", setting.needed)
     if setting.decided_by == "wanted load":
-        return f": it leaves {load} on the gauge wheel of the mean row"
+        return f" for the wanted {load} on the gauge wheel of the mean row"
     if setting.decided_by == "share":
         return (
             f": {percent(aim.share_in)} of the rows have {units.show('force', aim.least_load)} or more there"
